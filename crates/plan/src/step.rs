@@ -1,0 +1,115 @@
+//! A step of the plan.
+
+use crate::Caution;
+use instrument::{DentId, JointId, RunId};
+use reach::Opened;
+use serde::{Deserialize, Serialize};
+use units::{Figure, ThreePoint};
+
+/// Number of a step: its place in the order, from 1.
+pub type StepId = u32;
+
+/// What kind of step. The shop's time standards are kept by this kind.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StepKind {
+    /// Flush and degrease.
+    Clean,
+    /// Free a stuck slide, valve, cap or mouthpiece.
+    Free,
+    /// Take apart by hand (slides, caps, pistons).
+    Strip,
+    /// Stop a crack from running.
+    StabiliseCrack,
+    /// Open a soldered joint.
+    OpenJoint,
+    /// Take an overlay off.
+    OverlayOff,
+    /// Anneal.
+    Anneal,
+    /// Work a dent.
+    Dent,
+    /// Ease a crease before the field of its dent.
+    Crease,
+    /// Make a tool.
+    MakeTool,
+    /// Patch.
+    Patch,
+    /// Replace a run.
+    ReplaceRun,
+    /// Put an overlay back.
+    OverlayBack,
+    /// Close a joint.
+    CloseJoint,
+    /// True a moving fit.
+    TrueFit,
+    /// Prove something (a fit, a passage, tightness).
+    Prove,
+    /// Take out tool marks, buff, touch up the finish.
+    Finish,
+    /// Assemble.
+    Assemble,
+}
+
+/// A joint or overlay near a flame.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct HeatNeighbour {
+    /// What it is.
+    pub what: Opened,
+    /// How far from the flame, mm.
+    pub distance_mm: f64,
+    /// How hot it gets, °C.
+    pub temperature_degc: Figure,
+    /// Where its filler begins to melt, °C.
+    pub melts_at_degc: f64,
+    /// Whether a heat sink or wet cloth is needed between.
+    pub sink: bool,
+}
+
+/// The heat of a step.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Heat {
+    /// The run heated.
+    pub run: RunId,
+    /// Station of the flame, mm.
+    pub at_mm: f64,
+    /// Temperature wanted at the flame, °C.
+    pub target_degc: f64,
+    /// Neighbours that could melt, hottest first.
+    pub neighbours: Vec<HeatNeighbour>,
+    /// Where the heat sink goes, mm from the flame; none where none is needed.
+    pub sink_at_mm: Option<f64>,
+    /// How far the finish is spoiled on either side of the flame, mm.
+    pub finish_burns_mm: Figure,
+    /// What the heat does to the temper there, and whether that part had to stay hard.
+    pub temper_note: String,
+}
+
+/// A step.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Step {
+    /// Its place in the order, from 1.
+    pub number: StepId,
+    /// What kind.
+    pub kind: StepKind,
+    /// What to do, in the words of the bench.
+    pub what: String,
+    /// Dents that it works on.
+    pub dents: Vec<DentId>,
+    /// The run it is on, where it is on one.
+    pub run: Option<RunId>,
+    /// The joint or overlay, for steps that open or close.
+    pub opened: Option<Opened>,
+    /// The joint, for steps about a fit or a run that has one.
+    pub joint: Option<JointId>,
+    /// Minutes.
+    pub minutes: ThreePoint,
+    /// Heat, where there is a flame.
+    pub heat: Option<Heat>,
+    /// Cautions.
+    pub cautions: Vec<Caution>,
+    /// Steps that must come before.
+    pub after: Vec<StepId>,
+    /// Why this step, and why here.
+    pub because: String,
+}

@@ -1,0 +1,130 @@
+//! The shop's tools as plain data.
+
+use serde::{Deserialize, Serialize};
+
+/// Name of a tool on the rack.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct ToolId(pub String);
+
+/// What a tool is, with the dimensions that decide where it goes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "kind")]
+pub enum ToolBody {
+    /// A straight rod with a round head.
+    StraightRod {
+        /// Shank diameter, mm.
+        diameter_mm: f64,
+        /// Length from the hand or vise to the tip, mm.
+        length_mm: f64,
+        /// Head diameter, mm.
+        head_mm: f64,
+    },
+    /// A rod bent to one radius, with a round head.
+    CurvedRod {
+        /// Shank diameter, mm.
+        diameter_mm: f64,
+        /// Length along the bent part, mm.
+        length_mm: f64,
+        /// Centre-line radius, mm.
+        radius_mm: f64,
+        /// Head diameter, mm.
+        head_mm: f64,
+    },
+    /// A mandrel, straight or tapered, held in a vise or on a bench horse.
+    Mandrel {
+        /// Diameter at the thin end, mm.
+        small_mm: f64,
+        /// Diameter at the thick end, mm.
+        large_mm: f64,
+        /// Length of the working part, mm.
+        length_mm: f64,
+    },
+    /// A set of balls with every size from the smallest to the largest in equal steps.
+    BallSet {
+        /// Smallest, mm.
+        smallest_mm: f64,
+        /// Largest, mm.
+        largest_mm: f64,
+        /// Step, mm.
+        step_mm: f64,
+    },
+    /// One ball or barrel-shaped dent ball.
+    Ball {
+        /// Diameter, mm.
+        diameter_mm: f64,
+    },
+    /// A cable that pulls balls.
+    Cable {
+        /// Length, mm.
+        length_mm: f64,
+        /// Pull that it bears, N.
+        limit_n: f64,
+    },
+    /// A flexible shaft that pushes or drives balls.
+    FlexibleShaft {
+        /// Diameter, mm.
+        diameter_mm: f64,
+        /// Length, mm.
+        length_mm: f64,
+        /// Tightest radius that it goes round, mm.
+        least_radius_mm: f64,
+        /// Push that it bears, N.
+        limit_n: f64,
+    },
+    /// A magnet that works a steel ball through the wall.
+    Magnet {
+        /// Pull at contact through no wall, N.
+        pull_n: f64,
+        /// Distance at which the pull has halved, mm.
+        half_distance_mm: f64,
+    },
+    /// A dent hammer.
+    Hammer {
+        /// Face crown radius, mm.
+        face_radius_mm: f64,
+    },
+    /// A roller or burnisher worked by hand over a support.
+    Roller {
+        /// Roller diameter, mm.
+        diameter_mm: f64,
+    },
+    /// A stud soldered on to pull from outside.
+    PullStud {
+        /// Foot diameter, mm.
+        foot_mm: f64,
+    },
+    /// A press or screw that drives balls.
+    Press {
+        /// Force limit, N.
+        limit_n: f64,
+    },
+    /// A torch.
+    Torch,
+}
+
+/// A tool on the rack.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Tool {
+    /// Its name on the rack.
+    pub id: ToolId,
+    /// What the shop calls it.
+    pub name: String,
+    /// Where it hangs; may be empty.
+    pub place: String,
+    /// How much its working size has worn under its nominal, mm.
+    pub wear_mm: f64,
+    /// What it is.
+    pub body: ToolBody,
+}
+
+/// All tools of a shop, and what its hands can do.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Rack {
+    /// Tools.
+    pub tools: Vec<Tool>,
+    /// Steady push of a hand on a tool, N.
+    pub hand_push_n: f64,
+    /// Push that a person can lean on a rod held in a vise, N.
+    pub lean_n: f64,
+}

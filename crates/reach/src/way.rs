@@ -1,0 +1,148 @@
+//! A way to bring a dent back: the one answer type of every file of this crate.
+
+use crate::{Passage, ToolId};
+use instrument::{DentId, JointId, OverlayId};
+use serde::{Deserialize, Serialize};
+use units::{Figure, ThreePoint};
+
+/// How the metal is moved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Method {
+    /// A straight rod with a round head, levered or pushed from inside.
+    StraightRod,
+    /// A rod bent to the tube's curve.
+    CurvedRod,
+    /// The tube is drawn over a mandrel and rubbed down on it.
+    Mandrel,
+    /// Balls of rising size driven or pulled through.
+    BallTrain,
+    /// Rolled or burnished from outside over a mandrel or ball.
+    Rolling,
+    /// Hammered from outside over a mandrel, ball or stake.
+    Hammering,
+    /// A steel ball inside, worked by a magnet from outside.
+    Magnet,
+    /// Pulled from outside by a soldered stud: the last resort.
+    PullOutside,
+}
+
+/// Something that must be opened or taken off first.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "what", content = "id")]
+pub enum Opened {
+    /// A joint.
+    Joint(JointId),
+    /// An overlay.
+    Overlay(OverlayId),
+}
+
+/// A tool that the rack does not have, with what must be known to make or buy it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ToolToMake {
+    /// Its dimensions.
+    pub body: crate::ToolBody,
+    /// In words, with its sizes in mm ("rod 9 mm, 310 mm long, head 14.5 mm").
+    pub words: String,
+    /// Why this size.
+    pub because: String,
+}
+
+/// The tool of a way.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "from")]
+pub enum ToolChoice {
+    /// It hangs on the rack.
+    Rack {
+        /// The tools used, the working one first.
+        tools: Vec<ToolId>,
+    },
+    /// It has to be made or bought.
+    ToMake {
+        /// What to make.
+        make: ToolToMake,
+        /// Tools of the rack used with it.
+        with: Vec<ToolId>,
+    },
+}
+
+/// One ball of a train.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct BallStep {
+    /// Diameter, mm.
+    pub ball_mm: f64,
+    /// Axial force that drives it past the dent, N.
+    pub drive_n: f64,
+}
+
+/// Where a tool lies when its end is under the dent.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Pose {
+    /// Points of the tool's centre line in the passage's own frame (x along the opening's inward axis), mm.
+    pub centre_line_mm: Vec<[f64; 3]>,
+    /// Shank diameter, mm.
+    pub diameter_mm: f64,
+    /// Head diameter, mm.
+    pub head_mm: f64,
+    /// Least clearance to the wall on the whole way, mm.
+    pub least_clearance_mm: f64,
+    /// Distance from the opening along the passage where the clearance is least, mm.
+    pub tightest_at_mm: f64,
+}
+
+/// A way that works.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Way {
+    /// The dent.
+    pub dent: DentId,
+    /// How.
+    pub method: Method,
+    /// With what.
+    pub tool: ToolChoice,
+    /// Working size of the tool (head, ball or mandrel diameter), mm.
+    pub size_mm: f64,
+    /// The way in; none where the tool works from outside alone.
+    pub passage: Option<Passage>,
+    /// All that must be opened or taken off: the opening's and the overlays over the dent.
+    pub opens: Vec<Opened>,
+    /// Dents that must be brought back first because they stand in the way.
+    pub after: Vec<DentId>,
+    /// Ball sizes in order, for a ball train.
+    pub train: Vec<BallStep>,
+    /// Force at the hand or the press, N.
+    pub force_hand_n: Figure,
+    /// What the tool or the person can bear at that place, N.
+    pub force_limit_n: f64,
+    /// Minutes of bench work on this dent by this way, without opening and closing.
+    pub minutes: ThreePoint,
+    /// Added likelihood of spoiling the part by this way (tool marks, over-stretch), 0 to 1.
+    pub risk: f64,
+    /// How true it comes, 0 (not at all) to 1 (cannot be seen).
+    pub truth: f64,
+    /// Pose of the tool, where one was solved.
+    pub pose: Option<Pose>,
+    /// Why this way works and why this size.
+    pub because: String,
+}
+
+/// A way that was considered and does not work.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RuledOut {
+    /// How.
+    pub method: Method,
+    /// Where it would have entered; empty for ways from outside.
+    pub opening: String,
+    /// Why not, with the figure that decides ("shaft 6 mm would bend: 480 N asked, 210 N borne").
+    pub because: String,
+}
+
+/// The answer for one dent.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Ways {
+    /// The dent.
+    pub dent: DentId,
+    /// Ways that work, best first.
+    pub ways: Vec<Way>,
+    /// Ways that do not.
+    pub ruled_out: Vec<RuledOut>,
+}

@@ -1,0 +1,17 @@
+//! Lengths, forces, angles, temperatures and money; and [`Known`] and [`Figure`], the two shapes in
+//! which every number of the project travels: a value that is known to some accuracy, and a value
+//! that was computed and carries its interval and its reasons.
+//!
+//! Knows nothing of metal, tubes, files or screens.
+
+pub mod figure;
+pub mod known;
+pub mod source;
+pub mod three_point;
+pub mod unit;
+
+pub use figure::{Figure, Input, Reason};
+pub use known::{Known, Origin};
+pub use source::{Rank, Source};
+pub use three_point::ThreePoint;
+pub use unit::Unit;
