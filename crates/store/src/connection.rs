@@ -1,0 +1,132 @@
+//! Opening the record; one connection that writes, several that read.
+
+use crate::error::{Result, StoreError};
+use crate::journal;
+use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
+use rusqlite_migration::{M, Migrations};
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
+
+/// The schema, one step a file. A step that has landed is never changed.
+const STEPS: &[M<'_>] = &[M::up(include_str!("../migrations/001_shop.sql"))];
+
+/// Readers kept open at most.
+const IDLE_READERS: usize = 8;
+
+/// Who writes, and when (Unix seconds, UTC). The store has no clock of its own.
+#[derive(Clone, Copy, Debug)]
+pub struct By<'a> {
+    /// The person's sign-in name, or what did it ("demo", "customer").
+    pub who: &'a str,
+    /// When.
+    pub at: i64,
+}
+
+/// The shop's record.
+pub struct Store {
+    folder: PathBuf,
+    writer: Mutex<Connection>,
+    readers: Mutex<Vec<Connection>>,
+}
+
+impl Store {
+    /// Opens the record in a folder, making the folder and the record where there are none, and brings the
+    /// schema up to date.
+    ///
+    /// # Errors
+    /// Where the folder cannot be made, the file is no database of this program, or it is newer than this program.
+    pub fn open(folder: &Path) -> Result<Self> {
+        std::fs::create_dir_all(photo_folder(folder)).map_err(|e| StoreError::file(folder, e))?;
+        let path = database(folder);
+        let mut writer = Connection::open(&path)?;
+        set_up(&writer)?;
+        writer.pragma_update(None, "journal_mode", "WAL")?;
+        Migrations::from_slice(STEPS).to_latest(&mut writer)?;
+        journal::lay_triggers(&writer)?;
+        Ok(Self { folder: folder.to_owned(), writer: Mutex::new(writer), readers: Mutex::new(Vec::new()) })
+    }
+
+    /// The folder in which the record lies.
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Reads in one consistent view.
+    pub(crate) fn read<T>(&self, f: impl FnOnce(&Connection) -> Result<T>) -> Result<T> {
+        let idle = lock(&self.readers).pop();
+        let connection = match idle {
+            Some(c) => c,
+            None => {
+                let flags = OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+                let c = Connection::open_with_flags(database(&self.folder), flags)?;
+                c.busy_timeout(Duration::from_secs(5))?;
+                c
+            }
+        };
+        let out = {
+            let view = connection.unchecked_transaction()?;
+            f(&view)
+        };
+        let mut readers = lock(&self.readers);
+        if readers.len() < IDLE_READERS {
+            readers.push(connection);
+        }
+        out
+    }
+
+    /// Writes in one transaction that the journal signs with `by`. An error rolls everything back.
+    pub(crate) fn write<T>(&self, by: By<'_>, f: impl FnOnce(&Transaction<'_>) -> Result<T>) -> Result<T> {
+        let mut connection = lock(&self.writer);
+        let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        transaction.prepare_cached("UPDATE author SET who = ?1, at = ?2")?.execute((by.who, by.at))?;
+        let out = f(&transaction)?;
+        transaction.commit()?;
+        Ok(out)
+    }
+
+    /// Whether SQLite finds the file sound: the lines of its integrity check and of the foreign-key check; empty where all is well.
+    ///
+    /// # Errors
+    /// Where the check cannot run.
+    pub fn faults(&self) -> Result<Vec<String>> {
+        self.read(|c| {
+            let mut faults: Vec<String> = c
+                .prepare("PRAGMA integrity_check")?
+                .query_map([], |r| r.get::<_, String>(0))?
+                .collect::<rusqlite::Result<Vec<_>>>()?
+                .into_iter()
+                .filter(|line| line != "ok")
+                .collect();
+            let dangling = c
+                .prepare("PRAGMA foreign_key_check")?
+                .query_map([], |r| Ok(format!("{} points at a missing {}", r.get::<_, String>(0)?, r.get::<_, String>(2)?)))?
+                .collect::<rusqlite::Result<Vec<_>>>()?;
+            faults.extend(dangling);
+            Ok(faults)
+        })
+    }
+}
+
+/// Where the database file lies in the record's folder.
+pub(crate) fn database(folder: &Path) -> PathBuf {
+    folder.join("shop.sqlite")
+}
+
+/// Where the photos lie in the record's folder.
+pub(crate) fn photo_folder(folder: &Path) -> PathBuf {
+    folder.join("photos")
+}
+
+fn set_up(c: &Connection) -> Result<()> {
+    c.busy_timeout(Duration::from_secs(5))?;
+    c.pragma_update(None, "foreign_keys", true)?;
+    // A change that was acknowledged survives a crash of the machine too, at the price of one fsync a change.
+    c.pragma_update(None, "synchronous", "FULL")?;
+    Ok(())
+}
+
+/// A lock whose holder panicked still guards a sound connection: SQLite rolled its transaction back.
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

@@ -1,0 +1,450 @@
+//! The counter: customers, instruments, jobs, where each stands and what is due.
+
+use crate::connection::{By, Store};
+use crate::error::Result;
+use crate::sql;
+use rusqlite::Row;
+use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
+use serde::{Deserialize, Serialize};
+
+/// A customer.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Customer {
+    /// Id.
+    pub id: i64,
+    /// Name.
+    pub name: String,
+    /// Telephone.
+    pub phone: String,
+    /// E-mail.
+    pub email: String,
+    /// Note.
+    pub note: String,
+}
+
+/// An instrument as the counter knows it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct InstrumentCard {
+    /// Id.
+    pub id: i64,
+    /// Whose.
+    pub customer: i64,
+    /// Kind, as the survey's pattern names it.
+    pub kind: String,
+    /// Maker.
+    pub maker: String,
+    /// Model.
+    pub model: String,
+    /// Serial number.
+    pub serial: String,
+    /// The shop's tag on it.
+    pub tag: String,
+    /// What it is worth sound, exact decimal.
+    pub value: Option<String>,
+}
+
+/// Where a job stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum JobState {
+    /// On the shelf, not yet looked at.
+    Received,
+    /// Surveyed and planned.
+    Surveyed,
+    /// Quoted, waiting for the customer.
+    Quoted,
+    /// The customer said yes.
+    Approved,
+    /// On a bench.
+    OnBench,
+    /// Worked; the proofs are being taken.
+    Proving,
+    /// Ready to be fetched.
+    Ready,
+    /// Fetched.
+    HandedBack,
+    /// The customer said no.
+    Declined,
+}
+
+impl JobState {
+    /// All states in the order of a job's life.
+    pub const ALL: [Self; 9] = [
+        Self::Received,
+        Self::Surveyed,
+        Self::Quoted,
+        Self::Approved,
+        Self::OnBench,
+        Self::Proving,
+        Self::Ready,
+        Self::HandedBack,
+        Self::Declined,
+    ];
+
+    /// Its name in the record.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Received => "received",
+            Self::Surveyed => "surveyed",
+            Self::Quoted => "quoted",
+            Self::Approved => "approved",
+            Self::OnBench => "on_bench",
+            Self::Proving => "proving",
+            Self::Ready => "ready",
+            Self::HandedBack => "handed_back",
+            Self::Declined => "declined",
+        }
+    }
+
+    /// The state of that name.
+    pub fn parse(text: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|s| s.as_str() == text)
+    }
+
+    /// Whether the job is over.
+    pub fn is_closed(self) -> bool {
+        matches!(self, Self::HandedBack | Self::Declined)
+    }
+}
+
+impl ToSql for JobState {
+    fn to_sql(&self) -> rusqlite::Result<ToSqlOutput<'_>> {
+        Ok(self.as_str().into())
+    }
+}
+
+impl FromSql for JobState {
+    fn column_result(value: ValueRef<'_>) -> FromSqlResult<Self> {
+        Self::parse(value.as_str()?).ok_or(FromSqlError::InvalidType)
+    }
+}
+
+/// A job.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct JobCard {
+    /// Id.
+    pub id: i64,
+    /// Instrument.
+    pub instrument: i64,
+    /// Title.
+    pub title: String,
+    /// What the customer said.
+    pub words: String,
+    /// Where it stands.
+    pub state: JobState,
+    /// Day on which it is due (ISO 8601).
+    pub due: Option<String>,
+    /// Whose bench it is on.
+    pub bench: Option<i64>,
+    /// When it came in, Unix seconds.
+    pub received_at: i64,
+    /// When it was closed, Unix seconds.
+    pub closed_at: Option<i64>,
+}
+
+/// A line of the job board.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct BoardLine {
+    /// The job.
+    pub job: JobCard,
+    /// The instrument's tag.
+    pub tag: String,
+    /// Kind, maker and model.
+    pub instrument: String,
+    /// The customer's name.
+    pub customer: String,
+    /// The bench's person.
+    pub bench_name: Option<String>,
+    /// How many dents its survey has.
+    pub dents: i64,
+}
+
+/// What a new instrument needs.
+#[derive(Clone, Debug, Default)]
+pub struct NewInstrument<'a> {
+    /// Whose.
+    pub customer: i64,
+    /// Kind.
+    pub kind: &'a str,
+    /// Maker.
+    pub maker: &'a str,
+    /// Model.
+    pub model: &'a str,
+    /// Serial number.
+    pub serial: &'a str,
+    /// What it is worth sound, exact decimal.
+    pub value: Option<&'a str>,
+}
+
+const CUSTOMER: &str = "id, name, phone, email, note";
+const INSTRUMENT: &str = "id, customer, kind, maker, model, serial, tag, value";
+const JOB: &str = "j.id, j.instrument, j.title, j.words, j.state, j.due, j.bench, j.received_at, j.closed_at";
+
+fn customer(r: &Row<'_>) -> rusqlite::Result<Customer> {
+    Ok(Customer { id: r.get(0)?, name: r.get(1)?, phone: r.get(2)?, email: r.get(3)?, note: r.get(4)? })
+}
+
+fn instrument(r: &Row<'_>) -> rusqlite::Result<InstrumentCard> {
+    Ok(InstrumentCard {
+        id: r.get(0)?,
+        customer: r.get(1)?,
+        kind: r.get(2)?,
+        maker: r.get(3)?,
+        model: r.get(4)?,
+        serial: r.get(5)?,
+        tag: r.get(6)?,
+        value: r.get(7)?,
+    })
+}
+
+fn job(r: &Row<'_>) -> rusqlite::Result<JobCard> {
+    Ok(JobCard {
+        id: r.get(0)?,
+        instrument: r.get(1)?,
+        title: r.get(2)?,
+        words: r.get(3)?,
+        state: r.get(4)?,
+        due: r.get(5)?,
+        bench: r.get(6)?,
+        received_at: r.get(7)?,
+        closed_at: r.get(8)?,
+    })
+}
+
+fn board_line(r: &Row<'_>) -> rusqlite::Result<BoardLine> {
+    let words: [String; 3] = [r.get(10)?, r.get(11)?, r.get(12)?];
+    Ok(BoardLine {
+        job: job(r)?,
+        tag: r.get(9)?,
+        instrument: words.iter().filter(|w| !w.is_empty()).map(String::as_str).collect::<Vec<_>>().join(" "),
+        customer: r.get(13)?,
+        bench_name: r.get(14)?,
+        dents: r.get(15)?,
+    })
+}
+
+fn board_sql(tail: &str) -> String {
+    format!(
+        "SELECT {JOB}, i.tag, i.maker, i.model, i.kind, c.name, p.name, (SELECT count(*) FROM dents d WHERE d.job = j.id)
+         FROM jobs j JOIN instruments i ON i.id = j.instrument JOIN customers c ON c.id = i.customer LEFT JOIN people p ON p.id = j.bench {tail}"
+    )
+}
+
+/// Customers.
+impl Store {
+    /// Customers whose name, telephone or e-mail holds the text; all where it is empty.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn customers(&self, text: &str, most: u32) -> Result<Vec<Customer>> {
+        self.read(|c| {
+            let sql = format!(
+                "SELECT {CUSTOMER} FROM customers WHERE name LIKE ?1 ESCAPE '\\' OR phone LIKE ?1 ESCAPE '\\' OR email LIKE ?1 ESCAPE '\\'
+                 ORDER BY name COLLATE NOCASE LIMIT ?2"
+            );
+            sql::all(c, &sql, (sql::anywhere(text), most), customer)
+        })
+    }
+
+    /// A customer.
+    ///
+    /// # Errors
+    /// Where there is none of that id.
+    pub fn customer(&self, id: i64) -> Result<Customer> {
+        self.read(|c| sql::one(c, "customer", id, &format!("SELECT {CUSTOMER} FROM customers WHERE id = ?1"), [id], customer))
+    }
+
+    /// Adds a customer; returns the id.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn add_customer(&self, by: By<'_>, name: &str, phone: &str, email: &str, note: &str) -> Result<i64> {
+        self.write(by, |c| {
+            sql::insert(c, "INSERT INTO customers (name, phone, email, note) VALUES (?1, ?2, ?3, ?4)", (name, phone, email, note))
+        })
+    }
+
+    /// Changes a customer.
+    ///
+    /// # Errors
+    /// Where there is none of that id.
+    pub fn change_customer(&self, by: By<'_>, to: &Customer) -> Result<()> {
+        self.write(by, |c| {
+            sql::run_one(
+                c,
+                "customer",
+                to.id,
+                "UPDATE customers SET name = ?2, phone = ?3, email = ?4, note = ?5 WHERE id = ?1",
+                (to.id, &to.name, &to.phone, &to.email, &to.note),
+            )
+        })
+    }
+}
+
+/// Instruments.
+impl Store {
+    /// A customer's instruments.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn instruments_of(&self, customer: i64) -> Result<Vec<InstrumentCard>> {
+        self.read(|c| sql::all(c, &format!("SELECT {INSTRUMENT} FROM instruments WHERE customer = ?1 ORDER BY id"), [customer], instrument))
+    }
+
+    /// An instrument.
+    ///
+    /// # Errors
+    /// Where there is none of that id.
+    pub fn instrument(&self, id: i64) -> Result<InstrumentCard> {
+        self.read(|c| sql::one(c, "instrument", id, &format!("SELECT {INSTRUMENT} FROM instruments WHERE id = ?1"), [id], instrument))
+    }
+
+    /// The instrument that wears a tag.
+    ///
+    /// # Errors
+    /// Where there is none.
+    pub fn instrument_by_tag(&self, tag: &str) -> Result<InstrumentCard> {
+        self.read(|c| sql::one(c, "tag", tag, &format!("SELECT {INSTRUMENT} FROM instruments WHERE tag = ?1"), [tag], instrument))
+    }
+
+    /// Adds an instrument and gives it the shop's next tag; returns the id.
+    ///
+    /// # Errors
+    /// Where the customer is missing.
+    pub fn add_instrument(&self, by: By<'_>, new: &NewInstrument<'_>) -> Result<i64> {
+        self.write(by, |c| {
+            let next: i64 = sql::one(c, "tag", "", "SELECT coalesce(max(id), 0) + 1 FROM instruments", [], |r| r.get(0))?;
+            sql::insert(
+                c,
+                "INSERT INTO instruments (customer, kind, maker, model, serial, tag, value) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                (new.customer, new.kind, new.maker, new.model, new.serial, format!("T{next:05}"), new.value),
+            )
+        })
+    }
+
+    /// Changes an instrument's words; its tag and owner stay.
+    ///
+    /// # Errors
+    /// Where there is none of that id.
+    pub fn change_instrument(&self, by: By<'_>, to: &InstrumentCard) -> Result<()> {
+        self.write(by, |c| {
+            sql::run_one(
+                c,
+                "instrument",
+                to.id,
+                "UPDATE instruments SET kind = ?2, maker = ?3, model = ?4, serial = ?5, value = ?6 WHERE id = ?1",
+                (to.id, &to.kind, &to.maker, &to.model, &to.serial, &to.value),
+            )
+        })
+    }
+}
+
+/// Jobs.
+impl Store {
+    /// Adds a job in state `Received`; returns the id.
+    ///
+    /// # Errors
+    /// Where the instrument is missing.
+    pub fn add_job(&self, by: By<'_>, instrument: i64, title: &str, words: &str, due: Option<&str>) -> Result<i64> {
+        self.write(by, |c| {
+            sql::insert(
+                c,
+                "INSERT INTO jobs (instrument, title, words, state, due, received_at) VALUES (?1, ?2, ?3, 'received', ?4, ?5)",
+                (instrument, title, words, due, by.at),
+            )
+        })
+    }
+
+    /// A job.
+    ///
+    /// # Errors
+    /// Where there is none of that id.
+    pub fn job(&self, id: i64) -> Result<JobCard> {
+        self.read(|c| sql::one(c, "job", id, &format!("SELECT {JOB} FROM jobs j WHERE j.id = ?1"), [id], job))
+    }
+
+    /// A job with the names around it.
+    ///
+    /// # Errors
+    /// Where there is none of that id.
+    pub fn board_line(&self, id: i64) -> Result<BoardLine> {
+        self.read(|c| sql::one(c, "job", id, &board_sql("WHERE j.id = ?1"), [id], board_line))
+    }
+
+    /// Changes a job's title, words, due day and bench.
+    ///
+    /// # Errors
+    /// Where there is none of that id.
+    pub fn change_job(&self, by: By<'_>, id: i64, title: &str, words: &str, due: Option<&str>, bench: Option<i64>) -> Result<()> {
+        self.write(by, |c| {
+            sql::run_one(
+                c,
+                "job",
+                id,
+                "UPDATE jobs SET title = ?2, words = ?3, due = ?4, bench = ?5 WHERE id = ?1",
+                (id, title, words, due, bench),
+            )
+        })
+    }
+
+    /// Moves a job to a state; a closed job gets its closing time.
+    ///
+    /// # Errors
+    /// Where there is none of that id.
+    pub fn set_job_state(&self, by: By<'_>, id: i64, state: JobState) -> Result<()> {
+        self.write(by, |c| move_job(c, by, id, state))
+    }
+
+    /// Open jobs, what is due first at the top; those without a due day last.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn open_jobs(&self, most: u32) -> Result<Vec<BoardLine>> {
+        self.read(|c| {
+            let tail = "WHERE j.state NOT IN ('handed_back', 'declined') ORDER BY j.due IS NULL, j.due, j.id LIMIT ?1";
+            sql::all(c, &board_sql(tail), [most], board_line)
+        })
+    }
+
+    /// Jobs in one state, what is due first at the top.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn jobs_in(&self, state: JobState, most: u32) -> Result<Vec<BoardLine>> {
+        self.read(|c| sql::all(c, &board_sql("WHERE j.state = ?1 ORDER BY j.due IS NULL, j.due, j.id LIMIT ?2"), (state, most), board_line))
+    }
+
+    /// Jobs of an instrument, newest first.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn jobs_of_instrument(&self, instrument: i64) -> Result<Vec<BoardLine>> {
+        self.read(|c| sql::all(c, &board_sql("WHERE j.instrument = ?1 ORDER BY j.id DESC"), [instrument], board_line))
+    }
+
+    /// Jobs whose title, tag, serial, model or customer holds the text, newest first.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn find_jobs(&self, text: &str, most: u32) -> Result<Vec<BoardLine>> {
+        self.read(|c| {
+            let tail = "WHERE j.title LIKE ?1 ESCAPE '\\' OR i.tag LIKE ?1 ESCAPE '\\' OR i.serial LIKE ?1 ESCAPE '\\'
+                        OR i.model LIKE ?1 ESCAPE '\\' OR c.name LIKE ?1 ESCAPE '\\' ORDER BY j.id DESC LIMIT ?2";
+            sql::all(c, &board_sql(tail), (sql::anywhere(text), most), board_line)
+        })
+    }
+
+    /// How many jobs stand in each state.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn jobs_by_state(&self) -> Result<Vec<(JobState, i64)>> {
+        self.read(|c| sql::all(c, "SELECT state, count(*) FROM jobs GROUP BY state", [], |r| Ok((r.get(0)?, r.get(1)?))))
+    }
+}
+
+/// Moves a job inside a transaction that is open.
+pub(crate) fn move_job(c: &rusqlite::Connection, by: By<'_>, id: i64, state: JobState) -> Result<()> {
+    let closed_at = state.is_closed().then_some(by.at);
+    sql::run_one(c, "job", id, "UPDATE jobs SET state = ?2, closed_at = ?3 WHERE id = ?1", (id, state, closed_at))
+}

@@ -1,0 +1,136 @@
+//! Export of everything as open formats, and import of it into an empty record: one JSON Lines file a table (RFC 8259
+//! objects, one a line), and the photos.
+
+use crate::connection::{By, Store, photo_folder};
+use crate::error::{Result, StoreError};
+use crate::sql;
+use rusqlite::Connection;
+use rusqlite::types::Value as Sql;
+use serde_json::{Map, Value};
+use std::io::Write;
+use std::path::Path;
+
+/// Tables in an order in which each comes after what it points at. Sessions and drafts stay behind.
+const TABLES: &[&str] = &[
+    "settings",
+    "people",
+    "customers",
+    "instruments",
+    "jobs",
+    "surveys",
+    "dents",
+    "overrules",
+    "quotes",
+    "steps",
+    "proofs",
+    "photos",
+    "journal",
+];
+
+impl Store {
+    /// Writes everything into a new folder. Password hashes are left out: whoever imports sets new passwords.
+    ///
+    /// # Errors
+    /// Where the folder exists, or the disk or the database fails.
+    pub fn export(&self, to: &Path) -> Result<()> {
+        let fail = |e: std::io::Error| StoreError::file(to, e);
+        std::fs::create_dir(to).map_err(fail)?;
+        self.read(|c| {
+            for table in TABLES {
+                let path = to.join(format!("{table}.jsonl"));
+                let mut out = std::io::BufWriter::new(std::fs::File::create(&path).map_err(|e| StoreError::file(&path, e))?);
+                for row in rows(c, table)? {
+                    writeln!(out, "{row}").map_err(|e| StoreError::file(&path, e))?;
+                }
+                out.flush().map_err(|e| StoreError::file(&path, e))?;
+            }
+            Ok(())
+        })?;
+        let photos = to.join("photos");
+        std::fs::create_dir(&photos).map_err(fail)?;
+        let from = photo_folder(self.folder());
+        for entry in std::fs::read_dir(&from).map_err(|e| StoreError::file(&from, e))? {
+            let entry = entry.map_err(fail)?;
+            if entry.file_name().len() == 64 {
+                std::fs::copy(entry.path(), photos.join(entry.file_name())).map_err(fail)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// Reads an export into this record, which must be empty of customers and people. All or nothing.
+    ///
+    /// # Errors
+    /// Where the record is not empty, or a line cannot be read: the error names the file and the line.
+    pub fn import(&self, by: By<'_>, from: &Path) -> Result<()> {
+        let folder = photo_folder(self.folder());
+        let photos = from.join("photos");
+        if photos.is_dir() {
+            for entry in std::fs::read_dir(&photos).map_err(|e| StoreError::file(&photos, e))? {
+                let path = entry.map_err(|e| StoreError::file(&photos, e))?.path();
+                let bytes = std::fs::read(&path).map_err(|e| StoreError::file(&path, e))?;
+                let hash = crate::people::hex(&<sha2::Sha256 as sha2::Digest>::digest(&bytes));
+                crate::photos::keep(&folder, &hash, &bytes)?;
+            }
+        }
+        self.write(by, |c| {
+            let used: bool =
+                sql::one(c, "record", "", "SELECT EXISTS (SELECT 1 FROM customers) OR EXISTS (SELECT 1 FROM people)", [], |r| r.get(0))?;
+            if used {
+                return Err(StoreError::Refused("this record is in use already; import into an empty one".to_owned()));
+            }
+            for table in TABLES.iter().filter(|t| **t != "journal") {
+                let path = from.join(format!("{table}.jsonl"));
+                let text = std::fs::read_to_string(&path).map_err(|e| StoreError::file(&path, e))?;
+                for (i, line) in text.lines().enumerate() {
+                    import_row(c, table, line)
+                        .map_err(|why| StoreError::Garbled { what: format!("{}, line {}", path.display(), i + 1), why: why.to_string() })?;
+                }
+            }
+            Ok(())
+        })
+    }
+}
+
+fn rows(c: &Connection, table: &str) -> Result<Vec<Value>> {
+    let mut statement = c.prepare(&format!("SELECT * FROM {table} ORDER BY id"))?;
+    let names: Vec<String> = statement.column_names().into_iter().map(str::to_owned).collect();
+    let rows = statement.query_map([], |r| {
+        let mut object = Map::new();
+        for (i, name) in names.iter().enumerate() {
+            let value = match r.get::<_, Sql>(i)? {
+                _ if name == "password_hash" => Value::String(String::new()),
+                Sql::Integer(n) => Value::from(n),
+                Sql::Real(x) => Value::from(x),
+                Sql::Text(t) => Value::from(t),
+                Sql::Null | Sql::Blob(_) => Value::Null,
+            };
+            object.insert(name.clone(), value);
+        }
+        Ok(Value::Object(object))
+    })?;
+    Ok(rows.collect::<rusqlite::Result<Vec<_>>>()?)
+}
+
+fn import_row(c: &Connection, table: &str, line: &str) -> std::result::Result<(), Box<dyn std::error::Error>> {
+    let object: Map<String, Value> = serde_json::from_str(line)?;
+    let known = sql::all(c, "SELECT name FROM pragma_table_info(?1)", [table], |r| r.get::<_, String>(0))?;
+    if let Some(stranger) = object.keys().find(|k| !known.contains(k)) {
+        return Err(format!("there is no field {stranger} in {table}").into());
+    }
+    let names: Vec<&str> = object.keys().map(String::as_str).collect();
+    let marks: Vec<String> = (1..=names.len()).map(|i| format!("?{i}")).collect();
+    let values: Vec<Sql> = object
+        .values()
+        .map(|v| match v {
+            Value::Null => Sql::Null,
+            Value::Bool(b) => Sql::Integer(i64::from(*b)),
+            Value::Number(n) => n.as_i64().map_or_else(|| Sql::Real(n.as_f64().unwrap_or(f64::NAN)), Sql::Integer),
+            Value::String(s) => Sql::Text(s.clone()),
+            other => Sql::Text(other.to_string()),
+        })
+        .collect();
+    let sql = format!("INSERT INTO {table} ({}) VALUES ({})", names.join(", "), marks.join(", "));
+    c.prepare_cached(&sql)?.execute(rusqlite::params_from_iter(values))?;
+    Ok(())
+}

@@ -1,0 +1,104 @@
+//! The append-only journal. Triggers write it, so that no change can forget to.
+
+use crate::connection::Store;
+use crate::error::Result;
+use crate::sql;
+use rusqlite::Connection;
+use serde::Serialize;
+
+/// Tables whose changes are journalled. Left out: sign-in sessions and drafts, which are not the shop's record.
+const JOURNALLED: &[&str] =
+    &["settings", "people", "customers", "instruments", "jobs", "surveys", "dents", "overrules", "quotes", "steps", "proofs", "photos"];
+
+/// Columns that never enter the journal.
+const SECRET: &[&str] = &["password_hash", "token"];
+
+/// A line of the journal.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Entry {
+    /// Its number, rising.
+    pub id: i64,
+    /// When, Unix seconds.
+    pub at: i64,
+    /// Who.
+    pub who: String,
+    /// `insert`, `update` or `delete`.
+    pub act: String,
+    /// Table.
+    pub record: String,
+    /// Id in the table.
+    pub row: i64,
+    /// What it was, JSON.
+    pub before: Option<String>,
+    /// What it became, JSON.
+    pub after: Option<String>,
+}
+
+/// Lays the triggers over every journalled table as its columns are now.
+pub(crate) fn lay_triggers(c: &Connection) -> Result<()> {
+    let mut script = String::from("BEGIN;");
+    for table in JOURNALLED {
+        let columns = sql::all(c, "SELECT name FROM pragma_table_info(?1)", [table], |r| r.get::<_, String>(0))?;
+        let object = |side: &str| {
+            let pairs: Vec<String> =
+                columns.iter().filter(|n| !SECRET.contains(&n.as_str())).map(|n| format!("'{n}', {side}.{n}")).collect();
+            format!("json_object({})", pairs.join(", "))
+        };
+        for (act, row, before, after) in [
+            ("insert", "NEW", "NULL".to_owned(), object("NEW")),
+            ("update", "NEW", object("OLD"), object("NEW")),
+            ("delete", "OLD", object("OLD"), "NULL".to_owned()),
+        ] {
+            script.push_str(&format!(
+                "DROP TRIGGER IF EXISTS journal_{table}_{act};
+                 CREATE TRIGGER journal_{table}_{act} AFTER {act} ON {table} BEGIN
+                   INSERT INTO journal (at, who, act, record, row, before, after)
+                   SELECT at, who, '{act}', '{table}', {row}.id, {before}, {after} FROM author;
+                 END;"
+            ));
+        }
+    }
+    script.push_str("COMMIT;");
+    c.execute_batch(&script)?;
+    Ok(())
+}
+
+impl Store {
+    /// The journal of one record, oldest first.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn journal_of(&self, record: &str, row: i64) -> Result<Vec<Entry>> {
+        self.read(|c| {
+            sql::all(
+                c,
+                "SELECT id, at, who, act, record, row, before, after FROM journal WHERE record = ?1 AND row = ?2 ORDER BY id",
+                (record, row),
+                entry,
+            )
+        })
+    }
+
+    /// The latest lines of the journal, newest first.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn journal_latest(&self, most: u32) -> Result<Vec<Entry>> {
+        self.read(|c| {
+            sql::all(c, "SELECT id, at, who, act, record, row, before, after FROM journal ORDER BY id DESC LIMIT ?1", [most], entry)
+        })
+    }
+}
+
+fn entry(r: &rusqlite::Row<'_>) -> rusqlite::Result<Entry> {
+    Ok(Entry {
+        id: r.get(0)?,
+        at: r.get(1)?,
+        who: r.get(2)?,
+        act: r.get(3)?,
+        record: r.get(4)?,
+        row: r.get(5)?,
+        before: r.get(6)?,
+        after: r.get(7)?,
+    })
+}

@@ -1,0 +1,25 @@
+//! The shop's record: one SQLite file (write-ahead log, foreign keys, migrations), photos as files beside it
+//! named by their content, every change in a transaction and in an append-only journal: who, when, what,
+//! from what.
+//!
+//! The only crate that knows SQL. What a pure crate defines (a dent, a quote) is kept as that crate's JSON;
+//! this crate does not look inside.
+
+pub mod backup;
+pub mod bench;
+pub mod connection;
+pub mod counter;
+pub mod drafts;
+pub mod error;
+pub mod export;
+pub mod journal;
+pub mod offers;
+pub mod people;
+pub mod photos;
+pub mod settings;
+pub mod surveys;
+
+mod sql;
+
+pub use connection::{By, Store};
+pub use error::StoreError;

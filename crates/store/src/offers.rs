@@ -1,0 +1,157 @@
+//! Overrules of the plan, and quotes with the customer's answer.
+
+use crate::connection::{By, Store};
+use crate::counter::{JobState, move_job};
+use crate::error::{Result, StoreError};
+use crate::sql;
+use rusqlite::Row;
+use serde::Serialize;
+
+/// An overrule of the plan.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct SavedOverrule {
+    /// Id.
+    pub id: i64,
+    /// The overrule, JSON.
+    pub body: String,
+    /// Why.
+    pub why: String,
+    /// Who.
+    pub who: String,
+    /// When, Unix seconds.
+    pub at: i64,
+}
+
+/// A quote as it was given.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct SavedQuote {
+    /// Id.
+    pub id: i64,
+    /// Job.
+    pub job: i64,
+    /// The secret part of the customer's link.
+    pub token: String,
+    /// The quote, JSON.
+    pub body: String,
+    /// When it was made, Unix seconds.
+    pub made_at: i64,
+    /// Last day on which it holds.
+    pub valid_until: Option<String>,
+    /// The offer that the customer took.
+    pub chosen: Option<String>,
+    /// The name under the signature.
+    pub signed_by: Option<String>,
+    /// The signature's strokes, SVG path data.
+    pub signature: Option<String>,
+    /// When it was signed.
+    pub signed_at: Option<i64>,
+}
+
+const QUOTE: &str = "id, job, token, body, made_at, valid_until, chosen, signed_by, signature, signed_at";
+
+fn quote(r: &Row<'_>) -> rusqlite::Result<SavedQuote> {
+    Ok(SavedQuote {
+        id: r.get(0)?,
+        job: r.get(1)?,
+        token: r.get(2)?,
+        body: r.get(3)?,
+        made_at: r.get(4)?,
+        valid_until: r.get(5)?,
+        chosen: r.get(6)?,
+        signed_by: r.get(7)?,
+        signature: r.get(8)?,
+        signed_at: r.get(9)?,
+    })
+}
+
+impl Store {
+    /// Overrules of a job that stand, oldest first.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn overrules(&self, job: i64) -> Result<Vec<SavedOverrule>> {
+        self.read(|c| {
+            sql::all(c, "SELECT id, body, why, who, at FROM overrules WHERE job = ?1 AND withdrawn = 0 ORDER BY id", [job], |r| {
+                Ok(SavedOverrule { id: r.get(0)?, body: r.get(1)?, why: r.get(2)?, who: r.get(3)?, at: r.get(4)? })
+            })
+        })
+    }
+
+    /// Adds an overrule; returns its id.
+    ///
+    /// # Errors
+    /// Where no reason is given or the job is missing.
+    pub fn add_overrule(&self, by: By<'_>, job: i64, body: &str, why: &str) -> Result<i64> {
+        if why.trim().is_empty() {
+            return Err(StoreError::Refused("an overrule needs a reason: the next person at the bench will ask for it".to_owned()));
+        }
+        self.write(by, |c| {
+            sql::insert(c, "INSERT INTO overrules (job, body, why, who, at) VALUES (?1, ?2, ?3, ?4, ?5)", (job, body, why, by.who, by.at))
+        })
+    }
+
+    /// Withdraws an overrule of a job.
+    ///
+    /// # Errors
+    /// Where there is none of that id on that job.
+    pub fn withdraw_overrule(&self, by: By<'_>, job: i64, id: i64) -> Result<()> {
+        self.write(by, |c| sql::run_one(c, "overrule", id, "UPDATE overrules SET withdrawn = 1 WHERE id = ?1 AND job = ?2", (id, job)))
+    }
+
+    /// Keeps a quote as given, under a token that the caller made; the job becomes `Quoted`. Returns its id.
+    ///
+    /// # Errors
+    /// Where the job is missing.
+    pub fn add_quote(&self, by: By<'_>, job: i64, token: &str, body: &str, valid_until: Option<&str>) -> Result<i64> {
+        self.write(by, |c| {
+            let id = sql::insert(
+                c,
+                "INSERT INTO quotes (job, token, body, made_at, valid_until) VALUES (?1, ?2, ?3, ?4, ?5)",
+                (job, token, body, by.at, valid_until),
+            )?;
+            move_job(c, by, job, JobState::Quoted)?;
+            Ok(id)
+        })
+    }
+
+    /// Quotes of a job, newest first.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn quotes_of(&self, job: i64) -> Result<Vec<SavedQuote>> {
+        self.read(|c| sql::all(c, &format!("SELECT {QUOTE} FROM quotes WHERE job = ?1 ORDER BY id DESC"), [job], quote))
+    }
+
+    /// The quote behind a customer's link.
+    ///
+    /// # Errors
+    /// Where there is none.
+    pub fn quote_by_token(&self, token: &str) -> Result<SavedQuote> {
+        self.read(|c| sql::one(c, "quote", "under this link", &format!("SELECT {QUOTE} FROM quotes WHERE token = ?1"), [token], quote))
+    }
+
+    /// The customer's answer: the offer taken, with name and signature (the job becomes `Approved`), or none taken
+    /// (the job becomes `Declined`). A quote is answered once; an older quote of the job cannot be answered once a
+    /// newer one was given.
+    ///
+    /// # Errors
+    /// Where the link is unknown, superseded, or answered already.
+    pub fn answer_quote(&self, by: By<'_>, token: &str, chosen: Option<&str>, name: &str, signature: &str) -> Result<()> {
+        self.write(by, |c| {
+            let q = sql::one(c, "quote", "under this link", &format!("SELECT {QUOTE} FROM quotes WHERE token = ?1"), [token], quote)?;
+            let newest: i64 = sql::one(c, "quote", q.id, "SELECT max(id) FROM quotes WHERE job = ?1", [q.job], |r| r.get(0))?;
+            if newest != q.id {
+                return Err(StoreError::Refused("a newer quote was given since; please use its link".to_owned()));
+            }
+            if q.signed_at.is_some() {
+                return Err(StoreError::Refused("this quote has been answered already".to_owned()));
+            }
+            sql::run(
+                c,
+                "UPDATE quotes SET chosen = ?2, signed_by = ?3, signature = ?4, signed_at = ?5 WHERE id = ?1",
+                (q.id, chosen, name, signature, by.at),
+            )?;
+            move_job(c, by, q.job, if chosen.is_some() { JobState::Approved } else { JobState::Declined })
+        })
+    }
+}

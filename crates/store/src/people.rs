@@ -1,0 +1,201 @@
+//! People who sign in, and their sessions.
+
+use crate::connection::{By, Store};
+use crate::error::{Result, StoreError};
+use crate::sql;
+use rusqlite::Row;
+use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+
+/// What a person may do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PersonRole {
+    /// Everything, and the accounts.
+    Owner,
+    /// The bench.
+    Technician,
+    /// The bench, under a technician.
+    Apprentice,
+    /// The counter.
+    Counter,
+}
+
+impl PersonRole {
+    /// All roles.
+    pub const ALL: [Self; 4] = [Self::Owner, Self::Technician, Self::Apprentice, Self::Counter];
+
+    /// Its name in the record.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Owner => "owner",
+            Self::Technician => "technician",
+            Self::Apprentice => "apprentice",
+            Self::Counter => "counter",
+        }
+    }
+
+    /// The role of that name.
+    pub fn parse(text: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|r| r.as_str() == text)
+    }
+}
+
+impl ToSql for PersonRole {
+    fn to_sql(&self) -> rusqlite::Result<ToSqlOutput<'_>> {
+        Ok(self.as_str().into())
+    }
+}
+
+impl FromSql for PersonRole {
+    fn column_result(value: ValueRef<'_>) -> FromSqlResult<Self> {
+        Self::parse(value.as_str()?).ok_or(FromSqlError::InvalidType)
+    }
+}
+
+/// A person.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Person {
+    /// Id.
+    pub id: i64,
+    /// Sign-in name.
+    pub login: String,
+    /// Name.
+    pub name: String,
+    /// Role.
+    pub role: PersonRole,
+    /// Whether the person may sign in.
+    pub active: bool,
+}
+
+/// A session that is open.
+#[derive(Clone, Debug)]
+pub struct Session {
+    /// Whose.
+    pub person: Person,
+    /// The token that every form must bring.
+    pub csrf: String,
+}
+
+const PERSON: &str = "p.id, p.login, p.name, p.role, p.active";
+
+fn person(r: &Row<'_>) -> rusqlite::Result<Person> {
+    Ok(Person { id: r.get(0)?, login: r.get(1)?, name: r.get(2)?, role: r.get(3)?, active: r.get(4)? })
+}
+
+impl Store {
+    /// Everybody.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn people(&self) -> Result<Vec<Person>> {
+        self.read(|c| sql::all(c, &format!("SELECT {PERSON} FROM people p ORDER BY p.name"), [], person))
+    }
+
+    /// Adds a person; returns the id.
+    ///
+    /// # Errors
+    /// Where the sign-in name is taken.
+    pub fn add_person(&self, by: By<'_>, login: &str, name: &str, role: PersonRole, password_hash: &str) -> Result<i64> {
+        self.write(by, |c| {
+            if sql::maybe(c, "SELECT 1 FROM people WHERE login = ?1", [login], |_| Ok(()))?.is_some() {
+                return Err(StoreError::Refused(format!("somebody already signs in as {login}; choose another name")));
+            }
+            sql::insert(
+                c,
+                "INSERT INTO people (login, name, role, password_hash) VALUES (?1, ?2, ?3, ?4)",
+                (login, name, role, password_hash),
+            )
+        })
+    }
+
+    /// Changes a person's name, role and whether they may sign in. The last active owner stays one. Somebody who may
+    /// no longer sign in is signed out everywhere.
+    ///
+    /// # Errors
+    /// Where there is no such person, or nobody would be left as owner.
+    pub fn change_person(&self, by: By<'_>, id: i64, name: &str, role: PersonRole, active: bool) -> Result<()> {
+        self.write(by, |c| {
+            sql::run_one(c, "person", id, "UPDATE people SET name = ?2, role = ?3, active = ?4 WHERE id = ?1", (id, name, role, active))?;
+            let owners: i64 =
+                sql::one(c, "owner", "", "SELECT count(*) FROM people WHERE role = 'owner' AND active = 1", [], |r| r.get(0))?;
+            if owners == 0 {
+                return Err(StoreError::Refused("the shop needs at least one owner who can sign in".to_owned()));
+            }
+            sql::run(c, "DELETE FROM sessions WHERE person = ?1", [id])?;
+            Ok(())
+        })
+    }
+
+    /// Sets a person's password hash and signs them out everywhere.
+    ///
+    /// # Errors
+    /// Where there is no such person.
+    pub fn set_password(&self, by: By<'_>, id: i64, password_hash: &str) -> Result<()> {
+        self.write(by, |c| {
+            sql::run_one(c, "person", id, "UPDATE people SET password_hash = ?2 WHERE id = ?1", (id, password_hash))?;
+            sql::run(c, "DELETE FROM sessions WHERE person = ?1", [id])?;
+            Ok(())
+        })
+    }
+
+    /// The person of a sign-in name who may sign in, with the password's hash.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn person_to_sign_in(&self, login: &str) -> Result<Option<(Person, String)>> {
+        self.read(|c| {
+            let sql = format!("SELECT {PERSON}, p.password_hash FROM people p WHERE p.login = ?1 AND p.active = 1");
+            sql::maybe(c, &sql, [login], |r| Ok((person(r)?, r.get(5)?)))
+        })
+    }
+
+    /// Opens a session under a random token that the caller made; only the token's hash is kept. Sessions that have
+    /// ended are swept out.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn open_session(&self, by: By<'_>, person: i64, token: &str, csrf: &str, ends_at: i64) -> Result<()> {
+        self.write(by, |c| {
+            sql::run(c, "DELETE FROM sessions WHERE ends_at <= ?1", [by.at])?;
+            sql::insert(
+                c,
+                "INSERT INTO sessions (token_hash, csrf, person, made_at, ends_at) VALUES (?1, ?2, ?3, ?4, ?5)",
+                (hash(token), csrf, person, by.at, ends_at),
+            )
+            .map(|_| ())
+        })
+    }
+
+    /// The open session of a token.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn session(&self, token: &str, now: i64) -> Result<Option<Session>> {
+        self.read(|c| {
+            let sql = format!(
+                "SELECT {PERSON}, s.csrf FROM sessions s JOIN people p ON p.id = s.person
+                 WHERE s.token_hash = ?1 AND s.ends_at > ?2 AND p.active = 1"
+            );
+            sql::maybe(c, &sql, (hash(token), now), |r| Ok(Session { person: person(r)?, csrf: r.get(5)? }))
+        })
+    }
+
+    /// Ends a session.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn close_session(&self, by: By<'_>, token: &str) -> Result<()> {
+        self.write(by, |c| sql::run(c, "DELETE FROM sessions WHERE token_hash = ?1", [hash(token)]).map(|_| ()))
+    }
+}
+
+fn hash(token: &str) -> String {
+    hex(&Sha256::digest(token.as_bytes()))
+}
+
+/// Lower-case hexadecimal.
+pub(crate) fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|b| format!("{b:02x}")).collect()
+}

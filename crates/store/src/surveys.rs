@@ -1,0 +1,140 @@
+//! Surveys: the body (instrument, conditions, wishes) and each dent on its own, with versions, so that two tablets
+//! can work on one survey and neither overwrites what the other saved.
+
+use crate::connection::{By, Store};
+use crate::error::{Result, StoreError};
+use crate::sql;
+use rusqlite::Connection;
+use serde::Serialize;
+
+/// A saved JSON body with its version.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Versioned {
+    /// JSON.
+    pub body: String,
+    /// Rises by one at each save.
+    pub version: i64,
+}
+
+/// A dent as saved.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct SavedDent {
+    /// Its name in the survey.
+    pub name: String,
+    /// JSON and version.
+    #[serde(flatten)]
+    pub saved: Versioned,
+}
+
+impl Store {
+    /// The survey's body, where there is one.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn survey_body(&self, job: i64) -> Result<Option<Versioned>> {
+        self.read(|c| body(c, job))
+    }
+
+    /// The body and all dents in one consistent view.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn survey(&self, job: i64) -> Result<Option<(Versioned, Vec<SavedDent>)>> {
+        self.read(|c| {
+            let Some(body) = body(c, job)? else { return Ok(None) };
+            let dents = sql::all(c, "SELECT name, body, version FROM dents WHERE job = ?1 ORDER BY id", [job], |r| {
+                Ok(SavedDent { name: r.get(0)?, saved: Versioned { body: r.get(1)?, version: r.get(2)? } })
+            })?;
+            Ok(Some((body, dents)))
+        })
+    }
+
+    /// Saves the survey's body. `from` is the version that the writer saw (0: none); returns the new version.
+    ///
+    /// # Errors
+    /// [`StoreError::Conflict`] where somebody saved in between.
+    pub fn save_survey_body(&self, by: By<'_>, job: i64, from: i64, body: &str) -> Result<i64> {
+        self.write(by, |c| {
+            let saved = self::body(c, job)?;
+            check_version("the survey", saved.as_ref(), from)?;
+            sql::run(
+                c,
+                "INSERT INTO surveys (job, body, version) VALUES (?1, ?2, 1)
+                 ON CONFLICT (job) DO UPDATE SET body = excluded.body, version = version + 1",
+                (job, body),
+            )?;
+            Ok(from + 1)
+        })
+    }
+
+    /// Saves a dent. `from` is the version that the writer saw (0: a new dent); returns the new version.
+    ///
+    /// # Errors
+    /// [`StoreError::Conflict`] where somebody saved in between, with what they saved.
+    pub fn save_dent(&self, by: By<'_>, job: i64, name: &str, from: i64, body: &str) -> Result<i64> {
+        self.write(by, |c| {
+            let saved = dent(c, job, name)?;
+            check_version(&format!("dent {name}"), saved.as_ref(), from)?;
+            sql::run(
+                c,
+                "INSERT INTO dents (job, name, body, version) VALUES (?1, ?2, ?3, 1)
+                 ON CONFLICT (job, name) DO UPDATE SET body = excluded.body, version = version + 1",
+                (job, name, body),
+            )?;
+            Ok(from + 1)
+        })
+    }
+
+    /// Adds a dent under the next free name (d1, d2 …); returns its name.
+    ///
+    /// # Errors
+    /// Where the job is missing or `make` fails.
+    pub fn add_dent(&self, by: By<'_>, job: i64, make: impl FnOnce(&str) -> Result<String>) -> Result<String> {
+        self.write(by, |c| {
+            let next: i64 = sql::one(
+                c,
+                "job",
+                job,
+                "SELECT coalesce(max(CAST(substr(name, 2) AS INTEGER)), 0) + 1 FROM dents WHERE job = ?1 AND name GLOB 'd[0-9]*'",
+                [job],
+                |r| r.get(0),
+            )?;
+            let name = format!("d{next}");
+            let body = make(&name)?;
+            sql::insert(c, "INSERT INTO dents (job, name, body, version) VALUES (?1, ?2, ?3, 1)", (job, &name, body))?;
+            Ok(name)
+        })
+    }
+
+    /// Takes a dent out of the survey; the journal keeps it.
+    ///
+    /// # Errors
+    /// [`StoreError::Conflict`] where somebody saved in between.
+    pub fn remove_dent(&self, by: By<'_>, job: i64, name: &str, from: i64) -> Result<()> {
+        self.write(by, |c| {
+            let saved = dent(c, job, name)?;
+            check_version(&format!("dent {name}"), saved.as_ref(), from)?;
+            sql::run(c, "DELETE FROM dents WHERE job = ?1 AND name = ?2", (job, name)).map(|_| ())
+        })
+    }
+}
+
+fn body(c: &Connection, job: i64) -> Result<Option<Versioned>> {
+    sql::maybe(c, "SELECT body, version FROM surveys WHERE job = ?1", [job], versioned)
+}
+
+fn dent(c: &Connection, job: i64, name: &str) -> Result<Option<Versioned>> {
+    sql::maybe(c, "SELECT body, version FROM dents WHERE job = ?1 AND name = ?2", (job, name), versioned)
+}
+
+fn versioned(r: &rusqlite::Row<'_>) -> rusqlite::Result<Versioned> {
+    Ok(Versioned { body: r.get(0)?, version: r.get(1)? })
+}
+
+fn check_version(what: &str, saved: Option<&Versioned>, from: i64) -> Result<()> {
+    let version = saved.map_or(0, |v| v.version);
+    if version == from {
+        return Ok(());
+    }
+    Err(StoreError::Conflict { what: what.to_owned(), version, body: saved.map(|v| v.body.clone()) })
+}

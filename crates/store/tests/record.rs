@@ -1,0 +1,203 @@
+//! The record as a shop uses it: kept, journalled, backed up, exported, and never overwritten unseen.
+
+use store::bench::{PlannedStep, ProofRecord, StepAct, StepState};
+use store::counter::{JobState, NewInstrument};
+use store::people::PersonRole;
+use store::{By, Store, StoreError};
+
+const BY: By<'static> = By { who: "ottilie", at: 1_800_000_000 };
+
+fn shop() -> (tempfile::TempDir, Store) {
+    let dir = tempfile::tempdir().unwrap();
+    let store = Store::open(dir.path()).unwrap();
+    (dir, store)
+}
+
+fn a_job(store: &Store) -> i64 {
+    let customer = store.add_customer(BY, "Juniper Vale Community Band", "555-0102", "", "").unwrap();
+    let new = NewInstrument { customer, kind: "tuba", maker: "Harrow & Quill", model: "Ox", serial: "HQ-1", value: Some("3800.00") };
+    let instrument = store.add_instrument(BY, &new).unwrap();
+    store.add_job(BY, instrument, "Fell down the stair", "", Some("2026-12-01")).unwrap()
+}
+
+#[test]
+fn a_change_is_in_the_journal_with_who_when_and_from_what() {
+    let (_dir, store) = shop();
+    let id = store.add_customer(BY, "Pelham Ridge", "", "", "").unwrap();
+    let mut customer = store.customer(id).unwrap();
+    customer.name = "Pelham Ridge School District".to_owned();
+    store.change_customer(By { who: "ramon", at: BY.at + 60 }, &customer).unwrap();
+    let journal = store.journal_of("customers", id).unwrap();
+    assert_eq!(journal.iter().map(|e| (e.who.as_str(), e.act.as_str())).collect::<Vec<_>>(), [("ottilie", "insert"), ("ramon", "update")]);
+    assert!(journal[1].before.as_ref().unwrap().contains("\"Pelham Ridge\""));
+    assert!(journal[1].after.as_ref().unwrap().contains("School District"));
+    assert_eq!(journal[1].at, BY.at + 60);
+}
+
+#[test]
+fn passwords_and_links_never_enter_the_journal() {
+    let (_dir, store) = shop();
+    let id = store.add_person(BY, "wren", "Wren Okafor", PersonRole::Apprentice, "SECRET-HASH").unwrap();
+    let job = a_job(&store);
+    store.add_quote(BY, job, "SECRET-LINK", "{}", None).unwrap();
+    store.set_password(BY, id, "OTHER-SECRET-HASH").unwrap();
+    let all = store.journal_latest(1000).unwrap();
+    assert!(!all.is_empty());
+    for e in all {
+        let text = format!("{:?}{:?}", e.before, e.after);
+        assert!(!text.contains("SECRET"), "{text}");
+    }
+}
+
+#[test]
+fn a_failed_change_leaves_nothing_behind() {
+    let (_dir, store) = shop();
+    let before = store.journal_latest(10).unwrap().len();
+    assert!(store.add_job(BY, 999, "no such instrument", "", None).is_err());
+    assert!(store.open_jobs(10).unwrap().is_empty());
+    assert_eq!(store.journal_latest(10).unwrap().len(), before);
+}
+
+#[test]
+fn two_tablets_on_one_dent_do_not_overwrite_each_other() {
+    let (_dir, store) = shop();
+    let job = a_job(&store);
+    let name = store.add_dent(BY, job, |n| Ok(format!("{{\"id\":\"{n}\"}}"))).unwrap();
+    assert_eq!(store.save_dent(BY, job, &name, 1, "{\"depth\":4}").unwrap(), 2);
+    let second = store.save_dent(BY, job, &name, 1, "{\"depth\":5}");
+    match second {
+        Err(StoreError::Conflict { version: 2, body: Some(body), .. }) => assert_eq!(body, "{\"depth\":4}"),
+        other => panic!("a conflict was expected: {other:?}"),
+    }
+    // Another dent of the same survey is free.
+    store.save_dent(BY, job, "d99", 0, "{}").unwrap();
+    assert_eq!(store.add_dent(BY, job, |_| Ok("{}".to_owned())).unwrap(), "d100");
+}
+
+#[test]
+fn the_last_owner_stays_an_owner() {
+    let (_dir, store) = shop();
+    let id = store.add_person(BY, "ottilie", "Ottilie Brandt", PersonRole::Owner, "h").unwrap();
+    assert!(matches!(store.change_person(BY, id, "Ottilie", PersonRole::Technician, true), Err(StoreError::Refused(_))));
+    assert_eq!(store.people().unwrap()[0].role, PersonRole::Owner);
+}
+
+#[test]
+fn a_session_ends_and_a_person_put_out_is_signed_out() {
+    let (_dir, store) = shop();
+    store.add_person(BY, "ottilie", "Ottilie Brandt", PersonRole::Owner, "h").unwrap();
+    let wren = store.add_person(BY, "wren", "Wren Okafor", PersonRole::Apprentice, "h").unwrap();
+    store.open_session(BY, wren, "token", "csrf", BY.at + 100).unwrap();
+    assert!(store.session("token", BY.at + 99).unwrap().is_some());
+    assert!(store.session("token", BY.at + 100).unwrap().is_none());
+    assert!(store.session("other", BY.at).unwrap().is_none());
+    store.change_person(BY, wren, "Wren Okafor", PersonRole::Apprentice, false).unwrap();
+    assert!(store.session("token", BY.at).unwrap().is_none());
+}
+
+#[test]
+fn a_quote_is_answered_once_and_only_the_newest() {
+    let (_dir, store) = shop();
+    let job = a_job(&store);
+    store.add_quote(BY, job, "old", "{}", None).unwrap();
+    store.add_quote(BY, job, "new", "{}", None).unwrap();
+    assert!(matches!(store.answer_quote(BY, "old", Some("good"), "A. Parent", ""), Err(StoreError::Refused(_))));
+    store.answer_quote(BY, "new", Some("good"), "A. Parent", "M0 0").unwrap();
+    assert_eq!(store.job(job).unwrap().state, JobState::Approved);
+    assert!(matches!(store.answer_quote(BY, "new", None, "A. Parent", ""), Err(StoreError::Refused(_))));
+}
+
+#[test]
+fn a_step_is_timed_over_pauses_and_puts_the_job_on_the_bench() {
+    let (_dir, store) = shop();
+    let person = store.add_person(BY, "ramon", "Ramon Achterberg", PersonRole::Technician, "h").unwrap();
+    let job = a_job(&store);
+    store.add_quote(BY, job, "t", "{}", None).unwrap();
+    store.answer_quote(BY, "t", Some("good"), "x", "").unwrap();
+    let step = PlannedStep { key: "dent:d1", kind: "dent", what: "Bring d1 back", likely_s: 600 };
+    let at = |s| By { who: "ramon", at: BY.at + s };
+    store.act_on_step(at(0), job, &step, person, StepAct::Start).unwrap();
+    store.act_on_step(at(100), job, &step, person, StepAct::Pause).unwrap();
+    store.act_on_step(at(500), job, &step, person, StepAct::Start).unwrap();
+    let done = store.act_on_step(at(550), job, &step, person, StepAct::Tick).unwrap();
+    assert_eq!((done.state, done.spent_s, done.person), (StepState::Done, 150, Some(person)));
+    assert_eq!(store.job(job).unwrap().state, JobState::OnBench);
+    assert_eq!(store.times_taken(10).unwrap()[0].spent_s, 150);
+    assert!(store.act_on_step(at(600), job, &step, person, StepAct::Skip(" ")).is_err());
+}
+
+#[test]
+fn a_proof_needs_a_figure_or_a_reason() {
+    let (_dir, store) = shop();
+    let job = a_job(&store);
+    let mut proof = ProofRecord {
+        key: "passage".to_owned(),
+        what: "Largest ball that passes".to_owned(),
+        wanted: "17.5 mm".to_owned(),
+        figure: String::new(),
+        passed: Some(true),
+        reason: String::new(),
+        who: String::new(),
+        at: None,
+    };
+    assert!(store.save_proof(BY, job, &proof).is_err());
+    proof.figure = "17.5 mm".to_owned();
+    store.save_proof(BY, job, &proof).unwrap();
+    proof.passed = Some(false);
+    assert!(store.save_proof(BY, job, &proof).is_err());
+    assert_eq!(store.proofs(job).unwrap()[0].who, "ottilie");
+}
+
+#[test]
+fn a_backup_taken_while_running_restores_whole() {
+    let (_dir, store) = shop();
+    let job = a_job(&store);
+    let png = [0x89, b'P', b'N', b'G', 0x0D, 0x0A, 0x1A, 0x0A, 1, 2, 3];
+    let photo = store.add_photo(BY, job, None, None, "", &png).unwrap();
+    let out = tempfile::tempdir().unwrap();
+    let zip = out.path().join("monday.zip");
+    store.backup(&zip).unwrap();
+    store.add_customer(BY, "came later", "", "", "").unwrap();
+    let fresh = out.path().join("fresh");
+    Store::restore(&zip, &fresh).unwrap();
+    let restored = Store::open(&fresh).unwrap();
+    assert_eq!(restored.job(job).unwrap(), store.job(job).unwrap());
+    assert_eq!(restored.photo(job, photo).unwrap().1, png);
+    assert!(restored.customers("came later", 9).unwrap().is_empty());
+    assert!(restored.faults().unwrap().is_empty());
+    assert!(matches!(Store::restore(&zip, &fresh), Err(StoreError::Refused(_))));
+    std::fs::write(&zip, b"not a zip").unwrap();
+    assert!(matches!(Store::restore(&zip, &out.path().join("other")), Err(StoreError::Garbled { .. })));
+    assert!(!out.path().join("other/shop.sqlite").exists());
+}
+
+#[test]
+fn an_export_comes_back_the_same() {
+    let (_dir, store) = shop();
+    let job = a_job(&store);
+    store.save_survey_body(BY, job, 0, "{\"title\":\"Ox\"}").unwrap();
+    store.save_dent(BY, job, "d1", 0, "{}").unwrap();
+    let out = tempfile::tempdir().unwrap();
+    let folder = out.path().join("export");
+    store.export(&folder).unwrap();
+    let (_dir2, other) = shop();
+    other.import(BY, &folder).unwrap();
+    assert_eq!(other.survey(job).unwrap(), store.survey(job).unwrap());
+    assert_eq!(other.board_line(job).unwrap(), store.board_line(job).unwrap());
+    assert!(matches!(other.import(BY, &folder), Err(StoreError::Refused(_))));
+    // A garbled line names itself and nothing is kept.
+    std::fs::write(folder.join("jobs.jsonl"), "{\"id\": 1, \"colour\": 2}\n").unwrap();
+    let (_dir3, third) = shop();
+    let error = third.import(BY, &folder).unwrap_err().to_string();
+    assert!(error.contains("jobs.jsonl, line 1") && error.contains("colour"), "{error}");
+    assert!(third.customers("", 9).unwrap().is_empty());
+}
+
+#[test]
+fn a_search_takes_percent_signs_as_they_are() {
+    let (_dir, store) = shop();
+    store.add_customer(BY, "100% Brass", "", "", "").unwrap();
+    store.add_customer(BY, "Plain Brass", "", "", "").unwrap();
+    assert_eq!(store.customers("100%", 9).unwrap().len(), 1);
+    assert_eq!(store.customers("%", 9).unwrap().len(), 1);
+}

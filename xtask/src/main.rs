@@ -1,0 +1,60 @@
+//! The errands of the day, so that nobody remembers flags: `cargo xtask test | bench | licences | pictures`.
+
+mod licences;
+mod packages;
+mod run;
+
+use std::process::ExitCode;
+
+const HELP: &str = "cargo xtask test      everything that must pass: format, lints, tests, doc tests, licences, pages in a real browser
+cargo xtask bench     the timing benches (criterion)
+cargo xtask licences  which licences the crates bring
+cargo xtask pictures  makes docs/pictures anew from the demo";
+
+fn main() -> ExitCode {
+    let errand = std::env::args().nth(1).unwrap_or_default();
+    let done = match errand.as_str() {
+        "test" => test(),
+        "bench" => run::cargo(&["bench", "--workspace"]),
+        "licences" => licences::check(),
+        "pictures" => pictures(),
+        _ => {
+            println!("{HELP}");
+            return ExitCode::from(2);
+        }
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(what) => {
+            eprintln!("xtask {errand}: {what}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn test() -> Result<(), String> {
+    packages::have(&[("chromium", "chromium"), ("pdftotext", "poppler-utils")])?;
+    run::cargo(&["fmt", "--all", "--check"])?;
+    run::cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"])?;
+    licences::check()?;
+    run::cargo(&["test", "--workspace", "--locked"])?;
+    browser("test")
+}
+
+fn pictures() -> Result<(), String> {
+    packages::have(&[("chromium", "chromium"), ("pdftoppm", "poppler-utils")])?;
+    run::cargo(&["build", "--package", "trueround", "--locked"])?;
+    browser("pictures")
+}
+
+/// Runs a script of `tests/browser` (Node, playwright-core, axe-core), after installing its locked packages.
+fn browser(script: &str) -> Result<(), String> {
+    let dir = run::root().join("tests/browser");
+    if !dir.join("package.json").exists() {
+        return Ok(());
+    }
+    if !dir.join("node_modules").exists() {
+        run::command("npm", &["ci", "--no-audit", "--no-fund"], &dir)?;
+    }
+    run::command("npm", &["run", "--silent", script], &dir)
+}

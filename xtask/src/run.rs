@@ -1,0 +1,21 @@
+//! Running other programs and saying so.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+/// The workspace's folder.
+pub fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).parent().map_or_else(PathBuf::new, Path::to_path_buf)
+}
+
+/// Runs cargo in the workspace.
+pub fn cargo(args: &[&str]) -> Result<(), String> {
+    command("cargo", args, &root())
+}
+
+/// Runs a program in a folder; an exit code other than 0 is an error.
+pub fn command(program: &str, args: &[&str], dir: &Path) -> Result<(), String> {
+    println!("> {program} {}", args.join(" "));
+    let status = Command::new(program).args(args).current_dir(dir).status().map_err(|e| format!("{program} did not start: {e}"))?;
+    if status.success() { Ok(()) } else { Err(format!("`{program} {}` ended with {status}", args.join(" "))) }
+}
