@@ -1,0 +1,86 @@
+//! Who may do what, and the cookie that carries a session.
+
+use axum::http::HeaderMap;
+use axum::http::header::COOKIE;
+use store::people::{Person, PersonRole};
+
+/// What a route needs. The order of the variants has no meaning.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Need {
+    /// Nothing: sign-in page, assets, the customer's own page.
+    Nobody,
+    /// Anybody signed in: look at jobs.
+    Look,
+    /// Customers, instruments, jobs.
+    Counter,
+    /// Write a survey.
+    Survey,
+    /// Overrule a plan.
+    Overrule,
+    /// Give a quote.
+    Quote,
+    /// Work a job's steps.
+    Bench,
+    /// Take proofs.
+    Prove,
+    /// Close a job: ready, handed back.
+    HandBack,
+    /// See how long people take.
+    History,
+    /// Accounts, settings, journal, backup.
+    Owner,
+}
+
+impl Need {
+    /// Whether a role has it.
+    pub fn allows(self, role: PersonRole) -> bool {
+        use PersonRole::{Apprentice, Counter, Owner, Technician};
+        match self {
+            Need::Nobody | Need::Look => true,
+            Need::Counter | Need::Quote | Need::HandBack => matches!(role, Owner | Technician | Counter),
+            Need::Survey | Need::Bench | Need::Prove => matches!(role, Owner | Technician | Apprentice),
+            Need::Overrule | Need::History => matches!(role, Owner | Technician),
+            Need::Owner => role == Owner,
+        }
+    }
+}
+
+/// A person who is signed in.
+#[derive(Clone, Debug)]
+pub struct Signed {
+    /// Who.
+    pub person: Person,
+    /// The token that every form must bring.
+    pub csrf: String,
+}
+
+impl Signed {
+    /// Whether this person may.
+    pub fn may(&self, need: Need) -> bool {
+        need.allows(self.person.role)
+    }
+}
+
+/// Name of the session's cookie.
+pub const COOKIE_NAME: &str = "trueround_session";
+/// How long a session lasts, seconds: fourteen days, so that a bench's tablet need not be signed in daily with greasy hands.
+pub const SESSION_SECONDS: i64 = 14 * 24 * 3600;
+
+/// The session's token among the cookies.
+pub fn session_token(headers: &HeaderMap) -> Option<String> {
+    headers
+        .get_all(COOKIE)
+        .iter()
+        .filter_map(|v| v.to_str().ok())
+        .flat_map(|v| v.split(';'))
+        .filter_map(|pair| pair.trim().split_once('='))
+        .find(|(name, _)| *name == COOKIE_NAME)
+        .map(|(_, value)| value.to_owned())
+}
+
+/// The cookie that carries a token; an empty token takes the cookie away.
+pub fn cookie(token: &str, secure: bool) -> String {
+    let age = if token.is_empty() { 0 } else { SESSION_SECONDS };
+    let secure = if secure { "; Secure" } else { "" };
+    format!("{COOKIE_NAME}={token}; Path=/; Max-Age={age}; HttpOnly; SameSite=Lax{secure}")
+}

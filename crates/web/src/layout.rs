@@ -1,0 +1,73 @@
+//! The frame round every page.
+
+use crate::auth::{Need, Signed};
+use maud::{DOCTYPE, Markup, html};
+
+/// A page for somebody who is signed in. `wide` pages use the whole screen.
+pub fn page(signed: &Signed, title: &str, body: Markup) -> Markup {
+    let places: [(&str, &str, Need); 6] = [
+        ("/", "Board", Need::Look),
+        ("/customers", "Customers", Need::Counter),
+        ("/history", "History", Need::History),
+        ("/people", "People", Need::Owner),
+        ("/shop", "Shop", Need::Owner),
+        ("/journal", "Journal", Need::Owner),
+    ];
+    frame(
+        title,
+        Some(&signed.csrf),
+        html! {
+            header.top {
+                a.home href="/" aria-label="trueround: to the board" { (mark()) span { "trueround" } }
+                nav aria-label="Shop" {
+                    @for (path, name, need) in places {
+                        @if signed.may(need) { a href=(path) { (name) } }
+                    }
+                }
+                form.out method="post" action="/sign-out" {
+                    input type="hidden" name="csrf" value=(signed.csrf);
+                    button.quiet type="submit" { "Sign out " (signed.person.name) }
+                }
+            }
+            main id="main" { (body) }
+        },
+    )
+}
+
+/// A page for nobody in particular: sign-in, errors, the customer's page.
+pub fn bare(title: &str, body: Markup) -> Markup {
+    frame(title, None, html! { main.bare id="main" { (body) } })
+}
+
+/// The token field of a form.
+pub fn csrf(signed: &Signed) -> Markup {
+    html! { input type="hidden" name="csrf" value=(signed.csrf); }
+}
+
+fn frame(title: &str, csrf: Option<&str>, inside: Markup) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                @if let Some(csrf) = csrf { meta name="csrf" content=(csrf); }
+                title { (title) " · trueround" }
+                link rel="icon" href="/assets/mark.svg" type="image/svg+xml";
+                link rel="stylesheet" href="/assets/style.css";
+                script src="/assets/page.js" defer {}
+            }
+            body {
+                a.skip href="#main" { "Skip to the page" }
+                (inside)
+                div id="net" role="status" aria-live="polite" {}
+            }
+        }
+    }
+}
+
+/// The project's mark: a tube in section, dented on one side and true on the other.
+fn mark() -> Markup {
+    html! { img src="/assets/mark.svg" width="28" height="28" alt=""; }
+}

@@ -1,0 +1,20 @@
+//! The shop's pages, served on the local network: counter, survey, assessment and plan, quote, bench, proof, history.
+//!
+//! The only crate that knows HTTP and HTML. Every route stands in [`routes`] with what a person must be allowed to do
+//! to use it; nothing is readable without a session but the sign-in page, the assets and the customer's own page.
+
+pub mod app;
+pub mod auth;
+pub mod guard;
+pub mod headers;
+pub mod layout;
+pub mod limits;
+pub mod pages;
+pub mod password;
+pub mod problem;
+pub mod routes;
+pub mod serve;
+pub mod when;
+
+pub use app::App;
+pub use serve::{Listen, serve};

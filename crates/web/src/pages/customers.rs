@@ -1,0 +1,139 @@
+//! Customers.
+
+use super::form::filled;
+use crate::app::App;
+use crate::auth::Signed;
+use crate::problem::{Outcome, Problem};
+use crate::{layout, when};
+use axum::extract::{Path, Query, State};
+use axum::response::Redirect;
+use axum::{Extension, Form};
+use maud::{Markup, html};
+use serde::Deserialize;
+use store::By;
+use store::counter::Customer;
+
+/// What may stand behind the address.
+#[derive(Deserialize, Default)]
+pub struct Asked {
+    #[serde(default)]
+    find: String,
+}
+
+/// What the customer's form sends.
+#[derive(Deserialize)]
+pub struct Fields {
+    name: String,
+    #[serde(default)]
+    phone: String,
+    #[serde(default)]
+    email: String,
+    #[serde(default)]
+    note: String,
+}
+
+/// All customers, or those found.
+///
+/// # Errors
+/// Where the record fails.
+pub async fn list(State(app): State<App>, Extension(signed): Extension<Signed>, Query(asked): Query<Asked>) -> Outcome<Markup> {
+    app.blocking(move |app| {
+        let customers = app.store().customers(&asked.find, 100)?;
+        Ok(layout::page(
+            &signed,
+            "Customers",
+            html! {
+                h1 { "Customers" }
+                form.row method="get" action="/customers" role="search" {
+                    label style="flex:1" { span { "Find by name, telephone or e-mail" } input type="search" name="find" value=(asked.find); }
+                    button type="submit" { "Find" }
+                }
+                div.split {
+                    section {
+                        h2 { "On record" }
+                        @if customers.is_empty() { p.soft { "Nobody of that name." } }
+                        ul { @for c in &customers { li { a href={ "/customers/" (c.id) } { (c.name) } " " span.soft { (c.phone) } } } }
+                    }
+                    section {
+                        h2 { "New customer" }
+                        form.stack.card method="post" action="/customers" { (fields(&signed, None)) button type="submit" { "Add customer" } }
+                    }
+                }
+            },
+        ))
+    })
+    .await
+}
+
+/// Adds a customer.
+///
+/// # Errors
+/// Where no name is given.
+pub async fn add(State(app): State<App>, Extension(signed): Extension<Signed>, Form(f): Form<Fields>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let name = filled(&f.name).ok_or_else(|| Problem::Bad("a customer needs a name".to_owned()))?;
+        let by = By { who: &signed.person.login, at: when::now() };
+        let id = app.store().add_customer(by, name, f.phone.trim(), f.email.trim(), f.note.trim())?;
+        Ok(Redirect::to(&format!("/customers/{id}")))
+    })
+    .await
+}
+
+/// One customer, with instruments.
+///
+/// # Errors
+/// Where there is none of that number.
+pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
+    app.blocking(move |app| {
+        let customer = app.store().customer(id)?;
+        let instruments = app.store().instruments_of(id)?;
+        Ok(layout::page(
+            &signed,
+            &customer.name,
+            html! {
+                h1 { (customer.name) }
+                div.split {
+                    section {
+                        h2 { "Instruments" }
+                        @if instruments.is_empty() { p.soft { "None yet: take the first one in." } }
+                        ul { @for i in &instruments { li { a href={ "/instruments/" (i.id) } { span.num { (i.tag) } " " (i.maker) " " (i.model) " " (i.kind) } " " span.soft { (i.serial) } } } }
+                        h2 { "Take in an instrument" }
+                        form.stack.card method="post" action={ "/customers/" (id) "/instruments" } {
+                            (super::instruments::fields(&signed, None))
+                            button type="submit" { "Take it in" }
+                        }
+                    }
+                    section {
+                        h2 { "Details" }
+                        form.stack.card method="post" action={ "/customers/" (id) } { (fields(&signed, Some(&customer))) button type="submit" { "Save" } }
+                    }
+                }
+            },
+        ))
+    })
+    .await
+}
+
+/// Changes a customer.
+///
+/// # Errors
+/// Where no name is given or there is none of that number.
+pub async fn change(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Fields>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let name = filled(&f.name).ok_or_else(|| Problem::Bad("a customer needs a name".to_owned()))?.to_owned();
+        let to = Customer { id, name, phone: f.phone.trim().to_owned(), email: f.email.trim().to_owned(), note: f.note.trim().to_owned() };
+        app.store().change_customer(By { who: &signed.person.login, at: when::now() }, &to)?;
+        Ok(Redirect::to(&format!("/customers/{id}")))
+    })
+    .await
+}
+
+fn fields(signed: &Signed, of: Option<&Customer>) -> Markup {
+    html! {
+        (layout::csrf(signed))
+        label { span { "Name" } input name="name" required value=[of.map(|c| &c.name)]; }
+        label { span { "Telephone" } input name="phone" type="tel" value=[of.map(|c| &c.phone)]; }
+        label { span { "E-mail" } input name="email" type="email" value=[of.map(|c| &c.email)]; }
+        label { span { "Note" } textarea name="note" { (of.map_or("", |c| c.note.as_str())) } }
+    }
+}

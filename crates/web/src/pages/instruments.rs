@@ -1,0 +1,208 @@
+//! Instruments: their card, their tag with its label, their jobs.
+
+use super::board::lines_table;
+use super::form::filled;
+use crate::app::App;
+use crate::auth::{Need, Signed};
+use crate::problem::{Outcome, Problem};
+use crate::{layout, when};
+use axum::extract::{Path, State};
+use axum::http::HeaderMap;
+use axum::response::Redirect;
+use axum::{Extension, Form};
+use maud::{Markup, PreEscaped, html};
+use qrcode::QrCode;
+use qrcode::render::svg;
+use serde::Deserialize;
+use store::By;
+use store::counter::{InstrumentCard, NewInstrument};
+
+/// Kinds that have a pattern, as the record and the survey name them, and as people say them.
+pub const KINDS: &[(&str, &str)] = &[
+    ("trumpet", "Trumpet"),
+    ("cornet", "Cornet"),
+    ("flugelhorn", "Flugelhorn"),
+    ("trombone", "Trombone"),
+    ("horn", "Horn"),
+    ("alto_horn", "Alto horn"),
+    ("baritone", "Baritone"),
+    ("euphonium", "Euphonium"),
+    ("tuba", "Tuba"),
+    ("sousaphone", "Sousaphone"),
+    ("bugle", "Bugle"),
+];
+
+/// What the form sends.
+#[derive(Deserialize)]
+pub struct Fields {
+    kind: String,
+    #[serde(default)]
+    maker: String,
+    #[serde(default)]
+    model: String,
+    #[serde(default)]
+    serial: String,
+    #[serde(default)]
+    value: String,
+}
+
+/// Adds an instrument to a customer.
+///
+/// # Errors
+/// Where the kind is unknown or the value is no amount.
+pub async fn add(State(app): State<App>, Extension(signed): Extension<Signed>, Path(customer): Path<i64>, Form(f): Form<Fields>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let value = amount(&f.value)?;
+        let new = NewInstrument {
+            customer,
+            kind: known_kind(&f.kind)?,
+            maker: f.maker.trim(),
+            model: f.model.trim(),
+            serial: f.serial.trim(),
+            value: value.as_deref(),
+        };
+        let id = app.store().add_instrument(By { who: &signed.person.login, at: when::now() }, &new)?;
+        Ok(Redirect::to(&format!("/instruments/{id}")))
+    })
+    .await
+}
+
+/// One instrument with its jobs.
+///
+/// # Errors
+/// Where there is none of that number.
+pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
+    app.blocking(move |app| {
+        let card = app.store().instrument(id)?;
+        let customer = app.store().customer(card.customer)?;
+        let jobs = app.store().jobs_of_instrument(id)?;
+        Ok(layout::page(
+            &signed,
+            &card.tag,
+            html! {
+                h1 { span.num { (card.tag) } " " (card.maker) " " (card.model) }
+                p { (kind_name(&card.kind)) @if !card.serial.is_empty() { ", serial " (card.serial) } ". Belongs to " @if signed.may(Need::Counter) { a href={ "/customers/" (customer.id) } { (customer.name) } } @else { (customer.name) } "." }
+                p { a.button.plain href={ "/instruments/" (id) "/label" } { "Label to print" } }
+                div.split {
+                    section {
+                        h2 { "Jobs" }
+                        (lines_table(&jobs))
+                    }
+                    @if signed.may(Need::Counter) {
+                        section {
+                            h2 { "New job" }
+                            form.stack.card method="post" action={ "/instruments/" (id) "/jobs" } {
+                                (layout::csrf(&signed))
+                                label { span { "What happened" } input name="title" required placeholder="Fell down the band-room stair"; }
+                                label { span { "In the customer's words" } textarea name="words" {} }
+                                label { span { "Due" } input name="due" type="date"; }
+                                button type="submit" { "Open a job" }
+                            }
+                            h2 { "Details" }
+                            form.stack.card method="post" action={ "/instruments/" (id) } { (fields(&signed, Some(&card))) button type="submit" { "Save" } }
+                        }
+                    }
+                }
+            },
+        ))
+    })
+    .await
+}
+
+/// Changes an instrument's card.
+///
+/// # Errors
+/// Where there is none of that number, the kind is unknown or the value is no amount.
+pub async fn change(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Fields>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let mut card = app.store().instrument(id)?;
+        card.kind = known_kind(&f.kind)?.to_owned();
+        card.maker = f.maker.trim().to_owned();
+        card.model = f.model.trim().to_owned();
+        card.serial = f.serial.trim().to_owned();
+        card.value = amount(&f.value)?;
+        app.store().change_instrument(By { who: &signed.person.login, at: when::now() }, &card)?;
+        Ok(Redirect::to(&format!("/instruments/{id}")))
+    })
+    .await
+}
+
+/// A label with the tag and a QR code that opens the instrument's page on this shop's network.
+///
+/// # Errors
+/// Where there is none of that number.
+pub async fn label(State(app): State<App>, Extension(signed): Extension<Signed>, headers: HeaderMap, Path(id): Path<i64>) -> Outcome<Markup> {
+    let host = headers.get("host").and_then(|h| h.to_str().ok()).unwrap_or("localhost").to_owned();
+    app.blocking(move |app| {
+        let card = app.store().instrument(id)?;
+        let scheme = if app.secure() { "https" } else { "http" };
+        let address = format!("{scheme}://{host}/tags/{}", card.tag);
+        let code = QrCode::new(address.as_bytes()).map_err(|e| Problem::Broken(e.to_string()))?;
+        let drawing = code.render::<svg::Color<'_>>().min_dimensions(220, 220).build();
+        let drawing = drawing.split_once("<svg").map_or(String::new(), |(_, rest)| format!("<svg role=\"img\" aria-label=\"QR code of tag {}\"{rest}", card.tag));
+        Ok(layout::page(
+            &signed,
+            "Label",
+            html! {
+                div.card.label {
+                    p.big.num { (card.tag) }
+                    div { (PreEscaped(drawing)) }
+                    p { (card.maker) " " (card.model) br; (card.serial) }
+                    p.small.soft { (address) }
+                }
+                p.soft { "Print this page and tie it to the case." }
+            },
+        ))
+    })
+    .await
+}
+
+/// Where a label's code leads.
+///
+/// # Errors
+/// Where no instrument wears that tag.
+pub async fn by_tag(State(app): State<App>, Path(tag): Path<String>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let card = app.store().instrument_by_tag(&tag)?;
+        let open = app.store().jobs_of_instrument(card.id)?.into_iter().find(|l| !l.job.state.is_closed());
+        Ok(Redirect::to(&match open {
+            Some(line) => format!("/jobs/{}", line.job.id),
+            None => format!("/instruments/{}", card.id),
+        }))
+    })
+    .await
+}
+
+/// The fields of an instrument's form.
+pub fn fields(signed: &Signed, of: Option<&InstrumentCard>) -> Markup {
+    html! {
+        (layout::csrf(signed))
+        label { span { "Kind" } select name="kind" required {
+            @for (key, name) in KINDS { option value=(key) selected[of.is_some_and(|i| i.kind == *key)] { (name) } }
+        } }
+        label { span { "Maker" } input name="maker" value=[of.map(|i| &i.maker)]; }
+        label { span { "Model" } input name="model" value=[of.map(|i| &i.model)]; }
+        label { span { "Serial number" } input name="serial" value=[of.map(|i| &i.serial)]; }
+        label { span { "Worth in sound order" } input name="value" inputmode="decimal" value=[of.and_then(|i| i.value.as_ref())]; }
+    }
+}
+
+/// What a kind is called.
+pub fn kind_name(kind: &str) -> &str {
+    KINDS.iter().find(|(key, _)| *key == kind).map_or(kind, |(_, name)| name)
+}
+
+fn known_kind(kind: &str) -> Outcome<&'static str> {
+    KINDS
+        .iter()
+        .find(|(key, _)| *key == kind)
+        .map(|(key, _)| *key)
+        .ok_or_else(|| Problem::Bad(format!("there is no kind {kind}; choose one from the list")))
+}
+
+fn amount(text: &str) -> Outcome<Option<String>> {
+    let Some(text) = filled(text) else { return Ok(None) };
+    let plain: String = text.chars().filter(|c| !matches!(c, '$' | ',' | ' ')).collect();
+    let fine = plain.parse::<f64>().is_ok_and(|x| x.is_finite() && x >= 0.0) && plain.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    if fine { Ok(Some(plain)) } else { Err(Problem::Bad(format!("“{text}” is no amount; write it like 3800 or 3,800.00"))) }
+}

@@ -1,0 +1,80 @@
+//! Every route, with what a person must be allowed to do to use it. The listing is the site's map; a test walks it with
+//! every role.
+
+use crate::app::App;
+use crate::auth::Need;
+use crate::pages::{accounts, assets, board, customers, instruments, jobs, journal, sign_in};
+use crate::{guard, headers, limits};
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::middleware::{from_fn, from_fn_with_state};
+use axum::routing::{MethodRouter, get, post};
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+
+/// One route: what it needs, its method (for the test that walks them), its path, its handler.
+pub struct Route {
+    /// What a person must be allowed to do.
+    pub need: Need,
+    /// GET or POST.
+    pub method: &'static str,
+    /// Path, with its parameters in braces.
+    pub path: &'static str,
+    handler: MethodRouter<App>,
+}
+
+macro_rules! get_route {
+    ($need:ident, $path:literal, $handler:path) => {
+        Route { need: Need::$need, method: "GET", path: $path, handler: get($handler) }
+    };
+}
+
+macro_rules! post_route {
+    ($need:ident, $path:literal, $handler:path) => {
+        Route { need: Need::$need, method: "POST", path: $path, handler: post($handler) }
+    };
+}
+
+/// The site's map.
+pub fn map() -> Vec<Route> {
+    vec![
+        get_route!(Nobody, "/assets/{name}", assets::asset),
+        get_route!(Nobody, "/sign-in", sign_in::form),
+        post_route!(Nobody, "/sign-in", sign_in::enter),
+        post_route!(Look, "/sign-out", sign_in::leave),
+        get_route!(Look, "/", board::board),
+        get_route!(Counter, "/customers", customers::list),
+        post_route!(Counter, "/customers", customers::add),
+        get_route!(Counter, "/customers/{id}", customers::one),
+        post_route!(Counter, "/customers/{id}", customers::change),
+        post_route!(Counter, "/customers/{id}/instruments", instruments::add),
+        get_route!(Look, "/instruments/{id}", instruments::one),
+        post_route!(Counter, "/instruments/{id}", instruments::change),
+        get_route!(Look, "/instruments/{id}/label", instruments::label),
+        get_route!(Look, "/tags/{tag}", instruments::by_tag),
+        post_route!(Counter, "/instruments/{id}/jobs", jobs::add),
+        get_route!(Look, "/jobs/{id}", jobs::one),
+        post_route!(Counter, "/jobs/{id}", jobs::change),
+        post_route!(HandBack, "/jobs/{id}/state", jobs::set_state),
+        get_route!(Owner, "/people", accounts::list),
+        post_route!(Owner, "/people", accounts::add),
+        post_route!(Owner, "/people/{id}", accounts::change),
+        post_route!(Owner, "/people/{id}/password", accounts::set_password),
+        get_route!(Owner, "/journal", journal::latest),
+    ]
+}
+
+/// The pages as one service.
+pub fn router(app: App) -> Router {
+    let mut router = Router::new();
+    for route in map() {
+        router = router.route(route.path, route.handler.layer(from_fn_with_state((app.clone(), route.need), guard::guard)));
+    }
+    router
+        .fallback(assets::nothing_here)
+        .layer(DefaultBodyLimit::max(limits::UPLOAD_BYTES))
+        .layer(from_fn(headers::safe))
+        .layer(CatchPanicLayer::new())
+        .layer(CompressionLayer::new())
+        .with_state(app)
+}

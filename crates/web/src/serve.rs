@@ -1,0 +1,71 @@
+//! Listening on the local network.
+
+use crate::app::App;
+use crate::routes;
+use axum_server::Handle;
+use axum_server::tls_rustls::RustlsConfig;
+use std::net::SocketAddr;
+use std::path::PathBuf;
+use std::time::Duration;
+
+/// Where to listen, and with which certificate.
+#[derive(Clone, Debug)]
+pub struct Listen {
+    /// Address and port.
+    pub at: SocketAddr,
+    /// Certificate chain and key, PEM files; none: plain HTTP.
+    pub tls: Option<(PathBuf, PathBuf)>,
+}
+
+/// Serves the pages until the program is told to stop (Ctrl-C, SIGTERM). `ready` is called with the address once
+/// connections are taken.
+///
+/// # Errors
+/// Where the address is taken or the certificate cannot be read.
+pub async fn serve(app: App, listen: Listen, ready: impl FnOnce(SocketAddr) + Send + 'static) -> std::io::Result<()> {
+    let handle = Handle::new();
+    let service = routes::router(app.clone()).into_make_service_with_connect_info::<SocketAddr>();
+    tokio::spawn({
+        let handle = handle.clone();
+        async move {
+            if let Some(at) = handle.listening().await {
+                ready(at);
+            }
+        }
+    });
+    tokio::spawn({
+        let handle = handle.clone();
+        async move {
+            told_to_stop().await;
+            handle.graceful_shutdown(Some(Duration::from_secs(5)));
+        }
+    });
+    tokio::spawn(async move {
+        loop {
+            tokio::time::sleep(Duration::from_secs(600)).await;
+            app.limits().sweep();
+        }
+    });
+    match listen.tls {
+        Some((certificate, key)) => {
+            let config = RustlsConfig::from_pem_file(certificate, key).await?;
+            axum_server::bind_rustls(listen.at, config).handle(handle).serve(service).await
+        }
+        None => axum_server::bind(listen.at).handle(handle).serve(service).await,
+    }
+}
+
+async fn told_to_stop() {
+    use tokio::signal::unix::{SignalKind, signal};
+    match signal(SignalKind::terminate()) {
+        Ok(mut term) => {
+            tokio::select! {
+                _ = term.recv() => {}
+                _ = tokio::signal::ctrl_c() => {}
+            }
+        }
+        Err(_) => {
+            let _ = tokio::signal::ctrl_c().await;
+        }
+    }
+}

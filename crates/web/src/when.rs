@@ -1,0 +1,61 @@
+//! The clock, and days and times as people write them.
+
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+use jiff::{Timestamp, ZonedDateTime};
+
+/// Now, Unix seconds.
+pub fn now() -> i64 {
+    Timestamp::now().as_second()
+}
+
+/// Today where the shop is.
+pub fn today() -> Date {
+    ZonedDateTime::now().date()
+}
+
+/// A moment where the shop is, "2026-08-14 09:30".
+pub fn moment(at: i64) -> String {
+    match Timestamp::from_second(at) {
+        Ok(t) => t.to_zoned_datetime(TimeZone::system()).strftime("%Y-%m-%d %H:%M").to_string(),
+        Err(_) => "?".to_owned(),
+    }
+}
+
+/// Seconds as people say them at a bench: "45 s", "12 min", "1 h 20 min".
+pub fn lasting(seconds: i64) -> String {
+    match seconds {
+        ..60 => format!("{} s", seconds.max(0)),
+        60..3600 => format!("{} min", (seconds + 30) / 60),
+        _ => {
+            let minutes = (seconds + 30) / 60;
+            format!("{} h {} min", minutes / 60, minutes % 60)
+        }
+    }
+}
+
+/// A due day against today: "today", "3 days late", "in 5 days".
+pub fn due(day: &str) -> String {
+    let Ok(day) = day.parse::<Date>() else { return day.to_owned() };
+    let days = (day - today()).get_days();
+    match days {
+        0 => "today".to_owned(),
+        1 => "tomorrow".to_owned(),
+        -1 => "1 day late".to_owned(),
+        d if d < 0 => format!("{} days late", -d),
+        d => format!("in {d} days"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::lasting;
+
+    #[test]
+    fn seconds_read_as_people_say_them() {
+        assert_eq!(lasting(59), "59 s");
+        assert_eq!(lasting(90), "2 min");
+        assert_eq!(lasting(4800), "1 h 20 min");
+        assert_eq!(lasting(-5), "0 s");
+    }
+}
