@@ -1,0 +1,164 @@
+//! The command line's words.
+
+use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
+use std::net::SocketAddr;
+use std::path::PathBuf;
+
+/// Works out how a dented brass instrument is brought back true and round: for every dent the way, the tool and its
+/// size, the force, the risk, the time and the price; what comes apart and in what order.
+#[derive(Debug, Parser)]
+#[command(version, propagate_version = true, max_term_width = 100)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Plan the repair of a surveyed instrument: summary here; bench card, quote, drawings and plan.json in a folder
+    Plan(Plan),
+    /// Look a survey over for mistakes; writes nothing
+    Check(Check),
+    /// Start a survey file for an instrument, its runs filled in, with notes on what to measure and how
+    Pattern(Pattern),
+    /// Serve the shop's pages on the local network: counter, survey, plan, quote, bench, proof
+    Serve(Serve),
+    /// Open an invented shop with half a year of jobs, to look around in
+    Demo(Demo),
+    /// Save the shop's whole record, photos too, into one file; the shop may go on working
+    Backup(Backup),
+    /// Put a saved record into an empty folder
+    Restore(Restore),
+    /// Write the shop's whole record as open formats (JSON Lines, pictures)
+    Export(Export),
+    /// Read an export into an empty record
+    Import(Import),
+    /// Print the JSON Schema of survey files
+    Schema,
+    /// Print a completion script for your shell
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+}
+
+/// In which units lengths are shown. Surveys may mix both whatever is chosen here.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// Inches, as fractions where one fits
+    In,
+    /// Millimetres
+    Mm,
+}
+
+/// `trueround plan`.
+#[derive(Debug, Args)]
+pub struct Plan {
+    /// The survey (CASE.survey.toml)
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub case: PathBuf,
+    /// Folder for bench card, quote, drawings and plan.json
+    #[arg(long, value_hint = ValueHint::DirPath)]
+    pub out: PathBuf,
+    /// Show lengths in inches or millimetres
+    #[arg(long, value_enum, default_value_t = Units::Mm)]
+    pub units: Units,
+    /// The shop's tools (TOML or CSV); without it the example rack is used, and said
+    #[arg(long, value_hint = ValueHint::FilePath)]
+    pub rack: Option<PathBuf>,
+    /// The shop's prices and times (TOML); without it the example shop is used, and said
+    #[arg(long, value_hint = ValueHint::FilePath)]
+    pub shop: Option<PathBuf>,
+}
+
+/// `trueround check`.
+#[derive(Debug, Args)]
+pub struct Check {
+    /// The survey (CASE.survey.toml)
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub case: PathBuf,
+}
+
+/// `trueround pattern`.
+#[derive(Debug, Args)]
+pub struct Pattern {
+    /// The instrument: trumpet, cornet, flugelhorn, trombone, horn, alto-horn, baritone, euphonium, tuba, sousaphone, bugle
+    pub name: String,
+    /// Write to this file instead of the terminal; never over a file that is there
+    #[arg(long, value_hint = ValueHint::FilePath)]
+    pub out: Option<PathBuf>,
+}
+
+/// `trueround serve`.
+#[derive(Debug, Args)]
+pub struct Serve {
+    /// Folder of the shop's record; made where it is not there
+    #[arg(long, value_hint = ValueHint::DirPath)]
+    pub data: PathBuf,
+    /// Address and port; 0.0.0.0 for every tablet in the house, 127.0.0.1 for this machine alone
+    #[arg(long, default_value = "0.0.0.0:8460")]
+    pub listen: SocketAddr,
+    /// Certificate chain (PEM) for an encrypted connection
+    #[arg(long, requires = "tls_key", value_hint = ValueHint::FilePath)]
+    pub tls_certificate: Option<PathBuf>,
+    /// The certificate's key (PEM)
+    #[arg(long, requires = "tls_certificate", value_hint = ValueHint::FilePath)]
+    pub tls_key: Option<PathBuf>,
+}
+
+/// `trueround demo`.
+#[derive(Debug, Args)]
+pub struct Demo {
+    /// Keep the demo shop in this folder; without it, it is gone when the program stops
+    #[arg(long, value_hint = ValueHint::DirPath)]
+    pub data: Option<PathBuf>,
+    /// Address and port
+    #[arg(long, default_value = "127.0.0.1:8460")]
+    pub listen: SocketAddr,
+}
+
+/// `trueround backup`.
+#[derive(Debug, Args)]
+pub struct Backup {
+    /// Folder of the shop's record
+    #[arg(long, value_hint = ValueHint::DirPath)]
+    pub data: PathBuf,
+    /// File to write (.zip)
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub to: PathBuf,
+}
+
+/// `trueround restore`.
+#[derive(Debug, Args)]
+pub struct Restore {
+    /// The saved record (.zip)
+    #[arg(value_hint = ValueHint::FilePath)]
+    pub from: PathBuf,
+    /// Empty folder for the record
+    #[arg(long, value_hint = ValueHint::DirPath)]
+    pub data: PathBuf,
+}
+
+/// `trueround export`.
+#[derive(Debug, Args)]
+pub struct Export {
+    /// Folder of the shop's record
+    #[arg(long, value_hint = ValueHint::DirPath)]
+    pub data: PathBuf,
+    /// Folder to make
+    #[arg(value_hint = ValueHint::DirPath)]
+    pub to: PathBuf,
+}
+
+/// `trueround import`.
+#[derive(Debug, Args)]
+pub struct Import {
+    /// The export's folder
+    #[arg(value_hint = ValueHint::DirPath)]
+    pub from: PathBuf,
+    /// Folder of the empty record; made where it is not there
+    #[arg(long, value_hint = ValueHint::DirPath)]
+    pub data: PathBuf,
+}
