@@ -1,0 +1,48 @@
+//! A name for a step that stays the same when the plan is worked out anew, so that ticks and times stay with it.
+
+use plan::Step;
+use reach::Opened;
+
+/// The step's name: its kind and what it is about.
+pub fn step_key(step: &Step) -> String {
+    let kind = serde_name(step);
+    let about = match &step.opened {
+        Some(Opened::Joint(id)) => Some(id.0.clone()),
+        Some(Opened::Overlay(id)) => Some(id.0.clone()),
+        None => None,
+    };
+    let dents: Vec<&str> = step.dents.iter().map(|d| d.0.as_str()).collect();
+    let about = about
+        .or_else(|| (!dents.is_empty()).then(|| dents.join("+")))
+        .or_else(|| step.joint.as_ref().map(|j| j.0.clone()))
+        .or_else(|| step.run.as_ref().map(|r| r.0.clone()));
+    match about {
+        Some(about) => format!("{kind}:{about}"),
+        None => format!("{kind}:{}", step.what),
+    }
+}
+
+/// The kind's name as the record and plan.json write it.
+pub fn serde_name(step: &Step) -> &'static str {
+    use plan::StepKind as K;
+    match step.kind {
+        K::Clean => "clean",
+        K::Free => "free",
+        K::Strip => "strip",
+        K::StabiliseCrack => "stabilise_crack",
+        K::OpenJoint => "open_joint",
+        K::OverlayOff => "overlay_off",
+        K::Anneal => "anneal",
+        K::Dent => "dent",
+        K::Crease => "crease",
+        K::MakeTool => "make_tool",
+        K::Patch => "patch",
+        K::ReplaceRun => "replace_run",
+        K::OverlayBack => "overlay_back",
+        K::CloseJoint => "close_joint",
+        K::TrueFit => "true_fit",
+        K::Prove => "prove",
+        K::Finish => "finish",
+        K::Assemble => "assemble",
+    }
+}
