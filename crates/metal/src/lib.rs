@@ -5,9 +5,20 @@
 //! dents, files or screens.
 
 pub mod alloy;
-pub mod temper;
+pub mod ductility;
+pub mod hardening;
+pub mod limit_load;
+pub mod properties;
 pub mod solder;
+pub mod springback;
+pub mod strength;
+pub mod temper;
+pub mod value;
+pub mod vickers;
 
 pub use alloy::Alloy;
+pub use hardening::Curve;
+pub use properties::Properties;
 pub use solder::Filler;
 pub use temper::Temper;
+pub use value::Value;

@@ -28,4 +28,58 @@ impl Temper {
     pub const EXTRA_HARD: Self = Self(6.0);
     /// Spring, H08.
     pub const SPRING: Self = Self(8.0);
+
+    /// Factor of thickness of one Brown & Sharpe gauge number: the 39th root of 92, inverted (closed form: No. 0000 is
+    /// 0.46 in, No. 36 is 0.005 in, 39 steps between).
+    pub const STEP: f64 = 0.890_525_71;
+
+    /// Numbers hard, held between 0 and 8 (the range of the tables). What is not a number counts as annealed; the check
+    /// of a survey refuses it before it comes here.
+    pub fn numbers(self) -> f64 {
+        if self.0.is_nan() { 0.0 } else { self.0.clamp(0.0, 8.0) }
+    }
+
+    /// Reduction of thickness by rolling since the last anneal, 0 to 1.
+    pub fn reduction(self) -> f64 {
+        1.0 - Self::STEP.powf(self.numbers())
+    }
+
+    /// Effective (von Mises) plastic strain of that rolling: 2/√3 times the logarithm of the thickness ratio, because
+    /// strip is rolled without growing wider (closed form, plane strain).
+    pub fn rolling_strain(self) -> f64 {
+        -2.0 / 3.0_f64.sqrt() * self.numbers() * Self::STEP.ln()
+    }
+
+    /// The temper's trade name, that of the nearest named temper.
+    pub fn name(self) -> &'static str {
+        const NAMED: [(f64, &str); 7] = [
+            (0.0, "annealed"),
+            (1.0, "quarter hard"),
+            (2.0, "half hard"),
+            (3.0, "three-quarter hard"),
+            (4.0, "hard"),
+            (6.0, "extra hard"),
+            (8.0, "spring"),
+        ];
+        let n = self.numbers();
+        NAMED.iter().min_by(|a, b| (a.0 - n).abs().total_cmp(&(b.0 - n).abs())).map_or("annealed", |t| t.1)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_those_of_the_nearest_temper() {
+        assert_eq!(Temper(1.8).name(), "half hard");
+        assert_eq!(Temper(5.2).name(), "extra hard");
+        assert_eq!(Temper(99.0).name(), "spring");
+        assert_eq!(Temper(f64::NAN).name(), "annealed");
+    }
+
+    #[test]
+    fn the_step_is_the_gauge_s() {
+        assert!((Temper::STEP - 92.0_f64.powf(-1.0 / 39.0)).abs() < 1e-8);
+    }
 }
