@@ -1,13 +1,42 @@
 //! Can a tool get to a dent, which one, and how hard can it push there.
 //!
 //! A file for each way (straight rod, curved rod, mandrel, ball train, rolling, hammering, magnet, pull
-//! from outside); each answers the same question with the same type. Knows the tools as plain data
-//! ([`Rack`]); knows nothing of files, prices or the order of work.
+//! from outside); each answers the same question with the same type, and [`answer`] holds the one list of
+//! them. Knows the tools as plain data ([`Rack`]); knows nothing of files, prices or the order of work.
+//!
+//! Invariants: only sound tools of the rack count; every dent gets at least one way or a reason for each way
+//! ruled out; a 'yes' of a rod carries its pose.
 
+pub mod answer;
+mod ball_train;
+pub mod bench;
+pub mod body;
+mod choose;
+mod curved_rod;
+pub mod drive_force;
+mod hammering;
+mod lp;
+mod magnet;
+mod mandrel;
+mod min_cut;
+pub mod openings;
 pub mod passage;
+pub mod path;
+pub mod pose;
+mod practice;
+mod press;
+mod pull_outside;
 pub mod rack;
+pub mod rod_strength;
+mod rolling;
+mod sound;
+mod straight_rod;
+mod support;
+pub mod tube;
 pub mod way;
 
+pub use answer::ways;
 pub use passage::{Opening, Passage, PassagePart};
 pub use rack::{Rack, Tool, ToolBody, ToolId};
+pub use sound::RackProblem;
 pub use way::{BallStep, Method, Opened, Pose, RuledOut, ToolChoice, ToolToMake, Way, Ways};

@@ -1,0 +1,2 @@
+//! `ways` on a tuba with many dents.
+fn main() {}

@@ -1,0 +1,103 @@
+//! The list of ways, and the answer for a whole survey.
+
+use crate::bench::{Case, RunPaths};
+use crate::choose::best_first;
+use crate::openings::Openings;
+use crate::path::DentPlace;
+use crate::rack::Rack;
+use crate::way::{RuledOut, Way, Ways};
+use crate::{Method, ball_train, curved_rod, hammering, magnet, mandrel, pull_outside, rolling, straight_rod};
+use dent::Assessment;
+use instrument::Survey;
+use std::collections::HashMap;
+
+/// What a way says of a dent.
+type Answer = fn(&Case) -> (Vec<Way>, Vec<RuledOut>);
+
+/// Every way. A new way is a new file and a line here.
+pub const ALL: [(Method, Answer); 8] = [
+    (Method::StraightRod, straight_rod::ways),
+    (Method::CurvedRod, curved_rod::ways),
+    (Method::Mandrel, mandrel::ways),
+    (Method::BallTrain, ball_train::ways),
+    (Method::Rolling, rolling::ways),
+    (Method::Hammering, hammering::ways),
+    (Method::Magnet, magnet::ways),
+    (Method::PullOutside, pull_outside::ways),
+];
+
+/// A dent whose station is known worse than this part of its run stands in nobody's way on paper: nobody
+/// knows where.
+const PLACED: f64 = 0.2;
+
+/// All ways to each dent of a survey, over all openings, with the tools of a rack (those that are sound, see
+/// [`Rack::problems`]). A dent without an assessment, or in a run that the survey does not have, gets no ways
+/// and the reason.
+pub fn ways(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<Ways> {
+    let instrument = &survey.instrument;
+    let openings = Openings::new(instrument, &survey.wishes);
+    let tools = rack.sound_tools();
+    let by_dent: HashMap<&str, &Assessment> = assessments.iter().map(|a| (a.dent.0.as_str(), a)).collect();
+    let sites: Vec<_> = survey.dents.iter().map(|d| survey.site(d)).collect();
+    let mut places = Vec::new();
+    for (i, (dent, site)) in survey.dents.iter().zip(&sites).enumerate() {
+        let (Some(site), Some(a), Some(run)) = (site, by_dent.get(dent.id.0.as_str()), openings.run_index(&dent.run.0)) else { continue };
+        if site.at_mm.sd > PLACED * instrument.runs[run].axis.length_mm() {
+            continue;
+        }
+        places.push(DentPlace {
+            dent: i,
+            run,
+            at_mm: site.at_mm.value,
+            clock_rad: site.clock_deg.as_ref().map(|c| c.value.to_radians()),
+            depth_mm: a.depth_mm.value.max(0.0),
+            half_width_mm: 0.5 * a.width_along_mm.value,
+        });
+    }
+    let mut paths: HashMap<usize, RunPaths> = HashMap::new();
+    for d in &survey.dents {
+        if let Some(run) = openings.run_index(&d.run.0) {
+            paths.entry(run).or_insert_with(|| RunPaths::new(instrument, &openings, run, &places));
+        }
+    }
+    let mut all = Vec::with_capacity(survey.dents.len());
+    for (i, (dent, site)) in survey.dents.iter().zip(sites).enumerate() {
+        let run = openings.run_index(&dent.run.0);
+        let known = site.zip(by_dent.get(dent.id.0.as_str())).zip(run.and_then(|r| paths.get(&r).map(|p| (r, p))));
+        let Some(((site, assessment), (run, run_paths))) = known else {
+            all.push(nothing(dent, "the survey does not place this dent on a run of the instrument, or it was not assessed"));
+            continue;
+        };
+        let case = Case::new(survey, rack, &tools, &openings, run_paths, (i, dent), site, assessment, &instrument.runs[run]);
+        all.push(answer(&case));
+    }
+    all
+}
+
+fn nothing(dent: &instrument::Dent, why: &str) -> Ways {
+    let ruled_out = ALL.iter().map(|(method, _)| RuledOut { method: *method, opening: String::new(), because: why.to_owned() }).collect();
+    Ways { dent: dent.id.clone(), ways: Vec::new(), ruled_out }
+}
+
+/// All ways to one dent.
+pub fn answer(case: &Case) -> Ways {
+    if let Err(why) = &case.off {
+        return nothing(case.dent, why);
+    }
+    let mut ways = Vec::new();
+    let mut ruled_out = Vec::new();
+    for (_, way) in ALL {
+        let (found, out) = way(case);
+        ways.extend(found);
+        ruled_out.extend(out);
+    }
+    if case.accesses.is_empty() {
+        let why = if case.blocked.is_empty() { "no end of tube leads to it".to_owned() } else { case.blocked.join("; ") };
+        ruled_out.extend(ALL.iter().filter(|(m, _)| *m != Method::PullOutside).map(|(method, _)| RuledOut {
+            method: *method,
+            opening: String::new(),
+            because: why.clone(),
+        }));
+    }
+    Ways { dent: case.dent.id.clone(), ways: best_first(ways, &case.survey.instrument), ruled_out }
+}

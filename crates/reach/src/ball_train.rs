@@ -1,0 +1,380 @@
+//! Balls of rising size driven or pulled through: from what passes under the dent to the true bore.
+//!
+//! A ball enters a taper from its wide end only, and no ball is larger than the smallest passage on its way.
+//! Each step of the train is as large as the force of what drives it allows ([`crate::drive_force`]).
+
+use crate::bench::{Access, Case, keep_least};
+use crate::drive_force::{FRICTION, axial_over_radial, contact_angle_rad, drive_n, radial_part};
+use crate::openings::union;
+use crate::way::{BallStep, Opened, RuledOut, ToolToMake, Way};
+use crate::{Method, ToolBody, ToolChoice, ToolId};
+use units::{Known, Origin, Source, Unit};
+
+/// Part of the bore that the last ball should fill. Common practice, no source.
+const TRUE_FILL: f64 = 0.97;
+/// Least part of the bore that is worth driving. Common practice, no source.
+const LEAST_FILL: f64 = 0.85;
+/// A ball goes through with this much less than the bore, mm. Common practice, no source.
+const RUN_ROOM_MM: f64 = 0.05;
+/// Most balls of a train: beyond it the way is not practical.
+const MOST_BALLS: usize = 40;
+/// Straight pushes with a plain rod allow this much turn on the way, degrees.
+const PUSH_TURN_DEG: f64 = 4.0;
+
+/// What drives the balls.
+struct Drive {
+    tools: Vec<ToolId>,
+    make: Option<ToolToMake>,
+    words: String,
+    limit_n: f64,
+    opens: Vec<Vec<Opened>>,
+}
+
+/// All ball trains.
+pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+    let mut out = (Vec::new(), Vec::new());
+    for access in &case.accesses {
+        match one(case, access) {
+            Ok(ways) => out.0.extend(ways),
+            Err(why) => out.1.push(case.ruled_out(Method::BallTrain, Some(access), why)),
+        }
+    }
+    out
+}
+
+/// Every ball of the rack, worn as it is, smallest first.
+pub fn balls(case: &Case) -> Vec<(f64, ToolId)> {
+    let mut all = Vec::new();
+    for tool in case.tools {
+        match tool.body {
+            ToolBody::Ball { diameter_mm } => all.push((diameter_mm - tool.wear_mm, tool.id.clone())),
+            ToolBody::BallSet { smallest_mm, largest_mm, step_mm } => {
+                let n = ((largest_mm - smallest_mm) / step_mm + 1e-6).floor().max(0.0) as usize;
+                all.extend((0..=n).map(|i| (smallest_mm + step_mm * i as f64 - tool.wear_mm, tool.id.clone())));
+            }
+            _ => {}
+        }
+    }
+    all.retain(|b| b.0 > 0.0);
+    all.sort_by(|a, b| a.0.total_cmp(&b.0));
+    all
+}
+
+fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
+    let bore = case.bore_mm();
+    let narrow = access.clear_ball_mm;
+    // In a taper the ball seats where the bore is B·cos φ; the bore at the dent itself is the largest there is.
+    let slope = case.site.taper_half_angle_deg.to_radians().cos();
+    let largest = (bore.min(narrow.0) - RUN_ROOM_MM) / slope.max(0.5);
+    if largest < LEAST_FILL * bore {
+        return Err(format!(
+            "the largest ball that gets there is {largest:.1} mm ({:.1} mm of bore {:.0} mm in); {bore:.1} mm has to be filled: a ball enters a taper from its wide end",
+            narrow.0, narrow.1
+        ));
+    }
+    let passage = case.passage_mm();
+    if passage < 0.3 * bore {
+        return Err(format!("{passage:.1} mm are left under the dent: no ball that starts there can be driven on"));
+    }
+    let after: Vec<_> = access.blocking(largest.min(TRUE_FILL * bore)).into_iter().map(|d| case.survey.dents[d].id.clone()).collect();
+    let drives = drives(case, access, passage)?;
+    let mut ways = Vec::new();
+    let mut why = String::new();
+    for drive in drives {
+        match train(case, passage, largest, drive.limit_n) {
+            Ok((steps, missing)) => ways.extend(report(case, access, &drive, &steps, missing, &after)),
+            Err(e) => why = e,
+        }
+    }
+    if ways.is_empty() { Err(why) } else { Ok(ways) }
+}
+
+/// What can drive balls here: a push rod, a flexible shaft, a cable.
+fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, String> {
+    let tube = &access.path.tube;
+    let reach = access.u_mm + case.half_width_mm();
+    let turned = tube.turned_deg(0.0, reach.min(tube.length_mm()));
+    let tightest = tube.tightest_radius_mm(0.0, reach);
+    let press = case
+        .tools_where(|_, b| if let ToolBody::Press { limit_n } = *b { Some(limit_n) } else { None })
+        .into_iter()
+        .max_by(|a, b| a.1.total_cmp(&b.1));
+    // What the hand gives is its push, or the press where there is one.
+    let by_hand = case.rack.hand_push_n;
+    let (source_n, with) = match &press {
+        Some((t, limit)) if *limit > by_hand => (*limit, Some(t.id.clone())),
+        _ => (by_hand, None),
+    };
+    let by = |n: f64| if n >= source_n && with.is_some() { "the press" } else { "the hand" };
+    let mut found: Vec<Drive> = Vec::new();
+    let mut why = Vec::new();
+    let tools_of = |id: ToolId| -> Vec<ToolId> { std::iter::once(id).chain(with.clone()).collect() };
+    if turned <= PUSH_TURN_DEG {
+        let rods = case.tools_where(|_, b| match *b {
+            ToolBody::StraightRod { diameter_mm, length_mm, .. } if length_mm > reach + 30.0 && diameter_mm < passage => Some(diameter_mm),
+            _ => None,
+        });
+        if let Some((tool, _)) = rods.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
+            let words = format!("pushed with {}", tool.name);
+            found.push(Drive { tools: tools_of(tool.id.clone()), make: None, words, limit_n: source_n, opens: access.opens.clone() });
+        } else {
+            why.push(format!("no rod longer than {:.0} mm to push with", reach + 30.0));
+        }
+    }
+    let shafts = case.tools_where(|_, b| {
+        if let ToolBody::FlexibleShaft { diameter_mm, length_mm, least_radius_mm, limit_n } = *b {
+            Some((diameter_mm, length_mm, least_radius_mm, limit_n))
+        } else {
+            None
+        }
+    });
+    let mut shaft_found = false;
+    for (tool, (diameter, length, least, limit)) in &shafts {
+        if *length < reach + 50.0 {
+            why.push(format!("{} is {length:.0} mm long, {:.0} mm wanted", tool.name, reach + 50.0));
+        } else if tightest.is_some_and(|r| r < *least) {
+            why.push(format!("{} goes round {least:.0} mm, the bend is {:.0} mm", tool.name, tightest.unwrap_or(0.0)));
+        } else if *diameter >= passage {
+            why.push(format!("{} is {diameter:.1} mm thick, {passage:.1} mm are left under the dent", tool.name));
+        } else {
+            shaft_found = true;
+            let n = limit.min(source_n);
+            found.push(Drive {
+                tools: tools_of(tool.id.clone()),
+                make: None,
+                words: format!("driven with {} ({n:.0} N by {})", tool.name, by(n)),
+                limit_n: n,
+                opens: access.opens.clone(),
+            });
+        }
+    }
+    // A cable pulls from the other side: that side must be open too.
+    let beyond: Vec<&Access> = case.accesses.iter().filter(|a| a.side() != access.side()).collect();
+    for (tool, (length, limit)) in
+        case.tools_where(|_, b| if let ToolBody::Cable { length_mm, limit_n } = *b { Some((length_mm, limit_n)) } else { None })
+    {
+        if beyond.is_empty() {
+            why.push(format!(
+                "{} needs the tube open at its other end too: {}",
+                tool.name,
+                case.blocked.first().map_or("it is not", String::as_str)
+            ));
+            continue;
+        }
+        let mut opens = Vec::new();
+        for far in &beyond {
+            let whole = access.u_mm + far.u_mm;
+            if whole + 100.0 > length {
+                why.push(format!("{} is {length:.0} mm long, {:.0} mm wanted", tool.name, whole + 100.0));
+                continue;
+            }
+            for a in &access.opens {
+                opens.extend(far.opens.iter().map(|b| union(a, b)));
+            }
+        }
+        keep_least(&mut opens);
+        if !opens.is_empty() {
+            let n = limit.min(source_n);
+            found.push(Drive {
+                tools: tools_of(tool.id.clone()),
+                make: None,
+                words: format!("pulled on {} ({n:.0} N by {})", tool.name, by(n)),
+                limit_n: n,
+                opens,
+            });
+        }
+    }
+    if found.is_empty()
+        || (!shaft_found && turned > PUSH_TURN_DEG && found.iter().all(|d| d.opens.iter().all(|o| !access.opens.contains(o))))
+    {
+        // A flexible shaft that would do it, where the bend is not tighter than shafts are made.
+        let radius = tightest.unwrap_or(500.0);
+        let length = ((reach + 80.0) / 50.0).ceil() * 50.0;
+        // Common practice, no source: a shaft of diameter d goes round about 6 d and bears about 25 N per mm² of core.
+        let diameter = (passage * 0.6).min(radius / 6.0).min(12.0);
+        if diameter >= 4.0 && length <= crate::openings::FARTHEST_MM {
+            let diameter = (diameter * 2.0).floor() / 2.0;
+            let bears = 8.0 * diameter * diameter;
+            let n = bears.min(source_n);
+            let make = ToolToMake {
+                body: ToolBody::FlexibleShaft {
+                    diameter_mm: diameter,
+                    length_mm: length,
+                    least_radius_mm: (6.0 * diameter).min(radius).floor(),
+                    limit_n: bears.floor(),
+                },
+                words: format!(
+                    "flexible shaft {diameter:.1} mm, {length:.0} mm long, going round {:.0} mm",
+                    (6.0 * diameter).min(radius).floor()
+                ),
+                because: format!(
+                    "{}. It must reach {reach:.0} mm and pass {passage:.1} mm under the dent.",
+                    if why.is_empty() { "no shaft on the rack".to_owned() } else { why.join("; ") }
+                ),
+            };
+            found.push(Drive {
+                tools: with.iter().cloned().collect(),
+                words: format!("driven with a {}", make.words),
+                make: Some(make),
+                limit_n: n,
+                opens: access.opens.clone(),
+            });
+        }
+    }
+    if found.is_empty() {
+        Err(format!(
+            "nothing to drive a ball with: {}",
+            if why.is_empty() { "no shaft, cable or push rod on the rack".to_owned() } else { why.join("; ") }
+        ))
+    } else {
+        Ok(found)
+    }
+}
+
+/// A ball that the rack does not have.
+struct Missing(f64);
+
+/// The train: the largest balls that the force allows, one after another.
+fn train(case: &Case, passage: f64, largest: f64, limit_n: f64) -> Result<(Vec<(BallStep, Option<ToolId>)>, Vec<Missing>), String> {
+    let rack = balls(case);
+    let bore = case.bore_mm();
+    let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
+    // What springs back under the ball after each step, in proportion to the lift.
+    let spring = (case.assessment.overpush_mm.value / depth).clamp(0.0, 0.6);
+    let drive = |ball: f64, open: f64| drive_n(f0, ball, ball - open, depth, half, FRICTION.0);
+    let mut open = passage;
+    let mut steps = Vec::new();
+    let mut missing = Vec::new();
+    let last_wanted = rack.iter().map(|b| b.0).filter(|b| *b <= largest).fold(0.0, f64::max);
+    let goal = if last_wanted >= TRUE_FILL * bore.min(largest) { last_wanted } else { (largest * 20.0).floor() / 20.0 };
+    while steps.len() < MOST_BALLS {
+        let previous = steps.last().map_or(0.0, |s: &(BallStep, Option<ToolId>)| s.0.ball_mm);
+        if previous >= goal - 1e-9 {
+            return Ok((steps, missing));
+        }
+        let next = rack.iter().rev().find(|b| b.0 <= goal + 1e-9 && b.0 > previous + 1e-9 && b.0 > open && drive(b.0, open) <= limit_n);
+        let (ball, from) = match next {
+            Some(b) => (b.0, Some(b.1.clone())),
+            None => {
+                // The largest ball that the force allows, in twentieths; a step under a tenth is none.
+                let (mut lo, mut hi) = (open, goal);
+                if drive(goal, open) <= limit_n {
+                    lo = goal;
+                } else {
+                    for _ in 0..40 {
+                        let mid = 0.5 * (lo + hi);
+                        if drive(mid, open) <= limit_n { lo = mid } else { hi = mid }
+                    }
+                }
+                let ball = if lo >= goal { goal } else { (lo * 20.0 + 1e-9).floor() / 20.0 };
+                if ball < open + 0.1 - 1e-9 && ball < goal {
+                    let step = open + 0.1;
+                    return Err(format!(
+                        "a step of 0.1 mm past {open:.1} mm already asks {:.0} N, {limit_n:.0} N are at hand",
+                        drive(step, open)
+                    ));
+                }
+                missing.push(Missing(ball));
+                (ball, None)
+            }
+        };
+        let n = drive(ball, open);
+        steps.push((BallStep { ball_mm: ball, drive_n: n }, from));
+        let lift = (ball - open).max(0.0);
+        open = (ball - spring * lift).max(open);
+    }
+    Err(format!("more than {MOST_BALLS} balls would be needed at {limit_n:.0} N"))
+}
+
+fn report(
+    case: &Case,
+    access: &Access,
+    drive: &Drive,
+    steps: &[(BallStep, Option<ToolId>)],
+    missing: Vec<Missing>,
+    after: &[instrument::DentId],
+) -> Vec<Way> {
+    let Some(last) = steps.last() else { return Vec::new() };
+    let size = last.0.ball_mm;
+    let hardest = steps.iter().max_by(|a, b| a.0.drive_n.total_cmp(&b.0.drive_n)).map_or(&last.0, |s| &s.0);
+    let (depth, half) = (case.depth_mm(), case.half_width_mm());
+    let open_before =
+        steps.iter().position(|s| s.0 == *hardest).and_then(|i| i.checked_sub(1)).map_or(case.passage_mm(), |i| steps[i].0.ball_mm);
+    let lift = (hardest.ball_mm - open_before).max(0.0);
+    // The hardest ball's force, with the wall's and the friction's uncertainty.
+    let scale = hardest.drive_n / drive_n(case.force_n(), hardest.ball_mm, lift, depth, half, FRICTION.0).max(1e-9);
+    let friction = Known::new("friction, greased steel on brass", FRICTION.0, FRICTION.1, Unit::One, Origin::Handbook);
+    let ball = hardest.ball_mm;
+    let source = Source::closed_form(
+        "ball on a dent's flank with Coulomb friction on both walls; lift force ∝ √lift (Wierzbicki & Suh 1988), reach::drive_force",
+    );
+    let force = case.force_at_hand(
+        "F = F(wall)·√(δ/d)·[(tan α + μ)/(1 − μ tan α) + μ], the hardest ball of the train",
+        source,
+        friction,
+        move |f, mu| {
+            let angle = contact_angle_rad(ball, lift, depth, half);
+            f * radial_part(lift, depth) * axial_over_radial(angle, mu.clamp(0.0, 0.6)) * if scale.is_finite() { scale } else { 1.0 }
+        },
+    );
+    let mut tools: Vec<ToolId> = steps.iter().filter_map(|s| s.1.clone()).collect();
+    tools.extend(drive.tools.iter().cloned());
+    let mut seen = Vec::new();
+    tools.retain(|t| {
+        if seen.contains(t) {
+            false
+        } else {
+            seen.push(t.clone());
+            true
+        }
+    });
+    let sizes: Vec<String> = steps.iter().map(|s| format!("{:.2}", s.0.ball_mm)).collect();
+    let mut because = format!(
+        "balls {} mm, {} from {}: from the {:.1} mm left under the dent to the bore of {:.1} mm; the hardest step asks {:.0} N of {:.0} N.",
+        sizes.join(", "),
+        drive.words,
+        access.path.entry.name,
+        case.passage_mm(),
+        case.bore_mm(),
+        hardest.drive_n,
+        drive.limit_n
+    );
+    let make = match (&drive.make, missing.len()) {
+        (None, 0) => None,
+        (Some(m), 0) => Some(m.clone()),
+        (m, _) => {
+            let lacking: Vec<String> = missing.iter().map(|b| format!("{:.2}", b.0)).collect();
+            because.push_str(&format!(" The rack has no ball of {} mm.", lacking.join(", ")));
+            let largest = missing.iter().map(|b| b.0).fold(0.0, f64::max);
+            let mut make = ToolToMake {
+                body: ToolBody::Ball { diameter_mm: largest },
+                words: format!("ball{} {} mm", if missing.len() > 1 { "s" } else { "" }, lacking.join(", ")),
+                because: format!(
+                    "the next ball on the rack is too large a step for {:.0} N, or there is none up to {size:.2} mm",
+                    drive.limit_n
+                ),
+            };
+            if let Some(m) = m {
+                make.words.push_str(&format!(" and a {}", m.words));
+                make.because.push_str(&format!("; {}", m.because));
+            }
+            Some(make)
+        }
+    };
+    let tool = match make {
+        None => ToolChoice::Rack { tools },
+        Some(make) => ToolChoice::ToMake { make, with: tools },
+    };
+    drive
+        .opens
+        .iter()
+        .map(|opens| {
+            let mut way =
+                case.way(Method::BallTrain, tool.clone(), size, Some(access), opens.clone(), force.clone(), drive.limit_n, because.clone());
+            way.minutes = crate::practice::minutes(Method::BallTrain, case.assessment, case.bend_mm.is_some(), steps.len());
+            way.after = after.to_vec();
+            way.train = steps.iter().map(|s| s.0.clone()).collect();
+            way
+        })
+        .collect()
+}

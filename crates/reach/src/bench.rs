@@ -1,0 +1,386 @@
+//! One dent on the bench: the dent, its place, the ways in to it and the tools at hand; what every way needs
+//! to know, worked out once.
+
+use crate::openings::{Openings, union};
+use crate::path::{DentPlace, Path};
+use crate::tube::Section;
+use crate::way::{Opened, Way};
+use crate::{Method, Opening, Passage, PassagePart, Rack, RuledOut, Tool, ToolBody, ToolChoice};
+use dent::Assessment;
+use instrument::{Dent, End, Instrument, OverlayKind, Role, Run, Shape, Site, Survey};
+use std::cell::OnceCell;
+use std::f64::consts::TAU;
+use units::{Figure, Input, Known, Source, ThreePoint, Unit};
+
+/// The ways in to one run.
+#[derive(Debug, Default)]
+pub struct RunPaths {
+    /// Paths by either end.
+    pub paths: Vec<Path>,
+    /// Where the way outwards is blocked, by end.
+    pub blocked: Vec<(End, String)>,
+}
+
+impl RunPaths {
+    /// All ways in to a run.
+    pub fn new(instrument: &Instrument, openings: &Openings, run: usize, dents: &[DentPlace]) -> Self {
+        let mut all = Self::default();
+        for side in [End::Start, End::Finish] {
+            let found = openings.entries(run, side);
+            all.paths.extend(found.entries.into_iter().map(|e| Path::new(instrument, e, dents)));
+            all.blocked.extend(found.blocked.map(|b| (side, b)));
+        }
+        all
+    }
+}
+
+/// A way in to one dent.
+pub struct Access<'a> {
+    /// The path to its run.
+    pub path: &'a Path,
+    /// Where the dent lies, mm from the mouth.
+    pub u_mm: f64,
+    /// Which of the tube's narrowings the dent is.
+    pub target: Option<usize>,
+    /// Sets of things to open, overlays over the dent with them; each is enough.
+    pub opens: Vec<Vec<Opened>>,
+    /// Largest ball that gets to the dent once the other dents on the way are true, mm, and where it is tight.
+    pub clear_ball_mm: (f64, f64),
+    /// Largest ball that gets to the dent now.
+    pub ball_mm: f64,
+    /// Cross-sections for curved bodies.
+    curved: OnceCell<Vec<Section>>,
+}
+
+impl Access<'_> {
+    /// The end of the dent's run by which the tool enters it.
+    pub fn side(&self) -> End {
+        self.path.entry.legs.last().map_or(End::Start, |l| l.enters)
+    }
+
+    /// Dents on the way that leave a ball or head of this size no passage, by index in the survey.
+    pub fn blocking(&self, size_mm: f64) -> Vec<usize> {
+        self.path
+            .tube
+            .dents
+            .iter()
+            .enumerate()
+            .filter(|(i, d)| Some(*i) != self.target && d.at_mm - d.half_width_mm < self.u_mm)
+            .filter(|(_, d)| 2.0 * self.path.tube.radius_mm(d.at_mm) - d.depth_mm < size_mm)
+            .map(|(i, _)| self.path.dent_of[i])
+            .collect()
+    }
+
+    /// Cross-sections close enough for bodies of curvature up to 1/40 mm.
+    pub fn curved_sections(&self) -> &[Section] {
+        self.curved.get_or_init(|| self.path.tube.sections(self.path.tube.length_mm(), 1.0 / 40.0, 0.02))
+    }
+}
+
+/// One dent on the bench.
+pub struct Case<'a> {
+    /// The survey.
+    pub survey: &'a Survey,
+    /// The tools that are sound.
+    pub tools: &'a [&'a Tool],
+    /// The rack (for what its hands can do).
+    pub rack: &'a Rack,
+    /// The dent.
+    pub dent: &'a Dent,
+    /// Its place.
+    pub site: Site,
+    /// Its assessment.
+    pub assessment: &'a Assessment,
+    /// Its run.
+    pub run: &'a Run,
+    /// The station for which the ways are worked out, mm.
+    pub station_mm: f64,
+    /// Radius of the bend there, mm.
+    pub bend_mm: Option<f64>,
+    /// Clocks for which the ways are worked out, radians, in the run's frame: one where it is known.
+    pub clocks_rad: Vec<f64>,
+    /// What had to be taken for granted about the place, for the `because` of every way.
+    pub note: String,
+    /// What lies over the dent and must come off, or why it cannot.
+    pub off: Result<Vec<Opened>, String>,
+    /// Ways in.
+    pub accesses: Vec<Access<'a>>,
+    /// Where the ways in are blocked.
+    pub blocked: Vec<String>,
+}
+
+impl<'a> Case<'a> {
+    /// Puts a dent on the bench.
+    #[allow(clippy::too_many_arguments)]
+    pub fn new(
+        survey: &'a Survey,
+        rack: &'a Rack,
+        tools: &'a [&'a Tool],
+        openings: &Openings,
+        paths: &'a RunPaths,
+        (index, dent): (usize, &'a Dent),
+        site: Site,
+        assessment: &'a Assessment,
+        run: &'a Run,
+    ) -> Self {
+        let (station_mm, bend_mm, mut note) = planned_station(run, &site);
+        let clocks_rad = match &site.clock_deg {
+            Some(c) if c.sd <= 45.0 => vec![c.value.to_radians()],
+            _ => {
+                if bend_mm.is_some() {
+                    note.push_str(" Clock not given: worked out for the side on which it is hardest.");
+                    (0..4).map(|i| TAU * f64::from(i) / 4.0).collect()
+                } else {
+                    vec![0.0]
+                }
+            }
+        };
+        let off = overlays_off(survey, openings, dent, &site);
+        let mut accesses = Vec::new();
+        for path in &paths.paths {
+            let u_mm = path.u_of(station_mm);
+            let target = path.dent_of.iter().position(|d| *d == index);
+            let mut opens: Vec<Vec<Opened>> = match &off {
+                Ok(off) => path.entry.opens.iter().map(|o| union(o, off)).collect(),
+                Err(_) => path.entry.opens.clone(),
+            };
+            keep_least(&mut opens);
+            let clear_ball_mm = path.tube.narrowest_bore_mm(0.0, u_mm);
+            let mut access = Access { path, u_mm, target, opens, clear_ball_mm, ball_mm: clear_ball_mm.0, curved: OnceCell::new() };
+            for (i, d) in path.tube.dents.iter().enumerate() {
+                if Some(i) != target && d.at_mm - d.half_width_mm < u_mm {
+                    access.ball_mm = access.ball_mm.min(2.0 * path.tube.radius_mm(d.at_mm) - d.depth_mm);
+                }
+            }
+            accesses.push(access);
+        }
+        let blocked = paths.blocked.iter().map(|(_, why)| why.clone()).collect();
+        Self { survey, tools, rack, dent, site, assessment, run, station_mm, bend_mm, clocks_rad, note, off, accesses, blocked }
+    }
+
+    /// True bore at the dent, mm.
+    pub fn bore_mm(&self) -> f64 {
+        2.0 * self.run_radius_mm()
+    }
+
+    fn run_radius_mm(&self) -> f64 {
+        0.5 * self.run.bore_at(self.station_mm).value
+    }
+
+    /// Largest ball that passes the dent now, mm.
+    pub fn passage_mm(&self) -> f64 {
+        self.assessment.passage_mm.value.clamp(0.0, self.bore_mm())
+    }
+
+    /// Depth, mm.
+    pub fn depth_mm(&self) -> f64 {
+        self.assessment.depth_mm.value.max(1e-3)
+    }
+
+    /// Half the width along, mm.
+    pub fn half_width_mm(&self) -> f64 {
+        (0.5 * self.assessment.width_along_mm.value).max(0.5)
+    }
+
+    /// Force that moves the wall from inside, N.
+    pub fn force_n(&self) -> f64 {
+        self.assessment.force_inside_n.value
+    }
+
+    /// Tools of one kind, with what a picker makes of their bodies.
+    pub fn tools_where<T>(&self, pick: impl Fn(&Tool, &ToolBody) -> Option<T>) -> Vec<(&'a Tool, T)> {
+        self.tools.iter().filter_map(|t| pick(t, &t.body).map(|x| (*t, x))).collect()
+    }
+
+    /// The force at the hand: the force inside times a factor with its own uncertainty. The leaf
+    /// measurements of the force inside stay visible with their shares.
+    pub fn force_at_hand(&self, formula: &'static str, source: Source, factor: Known, f: impl Fn(f64, f64) -> f64) -> Figure {
+        let inside = &self.assessment.force_inside_n;
+        let known = inside.known("force that moves the wall");
+        let mut figure = Figure::derive_positive(Unit::N, formula, source, &[known, factor], |x| f(x[0], x[1]));
+        if !inside.reason.inputs.is_empty() && figure.reason.inputs.len() == 2 {
+            let own = figure.reason.inputs.remove(0);
+            let mut leaves: Vec<Input> =
+                inside.reason.inputs.iter().map(|i| Input { known: i.known.clone(), share: i.share * own.share }).collect();
+            leaves.append(&mut figure.reason.inputs);
+            figure.reason.inputs = leaves;
+        }
+        figure
+    }
+
+    /// A way as far as the case decides it.
+    #[allow(clippy::too_many_arguments)]
+    pub fn way(
+        &self,
+        method: Method,
+        tool: ToolChoice,
+        size_mm: f64,
+        access: Option<&Access>,
+        opens: Vec<Opened>,
+        force: Figure,
+        limit_n: f64,
+        because: String,
+    ) -> Way {
+        let bore = self.bore_mm().max(1e-6);
+        let fill = (size_mm / bore).clamp(0.0, 1.0);
+        Way {
+            dent: self.dent.id.clone(),
+            method,
+            tool,
+            size_mm,
+            passage: access.map(|a| self.passage(a, &opens)),
+            opens,
+            after: Vec::new(),
+            train: Vec::new(),
+            force_hand_n: force,
+            force_limit_n: limit_n,
+            minutes: crate::practice::minutes(method, self.assessment, self.bend_mm.is_some(), 0),
+            risk: crate::practice::risk(method, self.assessment, self.site.wall_mm.value, fill),
+            truth: crate::practice::truth(method, self.assessment, fill),
+            pose: None,
+            because: format!("{because}{}", self.note),
+        }
+    }
+
+    /// The passage of an access as it is reported.
+    pub fn passage(&self, access: &Access, opens: &[Opened]) -> Passage {
+        let path = access.path;
+        let instrument = &self.survey.instrument;
+        let mut parts = Vec::new();
+        let legs = &path.entry.legs;
+        for (i, leg) in legs.iter().enumerate() {
+            let run = &instrument.runs[leg.run];
+            let length = run.axis.length_mm();
+            let from_u = path.leg_from_mm[i];
+            let (from_mm, mut to_mm) = if leg.enters == End::Start { (0.0, length) } else { (length, 0.0) };
+            if i + 1 == legs.len() {
+                to_mm = self.station_mm;
+            }
+            let until_u = if i + 1 == legs.len() { access.u_mm } else { from_u + length };
+            let dents = path
+                .tube
+                .dents
+                .iter()
+                .enumerate()
+                .filter(|(k, d)| Some(*k) != access.target && d.at_mm >= from_u && d.at_mm <= until_u)
+                .map(|(k, _)| self.survey.dents[path.dent_of[k]].id.clone())
+                .collect();
+            parts.push(PassagePart { run: run.id.clone(), enters: leg.enters, from_mm, to_mm, dents });
+        }
+        let opening = Opening { at: path.entry.at.clone(), opens: opens.to_vec(), name: path.entry.name.clone() };
+        Passage { opening, parts, length_mm: access.u_mm }
+    }
+
+    /// A way that does not work.
+    pub fn ruled_out(&self, method: Method, access: Option<&Access>, because: impl Into<String>) -> RuledOut {
+        RuledOut { method, opening: access.map(|a| a.path.entry.name.clone()).unwrap_or_default(), because: because.into() }
+    }
+
+    /// Why the outside cannot be worked with a tool that needs this much room, where it cannot.
+    pub fn outside_closed(&self, room_mm: f64) -> Option<String> {
+        if matches!(self.site.role, Role::Casing) {
+            return Some("a casing has no room outside for it: its neighbours and knuckles stand too close".into());
+        }
+        if let Some(radius) = self.bend_mm {
+            let outside = self.bore_mm() + 2.0 * self.site.wall_mm.value;
+            let throat = 2.0 * (radius - outside / 2.0);
+            let inner = self.on_inside_of_bend();
+            if inner && throat < room_mm {
+                return Some(format!("it lies inside the bend, where {throat:.0} mm are free and the tool wants {room_mm:.0} mm"));
+            }
+        }
+        None
+    }
+
+    /// Whether the dent lies on the inner side of its bend (taken as so where its clock is not known).
+    pub fn on_inside_of_bend(&self) -> bool {
+        if self.bend_mm.is_none() {
+            return false;
+        }
+        if self.clocks_rad.len() > 1 {
+            return true;
+        }
+        let towards = self.run.axis.segment_at(self.station_mm).and_then(|(s, _)| match s {
+            instrument::Segment::Bend { plane_deg, .. } => Some(plane_deg.to_radians()),
+            instrument::Segment::Straight { .. } => None,
+        });
+        match (towards, self.clocks_rad.first()) {
+            (Some(t), Some(c)) => (c - t).cos() > 0.5,
+            _ => true,
+        }
+    }
+}
+
+/// The station for which the ways are worked out: where the place is not known and the run is partly bent,
+/// the middle of its tightest bend (the harder case).
+fn planned_station(run: &Run, site: &Site) -> (f64, Option<f64>, String) {
+    let length = run.axis.length_mm();
+    let given = site.at_mm.value.clamp(0.0, length);
+    if let Shape::Unsure { bent_part, radius_mm } = site.shape {
+        let reach = 2.0 * site.at_mm.sd;
+        let mut from = 0.0;
+        let mut hardest: Option<(f64, f64)> = None;
+        for s in &run.axis.segments {
+            let to = from + s.length_mm();
+            if let instrument::Segment::Bend { radius_mm, .. } = s {
+                let (lo, hi) = (from.max(given - reach), to.min(given + reach));
+                if lo <= hi && hardest.is_none_or(|h| *radius_mm < h.1) {
+                    hardest = Some((0.5 * (lo + hi), *radius_mm));
+                }
+            }
+            from = to;
+        }
+        let (at, radius) = hardest.unwrap_or((given, radius_mm));
+        let note = format!(
+            " Where on the run it lies is not known well: worked out for the bend of radius {radius:.0} mm ({:.0} % of the run is bent), the harder case.",
+            100.0 * bent_part
+        );
+        return (at, Some(radius), note);
+    }
+    let mut note = String::new();
+    if site.at_mm.sd > 0.2 * length {
+        note = format!(" Where on the run it lies is not known well (± {:.0} mm): worked out for station {given:.0} mm.", site.at_mm.sd);
+    }
+    (given, run.axis.bend_at(given), note)
+}
+
+/// All that lies over the dent and must come off. A rolled-in rim wire and an old patch stay: the metal is
+/// worked with them.
+fn overlays_off(survey: &Survey, openings: &Openings, dent: &Dent, site: &Site) -> Result<Vec<Opened>, String> {
+    let mut all = Vec::new();
+    for id in site.under.iter().chain(dent.pushed_in_by.as_ref()) {
+        let stays = survey
+            .instrument
+            .overlays
+            .iter()
+            .find(|o| o.id == *id)
+            .is_none_or(|o| matches!(o.kind, OverlayKind::RimWire | OverlayKind::Patch));
+        if !stays {
+            all.extend(openings.overlay_off(id)?);
+        }
+    }
+    all.sort();
+    all.dedup();
+    Ok(all)
+}
+
+/// Leaves out sets that contain another.
+pub fn keep_least(sets: &mut Vec<Vec<Opened>>) {
+    sets.sort_by_key(Vec::len);
+    let mut kept: Vec<Vec<Opened>> = Vec::new();
+    for s in sets.drain(..) {
+        if !kept.iter().any(|k| k.iter().all(|x| s.contains(x))) {
+            kept.push(s);
+        }
+    }
+    *sets = kept;
+}
+
+/// Minutes of a way plus what it costs to make its tool, for comparing.
+pub fn tool_minutes(tool: &ToolChoice) -> ThreePoint {
+    match tool {
+        ToolChoice::Rack { .. } => ThreePoint::ZERO,
+        // Common practice, no source: turning a ball, rod or mandrel on the shop's lathe.
+        ToolChoice::ToMake { .. } => ThreePoint::new(20.0, 40.0, 90.0),
+    }
+}

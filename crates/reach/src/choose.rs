@@ -1,0 +1,58 @@
+//! Which ways are worth showing: those that no other way of the same kind beats in everything, best first.
+
+use crate::Method;
+use crate::bench::tool_minutes;
+use crate::openings::usual_minutes;
+use crate::way::{ToolChoice, Way};
+use instrument::Instrument;
+
+/// Ways per dent at most; the plan chooses among these.
+pub const MOST_WAYS: usize = 24;
+
+/// Minutes that a spoilt part and an untrue result are taken for, so that ways can be put in an order. Common
+/// practice, no source; the plan uses the shop's own prices.
+const SPOILT_MIN: f64 = 240.0;
+const UNTRUE_MIN: f64 = 60.0;
+
+/// Expected minutes of a way with all that it opens, for the order.
+pub fn score(way: &Way, instrument: &Instrument) -> f64 {
+    let opens: f64 = way.opens.iter().map(|o| usual_minutes(o, instrument)).sum();
+    way.minutes.mean() + tool_minutes(&way.tool).mean() + opens + SPOILT_MIN * way.risk + UNTRUE_MIN * (1.0 - way.truth)
+}
+
+fn from_rack(way: &Way) -> bool {
+    matches!(way.tool, ToolChoice::Rack { .. })
+}
+
+/// Whether a is at least as good as b in everything that the plan weighs.
+fn beats(a: &Way, b: &Way) -> bool {
+    a.method == b.method
+        && (from_rack(a) || !from_rack(b))
+        && a.opens.iter().all(|o| b.opens.contains(o))
+        && a.after.iter().all(|d| b.after.contains(d))
+        && a.minutes.mean() <= b.minutes.mean() + 1e-9
+        && a.risk <= b.risk + 1e-9
+        && a.truth >= b.truth - 1e-9
+}
+
+/// The ways that are not beaten, best first.
+pub fn best_first(ways: Vec<Way>, instrument: &Instrument) -> Vec<Way> {
+    let mut kept: Vec<Way> = Vec::new();
+    for way in ways {
+        if kept.iter().any(|k| beats(k, &way)) {
+            continue;
+        }
+        kept.retain(|k| !beats(&way, k));
+        kept.push(way);
+    }
+    let mut scored: Vec<(f64, Way)> = kept.into_iter().map(|w| (score(&w, instrument), w)).collect();
+    scored.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut all: Vec<Way> = scored.into_iter().map(|s| s.1).collect();
+    if all.len() > MOST_WAYS {
+        // The last resort stays in the list whatever its place.
+        let last = all.iter().position(|w| w.method == Method::PullOutside).filter(|i| *i >= MOST_WAYS).map(|i| all.remove(i));
+        all.truncate(MOST_WAYS - last.iter().count());
+        all.extend(last);
+    }
+    all
+}

@@ -1,0 +1,244 @@
+//! A mandrel that fills the bore: the tube is drawn over it and rubbed down on it, or (a casing, a slide) the
+//! mandrel is driven in and lifts the dent with its rounded nose.
+//!
+//! It goes in thin end first and no further than the bore lets it at every station; under the dent it must
+//! nearly fill the bore and cover the dent's whole width.
+
+use crate::bench::{Access, Case};
+use crate::body::Body;
+use crate::drive_force::{FRICTION, axial_over_radial, radial_part};
+use crate::pose::{Ignore, Question, Tip};
+use crate::straight_rod::LONGEST_MM;
+use crate::way::{Opened, RuledOut, ToolToMake, Way};
+use crate::{Method, ToolBody, ToolChoice, ToolId};
+use units::{Figure, Known, Origin, Source, Unit};
+
+/// Least part of the bore that a mandrel must fill under the dent. Common practice, no source.
+const LEAST_FILL: f64 = 0.93;
+/// Room that it needs so that the tube can be drawn over it, mm of diameter. Common practice, no source.
+pub const SLIDE_ROOM_MM: f64 = 0.05;
+/// Beyond this turn on the way a straight mandrel is not tried, degrees.
+const MOST_TURN_DEG: f64 = 12.0;
+/// How far a mandrel may be buried in the tube on a bar, mm. Common practice, no source.
+const MOST_BURIED_MM: f64 = 450.0;
+/// Half angle of the rounded nose that lifts the dent, degrees. Common practice, no source.
+const NOSE_DEG: f64 = 8.0;
+
+/// Where a mandrel comes to lie.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seat {
+    /// Its thin end, mm from the mouth.
+    pub tip_mm: f64,
+    /// Its diameter under the dent, mm.
+    pub under_dent_mm: f64,
+}
+
+/// All mandrels.
+pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+    let mut out = (Vec::new(), Vec::new());
+    for access in &case.accesses {
+        match one(case, access) {
+            Ok(ways) => out.0.extend(ways),
+            Err(why) => out.1.push(case.ruled_out(Method::Mandrel, Some(access), why)),
+        }
+    }
+    out
+}
+
+/// The force that leads a mandrel's nose past the dent.
+fn force(case: &Case) -> Figure {
+    let friction = Known::new("friction, greased steel on brass", FRICTION.0, FRICTION.1, Unit::One, Origin::Handbook);
+    let source = Source::closed_form("body with an 8° nose on an incline with Coulomb friction on both walls, reach::drive_force");
+    // Rubbed down and led in by turns: each stroke lifts a fifth of the depth.
+    let part = radial_part(0.2, 1.0);
+    case.force_at_hand(
+        "F = F(wall)·√0.2·[(tan α + μ)/(1 − μ tan α) + μ], α = 8°, a fifth of the depth a stroke",
+        source,
+        friction,
+        move |f, mu| f * part * axial_over_radial(NOSE_DEG.to_radians(), mu.clamp(0.0, 0.9)),
+    )
+}
+
+fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
+    let tube = &access.path.tube;
+    let end = access.u_mm + case.half_width_mm();
+    let turned = tube.turned_deg(0.0, end.min(tube.length_mm()));
+    if turned > MOST_TURN_DEG {
+        return Err(format!("the tube turns {turned:.0}° on the way: a mandrel is straight"));
+    }
+    if access.u_mm > LONGEST_MM {
+        return Err(format!("{:.0} mm from the opening is further than a mandrel is held", access.u_mm));
+    }
+    let bore = case.bore_mm();
+    let narrow = access.clear_ball_mm;
+    if narrow.0 < LEAST_FILL * bore {
+        return Err(format!(
+            "it would have to pass {:.1} mm of bore, {:.0} mm in, to fill {bore:.1} mm: a mandrel enters from the wide end",
+            narrow.0, narrow.1
+        ));
+    }
+    let deep = case.depth_mm() / bore;
+    if deep > 0.35 {
+        return Err(format!("the dent takes {:.0} % of the bore: no mandrel's nose gets under it", 100.0 * deep));
+    }
+    let force = force(case);
+    let limit = case.rack.lean_n;
+    if force.value > limit {
+        return Err(format!("the nose asks {:.0} N past the dent, a person leans {limit:.0} N", force.value));
+    }
+    let mut nearest = "no mandrel on the rack".to_owned();
+    let mut best: Option<(ToolId, String, Seat, (f64, f64, f64))> = None;
+    for (tool, (small, large, length)) in case.tools_where(|t, b| match *b {
+        ToolBody::Mandrel { small_mm, large_mm, length_mm } => Some((small_mm - t.wear_mm, large_mm - t.wear_mm, length_mm)),
+        _ => None,
+    }) {
+        match seat(case, access, (small, large, length)) {
+            Ok(s) if best.as_ref().is_none_or(|b| s.under_dent_mm > b.2.under_dent_mm) => {
+                best = Some((tool.id.clone(), tool.name.clone(), s, (small, large, length)))
+            }
+            Ok(_) => {}
+            Err(why) => nearest = format!("{} {why}", tool.name),
+        }
+    }
+    let (tool, seat, words) = match best {
+        Some((id, name, s, body)) => {
+            if turned > 0.5 {
+                lies(access, body, s)?;
+            }
+            (ToolChoice::Rack { tools: vec![id] }, s, format!("{name} fills {:.1} of {bore:.1} mm under the dent", s.under_dent_mm))
+        }
+        None => {
+            let (make, s) = to_make(case, access, &nearest)?;
+            if let ToolBody::Mandrel { small_mm, large_mm, length_mm } = make.body {
+                if turned > 0.5 {
+                    lies(access, (small_mm, large_mm, length_mm), s)?;
+                }
+            }
+            let words = format!("no mandrel on the rack does it ({nearest}); a {} would", make.words);
+            (ToolChoice::ToMake { make, with: Vec::new() }, s, words)
+        }
+    };
+    let because = format!(
+        "{words}; entered from {}, {:.0} mm in; leading it past the dent asks {:.0} N.",
+        access.path.entry.name, access.u_mm, force.value
+    );
+    let after: Vec<_> = access.blocking(seat.under_dent_mm).iter().map(|d| case.survey.dents[*d].id.clone()).collect();
+    Ok(access
+        .opens
+        .iter()
+        .map(|opens: &Vec<Opened>| {
+            let mut way = case.way(
+                Method::Mandrel,
+                tool.clone(),
+                seat.under_dent_mm,
+                Some(access),
+                opens.clone(),
+                force.clone(),
+                limit,
+                because.clone(),
+            );
+            way.after = after.clone();
+            way
+        })
+        .collect())
+}
+
+/// How far a mandrel goes in, all dents true, and what it fills under the dent.
+pub fn seat(case: &Case, access: &Access, (small, large, length): (f64, f64, f64)) -> Result<Seat, String> {
+    let tube = &access.path.tube;
+    let (u, half) = (access.u_mm, case.half_width_mm());
+    let bore_end = tube.length_mm();
+    let at = |tip: f64, x: f64| small + (large - small) * ((tip - x) / length).clamp(0.0, 1.0);
+    // At every place the mandrel must be thinner than the bore by the room to slide.
+    let mut places: Vec<f64> = tube.bore_points().iter().map(|p| p.0).filter(|x| *x <= u + half).collect();
+    places.extend([0.0, u - half, u, (u + half).min(bore_end)]);
+    let fits =
+        |tip: f64| places.iter().all(|x| *x > tip || *x < tip - length || at(tip, *x) + SLIDE_ROOM_MM <= 2.0 * tube.radius_mm(*x) + 1e-9);
+    let (first, last) = ((u + half).min(bore_end), (u + half + length).min(bore_end));
+    if !fits(first) {
+        return Err(format!("is too thick: {:.1} mm under the dent's far edge, bore {:.1} mm", at(first, u), 2.0 * tube.radius_mm(u)));
+    }
+    let (mut lo, mut hi) = (first, last);
+    if fits(hi) {
+        lo = hi;
+    } else {
+        for _ in 0..30 {
+            let mid = 0.5 * (lo + hi);
+            if fits(mid) { lo = mid } else { hi = mid }
+        }
+    }
+    // A cylinder gains nothing by going further than past the dent.
+    let tip = if large > small { lo } else { lo.min((u + half + 10.0).min(bore_end)) };
+    if tip - length > u - half {
+        return Err(format!("is too short: {length:.0} mm do not cover the dent"));
+    }
+    if tip - length > MOST_BURIED_MM {
+        return Err(format!("would lie {:.0} mm inside, past its bar's reach", tip - length));
+    }
+    let under = at(tip, u);
+    let bore = 2.0 * tube.radius_mm(u);
+    if under < LEAST_FILL * bore {
+        return Err(format!("fills {under:.1} of {bore:.1} mm under the dent, {:.1} wanted", LEAST_FILL * bore));
+    }
+    Ok(Seat { tip_mm: tip, under_dent_mm: under })
+}
+
+/// In a slightly bent way: the pose of the seated mandrel.
+fn lies(access: &Access, (small, large, length): (f64, f64, f64), seat: Seat) -> Result<(), String> {
+    let tube = &access.path.tube;
+    let body = Body::mandrel(small, large.max(small), length);
+    let q = Question { tube, sections: &access.path.sections, tip_mm: seat.tip_mm, body, tip: Tip::Free, ignore: Ignore::All };
+    match q.best() {
+        Some(b) if b.clearance_mm >= 0.0 => Ok(()),
+        Some(b) => Err(format!(
+            "the bend holds a mandrel of {:.1} mm back {:.0} mm in, {:.2} mm short of room",
+            seat.under_dent_mm, b.tightest_mm, -b.clearance_mm
+        )),
+        None => Err("the mandrel cannot be placed".into()),
+    }
+}
+
+/// A mandrel tapered like the run.
+fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, Seat), String> {
+    let tube = &access.path.tube;
+    let (u, half) = (access.u_mm, case.half_width_mm());
+    let tip = (u + half + 10.0).min(tube.length_mm());
+    let working = (2.0 * half + 40.0).max(60.0).min(tip);
+    let length = (working / 5.0).ceil() * 5.0;
+    let butt = (tip - length).max(0.0);
+    // Down to the twentieth of a millimetre below the bore at both ends, and under the bore between.
+    let size = |d: f64| ((d - SLIDE_ROOM_MM) * 20.0).floor() / 20.0;
+    let mut small = size(2.0 * tube.radius_mm(tip).min(tube.radius_mm(u)));
+    let mut large = size(2.0 * tube.radius_mm(butt)).max(small);
+    for _ in 0..60 {
+        match seat(case, access, (small, large, length)) {
+            Ok(seat) => {
+                let words = if large > small {
+                    format!("mandrel {small:.2} to {large:.2} mm over {length:.0} mm")
+                } else {
+                    format!("mandrel {small:.2} mm, {length:.0} mm long")
+                };
+                let because = format!(
+                    "{nearest}. It follows the bore ({:.2} mm at the dent) with {SLIDE_ROOM_MM:.2} mm to slide and covers the dent's {:.0} mm.",
+                    2.0 * tube.radius_mm(u),
+                    2.0 * half
+                );
+                return Ok((
+                    ToolToMake { body: ToolBody::Mandrel { small_mm: small, large_mm: large, length_mm: length }, words, because },
+                    seat,
+                ));
+            }
+            // A flare bends away from the straight taper: take a little off.
+            Err(_) => {
+                large = (large - 0.05).max(small);
+                if large <= small {
+                    small -= 0.05;
+                }
+            }
+        }
+        if small <= 0.0 {
+            break;
+        }
+    }
+    Err(format!("{nearest}; no straight taper fills {:.0} % of the bore under the dent", 100.0 * LEAST_FILL))
+}

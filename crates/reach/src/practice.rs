@@ -1,0 +1,61 @@
+//! What the trade expects of each way: minutes, risk and truth. Common practice, no source: base figures
+//! for a rounded dent 2 mm deep and 300 mm² wide, scaled by the dent's size and form. The shop's own history
+//! replaces the minutes in the quote.
+
+use crate::Method;
+use dent::{Assessment, Form};
+use units::ThreePoint;
+
+/// Base figures of a way.
+struct Base {
+    minutes: (f64, f64, f64),
+    risk: f64,
+    truth: f64,
+}
+
+fn base(method: Method) -> Base {
+    let (minutes, risk, truth) = match method {
+        Method::StraightRod => ((4.0, 7.0, 14.0), 0.030, 0.90),
+        Method::CurvedRod => ((5.0, 9.0, 18.0), 0.035, 0.88),
+        Method::Mandrel => ((3.0, 6.0, 12.0), 0.020, 0.96),
+        Method::BallTrain => ((5.0, 9.0, 18.0), 0.025, 0.93),
+        Method::Rolling => ((4.0, 8.0, 16.0), 0.015, 0.95),
+        Method::Hammering => ((4.0, 8.0, 18.0), 0.045, 0.88),
+        Method::Magnet => ((5.0, 9.0, 20.0), 0.005, 0.88),
+        Method::PullOutside => ((14.0, 22.0, 45.0), 0.120, 0.50),
+    };
+    Base { minutes, risk, truth }
+}
+
+/// (time, risk) factors and loss of truth by form.
+fn form(form: Form) -> (f64, f64, f64) {
+    match form {
+        Form::Smooth => (0.9, 0.8, 0.0),
+        Form::Rounded => (1.0, 1.0, 0.0),
+        Form::Sharp => (1.4, 1.6, 0.06),
+        Form::VShaped => (1.9, 2.2, 0.14),
+    }
+}
+
+/// Minutes of bench work on a dent, without opening and closing. `strokes` counts extra strokes or balls.
+pub fn minutes(method: Method, a: &Assessment, in_bend: bool, strokes: usize) -> ThreePoint {
+    let b = base(method).minutes;
+    let area = (a.width_along_mm.value * a.width_across_mm.value).max(1.0);
+    let size = ((a.depth_mm.value.max(0.05) / 2.0).sqrt() * (area / 300.0).powf(0.25)).clamp(0.5, 4.0);
+    let bend = if in_bend { 1.25 } else { 1.0 };
+    let each = ThreePoint::new(0.5, 1.0, 2.0).times(strokes as f64);
+    ThreePoint::new(b.0, b.1, b.2).times(size * form(a.form).0 * bend).plus(each)
+}
+
+/// Added likelihood of spoiling the part. `fill` is the tool's size over the bore: a small head marks more.
+pub fn risk(method: Method, a: &Assessment, wall_mm: f64, fill: f64) -> f64 {
+    let thin = (0.5 / wall_mm.clamp(0.2, 1.5)).clamp(0.6, 2.0);
+    let small = 1.0 + 2.0 * (0.8 - fill).clamp(0.0, 0.8);
+    (base(method).risk * form(a.form).1 * thin * small).min(0.9)
+}
+
+/// How true it comes. `fill` is the tool's size over the bore: a tool that fills the bore gives its shape back.
+pub fn truth(method: Method, a: &Assessment, fill: f64) -> f64 {
+    let loss = 0.35 * (0.95 - fill).clamp(0.0, 0.95);
+    (base(method).truth - form(a.form).2 - loss).clamp(0.05, 0.99)
+}

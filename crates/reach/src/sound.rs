@@ -1,0 +1,175 @@
+//! Nonsense on the rack: found, said, and left out; the rest stays in use.
+
+use crate::rack::{Rack, Tool, ToolBody, ToolId};
+
+/// A tool that cannot be used as it is written.
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+pub struct RackProblem {
+    /// Which tool.
+    pub tool: ToolId,
+    /// The field.
+    pub field: &'static str,
+    /// What is wrong.
+    pub what: String,
+    /// How to mend it.
+    pub mend: String,
+}
+
+/// The largest size that is believed of any tool, mm: nothing on a bench is larger.
+const LARGEST_MM: f64 = 3000.0;
+
+impl Rack {
+    /// All tools whose figures make no sense, and what the hands are said to push.
+    pub fn problems(&self) -> Vec<RackProblem> {
+        let mut all = Vec::new();
+        for (field, n) in [("hand_push_n", self.hand_push_n), ("lean_n", self.lean_n)] {
+            if !(n.is_finite() && n > 0.0) {
+                all.push(RackProblem {
+                    tool: ToolId(String::new()),
+                    field,
+                    what: format!("{field} is {n}"),
+                    mend: "give newtons above 0, for instance 150".into(),
+                });
+            }
+        }
+        for (i, t) in self.tools.iter().enumerate() {
+            all.extend(tool_problem(t));
+            if self.tools[..i].iter().any(|o| o.id == t.id) {
+                all.push(RackProblem {
+                    tool: t.id.clone(),
+                    field: "id",
+                    what: format!("another tool is called {}", t.id.0),
+                    mend: "give each tool its own name".into(),
+                });
+            }
+        }
+        all
+    }
+
+    /// The tools without problems, in the rack's order.
+    pub fn sound_tools(&self) -> Vec<&Tool> {
+        self.tools.iter().filter(|t| tool_problem(t).is_none()).collect()
+    }
+}
+
+fn tool_problem(t: &Tool) -> Option<RackProblem> {
+    let problem = |field: &'static str, what: String, mend: &str| {
+        Some(RackProblem { tool: t.id.clone(), field, what: format!("{}: {what}", t.name), mend: mend.to_owned() })
+    };
+    let size = |field: &'static str, v: f64| {
+        if !v.is_finite() || v <= 0.0 {
+            problem(field, format!("{field} is {v}"), "give a size above 0 in mm")
+        } else if v > LARGEST_MM {
+            problem(field, format!("{field} is {v:.0} mm, larger than anything on a bench"), "check the unit: sizes are in mm")
+        } else {
+            None
+        }
+    };
+    let force = |field: &'static str, v: f64| {
+        if v.is_finite() && v > 0.0 { None } else { problem(field, format!("{field} is {v}"), "give newtons above 0") }
+    };
+    if !(t.wear_mm.is_finite() && t.wear_mm >= 0.0) {
+        return problem("wear_mm", format!("wear is {}", t.wear_mm), "give the wear in mm, 0 where it is like new");
+    }
+    let worn = |field: &'static str, v: f64| {
+        if t.wear_mm >= v {
+            problem(field, format!("worn by {:.2} mm, nothing of {v:.2} mm is left", t.wear_mm), "check wear_mm")
+        } else {
+            None
+        }
+    };
+    match t.body {
+        ToolBody::StraightRod { diameter_mm, length_mm, head_mm } => size("diameter_mm", diameter_mm)
+            .or(size("length_mm", length_mm))
+            .or(size("head_mm", head_mm))
+            .or(worn("head_mm", head_mm))
+            .or_else(|| {
+                if head_mm + 1e-9 < diameter_mm {
+                    problem(
+                        "head_mm",
+                        format!("its head ({head_mm} mm) is thinner than its shank ({diameter_mm} mm)"),
+                        "give the head's diameter, or the shank's where it has none",
+                    )
+                } else {
+                    None
+                }
+            }),
+        ToolBody::CurvedRod { diameter_mm, length_mm, radius_mm, head_mm } => size("diameter_mm", diameter_mm)
+            .or(size("length_mm", length_mm))
+            .or(size("radius_mm", radius_mm))
+            .or(size("head_mm", head_mm))
+            .or(worn("head_mm", head_mm))
+            .or_else(|| {
+                if head_mm + 1e-9 < diameter_mm {
+                    problem(
+                        "head_mm",
+                        format!("its head ({head_mm} mm) is thinner than its shank ({diameter_mm} mm)"),
+                        "give the head's diameter, or the shank's where it has none",
+                    )
+                } else {
+                    None
+                }
+            })
+            .or_else(|| {
+                if radius_mm < diameter_mm {
+                    problem(
+                        "radius_mm",
+                        format!("a {diameter_mm} mm rod is not bent to {radius_mm} mm"),
+                        "give the radius of its centre line",
+                    )
+                } else {
+                    None
+                }
+            }),
+        ToolBody::Mandrel { small_mm, large_mm, length_mm } => size("small_mm", small_mm)
+            .or(size("large_mm", large_mm))
+            .or(size("length_mm", length_mm))
+            .or(worn("small_mm", small_mm))
+            .or_else(|| {
+                if small_mm > large_mm {
+                    problem(
+                        "small_mm",
+                        format!("its thin end ({small_mm} mm) is thicker than its thick end ({large_mm} mm)"),
+                        "swap the two",
+                    )
+                } else {
+                    None
+                }
+            }),
+        ToolBody::BallSet { smallest_mm, largest_mm, step_mm } => size("smallest_mm", smallest_mm)
+            .or(size("largest_mm", largest_mm))
+            .or(size("step_mm", step_mm))
+            .or(worn("smallest_mm", smallest_mm))
+            .or_else(|| {
+                if smallest_mm > largest_mm {
+                    problem("smallest_mm", "its smallest ball is larger than its largest".into(), "swap the two")
+                } else {
+                    None
+                }
+            })
+            .or_else(|| {
+                if (largest_mm - smallest_mm) / step_mm > 2000.0 {
+                    problem("step_mm", format!("a step of {step_mm} mm makes more than 2000 balls"), "check the unit of the step")
+                } else {
+                    None
+                }
+            }),
+        ToolBody::Ball { diameter_mm } => size("diameter_mm", diameter_mm).or(worn("diameter_mm", diameter_mm)),
+        // A cable or shaft may be long; it is still shorter than a room.
+        ToolBody::Cable { length_mm, limit_n } => long("length_mm", length_mm, &problem).or(force("limit_n", limit_n)),
+        ToolBody::FlexibleShaft { diameter_mm, length_mm, least_radius_mm, limit_n } => size("diameter_mm", diameter_mm)
+            .or(long("length_mm", length_mm, &problem))
+            .or(size("least_radius_mm", least_radius_mm))
+            .or(force("limit_n", limit_n)),
+        ToolBody::Magnet { pull_n, half_distance_mm } => force("pull_n", pull_n).or(size("half_distance_mm", half_distance_mm)),
+        ToolBody::Hammer { face_radius_mm } => size("face_radius_mm", face_radius_mm),
+        ToolBody::Roller { diameter_mm } => size("diameter_mm", diameter_mm),
+        ToolBody::PullStud { foot_mm } => size("foot_mm", foot_mm),
+        ToolBody::Press { limit_n } => force("limit_n", limit_n),
+        ToolBody::Torch => None,
+    }
+}
+
+fn long(field: &'static str, v: f64, problem: &impl Fn(&'static str, String, &str) -> Option<RackProblem>) -> Option<RackProblem> {
+    if v.is_finite() && v > 0.0 && v <= 20_000.0 { None } else { problem(field, format!("{field} is {v}"), "give its length in mm") }
+}
