@@ -209,7 +209,9 @@ mod tests {
 
     #[test]
     fn the_segment_of_a_station_is_found() {
-        let axis = Axis { segments: vec![Segment::Straight { length_mm: 10.0 }, Segment::Bend { radius_mm: 20.0, angle_deg: 90.0, plane_deg: 0.0 }] };
+        let axis = Axis {
+            segments: vec![Segment::Straight { length_mm: 10.0 }, Segment::Bend { radius_mm: 20.0, angle_deg: 90.0, plane_deg: 0.0 }],
+        };
         assert_eq!(axis.bend_at(5.0), None);
         assert_eq!(axis.bend_at(12.0), Some(20.0));
         assert_eq!(axis.tightest_between(0.0, 9.0), None);

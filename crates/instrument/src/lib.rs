@@ -17,7 +17,7 @@ pub mod run;
 pub mod site;
 pub mod survey;
 
-pub use axis::{Axis, Segment};
+pub use axis::{Axis, Frame, Segment};
 pub use condition::{Condition, ConditionKind};
 pub use damage::{Crack, Crease, Dent, Direction, EarlierRepair, ProfilePoint};
 pub use finish::Finish;

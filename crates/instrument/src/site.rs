@@ -1,9 +1,9 @@
 //! The place where a dent is: everything a repairer must know before touching it.
 
-use crate::{DentId, Finish, FitId, JointId, OverlayId, Role, RunId};
-use metal::Alloy;
+use crate::{Condition, ConditionKind, Cover, Dent, DentId, End, Finish, FitId, JointId, OverlayId, Profile, Role, Run, RunId, Survey};
+use metal::{Alloy, Temper, Value};
 use serde::{Deserialize, Serialize};
-use units::Known;
+use units::{Known, Origin, Unit};
 
 /// Whether the tube is straight or bent at the place.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -62,4 +62,165 @@ pub struct Site {
     pub red_rot: bool,
     /// Season cracking near the place.
     pub season_cracking: bool,
+}
+
+/// How far from a dent's middle a soldered joint still counts as near, mm: beyond it a torch's heat has fallen to a
+/// small part (a tube wall's fin length is 30–60 mm; `metal::heat`). Common practice, no source.
+const NEAR_MM: f64 = 250.0;
+
+/// Half width of a dent's footprint where its widths are unknown, mm; only to judge what lies over it.
+const UNKNOWN_HALF_WIDTH_MM: f64 = 8.0;
+
+impl Survey {
+    /// The place of a dent; none where its run is not in the instrument.
+    ///
+    /// Where the survey does not say the station, the middle of the run is taken with the spread of an even guess over
+    /// its length (length/√12), and bore, wall and temper widen by their own spread over the run. The dent's own
+    /// measured wall or hardness goes before the run's.
+    pub fn site(&self, dent: &Dent) -> Option<Site> {
+        let run = self.instrument.run(&dent.run)?;
+        let length = run.length_mm();
+        let at_mm = match &dent.at_mm {
+            Some(known) => known.clone().named("station"),
+            None => Known::new("station", length / 2.0, length / 12.0_f64.sqrt(), Unit::Mm, Origin::Assumed),
+        };
+        let unsure = at_mm.sd > UNSURE_PART * length && at_mm.origin.could_be_measured();
+        let at = at_mm.value;
+        let stretch = if unsure { (0.0, length) } else { (at - 2.0 * at_mm.sd, at + 2.0 * at_mm.sd) };
+        let spread = |profile: &Profile| {
+            let (low, high) = profile.range_between(stretch.0, stretch.1);
+            // An even spread over a range has the standard deviation range/√12.
+            (high - low) / 12.0_f64.sqrt()
+        };
+        let bore_mm = run.bore_at(at).widened_by(spread(&run.bore_mm));
+        let wall_mm = match &dent.wall_mm {
+            Some(w) => w.clone().named("wall"),
+            None => self.thinned(dent, run.wall_at(at).widened_by(spread(&run.wall_mm))),
+        };
+        let by_hardness = dent.hardness_hv.as_ref().and_then(|hv| {
+            let read = Temper::from_vickers(run.alloy, Value::new(hv.value, hv.sd))?;
+            Some(Known::new("temper", read.temper.0, read.sd, Unit::NumbersHard, hv.origin))
+        });
+        let temper = by_hardness.unwrap_or_else(|| run.temper_at(at).widened_by(spread(&run.temper)));
+        let shape = if unsure {
+            match run.axis.bent_part() {
+                (_, None) => Shape::Straight,
+                (bent_part, Some(radius_mm)) => Shape::Unsure { bent_part, radius_mm },
+            }
+        } else {
+            run.axis.bend_at(at).map_or(Shape::Straight, |radius_mm| Shape::Bent { radius_mm })
+        };
+        let conditions = || self.conditions.iter().filter(|c| c.run == run.id && near_condition(c, at, unsure));
+        Some(Site {
+            dent: dent.id.clone(),
+            run: run.id.clone(),
+            role: run.role,
+            clock_deg: dent.clock_deg.clone().map(|k| k.named("clock")),
+            bore_mm,
+            wall_mm,
+            temper,
+            alloy: run.alloy,
+            finish: run.finish,
+            shape,
+            taper_half_angle_deg: run.taper_half_angle_at(at),
+            under: self.overlays_over(dent, run, at, unsure),
+            fits: self.instrument.fits_of(&run.id).into_iter().map(|f| f.id.clone()).collect(),
+            joints_near: self.joints_near(run, at),
+            red_rot: conditions().any(|c| c.kind == ConditionKind::RedRot),
+            season_cracking: conditions().any(|c| c.kind == ConditionKind::SeasonCracking),
+            at_mm,
+        })
+    }
+
+    /// The wall less what earlier work or a thin patch took.
+    fn thinned(&self, dent: &Dent, wall: Known) -> Known {
+        let lost = dent.earlier_repair.as_ref().and_then(|r| r.thinned_mm.as_ref());
+        match lost {
+            Some(lost) => {
+                Known { value: (wall.value - lost.value).max(0.05), origin: wall.origin.max(lost.origin), ..wall }.widened_by(lost.sd)
+            }
+            // Metal that was worked and buffed before is thinner by an unknown amount: a tenth of the wall. Common practice, no source.
+            None if dent.earlier_repair.is_some() => {
+                let tenth = 0.1 * wall.value;
+                Known { value: wall.value - tenth, ..wall }.widened_by(tenth)
+            }
+            None => wall,
+        }
+    }
+
+    fn overlays_over(&self, dent: &Dent, run: &Run, at: f64, unsure: bool) -> Vec<OverlayId> {
+        let half_along = dent.width_along_mm.as_ref().map_or(UNKNOWN_HALF_WIDTH_MM, |w| w.value / 2.0);
+        let radius = (run.outside_diameter_at(at) / 2.0).max(1.0);
+        let half_across = dent.width_across_mm.as_ref().map_or(UNKNOWN_HALF_WIDTH_MM, |w| w.value / 2.0);
+        let half_clock = (half_across / radius).to_degrees().min(180.0);
+        let covered = |c: &Cover| {
+            c.run == run.id
+                && (unsure || (at + half_along > c.from_mm && at - half_along < c.to_mm))
+                && match (c.clock_deg, &dent.clock_deg) {
+                    (Some(range), Some(clock)) => clock_overlaps(range, clock.value, half_clock),
+                    _ => true,
+                }
+        };
+        // A station that nobody gave puts every overlay of the run in question; only what goes all round or is long counts then.
+        let counts = |c: &Cover| !unsure || (c.to_mm - c.from_mm) > 0.3 * run.length_mm();
+        self.instrument
+            .overlays
+            .iter()
+            .filter(|o| dent.pushed_in_by.as_ref() == Some(&o.id) || o.covers.iter().any(|c| covered(c) && counts(c)))
+            .filter(|o| !matches!(o.kind, crate::OverlayKind::RimWire | crate::OverlayKind::Garland))
+            .map(|o| o.id.clone())
+            .collect()
+    }
+
+    fn joints_near(&self, run: &Run, at: f64) -> Vec<(JointId, f64)> {
+        let soldered = |j: &&crate::Joint| matches!(j.kind, crate::JointKind::SoftSoldered { .. } | crate::JointKind::SilverBrazed { .. });
+        let mut near: Vec<(JointId, f64)> = [(End::Start, at), (End::Finish, run.length_mm() - at)]
+            .into_iter()
+            .flat_map(|(end, distance)| {
+                let here = crate::RunEnd { run: run.id.clone(), end };
+                self.instrument
+                    .joints_at(&here)
+                    .into_iter()
+                    .filter(soldered)
+                    .map(move |j| (j.id.clone(), distance.max(0.0)))
+                    .collect::<Vec<_>>()
+            })
+            .filter(|(_, distance)| *distance <= NEAR_MM)
+            .collect();
+        near.sort_by(|a, b| a.1.total_cmp(&b.1));
+        near
+    }
+}
+
+/// A station known no better than this part of the run's length is not known.
+const UNSURE_PART: f64 = 0.15;
+
+fn near_condition(c: &Condition, at: f64, unsure: bool) -> bool {
+    match (c.from_mm, c.to_mm) {
+        _ if unsure => true,
+        (Some(from), Some(to)) => at >= from - 20.0 && at <= to + 20.0,
+        (Some(one), None) | (None, Some(one)) => (at - one).abs() <= 40.0,
+        (None, None) => true,
+    }
+}
+
+/// Whether a clock range (from, to), going the way of the clock, comes within `half_deg` of `clock_deg`.
+fn clock_overlaps((from, to): (f64, f64), clock_deg: f64, half_deg: f64) -> bool {
+    let span = (to - from).rem_euclid(360.0);
+    let span = if span == 0.0 && to != from { 360.0 } else { span };
+    let into = (clock_deg - from).rem_euclid(360.0);
+    into <= span + half_deg || into >= 360.0 - half_deg
+}
+
+#[cfg(test)]
+mod tests {
+    use super::clock_overlaps;
+
+    #[test]
+    fn a_clock_range_may_run_over_twelve() {
+        assert!(clock_overlaps((330.0, 30.0), 0.0, 1.0));
+        assert!(!clock_overlaps((330.0, 30.0), 180.0, 10.0));
+        assert!(clock_overlaps((330.0, 30.0), 35.0, 10.0));
+        assert!(clock_overlaps((0.0, 360.0), 123.0, 0.0));
+    }
 }

@@ -1,6 +1,6 @@
 //! The ground state: one instrument and what is wrong with it, as it lies on the bench.
 
-use crate::{Condition, Dent, Joint, MovingFit, Overlay, Run};
+use crate::{Condition, Dent, DentId, FitId, Joint, JointId, MovingFit, Overlay, OverlayId, Run, RunEnd, RunId};
 use serde::{Deserialize, Serialize};
 
 /// What kind of instrument.
@@ -88,4 +88,43 @@ pub struct Survey {
     pub wishes: Wishes,
     /// Whether the instrument was flushed and degreased before the survey; none: not said.
     pub cleaned: Option<bool>,
+}
+
+impl Instrument {
+    /// A run by its name.
+    pub fn run(&self, id: &RunId) -> Option<&Run> {
+        self.runs.iter().find(|r| r.id == *id)
+    }
+
+    /// A joint by its name.
+    pub fn joint(&self, id: &JointId) -> Option<&Joint> {
+        self.joints.iter().find(|j| j.id == *id)
+    }
+
+    /// An overlay by its name.
+    pub fn overlay(&self, id: &OverlayId) -> Option<&Overlay> {
+        self.overlays.iter().find(|o| o.id == *id)
+    }
+
+    /// A moving fit by its name.
+    pub fn fit(&self, id: &FitId) -> Option<&MovingFit> {
+        self.fits.iter().find(|f| f.id == *id)
+    }
+
+    /// The joints at one end of a run.
+    pub fn joints_at(&self, end: &RunEnd) -> Vec<&Joint> {
+        self.joints.iter().filter(|j| j.a == *end || j.b == *end).collect()
+    }
+
+    /// The moving fits of a run.
+    pub fn fits_of(&self, run: &RunId) -> Vec<&MovingFit> {
+        self.fits.iter().filter(|f| f.inner == *run || f.outer == *run).collect()
+    }
+}
+
+impl Survey {
+    /// A dent by its name.
+    pub fn dent(&self, id: &DentId) -> Option<&Dent> {
+        self.dents.iter().find(|d| d.id == *id)
+    }
 }

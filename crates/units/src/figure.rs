@@ -65,7 +65,13 @@ impl Figure {
 
     /// As [`Figure::derive`] for a quantity that cannot be negative: the propagation runs on its
     /// logarithm, so that the interval stays positive.
-    pub fn derive_positive(unit: Unit, formula: impl Into<Cow<'static, str>>, source: Source, inputs: &[Known], f: impl Fn(&[f64]) -> f64) -> Self {
+    pub fn derive_positive(
+        unit: Unit,
+        formula: impl Into<Cow<'static, str>>,
+        source: Source,
+        inputs: &[Known],
+        f: impl Fn(&[f64]) -> f64,
+    ) -> Self {
         Self::with_shape(Shape::Positive, unit, formula.into(), source, inputs, f)
     }
 
@@ -74,7 +80,14 @@ impl Figure {
         Self::with_shape(Shape::Probability, Unit::Probability, formula.into(), source, inputs, f)
     }
 
-    fn with_shape(shape: Shape, unit: Unit, formula: Cow<'static, str>, source: Source, inputs: &[Known], f: impl Fn(&[f64]) -> f64) -> Self {
+    fn with_shape(
+        shape: Shape,
+        unit: Unit,
+        formula: Cow<'static, str>,
+        source: Source,
+        inputs: &[Known],
+        f: impl Fn(&[f64]) -> f64,
+    ) -> Self {
         const TINY: f64 = 1e-9;
         let to = |y: f64| match shape {
             Shape::Normal => y,
@@ -118,7 +131,15 @@ impl Figure {
     }
 
     /// A figure whose interval the caller computed itself (by Monte Carlo, or a table's stated limits).
-    pub fn stated(value: f64, low: f64, high: f64, unit: Unit, formula: impl Into<Cow<'static, str>>, source: Source, inputs: &[Known]) -> Self {
+    pub fn stated(
+        value: f64,
+        low: f64,
+        high: f64,
+        unit: Unit,
+        formula: impl Into<Cow<'static, str>>,
+        source: Source,
+        inputs: &[Known],
+    ) -> Self {
         let inputs = inputs.iter().map(|k| Input { known: k.clone(), share: 0.0 }).collect();
         Self { value, low, high, unit, reason: Reason { formula: formula.into(), source, inputs } }
     }

@@ -4,14 +4,25 @@
 //!
 //! Knows nothing of metal, tubes, files or screens.
 
+pub mod angle;
+pub mod duration;
 pub mod figure;
+pub mod force;
 pub mod known;
+pub mod length;
+pub mod measured;
+pub mod money;
+mod number;
+pub mod parse;
 pub mod source;
+pub mod temperature;
 pub mod three_point;
 pub mod unit;
 
 pub use figure::{Figure, Input, Reason};
 pub use known::{Known, Origin};
+pub use length::LengthUnit;
+pub use parse::ParseError;
 pub use source::{Rank, Source};
 pub use three_point::ThreePoint;
 pub use unit::Unit;

@@ -1,0 +1,154 @@
+//! Measurements as people write them: `4 mm`, `about 4 mm`, `4 ± 0.3 mm`, `3 to 5 mm`, `pattern 18.5 mm`.
+
+use crate::figure::Z90;
+use crate::length::{self, LengthUnit, parse_length_mm};
+use crate::number;
+use crate::parse::ParseError;
+use crate::{Known, Origin, Unit};
+
+/// What is accepted, for error messages.
+pub const ACCEPTED: &str = "a length like 4 mm, about 4 mm, 4 ± 0.3 mm, 3 to 5 mm or 5/32\"";
+
+/// Part of the value that is one standard deviation of a judgement by eye. Common practice, no source.
+pub const BY_EYE: f64 = 0.25;
+
+/// How well a plain measurement and a pattern's value of one kind are known, one standard deviation each, and the unit
+/// of bare numbers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gauge {
+    /// Of a plain measurement, mm.
+    pub sd_mm: f64,
+    /// Of a pattern's value, as a part of it.
+    pub pattern_part: f64,
+    /// Unit of bare numbers; none: a bare number is refused.
+    pub default: Option<LengthUnit>,
+}
+
+impl Gauge {
+    /// A length along the tube taken with a rule or tape: ± 1 mm. Common practice, no source.
+    pub const LENGTH: Self = Self { sd_mm: 1.0, pattern_part: 0.03, default: None };
+    /// A diameter taken with a calliper: ± 0.05 mm. Common practice, no source.
+    pub const CALLIPER: Self = Self { sd_mm: 0.05, pattern_part: 0.025, default: None };
+    /// A wall taken with a micrometer or an ultrasonic gauge: ± 0.02 mm. Common practice, no source.
+    pub const WALL: Self = Self { sd_mm: 0.02, pattern_part: 0.13, default: None };
+    /// A dent's depth taken with a bridge gauge: ± 0.15 mm. Common practice, no source.
+    pub const DEPTH: Self = Self { sd_mm: 0.15, pattern_part: 0.25, default: None };
+    /// A dent's width taken with a rule, where its edge has to be judged: ± 1.5 mm. Common practice, no source.
+    pub const WIDTH: Self = Self { sd_mm: 1.5, pattern_part: 0.25, default: None };
+
+    /// The same gauge with a unit for bare numbers.
+    #[must_use]
+    pub const fn with_default(mut self, unit: Option<LengthUnit>) -> Self {
+        self.default = unit;
+        self
+    }
+}
+
+/// Reads a measured length. `±` gives the half-width of a 90 % interval; a range is read as an even spread.
+///
+/// # Errors
+/// Where the text is no measurement with a unit.
+pub fn parse_measured_mm(text: &str, gauge: &Gauge) -> Result<Known, ParseError> {
+    let refuse = || ParseError::new(text, ACCEPTED);
+    let known = |value: f64, sd: f64, origin| Known::new("", value, sd, Unit::Mm, origin);
+    let trimmed = text.trim();
+    let lower = trimmed.to_lowercase();
+    if let Some(rest) =
+        ["about ", "approx. ", "approx ", "ca. ", "~"].iter().find_map(|p| lower.starts_with(p).then(|| &trimmed[p.len()..]))
+    {
+        let value = parse_length_mm(rest, gauge.default).map_err(|_| refuse())?;
+        return Ok(known(value, (value.abs() * BY_EYE).max(gauge.sd_mm), Origin::ByEye));
+    }
+    if lower.starts_with("pattern ") {
+        let value = parse_length_mm(&trimmed["pattern ".len()..], gauge.default).map_err(|_| refuse())?;
+        return Ok(known(value, value.abs() * gauge.pattern_part, Origin::Pattern));
+    }
+    if let Some((value, half)) = trimmed.split_once('±').or_else(|| trimmed.split_once("+/-")) {
+        let (_, unit) = number::split(half);
+        let unit_before = unit_of(value);
+        // `4 ± 0.3 mm`: the unit behind the second number holds for the first as well.
+        let value = if number::split(value).1.is_empty() { format!("{} {unit}", value.trim()) } else { value.to_owned() };
+        let value = parse_length_mm(&value, gauge.default).map_err(|_| refuse())?;
+        let half = parse_length_mm(half, gauge.default.or(unit_before)).map_err(|_| refuse())?;
+        return if half >= 0.0 { Ok(known(value, half / Z90, Origin::Measured)) } else { Err(refuse()) };
+    }
+    if let Some((low, high)) = trimmed.split_once(" to ") {
+        let (_, unit) = number::split(high);
+        let low = if number::split(low).1.is_empty() { format!("{} {unit}", low.trim()) } else { low.to_owned() };
+        let low = parse_length_mm(&low, gauge.default).map_err(|_| refuse())?;
+        let high = parse_length_mm(high, gauge.default).map_err(|_| refuse())?;
+        return if low <= high { Ok(known((low + high) / 2.0, (high - low) / 12.0_f64.sqrt(), Origin::ByEye)) } else { Err(refuse()) };
+    }
+    let value = parse_length_mm(trimmed, gauge.default).map_err(|e| if e.accepted.contains("unit too") { e } else { refuse() })?;
+    Ok(known(value, gauge.sd_mm, Origin::Measured))
+}
+
+/// A measurement in the words that read back as the same: the inverse of [`parse_measured_mm`].
+pub fn show_measured_mm(known: &Known, gauge: &Gauge) -> String {
+    let mm = |x: f64| {
+        let text = format!("{x:.4}");
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    };
+    let close = |a: f64, b: f64| (a - b).abs() <= 1e-6 * b.abs().max(1e-9);
+    match known.origin {
+        Origin::ByEye if close(known.sd, (known.value.abs() * BY_EYE).max(gauge.sd_mm)) => format!("about {} mm", mm(known.value)),
+        Origin::ByEye => {
+            let half = known.sd * 3.0_f64.sqrt();
+            format!("{} to {} mm", mm(known.value - half), mm(known.value + half))
+        }
+        Origin::Pattern => format!("pattern {} mm", mm(known.value)),
+        _ if close(known.sd, gauge.sd_mm) => format!("{} mm", mm(known.value)),
+        _ => format!("{} ± {} mm", mm(known.value), mm(known.sd * Z90)),
+    }
+}
+
+fn unit_of(text: &str) -> Option<LengthUnit> {
+    match length::factor(number::split(text).1)? {
+        f if f == 1.0 => Some(LengthUnit::Mm),
+        f if f == length::MM_PER_INCH => Some(LengthUnit::Inch),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn read(text: &str) -> Known {
+        parse_measured_mm(text, &Gauge::DEPTH).unwrap()
+    }
+
+    #[test]
+    fn every_way_of_saying_four_millimetres() {
+        assert_eq!((read("4 mm").value, read("4 mm").sd, read("4 mm").origin), (4.0, 0.15, Origin::Measured));
+        assert_eq!((read("about 4 mm").sd, read("about 4 mm").origin), (1.0, Origin::ByEye));
+        assert_eq!(read("~4 mm").origin, Origin::ByEye);
+        assert!((read("4 ± 0.3 mm").sd - 0.3 / Z90).abs() < 1e-12);
+        assert!((read("4 mm ± 0.3").sd - 0.3 / Z90).abs() < 1e-12);
+        assert_eq!(read("3 to 5 mm").value, 4.0);
+        assert_eq!(read("3 mm to 5 mm").value, 4.0);
+        assert_eq!((read("pattern 4 mm").sd, read("pattern 4 mm").origin), (1.0, Origin::Pattern));
+        assert_eq!(read("5/32\"").value, 3.96875);
+        assert!(parse_measured_mm("4", &Gauge::DEPTH).is_err());
+        assert!(parse_measured_mm("5 to 3 mm", &Gauge::DEPTH).is_err());
+        assert!(parse_measured_mm("4 ± -1 mm", &Gauge::DEPTH).is_err());
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_shown_is_read_back(value in 0.01..900.0_f64, sd in 0.001..20.0_f64, origin in prop::sample::select(vec![Origin::Measured, Origin::ByEye, Origin::Pattern])) {
+            let value = (value * 1000.0).round() / 1000.0;
+            let known = Known::new("", value, if origin == Origin::Pattern { value * Gauge::DEPTH.pattern_part } else { sd }, Unit::Mm, origin);
+            let again = parse_measured_mm(&show_measured_mm(&known, &Gauge::DEPTH), &Gauge::DEPTH);
+            // A wide guess may reach below zero; such a range is not written by hand either.
+            if let Ok(again) = again {
+                prop_assert!((again.value - known.value).abs() < 1e-3);
+                prop_assert!((again.sd - known.sd).abs() < 1e-3);
+                prop_assert_eq!(again.origin, known.origin);
+            } else {
+                prop_assert!(origin == Origin::ByEye && value < sd * 2.0);
+            }
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! Money in exact decimals.
+
+use crate::parse::ParseError;
+use rust_decimal::{Decimal, RoundingStrategy};
+
+/// What is accepted, for error messages.
+pub const ACCEPTED: &str = "an amount like 1250, 1,250.00 or $1,250.00";
+
+/// Reads an amount: digits, an optional decimal point, commas between thousands, an optional currency sign.
+///
+/// # Errors
+/// Where the text is no amount.
+pub fn parse_money(text: &str) -> Result<Decimal, ParseError> {
+    let refuse = || ParseError::new(text, ACCEPTED);
+    let bare = text.trim().trim_start_matches(['$', '€', '£']).trim();
+    let (whole, cents) = bare.split_once('.').map_or((bare, None), |(w, c)| (w, Some(c)));
+    let groups: Vec<&str> = whole.split(',').collect();
+    let digits = |s: &str| !s.is_empty() && s.len() <= 12 && s.bytes().all(|b| b.is_ascii_digit());
+    let thousands = groups.len() == 1 || (groups[0].len() <= 3 && groups[1..].iter().all(|g| g.len() == 3));
+    let fine = groups.len() <= 4 && groups.iter().all(|g| digits(g)) && thousands && cents.is_none_or(digits);
+    if !fine {
+        return Err(refuse());
+    }
+    let joined = groups.concat();
+    cents.map_or(joined.clone(), |c| format!("{joined}.{c}")).parse().map_err(|_| refuse())
+}
+
+/// Rounds to the cent, halves away from zero (the usual rule of a till; common practice, no source).
+pub fn to_cents(amount: Decimal) -> Decimal {
+    let mut rounded = amount.round_dp_with_strategy(2, RoundingStrategy::MidpointAwayFromZero);
+    rounded.rescale(2);
+    rounded
+}
+
+/// An amount for a person: `$1,250.00`.
+pub fn show_money(amount: Decimal, currency: &str) -> String {
+    let text = to_cents(amount.abs()).to_string();
+    let (whole, cents) = text.split_once('.').unwrap_or((&text, "00"));
+    let mut grouped = String::new();
+    for (i, digit) in whole.chars().enumerate() {
+        if i > 0 && (whole.len() - i).is_multiple_of(3) {
+            grouped.push(',');
+        }
+        grouped.push(digit);
+    }
+    format!("{}{currency}{grouped}.{cents}", if amount.is_sign_negative() && !amount.is_zero() { "−" } else { "" })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn amounts_are_read_exactly() {
+        assert_eq!(parse_money("$1,250.10").unwrap(), Decimal::new(125_010, 2));
+        assert_eq!(parse_money("0.1").unwrap() + parse_money("0.2").unwrap(), parse_money("0.3").unwrap());
+        for text in ["", "12,50", "1.2.3", "-5", "abc", "1,2500"] {
+            assert!(parse_money(text).is_err(), "{text}");
+        }
+    }
+
+    #[test]
+    fn halves_go_away_from_zero() {
+        assert_eq!(to_cents(Decimal::new(10_005, 3)).to_string(), "10.01");
+        assert_eq!(show_money(Decimal::new(123_456_789, 2), "$"), "$1,234,567.89");
+        assert_eq!(show_money(Decimal::from(-5), "$"), "−$5.00");
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_shown_is_read_back(cents in 0_i64..10_000_000_000) {
+            let amount = Decimal::new(cents, 2);
+            prop_assert_eq!(parse_money(&show_money(amount, "$")).unwrap(), amount);
+        }
+    }
+}
