@@ -4,6 +4,7 @@
 //! Lengths in millimetres, angles in degrees. Knows nothing of files, tools or plans.
 
 pub mod axis;
+pub mod check;
 pub mod condition;
 pub mod damage;
 pub mod finish;

@@ -1,0 +1,552 @@
+//! What is wrong with a survey as plain data. Never panics, whatever the numbers are; each problem says where, what
+//! and how to mend it. The rim maps `path` to a line of the file.
+
+use crate::{Cover, Dent, End, Instrument, JointKind, MovingFit, Overlay, Profile, Run, RunEnd, RunId, Segment, Survey};
+use std::collections::BTreeSet;
+
+/// How bad a problem is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// The survey can be planned; somebody should look.
+    Warning,
+    /// The survey cannot be planned.
+    Error,
+}
+
+/// A problem.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Problem {
+    /// How bad.
+    pub severity: Severity,
+    /// Where: list, name, field: `dents.d7.at`, `runs.first-branch.bore`, `joints.j3`.
+    pub path: String,
+    /// What is wrong.
+    pub what: String,
+    /// How to mend it.
+    pub mend: String,
+}
+
+/// Ends of a soldered or pressed joint may differ by this much in bore before a warning, mm: a step that a ferrule takes
+/// up. Common practice, no source.
+const BORE_STEP_MM: f64 = 0.6;
+/// And by this much before it is an error: no ferrule joins such ends.
+const BORE_GAP_MM: f64 = 4.0;
+/// Most diametral clearance of a sliding fit, mm, before it is taken for a mistake. Common practice, no source.
+const SLIDE_GAP_MM: f64 = 0.8;
+/// Longest run that is believed, mm.
+const LONGEST_MM: f64 = 6000.0;
+/// Largest bore that is believed, mm (a sousaphone's bell rim is about 660 mm).
+const WIDEST_MM: f64 = 800.0;
+
+struct Found(Vec<Problem>);
+
+impl Found {
+    fn error(&mut self, path: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) {
+        self.0.push(Problem { severity: Severity::Error, path: path.into(), what: what.into(), mend: mend.into() });
+    }
+    fn warning(&mut self, path: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) {
+        self.0.push(Problem { severity: Severity::Warning, path: path.into(), what: what.into(), mend: mend.into() });
+    }
+}
+
+/// All problems of a survey, errors first.
+pub fn problems(survey: &Survey) -> Vec<Problem> {
+    let mut found = Found(Vec::new());
+    let instrument = &survey.instrument;
+    names(&mut found, "runs", instrument.runs.iter().map(|r| r.id.0.as_str()));
+    names(&mut found, "joints", instrument.joints.iter().map(|j| j.id.0.as_str()));
+    names(&mut found, "overlays", instrument.overlays.iter().map(|o| o.id.0.as_str()));
+    names(&mut found, "fits", instrument.fits.iter().map(|f| f.id.0.as_str()));
+    names(&mut found, "dents", survey.dents.iter().map(|d| d.id.0.as_str()));
+    names(&mut found, "conditions", survey.conditions.iter().map(|c| c.id.0.as_str()));
+    if instrument.runs.is_empty() {
+        found.error("runs", "the instrument has no run of tube", "name a pattern under [instrument], or describe at least one [[run]]");
+    }
+    for r in &instrument.runs {
+        run(&mut found, r);
+    }
+    joints(&mut found, instrument);
+    for o in &instrument.overlays {
+        overlay(&mut found, instrument, o);
+    }
+    for f in &instrument.fits {
+        fit(&mut found, instrument, f);
+    }
+    for d in &survey.dents {
+        dent(&mut found, survey, d);
+    }
+    conditions(&mut found, survey);
+    for joint in survey.wishes.keep_shut.iter().filter(|j| instrument.joint(j).is_none()) {
+        found.error("wishes.keep_shut", format!("there is no joint “{joint}”"), "name a joint of the instrument");
+    }
+    for overlay in survey.wishes.keep_on.iter().filter(|o| instrument.overlay(o).is_none()) {
+        found.error("wishes.keep_on", format!("there is no overlay “{overlay}”"), "name an overlay of the instrument");
+    }
+    found.0.sort_by_key(|p| std::cmp::Reverse(p.severity));
+    found.0
+}
+
+fn names<'a>(found: &mut Found, list: &str, ids: impl Iterator<Item = &'a str>) {
+    let mut seen = BTreeSet::new();
+    for id in ids {
+        if id.trim().is_empty() {
+            found.error(list, "a part has no id", "give every part an id of its own");
+        } else if !seen.insert(id) {
+            found.error(format!("{list}.{id}"), format!("two of the {list} are called “{id}”"), "give every part an id of its own");
+        }
+    }
+}
+
+fn run(found: &mut Found, r: &Run) {
+    let path = |field: &str| format!("runs.{}.{field}", r.id);
+    let length = r.length_mm();
+    if r.axis.segments.is_empty() || !(length > 0.0) {
+        found.error(path("axis"), format!("run {} has no length", r.id), "give its axis, as a straight length or bends");
+    } else if !(length <= LONGEST_MM) {
+        found.error(
+            path("axis"),
+            format!("run {} is {length:.0} mm long", r.id),
+            format!("give a length of at most {LONGEST_MM:.0} mm; split longer tubes"),
+        );
+    }
+    for s in &r.axis.segments {
+        let fine = match *s {
+            Segment::Straight { length_mm } => length_mm > 0.0 && length_mm.is_finite(),
+            Segment::Bend { radius_mm, angle_deg, plane_deg } => {
+                radius_mm > 0.0 && angle_deg > 0.0 && angle_deg <= 360.0 && radius_mm.is_finite() && plane_deg.is_finite()
+            }
+        };
+        if !fine {
+            found.error(
+                path("axis"),
+                "a piece of the axis has a length, radius or angle that is not above zero",
+                "give every straight its length and every bend its radius and angle (up to 360°)",
+            );
+        }
+    }
+    profile(found, &path("bore"), "bore", &r.bore_mm, length, 0.5, WIDEST_MM);
+    profile(found, &path("wall"), "wall", &r.wall_mm, length, 0.05, 10.0);
+    profile(found, &path("temper"), "temper", &r.temper, length, 0.0, 10.0);
+    for p in &r.bore_mm.points {
+        let wall = r.wall_mm.at(p.at_mm).value;
+        if wall > p.value / 2.0 {
+            found.error(
+                path("wall"),
+                format!("the wall of {wall} mm is thicker than the bore's radius of {} mm", p.value / 2.0),
+                "look whether wall and bore were swapped or an inch was taken for a millimetre",
+            );
+            break;
+        }
+    }
+    // A bend whose inside would fold onto itself.
+    let mut start = 0.0;
+    for s in &r.axis.segments {
+        let end = start + s.length_mm();
+        if let Segment::Bend { radius_mm, .. } = *s {
+            let outside = r.outside_diameter_at((start + end) / 2.0) / 2.0;
+            if outside > radius_mm {
+                found.error(
+                    path("axis"),
+                    format!("a bend of radius {radius_mm} mm is tighter than the tube's own half diameter of {outside:.1} mm"),
+                    "give the radius of the bend's centre line",
+                );
+            }
+        }
+        start = end;
+    }
+}
+
+fn profile(found: &mut Found, path: &str, name: &str, p: &Profile, length: f64, least: f64, most: f64) {
+    if p.points.is_empty() {
+        found.error(path, format!("no {name} is given"), format!("give the {name} as one value or at stations"));
+        return;
+    }
+    for point in &p.points {
+        if !(point.value >= least && point.value <= most) {
+            found.error(path, format!("a {name} of {} is not possible", point.value), format!("give a {name} between {least} and {most}"));
+        }
+        if !(point.sd >= 0.0 && point.sd.is_finite()) {
+            found.error(path, format!("the {name}'s uncertainty of {} is not possible", point.sd), "give it as a length of zero or more");
+        }
+        if !(point.at_mm >= -0.5 && point.at_mm <= length + 0.5 + 0.002 * length) {
+            found.error(
+                path,
+                format!("a {name} is given at {} mm, outside the run of {length:.1} mm", point.at_mm),
+                format!("give stations between 0 and {length:.1} mm"),
+            );
+        }
+    }
+    if p.points.windows(2).any(|w| !(w[0].at_mm < w[1].at_mm)) {
+        found.error(path, format!("the stations of the {name} do not rise"), "list them from the mouthpiece end to the bell end");
+    }
+}
+
+/// Bore and outside diameter at an end.
+fn at_end(r: &Run, end: End) -> (f64, f64) {
+    let at = match end {
+        End::Start => 0.0,
+        End::Finish => r.length_mm(),
+    };
+    (r.bore_mm.at(at).value, r.outside_diameter_at(at))
+}
+
+fn joints(found: &mut Found, instrument: &Instrument) {
+    for j in &instrument.joints {
+        let path = format!("joints.{}", j.id);
+        let ends: Vec<Option<&Run>> = [&j.a, &j.b].iter().map(|e| instrument.run(&e.run)).collect();
+        for (end, run) in [&j.a, &j.b].iter().zip(&ends) {
+            if run.is_none() {
+                found.error(
+                    path.clone(),
+                    format!("joint {} names a run “{}” that is not there", j.id, end.run),
+                    "name a run of the instrument",
+                );
+            }
+        }
+        if j.a == j.b {
+            found.error(path.clone(), format!("joint {} joins an end to itself", j.id), "name two ends");
+        }
+        if !(j.overlap_mm >= 0.0 && j.overlap_mm.is_finite()) {
+            found.error(format!("{path}.overlap"), "the overlap is not a length", "give zero or more");
+        }
+        let (Some(a), Some(b)) = (ends[0], ends[1]) else { continue };
+        let ((bore_a, out_a), (bore_b, out_b)) = (at_end(a, j.a.end), at_end(b, j.b.end));
+        match j.kind {
+            JointKind::SlidingFit => {
+                // One goes into the other: the smaller outside into the larger bore.
+                let gap = if out_a < out_b { bore_b - out_a } else { bore_a - out_b };
+                if !(-0.3..=SLIDE_GAP_MM).contains(&gap) {
+                    found.warning(
+                        path,
+                        format!(
+                            "joint {}: the ends of {} and {} do not slide in each other (gap {gap:.2} mm on the diameter)",
+                            j.id, a.name, b.name
+                        ),
+                        "look at both bores and walls",
+                    );
+                }
+            }
+            JointKind::Fixed | JointKind::Threaded => {}
+            JointKind::SoftSoldered { .. } | JointKind::SilverBrazed { .. } | JointKind::Pressed => {
+                // End to end under a ferrule, or one slipped into the other.
+                let step = (bore_a - bore_b).abs().min((bore_a - out_b).abs()).min((bore_b - out_a).abs());
+                if !(step <= BORE_GAP_MM) {
+                    found.error(
+                        path,
+                        format!(
+                            "joint {}: {} ends with a bore of {bore_a:.1} mm and {} begins with {bore_b:.1} mm: they do not meet",
+                            j.id, a.name, b.name
+                        ),
+                        "measure both ends again, or name the run between them",
+                    );
+                } else if step > BORE_STEP_MM {
+                    found.warning(
+                        path,
+                        format!("joint {}: a step of {step:.1} mm between {} and {}", j.id, a.name, b.name),
+                        "measure both ends again",
+                    );
+                }
+            }
+        }
+    }
+    let joined = |r: &Run| {
+        let ends = [End::Start, End::Finish].map(|end| RunEnd { run: r.id.clone(), end });
+        ends.iter().any(|e| !instrument.joints_at(e).is_empty()) || !instrument.fits_of(&r.id).is_empty()
+    };
+    if instrument.runs.len() > 1 {
+        for r in instrument.runs.iter().filter(|r| !joined(r)) {
+            found.error(
+                format!("runs.{}", r.id),
+                format!("run {} meets nothing", r.id),
+                "add the [[joint]] that ties it to its neighbour, or take the run out",
+            );
+        }
+    }
+}
+
+fn overlay(found: &mut Found, instrument: &Instrument, o: &Overlay) {
+    let path = format!("overlays.{}", o.id);
+    if o.covers.is_empty() {
+        found.error(path.clone(), format!("overlay {} covers nothing", o.id), "say which run it covers, and from which station to which");
+    }
+    if let Some(joint) = &o.slides_off_at
+        && instrument.joint(joint).is_none()
+    {
+        found.error(
+            path.clone(),
+            format!("overlay {} slides off at a joint “{joint}” that is not there", o.id),
+            "name a joint of the instrument",
+        );
+    }
+    for Cover { run, from_mm, to_mm, clock_deg } in &o.covers {
+        let Some(r) = instrument.run(run) else {
+            found.error(path.clone(), format!("overlay {} covers a run “{run}” that is not there", o.id), "name a run of the instrument");
+            continue;
+        };
+        let length = r.length_mm();
+        let slack = 0.5 + 0.002 * length;
+        if !(*from_mm >= -slack && from_mm < to_mm && *to_mm <= length + slack) {
+            found.error(
+                path.clone(),
+                format!("overlay {} covers {from_mm} to {to_mm} mm of {run}, which runs from 0 to {length:.1} mm", o.id),
+                format!("give two rising stations between 0 and {length:.1} mm"),
+            );
+        }
+        if let Some((a, b)) = clock_deg
+            && !(a.is_finite() && b.is_finite())
+        {
+            found.error(path.clone(), "a clock angle is not a number", "give it like 3 o'clock or 90°");
+        }
+    }
+}
+
+fn fit(found: &mut Found, instrument: &Instrument, f: &MovingFit) {
+    let path = format!("fits.{}", f.id);
+    for run in [&f.inner, &f.outer] {
+        if instrument.run(run).is_none() {
+            found.error(path.clone(), format!("fit {} names a run “{run}” that is not there", f.id), "name a run of the instrument");
+        }
+    }
+    if let Some(c) = &f.clearance_mm
+        && !(c.value.is_finite() && c.value.abs() < 5.0)
+    {
+        found.error(
+            format!("{path}.clearance"),
+            format!("a clearance of {} mm is not possible", c.value),
+            "give bore of the outer less outside of the inner",
+        );
+    }
+}
+
+fn dent(found: &mut Found, survey: &Survey, d: &Dent) {
+    let path = |field: &str| format!("dents.{}.{field}", d.id);
+    let Some(r) = survey.instrument.run(&d.run) else {
+        found.error(path("run"), format!("dent {} is in a run “{}” that is not there", d.id, d.run), run_mend(survey, &d.run));
+        return;
+    };
+    let length = r.length_mm();
+    let named = [
+        ("at", &d.at_mm),
+        ("clock", &d.clock_deg),
+        ("depth", &d.depth_mm),
+        ("along", &d.width_along_mm),
+        ("across", &d.width_across_mm),
+        ("edge_radius", &d.edge_radius_mm),
+        ("hardness", &d.hardness_hv),
+        ("wall", &d.wall_mm),
+    ];
+    for (field, known) in named {
+        let Some(k) = known else { continue };
+        if !k.value.is_finite() || !(k.sd >= 0.0 && k.sd.is_finite()) {
+            found.error(path(field), format!("dent {}: {field} is not a number", d.id), "measure it again, or leave it out");
+        } else if field != "clock" && field != "at" && k.value <= 0.0 {
+            found.error(
+                path(field),
+                format!("dent {}: {field} of {} is not above zero", d.id, k.value),
+                "measure it again, or leave it out",
+            );
+        }
+    }
+    if let Some(at) = &d.at_mm
+        && at.value.is_finite()
+        && !(-1.0..=length + 1.0).contains(&at.value)
+    {
+        found.error(
+            path("at"),
+            format!("dent {}: {:.1} mm lies outside run {}, which is {length:.1} mm long", d.id, at.value, d.run),
+            format!("give a station between 0 and {length:.1} mm, from the mouthpiece end"),
+        );
+    }
+    let at = d.at_mm.as_ref().map_or(length / 2.0, |k| k.value);
+    let outside = r.outside_diameter_at(at);
+    if let Some(depth) = &d.depth_mm
+        && depth.value.is_finite()
+    {
+        if depth.value >= outside {
+            found.error(
+                path("depth"),
+                format!("dent {}: {:.1} mm is deeper than the tube is wide ({outside:.1} mm)", d.id, depth.value),
+                "measure the depth below the true surface again",
+            );
+        } else if depth.value > 0.6 * outside && outside < 100.0 {
+            found.warning(
+                path("depth"),
+                format!("dent {}: {:.1} mm is more than half of the tube's {outside:.1} mm", d.id, depth.value),
+                "look whether the unit is right",
+            );
+        }
+    }
+    for (field, w, most) in [("along", &d.width_along_mm, length), ("across", &d.width_across_mm, std::f64::consts::PI * outside)] {
+        if let Some(w) = w
+            && w.value > most
+        {
+            found.error(
+                path(field),
+                format!("dent {}: {:.1} mm is wider than the tube itself ({most:.1} mm)", d.id, w.value),
+                "measure it again",
+            );
+        }
+    }
+    for (field, points) in [("profile_along", &d.profile_along), ("profile_across", &d.profile_across)] {
+        if points.iter().any(|p| !(p.x_mm.is_finite() && p.depth_mm.is_finite())) {
+            found.error(path(field), format!("dent {}: a profile point is not a number", d.id), "give every point as distance and depth");
+        } else if points.windows(2).any(|w| !(w[0].x_mm < w[1].x_mm)) {
+            found.error(
+                path(field),
+                format!("dent {}: the profile's distances do not rise", d.id),
+                "list the points from one edge to the other",
+            );
+        } else if !points.is_empty() && points.len() < 5 {
+            found.warning(
+                path(field),
+                format!("dent {}: {} profile points are too few for a curve", d.id, points.len()),
+                "take at least five",
+            );
+        }
+    }
+    if let Some(o) = &d.pushed_in_by
+        && survey.instrument.overlay(o).is_none()
+    {
+        found.error(
+            path("pushed_in_by"),
+            format!("dent {} names an overlay “{o}” that is not there", d.id),
+            "name an overlay of the instrument",
+        );
+    }
+    if d.depth_mm.is_none() && d.profile_across.is_empty() && d.profile_along.is_empty() {
+        found.warning(
+            path("depth"),
+            format!("dent {}: nobody measured its depth", d.id),
+            "a bridge gauge takes it in a minute; without it every figure is wide",
+        );
+    }
+}
+
+fn conditions(found: &mut Found, survey: &Survey) {
+    for c in &survey.conditions {
+        let path = format!("conditions.{}", c.id);
+        let Some(r) = survey.instrument.run(&c.run) else {
+            found.error(path, format!("condition {} is in a run “{}” that is not there", c.id, c.run), run_mend(survey, &c.run));
+            continue;
+        };
+        let length = r.length_mm();
+        for at in [c.from_mm, c.to_mm].into_iter().flatten() {
+            if !(-1.0..=length + 1.0).contains(&at) {
+                found.error(
+                    path.clone(),
+                    format!("condition {}: {at} mm lies outside run {}, which is {length:.1} mm long", c.id, c.run),
+                    format!("give stations between 0 and {length:.1} mm"),
+                );
+            }
+        }
+        if let (Some(from), Some(to)) = (c.from_mm, c.to_mm)
+            && from > to
+        {
+            found.error(path.clone(), format!("condition {}: {from} mm lies behind {to} mm", c.id), "give the nearer station first");
+        }
+        if let Some(w) = &c.wall_left_mm
+            && !(w.value >= 0.0 && w.value < 10.0)
+        {
+            found.error(path, format!("condition {}: a wall of {} mm is not possible", c.id, w.value), "measure it again, or leave it out");
+        }
+    }
+}
+
+/// How to mend an unknown run: the most similar names.
+fn run_mend(survey: &Survey, wanted: &RunId) -> String {
+    let wanted = wanted.0.to_lowercase();
+    let words: Vec<&str> = wanted.split(|c: char| !c.is_alphanumeric()).filter(|w| w.len() > 2).collect();
+    let near: Vec<&str> = survey
+        .instrument
+        .runs
+        .iter()
+        .map(|r| r.id.0.as_str())
+        .filter(|id| words.iter().any(|w| id.to_lowercase().contains(w)))
+        .take(6)
+        .collect();
+    if near.is_empty() {
+        let all: Vec<&str> = survey.instrument.runs.iter().map(|r| r.id.0.as_str()).take(12).collect();
+        format!("name one of the runs: {}{}", all.join(", "), if survey.instrument.runs.len() > 12 { ", …" } else { "" })
+    } else {
+        format!("did you mean {}?", near.join(" or "))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Axis, Finish, Kind, Point, Role, Wishes};
+    use metal::Alloy;
+    use proptest::prelude::*;
+    use units::{Known, Origin, Unit};
+
+    fn tube(bore: f64, wall: f64, length_mm: f64) -> Survey {
+        let run = Run {
+            id: "tube".into(),
+            name: "tube".to_owned(),
+            role: Role::Tube,
+            axis: Axis::straight(length_mm),
+            bore_mm: Profile::constant(bore, 0.1, Origin::Measured),
+            wall_mm: Profile::constant(wall, 0.02, Origin::Measured),
+            alloy: Alloy::YellowBrass,
+            temper: Profile::constant(2.0, 0.5, Origin::Pattern),
+            finish: Finish::Raw,
+        };
+        Survey {
+            title: String::new(),
+            customer: String::new(),
+            surveyor: String::new(),
+            date: String::new(),
+            instrument: Instrument {
+                kind: Kind::Other,
+                maker: String::new(),
+                model: String::new(),
+                serial: String::new(),
+                value_money: None,
+                runs: vec![run],
+                joints: vec![],
+                overlays: vec![],
+                fits: vec![],
+            },
+            dents: vec![],
+            conditions: vec![],
+            wishes: Wishes::default(),
+            cleaned: None,
+        }
+    }
+
+    fn errors(survey: &Survey) -> Vec<String> {
+        problems(survey).into_iter().filter(|p| p.severity == Severity::Error).map(|p| p.path).collect()
+    }
+
+    #[test]
+    fn a_sound_tube_has_no_problem() {
+        assert_eq!(problems(&tube(12.0, 0.5, 200.0)), []);
+    }
+
+    #[test]
+    fn impossible_tubes_are_named() {
+        assert_eq!(errors(&tube(0.0, 0.5, 200.0)), ["runs.tube.bore", "runs.tube.wall"]);
+        assert_eq!(errors(&tube(12.0, f64::NAN, 200.0)), ["runs.tube.wall"]);
+        assert!(errors(&tube(12.0, 0.5, f64::NAN)).contains(&"runs.tube.axis".to_owned()));
+        assert_eq!(errors(&tube(12.0, 7.0, 200.0)), ["runs.tube.wall"]);
+        let mut falling = tube(12.0, 0.5, 200.0);
+        falling.instrument.runs[0].bore_mm.points.push(Point { at_mm: 0.0, value: 12.0, sd: 0.1, origin: Origin::Measured });
+        assert_eq!(errors(&falling), ["runs.tube.bore"]);
+    }
+
+    proptest! {
+        #[test]
+        fn no_numbers_panic(bore in any::<f64>(), wall in any::<f64>(), length in any::<f64>(), at in any::<f64>(), depth in any::<f64>()) {
+            let mut survey = tube(bore, wall, length);
+            let known = |v| Some(Known::new("x", v, v, Unit::Mm, Origin::Measured));
+            survey.dents.push(Dent {
+                id: "d1".into(), run: "tube".into(), at_mm: known(at), clock_deg: None, depth_mm: known(depth), width_along_mm: None, width_across_mm: None,
+                edge_radius_mm: None, profile_along: vec![], profile_across: vec![], crease: None, crack: None, earlier_repair: None, hardness_hv: None,
+                wall_mm: None, pushed_in_by: None, note: String::new(),
+            });
+            let _ = problems(&survey);
+            let _ = survey.site(&survey.dents[0]);
+        }
+    }
+}
