@@ -5,13 +5,18 @@
 //! dents, files or screens.
 
 pub mod alloy;
+pub mod anneal;
 pub mod ductility;
 pub mod hardening;
+pub mod heat;
+pub mod heat_line;
+pub mod heat_sink;
 pub mod limit_load;
 pub mod properties;
 pub mod solder;
 pub mod springback;
 pub mod strength;
+pub mod stress_corrosion;
 pub mod temper;
 pub mod value;
 pub mod vickers;
