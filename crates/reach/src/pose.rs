@@ -93,49 +93,67 @@ struct Measured {
 }
 
 impl Question<'_> {
-    /// The best pose. Stops early once it is certain enough that nothing fits (`early_no_mm`: how negative
-    /// the clearance of a converged part of the way must be).
+    /// The best pose found. Several starts are looked at and the most promising are climbed from, until one
+    /// fits or none is left.
     pub fn best(&self) -> Option<Best> {
-        let tip_section = self.tube.section(self.tip_mm);
+        let tip = self.tube.section(self.tip_mm);
         let way = &self.sections[..self.sections.partition_point(|s| s.u_mm < self.tip_mm - 1e-6)];
-        let head = self.head_room(&tip_section);
-        let start_offset = match self.tip {
-            Tip::Held(o) => o,
-            Tip::Free => DVec3::ZERO,
-        };
-        let tip = tip_section.frame.at + start_offset;
-        let mut starts = vec![-tip_section.frame.along];
-        // A second start aims at the middle of the way at the mouth's side: the chord of a long gentle bend.
-        if let Some(far) = way.first() {
-            starts.push((far.frame.at - tip).normalize_or(-tip_section.frame.along));
-        }
-        if let Some(mid) = way.get(way.len() / 2) {
-            starts.push((mid.frame.at - tip).normalize_or(-tip_section.frame.along));
-        }
-        let mut sides: Vec<DVec3> = Vec::new();
-        if self.body.curvature > 0.0 {
-            // Curved: towards the inside of the bends on the way, and square to it.
-            let bend = self.tube.inside_of_bend(self.tip_mm).or_else(|| way.iter().rev().find_map(|s| self.tube.inside_of_bend(s.u_mm)));
-            sides.push(bend.unwrap_or(tip_section.frame.normal));
-        } else {
-            sides.push(tip_section.frame.normal);
-        }
+        let head = self.head_room(&tip);
+        let mut starts = self.starts(&tip, way);
+        let reach = self.tip_mm.min(self.body.length_mm).max(1.0);
+        let mut looked: Vec<(f64, Placement)> = starts.drain(..).map(|p| (self.measure(&p, way, &tip, head, reach).least, p)).collect();
+        looked.sort_by(|a, b| b.0.total_cmp(&a.0));
         let mut best: Option<Best> = None;
-        for (i, away) in starts.iter().enumerate() {
-            for side in &sides {
-                let side = (*side - *away * side.dot(*away)).normalize_or(away.any_orthonormal_vector());
-                let placement = Placement { tip, away: *away, side };
-                let found = self.climb(placement, way, &tip_section, head);
-                if best.is_none_or(|b| found.clearance_mm > b.clearance_mm) {
-                    best = Some(found);
-                }
+        let mut keep = |found: Best| {
+            if best.is_none_or(|b| found.clearance_mm > b.clearance_mm) {
+                best = Some(found);
             }
-            // The first start is nearly always the answer. Others are tried where it nearly fits.
-            if best.is_some_and(|b| b.clearance_mm > 0.0 || (i == 0 && b.clearance_mm < -0.25 * tip_section.radius_mm)) {
+            best.is_some_and(|b| b.clearance_mm >= 0.0)
+        };
+        let climbs = if self.body.curvature > 0.0 { 3 } else { 2 };
+        for (_, placement) in looked.iter().take(climbs) {
+            if keep(self.improve(*placement, way, &tip, head, reach)) || keep(self.lengthen(*placement, way, &tip, head)) {
                 break;
             }
         }
         best
+    }
+
+    /// Placements to start from: along the axis at the tip and along chords of the way; a curved body with its
+    /// curve turned to eight sides.
+    fn starts(&self, tip: &Section, way: &[Section]) -> Vec<Placement> {
+        let offset = match self.tip {
+            Tip::Held(o) => o,
+            Tip::Free => DVec3::ZERO,
+        };
+        let at = tip.frame.at + offset;
+        let mut aways = vec![-tip.frame.along];
+        for part in [0, way.len() / 2, way.len() * 3 / 4] {
+            if let Some(s) = way.get(part) {
+                aways.push((s.frame.at - at).normalize_or(-tip.frame.along));
+            }
+        }
+        let mut all = Vec::new();
+        for away in aways {
+            let first = tip.frame.normal - away * tip.frame.normal.dot(away);
+            let first = first.normalize_or(away.any_orthonormal_vector());
+            if self.body.curvature == 0.0 {
+                all.push(Placement { tip: at, away, side: first });
+                continue;
+            }
+            let second = away.cross(first);
+            for k in 0..8 {
+                let (sin, cos) = (TAU * f64::from(k) / 8.0).sin_cos();
+                let side = first * cos + second * sin;
+                // The chord of an arc stands half its angle from its tangent.
+                let half = 0.5 * self.body.curvature * self.tip_mm.min(self.body.length_mm);
+                let chord = away != -tip.frame.along && half < 1.2;
+                let turned = if chord { away * half.cos() - side * half.sin() } else { away };
+                let side = (side - turned * side.dot(turned)).normalize_or(side);
+                all.push(Placement { tip: at, away: turned, side });
+            }
+        }
+        all
     }
 
     /// How far the head's centre may stand from the axis in the tip's section (bore, then each dent).
@@ -147,7 +165,7 @@ impl Question<'_> {
     }
 
     /// From one start: first the sections near the tip, then more and more of the way.
-    fn climb(&self, start: Placement, way: &[Section], tip: &Section, head: f64) -> Best {
+    fn lengthen(&self, start: Placement, way: &[Section], tip: &Section, head: f64) -> Best {
         let mut placement = start;
         let mut best = Best { placement, clearance_mm: f64::INFINITY, tightest_mm: tip.u_mm };
         for part in [0.15, 0.4, 1.0] {
@@ -236,6 +254,7 @@ impl Question<'_> {
         let curvature = self.body.curvature;
         let mut s = 0.0;
         let mut u = tip.u_mm;
+        let mut ends_inside = false;
         for section in way.iter().rev() {
             let (t, x) = (section.frame.along, section.frame.at);
             s += u - section.u_mm;
@@ -256,6 +275,7 @@ impl Question<'_> {
             s = crossing.s;
             let Crossing { p, d, .. } = crossing;
             if s > self.body.length_mm {
+                ends_inside = true;
                 break;
             }
             let o = p - x;
@@ -277,7 +297,7 @@ impl Question<'_> {
             let cosine = (1.0 - lean * lean).max(0.0).sqrt();
             let gap = section.radius_mm - off;
             let beside = s + gap * lean;
-            let within = self.body.ends == Ends::Head || (beside >= 0.0 && beside <= self.body.length_mm);
+            let within = beside >= 0.0 && beside <= self.body.length_mm;
             if within {
                 let scale = if gap > 0.0 { cosine } else { 1.0 };
                 add(gap * scale - r, section.u_mm, moves(direction, scale));
@@ -296,6 +316,9 @@ impl Question<'_> {
                 let scale = if gap > 0.0 { cosine } else { 1.0 };
                 add(gap * scale - r, section.u_mm, moves(flat.side, scale));
             }
+        }
+        if ends_inside && self.body.ends == Ends::Head {
+            self.measure_butt(placement, &axes, &mut add);
         }
         if self.body.ends == Ends::Square {
             self.measure_rim(placement, self.body.length_mm, &axes, &mut add);
@@ -330,6 +353,27 @@ impl Question<'_> {
             let side = tip.frame.clock(dent.clock_rad);
             let room = self.tube.room_beside_dent_mm(dent, tip.u_mm, self.body.head_mm / 2.0);
             add(room - o.dot(side), tip.u_mm, along(side));
+        }
+    }
+
+    /// The other end of a rod that ends inside the tube: round, of its own thickness.
+    fn measure_butt(&self, placement: &Placement, axes: &[(DVec3, DVec3); MOST], add: &mut impl FnMut(f64, f64, [f64; MOST])) {
+        let (p, _) = placement.at(self.body.curvature, self.body.length_mm);
+        let Some(u) = self.nearest_u(p) else { return };
+        let section = self.tube.section(u);
+        let o = p - section.frame.at;
+        let r = self.body.radius_mm(self.body.length_mm);
+        let direction = o.normalize_or(section.frame.normal);
+        let moves = |direction: DVec3| {
+            let mut gradient = [0.0; MOST];
+            for (g, (v, w)) in gradient.iter_mut().zip(axes) {
+                *g = -direction.dot(*v + w.cross(p - placement.tip));
+            }
+            gradient
+        };
+        add(section.radius_mm - o.length() - r, u, moves(direction));
+        for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
+            add(flat.limit_mm - o.dot(flat.side) - r, u, moves(flat.side));
         }
     }
 
