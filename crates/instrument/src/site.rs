@@ -60,6 +60,8 @@ pub struct Site {
     pub joints_near: Vec<(JointId, f64)>,
     /// Red rot at the place.
     pub red_rot: bool,
+    /// Whether that red rot goes through the wall; none where there is none or nobody looked.
+    pub red_rot_through: Option<bool>,
     /// Season cracking near the place.
     pub season_cracking: bool,
 }
@@ -127,6 +129,8 @@ impl Survey {
             fits: self.instrument.fits_of(&run.id).into_iter().map(|f| f.id.clone()).collect(),
             joints_near: self.joints_near(run, at),
             red_rot: conditions().any(|c| c.kind == ConditionKind::RedRot),
+            // True before false before not said: one patch that goes through is enough.
+            red_rot_through: conditions().filter(|c| c.kind == ConditionKind::RedRot).filter_map(|c| c.through).max(),
             season_cracking: conditions().any(|c| c.kind == ConditionKind::SeasonCracking),
             at_mm,
         })

@@ -9,6 +9,9 @@ pub enum Unit {
     /// Millimetre.
     #[serde(rename = "mm")]
     Mm,
+    /// One over a millimetre: a curvature.
+    #[serde(rename = "1/mm")]
+    PerMm,
     /// Square millimetre.
     #[serde(rename = "mm2")]
     Mm2,
@@ -52,6 +55,7 @@ impl Unit {
     pub fn symbol(self) -> &'static str {
         match self {
             Unit::Mm => "mm",
+            Unit::PerMm => "1/mm",
             Unit::Mm2 => "mm²",
             Unit::Deg => "°",
             Unit::N => "N",
