@@ -3,5 +3,5 @@
 //! `cargo run -p metal --example hardening_fits`
 
 fn main() {
-    print!("{}", metal::hardening::fits_table());
+    print!("{}", metal::fits_table::fits_table());
 }

@@ -125,6 +125,13 @@ impl Curve {
         curve
     }
 
+    /// Relative scatter of the flow stress from piece to piece: the mean of the relative scatters of yield and tensile strength,
+    /// between which it lies (common practice). Use with [`Curve::times`].
+    pub fn relative_scatter(alloy: Alloy, temper: Temper) -> f64 {
+        let (y, t) = (alloy.yield_mpa(temper), alloy.tensile_mpa(temper));
+        (y.sd / y.value + t.sd / t.value) / 2.0
+    }
+
     /// A curve with given constants (K in N/mm²).
     pub fn given(e_mpa: f64, poisson: f64, k_mpa: f64, offset: f64, n: f64) -> Self {
         Self { e_mpa, poisson, k_mpa, offset: offset.max(LEAST_OFFSET), n, residuals: NONE }
@@ -185,39 +192,6 @@ const NONE: Residuals = Residuals { yield_mpa: 0.0, tensile_mpa: 0.0, uniform_st
 /// Logarithm of tensile strength over yield strength of Swift's law (closed form).
 fn log_strength_ratio(n: f64, offset: f64) -> f64 {
     n * (n / (offset + PROOF_STRAIN)).ln() - (n - offset)
-}
-
-/// The table of all fits for docs/validation.md: constants, and fitted less tabulated in N/mm² and in points of strain.
-pub fn fits_table() -> String {
-    use std::fmt::Write;
-    let mut out = String::from(
-        "| alloy | temper | K N/mm² | ε₀ | n | yield: table, fit − table | tensile: table, fit − table | uniform strain %: table, fit − table |\n|---|---|---|---|---|---|---|---|\n",
-    );
-    for alloy in Alloy::ALL {
-        for numbers in [0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0] {
-            let temper = Temper(numbers);
-            let c = Curve::fit(alloy, temper);
-            let r = c.residuals;
-            let u = uniform_elongation(alloy.elongation(temper)).value.ln_1p();
-            // Writing to a String cannot fail.
-            let _ = writeln!(
-                out,
-                "| {} | {} | {:.0} | {:.4} | {:.3} | {:.0}, {:+.1} | {:.0}, {:+.1} | {:.1}, {:+.1} |",
-                alloy.name(),
-                temper.name(),
-                c.k_mpa,
-                c.offset,
-                c.n,
-                alloy.yield_mpa(temper).value,
-                r.yield_mpa,
-                alloy.tensile_mpa(temper).value,
-                r.tensile_mpa,
-                100.0 * u,
-                100.0 * r.uniform_strain,
-            );
-        }
-    }
-    out
 }
 
 #[cfg(test)]

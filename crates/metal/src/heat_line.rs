@@ -1,13 +1,9 @@
 //! Temperature along a run of tube whose bore, wall and neighbours change, steady and with time.
 //!
-//! Finite volumes: the line is cut into cells, each with the tube's metal in it; heat flows between cells by conduction, out
-//! to the air, into what is fixed to the tube. Time goes in implicit Euler steps (stable at any step, never overshoots). The
-//! equations are tridiagonal and are solved by Thomas's algorithm: ten lines, where a sparse solver would cost more than it saves.
-//! Temperature is taken as even through the wall and round the tube (the wall is thin; round the tube that is the state
-//! after the flame has been led about, as it should be). Source: Patankar, Numerical Heat Transfer and Fluid Flow (1980),
-//! from memory; held to the fin and the half space in `tests/published.rs`.
+//! The numbers are found by finite volumes (`heat_cells.rs`). Temperature is taken as even through the wall and round
+//! the tube (the wall is thin; round the tube that is the state after the flame has been led about, as it should be).
 
-use crate::{Alloy, heat};
+use crate::{Alloy, heat, heat_cells::Cells};
 use units::Source;
 
 /// Source of [`steady_along`] and [`transient_along`].
@@ -178,10 +174,12 @@ impl Sink {
 pub enum BadLine {
     /// No stretch, or a length, wall, bore or property that is not a positive number.
     Stretch(usize),
-    /// A flame, sink or branch that does not lie on the line, or whose numbers are not usable.
+    /// A flame, sink or branch that does not lie on the line, or a number of theirs or of the air that is not usable.
     OffLine,
     /// A duration or a count of steps that is not positive.
     Duration,
+    /// Heat goes in and none goes out: there is no steady state.
+    NoLoss,
 }
 
 impl std::fmt::Display for BadLine {
@@ -190,6 +188,9 @@ impl std::fmt::Display for BadLine {
             Self::Stretch(i) => write!(f, "stretch {i} of the heated line: length, wall, bore and properties must be positive numbers"),
             Self::OffLine => write!(f, "a flame, sink or branch lies off the heated line: give its place in mm from the line's start"),
             Self::Duration => write!(f, "the heating time must be a positive number of seconds"),
+            Self::NoLoss => {
+                write!(f, "the heated line loses no heat, so it never comes to rest: give a loss to the air, or a heating time")
+            }
         }
     }
 }
@@ -268,6 +269,9 @@ impl History {
 /// [`BadLine`] where the line or what is on it is not usable.
 pub fn steady_along(line: &Line, torch: Torch, sinks: &[Sink]) -> Result<Field, BadLine> {
     let cells = Cells::new(line, torch, sinks)?;
+    if line.loss == Loss::Even(0.0) && matches!(torch, Torch::Flux { .. }) && line.branches.iter().all(|b| b.conductance_w_k == 0.0) {
+        return Err(BadLine::NoLoss);
+    }
     let mut degc = vec![line.air_degc; cells.len()];
     let mut watts = 0.0;
     // Losses depend on temperature, so the balance is found by going round; it settles because hotter metal loses more.
@@ -307,213 +311,8 @@ pub fn transient_along(line: &Line, torch: Torch, sinks: &[Sink], heat_s: f64, c
     Ok(History { at_mm: cells.at_mm, times_s, degc: rows, torch_watts: watts })
 }
 
-/// The line cut into cells.
-struct Cells {
-    at_mm: Vec<f64>,
-    /// Conductance from a cell to the next, W/K; one fewer than cells.
-    across: Vec<f64>,
-    /// Heat capacity, J/K.
-    capacity: Vec<f64>,
-    /// Outside surface, m², outside diameter, mm, and surface of the inside where that loses heat too, m².
-    outside: Vec<(f64, f64, f64)>,
-    /// Fixed conductance to the air (branches), W/K.
-    branch: Vec<f64>,
-    /// For an end that continues: k A (W m/K) and perimeter (m), so that √(h P k A) can be had at any h, and the resistance
-    /// of the half cell before it, K/W.
-    ends: [Option<(f64, f64, f64)>; 2],
-    torch: Torch,
-    flame: std::ops::RangeInclusive<usize>,
-    sinks: Vec<(std::ops::RangeInclusive<usize>, f64)>,
-    loss: Loss,
-    air_degc: f64,
-}
-
-impl Cells {
-    fn new(line: &Line, torch: Torch, sinks: &[Sink]) -> Result<Self, BadLine> {
-        let positive = |x: f64| x > 0.0 && x.is_finite();
-        if line.stretches.is_empty() {
-            return Err(BadLine::Stretch(0));
-        }
-        if !(positive(line.cell_mm) && line.air_degc.is_finite()) {
-            return Err(BadLine::OffLine);
-        }
-        let (mut at_mm, mut half, mut capacity, mut outside) = (vec![], vec![], vec![], vec![]);
-        let mut start = 0.0;
-        let mut sections: Vec<(f64, f64, f64)> = vec![];
-        for (i, s) in line.stretches.iter().enumerate() {
-            let numbers = [s.length_mm, s.bore_mm.0, s.bore_mm.1, s.wall_mm, s.conductivity_w_mk, s.density_kg_m3, s.specific_heat_j_kgk];
-            if !numbers.into_iter().all(positive) {
-                return Err(BadLine::Stretch(i));
-            }
-            let count = ((s.length_mm / line.cell_mm).ceil() as usize).clamp(1, 4000);
-            let dx = s.length_mm / count as f64;
-            for j in 0..count {
-                let t = (j as f64 + 0.5) / count as f64;
-                let bore = s.bore_mm.0 + (s.bore_mm.1 - s.bore_mm.0) * t;
-                let section = std::f64::consts::PI * (bore + s.wall_mm) * s.wall_mm;
-                let outer = bore + 2.0 * s.wall_mm;
-                at_mm.push(start + t * s.length_mm);
-                // mm² over mm is 10⁻³ m.
-                half.push(dx / 2.0 / (s.conductivity_w_mk * section * 1e-3));
-                capacity.push(s.density_kg_m3 * s.specific_heat_j_kgk * section * dx * 1e-9);
-                let inside = if s.inside_loses { std::f64::consts::PI * bore * dx * 1e-6 } else { 0.0 };
-                outside.push((std::f64::consts::PI * outer * dx * 1e-6, outer, inside));
-                let wetted = outer + if s.inside_loses { bore } else { 0.0 };
-                sections.push((
-                    s.conductivity_w_mk * section * 1e-6,
-                    std::f64::consts::PI * wetted * 1e-3,
-                    dx / 2.0 / (s.conductivity_w_mk * section * 1e-3),
-                ));
-            }
-            start += s.length_mm;
-        }
-        let across = half.windows(2).map(|w| 1.0 / (w[0] + w[1])).collect();
-        let on_line = |x: f64| (0.0..=start).contains(&x);
-        let mut branch = vec![0.0; at_mm.len()];
-        for b in &line.branches {
-            if !(on_line(b.at_mm) && b.conductance_w_k >= 0.0 && b.capacity_j_k >= 0.0 && (b.conductance_w_k + b.capacity_j_k).is_finite())
-            {
-                return Err(BadLine::OffLine);
-            }
-            let i = nearest(&at_mm, b.at_mm);
-            branch[i] += b.conductance_w_k;
-            capacity[i] += b.capacity_j_k;
-        }
-        let strength = match torch {
-            Torch::Held { degc, .. } => degc,
-            Torch::Flux { watts, .. } => watts,
-        };
-        let covered = |at: f64, width: f64| nearest(&at_mm, at - width / 2.0)..=nearest(&at_mm, at + width / 2.0);
-        if !(on_line(torch.at_mm()) && torch.width_mm() >= 0.0 && torch.width_mm().is_finite() && strength.is_finite()) {
-            return Err(BadLine::OffLine);
-        }
-        if sinks.iter().any(|s| !(on_line(s.at_mm) && s.width_mm >= 0.0 && s.width_mm.is_finite() && s.degc.is_finite())) {
-            return Err(BadLine::OffLine);
-        }
-        let flame = covered(torch.at_mm(), torch.width_mm());
-        let sinks = sinks.iter().map(|s| (covered(s.at_mm, s.width_mm), s.degc)).collect();
-        let end = |e: End, s: Option<&(f64, f64, f64)>| if e == End::Continues { s.copied() } else { None };
-        let ends = [end(line.ends.0, sections.first()), end(line.ends.1, sections.last())];
-        Ok(Self { at_mm, across, capacity, outside, branch, ends, torch, flame, sinks, loss: line.loss, air_degc: line.air_degc })
-    }
-
-    fn len(&self) -> usize {
-        self.at_mm.len()
-    }
-
-    /// Loss coefficients of the outside and of the inside at a cell's temperature, W/(m² K).
-    fn loss_at(&self, degc: f64, diameter_mm: f64) -> (f64, f64) {
-        match self.loss {
-            Loss::Even(h) => (h, h),
-            Loss::StillAir { emissivity } => (
-                heat::still_air_loss_w_m2k(degc, self.air_degc, diameter_mm, emissivity),
-                heat::convection_w_m2k(degc, self.air_degc, diameter_mm),
-            ),
-        }
-    }
-
-    /// Temperatures one implicit step on (or the steady ones, with no step), and the heat the flame gives, W.
-    fn step(&self, old: &[f64], dt_s: Option<f64>, burning: bool) -> (Vec<f64>, f64) {
-        // A sink only takes heat: it holds where the tube would be hotter than it is.
-        let free = self.solve(old, dt_s, burning, &vec![None; self.len()]);
-        let mut held = vec![None; self.len()];
-        let mut any = false;
-        for (range, degc) in &self.sinks {
-            for i in range.clone() {
-                if free.0[i] > *degc || (dt_s.is_none() && old[i] >= *degc) {
-                    held[i] = Some(*degc);
-                    any = true;
-                }
-            }
-        }
-        if any { self.solve(old, dt_s, burning, &held) } else { free }
-    }
-
-    fn solve(&self, old: &[f64], dt_s: Option<f64>, burning: bool, held: &[Option<f64>]) -> (Vec<f64>, f64) {
-        let n = self.len();
-        let (mut diagonal, mut right) = (vec![0.0; n], vec![0.0; n]);
-        let (mut lower, mut upper) = (vec![0.0; n], vec![0.0; n]);
-        let covered = (self.flame.end() - self.flame.start() + 1) as f64;
-        for i in 0..n {
-            let (area, diameter, inside) = self.outside[i];
-            let (h, h_inside) = self.loss_at(old[i], diameter);
-            let mut out = h * area + h_inside * inside + self.branch[i];
-            for (end, at) in self.ends.iter().zip([0, n - 1]) {
-                if let Some((ka, perimeter, before)) = end
-                    && at == i
-                {
-                    let beyond = (h * perimeter * ka).sqrt();
-                    out += beyond / (1.0 + beyond * before);
-                }
-            }
-            diagonal[i] = out;
-            right[i] = out * self.air_degc;
-            if let Some(dt) = dt_s {
-                diagonal[i] += self.capacity[i] / dt;
-                right[i] += self.capacity[i] / dt * old[i];
-            }
-            if i > 0 {
-                lower[i] = -self.across[i - 1];
-                diagonal[i] += self.across[i - 1];
-            }
-            if i + 1 < n {
-                upper[i] = -self.across[i];
-                diagonal[i] += self.across[i];
-            }
-            if burning
-                && self.flame.contains(&i)
-                && let Torch::Flux { watts, .. } = self.torch
-            {
-                right[i] += watts / covered;
-            }
-        }
-        let mut fixed = held.to_vec();
-        if burning && let Torch::Held { degc, .. } = self.torch {
-            for i in self.flame.clone() {
-                fixed[i] = Some(degc);
-            }
-        }
-        // The heat at a fixed cell is what its balance lacks; keep the balance to read it off afterwards.
-        let balance = (lower.clone(), diagonal.clone(), upper.clone(), right.clone());
-        for i in 0..n {
-            if let Some(degc) = fixed[i] {
-                (lower[i], diagonal[i], upper[i], right[i]) = (0.0, 1.0, 0.0, degc);
-            }
-        }
-        let degc = thomas(&lower, diagonal, &upper, right);
-        let watts = match self.torch {
-            _ if !burning => 0.0,
-            Torch::Flux { watts, .. } => watts,
-            Torch::Held { .. } => self
-                .flame
-                .clone()
-                .map(|i| {
-                    let left = if i > 0 { balance.0[i] * degc[i - 1] } else { 0.0 };
-                    let next = if i + 1 < n { balance.2[i] * degc[i + 1] } else { 0.0 };
-                    left + balance.1[i] * degc[i] + next - balance.3[i]
-                })
-                .sum(),
-        };
-        (degc, watts)
-    }
-}
-
-/// Solves a tridiagonal system (Thomas's algorithm; the matrices here are diagonally dominant, so no pivoting is needed).
-fn thomas(lower: &[f64], mut diagonal: Vec<f64>, upper: &[f64], mut right: Vec<f64>) -> Vec<f64> {
-    let n = diagonal.len();
-    for i in 1..n {
-        let w = lower[i] / diagonal[i - 1];
-        diagonal[i] -= w * upper[i - 1];
-        right[i] -= w * right[i - 1];
-    }
-    for i in (0..n).rev() {
-        let next = if i + 1 < n { upper[i] * right[i + 1] } else { 0.0 };
-        right[i] = (right[i] - next) / diagonal[i];
-    }
-    right
-}
-
-fn nearest(at_mm: &[f64], x: f64) -> usize {
+/// The cell whose middle is nearest to a place.
+pub(crate) fn nearest(at_mm: &[f64], x: f64) -> usize {
     let i = at_mm.partition_point(|a| *a < x);
     if i == 0 {
         0
@@ -629,5 +428,11 @@ mod tests {
         assert_eq!(steady_along(&line, torch(200.0), &[]).unwrap_err(), BadLine::OffLine);
         assert_eq!(steady_along(&line, torch(50.0), &[Sink::wet_cloth(f64::NAN, 10.0)]).unwrap_err(), BadLine::OffLine);
         assert_eq!(transient_along(&line, torch(50.0), &[], 0.0, 0.0, 10).unwrap_err(), BadLine::Duration);
+        let flux = Torch::Flux { at_mm: 50.0, width_mm: 5.0, watts: 50.0 };
+        let mut tight = line.clone();
+        tight.loss = Loss::Even(0.0);
+        assert_eq!(steady_along(&tight, flux, &[]).unwrap_err(), BadLine::NoLoss);
+        tight.loss = Loss::Even(f64::NAN);
+        assert_eq!(steady_along(&tight, flux, &[]).unwrap_err(), BadLine::OffLine);
     }
 }

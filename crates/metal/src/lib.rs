@@ -7,8 +7,10 @@
 pub mod alloy;
 pub mod anneal;
 pub mod ductility;
+pub mod fits_table;
 pub mod hardening;
 pub mod heat;
+mod heat_cells;
 pub mod heat_line;
 pub mod heat_sink;
 pub mod limit_load;

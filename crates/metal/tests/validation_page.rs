@@ -1,0 +1,11 @@
+//! The page of validation shows the fits that the code makes.
+
+#[test]
+fn the_hardening_table_is_up_to_date() {
+    let page = include_str!("../../../docs/validation.md");
+    let table = metal::fits_table::fits_table();
+    assert!(
+        page.contains(&table),
+        "docs/validation.md is out of date: put this between the marks of 'Hardening fits' (cargo run -p metal --example hardening_fits)\n{table}"
+    );
+}
