@@ -1,0 +1,1 @@
+//! The bench card and the customer's quote as PDF.
