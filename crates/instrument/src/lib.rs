@@ -12,6 +12,7 @@ pub mod fit;
 pub mod id;
 pub mod joint;
 pub mod overlay;
+pub mod patterns;
 pub mod profile;
 pub mod role;
 pub mod run;
