@@ -103,11 +103,8 @@ pub fn show_measured_mm(known: &Known, gauge: &Gauge) -> String {
 }
 
 fn unit_of(text: &str) -> Option<LengthUnit> {
-    match length::factor(number::split(text).1)? {
-        f if f == 1.0 => Some(LengthUnit::Mm),
-        f if f == length::MM_PER_INCH => Some(LengthUnit::Inch),
-        _ => None,
-    }
+    let factor = length::factor(number::split(text).1)?;
+    [LengthUnit::Mm, LengthUnit::Inch].into_iter().find(|u| u.in_mm() == factor)
 }
 
 #[cfg(test)]
