@@ -1,0 +1,83 @@
+//! A shop's way of charging: rates, tax, rounding, markup, people. Plain data; the shop's file is read at the rim.
+
+use plan::Standards;
+use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
+
+/// Somebody who works at a bench.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Person {
+    /// Name.
+    pub name: String,
+    /// Bench, as the shop names it; may be empty.
+    #[serde(default)]
+    pub bench: String,
+    /// Time taken over the shop's standard: 1 as the standard, 1.6 for an apprentice.
+    #[serde(default = "one")]
+    pub pace: f64,
+    /// Own price of an hour; none: the shop's.
+    #[serde(default)]
+    pub per_hour: Option<Decimal>,
+}
+
+/// A shop.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Shop {
+    /// Name, as it stands on the quote.
+    pub name: String,
+    /// Sign of the currency ("$").
+    pub currency: String,
+    /// Minutes, price of labour, what damage costs.
+    pub standards: Standards,
+    /// Tax on labour, as a part of the amount (0.0725 is 7.25 %).
+    pub tax_on_labour: Decimal,
+    /// Tax on parts, as a part of the amount.
+    pub tax_on_parts: Decimal,
+    /// What is added to the price of parts, as a part of it.
+    pub markup_on_parts: Decimal,
+    /// Overhead of taking in, handling and billing a job, money per job.
+    pub overhead_per_job: Decimal,
+    /// The least that a job costs before tax.
+    pub minimum_charge: Decimal,
+    /// Totals are rounded to a multiple of this, halves up (0.01: to the cent).
+    pub round_to: Decimal,
+    /// The part of the cost of a tool to make that the customer pays (0: the shop keeps the tool and bears it).
+    pub tools_charged: Decimal,
+    /// The chance that the work stays within the time that is charged: 0.5 charges the middle, 0.8 is on the safe side.
+    pub charged_at: f64,
+    /// How strongly the times of a job's steps go together, 0 to 1: an instrument that fights back does so everywhere.
+    pub correlation: f64,
+    /// Above this part of the instrument's value the shop advises against repair.
+    pub advise_against_above: f64,
+    /// Days for which a quote holds.
+    pub valid_days: u32,
+    /// Who works there.
+    pub people: Vec<Person>,
+}
+
+fn one() -> f64 {
+    1.0
+}
+
+impl Shop {
+    /// A start for a shop that has set nothing yet. Common practice, no source.
+    pub fn common_practice() -> Self {
+        Self {
+            name: String::new(),
+            currency: "$".to_owned(),
+            standards: Standards::common_practice(),
+            tax_on_labour: Decimal::ZERO,
+            tax_on_parts: Decimal::ZERO,
+            markup_on_parts: Decimal::new(20, 2),
+            overhead_per_job: Decimal::ZERO,
+            minimum_charge: Decimal::from(35),
+            round_to: Decimal::new(1, 2),
+            tools_charged: Decimal::ZERO,
+            charged_at: 0.5,
+            correlation: 0.3,
+            advise_against_above: 0.6,
+            valid_days: 30,
+            people: Vec::new(),
+        }
+    }
+}
