@@ -3,6 +3,18 @@
 //! Takes the dent as surveyed and its [`instrument::Site`]; returns an [`Assessment`] in which every
 //! figure carries its reasons. Knows nothing of tools, plans or files.
 
+pub mod advice;
+mod assess;
 pub mod assessment;
+pub mod effects;
+pub mod force;
+pub mod form;
+pub mod geometry;
+mod leaves;
+mod model;
+pub mod profile;
+mod spread;
+pub mod strain;
 
+pub use assess::{FLAT_MM, assess, assess_all, assess_with};
 pub use assessment::{Advice, Assessment, Effect, Form, Missing};

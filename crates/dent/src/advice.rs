@@ -1,0 +1,193 @@
+//! What to do with the metal, and why, in words that hold the numbers.
+
+use crate::{Advice, Effect, Form, form};
+use instrument::{Dent, Role, Site};
+use metal::stress_corrosion::{SeasonCracking, season_cracking};
+use metal::{Temper, ductility};
+use units::Source;
+
+/// Source of the rules.
+pub const ADVICE: Source = Source::common_practice(
+    "cold up to 10 % likelihood of a crack, then with an anneal up to 10 %, then with anneals between passes up to 25 %; a fold is annealed unless the metal is soft; a crack is stopped first; a hole or a crack longer than half the diameter is patched; a leadpipe with red rot is replaced unless it is known not to go through",
+);
+
+/// Likelihood of a crack that a repairer accepts. See [`ADVICE`].
+pub const ACCEPTED: f64 = 0.10;
+/// Likelihood accepted where nothing gentler is left. See [`ADVICE`].
+pub const ACCEPTED_AT_LAST: f64 = 0.25;
+/// Temper below which metal counts as soft enough for a fold, numbers hard. See [`ADVICE`].
+const SOFT: f64 = 0.5;
+/// Depth that nobody sees, mm. Common practice, no source.
+const UNSEEN_MM: f64 = 0.1;
+
+/// What the advice depends on.
+#[derive(Clone, Copy, Debug)]
+pub struct Grounds<'a> {
+    /// Depth, mm.
+    pub depth_mm: f64,
+    /// Outside diameter, mm.
+    pub diameter_mm: f64,
+    /// Form.
+    pub form: Form,
+    /// Effective strain at the worst place.
+    pub strain: f64,
+    /// Strain of dent and way back.
+    pub spent: f64,
+    /// Strain of the way back alone.
+    pub back: f64,
+    /// Strain that the metal bears.
+    pub capacity: f64,
+    /// Likelihood of a crack, cold.
+    pub cold: f64,
+    /// Likelihood of a crack after an anneal.
+    pub annealed: f64,
+    /// Likelihood of a crack in one of two halves of the way back, an anneal before each.
+    pub halves: f64,
+    /// Temper, numbers hard.
+    pub temper: f64,
+    /// Why it matters.
+    pub effects: &'a [Effect],
+}
+
+/// The advice and its reason.
+pub fn advice(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
+    let (advice, mut because) = choose(dent, site, g);
+    let stress = season_cracking(site.alloy, Temper(g.temper), site.season_cracking);
+    // Season cracks that are seen are the reason itself already.
+    if stress == SeasonCracking::Caution && !matches!(advice, Advice::Leave | Advice::ReplaceRun) {
+        because.push_str(" Season cracking: ");
+        because.push_str(stress.words());
+        because.push('.');
+    }
+    if let (Advice::AnnealFirst | Advice::AnnealBetweenPasses, Some((joint, distance))) = (advice, site.joints_near.first()) {
+        because.push_str(&format!(" Soldered joint {joint} is {distance:.0} mm away: keep it cool or support it."));
+    }
+    (advice, because)
+}
+
+fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
+    let p = |x: f64| percent(x);
+    let balance = format!(
+        "{} dent in {} {}: {} % strain at the worst place, {} % with the way back, where the metal bears about {} %",
+        form::words(g.form),
+        Temper(g.temper).name(),
+        site.alloy.name(),
+        hundredths(g.strain),
+        hundredths(g.spent),
+        hundredths(g.capacity)
+    );
+    if site.red_rot {
+        let through = match site.red_rot_through {
+            Some(true) => "goes through the wall",
+            Some(false) => "does not go through yet",
+            None => "must be taken to go through: it starts inside, and what shows outside has come through",
+        };
+        let where_ = if site.role == Role::Leadpipe { "red rot in a leadpipe" } else { "red rot" };
+        let text = format!(
+            "{where_} that {through}; dezincified metal is brittle: {balance}, a crack starts with {} likelihood cold, and an anneal does not bring the zinc back",
+            p(g.cold)
+        );
+        return match (site.role, site.red_rot_through) {
+            (Role::Leadpipe, Some(true) | None) | (_, Some(true)) => (Advice::ReplaceRun, text + ". Replace it."),
+            _ => (Advice::Patch, text + ". Leave the rotten metal where it is and patch over it."),
+        };
+    }
+    if site.season_cracking {
+        let text = SeasonCracking::Begun.words();
+        let text = format!("{text}. {balance}; a crack starts with {} likelihood cold", p(g.cold));
+        if g.annealed > 0.5 {
+            return (Advice::ReplaceRun, text + " and more likely than not even after an anneal. Replace it.");
+        }
+        return (Advice::StabiliseThenWork, text + ".");
+    }
+    if let Some(crack) = &dent.crack {
+        let length = crack.length_mm.as_ref().map(|l| l.value).filter(|l| l.is_finite());
+        let said = length.map_or_else(|| "of unknown length".to_owned(), |l| format!("{l:.1} mm long"));
+        let half = g.diameter_mm / 2.0;
+        if crack.through == Some(true) && length.is_some_and(|l| l > half) {
+            return (
+                Advice::Patch,
+                format!(
+                    "The crack is {said}, goes through, and is longer than half the diameter ({half:.1} mm): solder alone does not hold it. Bring the dent up to the patch's seat. {balance}."
+                ),
+            );
+        }
+        let through = match crack.through {
+            Some(true) => "goes through",
+            Some(false) => "does not go through",
+            None => "may go through (nobody looked)",
+        };
+        return (
+            Advice::StabiliseThenWork,
+            format!(
+                "The crack, {said}, {through}; at its end the strain is about three times that around it, so it runs on as soon as the metal moves ({} likelihood cold). Stop its ends first. {balance}.",
+                p(g.cold)
+            ),
+        );
+    }
+    let only_seen = g.effects == [Effect::Cosmetic];
+    if only_seen && g.depth_mm < UNSEEN_MM {
+        return (Advice::Leave, format!("{:.2} mm deep and only seen: below what light on the metal shows ({UNSEEN_MM} mm).", g.depth_mm));
+    }
+    let folded = g.form == Form::VShaped;
+    if g.cold <= ACCEPTED && !(folded && g.temper > SOFT) {
+        return (
+            Advice::WorkCold,
+            format!("{balance}; a crack starts with {} likelihood, at most {} is accepted.", p(g.cold), p(ACCEPTED)),
+        );
+    }
+    let why = if folded {
+        "the fold holds most of the strain on one line, so it is annealed and opened from its ends before the smooth field around it"
+    } else {
+        "cold it is too much"
+    };
+    if g.annealed <= ACCEPTED {
+        return (
+            Advice::AnnealFirst,
+            format!("{balance}; {why}: a crack starts with {} likelihood cold, {} after an anneal.", p(g.cold), p(g.annealed)),
+        );
+    }
+    if g.halves <= ACCEPTED_AT_LAST {
+        return (
+            Advice::AnnealBetweenPasses,
+            format!(
+                "{balance}; {why}: a crack starts with {} likelihood cold, {} after one anneal, {} with an anneal before each half of the way back ({} % strain).",
+                p(g.cold),
+                p(g.annealed),
+                p(g.halves),
+                hundredths(g.back)
+            ),
+        );
+    }
+    let text = format!(
+        "{balance}; even with an anneal before each half of the way back a crack starts with {} likelihood (at most {} is accepted)",
+        p(g.halves),
+        p(ACCEPTED_AT_LAST)
+    );
+    if only_seen {
+        return (Advice::Leave, text + "; it is only seen. Leave it, or patch it if the customer wishes.");
+    }
+    (Advice::Patch, text + ". Patch it, or let in a new piece.")
+}
+
+/// A probability in words.
+fn percent(p: f64) -> String {
+    match p * 100.0 {
+        x if x < 1.0 => "under 1 %".to_owned(),
+        x if x > 99.0 => "over 99 %".to_owned(),
+        x => format!("{x:.0} %"),
+    }
+}
+
+/// A strain in per cent.
+fn hundredths(strain: f64) -> String {
+    let x = 100.0 * strain;
+    if x < 9.95 { format!("{x:.1}") } else { format!("{x:.0}") }
+}
+
+/// Likelihood that a crack starts in one of two equal halves of the way back, with an anneal before each.
+pub fn halves(back: f64, back_sd: f64, capacity: f64, capacity_sd: f64) -> f64 {
+    let one = ductility::crack_likelihood(back / 2.0, back_sd / 2.0, capacity, capacity_sd);
+    // The same metal both times: the second half adds little; twice is the upper bound.
+    (2.0 * one).min(1.0)
+}

@@ -1,0 +1,298 @@
+//! The assessment of one dent, put together.
+
+use crate::advice::{self, Grounds};
+use crate::effects::{self, Measures};
+use crate::leaves::{self, Leaves};
+use crate::model::{self, Case, Fold, Worst};
+use crate::profile::{self, Fit};
+use crate::spread::{Laid, Spread};
+use crate::{Assessment, Missing, force, form, geometry, strain};
+use instrument::{Dent, Site, Survey};
+use metal::{ductility, springback};
+use units::{Figure, Source, Unit};
+
+/// Strain concentration at a round hole in tension (Kirsch 1898, closed form), taken for a crack whose end has been
+/// drilled; a crack whose end has not is worse.
+const CONCENTRATION: f64 = 3.0;
+
+/// Scatter of the strain itself about this model, as a part of it. Common practice, no source.
+const STRAIN_SCATTER: f64 = 0.15;
+
+/// Radius beyond which a wall counts as flat, mm: bounds of an interval that holds flat are given as this.
+pub const FLAT_MM: f64 = 10_000.0;
+
+const SURVEYED: Source = Source::common_practice("as surveyed; what was not measured is guessed and said so");
+
+/// Assesses every dent that lies in a run of the instrument, in the survey's order.
+pub fn assess_all(survey: &Survey) -> Vec<Assessment> {
+    survey.dents.iter().filter_map(|d| survey.site(d).map(|s| assess(d, &s))).collect()
+}
+
+/// Assesses one dent. Profiles that cannot be fitted are named in `missing`; the depth and widths stand in.
+pub fn assess(dent: &Dent, site: &Site) -> Assessment {
+    let along = (!dent.profile_along.is_empty()).then(|| profile::fit(&dent.profile_along));
+    let across = (!dent.profile_across.is_empty()).then(|| profile::fit(&dent.profile_across));
+    let fits = [along, across].map(|f| match f {
+        None => (None, None),
+        Some(Ok(fit)) => (Some(fit), None),
+        Some(Err(e)) => (None, Some(e.to_string())),
+    });
+    let [(along, along_error), (across, across_error)] = fits;
+    let mut a = assess_with(dent, site, along.as_ref(), across.as_ref());
+    for (error, which) in [(along_error, "along"), (across_error, "round")] {
+        if let Some(error) = error {
+            a.missing.push(Missing {
+                what: format!("a usable profile {which} the tube"),
+                instead: format!("depth and widths, because {error}"),
+                share: 0.0,
+            });
+        }
+    }
+    a
+}
+
+/// Assesses one dent with its profiles fitted already.
+pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option<&Fit>) -> Assessment {
+    use leaves::*;
+    let leaves = Leaves::gather(dent, site, along, across);
+    let gaussian = strain::gaussian_section();
+    let crease = dent.crease.as_ref().map(|c| Fold::Crease(c.direction));
+    let case = Case {
+        leaves: &leaves,
+        alloy: site.alloy,
+        along: along.map_or(&gaussian[..], |f| &f.section),
+        across: across.map_or(&gaussian[..], |f| &f.section),
+        means: across.map_or(geometry::GAUSSIAN_MEANS, |f| f.means),
+        fold: crease.or(leaves.known[FOLD].is_some().then_some(Fold::Edge)),
+        hardness_at_dent: dent.hardness_hv.as_ref().is_some_and(|h| h.value.is_finite() && h.value > 0.0),
+        concentration: if dent.crack.is_some() { CONCENTRATION } else { 1.0 },
+    };
+    let s = Spread::new(&case);
+    let base = s.base;
+
+    const SIZE: [usize; 4] = [DEPTH, ACROSS, ALONG, BORE];
+    let guessed = |by: By, plain: usize| if by == By::Itself { vec![plain] } else { SIZE.to_vec() };
+    let depth_mm =
+        s.figure(Laid::Positive, Unit::Mm, "deepest depth below the true surface", SURVEYED, &guessed(leaves.depth_by, DEPTH), |o| {
+            o.depth_mm
+        });
+    let width_along_mm =
+        s.figure(Laid::Positive, Unit::Mm, "width where a tenth of the depth is left", SURVEYED, &guessed(leaves.along_by, ALONG), |o| {
+            o.along_mm
+        });
+    let width_across_mm =
+        s.figure(Laid::Positive, Unit::Mm, "width where a tenth of the depth is left", SURVEYED, &guessed(leaves.across_by, ACROSS), |o| {
+            o.across_mm
+        });
+    let outside = Source::closed_form("outside diameter = bore + 2 walls");
+    let depth_over_diameter =
+        s.figure(Laid::Positive, Unit::One, "depth/(bore + 2 walls)", outside, &[DEPTH, ACROSS, ALONG, BORE, WALL], |o| {
+            o.depth_over_diameter
+        });
+
+    const ROUND: [usize; 8] = [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, FOLD, WALL, BORE];
+    const LENGTHWISE: [usize; 8] = [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ALONG, FOLD, WALL, BORE];
+    const SURFACE: [usize; 9] = [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, FOLD, WALL, BORE];
+    let now = s.figure(
+        Laid::Plain,
+        Unit::PerMm,
+        "R₁ = 1/(1/R₀ + d/R₀² − κ), κ = d/s² or the fold's 1/(r + t/2)",
+        geometry::WALL_CURVATURE,
+        &ROUND,
+        |o| o.curvature_now_across,
+    );
+    let radius_across_mm = radius(now);
+    let lengthwise = s.figure(
+        Laid::Positive,
+        Unit::PerMm,
+        "R₂ = 1/κ, κ = d/s² or the fold's 1/(r + t/2); the wall is bent inwards",
+        geometry::CURVATURE,
+        &LENGTHWISE,
+        |o| o.curvature_now_along,
+    );
+    let radius_along_mm = radius(lengthwise);
+    let sharpness =
+        s.figure(Laid::Positive, Unit::One, "wall × sharpest curvature of the dent's own profile", form::SHARPNESS, &SURFACE, |o| {
+            o.sharpness
+        });
+    let kinked = [along, across].into_iter().flatten().any(|f| f.kinked());
+    let form = form::form(base.sharpness, kinked || dent.crease.is_some());
+
+    let passage_mm = s.figure(Laid::Positive, Unit::Mm, "bore − depth", geometry::PASSAGE, &SIZE, |o| o.passage_mm);
+    let area_left = s.figure(Laid::Probability, Unit::One, "1 − (d·w·i₁ − d²·w·i₂/(2R))/(πR²)", geometry::AREA, &SIZE, |o| o.area_left);
+
+    let strain_across =
+        s.figure(Laid::Plain, Unit::One, "ε₁ = (t/2)(1/R₀ − 1/R₁), inside surface", strain::COMPONENTS, &ROUND, |o| {
+            o.strain_across
+        });
+    let strain_along =
+        s.figure(Laid::Plain, Unit::One, "ε₂ = (t/2)/|R₂|, inside surface", strain::COMPONENTS, &LENGTHWISE, |o| o.strain_along);
+    let strain_membrane = s.figure(Laid::Positive, Unit::One, "ε₃ = ½(d/L)²", strain::COMPONENTS, &SIZE, |o| o.strain_membrane);
+    let strain_effective = s.figure(
+        Laid::Positive,
+        Unit::One,
+        "ε_eff = (2/√3)√(ε_x² + ε_x ε_y + ε_y² + γ²/4), greatest over both surfaces of the whole dent",
+        strain::EFFECTIVE,
+        &SURFACE,
+        |o| o.effective,
+    );
+    let worst_place = match base.worst {
+        Worst::Surface(place) => place.words(),
+        Worst::Fold if case.fold == Some(Fold::Edge) => "sharpest edge".to_owned(),
+        Worst::Fold => "fold, inside surface".to_owned(),
+    };
+
+    const WORKED: [usize; 14] =
+        [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, FOLD, WALL, BORE, TEMPER, STRENGTH, CAPACITY, KINEMATIC, EARLIER];
+    let rolling = Source::closed_form("rolling strain (2/√3)·n·ln(1/0.8905) of n numbers hard, strip rolled without growing wider");
+    let strain_forming = s.figure(Laid::Positive, Unit::One, "2/√3 · numbers hard · 0.116", rolling, &[TEMPER], |o| o.forming);
+    let strain_accumulated = s.figure(
+        Laid::Positive,
+        Unit::One,
+        "forming + dent + way back (+ earlier work)",
+        model::ACCUMULATED,
+        &[DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, FOLD, WALL, BORE, TEMPER, STRENGTH, KINEMATIC, EARLIER],
+        |o| {
+            let worked = if case.hardness_at_dent { o.effective } else { 0.0 };
+            o.forming + worked + o.spent
+        },
+    );
+    let ductility_used = s.figure(
+        Laid::Positive,
+        Unit::One,
+        "(dent + way back + earlier work)/(strain that the temper bears)",
+        ductility::CAPACITY,
+        &WORKED,
+        |o| o.spent / o.capacity.max(1e-9),
+    );
+
+    // The likelihood counts what is not known of strain and temper; the table's own scatter of the bearable strain is in
+    // capacity_sd, so that leaf is left out of the first and of the figure's interval.
+    let spent_part = s.log_sd(CAPACITY, |o| o.spent).min(2.0).hypot(STRAIN_SCATTER);
+    let capacity_part = s.log_sd(CAPACITY, |o| o.capacity).min(2.0);
+    let back_part = s.log_sd(CAPACITY, |o| o.back).min(2.0).hypot(STRAIN_SCATTER);
+    let unsound = site.red_rot || site.season_cracking;
+    let cold = |o: &model::Out| {
+        let local = o.spent * case.concentration;
+        ductility::crack_likelihood(local, spent_part * local, o.capacity, o.capacity_sd.hypot(capacity_part * o.capacity))
+    };
+    let soft = ductility::capacity_annealed(site.alloy);
+    // Rot is not healed by an anneal.
+    let left = if unsound { leaves::UNSOUND.0 } else { 1.0 };
+    let after = |o: &model::Out| {
+        let local = o.back * case.concentration;
+        ductility::crack_likelihood(local, back_part * local, soft.value * left, soft.sd * left)
+    };
+    let crack_likelihood = s.figure(
+        Laid::Probability,
+        Unit::Probability,
+        "Φ((ln a − ln c)/√(s_a² + s_c²)), a dent and way back, c bearable strain",
+        ductility::CRACK,
+        &WORKED,
+        cold,
+    );
+    let crack_likelihood_annealed = s.figure(
+        Laid::Probability,
+        Unit::Probability,
+        "Φ((ln a − ln c)/√(s_a² + s_c²)), a way back alone, c bearable strain annealed",
+        ductility::CRACK,
+        &WORKED,
+        after,
+    );
+
+    const SPRING: [usize; 10] = [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, WALL, TEMPER, STRENGTH, KINEMATIC];
+    let overpush_mm = s.figure(
+        Laid::Positive,
+        Unit::Mm,
+        "depth × over-push of the curvature, by reverse bending with hardening",
+        springback::UNBEND,
+        &SPRING,
+        |o| o.overpush_mm,
+    );
+    let passes =
+        s.figure(Laid::Positive, Unit::One, "way back/4 % a pass, then tries until 0.1 mm is left", springback::PASSES, &SPRING, |o| {
+            o.passes
+        });
+    const PUSHED: [usize; 13] =
+        [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, WALL, BORE, TEMPER, STRENGTH, EARLIER, FORMULA, BEND];
+    let force_inside_n = s.figure(Laid::Positive, Unit::N, force::FORMULA, force::FORCE, &PUSHED, |o| o.force_n);
+
+    let bore = site.bore_mm.value;
+    let passage_part = if bore > 0.0 { base.passage_mm / bore } else { 1.0 };
+    let measures = Measures { passage_part, area_left: base.area_left, half_along_mm: base.along_mm / 2.0, form };
+    let effects = effects::effects(dent, site, measures);
+    let grounds = Grounds {
+        depth_mm: base.depth_mm,
+        diameter_mm: base.depth_mm / base.depth_over_diameter.max(1e-9),
+        form,
+        strain: base.effective,
+        spent: base.spent,
+        back: base.back,
+        capacity: base.capacity,
+        cold: crack_likelihood.value,
+        annealed: crack_likelihood_annealed.value,
+        halves: advice::halves(base.back, back_part * base.back, soft.value * left, soft.sd * left),
+        temper: leaves.known[TEMPER].as_ref().map_or(0.0, |k| k.value),
+        effects: &effects,
+    };
+    let (advice, advice_because) = advice::advice(dent, site, &grounds);
+    let missing = missing(&leaves, &force_inside_n);
+    Assessment {
+        dent: dent.id.clone(),
+        run: dent.run.clone(),
+        depth_mm,
+        width_along_mm,
+        width_across_mm,
+        depth_over_diameter,
+        radius_across_mm,
+        radius_along_mm,
+        sharpness,
+        form,
+        passage_mm,
+        area_left,
+        strain_across,
+        strain_along,
+        strain_membrane,
+        strain_effective,
+        worst_place,
+        strain_forming,
+        strain_accumulated,
+        ductility_used,
+        crack_likelihood,
+        crack_likelihood_annealed,
+        overpush_mm,
+        passes,
+        force_inside_n,
+        effects,
+        advice,
+        advice_because,
+        missing,
+    }
+}
+
+/// What was not measured, with its part of the force's variance, the most harmful first.
+fn missing(leaves: &Leaves, force: &Figure) -> Vec<Missing> {
+    let share = |leaf: Option<usize>| {
+        let name = leaf.and_then(|l| leaves.known[l].as_ref()).map(|k| &k.name);
+        force.reason.inputs.iter().find(|i| Some(&i.known.name) == name).map_or(0.0, |i| i.share)
+    };
+    let mut missing: Vec<Missing> = leaves
+        .lacks
+        .iter()
+        .map(|l| Missing { what: l.what.to_owned(), instead: l.instead.clone().into_owned(), share: share(l.leaf) })
+        .collect();
+    missing.sort_by(|a, b| b.share.total_cmp(&a.share));
+    missing
+}
+
+/// A curvature turned into a radius, mm. Where the curvature's interval holds flat, the radius has no bound on that side
+/// and is given as [`FLAT_MM`].
+fn radius(curvature: Figure) -> Figure {
+    let turn = |k: f64| {
+        if k.abs() < 1.0 / FLAT_MM { FLAT_MM.copysign(k) } else { 1.0 / k }
+    };
+    let (value, a, b) = (turn(curvature.value), turn(curvature.low), turn(curvature.high));
+    let holds_flat = curvature.low < 0.0 && curvature.high > 0.0;
+    let (low, high) = if holds_flat { (-FLAT_MM, FLAT_MM) } else { (a.min(b), a.max(b)) };
+    Figure { value, low, high, unit: Unit::Mm, reason: curvature.reason }
+}

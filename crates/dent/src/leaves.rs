@@ -1,0 +1,313 @@
+//! The leaf values of an assessment: what was measured, and a wide prior for what was not.
+
+use crate::profile::Fit;
+use crate::{force, geometry};
+use instrument::{Dent, Shape, Site};
+use metal::ductility;
+use std::borrow::Cow;
+use units::{Known, Origin, Unit};
+
+/// A leaf's place in the list.
+pub type Leaf = usize;
+/// Depth, mm; or a ratio where it was not measured.
+pub const DEPTH: Leaf = 0;
+/// Width round the tube, mm; or a ratio.
+pub const ACROSS: Leaf = 1;
+/// Width along the tube, mm; or a ratio.
+pub const ALONG: Leaf = 2;
+/// Width over s: how the section runs between bottom and edge.
+pub const SHAPE: Leaf = 3;
+/// Sharpest curvature round the tube from a profile, 1/mm.
+pub const CURVATURE_ACROSS: Leaf = 4;
+/// Sharpest curvature along the tube from a profile, 1/mm.
+pub const CURVATURE_ALONG: Leaf = 5;
+/// Inside radius of the fold or the sharpest edge, mm.
+pub const FOLD: Leaf = 6;
+/// Wall, mm.
+pub const WALL: Leaf = 7;
+/// Bore, mm.
+pub const BORE: Leaf = 8;
+/// Temper, numbers hard.
+pub const TEMPER: Leaf = 9;
+/// Strength over its expected value.
+pub const STRENGTH: Leaf = 10;
+/// Bearable strain over its expected value.
+pub const CAPACITY: Leaf = 11;
+/// Kinematic share of the hardening.
+pub const KINEMATIC: Leaf = 12;
+/// Strain of earlier work over twice this dent's.
+pub const EARLIER: Leaf = 13;
+/// Force over the formula's.
+pub const FORMULA: Leaf = 14;
+/// Stiffness of a bend over that of a straight tube.
+pub const BEND: Leaf = 15;
+/// How many leaves.
+pub const COUNT: usize = 16;
+
+/// How a depth or a width was come by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum By {
+    /// The leaf is the value itself.
+    Itself,
+    /// The leaf is a ratio to the tube's diameter (depth).
+    Diameter,
+    /// The leaf is a ratio to the depth that a flat body of this width makes (depth).
+    Width,
+    /// The leaf is a ratio to the chord of the depth (width round the tube).
+    Depth,
+    /// The leaf is a ratio to the other width.
+    OtherWidth,
+}
+
+/// A measurement that nobody took.
+#[derive(Clone, Debug)]
+pub struct Lack {
+    /// The leaf that stands for it, if any.
+    pub leaf: Option<Leaf>,
+    /// What to measure.
+    pub what: &'static str,
+    /// What was used instead.
+    pub instead: Cow<'static, str>,
+}
+
+/// The leaves of one dent.
+#[derive(Clone, Debug)]
+pub struct Leaves {
+    /// The values; none where a leaf plays no part.
+    pub known: [Option<Known>; COUNT],
+    /// How the depth was come by.
+    pub depth_by: By,
+    /// How the width round the tube was come by.
+    pub across_by: By,
+    /// How the width along the tube was come by.
+    pub along_by: By,
+    /// What was not measured.
+    pub lacks: Vec<Lack>,
+}
+
+/// Chord ratio of a dent's width round the tube where it was not measured: its edge runs out beyond the chord that a flat
+/// body would make. Common practice, no source.
+const CHORD_RATIO: (f64, f64) = (1.3, 0.45);
+/// Width along over width round the tube where only one was measured. Common practice, no source.
+const WIDTH_RATIO: (f64, f64) = (1.2, 0.42);
+/// Depth over diameter of a dent that a repairer writes down without a depth. Common practice, no source.
+const DEPTH_RATIO: (f64, f64) = (0.06, 0.036);
+/// Depth over that of the flat body's chord (width/1.3) where only a width was measured. Common practice, no source.
+const DEPTH_FROM_WIDTH: (f64, f64) = (1.0, 0.6);
+/// Inside radius of a fold over the wall where it was not measured. Common practice, no source.
+const FOLD_RATIO: (f64, f64) = (1.5, 0.6);
+
+/// A usable positive measurement. A spread that is not a number counts as a tenth of the value.
+fn usable(k: Option<&Known>) -> Option<Known> {
+    let k = k?;
+    if !(k.value.is_finite() && k.value > 0.0) {
+        return None;
+    }
+    Some(Known { sd: if k.sd.is_finite() && k.sd >= 0.0 { k.sd } else { 0.1 * k.value }, ..k.clone() })
+}
+
+fn ratio(name: &'static str, (value, sd): (f64, f64)) -> Known {
+    Known::new(name, value, sd, Unit::One, Origin::Assumed)
+}
+
+impl Leaves {
+    /// Gathers what is known of a dent; a profile goes before a depth and a width.
+    pub fn gather(dent: &Dent, site: &Site, along_fit: Option<&Fit>, across_fit: Option<&Fit>) -> Self {
+        let mut known: [Option<Known>; COUNT] = Default::default();
+        let mut lacks = Vec::new();
+        let mut lack = |leaf: Option<Leaf>, what: &'static str, instead: Cow<'static, str>| lacks.push(Lack { leaf, what, instead });
+
+        // The deeper of two profiles met the bottom.
+        let deepest = [along_fit, across_fit].into_iter().flatten().max_by(|a, b| a.depth_mm.value.total_cmp(&b.depth_mm.value));
+        let depth =
+            deepest.map(|f| from_profile(&f.depth_mm, "depth")).or_else(|| usable(dent.depth_mm.as_ref()).map(|k| k.named("depth")));
+        let across = across_fit
+            .map(|f| from_profile(&f.width_mm, "width round the tube"))
+            .or_else(|| usable(dent.width_across_mm.as_ref()).map(|k| k.named("width round the tube")));
+        let along = along_fit
+            .map(|f| from_profile(&f.width_mm, "width along the tube"))
+            .or_else(|| usable(dent.width_along_mm.as_ref()).map(|k| k.named("width along the tube")));
+
+        let (depth_by, depth) = match depth {
+            Some(k) => {
+                if k.origin.could_be_measured() {
+                    lack(Some(DEPTH), "depth, with a gauge", format!("{:.1} mm ± {:.1} as judged", k.value, k.sd).into());
+                }
+                (By::Itself, k)
+            }
+            None if across.is_some() || along.is_some() => {
+                lack(Some(DEPTH), "depth", "what a flat body of this width would press in, ± 60 % (common practice)".into());
+                (By::Width, ratio("depth over that of a flat body of this width (not measured)", DEPTH_FROM_WIDTH))
+            }
+            None => {
+                lack(Some(DEPTH), "depth", "6 % of the diameter, ± 60 % of that (common practice)".into());
+                (By::Diameter, ratio("depth over diameter (not measured)", DEPTH_RATIO))
+            }
+        };
+        let guessed_widths = across.is_none() && along.is_none();
+        let across_by = match (&across, &along) {
+            (Some(_), _) => By::Itself,
+            (None, Some(_)) => By::OtherWidth,
+            (None, None) => By::Depth,
+        };
+        let across = across.unwrap_or_else(|| {
+            if guessed_widths {
+                lack(Some(ACROSS), "width round the tube", "1.3 times the chord that its depth makes, ± 35 % (common practice)".into());
+                ratio("width round the tube over the chord of its depth (not measured)", CHORD_RATIO)
+            } else {
+                lack(Some(ACROSS), "width round the tube", "the width along it over 1.2, ± 35 % (common practice)".into());
+                ratio("width along over width round the tube (not measured)", WIDTH_RATIO)
+            }
+        });
+        let (along_by, along) = match along {
+            Some(k) => (By::Itself, k),
+            None => {
+                lack(Some(ALONG), "width along the tube", "1.2 times the width round it, ± 35 % (common practice)".into());
+                (By::OtherWidth, ratio("width along over width round the tube (not measured)", WIDTH_RATIO))
+            }
+        };
+        for (k, leaf, what) in
+            [(&across, ACROSS, "width round the tube, with a gauge"), (&along, ALONG, "width along the tube, with a gauge")]
+        {
+            if k.unit == Unit::Mm && k.origin.could_be_measured() {
+                lack(Some(leaf), what, format!("{:.1} mm ± {:.1} as judged", k.value, k.sd).into());
+            }
+        }
+        known[DEPTH] = Some(depth);
+        known[ACROSS] = Some(across);
+        known[ALONG] = Some(along);
+
+        known[CURVATURE_ACROSS] = across_fit.map(|f| from_profile(&f.sharpest_per_mm, "sharpest curvature round the tube"));
+        known[CURVATURE_ALONG] = along_fit.map(|f| from_profile(&f.sharpest_per_mm, "sharpest curvature along the tube"));
+        if along_fit.is_none() || across_fit.is_none() {
+            let k =
+                Known::new("width over s: how the dent runs from bottom to edge", geometry::WIDTH_OVER_S, 0.5, Unit::One, Origin::Assumed);
+            known[SHAPE] = Some(k);
+            lack(
+                Some(SHAPE),
+                "a profile of points along and round the tube",
+                "a dent of Gaussian form, its width over s 4.3 ± 0.5 (common practice)".into(),
+            );
+        }
+
+        let wall = usable(Some(&site.wall_mm)).unwrap_or_else(|| Known::new("wall", 0.5, 0.15, Unit::Mm, Origin::Assumed)).named("wall");
+        let bore = usable(Some(&site.bore_mm)).unwrap_or_else(|| Known::new("bore", 15.0, 5.0, Unit::Mm, Origin::Assumed)).named("bore");
+        known[FOLD] = usable(dent.edge_radius_mm.as_ref()).map(|k| k.named("inside radius of the sharpest edge")).or_else(|| {
+            dent.crease.as_ref().map(|_| {
+                lack(Some(FOLD), "inside radius of the fold", "1.5 walls, ± 40 % (common practice)".into());
+                let (r, sd) = FOLD_RATIO;
+                Known::new("inside radius of the fold (not measured)", r * wall.value, sd * wall.value, Unit::Mm, Origin::Assumed)
+            })
+        });
+        for (k, leaf, what) in [(&wall, WALL, "wall at the dent"), (&bore, BORE, "bore at the dent")] {
+            if k.origin.could_be_measured() && k.sd > 0.0 {
+                lack(Some(leaf), what, format!("{:.2} mm ± {:.2}, {}", k.value, k.sd, came_from(k.origin)).into());
+            }
+        }
+        known[WALL] = Some(wall);
+        known[BORE] = Some(bore);
+
+        let mut temper = site.temper.clone().named("temper");
+        if !temper.value.is_finite() {
+            temper = Known::new("temper", 2.0, 1.5, Unit::NumbersHard, Origin::Assumed);
+        }
+        if !(temper.sd.is_finite() && temper.sd >= 0.0) {
+            temper.sd = 1.5;
+        }
+        // Held where the tables end, so that a spread beyond them does not count one-sidedly.
+        temper.value = temper.value.clamp(0.0, 8.0);
+        if temper.origin.could_be_measured() && temper.sd > 0.0 {
+            let text = format!("{} (± {:.1} numbers hard), {}", metal::Temper(temper.value).name(), temper.sd, came_from(temper.origin));
+            lack(Some(TEMPER), "Vickers hardness at the dent", text.into());
+        }
+        known[TEMPER] = Some(temper);
+        for (unknown, what, instead) in [
+            (site.at_mm.origin == Origin::Assumed, "station along the run", "anywhere on the run"),
+            (site.clock_deg.is_none(), "clock angle", "the side on which it is hardest"),
+        ] {
+            if unknown {
+                lack(None, what, instead.into());
+            }
+        }
+
+        let at = metal::Temper(known[TEMPER].as_ref().map_or(2.0, |k| k.value));
+        let strength = site.alloy.yield_mpa(at);
+        let part = |v: metal::Value| if v.value > 0.0 { v.sd / v.value } else { 0.1 };
+        known[STRENGTH] = Some(Known::new("strength over the table's", 1.0, part(strength), Unit::One, Origin::Handbook));
+        let capacity = ductility::capacity(site.alloy, at);
+        known[CAPACITY] = Some(match unsound(site) {
+            Some(name) => Known::new(name, UNSOUND.0, UNSOUND.1, Unit::One, Origin::ByEye),
+            None => Known::new("bearable strain over its expected value", 1.0, part(capacity).min(0.9), Unit::One, Origin::Handbook),
+        });
+        known[KINEMATIC] =
+            Some(Known::new("kinematic share of the hardening", metal::springback::BAUSCHINGER, 0.2, Unit::One, Origin::Handbook));
+        if dent.earlier_repair.is_some() {
+            known[EARLIER] =
+                Some(Known::new("strain of earlier work over that of this dent and back", 1.0, 0.7, Unit::One, Origin::Assumed));
+            lack(
+                Some(EARLIER),
+                "Vickers hardness at the dent (it was worked before)",
+                "as much strain as this dent and back, ± 70 % (common practice)".into(),
+            );
+        }
+        known[FORMULA] = Some(Known::new("force over the formula's", 1.0, force::DOUBT, Unit::One, Origin::Handbook));
+        let diameter = known[BORE].as_ref().map_or(15.0, |b| b.value);
+        known[BEND] = match site.shape {
+            Shape::Straight => None,
+            Shape::Bent { radius_mm } => {
+                let (f, sd) = force::bend_factor(diameter, finite(radius_mm, diameter));
+                Some(Known::new("stiffness of the bend over a straight tube's", f, sd, Unit::One, Origin::Handbook))
+            }
+            Shape::Unsure { bent_part, radius_mm } => {
+                let (f, sd) = force::bend_factor(diameter, finite(radius_mm, diameter));
+                let p = finite(bent_part, 0.5).clamp(0.0, 1.0);
+                // Straight or bent with the chances 1 − p and p: mean and spread of the two together.
+                let adds = f - 1.0;
+                let spread = (p * (1.0 - p) * adds * adds + p * sd * sd).sqrt();
+                Some(Known::new("stiffness of the bend, if there is one", 1.0 + p * adds, spread, Unit::One, Origin::Assumed))
+            }
+        };
+        Self { known, depth_by, across_by, along_by, lacks }
+    }
+
+    /// The best estimates; 1 for a leaf that plays no part.
+    pub fn values(&self) -> [f64; COUNT] {
+        std::array::from_fn(|i| self.known[i].as_ref().map_or(1.0, |k| k.value))
+    }
+}
+
+/// Part of the sound metal's bearable strain that rotten or cracking metal still bears, and its standard deviation.
+/// Common practice, no source: dezincified copper and season-cracked brass break at the first bend.
+pub const UNSOUND: (f64, f64) = (0.3, 0.15);
+
+fn unsound(site: &Site) -> Option<&'static str> {
+    if site.red_rot {
+        Some("bearable strain of red-rotted metal over sound metal's")
+    } else if site.season_cracking {
+        Some("bearable strain of season-cracked metal over sound metal's")
+    } else {
+        None
+    }
+}
+
+fn finite(x: f64, otherwise: f64) -> f64 {
+    if x.is_finite() { x } else { otherwise }
+}
+
+fn came_from(origin: Origin) -> &'static str {
+    match origin {
+        Origin::Pattern => "from the instrument's pattern",
+        Origin::ByEye => "as judged",
+        _ => "assumed",
+    }
+}
+
+/// A fit's figure as a measured leaf.
+fn from_profile(f: &units::Figure, name: &'static str) -> Known {
+    Known { origin: Origin::Measured, ..f.known(name) }
+}
+
+/// Width of a dent over the chord of the flat body that pressed it, for [`By::Width`].
+pub fn chord_ratio() -> f64 {
+    CHORD_RATIO.0
+}

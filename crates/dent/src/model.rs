@@ -1,0 +1,232 @@
+//! From the leaf values to every number of an assessment, once through.
+
+use crate::leaves::{self, By, COUNT, Leaves};
+use crate::strain::{Field, Place, Sample};
+use crate::{force, geometry, strain};
+use instrument::Direction;
+use metal::springback::{self, Bending, Push};
+use metal::{Alloy, Curve, Temper, ductility};
+use units::Source;
+
+/// Source of the accumulated strain.
+pub const ACCUMULATED: Source = Source::closed_form(
+    "accumulated equivalent plastic strain: forming (2/√3 · numbers hard · 0.116) + dent + way back (reverse bending with over-push)",
+);
+
+/// Surface strain that one pass may take, so that the wall can be watched. Common practice, no source.
+const STRAIN_A_PASS: f64 = 0.04;
+/// What is left of a dent when it counts as out, mm: what a straightedge and light still show. Common practice, no source.
+const WANTED_MM: f64 = 0.1;
+/// Doubt in the over-push as a part of it. Common practice, no source.
+const OVERPUSH_DOUBT: f64 = 0.35;
+
+/// What stays the same while the leaves vary.
+pub struct Case<'a> {
+    /// The leaves (how depth and widths were come by).
+    pub leaves: &'a Leaves,
+    /// Alloy.
+    pub alloy: Alloy,
+    /// Section along the axis.
+    pub along: &'a [Sample],
+    /// Section round the tube.
+    pub across: &'a [Sample],
+    /// Means of f and f² over the width round the tube.
+    pub means: (f64, f64),
+    /// Whether there is a fold line or a measured edge, and how it lies.
+    pub fold: Option<Fold>,
+    /// The hardness was measured at the dent: the temper holds the dent's own work already.
+    pub hardness_at_dent: bool,
+    /// How often the strain is concentrated (3 at a crack's drilled end), 1 in sound wall.
+    pub concentration: f64,
+}
+
+/// The sharpest line of the dent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fold {
+    /// A crease that lies in this direction.
+    Crease(Direction),
+    /// An edge whose radius was measured; it is taken to bend the way in which the dent is tighter.
+    Edge,
+}
+
+/// Where the effective strain is greatest.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Worst {
+    /// A place of the smooth surface.
+    Surface(Place),
+    /// The fold.
+    Fold,
+}
+
+/// Every number of an assessment.
+#[derive(Clone, Copy, Debug)]
+pub struct Out {
+    pub depth_mm: f64,
+    pub across_mm: f64,
+    pub along_mm: f64,
+    pub depth_over_diameter: f64,
+    /// 1/R₁ at the sharpest place round the tube, 1/mm.
+    pub curvature_now_across: f64,
+    /// 1/|R₂|, 1/mm.
+    pub curvature_now_along: f64,
+    pub sharpness: f64,
+    pub passage_mm: f64,
+    pub area_left: f64,
+    pub strain_across: f64,
+    pub strain_along: f64,
+    pub strain_membrane: f64,
+    pub effective: f64,
+    pub worst: Worst,
+    pub forming: f64,
+    /// Strain of the dent, of earlier work and of the way back, so far as the temper does not hold it already.
+    pub spent: f64,
+    /// Strain of the way back alone.
+    pub back: f64,
+    /// Mean strain that the metal bears at this temper, and its standard deviation.
+    pub capacity: f64,
+    pub capacity_sd: f64,
+    pub overpush_mm: f64,
+    pub passes: f64,
+    pub force_n: f64,
+    /// What the springback was computed for: reused where a leaf does not touch it.
+    memo: Memo,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Memo {
+    key: [f64; 6],
+    push: Push,
+}
+
+const NO_PUSH: Push = Push { push_curvature: 0.0, springback: 0.0, overpush_part: 0.0, strain_dent: 0.0, strain_total: 0.0, moment_n: 0.0 };
+
+/// Depth and widths, mm, from the leaves.
+fn size(x: &[f64; COUNT], leaves: &Leaves, diameter: f64) -> (f64, f64, f64) {
+    let given = |leaf: usize| x[leaf].max(1e-3);
+    let along_given = (leaves.along_by == By::Itself).then(|| given(leaves::ALONG));
+    let across_known = match (leaves.across_by, along_given) {
+        (By::Itself, _) => Some(given(leaves::ACROSS)),
+        (By::OtherWidth, Some(along)) => Some(along / given(leaves::ACROSS)),
+        _ => None,
+    };
+    let depth = match (leaves.depth_by, across_known) {
+        (By::Itself, _) => given(leaves::DEPTH),
+        (By::Width, Some(w)) => {
+            // The segment's own depth: chord c gives d = D/2 − √(D²/4 − c²/4).
+            let chord = (w / leaves::chord_ratio()).min(diameter);
+            given(leaves::DEPTH) * (diameter - (diameter * diameter - chord * chord).max(0.0).sqrt()) / 2.0
+        }
+        _ => given(leaves::DEPTH) * diameter,
+    }
+    .clamp(1e-3, diameter);
+    let widest = geometry::WIDEST_PART * std::f64::consts::PI * diameter;
+    let across = across_known.unwrap_or_else(|| given(leaves::ACROSS) * geometry::chord_mm(depth, diameter)).clamp(0.2, widest.max(0.2));
+    let along = along_given.unwrap_or_else(|| given(leaves::ALONG) * across).max(0.2);
+    (depth, across, along)
+}
+
+impl Case<'_> {
+    /// Runs the model. `at` is the place of the worst strain; none: find it. `near` is a run with other leaves, whose
+    /// springback is reused where its inputs are the same.
+    pub fn run(&self, x: &[f64; COUNT], at: Option<Worst>, near: Option<&Out>) -> Out {
+        let wall = x[leaves::WALL].clamp(0.02, 20.0);
+        let bore = x[leaves::BORE].clamp(0.5, 5_000.0);
+        let diameter = bore + 2.0 * wall;
+        let radius = (bore + wall) / 2.0;
+        let (depth, across, along) = size(x, self.leaves, diameter);
+        let has = |leaf: usize| self.leaves.known[leaf].is_some();
+
+        let shape = x[leaves::SHAPE].clamp(1.0, 20.0);
+        let from_width = |leaf: usize, width: f64| if has(leaf) { x[leaf].max(1e-5) } else { geometry::curvature(depth, width, shape) };
+        let round = from_width(leaves::CURVATURE_ACROSS, across);
+        let lengthwise = from_width(leaves::CURVATURE_ALONG, along);
+        // A fold's middle lies half a wall outside its inside radius.
+        let fold = if self.fold.is_some() { 1.0 / (x[leaves::FOLD].max(0.01) + wall / 2.0) } else { 0.0 };
+        // Part of the fold's curvature that bends round, along, and twists: a slanting fold at 45° has half of each (Mohr's circle, closed form).
+        let (fold_round, fold_along, fold_twist) = match self.fold {
+            Some(Fold::Crease(Direction::Along)) => (fold, 0.0, 0.0),
+            Some(Fold::Crease(Direction::Across)) => (0.0, fold, 0.0),
+            Some(Fold::Crease(Direction::Oblique)) => (fold / 2.0, fold / 2.0, fold / 2.0),
+            Some(Fold::Edge) if lengthwise > round => (0.0, fold, 0.0),
+            Some(Fold::Edge) => (fold, 0.0, 0.0),
+            None => (0.0, 0.0, 0.0),
+        };
+        let (tight_round, tight_along) = (round.max(fold_round), lengthwise.max(fold_along));
+        let now_across = geometry::wall_curvature(radius, depth, tight_round);
+        let e1 = strain::across(wall, 1.0 / radius, now_across);
+        let e2 = strain::along(wall, -tight_along);
+        let e3 = strain::membrane(depth, along);
+
+        let field =
+            Field { wall_mm: wall, radius_mm: radius, depth_mm: depth, curvature_along: lengthwise, curvature_across: round, membrane: e3 };
+        let at_fold = if self.fold.is_some() { strain::effective(e1, e2 + e3, wall * fold_twist) } else { 0.0 };
+        let (worst, effective) = match at {
+            Some(Worst::Fold) => (Worst::Fold, at_fold),
+            Some(Worst::Surface(place)) => (Worst::Surface(place), field.effective(&place)),
+            None => {
+                let (place, e) = field.worst(self.along, self.across);
+                if at_fold > e { (Worst::Fold, at_fold) } else { (Worst::Surface(place), e) }
+            }
+        };
+
+        let temper = Temper(x[leaves::TEMPER].clamp(0.0, 8.0));
+        let curve = Curve::fit(self.alloy, temper).times(x[leaves::STRENGTH].clamp(0.2, 5.0));
+        let kinematic = x[leaves::KINEMATIC].clamp(0.0, 1.0);
+        // The broad field decides the springback; a fold is too narrow to carry the dent back.
+        let change = (round - depth / (radius * radius)).abs().max(lengthwise);
+        let key = [wall, change, curve.k_mpa, curve.offset, curve.n, kinematic];
+        let push = match near {
+            Some(other) if other.memo.key == key => other.memo.push,
+            _ => {
+                let bending = Bending { bauschinger: kinematic, ..Bending::default() };
+                springback::unbend(&curve, wall, -change, 0.0, bending).unwrap_or(NO_PUSH)
+            }
+        };
+        let way_back = if push.strain_dent > 1e-9 { (push.strain_total - push.strain_dent) / push.strain_dent } else { 1.0 };
+        let back = effective * way_back.clamp(0.0, 3.0);
+        let earlier = if has(leaves::EARLIER) { 2.0 * effective * x[leaves::EARLIER].max(0.0) } else { 0.0 };
+        let spent = if self.hardness_at_dent { back } else { effective + back + earlier };
+        let rolled = temper.rolling_strain();
+        let forming = if self.hardness_at_dent { (rolled - effective).max(0.0) } else { rolled };
+        let capacity = ductility::capacity(self.alloy, temper);
+
+        // Through the wall the strain falls to nothing at its middle: the mean is half that of the surface.
+        let broad = strain::effective(wall / 2.0 * round, wall / 2.0 * lengthwise + e3, 0.0) / 2.0;
+        let worked = if self.hardness_at_dent {
+            0.0
+        } else {
+            broad * if has(leaves::EARLIER) { 1.0 + 2.0 * x[leaves::EARLIER].max(0.0) } else { 1.0 }
+        };
+        let flow = curve.flow_mpa(worked, worked + broad);
+        let bend_factor = if has(leaves::BEND) { x[leaves::BEND].max(1.0) } else { 1.0 };
+        let force_n = force::force_inside(&force::Inside { flow_mpa: flow, wall_mm: wall, depth_mm: depth, bend_factor })
+            * x[leaves::FORMULA].max(0.05);
+        let overpush_mm = push.overpush_mm(depth);
+
+        Out {
+            depth_mm: depth,
+            across_mm: across,
+            along_mm: along,
+            depth_over_diameter: depth / diameter,
+            curvature_now_across: now_across,
+            curvature_now_along: tight_along,
+            sharpness: wall * round.max(lengthwise).max(fold),
+            passage_mm: geometry::passage_mm(bore, depth),
+            area_left: geometry::area_left(bore, depth, across, self.means),
+            strain_across: e1,
+            strain_along: e2,
+            strain_membrane: e3,
+            effective,
+            worst,
+            forming,
+            spent,
+            back,
+            capacity: capacity.value * x[leaves::CAPACITY].max(0.02),
+            capacity_sd: capacity.sd * x[leaves::CAPACITY].max(0.02),
+            overpush_mm,
+            passes: springback::passes(back, STRAIN_A_PASS, overpush_mm, WANTED_MM, OVERPUSH_DOUBT),
+            force_n,
+            memo: Memo { key, push },
+        }
+    }
+}

@@ -1,0 +1,82 @@
+//! The model run once at the best estimates and twice for each uncertain leaf; every figure is read off these runs.
+//!
+//! [`Figure::derive`] would run the whole model anew for each of some twenty figures; the runs are the same ones.
+
+use crate::leaves::{COUNT, Leaf, Leaves};
+use crate::model::{Case, Out};
+use std::borrow::Cow;
+use units::{Figure, Known, Source, Unit};
+
+/// How the interval is laid.
+#[derive(Clone, Copy, Debug)]
+pub enum Laid {
+    /// Symmetric.
+    Plain,
+    /// Of a quantity that cannot be negative.
+    Positive,
+    /// Of a probability or a part between 0 and 1.
+    Probability,
+}
+
+/// The runs.
+pub struct Spread<'a> {
+    leaves: &'a Leaves,
+    values: [f64; COUNT],
+    /// At the best estimates.
+    pub base: Out,
+    up: [Option<Out>; COUNT],
+    down: [Option<Out>; COUNT],
+}
+
+impl<'a> Spread<'a> {
+    /// Runs the model.
+    pub fn new(case: &'a Case<'a>) -> Self {
+        let values = case.leaves.values();
+        let base = case.run(&values, None, None);
+        let at = |i: usize, sign: f64| {
+            let k = case.leaves.known[i].as_ref().filter(|k| k.sd > 0.0)?;
+            let mut x = values;
+            x[i] = k.value + sign * k.sd;
+            Some(case.run(&x, Some(base.worst), Some(&base)))
+        };
+        Self { leaves: case.leaves, values, up: std::array::from_fn(|i| at(i, 1.0)), down: std::array::from_fn(|i| at(i, -1.0)), base }
+    }
+
+    /// A figure of the leaves `used` (those that play no part are left out).
+    pub fn figure(
+        &self,
+        laid: Laid,
+        unit: Unit,
+        formula: impl Into<Cow<'static, str>>,
+        source: Source,
+        used: &[Leaf],
+        get: impl Fn(&Out) -> f64,
+    ) -> Figure {
+        let mut inputs: Vec<Known> = Vec::with_capacity(used.len());
+        let mut which = [0; COUNT];
+        for leaf in used {
+            if let Some(k) = &self.leaves.known[*leaf] {
+                which[inputs.len()] = *leaf;
+                inputs.push(k.clone());
+            }
+        }
+        let count = inputs.len();
+        let f = |x: &[f64]| {
+            let moved = which[..count].iter().zip(x).find(|(leaf, x)| self.values[**leaf] != **x);
+            let run = moved.and_then(|(leaf, x)| if *x > self.values[*leaf] { self.up[*leaf].as_ref() } else { self.down[*leaf].as_ref() });
+            get(run.unwrap_or(&self.base))
+        };
+        match laid {
+            Laid::Plain => Figure::derive(unit, formula, source, &inputs, f),
+            Laid::Positive => Figure::derive_positive(unit, formula, source, &inputs, f),
+            Laid::Probability => Figure { unit, ..Figure::derive_probability(formula, source, &inputs, f) },
+        }
+    }
+
+    /// Standard deviation of the logarithm of a positive quantity, over all leaves but `without`.
+    pub fn log_sd(&self, without: Leaf, get: impl Fn(&Out) -> f64) -> f64 {
+        let log = |o: &Out| get(o).max(1e-12).ln();
+        let pairs = self.up.iter().zip(&self.down).enumerate().filter(|(i, _)| *i != without);
+        pairs.filter_map(|(_, (u, d))| Some((log(u.as_ref()?) - log(d.as_ref()?)) / 2.0)).map(|v| v * v).sum::<f64>().sqrt()
+    }
+}
