@@ -22,7 +22,9 @@ fn calls(c: &mut Criterion) {
     });
     let line = Line::new(vec![Stretch::of(Alloy::YellowBrass, 400.0, (14.0, 14.0), 0.55)]);
     let torch = Torch::Held { at_mm: 200.0, width_mm: 20.0, degc: 600.0 };
-    c.bench_function("protect a joint", |b| b.iter(|| heat_sink::protect(black_box(&line), torch, 250.0, 183.0, 40.0)));
+    c.bench_function("protect two joints", |b| {
+        b.iter(|| heat_sink::protect(black_box(&line), torch, &[(250.0, 183.0), (120.0, 183.0)], 40.0))
+    });
 }
 
 criterion_group!(benches, calls);

@@ -118,31 +118,46 @@ impl Cells {
         }
     }
 
-    /// Temperatures one implicit step on (or the steady ones, with no step), and the heat the flame gives, W.
+    /// Temperatures one implicit step on (or the next guess of the steady ones, with no step), and the heat the flame gives, W.
     pub(crate) fn step(&self, old: &[f64], dt_s: Option<f64>, burning: bool) -> (Vec<f64>, f64) {
+        let balance = self.balance(old, dt_s, burning);
+        let mut fixed = vec![None; self.len()];
+        if burning && let Torch::Held { degc, .. } = self.torch {
+            for i in self.flame.clone() {
+                fixed[i] = Some(degc);
+            }
+        }
+        let mut degc = balance.solve(&fixed);
         // A sink only takes heat: it holds where the tube would be hotter than it is.
-        let free = self.solve(old, dt_s, burning, &vec![None; self.len()]);
-        let mut held = vec![None; self.len()];
-        let mut any = false;
-        for (range, degc) in &self.sinks {
+        let mut holds = false;
+        for (range, limit) in &self.sinks {
             for i in range.clone() {
-                if free.0[i] > *degc || (dt_s.is_none() && old[i] >= *degc) {
-                    held[i] = Some(*degc);
-                    any = true;
+                if fixed[i].is_none() && (degc[i] > *limit || (dt_s.is_none() && old[i] >= *limit)) {
+                    fixed[i] = Some(*limit);
+                    holds = true;
                 }
             }
         }
-        if any { self.solve(old, dt_s, burning, &held) } else { free }
+        if holds {
+            degc = balance.solve(&fixed);
+        }
+        let watts = match self.torch {
+            _ if !burning => 0.0,
+            Torch::Flux { watts, .. } => watts,
+            // The heat at a held cell is what its balance lacks.
+            Torch::Held { .. } => self.flame.clone().map(|i| balance.lacks(&degc, i)).sum(),
+        };
+        (degc, watts)
     }
 
-    fn solve(&self, old: &[f64], dt_s: Option<f64>, burning: bool, held: &[Option<f64>]) -> (Vec<f64>, f64) {
+    /// The heat balance of every cell, losses taken at the old temperatures.
+    fn balance(&self, old: &[f64], dt_s: Option<f64>, burning: bool) -> Balance<'_> {
         let n = self.len();
-        let (mut diagonal, mut right) = (vec![0.0; n], vec![0.0; n]);
-        let (mut lower, mut upper) = (vec![0.0; n], vec![0.0; n]);
+        let mut rows = Vec::with_capacity(n);
         let covered = (self.flame.end() - self.flame.start() + 1) as f64;
-        for i in 0..n {
+        for (i, &was) in old.iter().enumerate() {
             let (area, diameter, inside) = self.outside[i];
-            let (h, h_inside) = self.loss_at(old[i], diameter);
+            let (h, h_inside) = self.loss_at(was, diameter);
             let mut out = h * area + h_inside * inside + self.branch[i];
             for (end, at) in self.ends.iter().zip([0, n - 1]) {
                 if let Some((ka, perimeter, before)) = end
@@ -152,69 +167,67 @@ impl Cells {
                     out += beyond / (1.0 + beyond * before);
                 }
             }
-            diagonal[i] = out;
-            right[i] = out * self.air_degc;
+            let mut diagonal = out;
+            let mut right = out * self.air_degc;
             if let Some(dt) = dt_s {
-                diagonal[i] += self.capacity[i] / dt;
-                right[i] += self.capacity[i] / dt * old[i];
+                diagonal += self.capacity[i] / dt;
+                right += self.capacity[i] / dt * was;
             }
             if i > 0 {
-                lower[i] = -self.across[i - 1];
-                diagonal[i] += self.across[i - 1];
+                diagonal += self.across[i - 1];
             }
             if i + 1 < n {
-                upper[i] = -self.across[i];
-                diagonal[i] += self.across[i];
+                diagonal += self.across[i];
             }
             if burning
                 && self.flame.contains(&i)
                 && let Torch::Flux { watts, .. } = self.torch
             {
-                right[i] += watts / covered;
+                right += watts / covered;
             }
+            rows.push((diagonal, right));
         }
-        let mut fixed = held.to_vec();
-        if burning && let Torch::Held { degc, .. } = self.torch {
-            for i in self.flame.clone() {
-                fixed[i] = Some(degc);
-            }
-        }
-        // The heat at a fixed cell is what its balance lacks; keep the balance to read it off afterwards.
-        let balance = (lower.clone(), diagonal.clone(), upper.clone(), right.clone());
-        for i in 0..n {
-            if let Some(degc) = fixed[i] {
-                (lower[i], diagonal[i], upper[i], right[i]) = (0.0, 1.0, 0.0, degc);
-            }
-        }
-        let degc = thomas(&lower, diagonal, &upper, right);
-        let watts = match self.torch {
-            _ if !burning => 0.0,
-            Torch::Flux { watts, .. } => watts,
-            Torch::Held { .. } => self
-                .flame
-                .clone()
-                .map(|i| {
-                    let left = if i > 0 { balance.0[i] * degc[i - 1] } else { 0.0 };
-                    let next = if i + 1 < n { balance.2[i] * degc[i + 1] } else { 0.0 };
-                    left + balance.1[i] * degc[i] + next - balance.3[i]
-                })
-                .sum(),
-        };
-        (degc, watts)
+        Balance { across: &self.across, rows }
     }
 }
 
-/// Solves a tridiagonal system (Thomas's algorithm; the matrices here are diagonally dominant, so no pivoting is needed).
-fn thomas(lower: &[f64], mut diagonal: Vec<f64>, upper: &[f64], mut right: Vec<f64>) -> Vec<f64> {
-    let n = diagonal.len();
-    for i in 1..n {
-        let w = lower[i] / diagonal[i - 1];
-        diagonal[i] -= w * upper[i - 1];
-        right[i] -= w * right[i - 1];
+/// A tridiagonal heat balance: for cell i, `diagonal·T_i − across_{i−1}·T_{i−1} − across_i·T_{i+1} = right`.
+struct Balance<'a> {
+    across: &'a [f64],
+    rows: Vec<(f64, f64)>,
+}
+
+impl Balance<'_> {
+    /// Solves it with some temperatures fixed (Thomas's algorithm; the matrix is diagonally dominant, so no pivoting is needed).
+    fn solve(&self, fixed: &[Option<f64>]) -> Vec<f64> {
+        let n = self.rows.len();
+        // After elimination T_i = b_i + a_i T_{i+1}.
+        let mut a = vec![0.0; n];
+        let mut degc = vec![0.0; n];
+        for i in 0..n {
+            if let Some(t) = fixed[i] {
+                degc[i] = t;
+                continue;
+            }
+            let (mut diagonal, mut right) = self.rows[i];
+            if i > 0 {
+                diagonal -= self.across[i - 1] * a[i - 1];
+                right += self.across[i - 1] * degc[i - 1];
+            }
+            a[i] = if i + 1 < n { self.across[i] / diagonal } else { 0.0 };
+            degc[i] = right / diagonal;
+        }
+        for i in (0..n.saturating_sub(1)).rev() {
+            degc[i] += a[i] * degc[i + 1];
+        }
+        degc
     }
-    for i in (0..n).rev() {
-        let next = if i + 1 < n { upper[i] * right[i + 1] } else { 0.0 };
-        right[i] = (right[i] - next) / diagonal[i];
+
+    /// The heat that a cell's balance lacks, W.
+    fn lacks(&self, degc: &[f64], i: usize) -> f64 {
+        let (diagonal, right) = self.rows[i];
+        let before = if i > 0 { self.across[i - 1] * degc[i - 1] } else { 0.0 };
+        let after = if i + 1 < degc.len() { self.across[i] * degc[i + 1] } else { 0.0 };
+        diagonal * degc[i] - before - after - right
     }
-    right
 }

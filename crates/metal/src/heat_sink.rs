@@ -1,6 +1,6 @@
 //! Joints near a flame: how hot they get, whether they need a heat sink, and where it goes.
 
-use crate::heat_line::{BadLine, Line, Sink, Torch, steady_along, transient_along};
+use crate::heat_line::{BadLine, History, Line, Sink, Torch, transient_along};
 use units::Source;
 
 /// Source of the margin and of the place of the sink.
@@ -41,28 +41,31 @@ pub struct SinkPlace {
     pub from_flame_mm: f64,
     /// Hottest that the joint gets with it, °C.
     pub peak_degc: f64,
-    /// Heat that the flame must put into the metal to hold its place, with the sink over without (above about 2 the
-    /// work may not get hot with a small flame); none where the flame is given by its heat.
+    /// Heat that the flame must put into the metal at last to hold its place, with the sink over without (the flame must
+    /// have that much in hand); none where the flame is given by its heat.
     pub heat_ratio: Option<f64>,
 }
 
-/// How a joint at `joint_mm` whose filler melts at `solidus_degc` fares while the flame burns for `heat_s` and for as long
-/// after.
+/// How joints, each (place mm, solidus °C of its filler), fare while the flame burns for `heat_s` and for as long after: the heat
+/// still spreads when the flame is off, so a joint's peak can come later.
 ///
 /// # Errors
 /// [`BadLine`] where the line or what is on it is not usable.
-pub fn protect(line: &Line, torch: Torch, joint_mm: f64, solidus_degc: f64, heat_s: f64) -> Result<Protection, BadLine> {
-    if !(joint_mm >= 0.0 && joint_mm <= line.length_mm()) {
+pub fn protect(line: &Line, torch: Torch, joints: &[(f64, f64)], heat_s: f64) -> Result<Vec<Protection>, BadLine> {
+    let length = line.length_mm();
+    if joints.iter().any(|(at, solidus)| !(*at >= 0.0 && *at <= length && solidus.is_finite())) {
         return Err(BadLine::OffLine);
     }
-    let limit = solidus_degc - MARGIN_DEGC;
+    let bare = transient_along(line, torch, &[], heat_s, heat_s, STEPS)?;
+    joints.iter().map(|(at, solidus)| protect_one(line, torch, heat_s, &bare, *at, solidus - MARGIN_DEGC)).collect()
+}
+
+fn protect_one(line: &Line, torch: Torch, heat_s: f64, bare: &History, joint_mm: f64, limit_degc: f64) -> Result<Protection, BadLine> {
     let offset = joint_mm - torch.at_mm();
     let distance_mm = (offset.abs() - torch.width_mm() / 2.0).max(0.0);
-    // After the flame goes off the heat still spreads, so the joint's peak can come later.
-    let bare = transient_along(line, torch, &[], heat_s, heat_s, STEPS)?;
     let peak_degc = bare.peak_degc(joint_mm);
-    let reaches_limit_s = bare.reaches_s(joint_mm, limit);
-    if peak_degc < limit {
+    let reaches_limit_s = bare.reaches_s(joint_mm, limit_degc);
+    if peak_degc < limit_degc {
         return Ok(Protection { distance_mm, peak_degc, reaches_limit_s, sink: None, too_close: false });
     }
     if distance_mm < SINK_WIDTH_MM {
@@ -73,8 +76,9 @@ pub fn protect(line: &Line, torch: Torch, joint_mm: f64, solidus_degc: f64, heat
     let heat_ratio = match torch {
         Torch::Flux { .. } => None,
         Torch::Held { .. } => {
-            let (a, b) = (steady_along(line, torch, &[sink])?.torch_watts, steady_along(line, torch, &[])?.torch_watts);
-            (b > 0.0).then(|| a / b)
+            // The last step in which the flame burns.
+            let last = |h: &History| h.torch_watts.iter().copied().rfind(|w| *w > 0.0);
+            last(&with).zip(last(bare)).map(|(a, b)| a / b)
         }
     };
     let place =
@@ -104,25 +108,28 @@ mod tests {
     fn line() -> Line {
         Line::new(vec![Stretch::of(Alloy::YellowBrass, 400.0, (14.0, 14.0), 0.55)])
     }
+    fn one(at_mm: f64, solidus: f64) -> Protection {
+        protect(&line(), ANNEAL, &[(at_mm, solidus)], 40.0).unwrap()[0]
+    }
     const ANNEAL: Torch = Torch::Held { at_mm: 200.0, width_mm: 20.0, degc: 600.0 };
 
     #[test]
     fn near_joints_need_a_sink_far_ones_do_not() {
         let solidus = Filler::UnknownSoft.solidus_degc();
-        let near = protect(&line(), ANNEAL, 240.0, solidus, 40.0).unwrap();
+        let near = one(240.0, solidus);
         let sink = near.sink.unwrap();
         assert!(near.peak_degc > solidus && sink.peak_degc <= 100.0 + 1e-6 && sink.heat_ratio.unwrap() > 1.0);
         assert!((sink.from_flame_mm - 15.0).abs() < 1e-9 && near.reaches_limit_s.is_some());
-        let far = protect(&line(), ANNEAL, 390.0, solidus, 40.0).unwrap();
+        let far = one(390.0, solidus);
         assert!(far.sink.is_none() && !far.too_close && far.peak_degc < near.peak_degc);
-        assert!(protect(&line(), ANNEAL, 215.0, solidus, 40.0).unwrap().too_close);
+        assert!(one(215.0, solidus).too_close);
         // A brazed joint at the same place is safe.
-        assert!(protect(&line(), ANNEAL, 240.0, Filler::UnknownSilver.solidus_degc(), 40.0).unwrap().sink.is_none());
+        assert!(one(240.0, Filler::UnknownSilver.solidus_degc()).sink.is_none());
     }
 
     #[test]
     fn the_other_side_is_the_same_mirrored() {
-        let (a, b) = (protect(&line(), ANNEAL, 240.0, 183.0, 40.0).unwrap(), protect(&line(), ANNEAL, 160.0, 183.0, 40.0).unwrap());
+        let (a, b) = (one(240.0, 183.0), one(160.0, 183.0));
         assert!((a.peak_degc - b.peak_degc).abs() < 2.0);
         assert!((a.sink.unwrap().at_mm + b.sink.unwrap().at_mm - 400.0).abs() < 1e-9);
     }
@@ -131,7 +138,7 @@ mod tests {
     fn a_joint_at_the_safe_distance_is_at_the_limit() {
         let (back, ahead) = safe_distance_mm(&line(), ANNEAL, 153.0, 40.0).unwrap();
         assert!((back - ahead).abs() < 1.0);
-        assert!((protect(&line(), ANNEAL, 210.0 + ahead, 183.0, 40.0).unwrap().peak_degc - 153.0).abs() < 3.0);
+        assert!((one(210.0 + ahead, 183.0).peak_degc - 153.0).abs() < 3.0);
         assert_eq!(safe_distance_mm(&line(), ANNEAL, 700.0, 40.0).unwrap(), (0.0, 0.0));
     }
 

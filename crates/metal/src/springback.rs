@@ -75,13 +75,13 @@ impl Push {
 
 /// Moment per unit width (N) that bends a flat, unstressed strip by a curvature (1/mm).
 pub fn moment_n(curve: &Curve, wall_mm: f64, curvature: f64, bending: Bending) -> f64 {
-    Strip::new(curve, wall_mm, bending).at(&[curvature]).moment_n
+    let strip = Strip::new(curve, wall_mm, bending);
+    strip.moment_n(&strip.bent(&strip.flat(), curvature))
 }
 
 /// Curvature that is left after a flat strip was bent to `curvature` and let go (1/mm).
 pub fn curvature_left(curve: &Curve, wall_mm: f64, curvature: f64, bending: Bending) -> f64 {
-    let strip = Strip::new(curve, wall_mm, bending);
-    curvature - strip.at(&[curvature]).moment_n / strip.stiffness
+    curvature - moment_n(curve, wall_mm, curvature, bending) / Strip::new(curve, wall_mm, bending).stiffness
 }
 
 /// How far a wall that was bent from `curvature_true` to `curvature_now` (both as they are, at rest) must be pushed the
@@ -106,22 +106,21 @@ pub fn unbend(curve: &Curve, wall_mm: f64, curvature_now: f64, curvature_true: f
     let strip = Strip::new(curve, wall_mm, bending);
     let want = change.abs();
 
-    // The blow bent it to `peak`, of which `want` was left.
-    let rest = |peak: f64| peak - strip.at(&[peak]).moment_n / strip.stiffness - want;
-    let peak = root_above(want, strip.elastic_curvature(), rest)?;
-    let dent = strip.at(&[peak]);
+    // The blow bent it to `want` and some more, which sprang back.
+    let flat = strip.flat();
+    let more = strip.springback(|x| strip.moment_n(&strip.bent(&flat, want + x)) / strip.stiffness)?;
+    let dented = strip.bent(&flat, want + more);
 
-    // Pushed back to `−push` beyond true; after release nothing of the dent is to be left.
-    let left = |push: f64| -push - strip.at(&[peak, -push]).moment_n / strip.stiffness;
-    let push = root_above(0.0, strip.elastic_curvature(), |p| -left(p))?;
-    let end = strip.at(&[peak, -push]);
+    // Pushed back to `push` beyond true, of which nothing is to be left: x = −M/S at −x.
+    let push = strip.springback(|x| -strip.moment_n(&strip.bent(&dented, -want - more - x)) / strip.stiffness)?;
+    let pushed = strip.bent(&dented, -want - more - push);
     Some(Push {
         push_curvature: curvature_true - sign * push,
         springback: sign * push,
         overpush_part: push / want,
-        strain_dent: dent.surface_strain,
-        strain_total: end.surface_strain,
-        moment_n: end.moment_n.abs(),
+        strain_dent: strip.surface(&[want + more]),
+        strain_total: strip.surface(&[want + more, -want - more - push]),
+        moment_n: strip.moment_n(&pushed).abs(),
     })
 }
 
@@ -142,21 +141,6 @@ pub fn passes(reversal_strain: f64, step_strain: f64, overpush_mm: f64, wanted_m
 pub const PASSES: Source =
     Source::common_practice("passes: surface strain per step, then tries until the doubt in the over-push is below the wanted residual");
 
-/// A root of a rising function, known to lie at or above `from`; `step` is the scale on which to look.
-fn root_above(from: f64, step: f64, f: impl Fn(f64) -> f64 + Copy) -> Option<f64> {
-    let mut high = from + step;
-    let mut tries = 0;
-    while f(high) < 0.0 {
-        high = from + (high - from) * 1.6;
-        tries += 1;
-        if tries > 60 {
-            return None;
-        }
-    }
-    let mut convergency = SimpleConvergency { eps: 1e-9 * step.max(1e-9), max_iter: 60 };
-    find_root_brent(from, high, f, &mut convergency).ok()
-}
-
 /// Gauss–Legendre points and weights on 0 to 1, 12 points (Abramowitz & Stegun, table 25.4, from memory; the test sums powers).
 const GAUSS: [(f64, f64); 6] = [
     (0.125_233_408_511_468_9, 0.249_147_045_813_402_8),
@@ -167,11 +151,17 @@ const GAUSS: [(f64, f64); 6] = [
     (0.981_560_634_246_719_3, 0.047_175_336_386_511_8),
 ];
 
-/// What a strip has come to after its bends.
-struct Bent {
-    moment_n: f64,
-    /// Accumulated equivalent plastic strain at the surface.
-    surface_strain: f64,
+/// What a fibre has come to, in equivalent terms (stress along the strip over `held`, strain along it times `held`).
+#[derive(Clone, Copy, Default)]
+struct Fibre {
+    /// Stress, N/mm².
+    stress: f64,
+    /// Back stress, N/mm².
+    back: f64,
+    /// Accumulated plastic strain.
+    plastic: f64,
+    /// Hardening at that plastic strain: Y(p) − Y(0), N/mm².
+    hardened: f64,
 }
 
 /// A strip of wall, ready to be bent.
@@ -185,7 +175,12 @@ struct Strip<'a> {
     held: f64,
     /// Moment per curvature, N mm.
     stiffness: f64,
+    /// Y(0), N/mm².
+    first: f64,
 }
+
+/// Fibres of one half of the strip: the other half mirrors them.
+type Fibres = [Fibre; 12];
 
 impl<'a> Strip<'a> {
     fn new(curve: &'a Curve, wall_mm: f64, bending: Bending) -> Self {
@@ -200,70 +195,104 @@ impl<'a> Strip<'a> {
             modulus,
             held,
             stiffness: modulus * wall_mm.powi(3) / 12.0,
+            first: curve.stress_mpa(0.0),
         }
     }
 
-    /// Curvature at which the surface reaches the 0.2 % yield strength.
-    fn elastic_curvature(&self) -> f64 {
-        self.curve.yield_mpa() * self.held / (self.modulus * self.half_mm)
+    /// An unstressed strip.
+    fn flat(&self) -> Fibres {
+        Fibres::default()
     }
 
-    /// Bends through the given curvatures in turn (each measured from the start).
-    fn at(&self, path: &[f64]) -> Bent {
-        let mut sum = 0.0;
-        for (x, w) in GAUSS {
-            for z in [0.5 - 0.5 * x, 0.5 + 0.5 * x] {
-                let z_mm = z * self.half_mm;
-                sum += w * z_mm * self.fibre(z_mm, path).0;
-            }
+    /// Distance of a fibre from the middle over the half thickness, with its weight on 0 to 1.
+    fn points() -> impl Iterator<Item = (f64, f64)> {
+        GAUSS.into_iter().flat_map(|(x, w)| [(0.5 - 0.5 * x, 0.5 * w), (0.5 + 0.5 * x, 0.5 * w)])
+    }
+
+    /// The strip bent by a further curvature.
+    fn bent(&self, fibres: &Fibres, curvature: f64) -> Fibres {
+        let mut next = *fibres;
+        for (f, (z, _)) in next.iter_mut().zip(Self::points()) {
+            *f = self.strained(*f, curvature * z * self.half_mm);
         }
-        // Both halves carry the same: weights sum to 2 on −1..1, so half of them on 0..1, times two halves.
-        Bent { moment_n: sum * self.half_mm, surface_strain: self.fibre(self.half_mm, path).1 }
+        next
     }
 
-    /// Stress along the strip (N/mm²) and accumulated equivalent plastic strain of a fibre after the path.
-    fn fibre(&self, z_mm: f64, path: &[f64]) -> (f64, f64) {
-        // In equivalent terms: s = σ/held, e = ε·held; elastic slope modulus/held².
+    /// Its moment per unit width, N.
+    fn moment_n(&self, fibres: &Fibres) -> f64 {
+        let sum: f64 = fibres.iter().zip(Self::points()).map(|(f, (z, w))| w * z * f.stress).sum();
+        2.0 * sum * self.held * self.half_mm * self.half_mm
+    }
+
+    /// Accumulated equivalent plastic strain at the surface after further curvatures in turn.
+    fn surface(&self, path: &[f64]) -> f64 {
+        path.iter().fold(Fibre::default(), |f, k| self.strained(f, k * self.half_mm)).plastic
+    }
+
+    /// A fibre strained further along the strip.
+    fn strained(&self, f: Fibre, strain: f64) -> Fibre {
         let slope = self.modulus / (self.held * self.held);
-        let first = self.curve.stress_mpa(0.0);
-        let (mut stress, mut back, mut plastic, mut at) = (0.0_f64, 0.0_f64, 0.0_f64, 0.0_f64);
-        for &curvature in path {
-            let change = (curvature - at) * z_mm * self.held;
-            at = curvature;
-            let s = change.signum();
-            let hardened = self.curve.stress_mpa(plastic) - first;
-            // Flow stress in this direction after more plastic strain p: Y(p) + c (see the module's text).
-            let c = s * back - self.kinematic * hardened;
-            let trial = s * stress + slope * change.abs();
-            let limit = first + hardened + c;
-            if trial <= limit {
-                stress = s * trial;
-                continue;
-            }
-            let p = self.plastic_after(plastic, trial + slope * plastic, c, slope);
-            let flow = self.curve.stress_mpa(p);
-            stress = s * (flow + c);
-            back += s * self.kinematic * (flow - first - hardened);
-            plastic = p;
+        let change = strain * self.held;
+        let s = change.signum();
+        // Flow stress in this direction after more plastic strain p: Y(p) + c. The kinematic share moved the middle of the
+        // elastic range to `back` and takes its part of all further hardening.
+        let c = s * f.back - self.kinematic * f.hardened;
+        let trial = s * f.stress + slope * change.abs();
+        if trial <= self.first + f.hardened + c {
+            return Fibre { stress: s * trial, ..f };
         }
-        (stress * self.held, plastic)
+        let (plastic, flow) = self.plastic_after(f.plastic, trial + slope * f.plastic - c, slope);
+        let hardened = flow - self.first;
+        Fibre { stress: s * (flow + c), back: f.back + s * self.kinematic * (hardened - f.hardened), plastic, hardened }
     }
 
-    /// Accumulated plastic strain p at which `reach − slope·p = Y(p) + c`. The left side less the right is falling and
-    /// convex, so Newton's steps from a point left of the root never overshoot.
-    fn plastic_after(&self, from: f64, reach: f64, c: f64, slope: f64) -> f64 {
-        let farthest = (reach - c) / slope;
+    /// Accumulated plastic strain p at which `reach − slope·p = Y(p)`, and Y there. The left side less the right is falling
+    /// and convex, so Newton's steps from a point left of the root never overshoot.
+    fn plastic_after(&self, from: f64, reach: f64, slope: f64) -> (f64, f64) {
+        let farthest = reach / slope;
         let mut p = (farthest - self.curve.stress_mpa(farthest.max(from)) / slope).max(from);
+        let mut y = self.curve.stress_mpa(p);
         for _ in 0..50 {
-            let y = self.curve.stress_mpa(p);
-            let f = reach - slope * p - y - c;
-            let step = f / (slope + self.curve.n * y / (self.curve.offset + p));
+            let tangent = self.curve.n * y / (self.curve.offset + p);
+            let step = (reach - slope * p - y) / (slope + tangent);
             p += step;
-            if step.abs() < 1e-9 * (p + 1e-6) {
+            // Newton doubles its digits: after a step this small the rest is beyond what matters, and Y follows along the tangent.
+            if step.abs() < 1e-4 * (p + self.curve.offset) {
+                return (p, y + tangent * step);
+            }
+            y = self.curve.stress_mpa(p);
+        }
+        (p, y)
+    }
+
+    /// The springback x that the moment at x itself asks for: x = g(x), g = M/S rising, ever more slowly. Where the wall is
+    /// plastic through and through g hardly rises, and two secant steps from g(0) are there; else Brent's method takes over.
+    fn springback(&self, g: impl Fn(f64) -> f64) -> Option<f64> {
+        let scale = 1.5 * self.curve.yield_mpa() * self.held / (self.modulus * self.half_mm);
+        let small = 1e-6 * scale;
+        let mut x = g(0.0);
+        let (mut before, mut error_before) = (0.0, -x);
+        for _ in 0..6 {
+            let error = x - g(x);
+            if error.abs() < small {
+                return Some(x);
+            }
+            let next = x - error * (x - before) / (error - error_before);
+            if !(next > 0.0 && next < 20.0 * scale) {
                 break;
             }
+            (before, error_before, x) = (x, error, next);
         }
-        p.max(from)
+        let f = |x: f64| x - g(x);
+        let mut high = scale;
+        while f(high) < 0.0 {
+            high *= 1.5;
+            if high > 1e6 * scale {
+                return None;
+            }
+        }
+        let mut convergency = SimpleConvergency { eps: small, max_iter: 60 };
+        find_root_brent(0.0, high, f, &mut convergency).ok()
     }
 }
 
@@ -286,15 +315,16 @@ mod tests {
         for temper in [Temper::ANNEALED, Temper::HALF_HARD, Temper::SPRING] {
             let curve = Curve::fit(Alloy::YellowBrass, temper);
             let strip = Strip::new(&curve, 0.5, Bending::default());
-            for path in [vec![0.02], vec![0.1, -0.01], vec![0.5, -0.02]] {
+            for path in [vec![0.02], vec![0.1, -0.11], vec![0.5, -0.52]] {
                 let slices = 20_000;
                 let fine: f64 = (0..slices)
                     .map(|i| {
                         let z = strip.half_mm * (f64::from(i) + 0.5) / f64::from(slices);
-                        2.0 * z * strip.fibre(z, &path).0 * strip.half_mm / f64::from(slices)
+                        let fibre = path.iter().fold(Fibre::default(), |f, k| strip.strained(f, k * z));
+                        2.0 * z * fibre.stress * strip.held * strip.half_mm / f64::from(slices)
                     })
                     .sum();
-                let coarse = strip.at(&path).moment_n;
+                let coarse = strip.moment_n(&path.iter().fold(strip.flat(), |f, k| strip.bent(&f, *k)));
                 assert!((coarse / fine - 1.0).abs() < 0.01, "{temper:?} {path:?}: {coarse} {fine}");
             }
         }
@@ -307,10 +337,16 @@ mod tests {
         let push = unbend(&curve, 0.5, -0.1, 0.1, bending).unwrap();
         // A dent goes inwards (curvature falls), so the push goes outwards past true (curvature above 0.1).
         assert!(push.push_curvature > 0.1 && push.overpush_part > 0.0 && push.overpush_part < 1.0);
+        // Played forward: bent until 0.2 is left, then pushed by what it said.
         let strip = Strip::new(&curve, 0.5, bending);
-        let peak = root_above(0.2, 0.01, |k| k - strip.at(&[k]).moment_n / strip.stiffness - 0.2).unwrap();
+        let rest = |fibres: &Fibres, at: f64| at - strip.moment_n(fibres) / strip.stiffness;
+        let (mut low, mut high) = (0.2, 0.5);
+        for _ in 0..60 {
+            let middle = (low + high) / 2.0;
+            if rest(&strip.bent(&strip.flat(), middle), middle) < 0.2 { low = middle } else { high = middle }
+        }
         let past = push.push_curvature - 0.1;
-        let left = -past - strip.at(&[peak, -past]).moment_n / strip.stiffness;
+        let left = rest(&strip.bent(&strip.bent(&strip.flat(), low), -low - past), -past);
         assert!(left.abs() < 1e-6, "{left}");
         // Mirrored, the answer is mirrored.
         let other = unbend(&curve, 0.5, 0.1, -0.1, bending).unwrap();
@@ -331,6 +367,25 @@ mod tests {
         let curve = Curve::fit(Alloy::YellowBrass, Temper::ANNEALED);
         let moment = |bauschinger| unbend(&curve, 0.5, -0.1, 0.1, Bending { width: Width::Held, bauschinger }).unwrap().moment_n;
         assert!(moment(0.8) < moment(0.4) && moment(0.4) < moment(0.0));
+    }
+
+    #[test]
+    fn shallow_and_sharp_dents_both_come_to_rest() {
+        // From a dent that is hardly more than elastic to a fold; played forward each comes to rest where it should.
+        for temper in [0.0, 2.0, 4.0, 8.0] {
+            let curve = Curve::fit(Alloy::NickelSilver, Temper(temper));
+            let strip = Strip::new(&curve, 0.5, Bending::default());
+            for i in 0..60 {
+                let want = 1e-4 * 1.2_f64.powi(i);
+                let push = unbend(&curve, 0.5, want, 0.0, Bending::default()).unwrap();
+                assert!(push.overpush_part > 0.0 && push.strain_total >= push.strain_dent, "{temper} {want} {push:?}");
+                let more = strip.springback(|x| strip.moment_n(&strip.bent(&strip.flat(), want + x)) / strip.stiffness).unwrap();
+                let dented = strip.bent(&strip.flat(), want + more);
+                assert!((more - strip.moment_n(&dented) / strip.stiffness).abs() < 1e-4 * more);
+                let end = strip.bent(&dented, -want - more - push.springback);
+                assert!((push.springback + strip.moment_n(&end) / strip.stiffness).abs() < 1e-4 * push.springback);
+            }
+        }
     }
 
     #[test]
