@@ -5,11 +5,12 @@
 //! again. Knows nothing of files, of money's printing, or of the screen.
 
 pub mod caution;
+pub mod choose;
 pub mod outcome;
 pub mod shop;
 pub mod step;
 
 pub use caution::Caution;
 pub use outcome::{Assumption, Choice, NotDone, Plan, Proof, Replacement, WorthMeasuring};
-pub use shop::Standards;
+pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
 pub use step::{Heat, HeatNeighbour, Step, StepId, StepKind};

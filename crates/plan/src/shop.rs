@@ -2,14 +2,59 @@
 //! damage costs. Plain data; the shop's file is read at the rim.
 
 use crate::StepKind;
+use instrument::{Instrument, JointKind, OverlayKind};
+use reach::Opened;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use units::ThreePoint;
 
+/// What is opened, as far as its time goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum OpeningKind {
+    /// A soft-soldered joint.
+    SoftJoint,
+    /// A silver-brazed joint.
+    SilverJoint,
+    /// A pressed joint.
+    PressedJoint,
+    /// A ferrule.
+    Ferrule,
+    /// A brace.
+    Brace,
+    /// A guard.
+    Guard,
+    /// A rim wire or garland.
+    Rim,
+    /// A patch of an earlier repair.
+    OldPatch,
+}
+
+/// Minutes to open something and to put it back, each in a heat of its own.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct OpenClose {
+    /// Minutes to open it or take it off.
+    pub open: ThreePoint,
+    /// Minutes to close it or put it back, cleaned.
+    pub close: ThreePoint,
+}
+
+/// What a dent that stays is worth to the customer, money. It weighs only where not everything can be done: under a
+/// deadline. Common practice, no source.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WorthOfDent {
+    /// In the way of a moving fit, the bore or a joint.
+    pub function: f64,
+    /// A crack, a hole, a weak place.
+    pub structural: f64,
+    /// Only seen.
+    pub cosmetic: f64,
+}
+
 /// A shop's standards.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Standards {
-    /// Minutes for each kind of step (per step).
+    /// Minutes for each kind of step (per step). For dents and creases: handling, besides the work that the way itself asks.
     pub minutes: BTreeMap<StepKind, ThreePoint>,
     /// Labour, money per hour.
     pub labour_per_hour: f64,
@@ -17,6 +62,168 @@ pub struct Standards {
     pub finish_per_mm: f64,
     /// Money lost when a part cracks or is spoiled, where no replacement price is known.
     pub spoiled_part: f64,
-    /// Price of a replacement run by role, money.
+    /// Price of a replacement run by role, money; the key is the role's name in the survey file (`leadpipe`).
     pub replacement_run: BTreeMap<String, f64>,
+    /// Minutes to open and close, by what is opened.
+    #[serde(default = "opening_practice")]
+    pub opening: BTreeMap<OpeningKind, OpenClose>,
+    /// Minutes of setting up a heat (torch, sinks, cloths, flux) that a second joint in the same heat does not need.
+    #[serde(default = "heat_setup_practice")]
+    pub heat_setup: ThreePoint,
+    /// Minutes of taking a run out of its fixture and another one in.
+    #[serde(default = "fixture_practice")]
+    pub fixture: ThreePoint,
+    /// Likelihood that a heat spoils something beyond what is reckoned (a neighbour slips, a tube sags).
+    #[serde(default = "heat_risk_practice")]
+    pub heat_risk: f64,
+    /// What is taken off the value of a dent's place where the result is seen all over, money; a result that cannot be
+    /// seen costs nothing.
+    #[serde(default = "untrue_practice")]
+    pub untrue_place: f64,
+    /// What a dent that stays is worth, money.
+    #[serde(default = "worth_practice")]
+    pub worth: WorthOfDent,
+    /// Material for a tool to make, money.
+    #[serde(default = "tool_material_practice")]
+    pub tool_material: f64,
+}
+
+fn opening_practice() -> BTreeMap<OpeningKind, OpenClose> {
+    use OpeningKind as K;
+    let t = |a: f64, b: f64, c: f64| ThreePoint::new(a, b, c);
+    BTreeMap::from([
+        (K::SoftJoint, OpenClose { open: t(8.0, 12.0, 25.0), close: t(12.0, 20.0, 40.0) }),
+        (K::SilverJoint, OpenClose { open: t(15.0, 30.0, 60.0), close: t(30.0, 50.0, 100.0) }),
+        (K::PressedJoint, OpenClose { open: t(10.0, 18.0, 40.0), close: t(12.0, 20.0, 45.0) }),
+        (K::Ferrule, OpenClose { open: t(4.0, 7.0, 15.0), close: t(6.0, 10.0, 20.0) }),
+        (K::Brace, OpenClose { open: t(4.0, 7.0, 15.0), close: t(8.0, 13.0, 25.0) }),
+        (K::Guard, OpenClose { open: t(8.0, 14.0, 30.0), close: t(14.0, 22.0, 45.0) }),
+        (K::Rim, OpenClose { open: t(20.0, 30.0, 60.0), close: t(40.0, 60.0, 120.0) }),
+        (K::OldPatch, OpenClose { open: t(8.0, 14.0, 30.0), close: t(15.0, 25.0, 50.0) }),
+    ])
+}
+
+fn heat_setup_practice() -> ThreePoint {
+    ThreePoint::new(2.0, 4.0, 7.0)
+}
+
+fn fixture_practice() -> ThreePoint {
+    ThreePoint::new(1.0, 2.0, 5.0)
+}
+
+fn heat_risk_practice() -> f64 {
+    0.01
+}
+
+fn untrue_practice() -> f64 {
+    60.0
+}
+
+fn worth_practice() -> WorthOfDent {
+    WorthOfDent { function: 600.0, structural: 250.0, cosmetic: 40.0 }
+}
+
+fn tool_material_practice() -> f64 {
+    8.0
+}
+
+impl Standards {
+    /// A start for a shop that has not timed its own work. Common practice, no source; every figure is the shop's to change,
+    /// and its own history replaces the minutes.
+    pub fn common_practice() -> Self {
+        use StepKind as K;
+        let t = |a: f64, b: f64, c: f64| ThreePoint::new(a, b, c);
+        Self {
+            minutes: BTreeMap::from([
+                (K::Clean, t(15.0, 25.0, 45.0)),
+                (K::Free, t(5.0, 15.0, 60.0)),
+                (K::Strip, t(5.0, 10.0, 20.0)),
+                (K::StabiliseCrack, t(5.0, 8.0, 20.0)),
+                (K::OpenJoint, t(8.0, 12.0, 25.0)),
+                (K::OverlayOff, t(4.0, 8.0, 18.0)),
+                (K::Anneal, t(6.0, 10.0, 20.0)),
+                (K::Dent, t(1.0, 2.0, 4.0)),
+                (K::Crease, t(4.0, 8.0, 20.0)),
+                (K::MakeTool, t(30.0, 60.0, 120.0)),
+                (K::Patch, t(20.0, 35.0, 70.0)),
+                (K::ReplaceRun, t(45.0, 75.0, 150.0)),
+                (K::OverlayBack, t(8.0, 14.0, 28.0)),
+                (K::CloseJoint, t(12.0, 20.0, 40.0)),
+                (K::TrueFit, t(10.0, 20.0, 50.0)),
+                (K::Prove, t(4.0, 6.0, 12.0)),
+                (K::Finish, t(4.0, 8.0, 18.0)),
+                (K::Assemble, t(8.0, 15.0, 30.0)),
+            ]),
+            labour_per_hour: 85.0,
+            finish_per_mm: 0.35,
+            spoiled_part: 160.0,
+            replacement_run: BTreeMap::from(
+                [
+                    ("receiver", 45.0),
+                    ("leadpipe", 95.0),
+                    ("tuning_slide_inner", 40.0),
+                    ("tuning_slide_outer", 40.0),
+                    ("tuning_slide_crook", 60.0),
+                    ("knuckle", 45.0),
+                    ("casing", 320.0),
+                    ("piston", 180.0),
+                    ("branch", 240.0),
+                    ("bow", 220.0),
+                    ("bell_stem", 420.0),
+                    ("bell_flare", 380.0),
+                    ("rim", 120.0),
+                    ("hand_slide_inner", 150.0),
+                    ("hand_slide_outer", 130.0),
+                    ("hand_slide_crook", 70.0),
+                    ("tube", 60.0),
+                ]
+                .map(|(role, price)| (role.to_owned(), price)),
+            ),
+            opening: opening_practice(),
+            heat_setup: heat_setup_practice(),
+            fixture: fixture_practice(),
+            heat_risk: heat_risk_practice(),
+            untrue_place: untrue_practice(),
+            worth: worth_practice(),
+            tool_material: tool_material_practice(),
+        }
+    }
+
+    /// Minutes of a kind of step; common practice where the shop has no standard for it.
+    pub fn minutes_of(&self, kind: StepKind) -> ThreePoint {
+        self.minutes.get(&kind).copied().unwrap_or_else(|| Self::common_practice().minutes.get(&kind).copied().unwrap_or(ThreePoint::ZERO))
+    }
+
+    /// Minutes to open something and to close it, each in a heat of its own: the survey's own figure first, then the
+    /// shop's, then common practice. Nothing at all for what comes apart by hand.
+    pub fn open_close(&self, instrument: &Instrument, what: &Opened) -> OpenClose {
+        let (kind, own_open, own_close) = match what {
+            Opened::Joint(id) => {
+                let joint = instrument.joint(id);
+                let kind = joint.map_or(Some(OpeningKind::SoftJoint), |j| match j.kind {
+                    JointKind::SoftSoldered { .. } | JointKind::Fixed => Some(OpeningKind::SoftJoint),
+                    JointKind::SilverBrazed { .. } => Some(OpeningKind::SilverJoint),
+                    JointKind::Pressed => Some(OpeningKind::PressedJoint),
+                    JointKind::SlidingFit | JointKind::Threaded => None,
+                });
+                (kind, joint.and_then(|j| j.open_minutes), joint.and_then(|j| j.close_minutes))
+            }
+            Opened::Overlay(id) => {
+                let overlay = instrument.overlay(id);
+                let kind = overlay.map_or(OpeningKind::Ferrule, |o| match o.kind {
+                    OverlayKind::Ferrule => OpeningKind::Ferrule,
+                    OverlayKind::Brace => OpeningKind::Brace,
+                    OverlayKind::Guard => OpeningKind::Guard,
+                    OverlayKind::RimWire | OverlayKind::Garland => OpeningKind::Rim,
+                    OverlayKind::Patch => OpeningKind::OldPatch,
+                });
+                (Some(kind), overlay.and_then(|o| o.off_minutes), overlay.and_then(|o| o.back_minutes))
+            }
+        };
+        let nothing = OpenClose { open: ThreePoint::ZERO, close: ThreePoint::ZERO };
+        let usual = kind.map_or(nothing, |k| {
+            self.opening.get(&k).copied().unwrap_or_else(|| opening_practice().get(&k).copied().unwrap_or(nothing))
+        });
+        OpenClose { open: own_open.unwrap_or(usual.open), close: own_close.unwrap_or(usual.close) }
+    }
 }
