@@ -3,6 +3,7 @@
 //!
 //! Lengths in millimetres, angles in degrees. Knows nothing of files, tools or plans.
 
+pub mod air_path;
 pub mod axis;
 pub mod check;
 pub mod condition;
@@ -19,6 +20,7 @@ pub mod run;
 pub mod site;
 pub mod survey;
 
+pub use air_path::AirPart;
 pub use axis::{Axis, Frame, Segment};
 pub use condition::{Condition, ConditionKind};
 pub use damage::{Crack, Crease, Dent, Direction, EarlierRepair, ProfilePoint};

@@ -1,43 +1,80 @@
-//! Alto (tenor) horn in Eb, three piston valves, bell up. Invented dimensions.
+//! Alto horn in Eb, upright. Invented.
 
-use super::build::{Build, Loop, Tube, Valves, bend, straight};
-use crate::{FitKind, Kind, Role};
+use super::builder::Builder;
+use super::slide::Slide;
+use super::tube::Tube;
+use super::valves::{Machine, Valve, Valves};
+use crate::{End, Finish, Instrument, Kind, Role};
 
-pub fn build() -> Build {
-    let mut b = Build::new(Kind::AltoHorn);
-    let bore = 11.9;
-    b.then(Tube::new("receiver", "mouthpiece receiver", Role::Receiver, vec![straight(32.0)], (10.4, 9.8), 1.2), false)
-        .then(
-            Tube::new(
-                "leadpipe",
-                "leadpipe",
-                Role::Leadpipe,
-                vec![straight(150.0), bend(40.0, 90.0, 0.0), straight(60.0)],
-                (9.6, bore),
-                0.5,
-            ),
-            false,
-        )
-        .valves(&Valves {
-            kind: FitKind::PistonInCasing,
-            bore_mm: bore,
-            wall_mm: 0.5,
-            casing_bore_mm: 17.2,
-            casing_length_mm: 118.0,
-            loops: &[
-                Loop { leg_mm: 72.0, crook_radius_mm: 16.0 },
-                Loop { leg_mm: 28.0, crook_radius_mm: 14.0 },
-                Loop { leg_mm: 122.0, crook_radius_mm: 17.0 },
-            ],
-        })
-        .slide("main-slide", "main tuning slide", (bore, bore + 0.3), 0.5, 80.0, 26.0)
-        .then(Tube::new("first-branch", "first branch", Role::Branch, vec![straight(340.0)], (bore + 1.4, 19.0), 0.5), true)
-        .then(Tube::new("first-bow", "top bow", Role::Bow, vec![bend(42.0, 180.0, 0.0)], (19.0, 23.0), 0.55), true)
-        .then(Tube::new("second-branch", "second branch", Role::Branch, vec![straight(330.0)], (23.0, 31.0), 0.5), true)
-        .then(Tube::new("bottom-bow", "bottom bow", Role::Bow, vec![bend(55.0, 180.0, 180.0)], (31.0, 40.0), 0.55), true)
-        .then(Tube::new("bell-stem", "bell stem", Role::BellStem, vec![straight(290.0)], (40.0, 72.0), 0.48), true)
-        .bell(150.0, &[(0.0, 72.0), (0.45, 96.0), (0.8, 138.0), (1.0, 204.0)], 0.45);
-    b.guard("bottom-bow-guard", "bottom bow guard", "bottom-bow", 180.0);
-    b.brace("branch-brace", "branch to bell brace", [("second-branch", 0.4, 90.0), ("bell-stem", 0.4, 270.0)]);
-    b
+const BORE: f64 = 12.0;
+
+/// Three pistons, tuning slide behind them, two bows.
+pub fn alto_horn() -> Instrument {
+    let mut b = Builder::new(Kind::AltoHorn, 0.5, Finish::Lacquer);
+    b.add(Tube::new("receiver", Role::Receiver).straight(38.0).bore(10.4, 9.7).wall(1.2));
+    b.add(Tube::new("leadpipe", Role::Leadpipe).straight(175.0).bend(75.0, 110.0).straight(75.0).bore_at(&[
+        (0.0, 8.7),
+        (0.9, BORE),
+        (1.0, BORE),
+    ]));
+    b.solder("receiver", "leadpipe");
+    b.valves(&valves());
+    b.into_casing("leadpipe", "first-valve-casing", End::Start);
+    b.add(Tube::new("exit-knuckle", Role::Knuckle).straight(12.0).bend(18.0, 80.0).bore(BORE, BORE));
+    b.out_of_casing("third-valve-casing", "exit-knuckle", End::Start);
+    let slide = Slide {
+        id: "tuning-slide",
+        bore_mm: (BORE, 12.6),
+        legs_mm: (75.0, 75.0),
+        crook_straight_mm: 0.0,
+        crook_radius_mm: 26.0,
+        wall_mm: 0.5,
+    };
+    b.slide(&slide);
+    b.ferruled("exit-knuckle", "tuning-slide-first-outer", 11.0);
+    b.add(Tube::new("first-branch", Role::Branch).straight(290.0).bore(12.6, 18.5));
+    b.ferruled("tuning-slide-second-outer", "first-branch", 13.0);
+    b.add(Tube::new("top-bow", Role::Bow).bend(44.0, 180.0).bore(18.5, 22.5));
+    b.add(Tube::new("second-branch", Role::Branch).straight(255.0).bore(22.5, 28.5));
+    b.add(Tube::new("bottom-bow", Role::Bow).bend(56.0, 180.0).bore(28.5, 36.0));
+    b.add(Tube::new("bell-stem", Role::BellStem).straight(245.0).bore(36.0, 54.0));
+    b.add(
+        Tube::new("bell-flare", Role::BellFlare)
+            .straight(185.0)
+            .flare(&[(0.0, 54.0), (0.35, 66.0), (0.62, 85.0), (0.82, 117.0), (0.93, 152.0), (1.0, 192.0)])
+            .walls(0.55, 0.45),
+    );
+    b.ferruled("first-branch", "top-bow", 15.0);
+    b.ferruled("top-bow", "second-branch", 17.0);
+    b.ferruled("second-branch", "bottom-bow", 20.0);
+    b.ferruled("bottom-bow", "bell-stem", 24.0);
+    b.one_piece("bell-stem", "bell-flare");
+    b.guard("bottom-bow");
+    b.guard("top-bow");
+    b.rim_wire("bell-flare");
+    b.brace("leadpipe-brace", &[("leadpipe", 0.3, 180.0), ("bell-stem", 0.75, 0.0)]);
+    b.brace("branch-brace", &[("first-branch", 0.5, 180.0), ("second-branch", 0.5, 0.0)]);
+    b.brace("bell-brace", &[("second-branch", 0.6, 180.0), ("bell-stem", 0.35, 0.0)]);
+    b.brace("valve-brace", &[("second-valve-casing", 0.5, 0.0), ("first-branch", 0.6, 90.0)]);
+    b.build()
+}
+
+fn valves() -> Valves<'static> {
+    const VALVES: [Valve; 3] = [
+        Valve { ordinal: "first", half_tones: 2, crook_radius_mm: 17.0, knuckle_deg: 60.0 },
+        Valve { ordinal: "second", half_tones: 1, crook_radius_mm: 14.0, knuckle_deg: 40.0 },
+        Valve { ordinal: "third", half_tones: 3, crook_radius_mm: 17.0, knuckle_deg: 60.0 },
+    ];
+    Valves {
+        machine: Machine::Piston,
+        valves: &VALVES,
+        open_mm: 2070.0,
+        bore_mm: BORE,
+        wall_mm: 0.5,
+        casing_bore_mm: 17.2,
+        casing_length_mm: 130.0,
+        casing_wall_mm: 1.0,
+        between_mm: 12.0,
+        longest_leg_mm: 140.0,
+    }
 }

@@ -1,43 +1,80 @@
-//! Baritone in Bb, three piston valves, bell up. Invented dimensions.
+//! Baritone in Bb. Invented.
 
-use super::build::{Build, Loop, Tube, Valves, bend, straight};
-use crate::{FitKind, Kind, Role};
+use super::builder::Builder;
+use super::slide::Slide;
+use super::tube::Tube;
+use super::valves::{Machine, Valve, Valves};
+use crate::{End, Finish, Instrument, Kind, Role};
 
-pub fn build() -> Build {
-    let mut b = Build::new(Kind::Baritone);
-    let bore = 13.8;
-    b.then(Tube::new("receiver", "mouthpiece receiver", Role::Receiver, vec![straight(38.0)], (12.2, 11.4), 1.2), false)
-        .then(
-            Tube::new(
-                "leadpipe",
-                "leadpipe",
-                Role::Leadpipe,
-                vec![straight(240.0), bend(50.0, 100.0, 0.0), straight(90.0)],
-                (11.2, bore),
-                0.5,
-            ),
-            false,
-        )
-        .valves(&Valves {
-            kind: FitKind::PistonInCasing,
-            bore_mm: bore,
-            wall_mm: 0.5,
-            casing_bore_mm: 19.0,
-            casing_length_mm: 122.0,
-            loops: &[
-                Loop { leg_mm: 112.0, crook_radius_mm: 18.0 },
-                Loop { leg_mm: 44.0, crook_radius_mm: 16.0 },
-                Loop { leg_mm: 186.0, crook_radius_mm: 19.0 },
-            ],
-        })
-        .slide("main-slide", "main tuning slide", (bore, bore + 0.4), 0.5, 120.0, 30.0)
-        .then(Tube::new("first-branch", "first branch", Role::Branch, vec![straight(430.0)], (bore + 1.5, 20.0), 0.52), true)
-        .then(Tube::new("first-bow", "top bow", Role::Bow, vec![bend(48.0, 180.0, 0.0)], (20.0, 24.0), 0.58), true)
-        .then(Tube::new("second-branch", "second branch", Role::Branch, vec![straight(410.0)], (24.0, 34.0), 0.52), true)
-        .then(Tube::new("bottom-bow", "bottom bow", Role::Bow, vec![bend(62.0, 180.0, 180.0)], (34.0, 44.0), 0.6), true)
-        .then(Tube::new("bell-stem", "bell stem", Role::BellStem, vec![straight(400.0)], (44.0, 80.0), 0.5), true)
-        .bell(170.0, &[(0.0, 80.0), (0.45, 108.0), (0.8, 155.0), (1.0, 228.0)], 0.45);
-    b.guard("bottom-bow-guard", "bottom bow guard", "bottom-bow", 180.0);
-    b.brace("branch-brace", "branch to bell brace", [("second-branch", 0.4, 90.0), ("bell-stem", 0.4, 270.0)]);
-    b
+const BORE: f64 = 13.0;
+
+/// Three pistons, tuning slide behind them, two bows; narrower than a euphonium.
+pub fn baritone() -> Instrument {
+    let mut b = Builder::new(Kind::Baritone, 0.5, Finish::Lacquer);
+    b.add(Tube::new("receiver", Role::Receiver).straight(42.0).bore(11.6, 10.9).wall(1.2));
+    b.add(Tube::new("leadpipe", Role::Leadpipe).straight(230.0).bend(90.0, 110.0).straight(130.0).bore_at(&[
+        (0.0, 9.9),
+        (0.9, BORE),
+        (1.0, BORE),
+    ]));
+    b.solder("receiver", "leadpipe");
+    b.valves(&valves());
+    b.into_casing("leadpipe", "first-valve-casing", End::Start);
+    b.add(Tube::new("exit-knuckle", Role::Knuckle).straight(14.0).bend(20.0, 80.0).bore(BORE, BORE));
+    b.out_of_casing("third-valve-casing", "exit-knuckle", End::Start);
+    let slide = Slide {
+        id: "tuning-slide",
+        bore_mm: (BORE, 13.6),
+        legs_mm: (120.0, 120.0),
+        crook_straight_mm: 0.0,
+        crook_radius_mm: 28.0,
+        wall_mm: 0.5,
+    };
+    b.slide(&slide);
+    b.ferruled("exit-knuckle", "tuning-slide-first-outer", 12.0);
+    b.add(Tube::new("first-branch", Role::Branch).straight(395.0).bore(13.6, 21.0));
+    b.ferruled("tuning-slide-second-outer", "first-branch", 14.0);
+    b.add(Tube::new("top-bow", Role::Bow).bend(50.0, 180.0).bore(21.0, 25.5));
+    b.add(Tube::new("second-branch", Role::Branch).straight(350.0).bore(25.5, 33.0));
+    b.add(Tube::new("bottom-bow", Role::Bow).bend(62.0, 180.0).bore(33.0, 41.0));
+    b.add(Tube::new("bell-stem", Role::BellStem).straight(365.0).bore(41.0, 66.0));
+    b.add(
+        Tube::new("bell-flare", Role::BellFlare)
+            .straight(230.0)
+            .flare(&[(0.0, 66.0), (0.35, 81.0), (0.62, 104.0), (0.82, 140.0), (0.93, 180.0), (1.0, 226.0)])
+            .walls(0.55, 0.45),
+    );
+    b.ferruled("first-branch", "top-bow", 17.0);
+    b.ferruled("top-bow", "second-branch", 20.0);
+    b.ferruled("second-branch", "bottom-bow", 24.0);
+    b.ferruled("bottom-bow", "bell-stem", 26.0);
+    b.one_piece("bell-stem", "bell-flare");
+    b.guard("bottom-bow");
+    b.guard("top-bow");
+    b.rim_wire("bell-flare");
+    b.brace("leadpipe-brace", &[("leadpipe", 0.3, 180.0), ("bell-stem", 0.8, 0.0)]);
+    b.brace("branch-brace", &[("first-branch", 0.45, 180.0), ("second-branch", 0.55, 0.0)]);
+    b.brace("bell-brace", &[("second-branch", 0.6, 180.0), ("bell-stem", 0.35, 0.0)]);
+    b.brace("valve-brace", &[("second-valve-casing", 0.5, 0.0), ("first-branch", 0.6, 90.0)]);
+    b.build()
+}
+
+fn valves() -> Valves<'static> {
+    const VALVES: [Valve; 3] = [
+        Valve { ordinal: "first", half_tones: 2, crook_radius_mm: 20.0, knuckle_deg: 60.0 },
+        Valve { ordinal: "second", half_tones: 1, crook_radius_mm: 16.0, knuckle_deg: 50.0 },
+        Valve { ordinal: "third", half_tones: 3, crook_radius_mm: 20.0, knuckle_deg: 60.0 },
+    ];
+    Valves {
+        machine: Machine::Piston,
+        valves: &VALVES,
+        open_mm: 2720.0,
+        bore_mm: BORE,
+        wall_mm: 0.5,
+        casing_bore_mm: 18.4,
+        casing_length_mm: 136.0,
+        casing_wall_mm: 1.0,
+        between_mm: 13.0,
+        longest_leg_mm: 170.0,
+    }
 }
