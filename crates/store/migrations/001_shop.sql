@@ -95,7 +95,9 @@ CREATE TABLE dents (
     name    TEXT NOT NULL,       -- the dent's name in the survey
     body    TEXT NOT NULL,
     version INTEGER NOT NULL,
-    UNIQUE (job, name)
+    made_as TEXT,                -- the tablet's own mark of a new dent, so that sending it twice makes one dent
+    UNIQUE (job, name),
+    UNIQUE (job, made_as)
 ) STRICT;
 
 CREATE TABLE overrules (

@@ -151,6 +151,17 @@ impl Store {
         })
     }
 
+    /// Whether anybody has a password with which to sign in (an import brings none).
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn somebody_can_sign_in(&self) -> Result<bool> {
+        self.read(|c| {
+            let sql = "SELECT EXISTS (SELECT 1 FROM people WHERE active = 1 AND password_hash <> '')";
+            sql::one(c, "people", "", sql, [], |r| r.get(0))
+        })
+    }
+
     /// Opens a session under a random token that the caller made; only the token's hash is kept. Sessions that have
     /// ended are swept out.
     ///

@@ -85,12 +85,19 @@ impl Store {
         })
     }
 
-    /// Adds a dent under the next free name (d1, d2 …); returns its name.
+    /// Adds a dent under the next free name (d1, d2 …); returns its name, and whether it is new. `made_as` is the
+    /// tablet's own mark: sent again with the same mark, the dent that it made is named and nothing is added.
     ///
     /// # Errors
     /// Where the job is missing or `make` fails.
-    pub fn add_dent(&self, by: By<'_>, job: i64, make: impl FnOnce(&str) -> Result<String>) -> Result<String> {
+    pub fn add_dent(&self, by: By<'_>, job: i64, made_as: Option<&str>, make: impl FnOnce(&str) -> Result<String>) -> Result<(String, bool)> {
         self.write(by, |c| {
+            if let Some(mark) = made_as {
+                let known = sql::maybe(c, "SELECT name FROM dents WHERE job = ?1 AND made_as = ?2", (job, mark), |r| r.get(0))?;
+                if let Some(name) = known {
+                    return Ok((name, false));
+                }
+            }
             let next: i64 = sql::one(
                 c,
                 "job",
@@ -101,9 +108,25 @@ impl Store {
             )?;
             let name = format!("d{next}");
             let body = make(&name)?;
-            sql::insert(c, "INSERT INTO dents (job, name, body, version) VALUES (?1, ?2, ?3, 1)", (job, &name, body))?;
-            Ok(name)
+            sql::insert(c, "INSERT INTO dents (job, name, body, version, made_as) VALUES (?1, ?2, ?3, 1, ?4)", (job, &name, body, made_as))?;
+            Ok((name, true))
         })
+    }
+
+    /// A dent, where there is one of that name.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn dent(&self, job: i64, name: &str) -> Result<Option<Versioned>> {
+        self.read(|c| dent(c, job, name))
+    }
+
+    /// The tablets' marks of the dents of a job.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn marks_of_dents(&self, job: i64) -> Result<Vec<String>> {
+        self.read(|c| sql::all(c, "SELECT made_as FROM dents WHERE job = ?1 AND made_as IS NOT NULL", [job], |r| r.get(0)))
     }
 
     /// Takes a dent out of the survey; the journal keeps it.

@@ -62,7 +62,8 @@ fn a_failed_change_leaves_nothing_behind() {
 fn two_tablets_on_one_dent_do_not_overwrite_each_other() {
     let (_dir, store) = shop();
     let job = a_job(&store);
-    let name = store.add_dent(BY, job, |n| Ok(format!("{{\"id\":\"{n}\"}}"))).unwrap();
+    let name = store.add_dent(BY, job, Some("tablet-1"), |n| Ok(format!("{{\"id\":\"{n}\"}}"))).unwrap().0;
+    assert_eq!(store.add_dent(BY, job, Some("tablet-1"), |_| panic!("it is there already")).unwrap(), (name.clone(), false));
     assert_eq!(store.save_dent(BY, job, &name, 1, "{\"depth\":4}").unwrap(), 2);
     let second = store.save_dent(BY, job, &name, 1, "{\"depth\":5}");
     match second {
@@ -71,7 +72,7 @@ fn two_tablets_on_one_dent_do_not_overwrite_each_other() {
     }
     // Another dent of the same survey is free.
     store.save_dent(BY, job, "d99", 0, "{}").unwrap();
-    assert_eq!(store.add_dent(BY, job, |_| Ok("{}".to_owned())).unwrap(), "d100");
+    assert_eq!(store.add_dent(BY, job, None, |_| Ok("{}".to_owned())).unwrap(), ("d100".to_owned(), true));
 }
 
 #[test]
