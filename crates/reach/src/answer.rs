@@ -1,7 +1,7 @@
 //! The list of ways, and the answer for a whole survey.
 
 use crate::bench::{Case, RunPaths};
-use crate::choose::best_first;
+use crate::choose::{best_first, nearest_reasons};
 use crate::openings::Openings;
 use crate::path::DentPlace;
 use crate::rack::Rack;
@@ -99,5 +99,5 @@ pub fn answer(case: &Case) -> Ways {
             because: why.clone(),
         }));
     }
-    Ways { dent: case.dent.id.clone(), ways: best_first(ways, &case.survey.instrument), ruled_out }
+    Ways { dent: case.dent.id.clone(), ways: best_first(ways, &case.survey.instrument), ruled_out: nearest_reasons(ruled_out) }
 }

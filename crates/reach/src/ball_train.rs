@@ -18,6 +18,9 @@ const LEAST_FILL: f64 = 0.85;
 const RUN_ROOM_MM: f64 = 0.05;
 /// Most balls of a train: beyond it the way is not practical.
 const MOST_BALLS: usize = 40;
+/// The most that one ball may be larger than what is open, as a part of the bore and in mm, whichever is more:
+/// a larger step ripples the wall before and behind the dent. Common practice, no source.
+const LARGEST_STEP: (f64, f64) = (0.04, 1.0);
 /// Straight pushes with a plain rod allow this much turn on the way, degrees.
 const PUSH_TURN_DEG: f64 = 4.0;
 
@@ -105,7 +108,7 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
         Some((t, limit)) if *limit > by_hand => (*limit, Some(t.id.clone())),
         _ => (by_hand, None),
     };
-    let by = |n: f64| if n >= source_n && with.is_some() { "the press" } else { "the hand" };
+    let by = if with.is_some() { "by the press" } else { "by hand" };
     let mut found: Vec<Drive> = Vec::new();
     let mut why = Vec::new();
     let tools_of = |id: ToolId| -> Vec<ToolId> { std::iter::once(id).chain(with.clone()).collect() };
@@ -142,7 +145,7 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
             found.push(Drive {
                 tools: tools_of(tool.id.clone()),
                 make: None,
-                words: format!("driven with {} ({n:.0} N by {})", tool.name, by(n)),
+                words: format!("driven with {} (up to {n:.0} N, {by})", tool.name),
                 limit_n: n,
                 opens: access.opens.clone(),
             });
@@ -178,7 +181,7 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
             found.push(Drive {
                 tools: tools_of(tool.id.clone()),
                 make: None,
-                words: format!("pulled on {} ({n:.0} N by {})", tool.name, by(n)),
+                words: format!("pulled on {} (up to {n:.0} N, {by})", tool.name),
                 limit_n: n,
                 opens,
             });
@@ -241,7 +244,11 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64) -> Result<(Vec<(
     let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
     // What springs back under the ball after each step, in proportion to the lift.
     let spring = (case.assessment.overpush_mm.value / depth).clamp(0.0, 0.6);
-    let drive = |ball: f64, open: f64| drive_n(f0, ball, ball - open, depth, half, FRICTION.0);
+    let largest_step = LARGEST_STEP.1.max(LARGEST_STEP.0 * bore);
+    // A step that is too large counts as one that no force does.
+    let drive = |ball: f64, open: f64| {
+        if ball - open > largest_step + 1e-9 { f64::INFINITY } else { drive_n(f0, ball, ball - open, depth, half, FRICTION.0) }
+    };
     let mut open = passage;
     let mut steps = Vec::new();
     let mut missing = Vec::new();

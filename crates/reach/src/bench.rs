@@ -1,14 +1,16 @@
 //! One dent on the bench: the dent, its place, the ways in to it and the tools at hand; what every way needs
 //! to know, worked out once.
 
+use crate::body::Body;
 use crate::openings::{Openings, union};
 use crate::path::{DentPlace, Path};
+use crate::press::{Fits, Jams};
 use crate::tube::Section;
 use crate::way::{Opened, Way};
 use crate::{Method, Opening, Passage, PassagePart, Rack, RuledOut, Tool, ToolBody, ToolChoice};
 use dent::Assessment;
 use instrument::{Dent, End, Instrument, OverlayKind, Role, Run, Shape, Site, Survey};
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 use std::f64::consts::TAU;
 use units::{Figure, Input, Known, Source, ThreePoint, Unit};
 
@@ -50,6 +52,8 @@ pub struct Access<'a> {
     pub ball_mm: f64,
     /// Cross-sections for curved bodies.
     curved: OnceCell<Vec<Section>>,
+    /// Rods already tried here: several ways ask after the same rod.
+    pub tried: RefCell<Vec<(Body, Result<Fits, Jams>)>>,
 }
 
 impl Access<'_> {
@@ -73,7 +77,7 @@ impl Access<'_> {
 
     /// Cross-sections close enough for bodies of curvature up to 1/40 mm.
     pub fn curved_sections(&self) -> &[Section] {
-        self.curved.get_or_init(|| self.path.tube.sections(self.path.tube.length_mm(), 1.0 / 40.0, 0.02))
+        self.curved.get_or_init(|| self.path.tube.sections(self.u_mm, 1.0 / 40.0, 0.03))
     }
 }
 
@@ -146,7 +150,16 @@ impl<'a> Case<'a> {
             };
             keep_least(&mut opens);
             let clear_ball_mm = path.tube.narrowest_bore_mm(0.0, u_mm);
-            let mut access = Access { path, u_mm, target, opens, clear_ball_mm, ball_mm: clear_ball_mm.0, curved: OnceCell::new() };
+            let mut access = Access {
+                path,
+                u_mm,
+                target,
+                opens,
+                clear_ball_mm,
+                ball_mm: clear_ball_mm.0,
+                curved: OnceCell::new(),
+                tried: RefCell::default(),
+            };
             for (i, d) in path.tube.dents.iter().enumerate() {
                 if Some(i) != target && d.at_mm - d.half_width_mm < u_mm {
                     access.ball_mm = access.ball_mm.min(2.0 * path.tube.radius_mm(d.at_mm) - d.depth_mm);
@@ -154,6 +167,7 @@ impl<'a> Case<'a> {
             }
             accesses.push(access);
         }
+        accesses.sort_by(|a, b| a.u_mm.total_cmp(&b.u_mm));
         let blocked = paths.blocked.iter().map(|(_, why)| why.clone()).collect();
         Self { survey, tools, rack, dent, site, assessment, run, station_mm, bend_mm, clocks_rad, note, off, accesses, blocked }
     }
@@ -165,6 +179,17 @@ impl<'a> Case<'a> {
 
     fn run_radius_mm(&self) -> f64 {
         0.5 * self.run.bore_at(self.station_mm).value
+    }
+
+    /// The bore that a tool has to fill under this dent, mm.
+    pub fn bore_to_fill_mm(&self) -> f64 {
+        crate::practice::bore_to_fill_mm(self.bore_mm(), self.assessment.width_along_mm.value.max(self.assessment.width_across_mm.value))
+    }
+
+    /// Whether something slides or turns in this part, or it in something.
+    pub fn runs_in_a_fit(&self) -> bool {
+        !self.site.fits.is_empty()
+            || matches!(self.site.role, Role::Casing | Role::Piston | Role::HandSlideInner | Role::HandSlideOuter | Role::TuningSlideInner)
     }
 
     /// Largest ball that passes the dent now, mm.
@@ -221,8 +246,7 @@ impl<'a> Case<'a> {
         limit_n: f64,
         because: String,
     ) -> Way {
-        let bore = self.bore_mm().max(1e-6);
-        let fill = (size_mm / bore).clamp(0.0, 1.0);
+        let fill = (size_mm / self.bore_to_fill_mm().max(1e-6)).clamp(0.0, 1.0);
         Way {
             dent: self.dent.id.clone(),
             method,
@@ -236,7 +260,7 @@ impl<'a> Case<'a> {
             force_limit_n: limit_n,
             minutes: crate::practice::minutes(method, self.assessment, self.bend_mm.is_some(), 0),
             risk: crate::practice::risk(method, self.assessment, self.site.wall_mm.value, fill),
-            truth: crate::practice::truth(method, self.assessment, fill),
+            truth: crate::practice::truth(method, self.assessment, fill, self.runs_in_a_fit()),
             pose: None,
             because: format!("{because}{}", self.note),
         }

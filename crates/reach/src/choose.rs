@@ -3,7 +3,7 @@
 use crate::Method;
 use crate::bench::tool_minutes;
 use crate::openings::usual_minutes;
-use crate::way::{ToolChoice, Way};
+use crate::way::{RuledOut, ToolChoice, Way};
 use instrument::Instrument;
 
 /// Ways per dent at most; the plan chooses among these.
@@ -55,4 +55,30 @@ pub fn best_first(ways: Vec<Way>, instrument: &Instrument) -> Vec<Way> {
         all.extend(last);
     }
     all
+}
+
+/// Reasons shown per way at most: the nearest openings; how many further ones there are is said.
+const MOST_REASONS: usize = 3;
+
+/// The reasons worth reading: per method the nearest openings (they come nearest first, one side after the
+/// other), the rest counted.
+pub fn nearest_reasons(all: Vec<RuledOut>) -> Vec<RuledOut> {
+    let mut kept: Vec<RuledOut> = Vec::new();
+    let mut further: Vec<(Method, usize)> = Vec::new();
+    for r in all {
+        if kept.iter().filter(|k| k.method == r.method).count() < MOST_REASONS {
+            kept.push(r);
+        } else {
+            match further.iter_mut().find(|f| f.0 == r.method) {
+                Some(f) => f.1 += 1,
+                None => further.push((r.method, 1)),
+            }
+        }
+    }
+    for (method, n) in further {
+        if let Some(last) = kept.iter_mut().rev().find(|k| k.method == method) {
+            last.because.push_str(&format!(" (nor from {n} openings further off)"));
+        }
+    }
+    kept
 }

@@ -39,6 +39,9 @@ pub struct Best {
     pub clearance_mm: f64,
     /// Where the clearance is least, mm from the mouth.
     pub tightest_mm: f64,
+    /// Whether the clearance is a bound that no pose passes (as far as clearances are concave) rather than
+    /// this placement's own.
+    pub bound: bool,
 }
 
 /// A body with its tip at one place of a tube.
@@ -90,38 +93,109 @@ struct Measured {
     rows: Vec<Row>,
     least: f64,
     at: f64,
+    /// Whether the centre line crosses every section, the body hanging out of the mouth.
+    crossed: bool,
 }
 
+impl Measured {
+    fn add(&mut self, value: f64, at: f64, gradient: [f64; MOST]) {
+        if value < self.least {
+            self.least = value;
+            self.at = at;
+        }
+        self.rows.push(Row { value, gradient });
+    }
+}
+
+/// A climb on few sections ends when a step would gain less than this, mm.
+const ROUGH_MM: f64 = 0.02;
+/// A climb on all sections ends when a step would gain less than this, mm.
+const FINE_MM: f64 = 1e-3;
+/// A clearance with which no other start is tried, mm.
+const ENOUGH_MM: f64 = 0.02;
+
 impl Question<'_> {
-    /// The best pose found. Several starts are looked at and the most promising are climbed from, until one
-    /// fits or none is left.
+    /// The best pose found. Several starts are looked at and the most promising are climbed from, on every
+    /// fourth section first (fewer sections can only flatter: a 'no' there is a 'no'), until one fits or none
+    /// is left; what fits is climbed to its end on all sections.
     pub fn best(&self) -> Option<Best> {
         let tip = self.tube.section(self.tip_mm);
-        let way = &self.sections[..self.sections.partition_point(|s| s.u_mm < self.tip_mm - 1e-6)];
+        let fine: Vec<&Section> = self.sections[..self.sections.partition_point(|s| s.u_mm < self.tip_mm - 1e-6)].iter().collect();
+        let coarse: Vec<&Section> = if fine.len() < 24 {
+            fine.clone()
+        } else {
+            fine.iter().enumerate().filter(|(i, _)| i % 4 == 0 || i + 1 == fine.len()).map(|(_, s)| *s).collect()
+        };
+        let same = coarse.len() == fine.len();
         let head = self.head_room(&tip);
-        let mut starts = self.starts(&tip, way);
         let reach = self.tip_mm.min(self.body.length_mm).max(1.0);
-        let mut looked: Vec<(f64, Placement)> = starts.drain(..).map(|p| (self.measure(&p, way, &tip, head, reach).least, p)).collect();
+        let mut looked: Vec<(f64, Placement)> =
+            self.starts(&tip, &fine).into_iter().map(|p| (self.measure(&p, &coarse, &tip, head, reach).least, p)).collect();
         looked.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let short = self.tip_mm < 3.0 * tip.radius_mm;
+        let climbs = if short {
+            6
+        } else if self.body.curvature > 0.0 {
+            3
+        } else {
+            2
+        };
         let mut best: Option<Best> = None;
-        let mut keep = |found: Best| {
+        for (i, (_, placement)) in looked.iter().take(climbs).enumerate() {
+            let mut found = self.improve(*placement, &coarse, &tip, head, reach, if same { FINE_MM } else { ROUGH_MM });
+            if found.bound && self.body.curvature == 0.0 && !short {
+                return Some(found);
+            }
+            if found.clearance_mm < 0.0 && i == 0 && (self.body.curvature > 0.0 || looked[0].0 < -2.0 * tip.radius_mm) {
+                let longer = self.lengthen(&looked, &coarse, &tip, head);
+                if longer.clearance_mm > found.clearance_mm {
+                    found = longer;
+                }
+            }
+            if found.clearance_mm >= 0.0 && !same {
+                found = self.improve(found.placement, &fine, &tip, head, reach, FINE_MM);
+            }
             if best.is_none_or(|b| found.clearance_mm > b.clearance_mm) {
                 best = Some(found);
             }
-            best.is_some_and(|b| b.clearance_mm >= 0.0)
-        };
-        let climbs = if self.body.curvature > 0.0 { 3 } else { 2 };
-        for (_, placement) in looked.iter().take(climbs) {
-            if keep(self.improve(*placement, way, &tip, head, reach)) || keep(self.lengthen(*placement, way, &tip, head)) {
+            if best.is_some_and(|b| b.clearance_mm >= ENOUGH_MM) {
                 break;
             }
         }
         best
     }
 
+    /// As [`Question::best`], from a pose of a question that differs little.
+    pub fn best_from(&self, near: &Placement) -> Option<Best> {
+        let tip = self.tube.section(self.tip_mm);
+        let way: Vec<&Section> = self.sections[..self.sections.partition_point(|s| s.u_mm < self.tip_mm - 1e-6)].iter().collect();
+        let at = match self.tip {
+            Tip::Held(o) => tip.frame.at + o,
+            Tip::Free => near.tip,
+        };
+        let start = Placement { tip: at, ..*near };
+        let found = self.improve(start, &way, &tip, self.head_room(&tip), self.tip_mm.min(self.body.length_mm).max(1.0), FINE_MM);
+        if found.clearance_mm >= 0.0 { Some(found) } else { self.best() }
+    }
+
+    /// Whether the best pose fits, by sections of this tolerance; where the answer lies within the tolerance,
+    /// by closer sections.
+    pub fn fits(&self, best: Best, tolerance_mm: f64) -> (bool, Best) {
+        if best.bound || best.clearance_mm >= tolerance_mm || best.clearance_mm < -tolerance_mm {
+            return (best.clearance_mm >= tolerance_mm, best);
+        }
+        let closer = tolerance_mm / 20.0;
+        let sections = self.tube.sections(self.tip_mm, self.body.curvature, closer);
+        let tip = self.tube.section(self.tip_mm);
+        let way: Vec<&Section> = sections.iter().filter(|s| s.u_mm < self.tip_mm - 1e-6).collect();
+        let found =
+            self.improve(best.placement, &way, &tip, self.head_room(&tip), self.tip_mm.min(self.body.length_mm).max(1.0), 0.1 * closer);
+        (found.clearance_mm >= closer, found)
+    }
+
     /// Placements to start from: along the axis at the tip and along chords of the way; a curved body with its
     /// curve turned to eight sides.
-    fn starts(&self, tip: &Section, way: &[Section]) -> Vec<Placement> {
+    fn starts(&self, tip: &Section, way: &[&Section]) -> Vec<Placement> {
         let offset = match self.tip {
             Tip::Held(o) => o,
             Tip::Free => DVec3::ZERO,
@@ -131,6 +205,14 @@ impl Question<'_> {
         for part in [0, way.len() / 2, way.len() * 3 / 4] {
             if let Some(s) = way.get(part) {
                 aways.push((s.frame.at - at).normalize_or(-tip.frame.along));
+            }
+        }
+        if self.tip_mm < 3.0 * tip.radius_mm {
+            // Deep inside a wide short way a rod may lean far over: towards four sides of the mouth too.
+            if let Some(s) = way.first() {
+                aways.extend((0..4).map(|k| {
+                    (s.frame.at + s.frame.clock(TAU * f64::from(k) / 4.0) * (0.6 * s.radius_mm) - at).normalize_or(-tip.frame.along)
+                }));
             }
         }
         let mut all = Vec::new();
@@ -164,17 +246,22 @@ impl Question<'_> {
         }
     }
 
-    /// From one start: first the sections near the tip, then more and more of the way.
-    fn lengthen(&self, start: Placement, way: &[Section], tip: &Section, head: f64) -> Best {
-        let mut placement = start;
-        let mut best = Best { placement, clearance_mm: f64::INFINITY, tightest_mm: tip.u_mm };
+    /// First the sections near the tip, then more and more of the way: for ways so bent that no start crosses
+    /// all of it. The start is the one that lies best near the tip.
+    fn lengthen(&self, starts: &[(f64, Placement)], way: &[&Section], tip: &Section, head: f64) -> Best {
+        let whole = self.tip_mm.min(self.body.length_mm);
+        let near = way.partition_point(|s| s.u_mm < self.tip_mm - 0.15 * whole).min(way.len().saturating_sub(3));
+        let lies = |p: &Placement| self.measure(p, &way[near..], tip, head, whole).least;
+        let start = starts.iter().map(|s| (lies(&s.1), s.1)).max_by(|a, b| a.0.total_cmp(&b.0));
+        let mut placement = start.map_or(Placement { tip: tip.frame.at, away: -tip.frame.along, side: tip.frame.normal }, |s| s.1);
+        let mut best = Best { placement, clearance_mm: f64::NEG_INFINITY, tightest_mm: tip.u_mm, bound: false };
         for part in [0.15, 0.4, 1.0] {
-            let reach = self.tip_mm.min(self.body.length_mm) * part;
+            let reach = whole * part;
             let from = if part >= 1.0 { 0 } else { way.partition_point(|s| s.u_mm < self.tip_mm - reach) };
             if part < 1.0 && way.len() - from < 3 {
                 continue;
             }
-            best = self.improve(placement, &way[from..], tip, head, reach.max(1.0));
+            best = self.improve(placement, &way[from..], tip, head, reach.max(1.0), ROUGH_MM);
             placement = best.placement;
             if part < 1.0 && best.clearance_mm < -0.02 - 0.02 * tip.radius_mm {
                 return best;
@@ -183,7 +270,8 @@ impl Question<'_> {
         best
     }
 
-    fn improve(&self, start: Placement, way: &[Section], tip: &Section, head: f64, reach: f64) -> Best {
+    /// Climbs from a placement by linear programmes until the gain is under `enough_mm`.
+    fn improve(&self, start: Placement, way: &[&Section], tip: &Section, head: f64, reach: f64, enough_mm: f64) -> Best {
         let unknowns = match (self.tip, self.body.curvature > 0.0) {
             (Tip::Held(_), false) => 2,
             (Tip::Held(_), true) => 3,
@@ -192,11 +280,16 @@ impl Question<'_> {
         };
         let mut placement = start;
         let mut now = self.measure(&placement, way, tip, head, reach);
-        let mut radius = tip.radius_mm.max(reach * 0.1);
+        let mut radius = (0.5 * tip.radius_mm).max(reach * 0.05);
         for _ in 0..40 {
             let (predicted, step) = lp::maximin(&now.rows, unknowns, radius);
             let gain = predicted - now.least;
-            if gain < 2e-4 {
+            // Clearances are nearly concave: what the programme promises free of the trust region bounds them.
+            let inside = step.iter().all(|s| s.abs() < 0.99 * radius);
+            if now.crossed && inside && predicted < -0.05 * tip.radius_mm - 0.1 {
+                return Best { placement, clearance_mm: predicted, tightest_mm: now.at, bound: true };
+            }
+            if gain < enough_mm {
                 if radius > 1e-2 && gain > 1e-7 {
                     radius *= 0.25;
                     continue;
@@ -220,7 +313,7 @@ impl Question<'_> {
                 break;
             }
         }
-        Best { placement, clearance_mm: now.least, tightest_mm: now.at }
+        Best { placement, clearance_mm: now.least, tightest_mm: now.at, bound: false }
     }
 
     /// The unit motions of the unknowns: rotations scaled so that one unit moves the far end 1 mm.
@@ -240,21 +333,15 @@ impl Question<'_> {
         self.axes(placement, tip, reach).iter().zip(step).fold((DVec3::ZERO, DVec3::ZERO), |(v, w), (a, s)| (v + a.0 * *s, w + a.1 * *s))
     }
 
-    fn measure(&self, placement: &Placement, way: &[Section], tip: &Section, head: f64, reach: f64) -> Measured {
+    fn measure(&self, placement: &Placement, way: &[&Section], tip: &Section, head: f64, reach: f64) -> Measured {
         let axes = self.axes(placement, tip, reach);
-        let mut out = Measured { rows: Vec::with_capacity(2 * way.len() + 8), least: f64::INFINITY, at: tip.u_mm };
-        let mut add = |value: f64, at: f64, gradient: [f64; MOST]| {
-            if value < out.least {
-                out.least = value;
-                out.at = at;
-            }
-            out.rows.push(Row { value, gradient });
-        };
-        self.measure_tip(placement, tip, head, &mut add);
+        let mut out = Measured { rows: Vec::with_capacity(2 * way.len() + 8), least: f64::INFINITY, at: tip.u_mm, crossed: true };
+        self.measure_tip(placement, tip, head, &mut out);
         let curvature = self.body.curvature;
         let mut s = 0.0;
         let mut u = tip.u_mm;
         let mut ends_inside = false;
+        let mut crossed = true;
         for section in way.iter().rev() {
             let (t, x) = (section.frame.along, section.frame.at);
             s += u - section.u_mm;
@@ -269,11 +356,13 @@ impl Question<'_> {
                 for (g, (v, w)) in gradient.iter_mut().zip(&axes) {
                     *g = -direction.dot(*v + w.cross(p - placement.tip));
                 }
-                add(NO_CROSSING_MM.max(-far.length() - 2.0 * section.radius_mm), section.u_mm, gradient);
+                out.add(NO_CROSSING_MM.max(-far.length() - 2.0 * section.radius_mm), section.u_mm, gradient);
+                crossed = false;
                 break;
             };
             s = crossing.s;
             let Crossing { p, d, .. } = crossing;
+            let crossing = Crossing { s, p, d };
             if s > self.body.length_mm {
                 ends_inside = true;
                 break;
@@ -300,12 +389,22 @@ impl Question<'_> {
             let within = beside >= 0.0 && beside <= self.body.length_mm;
             if within {
                 let scale = if gap > 0.0 { cosine } else { 1.0 };
-                add(gap * scale - r, section.u_mm, moves(direction, scale));
+                out.add(gap * scale - r, section.u_mm, moves(direction, scale));
+                if gap * scale - r < out.least + 0.1 * section.radius_mm && off >= 0.2 * section.radius_mm {
+                    // The offset's circle curves away: neighbouring directions keep the programme honest.
+                    for turn in [-0.45f64, 0.45] {
+                        let q = direction * turn.cos() + t.cross(direction) * turn.sin();
+                        out.add(section.radius_mm - o.dot(q) - r, section.u_mm, moves(q, 1.0));
+                    }
+                }
+                if slope * slope < 0.97 {
+                    self.measure_tilted(placement, section, &crossing, r, &axes, &mut out);
+                }
                 if off < 0.2 * section.radius_mm {
                     // Near the axis the direction of the offset can turn about: the square directions too.
                     let square = t.cross(direction);
                     for q in [square, -square, -direction] {
-                        add(section.radius_mm - o.dot(q) - r, section.u_mm, moves(q, 1.0));
+                        out.add(section.radius_mm - o.dot(q) - r, section.u_mm, moves(q, 1.0));
                     }
                 }
             }
@@ -314,21 +413,55 @@ impl Question<'_> {
                 let cosine = (1.0 - lean * lean).max(0.0).sqrt();
                 let gap = flat.limit_mm - o.dot(flat.side);
                 let scale = if gap > 0.0 { cosine } else { 1.0 };
-                add(gap * scale - r, section.u_mm, moves(flat.side, scale));
+                out.add(gap * scale - r, section.u_mm, moves(flat.side, scale));
             }
         }
         if ends_inside && self.body.ends == Ends::Head {
-            self.measure_butt(placement, &axes, &mut add);
+            self.measure_butt(placement, &axes, &mut out);
         }
         if self.body.ends == Ends::Square {
-            self.measure_rim(placement, self.body.length_mm, &axes, &mut add);
-            self.measure_rim(placement, 0.0, &axes, &mut add);
+            self.measure_rim(placement, self.body.length_mm, &axes, &mut out);
+            self.measure_rim(placement, 0.0, &axes, &mut out);
         }
+        out.crossed = crossed && !ends_inside;
         out
     }
 
+    /// A body that crosses a section aslant: wall points all round, each at its distance from the body's line.
+    fn measure_tilted(
+        &self,
+        placement: &Placement,
+        section: &Section,
+        c: &Crossing,
+        r: f64,
+        axes: &[(DVec3, DVec3); MOST],
+        out: &mut Measured,
+    ) {
+        const POINTS: usize = 16;
+        for k in 0..POINTS {
+            let w = section.frame.at + section.frame.clock(TAU * k as f64 / POINTS as f64) * section.radius_mm;
+            let beside = c.s + (w - c.p).dot(c.d);
+            if beside < 0.0 || beside > self.body.length_mm {
+                continue;
+            }
+            let (q, d) = placement.at(self.body.curvature, beside);
+            let away = w - q;
+            let away = away - d * away.dot(d);
+            let distance = away.length();
+            if distance < 1e-9 {
+                continue;
+            }
+            let n = away / distance;
+            let mut gradient = [0.0; MOST];
+            for (g, (v, rotation)) in gradient.iter_mut().zip(axes) {
+                *g = -n.dot(*v + rotation.cross(q - placement.tip));
+            }
+            out.add(distance - r, section.u_mm, gradient);
+        }
+    }
+
     /// The head in its section.
-    fn measure_tip(&self, placement: &Placement, tip: &Section, head: f64, add: &mut impl FnMut(f64, f64, [f64; MOST])) {
+    fn measure_tip(&self, placement: &Placement, tip: &Section, head: f64, out: &mut Measured) {
         if self.body.ends == Ends::Square || self.tip != Tip::Free {
             return;
         }
@@ -341,10 +474,10 @@ impl Question<'_> {
             g
         };
         let direction = o.normalize_or(tip.frame.normal);
-        add(head - o.length(), tip.u_mm, along(direction));
+        out.add(head - o.length(), tip.u_mm, along(direction));
         let square = tip.frame.along.cross(direction);
         for q in [square, -square, -direction] {
-            add(head - o.dot(q), tip.u_mm, along(q));
+            out.add(head - o.dot(q), tip.u_mm, along(q));
         }
         for (i, dent) in self.tube.dents.iter().enumerate() {
             if self.ignore.has(i) || (dent.at_mm - tip.u_mm).abs() > dent.half_width_mm + self.body.head_mm / 2.0 {
@@ -352,12 +485,12 @@ impl Question<'_> {
             }
             let side = tip.frame.clock(dent.clock_rad);
             let room = self.tube.room_beside_dent_mm(dent, tip.u_mm, self.body.head_mm / 2.0);
-            add(room - o.dot(side), tip.u_mm, along(side));
+            out.add(room - o.dot(side), tip.u_mm, along(side));
         }
     }
 
     /// The other end of a rod that ends inside the tube: round, of its own thickness.
-    fn measure_butt(&self, placement: &Placement, axes: &[(DVec3, DVec3); MOST], add: &mut impl FnMut(f64, f64, [f64; MOST])) {
+    fn measure_butt(&self, placement: &Placement, axes: &[(DVec3, DVec3); MOST], out: &mut Measured) {
         let (p, _) = placement.at(self.body.curvature, self.body.length_mm);
         let Some(u) = self.nearest_u(p) else { return };
         let section = self.tube.section(u);
@@ -371,14 +504,14 @@ impl Question<'_> {
             }
             gradient
         };
-        add(section.radius_mm - o.length() - r, u, moves(direction));
+        out.add(section.radius_mm - o.length() - r, u, moves(direction));
         for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
-            add(flat.limit_mm - o.dot(flat.side) - r, u, moves(flat.side));
+            out.add(flat.limit_mm - o.dot(flat.side) - r, u, moves(flat.side));
         }
     }
 
     /// The edge of a square end: points round it must lie inside the wall.
-    fn measure_rim(&self, placement: &Placement, s: f64, axes: &[(DVec3, DVec3); MOST], add: &mut impl FnMut(f64, f64, [f64; MOST])) {
+    fn measure_rim(&self, placement: &Placement, s: f64, axes: &[(DVec3, DVec3); MOST], out: &mut Measured) {
         const POINTS: usize = 24;
         let (centre, d) = placement.at(self.body.curvature, s);
         let Some(u) = self.nearest_u(centre) else { return };
@@ -398,9 +531,9 @@ impl Question<'_> {
                 }
                 gradient
             };
-            add(section.radius_mm - o.length(), u, moves(direction));
+            out.add(section.radius_mm - o.length(), u, moves(direction));
             for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
-                add(flat.limit_mm - o.dot(flat.side), u, moves(flat.side));
+                out.add(flat.limit_mm - o.dot(flat.side), u, moves(flat.side));
             }
         }
     }
@@ -445,7 +578,7 @@ fn cross(placement: &Placement, curvature: f64, section: &Section, guess: f64) -
         let miss = (p - section.frame.at).dot(section.frame.along);
         s -= miss / slope;
         (p, d) = placement.at(curvature, s);
-        if curvature == 0.0 || miss.abs() < 1e-9 {
+        if curvature == 0.0 || miss.abs() < 1e-3 {
             break;
         }
     }

@@ -55,7 +55,20 @@ pub fn risk(method: Method, a: &Assessment, wall_mm: f64, fill: f64) -> f64 {
 }
 
 /// How true it comes. `fill` is the tool's size over the bore: a tool that fills the bore gives its shape back.
-pub fn truth(method: Method, a: &Assessment, fill: f64) -> f64 {
+/// A part that runs in a moving fit asks for hundredths: only what fills the whole bore gives them.
+pub fn truth(method: Method, a: &Assessment, fill: f64, runs_in_a_fit: bool) -> f64 {
     let loss = 0.35 * (0.95 - fill).clamp(0.0, 0.95);
-    (base(method).truth - form(a.form).2 - loss).clamp(0.05, 0.99)
+    let fit = match method {
+        _ if !runs_in_a_fit => 0.0,
+        Method::Mandrel => 0.0,
+        Method::BallTrain | Method::Rolling => 0.12,
+        _ => 0.30,
+    };
+    (base(method).truth - form(a.form).2 - loss - fit).clamp(0.05, 0.99)
+}
+
+/// The bore that a tool has to fill, mm: in a wide tube a dent sees only the wall round it, so no more than
+/// three times its width counts.
+pub fn bore_to_fill_mm(bore_mm: f64, width_mm: f64) -> f64 {
+    bore_mm.min(3.0 * width_mm.max(10.0))
 }

@@ -10,6 +10,7 @@
 
 use crate::bench::{Access, Case};
 use crate::body::{Body, Placement};
+use crate::path::TOLERANCE_MM;
 use crate::pose::{Best, Ignore, Question, Tip};
 use crate::way::Pose;
 
@@ -41,11 +42,57 @@ impl Jams {
     }
 }
 
-/// Margin that a pose must keep beyond the sections' own tolerance, mm.
-const MARGIN_MM: f64 = crate::path::TOLERANCE_MM;
-
-/// Solves both poses for each clock that has to be reckoned with; the hardest one counts.
+/// Solves both poses for each clock that has to be reckoned with; the hardest one counts. Each rod is tried
+/// once at an opening.
 pub fn press(case: &Case, access: &Access, body: Body) -> Result<Fits, Jams> {
+    if let Some((_, known)) = access.tried.borrow().iter().find(|t| t.0 == body) {
+        return known.clone();
+    }
+    let found = hopeless(access, &body).map_or_else(|| solve_press(case, access, body), Err);
+    access.tried.borrow_mut().push((body, found.clone()));
+    found
+}
+
+/// Whether a rod already tried shows that this one cannot do better than jam: another shank changes every
+/// clearance by the difference of the radii, another head moves the tip, and with it the whole rod, by the
+/// difference of the heads' radii (closed form for bodies of one curvature). Also the cheap bound of a curved
+/// body ([`bow_bound`]).
+fn hopeless(access: &Access, body: &Body) -> Option<Jams> {
+    let by_another = access.tried.borrow().iter().find_map(|(other, r)| {
+        let jam = r.as_ref().err()?;
+        let gain = 0.5 * (other.tip_mm - body.tip_mm) + 0.5 * (other.head_mm - body.head_mm).abs();
+        let same_kind = other.curvature == body.curvature && other.ends == body.ends && !jam.on_the_way;
+        (same_kind && jam.lacks_mm > gain + 0.05).then(|| Jams { lacks_mm: (jam.lacks_mm - gain).max(0.05), ..*jam })
+    });
+    by_another.or_else(|| bow_bound(access, body))
+}
+
+/// A necessary condition for a body of even curvature: along a straight length or bend whose curvature
+/// differs by Δκ, the body bows away from the axis by Δκ·l²/8 over a length l; half of that to either side must
+/// find room beside the body (closed form for shallow arcs; half as much again is allowed for the rest).
+fn bow_bound(access: &Access, body: &Body) -> Option<Jams> {
+    if body.curvature == 0.0 {
+        return None;
+    }
+    let tube = &access.path.tube;
+    let mut from = 0.0;
+    while from < access.u_mm {
+        let to = tube.piece_end(from).min(access.u_mm);
+        if to <= from {
+            break;
+        }
+        let difference = (tube.curvature(0.5 * (from + to)) - body.curvature).abs();
+        let bow = difference * (to - from) * (to - from) / 16.0;
+        let room = 1.5 * (tube.widest_mm(from, to) - body.tip_mm / 2.0);
+        if bow > room {
+            return Some(Jams { at_mm: 0.5 * (from + to), lacks_mm: bow - room, on_the_way: true });
+        }
+        from = to;
+    }
+    None
+}
+
+fn solve_press(case: &Case, access: &Access, body: Body) -> Result<Fits, Jams> {
     let head = body.head_mm / 2.0;
     let passage = case.passage_mm();
     if body.head_mm > passage {
@@ -59,35 +106,35 @@ pub fn press(case: &Case, access: &Access, body: Body) -> Result<Fits, Jams> {
     let mut hardest: Option<Fits> = None;
     for clock in &case.clocks_rad {
         let side = frame.clock(access.path.clock_of(*clock));
-        let solve = |lift: f64, ignore: Ignore| {
+        let ask = |lift: f64, ignore: Ignore| {
             let offset = side * (radius - lift - head).clamp(-room, room);
-            let q = Question { tube, sections, tip_mm: access.u_mm, body, tip: Tip::Held(offset), ignore };
-            q.best().map(|b| (b, q))
+            Question { tube, sections, tip_mm: access.u_mm, body, tip: Tip::Held(offset), ignore }
+        };
+        let decide = |q: &Question, near: Option<&Placement>| {
+            let best = near.map_or_else(|| q.best(), |n| q.best_from(n))?;
+            Some(q.fits(best, TOLERANCE_MM))
         };
         let depth = case.depth_mm().min(2.0 * radius - body.head_mm);
-        let jam = |b: Option<Best>| {
-            let b = b.map_or((access.u_mm, 0.0), |b| (b.tightest_mm, b.clearance_mm));
-            Jams { at_mm: b.0, lacks_mm: MARGIN_MM - b.1, on_the_way: false }
-        };
-        let as_it_is = access.target.map_or(Ignore::None, Ignore::One);
-        let Some((mut end, mut asked)) = solve(0.0, as_it_is) else { return Err(jam(None)) };
+        let jam = |b: Best| Jams { at_mm: b.tightest_mm, lacks_mm: TOLERANCE_MM - b.clearance_mm, on_the_way: false };
+        let nowhere = Jams { at_mm: access.u_mm, lacks_mm: 0.0, on_the_way: false };
+        let mut asked = ask(0.0, access.target.map_or(Ignore::None, Ignore::One));
+        let Some((mut fits_so, mut end)) = decide(&asked, None) else { return Err(nowhere) };
         let mut after = Vec::new();
-        if end.clearance_mm < MARGIN_MM && tube.dents.len() > 1 {
+        if !fits_so && asked.sections.iter().any(|s| s.flats.iter().any(|f| Some(f.dent) != access.target)) {
             // With the other dents true?
-            if let Some((b, q)) = solve(0.0, Ignore::All) {
-                if b.clearance_mm >= MARGIN_MM {
-                    after = in_the_way(&q, &b.placement, access);
-                    (end, asked) = (b, q);
-                }
+            let clear = ask(0.0, Ignore::All);
+            if let Some((true, b)) = decide(&clear, None) {
+                after = in_the_way(&clear, &b.placement, access);
+                (fits_so, end, asked) = (true, b, clear);
             }
         }
-        if end.clearance_mm < MARGIN_MM {
-            return Err(jam(Some(end)));
+        if !fits_so {
+            return Err(jam(end));
         }
-        let ignore = if after.is_empty() { Ignore::None } else { Ignore::All };
-        let Some((start, _)) = solve(depth, ignore) else { return Err(jam(None)) };
-        if start.clearance_mm < MARGIN_MM {
-            return Err(jam(Some(start)));
+        let start = ask(depth, if after.is_empty() { Ignore::None } else { Ignore::All });
+        let Some((fits_at_start, start)) = decide(&start, Some(&end.placement)) else { return Err(nowhere) };
+        if !fits_at_start {
+            return Err(jam(start));
         }
         lead_in(&asked, &end.placement, &mut after, access)?;
         let (least, at) = if start.clearance_mm < end.clearance_mm {
@@ -163,6 +210,33 @@ fn pose(body: &Body, placement: &Placement, u_mm: f64, least_mm: f64, at_mm: f64
         head_mm: body.head_mm,
         least_clearance_mm: least_mm,
         tightest_at_mm: at_mm,
+    }
+}
+
+/// A necessary condition for every straight rod at an opening, whatever its head and the dent's side: a bar of
+/// the thinnest shank that could bear the force, its end anywhere under the dent, all dents true.
+pub fn thread(access: &Access, shank_mm: f64) -> Result<(), Jams> {
+    line_of_sight(access, shank_mm)?;
+    let body = Body::straight_rod(shank_mm, access.u_mm + 100.0, shank_mm);
+    let known = access.tried.borrow().iter().find(|t| t.0 == body).map(|t| t.1.as_ref().map(|_| ()).map_err(|j| *j));
+    if let Some(known) = known {
+        return known;
+    }
+    let q = Question {
+        tube: &access.path.tube,
+        sections: &access.path.sections,
+        tip_mm: access.u_mm,
+        body,
+        tip: Tip::Free,
+        ignore: Ignore::All,
+    };
+    match q.best() {
+        Some(b) if b.clearance_mm < 0.0 => {
+            let jam = Jams { at_mm: b.tightest_mm, lacks_mm: -b.clearance_mm, on_the_way: true };
+            access.tried.borrow_mut().push((body, Err(jam)));
+            Err(jam)
+        }
+        _ => Ok(()),
     }
 }
 

@@ -67,7 +67,7 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
     let mut way = case.way(Method::PullOutside, tool, foot, None, opens, force, limit, because);
     // The stud's size says nothing of how it fills the bore: figures without that factor.
     way.risk = crate::practice::risk(Method::PullOutside, case.assessment, case.site.wall_mm.value, 1.0);
-    way.truth = crate::practice::truth(Method::PullOutside, case.assessment, 1.0);
+    way.truth = crate::practice::truth(Method::PullOutside, case.assessment, 1.0, false);
     out.0.push(way);
     out
 }

@@ -45,7 +45,9 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     if asked > lean {
         return Err(format!("the wall asks {asked:.0} N on the rod, a person leans {lean:.0} N"));
     }
-    press::line_of_sight(access, 0.0).map_err(|j| format!("no straight rod of any thickness gets round: it {}", j.words()))?;
+    let thinnest = thinnest_mm(asked, free);
+    press::thread(access, thinnest)
+        .map_err(|j| format!("no straight rod that bears {asked:.0} N ({thinnest:.1} mm) gets there: it {}", j.words()))?;
     let found = best_on_rack(case, access, asked);
     if let Ok((tool, body, fits)) = found {
         let (bears, _) = bears_n(body.tip_mm, free);
@@ -67,7 +69,6 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     }
     let why_rack = found.err().unwrap_or_default();
     // Nothing on the rack: what would do?
-    let thinnest = thinnest_mm(asked, free);
     let (body, fits) = to_make(case, access, thinnest).map_err(|why| format!("{why_rack}; {why}"))?;
     let (bears, _) = bears_n(body.tip_mm, free);
     let make = ToolToMake {
@@ -157,7 +158,7 @@ pub fn pick(
             candidates.push((tool, body));
         }
     }
-    candidates.sort_by(|a, b| b.1.head_mm.total_cmp(&a.1.head_mm).then(a.1.tip_mm.total_cmp(&b.1.tip_mm)));
+    candidates.sort_by(|a, b| b.1.head_mm.total_cmp(&a.1.head_mm).then(b.1.tip_mm.total_cmp(&a.1.tip_mm)));
     let mut fallback: Option<(crate::ToolId, Body, Fits)> = None;
     for (tool, body) in
         candidates.iter().take(MOST_TRIED).chain(candidates.iter().skip(MOST_TRIED).min_by(|a, b| a.1.tip_mm.total_cmp(&b.1.tip_mm)))

@@ -29,7 +29,7 @@ const LEAST_FILL: f64 = 0.55;
 
 /// The best support at an opening for a working force; or why there is none.
 pub fn best(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
-    let bore = case.bore_mm();
+    let least = LEAST_FILL * case.bore_to_fill_mm();
     let passage = case.passage_mm();
     let mut why = "no mandrel or rod on the rack to hold under it".to_owned();
     let turned = access.path.tube.turned_deg(0.0, (access.u_mm + case.half_width_mm()).min(access.path.tube.length_mm()));
@@ -60,7 +60,6 @@ pub fn best(case: &Case, access: &Access, force_n: f64) -> Result<Support, Strin
         }
     }
     let free = access.u_mm + VISE_GAP_MM;
-    press::line_of_sight(access, 0.0).map_err(|j| format!("no straight support gets round: it {}", j.words()))?;
     let mut rods = case.tools_where(|t, b| match *b {
         ToolBody::StraightRod { diameter_mm, length_mm, head_mm } if length_mm >= free + VISE_GRIP_MM => {
             Some(Body::straight_rod(diameter_mm, length_mm, head_mm - t.wear_mm))
@@ -68,11 +67,12 @@ pub fn best(case: &Case, access: &Access, force_n: f64) -> Result<Support, Strin
         _ => None,
     });
     rods.retain(|(_, b)| {
-        b.head_mm <= passage
-            && b.head_mm <= access.clear_ball_mm.0
-            && b.head_mm >= LEAST_FILL * bore
-            && bears_n(b.tip_mm, free).0 >= force_n
+        b.head_mm <= passage && b.head_mm <= access.clear_ball_mm.0 && b.head_mm >= least && bears_n(b.tip_mm, free).0 >= force_n
     });
+    if let Some(thinnest) = rods.iter().map(|r| r.1.tip_mm).min_by(f64::total_cmp) {
+        press::thread(access, thinnest)
+            .map_err(|j| format!("no rod of the rack gets under it: the thinnest that could hold {}", j.words()))?;
+    }
     rods.sort_by(|a, b| b.1.head_mm.total_cmp(&a.1.head_mm));
     for (tool, body) in rods.into_iter().take(2) {
         match press::press(case, access, body) {

@@ -250,6 +250,8 @@ impl Tube {
     /// spacing √(8·tolerance/curvature) from the sagitta (closed form), and every kink of the bore.
     pub fn sections(&self, to_mm: f64, body_curvature: f64, tolerance_mm: f64) -> Vec<Section> {
         const WIDEST_SPACING_MM: f64 = 60.0;
+        /// Of one straight length or bend.
+        const MOST_SECTIONS: f64 = 2000.0;
         let mut at = vec![0.0];
         for p in &self.pieces {
             let end = (p.from_mm + p.length_mm).min(to_mm);
@@ -259,20 +261,27 @@ impl Tube {
             let bend = p.bend.map_or(0.0, |b| 1.0 / b.radius_mm);
             let curvature = (bend + body_curvature).max(1e-9);
             let spacing = (8.0 * tolerance_mm / curvature).sqrt().min(WIDEST_SPACING_MM);
-            let n = ((end - p.from_mm) / spacing).ceil().max(1.0);
+            let n = ((end - p.from_mm) / spacing).ceil().clamp(1.0, MOST_SECTIONS);
             at.extend((1..=n as usize).map(|i| p.from_mm + (end - p.from_mm) * i as f64 / n));
         }
         at.extend(self.bore.iter().map(|p| p.0).filter(|u| *u > 0.0 && *u < to_mm));
         for d in &self.dents {
-            // A raised cosine of depth d and half width w has the curvature π²d/(2w²) at its bottom.
-            let curvature = PI * PI * d.depth_mm / (2.0 * d.half_width_mm * d.half_width_mm);
-            let spacing = (8.0 * tolerance_mm / curvature.max(1e-9)).sqrt();
-            let n = (d.half_width_mm / spacing).ceil().clamp(2.0, 24.0) as i32;
+            let n = dent_steps(d, tolerance_mm);
             at.extend((-n..=n).map(|i| d.at_mm + d.half_width_mm * f64::from(i) / f64::from(n)).filter(|u| *u > 0.0 && *u < to_mm));
         }
         at.sort_by(f64::total_cmp);
         at.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-        at.into_iter().map(|u| self.section(u)).collect()
+        let mut sections: Vec<Section> = at.into_iter().map(|u| self.section(u)).collect();
+        // What a dent may stand further in between two sections is taken off at both.
+        let sag: Vec<f64> = self
+            .dents
+            .iter()
+            .map(|d| dent_curvature(d) * (d.half_width_mm / f64::from(dent_steps(d, tolerance_mm))).powi(2) / 8.0)
+            .collect();
+        for flat in sections.iter_mut().flat_map(|s| &mut s.flats) {
+            flat.limit_mm -= sag[flat.dent];
+        }
+        sections
     }
 
     /// How far the centre of a sphere of this radius may stand from the axis at a place, mm, by the bore
@@ -319,6 +328,19 @@ impl Tube {
         let inner = self.bore.iter().map(|p| p.0).filter(|u| *u > from_mm && *u < to_mm);
         ends.chain(inner).map(|u| (2.0 * self.radius_mm(u), u)).min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((0.0, from_mm))
     }
+}
+
+/// Curvature of a dent's profile along the tube at its bottom, 1/mm: π²d/(2w²) for a raised cosine of depth d and
+/// half width w.
+fn dent_curvature(d: &Narrowing) -> f64 {
+    PI * PI * d.depth_mm / (2.0 * d.half_width_mm * d.half_width_mm)
+}
+
+/// Steps over half a dent's width: by the tolerance, within reason.
+fn dent_steps(d: &Narrowing, tolerance_mm: f64) -> i32 {
+    let spacing = (8.0 * tolerance_mm / dent_curvature(d).max(1e-9)).sqrt();
+    let most = if tolerance_mm < 0.005 { 60.0 } else { 8.0 };
+    (d.half_width_mm / spacing).ceil().clamp(2.0, most) as i32
 }
 
 /// An angle in radians brought to 0 … 2π.

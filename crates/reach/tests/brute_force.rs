@@ -244,7 +244,7 @@ fn one(seed: u64, tries: usize, count: &mut Count) {
     let tip = if held { Tip::Held(offset) } else { Tip::Free };
     let sections = tube.sections(length, curvature, TOLERANCE_MM);
     let question = Question { tube: &tube, sections: &sections, tip_mm, body, tip, ignore: Ignore::None };
-    let answer = question.best().expect("a pose is always proposed");
+    let (fits, answer) = question.fits(question.best().expect("a pose is always proposed"), TOLERANCE_MM);
     let step = walked.u.partition_point(|u| *u < tip_mm);
     if std::env::var("SEED").is_ok() {
         eprintln!("pieces {pieces:?}\nbore {bore:?}\ndents {dents:?}\ntip {tip_mm} offset {offset} held {held} len {length}\n{answer:?}");
@@ -267,7 +267,7 @@ fn one(seed: u64, tries: usize, count: &mut Count) {
             walked.free(&body, &answer.placement, walked.u.partition_point(|u| *u < tip_mm), true, 0.5, 48, f64::NEG_INFINITY)
         );
     }
-    if answer.clearance_mm >= TOLERANCE_MM {
+    if fits {
         count.yes += 1;
         let free = walked.free(&body, &answer.placement, step, !held, 0.5, 48, f64::NEG_INFINITY);
         count.worst_yes = count.worst_yes.min(free);
