@@ -1,0 +1,79 @@
+//! Reading the files that a plan is made from, with every problem told by file and line.
+
+use crate::fail::{Done, Fail};
+use instrument::Survey;
+use quote::Shop;
+use reach::Rack;
+use std::path::Path;
+use survey::Problem;
+
+/// The example rack, used where no other is named.
+const EXAMPLE_RACK: &str = include_str!("../../../demo/rack.toml");
+/// The example shop, used where no other is named.
+const EXAMPLE_SHOP: &str = include_str!("../../../demo/shop.toml");
+
+/// Reads a survey; its warnings are told on the error stream.
+pub fn survey(path: &Path) -> Done<Survey> {
+    let text = text(path, survey::MAX_SURVEY_BYTES)?;
+    match survey::read_survey(&text) {
+        Ok(read) => {
+            for w in &read.warnings {
+                anstream::eprintln!("{}: {w}", path.display());
+            }
+            Ok(read.survey)
+        }
+        Err(problems) => Err(Fail::Input(told(path, &problems))),
+    }
+}
+
+/// Reads the rack, or takes the example and says so. A tool that makes no sense is told and left out.
+pub fn rack(path: Option<&Path>) -> Done<Rack> {
+    let Some(path) = path else {
+        anstream::eprintln!("No --rack given: the example rack of the demo's shop is used.");
+        return Ok(survey::read_rack(EXAMPLE_RACK).0);
+    };
+    let text = text(path, survey::MAX_RACK_BYTES)?;
+    let csv = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv"));
+    let (rack, problems) = if csv { survey::read_rack_csv(&text) } else { survey::read_rack(&text) };
+    for line in told(path, &problems) {
+        anstream::eprintln!("{line}");
+    }
+    if rack.tools.is_empty() {
+        return Err(Fail::input(format!("{}: no tool of this rack can be used", path.display())));
+    }
+    Ok(rack)
+}
+
+/// Reads the shop, or takes the example and says so.
+pub fn shop(path: Option<&Path>) -> Done<Shop> {
+    let (text, name) = match path {
+        Some(path) => (text(path, survey::MAX_SURVEY_BYTES)?, path.to_owned()),
+        None => {
+            anstream::eprintln!("No --shop given: the example shop's prices and times are used.");
+            (EXAMPLE_SHOP.to_owned(), "the example shop".into())
+        }
+    };
+    survey::read_shop(&text).map_err(|problems| Fail::Input(told(&name, &problems)))
+}
+
+fn told(path: &Path, problems: &[Problem]) -> Vec<String> {
+    problems.iter().map(|p| format!("{}: {p}", path.display())).collect()
+}
+
+/// A file's text, if it is not larger than `most` bytes; a larger one is refused before it is read.
+fn text(path: &Path, most: usize) -> Done<String> {
+    let size = std::fs::metadata(path).map_err(|e| Fail::input(format!("{}: {e}", path.display())))?.len();
+    if size > most as u64 {
+        return Err(Fail::input(format!(
+            "{}: the file is {:.1} MB large, more than the {:.0} MB that are read. To mend it: look whether this is the right file.",
+            path.display(),
+            size as f64 / 1e6,
+            most as f64 / 1e6
+        )));
+    }
+    let bytes = std::fs::read(path).map_err(|e| Fail::input(format!("{}: {e}", path.display())))?;
+    String::from_utf8(bytes).map_err(|e| {
+        let line = e.as_bytes()[..e.utf8_error().valid_up_to()].iter().filter(|b| **b == b'\n').count() + 1;
+        Fail::input(format!("{}: line {line}: this is not text in UTF-8. To mend it: save it as plain text in UTF-8.", path.display()))
+    })
+}

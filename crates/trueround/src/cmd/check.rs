@@ -1,0 +1,20 @@
+//! `trueround check`: look a survey over; write nothing.
+
+use crate::args::Check;
+use crate::case;
+use crate::fail::Done;
+
+/// Runs it.
+pub fn run(a: &Check) -> Done {
+    let survey = case::survey(&a.case)?;
+    anstream::println!(
+        "{}: {} runs, {} joints, {} overlays, {} dents, {} conditions. It can be planned.",
+        a.case.display(),
+        survey.instrument.runs.len(),
+        survey.instrument.joints.len(),
+        survey.instrument.overlays.len(),
+        survey.dents.len(),
+        survey.conditions.len()
+    );
+    Ok(())
+}

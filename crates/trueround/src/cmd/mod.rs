@@ -1,0 +1,9 @@
+//! A file for each command.
+
+pub mod check;
+pub mod demo;
+pub mod pattern;
+pub mod plan;
+pub mod record;
+pub mod schema;
+pub mod serve;

@@ -1,0 +1,54 @@
+//! `trueround serve`: the shop's pages on the local network.
+
+use crate::args::Serve;
+use crate::fail::{Done, Fail};
+use std::net::SocketAddr;
+use store::people::PersonRole;
+use store::{By, Store};
+use web::{App, Listen};
+
+/// Runs it.
+pub fn run(a: &Serve) -> Done {
+    let store = Store::open(&a.data)?;
+    first_start(&store)?;
+    let tls = a.tls_certificate.clone().zip(a.tls_key.clone());
+    listen(App::new(store, tls.is_some()), Listen { at: a.listen, tls })
+}
+
+/// Serves until told to stop.
+pub fn listen(app: App, listen: Listen) -> Done {
+    let scheme = if listen.tls.is_some() { "https" } else { "http" };
+    let at = listen.at;
+    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(|e| Fail::Machine(e.to_string()))?;
+    let ready = move |at: SocketAddr| {
+        anstream::println!("The shop is open at {scheme}://{at} (stop it with Ctrl-C).");
+        if at.ip().is_unspecified() {
+            anstream::println!("From a tablet in the house: {scheme}://<this machine's name or address>:{}", at.port());
+        }
+    };
+    runtime.block_on(web::serve(app, listen, ready)).map_err(|e| Fail::Machine(format!("{at}: {e}")))
+}
+
+/// Makes the owner's account where nobody can sign in yet, and says how.
+fn first_start(store: &Store) -> Done {
+    let people = store.people()?;
+    if people.iter().any(|p| p.role == PersonRole::Owner && p.active) && store.somebody_can_sign_in()? {
+        return Ok(());
+    }
+    let password: String = web::password::token().map_err(|e| Fail::Machine(e.to_string()))?.chars().take(16).collect();
+    let hash = web::password::hash(&password).map_err(|e| Fail::Machine(e.to_string()))?;
+    let by = By { who: "first start", at: web::when::now() };
+    let login = match people.iter().find(|p| p.role == PersonRole::Owner && p.active) {
+        Some(owner) => {
+            store.set_password(by, owner.id, &hash)?;
+            owner.login.clone()
+        }
+        None => {
+            store.add_person(by, "owner", "Owner", PersonRole::Owner, &hash)?;
+            "owner".to_owned()
+        }
+    };
+    anstream::println!("First start. Sign in as “{login}” with the password {password}");
+    anstream::println!("It is shown this once; change it under People.");
+    Ok(())
+}

@@ -1,0 +1,94 @@
+//! The direction of imports, and who may know what: read from the crates' own manifests.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+/// The crates in the order of knowledge: each may know those before it.
+const ORDER: [&str; 14] = ["units", "metal", "instrument", "dent", "reach", "plan", "quote", "draw", "job", "survey", "report", "store", "web", "trueround"];
+/// Crates that know no file, database, screen or clock.
+const PURE: [&str; 10] = ["units", "metal", "instrument", "dent", "reach", "plan", "quote", "draw", "job", "fem"];
+/// What only some may depend on.
+const RESERVED: [(&str, &[&str]); 8] = [
+    ("toml", &["survey"]),
+    ("rusqlite", &["store"]),
+    ("axum", &["web"]),
+    ("maud", &["web"]),
+    ("typst", &["report"]),
+    ("jiff", &["web", "trueround", "report"]),
+    ("tokio", &["web", "trueround"]),
+    ("clap", &["trueround"]),
+];
+
+/// The dependencies (not the dev-dependencies) of every crate.
+fn dependencies() -> BTreeMap<String, Vec<String>> {
+    let crates = Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap();
+    let mut all = BTreeMap::new();
+    for entry in std::fs::read_dir(crates).unwrap() {
+        let path = entry.unwrap().path().join("Cargo.toml");
+        let Ok(text) = std::fs::read_to_string(&path) else { continue };
+        let name = path.parent().unwrap().file_name().unwrap().to_string_lossy().into_owned();
+        let section = text.split("[dependencies]").nth(1).map_or("", |s| s.split("\n[").next().unwrap_or(s));
+        let names = section
+            .lines()
+            .filter_map(|l| l.split(['=', '.']).next())
+            .map(str::trim)
+            .filter(|n| !n.is_empty() && !n.starts_with('#'))
+            .map(str::to_owned)
+            .collect();
+        all.insert(name, names);
+    }
+    all
+}
+
+#[test]
+fn every_crate_knows_only_those_before_it() {
+    let all = dependencies();
+    assert!(all.len() >= ORDER.len(), "the manifests were not found");
+    for (name, needs) in &all {
+        let Some(place) = ORDER.iter().position(|c| c == name) else { continue };
+        for need in needs {
+            if let Some(other) = ORDER.iter().position(|c| c == need) {
+                assert!(other < place, "{name} knows {need}, which stands above it");
+            }
+        }
+    }
+}
+
+#[test]
+fn toml_sql_http_and_clocks_are_known_to_few() {
+    for (name, needs) in dependencies() {
+        for (what, who) in RESERVED {
+            let knows = needs.iter().any(|n| n == what);
+            assert!(!knows || who.contains(&name.as_str()), "{name} knows {what}");
+        }
+    }
+}
+
+#[test]
+fn pure_crates_touch_no_file_and_no_clock() {
+    let crates = Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap();
+    for name in PURE {
+        let mut files = Vec::new();
+        walk(&crates.join(name).join("src"), &mut files);
+        assert!(!files.is_empty(), "{name} has no source");
+        for file in files {
+            let text = std::fs::read_to_string(&file).unwrap();
+            let shipped = text.split("#[cfg(test)]").next().unwrap_or(&text);
+            for word in ["std::fs", "std::net", "std::env", "SystemTime", "Instant::now", "println!", "std::process"] {
+                assert!(!shipped.contains(word), "{} uses {word}", file.display());
+            }
+        }
+    }
+}
+
+fn walk(dir: &Path, files: &mut Vec<std::path::PathBuf>) {
+    let Ok(entries) = std::fs::read_dir(dir) else { return };
+    for entry in entries.flatten() {
+        let path = entry.path();
+        if path.is_dir() {
+            walk(&path, files);
+        } else if path.extension().is_some_and(|e| e == "rs") {
+            files.push(path);
+        }
+    }
+}

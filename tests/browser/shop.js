@@ -1,0 +1,84 @@
+// A shop for a test: the demo's server on a free port with its own folder, a browser the size of a tablet.
+import { spawn } from "node:child_process";
+import { mkdtempSync, rmSync, existsSync } from "node:fs";
+import { tmpdir } from "node:os";
+import path from "node:path";
+import { chromium } from "playwright-core";
+import axe from "axe-core";
+
+export const ROOT = path.resolve(import.meta.dirname, "../..");
+const TARGET = process.env.CARGO_TARGET_DIR || path.join(ROOT, "target");
+export const BINARY = process.env.TRUEROUND || path.join(TARGET, "debug/trueround");
+export const TABLET = { width: 1024, height: 768 };
+/** Everybody in the demo shop signs in with this. */
+export const PASSWORD = "saltmarsh lane";
+
+/** Starts the demo's server on a port (0: any free one). Resolves once it takes connections. */
+export async function start(data, port = 0) {
+  if (!existsSync(BINARY)) throw new Error(`${BINARY} is not there: run cargo build --package trueround first`);
+  const child = spawn(BINARY, ["demo", "--data", data, "--listen", `127.0.0.1:${port}`], { stdio: ["ignore", "pipe", "pipe"] });
+  let said = "";
+  const address = await new Promise((done, fail) => {
+    const late = setTimeout(() => fail(new Error(`the server did not start: ${said}`)), 60000);
+    const hear = (chunk) => {
+      said += chunk;
+      const found = /http:\/\/127\.0\.0\.1:\d+/.exec(said);
+      if (found) { clearTimeout(late); done(found[0]); }
+    };
+    child.stdout.on("data", hear);
+    child.stderr.on("data", hear);
+    child.on("exit", (code) => { clearTimeout(late); fail(new Error(`the server ended with ${code}: ${said}`)); });
+  });
+  return { child, address, said: () => said };
+}
+
+/** A shop that cleans up after itself. */
+export async function shop() {
+  const folder = mkdtempSync(path.join(tmpdir(), "trueround-test-"));
+  const data = path.join(folder, "shop");
+  let server = await start(data);
+  const browser = await chromium.launch({
+    executablePath: process.env.CHROMIUM || "/usr/bin/chromium",
+    args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+  });
+  return {
+    data,
+    get address() { return server.address; },
+    get server() { return server; },
+    /** A tablet of its own, signed in. */
+    async tablet(login, options = {}) {
+      const context = await browser.newContext({ viewport: TABLET, hasTouch: true, ...options });
+      const page = await context.newPage();
+      page.on("pageerror", (e) => { throw e; });
+      await page.goto(`${server.address}/sign-in`);
+      if (login) {
+        await page.getByLabel("Name").fill(login);
+        await page.getByLabel("Password").fill(PASSWORD);
+        await page.getByRole("button", { name: "Sign in" }).click();
+        await page.getByRole("heading", { name: "Board" }).waitFor();
+      }
+      return page;
+    },
+    async kill() { server.child.removeAllListeners("exit"); server.child.kill("SIGKILL"); await new Promise((done) => server.child.once("exit", done)); },
+    async restart(port = 0) { server = await start(data, port); },
+    async close() {
+      await browser.close();
+      server.child.removeAllListeners("exit");
+      server.child.kill("SIGTERM");
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+}
+
+/** Fails where axe-core finds a WCAG 2.2 A or AA fault on the page. */
+export async function accessible(page, name) {
+  await page.evaluate(axe.source);
+  const result = await page.evaluate(async () => await globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] }));
+  const faults = result.violations.map((v) => `${v.id}: ${v.help}\n    ${v.nodes.slice(0, 3).map((n) => n.html.slice(0, 160)).join("\n    ")}`);
+  if (faults.length) throw new Error(`${name} is not accessible:\n  ${faults.join("\n  ")}`);
+}
+
+/** Keeps a screenshot in docs/pictures when pictures are being made. */
+export async function picture(page, name, options = {}) {
+  if (process.env.PICTURES) await page.screenshot({ path: path.join(ROOT, "docs/pictures", `${name}.png`), ...options });
+}

@@ -1,0 +1,100 @@
+// The survey under trouble: two tablets on one survey, a network that goes away, a tab that is closed.
+import { after, before, test } from "node:test";
+import assert from "node:assert/strict";
+import { shop } from "./shop.js";
+
+let s, job;
+before(async () => {
+  s = await shop();
+  const desk = await s.tablet("ottilie");
+  await desk.goto(`${s.address}/customers`);
+  const form = desk.locator("form[action='/customers'][method=post]");
+  await form.getByLabel("Name").fill("Two Tablets");
+  await form.getByRole("button", { name: "Add customer" }).click();
+  await desk.getByLabel("Kind").selectOption("trumpet");
+  await desk.getByRole("button", { name: "Take it in" }).click();
+  await desk.getByLabel("What happened").fill("Sat on");
+  await desk.getByRole("button", { name: "Open a job" }).click();
+  await desk.getByRole("navigation", { name: "Job" }).waitFor();
+  job = Number(/\/jobs\/(\d+)/.exec(desk.url())[1]);
+  await desk.goto(`${s.address}/jobs/${job}/survey`);
+  await desk.getByRole("button", { name: "Begin the survey" }).click();
+  await desk.locator("#survey").waitFor();
+  await desk.context().close();
+}, { timeout: 120000 });
+after(async () => { await s?.close(); });
+
+async function open(login) {
+  const page = await s.tablet(login);
+  await page.goto(`${s.address}/jobs/${job}/survey`);
+  await page.locator("#survey").waitFor();
+  return page;
+}
+async function dent(page, run, x, y, depth) {
+  const strip = page.locator(`svg.strip[data-run='${run}']`);
+  await strip.scrollIntoViewIfNeeded();
+  const box = await strip.boundingBox();
+  await strip.click({ position: { x: box.width * x, y: box.height * y } });
+  await page.locator("#editor [name=depth]").fill(depth);
+}
+const saved = (page) => page.waitForFunction(() => document.getElementById("survey").dataset.waiting === "0");
+
+test("two tablets add dents to one survey and both are kept", async () => {
+  const [a, b] = [await open("ramon"), await open("wren")];
+  await Promise.all([dent(a, "bell-stem", 0.3, 0.3, "2 mm"), dent(b, "bell-stem", 0.7, 0.6, "3 mm")]);
+  await Promise.all([saved(a), saved(b)]);
+  await a.reload();
+  assert.equal(await a.locator("#dent-count").textContent(), "2");
+  await a.context().close();
+  await b.context().close();
+});
+
+test("two tablets on one dent: the second is shown the first one's words and chooses", async () => {
+  const [a, b] = [await open("ramon"), await open("wren")];
+  for (const page of [a, b]) await page.locator("#dent-list button").first().click();
+  await a.locator("#editor [name=depth]").fill("5 mm");
+  await saved(a);
+  await b.locator("#editor [name=depth]").fill("6 mm");
+  await b.locator("#clash").waitFor();
+  assert.match(await b.locator("#clash").textContent(), /depth 5 mm/);
+  await b.getByRole("button", { name: "Keep mine" }).click();
+  await saved(b);
+  await a.reload();
+  await a.locator("#dent-list button").first().click();
+  assert.equal(await a.locator("#editor [name=depth]").inputValue(), "6 mm");
+  await a.context().close();
+  await b.context().close();
+});
+
+test("a lost network in the middle of a survey loses nothing, even when the tab is closed", async () => {
+  let page = await open("ramon");
+  const before = Number(await page.locator("#dent-count").textContent());
+  await page.context().setOffline(true);
+  await dent(page, "leadpipe", 0.4, 0.2, "1.5 mm");
+  await dent(page, "leadpipe", 0.6, 0.2, "1 mm");
+  await page.locator("#net", { hasText: "kept on this tablet" }).waitFor();
+  const context = page.context();
+  await page.close();
+  await context.setOffline(false);
+  page = await context.newPage();
+  await page.goto(`${s.address}/jobs/${job}/survey`);
+  await saved(page);
+  await page.reload();
+  assert.equal(Number(await page.locator("#dent-count").textContent()), before + 2);
+  await context.close();
+});
+
+test("a server killed while the tablet saves: the dent arrives once it is back, once", async () => {
+  const page = await open("ramon");
+  const before = Number(await page.locator("#dent-count").textContent());
+  await dent(page, "bell-tail", 0.5, 0.5, "2 mm");
+  await s.kill();
+  await page.locator("#editor [name=depth]").fill("2.5 mm");
+  await page.locator("#net", { hasText: "kept on this tablet" }).waitFor();
+  const address = s.address;
+  await s.restart(Number(new URL(address).port));
+  await saved(page);
+  await page.goto(`${s.address}/jobs/${job}/survey`);
+  assert.equal(Number(await page.locator("#dent-count").textContent()), before + 1);
+  await page.context().close();
+});

@@ -1,0 +1,220 @@
+// The whole job from the counter to hand-back, on a tablet, by the people who do it. Every page is looked at by axe-core
+// and, with PICTURES=1, photographed for docs/pictures.
+import { after, before, test } from "node:test";
+import assert from "node:assert/strict";
+import { accessible, picture, shop } from "./shop.js";
+
+let s, desk, bench, job;
+before(async () => { s = await shop(); }, { timeout: 120000 });
+after(async () => { await s?.close(); });
+
+async function look(page, name) {
+  await accessible(page, name);
+  await picture(page, name, { fullPage: false });
+}
+
+test("sign-in refuses a wrong password and takes the right one", async () => {
+  const page = await s.tablet(null);
+  await look(page, "sign-in");
+  await page.getByLabel("Name").fill("ramon");
+  await page.getByLabel("Password").fill("not this one");
+  await page.getByRole("button", { name: "Sign in" }).click();
+  await page.getByRole("alert").waitFor();
+  await page.context().close();
+  desk = await s.tablet("desk");
+  await look(desk, "board");
+});
+
+test("the counter takes the tuba in", async () => {
+  await desk.getByRole("link", { name: "Customers" }).click();
+  await look(desk, "customers");
+  const form = desk.locator("form[action='/customers'][method=post]");
+  await form.getByLabel("Name").fill("Fen Road Middle School");
+  await form.getByLabel("Telephone").fill("555-0144");
+  await form.getByRole("button", { name: "Add customer" }).click();
+  await desk.getByRole("heading", { name: "Fen Road Middle School" }).waitFor();
+  await desk.getByLabel("Kind").selectOption("tuba");
+  await desk.getByLabel("Maker").fill("Harrow & Quill");
+  await desk.getByLabel("Model").fill("Ox");
+  await desk.getByLabel("Serial number").fill("HQ-30551");
+  await desk.getByLabel("Worth in sound order").fill("4,800");
+  await look(desk, "customer");
+  await desk.getByRole("button", { name: "Take it in" }).click();
+  await desk.getByLabel("What happened").fill("Fell off a riser");
+  await desk.getByLabel("In the customer's words").fill("Third valve sticks and the bell is bent.");
+  await look(desk, "instrument");
+  await desk.getByRole("button", { name: "Open a job" }).click();
+  await desk.getByRole("navigation", { name: "Job" }).waitFor();
+  job = Number(/\/jobs\/(\d+)/.exec(desk.url())[1]);
+  await look(desk, "job");
+});
+
+test("the label carries a code that leads to the instrument", async () => {
+  const tag = /T\d{5}/.exec(await desk.locator("h1").textContent())[0];
+  const found = await desk.goto(`${s.address}/tags/${tag}`);
+  assert.equal(found.status(), 200);
+  assert.match(desk.url(), new RegExp(`/jobs/${job}$`));
+  await desk.goto(`${s.address}/instruments/${await instrumentOf(desk)}/label`);
+  await desk.getByText("Print this page").waitFor();
+  await look(desk, "label");
+});
+async function instrumentOf(page) {
+  await page.goto(`${s.address}/?find=HQ-30551`);
+  await page.locator("tbody a").first().waitFor();
+  await page.goto(`${s.address}/customers?find=Fen`);
+  await page.getByRole("link", { name: /Fen Road/ }).click();
+  return /instruments\/(\d+)/.exec(await page.locator("a[href*='/instruments/']").first().getAttribute("href"))[1];
+}
+
+test("a practised hand enters ten dents in under 100 taps and keys", async () => {
+  bench = await s.tablet("ramon");
+  await bench.goto(`${s.address}/jobs/${job}/survey`);
+  await look(bench, "survey-begin");
+  await bench.getByRole("button", { name: "Begin the survey" }).click();
+  await bench.locator("#survey").waitFor();
+  let count = 0;
+  const tap = async (locator, options) => { count += 1; await locator.click(options); };
+  const strips = bench.locator("svg.strip");
+  const editor = bench.locator("#editor");
+  const places = [["bell-flare", 0.6, 0.2], ["bell-flare", 0.4, 0.5], ["bell-stem", 0.5, 0.3], ["bell-stem", 0.7, 0.7], ["bottom-bow", 0.4, 0.3], ["third-branch", 0.2, 0.4], ["third-branch", 0.9, 0.6], ["second-branch", 0.55, 0.3], ["first-bow", 0.5, 0.3], ["first-branch", 0.4, 0.6]];
+  for (const [i, [run, x, y]] of places.entries()) {
+    const strip = bench.locator(`svg.strip[data-run='${run}']`);
+    await strip.scrollIntoViewIfNeeded();
+    const box = await strip.boundingBox();
+    await tap(strip, { position: { x: box.width * x, y: box.height * y } });
+    await tap(editor.locator("[data-chips=depth] button").nth(1 + (i % 4)));
+    await tap(editor.locator("[data-chips=along] button").nth(2 + (i % 3)));
+    await tap(editor.locator("[data-chips=across] button").nth(1 + (i % 3)));
+    if (i === 5) await tap(editor.locator("[data-choice=crease][value=along]"));
+  }
+  // One depth typed by hand, in inches: clear the field, type, and every key counts.
+  const depth = editor.locator("[name=depth]");
+  await tap(depth);
+  await depth.press("Control+a"); count += 1;
+  await depth.pressSequentially("5/32\""); count += 5;
+  console.log(`ten dents: ${count} taps and keys`);
+  assert.ok(count < 100, `${count} taps and keys`);
+  await bench.waitForFunction(() => document.getElementById("survey").dataset.waiting === "0");
+  await bench.waitForFunction(() => document.getElementById("says").textContent.length > 10);
+  assert.equal(await strips.first().count() > 0, true);
+  await look(bench, "survey");
+  await bench.reload();
+  assert.equal(await bench.locator("#dent-count").textContent(), "10");
+});
+
+test("what is typed wrongly is told at once and loses nothing", async () => {
+  await bench.locator("#dent-list button").first().click();
+  const depth = bench.locator("#editor [name=depth]");
+  await depth.fill("4 stone");
+  await bench.locator("#warnings li").first().waitFor();
+  assert.match(await bench.locator("#warnings").textContent(), /4 stone/);
+  await depth.fill("4 mm");
+  await bench.waitForFunction(() => document.querySelectorAll("#warnings li").length === 0);
+});
+
+test("the plan shows every figure with its reasons, and can be overruled", async () => {
+  await bench.goto(`${s.address}/jobs/${job}/plan`);
+  await bench.getByRole("heading", { name: "Dent by dent, in order of working" }).waitFor();
+  await look(bench, "plan");
+  await bench.locator("details.card > summary").first().click();
+  await bench.locator("details.card[open] details.figure > summary").first().click();
+  assert.match(await bench.locator("details.card[open] details.figure[open] .why").first().textContent(), /90 % interval/);
+  await bench.locator("details.card[open]").first().scrollIntoViewIfNeeded();
+  await look(bench, "plan-reasons");
+  const form = bench.locator("form[action$='/plan/overrule']");
+  await form.getByLabel("What").selectOption("leave");
+  await form.getByLabel("Dent", { exact: true }).selectOption("d9");
+  await form.getByLabel("Why").fill("The player does not mind it");
+  await form.getByRole("button", { name: /Overrule/ }).click();
+  await bench.getByText("The player does not mind it").waitFor();
+});
+
+test("the quote offers three levels and the customer signs one behind the link", async () => {
+  await desk.goto(`${s.address}/jobs/${job}/quote`);
+  await look(desk, "quote");
+  await desk.getByRole("button", { name: "Give this quote" }).click();
+  const link = await desk.locator("a[href*='/q/']").first().getAttribute("href");
+  assert.match(link, /\/q\/[\w-]{40,}/);
+  await look(desk, "quote-given");
+  const customer = await s.tablet(null);
+  await customer.goto(new URL(link, s.address).href);
+  assert.equal(await customer.locator(".offer").count(), 3);
+  await look(customer, "customer-quote");
+  const pdf = await customer.request.get(`${new URL(link, s.address).href}/quote.pdf`);
+  assert.equal(pdf.status(), 200);
+  assert.equal((await pdf.body()).subarray(0, 5).toString(), "%PDF-");
+  await customer.locator(".offer input[type=radio]").nth(1).check();
+  await customer.getByLabel("Your name").fill("A. Parent");
+  const pad = await customer.locator("#signature").boundingBox();
+  await customer.mouse.move(pad.x + 30, pad.y + 90);
+  await customer.mouse.down();
+  for (let i = 1; i <= 12; i++) await customer.mouse.move(pad.x + 30 + i * 20, pad.y + 90 + Math.sin(i) * 40);
+  await customer.mouse.up();
+  await customer.getByRole("button", { name: "Accept this offer" }).click();
+  await customer.getByText("Thank you").waitFor();
+  await look(customer, "customer-signed");
+  await customer.context().close();
+  await desk.reload();
+  await desk.getByText("A. Parent").waitFor();
+});
+
+test("the bench works the steps in order; a step that waits cannot be ticked", async () => {
+  await bench.goto(`${s.address}/jobs/${job}/bench`);
+  const total = await bench.locator("li.step").count();
+  assert.ok(total > 10, `${total} steps`);
+  await look(bench, "bench");
+  const waiting = bench.locator("li.step", { hasText: "waits" }).first();
+  await waiting.locator("summary").first().click();
+  assert.equal(await waiting.getByRole("button", { name: "Done" }).isDisabled(), true);
+  // The first step by hand: start, note, photo, done.
+  const first = () => bench.locator("li.step.next");
+  await first().getByRole("button", { name: "Start" }).click();
+  await first().getByText("timer runs").waitFor();
+  await first().getByText("Note, photo, leave out").click();
+  const png = Buffer.from("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==", "base64");
+  await first().locator("input[type=file]").setInputFiles({ name: "before.png", mimeType: "image/png", buffer: png });
+  await bench.getByText("Photo kept.").waitFor();
+  await look(bench, "bench-step");
+  await first().getByRole("button", { name: "Done" }).click();
+  // The rest, one tick after the other.
+  for (let i = 0; i < total + 2; i++) {
+    const next = first();
+    if ((await next.count()) === 0) break;
+    await next.getByRole("button", { name: "Done" }).click();
+    await bench.waitForLoadState();
+  }
+  await bench.getByText(`${total} of ${total} steps done`).waitFor();
+}, { timeout: 240000 });
+
+test("the job closes when each proof has a figure or a reason", async () => {
+  await bench.goto(`${s.address}/jobs/${job}/proof`);
+  await look(bench, "proof");
+  assert.equal(await bench.getByRole("button", { name: "Ready to be fetched" }).count(), 0);
+  for (let i = 0; i < 40; i++) {
+    const cards = bench.locator("section.card", { hasNot: bench.locator(".good, .bad") }).filter({ has: bench.getByRole("button", { name: "Passes" }) });
+    if ((await cards.count()) === 0) break;
+    const card = cards.first();
+    await card.getByLabel("Figure, with its unit").fill("as wanted, 18.4 mm");
+    await card.getByRole("button", { name: "Passes" }).click();
+    await bench.waitForLoadState();
+  }
+  await look(bench, "proof-taken");
+  await bench.getByRole("button", { name: "Ready to be fetched" }).click();
+  await desk.goto(`${s.address}/jobs/${job}/proof`);
+  await desk.getByRole("button", { name: "Handed back" }).click();
+  await desk.locator("h1 + p .state", { hasText: "Handed back" }).waitFor();
+}, { timeout: 120000 });
+
+test("the history shows times against the plan; the owner sees people, shop and journal", async () => {
+  const owner = await s.tablet("ottilie");
+  for (const [path, name] of [["/history", "history"], ["/people", "people"], ["/shop", "shop"], ["/journal", "journal"]]) {
+    await owner.goto(`${s.address}${path}`);
+    await owner.locator("h1").waitFor();
+    await look(owner, name);
+  }
+  await owner.emulateMedia({ colorScheme: "dark" });
+  await owner.goto(`${s.address}/`);
+  await look(owner, "board-dark");
+  await owner.goto(`${s.address}/jobs/${job}/survey`);
+  await look(owner, "survey-dark");
+});
