@@ -1,1 +1,29 @@
-//! TODO
+//! Reads and writes the files that people keep: surveys (`*.survey.toml`), the rack, the shop.
+//!
+//! Reading gives what could be read *and* the problems, each with its line, the field, what is wrong and how to mend it.
+//! One of the few crates that know TOML; everything above it sees plain data.
+
+mod entries;
+pub mod file;
+pub mod located;
+pub mod problem;
+pub mod rack;
+pub mod rack_file;
+pub mod read;
+pub mod words;
+pub mod write;
+
+pub use problem::Problem;
+pub use rack::{MAX_RACK_BYTES, read_rack, read_rack_csv};
+pub use read::{MAX_SURVEY_BYTES, Read, read_survey};
+pub use write::{pattern_file, write_survey};
+
+/// The JSON Schema of survey files, from the types that read them.
+pub fn survey_schema() -> serde_json::Value {
+    schemars::schema_for!(file::SurveyFile).to_value()
+}
+
+/// The JSON Schema of rack files.
+pub fn rack_schema() -> serde_json::Value {
+    schemars::schema_for!(rack_file::RackFile).to_value()
+}

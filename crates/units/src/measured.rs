@@ -52,15 +52,12 @@ pub fn parse_measured_mm(text: &str, gauge: &Gauge) -> Result<Known, ParseError>
     let refuse = || ParseError::new(text, ACCEPTED);
     let known = |value: f64, sd: f64, origin| Known::new("", value, sd, Unit::Mm, origin);
     let trimmed = text.trim();
-    let lower = trimmed.to_lowercase();
-    if let Some(rest) =
-        ["about ", "approx. ", "approx ", "ca. ", "~"].iter().find_map(|p| lower.starts_with(p).then(|| &trimmed[p.len()..]))
-    {
+    if let Some(rest) = by_eye(trimmed) {
         let value = parse_length_mm(rest, gauge.default).map_err(|_| refuse())?;
         return Ok(known(value, (value.abs() * BY_EYE).max(gauge.sd_mm), Origin::ByEye));
     }
-    if lower.starts_with("pattern ") {
-        let value = parse_length_mm(&trimmed["pattern ".len()..], gauge.default).map_err(|_| refuse())?;
+    if let Some(rest) = trimmed.get(..8).filter(|t| t.eq_ignore_ascii_case("pattern ")).map(|_| &trimmed[8..]) {
+        let value = parse_length_mm(rest, gauge.default).map_err(|_| refuse())?;
         return Ok(known(value, value.abs() * gauge.pattern_part, Origin::Pattern));
     }
     if let Some((value, half)) = trimmed.split_once('±').or_else(|| trimmed.split_once("+/-")) {
@@ -81,6 +78,13 @@ pub fn parse_measured_mm(text: &str, gauge: &Gauge) -> Result<Known, ParseError>
     }
     let value = parse_length_mm(trimmed, gauge.default).map_err(|e| if e.accepted.contains("unit too") { e } else { refuse() })?;
     Ok(known(value, gauge.sd_mm, Origin::Measured))
+}
+
+/// What follows the word that marks a judgement by eye (`about 4 mm`, `~4 mm`); none where there is no such word.
+pub fn by_eye(text: &str) -> Option<&str> {
+    let text = text.trim();
+    let starts = |word: &str| text.get(..word.len()).is_some_and(|t| t.eq_ignore_ascii_case(word)).then(|| text[word.len()..].trim_start());
+    ["about ", "approx. ", "approx ", "ca. ", "ca ", "~"].into_iter().find_map(starts)
 }
 
 /// A measurement in the words that read back as the same: the inverse of [`parse_measured_mm`].

@@ -65,8 +65,10 @@ fn decimal(text: &str) -> Option<f64> {
         Some(_) => return None,
         None => text.to_owned(),
     };
+    // No measurement has more than twelve digits before its point; behind it all that a program wrote is read.
     let digits = plain.bytes().filter(u8::is_ascii_digit).count();
-    let fine = digits > 0 && digits <= 15 && plain.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    let whole = plain.split('.').next().unwrap_or_default().len();
+    let fine = digits > 0 && digits <= 60 && whole <= 12 && plain.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     if fine { plain.parse().ok() } else { None }
 }
 

@@ -1,0 +1,361 @@
+//! The survey file's own types: what a person may write. The JSON Schema is generated from them.
+
+use crate::located::Located;
+use schemars::JsonSchema;
+use serde::Deserialize;
+
+/// A quantity as written: text with its unit (`"4 mm"`, `"1 1/32 in"`, `"about 4 mm"`), a bare number where the file says
+/// `units` at its top, or a value with its spread spelt out.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Quantity {
+    /// With its unit.
+    Text(String),
+    /// A bare number, in the file's `units`.
+    Number(f64),
+    /// Value and spread spelt out: what a program writes where no short form says the same.
+    Exact(ExactQuantity),
+}
+
+/// A value with its spread, in the quantity's own unit: mm, degrees, HV, numbers hard.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ExactQuantity {
+    /// Best estimate.
+    pub value: f64,
+    /// One standard deviation.
+    pub sd: f64,
+    /// `"measured"`, `"by eye"`, `"pattern"`, `"shop"`, `"handbook"`, `"computed"`, `"assumed"`.
+    pub from: String,
+}
+
+/// A survey of one instrument and its damage.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+#[schemars(title = "trueround survey")]
+pub struct SurveyFile {
+    /// Version of this format: 1.
+    pub trueround_survey: u32,
+    /// A title for the job.
+    #[serde(default)]
+    pub title: String,
+    /// The customer.
+    #[serde(default)]
+    pub customer: String,
+    /// Who surveyed it.
+    #[serde(default)]
+    pub surveyor: String,
+    /// Date of the survey, ISO 8601.
+    #[serde(default)]
+    pub date: String,
+    /// Unit of bare numbers, `mm` or `in`; without it every length carries its unit.
+    pub units: Option<String>,
+    /// Whether the instrument was flushed and degreased before it was surveyed.
+    pub cleaned: Option<bool>,
+    /// The instrument.
+    pub instrument: InstrumentEntry,
+    /// Runs of tube: new ones, or measurements of the pattern's.
+    #[serde(default)]
+    pub run: Vec<RunEntry>,
+    /// Joints.
+    #[serde(default)]
+    pub joint: Vec<JointEntry>,
+    /// Ferrules, braces, guards, rim wires.
+    #[serde(default)]
+    pub overlay: Vec<OverlayEntry>,
+    /// Moving fits.
+    #[serde(default)]
+    pub fit: Vec<FitEntry>,
+    /// Dents.
+    #[serde(default)]
+    pub dent: Vec<DentEntry>,
+    /// Unsound metal apart from dents.
+    #[serde(default)]
+    pub condition: Vec<ConditionEntry>,
+    /// What the customer will not have.
+    #[serde(default)]
+    pub wishes: WishesEntry,
+}
+
+/// The instrument.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct InstrumentEntry {
+    /// Start from this pattern: trumpet, cornet, flugelhorn, trombone, horn, alto horn, baritone, euphonium, tuba, sousaphone, bugle.
+    pub pattern: Option<Located<String>>,
+    /// What kind, where no pattern is named.
+    pub kind: Option<Located<String>>,
+    /// Maker's name as engraved.
+    #[serde(default)]
+    pub maker: String,
+    /// Model.
+    #[serde(default)]
+    pub model: String,
+    /// Serial number.
+    #[serde(default)]
+    pub serial: String,
+    /// What it is worth in sound order (`"$3,800"`).
+    pub value: Option<Located<String>>,
+    /// Finish of the whole instrument, where the runs do not say otherwise.
+    pub finish: Option<Located<String>>,
+}
+
+/// A piece of an axis: a straight, or a bend with its angle and plane.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AxisPiece {
+    /// Length of a straight.
+    pub straight: Option<Quantity>,
+    /// Centre-line radius of a bend.
+    pub bend: Option<Quantity>,
+    /// Angle of a bend (`"180°"`).
+    pub angle: Option<String>,
+    /// Towards which clock angle it bends (`"12 o'clock"`); 12 o'clock where it is left out.
+    pub plane: Option<String>,
+}
+
+/// A value at a station.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AtStation {
+    /// Station from the mouthpiece end.
+    pub at: Quantity,
+    /// The value there.
+    pub is: Quantity,
+}
+
+/// One value for the whole run, or values at stations.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Along {
+    /// The same all along.
+    One(Quantity),
+    /// At stations, in rising order.
+    Many(Vec<AtStation>),
+}
+
+/// A run of tube.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RunEntry {
+    /// Its name in this file.
+    pub id: Located<String>,
+    /// What the bench calls it.
+    pub name: Option<String>,
+    /// What it does (`"leadpipe"`, `"branch"`, `"bow"`, `"bell stem"`, …).
+    pub role: Option<Located<String>>,
+    /// Its axis from the mouthpiece end.
+    pub axis: Option<Located<Vec<AxisPiece>>>,
+    /// Length of a straight run, instead of `axis`.
+    pub length: Option<Located<Quantity>>,
+    /// Inside diameter.
+    pub bore: Option<Located<Along>>,
+    /// Whether the bore flares (curves between its points) instead of running straight.
+    pub flare: Option<bool>,
+    /// Whether the wall follows a curve between its points.
+    pub wall_flare: Option<bool>,
+    /// Whether the temper follows a curve between its points.
+    pub temper_flare: Option<bool>,
+    /// Wall thickness.
+    pub wall: Option<Located<Along>>,
+    /// `"yellow brass"`, `"gold brass"`, `"rose brass"`, `"nickel silver"`.
+    pub alloy: Option<Located<String>>,
+    /// `"annealed"`, `"half hard"`, `"H04"`, `"2.5 numbers"` or a hardness `"110 HV"`.
+    pub temper: Option<Located<Along>>,
+    /// `"raw"`, `"lacquer"`, `"silver plate"`, `"gold plate"`, `"nickel plate"`, `"chrome plate"`.
+    pub finish: Option<Located<String>>,
+}
+
+/// A joint. Ends are written `"run-id start"` (mouthpiece side) or `"run-id end"` (bell side).
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct JointEntry {
+    /// Its name in this file.
+    pub id: Located<String>,
+    /// What the bench calls it.
+    pub name: Option<String>,
+    /// The end on the mouthpiece side.
+    pub from: Option<Located<String>>,
+    /// The end on the bell side.
+    pub to: Option<Located<String>>,
+    /// `"soft solder"`, `"silver braze"`, `"slide"`, `"thread"`, `"pressed"`, `"fixed"`.
+    pub held_by: Option<Located<String>>,
+    /// The filler: `"Sn63Pb37"`, `"Sn60Pb40"`, `"Sn96Ag4"`, `"Sn95Sb5"`, `"BAg-1"`, `"BAg-5"`, `"BAg-7"`, `"unknown"`.
+    pub filler: Option<Located<String>>,
+    /// Length of the overlap.
+    pub overlap: Option<Located<Quantity>>,
+    /// Time to open it (if all goes well, usually, if it fights back), where the shop's own does not fit.
+    pub open: Option<Located<[String; 3]>>,
+    /// Time to close it.
+    pub close: Option<Located<[String; 3]>>,
+}
+
+/// A stretch of wall that an overlay covers.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CoverEntry {
+    /// The run.
+    pub run: String,
+    /// First station.
+    pub from: Quantity,
+    /// Last station.
+    pub to: Quantity,
+    /// Clock range, going the way of the clock (`["10 o'clock", "2 o'clock"]`); without it all round.
+    pub clock: Option<[String; 2]>,
+}
+
+/// An overlay.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OverlayEntry {
+    /// Its name in this file.
+    pub id: Located<String>,
+    /// What the bench calls it.
+    pub name: Option<String>,
+    /// `"ferrule"`, `"brace"`, `"guard"`, `"rim wire"`, `"garland"`, `"patch"`.
+    pub kind: Option<Located<String>>,
+    /// What it covers: a brace one foot on each run.
+    pub covers: Option<Located<Vec<CoverEntry>>>,
+    /// The filler that holds it; `"none"` where it is rolled on.
+    pub filler: Option<Located<String>>,
+    /// The joint that must be open before it comes off.
+    pub slides_off_at: Option<Located<String>>,
+    /// Time to take it off (if all goes well, usually, if it fights back), where the shop's own does not fit.
+    pub off: Option<Located<[String; 3]>>,
+    /// Time to put it back.
+    pub back: Option<Located<[String; 3]>>,
+}
+
+/// A moving fit.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct FitEntry {
+    /// Its name in this file.
+    pub id: Located<String>,
+    /// What the bench calls it.
+    pub name: Option<String>,
+    /// `"piston"`, `"rotor"`, `"tuning slide"`, `"hand slide"`.
+    pub kind: Option<Located<String>>,
+    /// The run that moves.
+    pub inner: Option<Located<String>>,
+    /// The run in which it moves.
+    pub outer: Option<Located<String>>,
+    /// Clearance on the diameter.
+    pub clearance: Option<Located<Quantity>>,
+    /// `"free"`, `"stiff"`, `"binds"`, `"stuck"`.
+    pub moves: Option<Located<String>>,
+}
+
+/// A fold line.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CreaseEntry {
+    /// `"along"`, `"across"`, `"oblique"`.
+    pub lies: String,
+    /// Its length.
+    pub length: Option<Quantity>,
+}
+
+/// A crack or hole.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CrackEntry {
+    /// `"along"`, `"across"`, `"oblique"`.
+    pub lies: String,
+    /// Its length.
+    pub length: Option<Quantity>,
+    /// Whether it goes through.
+    pub through: Option<bool>,
+}
+
+/// Earlier work at a dent.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RepairEntry {
+    /// What is seen.
+    pub note: String,
+    /// Wall that was lost.
+    pub thinned: Option<Quantity>,
+}
+
+/// A dent. Only `run` must be there; leave out what was not measured.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct DentEntry {
+    /// Its name in this file; d1, d2 … by its place where it is left out.
+    pub id: Option<Located<String>>,
+    /// The run it is in, by id or name.
+    pub run: Located<String>,
+    /// Station of its middle from the run's mouthpiece end.
+    pub at: Option<Located<Quantity>>,
+    /// Clock angle of its middle (`"3 o'clock"`, `"about 3 o'clock"`, `"90°"`), seen looking towards the bell, 12 at the
+    /// run's marked line.
+    pub clock: Option<Located<Quantity>>,
+    /// Deepest depth below the true surface.
+    pub depth: Option<Located<Quantity>>,
+    /// Width along the tube.
+    pub along: Option<Located<Quantity>>,
+    /// Width round the tube.
+    pub across: Option<Located<Quantity>>,
+    /// Inside radius of its sharpest edge.
+    pub edge_radius: Option<Located<Quantity>>,
+    /// Profile along the tube: pairs of distance and depth.
+    pub profile_along: Option<Located<Vec<[Quantity; 2]>>>,
+    /// Profile round the tube: pairs of distance and depth.
+    pub profile_across: Option<Located<Vec<[Quantity; 2]>>>,
+    /// A fold line.
+    pub crease: Option<Located<CreaseEntry>>,
+    /// A crack or hole.
+    pub crack: Option<Located<CrackEntry>>,
+    /// Earlier work here.
+    pub earlier_repair: Option<Located<RepairEntry>>,
+    /// Hardness measured here (`"110 HV"`).
+    pub hardness: Option<Located<Quantity>>,
+    /// Wall measured here.
+    pub wall: Option<Located<Quantity>>,
+    /// The overlay whose foot pushed it in.
+    pub pushed_in_by: Option<Located<String>>,
+    /// The surveyor's words.
+    #[serde(default)]
+    pub note: String,
+}
+
+/// Unsound metal apart from dents.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ConditionEntry {
+    /// Its name in this file.
+    pub id: Option<Located<String>>,
+    /// `"red rot"`, `"season cracking"`, `"crack"`, `"hole"`, `"thin"`.
+    pub kind: Located<String>,
+    /// The run it is in, by id or name.
+    pub run: Located<String>,
+    /// First station.
+    pub from: Option<Located<Quantity>>,
+    /// Last station.
+    pub to: Option<Located<Quantity>>,
+    /// Clock range, going the way of the clock; without it all round or not said.
+    pub clock: Option<Located<[String; 2]>>,
+    /// Whether it goes through the wall.
+    pub through: Option<bool>,
+    /// Wall left there.
+    pub wall_left: Option<Located<Quantity>>,
+    /// The surveyor's words.
+    #[serde(default)]
+    pub note: String,
+}
+
+/// What the customer will not have.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WishesEntry {
+    /// The finish must not burn.
+    #[serde(default)]
+    pub keep_finish: bool,
+    /// Joints that must stay shut.
+    #[serde(default)]
+    pub keep_shut: Vec<String>,
+    /// Overlays that must stay on.
+    #[serde(default)]
+    pub keep_on: Vec<String>,
+}

@@ -1,0 +1,35 @@
+//! What is wrong with a file: where, what, and how to mend it.
+
+use std::fmt;
+
+/// A problem in a file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Problem {
+    /// Line, from 1; none where the file as a whole is meant.
+    pub line: Option<usize>,
+    /// The field, as a path (`dent d7: at`); empty where none is meant.
+    pub field: String,
+    /// What is wrong.
+    pub what: String,
+    /// How to mend it.
+    pub mend: String,
+    /// Whether the file can be used all the same.
+    pub warning: bool,
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if let Some(line) = self.line {
+            write!(f, "line {line}: ")?;
+        }
+        if !self.field.is_empty() {
+            write!(f, "{}: ", self.field)?;
+        }
+        write!(f, "{}. To mend it: {}.", self.what.trim_end_matches('.'), self.mend.trim_end_matches('.'))
+    }
+}
+
+/// The line of a byte offset, from 1.
+pub(crate) fn line_of(text: &str, offset: usize) -> usize {
+    text.as_bytes().iter().take(offset).filter(|b| **b == b'\n').count() + 1
+}

@@ -1,0 +1,409 @@
+//! From plain data to the text of a survey file. Reading it again gives the same survey: each value is written in the
+//! short form of the bench where that form says the same, and spelt out where none does.
+
+use crate::read::{CLEARANCE, CLOCK_SD_DEG, EDGE, HV_PART, STATION, read_temper};
+use crate::words::{TEMPERS, Word};
+use instrument::{
+    Axis, Condition, Crack, Crease, Dent, End, Interpolation, Joint, JointKind, Kind, MovingFit, Overlay, Profile, ProfilePoint, Run,
+    RunEnd, Segment, Survey,
+};
+use metal::Alloy;
+use std::fmt::Write as _;
+use units::angle::parse_angle_deg;
+use units::measured::{Gauge, parse_measured_mm};
+use units::{Known, Origin, ThreePoint};
+
+/// A whole survey as a file. The instrument's worth is written to the cent.
+pub fn write_survey(survey: &Survey) -> String {
+    let mut out = Out::default();
+    out.line("trueround_survey", "1");
+    for (key, value) in [("title", &survey.title), ("customer", &survey.customer), ("surveyor", &survey.surveyor), ("date", &survey.date)] {
+        out.word(key, value);
+    }
+    if let Some(cleaned) = survey.cleaned {
+        out.line("cleaned", &cleaned.to_string());
+    }
+    let i = &survey.instrument;
+    out.table("[instrument]");
+    out.line("kind", &text(i.kind.word()));
+    for (key, value) in [("maker", &i.maker), ("model", &i.model), ("serial", &i.serial)] {
+        out.word(key, value);
+    }
+    if let Some(money) = i.value_money.filter(|m| m.is_finite() && *m >= 0.0) {
+        out.line("value", &text(&worth(money)));
+    }
+    i.runs.iter().for_each(|r| out.run(r));
+    i.joints.iter().for_each(|j| out.joint(j));
+    i.overlays.iter().for_each(|o| out.overlay(o));
+    i.fits.iter().for_each(|f| out.fit(f));
+    survey.dents.iter().for_each(|d| out.dent(d));
+    survey.conditions.iter().for_each(|c| out.condition(c));
+    let wishes = &survey.wishes;
+    if wishes.keep_finish || !wishes.keep_shut.is_empty() || !wishes.keep_on.is_empty() {
+        out.table("[wishes]");
+        if wishes.keep_finish {
+            out.line("keep_finish", "true");
+        }
+        out.list("keep_shut", wishes.keep_shut.iter().map(|j| text(&j.0)));
+        out.list("keep_on", wishes.keep_on.iter().map(|o| text(&o.0)));
+    }
+    out.0
+}
+
+/// A new survey file for an instrument: its pattern's runs filled in, with what to measure and how; none for a kind
+/// that has no pattern.
+pub fn pattern_file(kind: Kind) -> Option<String> {
+    let i = instrument::patterns::pattern(kind)?;
+    let mut out = Out::default();
+    out.comment(&[
+        "A survey of one instrument. Fill in what you measured, leave out what you did not: the plan still comes, only wider,",
+        "and says which measurement would narrow it most. docs/survey-format.md tells every field.",
+        "",
+        "Values are texts with their unit: \"11.66 mm\", \"0.459 in\", \"1 1/32 in\", or '29/64\"' in single quotes.",
+        "  \"about 4 mm\"     judged by eye (a quarter of it counts as its spread)",
+        "  \"4 ± 0.3 mm\"     your own limits (nine times in ten inside them)",
+        "  \"3 to 5 mm\"      somewhere between",
+        "  \"pattern 18 mm\"  from the pattern, not measured: every \"pattern\" below is invented, none is of a real instrument",
+    ]);
+    out.line("trueround_survey", "1");
+    out.line("title", &text(""));
+    out.line("customer", &text(""));
+    out.line("surveyor", &text(""));
+    out.line("date", &text(""));
+    out.0.push_str("# cleaned = true        # flushed and degreased before you measured?\n");
+    out.table("[instrument]");
+    out.line("pattern", &text(kind.word()));
+    out.line("maker", &text(""));
+    out.line("model", &text(""));
+    out.line("serial", &text(""));
+    out.0.push_str("# value = \"$3,800\"      # worth in sound order: repair is weighed against it\n");
+    out.0.push_str(
+        "# finish = \"lacquer\"    # of the whole instrument: raw, lacquer, silver plate, gold plate, nickel plate, chrome plate\n",
+    );
+    out.heading("The dents");
+    out.comment(&[
+        "One [[dent]] each. Only `run` must be there (ids are below); a depth helps most, then where it lies.",
+        "  at      station of its deepest place: tape measure along the tube from the run's mouthpiece end",
+        "  clock   looking towards the bell, 12 o'clock at the run's marked line (the seam, or the side away from the player)",
+        "  depth   bridge gauge over the dent, its feet on true metal; or a straightedge and a feeler",
+        "  along, across   widths, rule or calliper, edge to edge where the light bends",
+        "  profile_across = [[\"-8 mm\", \"0 mm\"], …]   contour gauge: distance and depth, five points or more",
+        "",
+        "[[dent]]",
+        "run = \"first-branch\"",
+        "at = \"120 mm\"",
+        "clock = \"3 o'clock\"",
+        "depth = \"about 4 mm\"",
+        "along = \"30 mm\"",
+        "across = \"1 1/8 in\"",
+        "crease = { lies = \"across\", length = \"12 mm\" }        # a fold line",
+        "crack = { lies = \"along\", length = \"5 mm\", through = true }",
+        "hardness = \"110 HV\"          # where you have a tester",
+        "pushed_in_by = \"brace-id\"    # the foot that made it",
+        "note = \"\"",
+    ]);
+    out.heading("The metal");
+    out.comment(&[
+        "[[condition]]                 # red rot: pink spots under the finish, a pick sinks in; season cracking: fine cracks along the tube",
+        "kind = \"red rot\"              # red rot, season cracking, crack, hole, thin",
+        "run = \"leadpipe\"",
+        "from = \"40 mm\"",
+        "to = \"90 mm\"",
+        "",
+        "[wishes]                      # what the customer will not have",
+        "keep_finish = true            # no flame where it burns the finish, wherever another way exists",
+    ]);
+    out.heading("The runs of tube, from the mouthpiece to the bell");
+    out.comment(&[
+        "Replace a \"pattern\" value by what you measured, or delete a run that you left alone: the pattern stands for it.",
+        "  axis    straights and bends (centre-line radius), along the middle of the tube from the mouthpiece end",
+        "  bore    inside diameter: small-hole gauge and calliper; or outside diameter less two walls",
+        "  wall    ultrasonic gauge, or micrometer at an open end",
+        "  temper  \"half hard\", \"H04\", or a hardness \"110 HV\" from a portable tester",
+    ]);
+    i.runs.iter().for_each(|r| out.run(r));
+    out.names("Joints of the pattern (change one with [[joint]] and its id)", i.joints.iter().map(|j| (j.id.0.as_str(), j.name.as_str())));
+    out.names(
+        "Overlays of the pattern (change one with [[overlay]] and its id)",
+        i.overlays.iter().map(|o| (o.id.0.as_str(), o.name.as_str())),
+    );
+    out.names(
+        "Moving fits of the pattern (tell how one moves: [[fit]], id = …, moves = \"free\", \"stiff\", \"binds\" or \"stuck\")",
+        i.fits.iter().map(|f| (f.id.0.as_str(), f.name.as_str())),
+    );
+    Some(out.0)
+}
+
+#[derive(Default)]
+struct Out(String);
+
+impl Out {
+    fn line(&mut self, key: &str, value: &str) {
+        // Writing to a String cannot fail.
+        let _ = writeln!(self.0, "{key} = {value}");
+    }
+
+    /// A text; nothing where it is empty.
+    fn word(&mut self, key: &str, value: &str) {
+        if !value.is_empty() {
+            self.line(key, &text(value));
+        }
+    }
+
+    fn maybe(&mut self, key: &str, value: Option<String>) {
+        if let Some(value) = value {
+            self.line(key, &value);
+        }
+    }
+
+    /// A list on one line where it is short, else an item a line; nothing where it is empty.
+    fn list(&mut self, key: &str, items: impl Iterator<Item = String>) {
+        let items: Vec<String> = items.collect();
+        let one = items.join(", ");
+        if items.is_empty() {
+        } else if one.len() < 110 {
+            self.line(key, &format!("[{one}]"));
+        } else {
+            self.line(key, &format!("[\n    {},\n]", items.join(",\n    ")));
+        }
+    }
+
+    fn table(&mut self, header: &str) {
+        let _ = writeln!(self.0, "\n{header}");
+    }
+
+    fn heading(&mut self, title: &str) {
+        let _ = writeln!(self.0, "\n# ---- {title} {}\n", "-".repeat(100_usize.saturating_sub(title.len())));
+    }
+
+    fn comment(&mut self, lines: &[&str]) {
+        for l in lines {
+            self.0.push_str(if l.is_empty() { "#" } else { "# " });
+            self.0.push_str(l);
+            self.0.push('\n');
+        }
+    }
+
+    fn names<'a>(&mut self, title: &str, names: impl Iterator<Item = (&'a str, &'a str)>) {
+        let names: Vec<_> = names.collect();
+        if names.is_empty() {
+            return;
+        }
+        self.heading(title);
+        let width = names.iter().map(|n| n.0.chars().count()).max().unwrap_or(0);
+        for (id, name) in names {
+            let _ = writeln!(self.0, "#   {id:width$}  {name}");
+        }
+    }
+
+    fn run(&mut self, r: &Run) {
+        self.table("[[run]]");
+        self.line("id", &text(&r.id.0));
+        self.line("name", &text(&r.name));
+        self.line("role", &text(r.role.word()));
+        self.axis(&r.axis);
+        self.profile("bore", &r.bore_mm, |k| length(k, &Gauge::CALLIPER));
+        self.flare("flare", &r.bore_mm);
+        self.profile("wall", &r.wall_mm, |k| length(k, &Gauge::WALL));
+        self.flare("wall_flare", &r.wall_mm);
+        self.line("alloy", &text(r.alloy.word()));
+        self.profile("temper", &r.temper, |k| temper(k, r.alloy));
+        self.flare("temper_flare", &r.temper);
+        self.line("finish", &text(r.finish.word()));
+    }
+
+    fn axis(&mut self, axis: &Axis) {
+        let piece = |s: &Segment| match *s {
+            Segment::Straight { length_mm } => format!("{{ straight = {} }}", mm(length_mm)),
+            Segment::Bend { radius_mm, angle_deg, plane_deg } => {
+                format!("{{ bend = {}, angle = {}, plane = {} }}", mm(radius_mm), deg(angle_deg), clock_text(plane_deg))
+            }
+        };
+        self.list("axis", axis.segments.iter().map(piece));
+    }
+
+    fn profile(&mut self, key: &str, profile: &Profile, show: impl Fn(&Known) -> String) {
+        let known = |p: &instrument::Point| Known::new("", p.value, p.sd, units::Unit::Mm, p.origin);
+        match profile.points.as_slice() {
+            [only] if only.at_mm == 0.0 => self.line(key, &show(&known(only))),
+            points => self.list(key, points.iter().map(|p| format!("{{ at = {}, is = {} }}", mm(p.at_mm), show(&known(p))))),
+        }
+    }
+
+    fn flare(&mut self, key: &str, profile: &Profile) {
+        if profile.between == Interpolation::Monotone {
+            self.line(key, "true");
+        }
+    }
+
+    fn minutes(&mut self, key: &str, three: Option<ThreePoint>) {
+        if let Some(t) = three {
+            self.list(key, [t.least, t.likely, t.most].into_iter().map(|m| text(&format!("{m} min"))));
+        }
+    }
+
+    fn joint(&mut self, j: &Joint) {
+        self.table("[[joint]]");
+        self.line("id", &text(&j.id.0));
+        self.line("name", &text(&j.name));
+        self.line("from", &run_end(&j.a));
+        self.line("to", &run_end(&j.b));
+        let (held_by, filler) = match j.kind {
+            JointKind::SoftSoldered { filler } => ("soft solder", Some(filler)),
+            JointKind::SilverBrazed { filler } => ("silver braze", Some(filler)),
+            JointKind::SlidingFit => ("slide", None),
+            JointKind::Threaded => ("thread", None),
+            JointKind::Pressed => ("pressed", None),
+            JointKind::Fixed => ("fixed", None),
+        };
+        self.line("held_by", &text(held_by));
+        self.maybe("filler", filler.map(|f| text(f.word())));
+        self.line("overlap", &mm(j.overlap_mm));
+        self.minutes("open", j.open_minutes);
+        self.minutes("close", j.close_minutes);
+    }
+
+    fn overlay(&mut self, o: &Overlay) {
+        self.table("[[overlay]]");
+        self.line("id", &text(&o.id.0));
+        self.line("name", &text(&o.name));
+        self.line("kind", &text(o.kind.word()));
+        let cover = |c: &instrument::Cover| {
+            let clock = c.clock_deg.map_or_else(String::new, |range| format!(", clock = {}", clock_range(range)));
+            format!("{{ run = {}, from = {}, to = {}{clock} }}", text(&c.run.0), mm(c.from_mm), mm(c.to_mm))
+        };
+        self.list("covers", o.covers.iter().map(cover));
+        self.line("filler", &text(o.filler.map_or("none", Word::word)));
+        self.maybe("slides_off_at", o.slides_off_at.as_ref().map(|j| text(&j.0)));
+        self.minutes("off", o.off_minutes);
+        self.minutes("back", o.back_minutes);
+    }
+
+    fn fit(&mut self, f: &MovingFit) {
+        self.table("[[fit]]");
+        self.line("id", &text(&f.id.0));
+        self.line("name", &text(&f.name));
+        self.line("kind", &text(f.kind.word()));
+        self.line("inner", &text(&f.inner.0));
+        self.line("outer", &text(&f.outer.0));
+        self.maybe("clearance", f.clearance_mm.as_ref().map(|k| length(k, &CLEARANCE)));
+        self.maybe("moves", f.state.map(|s| text(s.word())));
+    }
+
+    fn dent(&mut self, d: &Dent) {
+        self.table("[[dent]]");
+        self.line("id", &text(&d.id.0));
+        self.line("run", &text(&d.run.0));
+        let show = |k: &Option<Known>, gauge: &Gauge| k.as_ref().map(|k| length(k, gauge));
+        self.maybe("at", show(&d.at_mm, &STATION));
+        self.maybe("clock", d.clock_deg.as_ref().map(clock));
+        self.maybe("depth", show(&d.depth_mm, &Gauge::DEPTH));
+        self.maybe("along", show(&d.width_along_mm, &Gauge::WIDTH));
+        self.maybe("across", show(&d.width_across_mm, &Gauge::WIDTH));
+        self.maybe("edge_radius", show(&d.edge_radius_mm, &EDGE));
+        for (key, points) in [("profile_along", &d.profile_along), ("profile_across", &d.profile_across)] {
+            let pair = |p: &ProfilePoint| format!("[{}, {}]", mm(p.x_mm), mm(p.depth_mm));
+            self.list(key, points.iter().map(pair));
+        }
+        if let Some(Crease { direction, length_mm }) = &d.crease {
+            let long = show(length_mm, &Gauge::WIDTH).map_or_else(String::new, |l| format!(", length = {l}"));
+            self.line("crease", &format!("{{ lies = {}{long} }}", text(direction.word())));
+        }
+        if let Some(Crack { direction, length_mm, through }) = &d.crack {
+            let long = show(length_mm, &Gauge::WIDTH).map_or_else(String::new, |l| format!(", length = {l}"));
+            let through = through.map_or_else(String::new, |t| format!(", through = {t}"));
+            self.line("crack", &format!("{{ lies = {}{long}{through} }}", text(direction.word())));
+        }
+        if let Some(r) = &d.earlier_repair {
+            let thinned = show(&r.thinned_mm, &Gauge::WALL).map_or_else(String::new, |t| format!(", thinned = {t}"));
+            self.line("earlier_repair", &format!("{{ note = {}{thinned} }}", text(&r.note)));
+        }
+        self.maybe("hardness", d.hardness_hv.as_ref().map(hardness));
+        self.maybe("wall", show(&d.wall_mm, &Gauge::WALL));
+        self.maybe("pushed_in_by", d.pushed_in_by.as_ref().map(|o| text(&o.0)));
+        self.word("note", &d.note);
+    }
+
+    fn condition(&mut self, c: &Condition) {
+        self.table("[[condition]]");
+        self.line("id", &text(&c.id.0));
+        self.line("kind", &text(c.kind.word()));
+        self.line("run", &text(&c.run.0));
+        self.maybe("from", c.from_mm.map(mm));
+        self.maybe("to", c.to_mm.map(mm));
+        self.maybe("clock", c.clock_deg.map(clock_range));
+        self.maybe("through", c.through.map(|t| t.to_string()));
+        self.maybe("wall_left", c.wall_left_mm.as_ref().map(|k| length(k, &Gauge::WALL)));
+        self.word("note", &c.note);
+    }
+}
+
+/// A TOML text, in single quotes where it holds double ones.
+fn text(s: &str) -> String {
+    toml::Value::String(s.to_owned()).to_string()
+}
+
+fn mm(x: f64) -> String {
+    text(&format!("{x} mm"))
+}
+
+fn deg(x: f64) -> String {
+    text(&format!("{x}°"))
+}
+
+/// Cents where it has any.
+fn worth(money: f64) -> String {
+    let cents = format!("{money:.2}");
+    cents.strip_suffix(".00").map_or(cents.clone(), str::to_owned)
+}
+
+fn clock_range((from, to): (f64, f64)) -> String {
+    format!("[{}, {}]", clock_text(from), clock_text(to))
+}
+
+/// A clock angle as a time where that says the same, else in degrees.
+fn clock_text(x: f64) -> String {
+    let time = units::angle::show_clock(x);
+    if parse_angle_deg(&time) == Ok(x) { text(&time) } else { deg(x) }
+}
+
+/// The first of the short forms that reads back as the same value, else the value spelt out.
+fn short(k: &Known, forms: &[String], read: impl Fn(&str) -> Option<(f64, f64, Origin)>) -> String {
+    match forms.iter().find(|f| read(f) == Some((k.value, k.sd, k.origin))) {
+        Some(form) => text(form),
+        None => format!("{{ value = {:?}, sd = {:?}, from = {} }}", k.value, k.sd, text(k.origin.word())),
+    }
+}
+
+fn length(k: &Known, gauge: &Gauge) -> String {
+    let forms = [format!("{} mm", k.value), format!("about {} mm", k.value), format!("pattern {} mm", k.value)];
+    short(k, &forms, |t| parse_measured_mm(t, gauge).ok().map(|r| (r.value, r.sd, r.origin)))
+}
+
+fn clock(k: &Known) -> String {
+    let time = units::angle::show_clock(k.value);
+    let forms = [time.clone(), format!("about {time}"), format!("{}°", k.value), format!("about {}°", k.value)];
+    short(k, &forms, |t| {
+        let (t, sd, origin) =
+            units::measured::by_eye(t).map_or((t, CLOCK_SD_DEG, Origin::Measured), |rest| (rest, 2.0 * CLOCK_SD_DEG, Origin::ByEye));
+        parse_angle_deg(t).ok().map(|d| (d, sd, origin))
+    })
+}
+
+fn hardness(k: &Known) -> String {
+    short(k, &[format!("{} HV", k.value)], |_| Some((k.value, HV_PART * k.value, Origin::Measured)))
+}
+
+fn temper(k: &Known, alloy: Alloy) -> String {
+    let name = TEMPERS.iter().find(|(_, n)| *n == k.value).map(|(w, _)| (*w).to_owned());
+    let word = name.unwrap_or_else(|| format!("{} numbers", k.value));
+    short(k, &[word.clone(), format!("pattern {word}")], |t| read_temper(t, alloy))
+}
+
+fn run_end(e: &RunEnd) -> String {
+    let end = match e.end {
+        End::Start => "start",
+        End::Finish => "end",
+    };
+    text(&format!("{} {end}", e.run))
+}

@@ -1,0 +1,138 @@
+//! What is written reads back as the same survey.
+
+use instrument::patterns::pattern;
+use instrument::{
+    Condition, ConditionKind, Crack, Crease, Dent, Direction, EarlierRepair, Interpolation, Kind, ProfilePoint, Survey, Wishes, patterns,
+};
+use proptest::prelude::*;
+use survey::{pattern_file, read_survey, write_survey};
+use units::{Known, Origin, ThreePoint, Unit};
+
+fn survey(kind: Kind) -> Survey {
+    let mut instrument = pattern(kind).unwrap();
+    for fit in &mut instrument.fits {
+        fit.clearance_mm = fit.clearance_mm.take().map(|k| k.named("clearance"));
+    }
+    Survey {
+        title: "a title with \"quotes\" and ümlauts".to_owned(),
+        customer: String::new(),
+        surveyor: "Wren Okafor".to_owned(),
+        date: "2026-06-01".to_owned(),
+        instrument,
+        dents: vec![],
+        conditions: vec![],
+        wishes: Wishes::default(),
+        cleaned: Some(false),
+    }
+}
+
+fn again(survey: &Survey) -> Survey {
+    let text = write_survey(survey);
+    match read_survey(&text) {
+        Ok(read) => read.survey,
+        Err(problems) => panic!("{}\n{text}", problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")),
+    }
+}
+
+#[test]
+fn every_pattern_comes_back() {
+    for kind in patterns::KINDS {
+        let survey = survey(kind);
+        assert_eq!(again(&survey), survey, "{kind:?}");
+    }
+}
+
+#[test]
+fn what_is_seldom_said_comes_back_too() {
+    let mut survey = survey(Kind::Tuba);
+    let i = &mut survey.instrument;
+    i.value_money = Some(3800.5);
+    i.joints[2].open_minutes = Some(ThreePoint::new(1.0 / 3.0, 5.0, 9.0));
+    i.joints[2].close_minutes = Some(ThreePoint::new(1.0, 2.0, 3.0));
+    i.overlays[0].off_minutes = Some(ThreePoint::new(1.0, 2.0, 3.0));
+    i.overlays[0].back_minutes = Some(ThreePoint::new(0.1, 0.2, 0.3));
+    i.overlays[0].filler = None;
+    i.runs[3].temper.between = Interpolation::Monotone;
+    i.runs[3].wall_mm.between = Interpolation::Monotone;
+    survey.wishes = Wishes { keep_finish: true, keep_shut: vec![i.joints[0].id.clone()], keep_on: vec![i.overlays[0].id.clone()] };
+    survey.conditions = vec![Condition {
+        id: "rot".into(),
+        kind: ConditionKind::RedRot,
+        run: i.runs[1].id.clone(),
+        from_mm: Some(10.0),
+        to_mm: Some(33.3),
+        clock_deg: Some((350.0, 10.123)),
+        through: Some(true),
+        wall_left_mm: Some(Known::new("wall left", 0.2, 0.03, Unit::Mm, Origin::Assumed)),
+        note: "pink\nand soft".to_owned(),
+    }];
+    assert_eq!(again(&survey), survey);
+}
+
+#[test]
+fn a_pattern_file_says_what_the_pattern_says() {
+    for kind in patterns::KINDS {
+        let text = pattern_file(kind).unwrap();
+        let read = read_survey(&text).unwrap_or_else(|p| panic!("{kind:?}: {}\n{text}", p[0]));
+        assert_eq!(read.survey.instrument.runs, survey(kind).instrument.runs, "{kind:?}");
+        assert!(text.lines().all(|l| l.chars().count() < 200), "{kind:?}: a line is too long");
+    }
+    assert_eq!(pattern_file(Kind::Other), None);
+}
+
+fn known(name: &'static str, unit: Unit, values: std::ops::Range<f64>) -> impl Strategy<Value = Option<Known>> {
+    let origins =
+        prop::sample::select(vec![Origin::Measured, Origin::ByEye, Origin::Pattern, Origin::Computed, Origin::Assumed, Origin::Handbook]);
+    prop::option::of((values, 0.0..3.0_f64, origins).prop_map(move |(v, sd, o)| Known::new(name, v, sd, unit, o)))
+}
+
+fn direction() -> impl Strategy<Value = Direction> {
+    prop::sample::select(vec![Direction::Along, Direction::Across, Direction::Oblique])
+}
+
+fn dent() -> impl Strategy<Value = Dent> {
+    let sizes = (
+        known("station", Unit::Mm, 0.0..500.0),
+        known("clock", Unit::Deg, 0.0..359.9),
+        known("depth", Unit::Mm, 0.01..8.0),
+        known("width along", Unit::Mm, 0.1..40.0),
+        known("width across", Unit::Mm, 0.1..30.0),
+        known("edge radius", Unit::Mm, 0.1..8.0),
+        known("hardness", Unit::Hv, 50.0..200.0),
+        known("wall", Unit::Mm, 0.1..1.0),
+    );
+    let crease = prop::option::of((direction(), known("crease length", Unit::Mm, 0.1..20.0)));
+    let crack = prop::option::of((direction(), known("crack length", Unit::Mm, 0.1..20.0), any::<Option<bool>>()));
+    let repair = prop::option::of((".{0,20}", known("wall lost", Unit::Mm, 0.01..0.3)));
+    let points = prop::collection::btree_set(-3000_i32..3000, 0..9);
+    (sizes, crease, crack, repair, points, ".{0,30}").prop_map(|(s, crease, crack, repair, points, note)| Dent {
+        id: "d".into(),
+        run: "first-branch".into(),
+        at_mm: s.0,
+        clock_deg: s.1,
+        depth_mm: s.2,
+        width_along_mm: s.3,
+        width_across_mm: s.4,
+        edge_radius_mm: s.5,
+        profile_along: vec![],
+        profile_across: points.iter().map(|x| ProfilePoint { x_mm: f64::from(*x) / 7.0, depth_mm: f64::from(x % 13) / 3.0 }).collect(),
+        crease: crease.map(|(direction, length_mm)| Crease { direction, length_mm }),
+        crack: crack.map(|(direction, length_mm, through)| Crack { direction, length_mm, through }),
+        earlier_repair: repair.map(|(note, thinned_mm)| EarlierRepair { note, thinned_mm }),
+        hardness_hv: s.6,
+        wall_mm: s.7,
+        pushed_in_by: None,
+        note,
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn any_dent_comes_back(dent in dent()) {
+        let mut survey = survey(Kind::Tuba);
+        survey.dents = vec![dent];
+        prop_assert_eq!(again(&survey), survey);
+    }
+}
