@@ -1,0 +1,74 @@
+// Fifty tablets on one shop: how fast do the pages answer? Bounded: every tablet asks a fixed number of pages, with the
+// pause of a person between them, on the loopback only; then it stops by itself.
+//
+//   trueround demo --data DIR --fill 20000 --listen 127.0.0.1:8470     (in another terminal)
+//   node tests/load/load.mjs http://127.0.0.1:8470
+import http from "node:http";
+
+const base = new URL(process.argv[2] || "http://127.0.0.1:8470");
+if (!["127.0.0.1", "localhost", "[::1]"].includes(base.hostname)) throw new Error("only this machine is ever asked");
+const TABLETS = Number(process.argv[3] || 50), PAGES = Number(process.argv[4] || 60), PAUSE_MS = 1000;
+
+const agent = new http.Agent({ keepAlive: true, maxSockets: TABLETS });
+function ask(path, { method = "GET", body, headers = {} } = {}) {
+  return new Promise((done, fail) => {
+    const began = process.hrtime.bigint();
+    const request = http.request(new URL(path, base), { agent, method, headers: { ...headers, ...(body ? { "content-length": Buffer.byteLength(body) } : {}) } }, (answer) => {
+      let text = "";
+      answer.setEncoding("utf8");
+      answer.on("data", (c) => { text += c; });
+      answer.on("end", () => done({ status: answer.statusCode, headers: answer.headers, text, ms: Number(process.hrtime.bigint() - began) / 1e6 }));
+    });
+    request.on("error", fail);
+    if (body) request.write(body);
+    request.end();
+  });
+}
+const pause = (ms) => new Promise((done) => setTimeout(done, ms));
+
+async function signIn(login) {
+  const body = new URLSearchParams({ login, password: "saltmarsh lane" }).toString();
+  const answer = await ask("/sign-in", { method: "POST", body, headers: { "content-type": "application/x-www-form-urlencoded" } });
+  if (answer.status !== 303) throw new Error(`sign-in answered ${answer.status}`);
+  return answer.headers["set-cookie"][0].split(";")[0];
+}
+
+let seed = 42;
+const dice = (n) => { seed = (seed * 1103515245 + 12345) % 2147483648; return Math.floor((seed / 2147483648) * n); };
+const cookie = await signIn("ottilie");
+const board = await ask("/", { headers: { cookie } });
+const csrf = /name="csrf" content="([^"]+)"/.exec(board.text)[1];
+const jobs = [...board.text.matchAll(/\/jobs\/(\d+)/g)].map((m) => Number(m[1]));
+const most = Math.max(...jobs);
+const results = new Map();
+
+async function tablet(i) {
+  await pause(dice(PAUSE_MS));
+  for (let n = 0; n < PAGES; n++) {
+    const job = 1 + dice(most);
+    const [name, path, options] = [
+      ["board", "/"],
+      ["board, one state", "/?state=on_bench"],
+      ["find", `/?find=T${String(job).padStart(5, "0")}`],
+      ["job", `/jobs/${job}`],
+      ["survey", `/jobs/${job}/survey`],
+      ["plan", `/jobs/${job}/plan`],
+      ["bench", `/jobs/${job}/bench`],
+      ["customers", "/customers?find=school"],
+      ["save a dent", `/jobs/${job}/survey/dents`, { method: "POST", body: JSON.stringify({ name: null, token: `load-${i}-${n}`, from: 0, run: "branch", at_mm: 40, clock_deg: 90, depth: "2 mm" }), headers: { "content-type": "application/json", "x-csrf": csrf, accept: "application/json" } }],
+    ][dice(9)];
+    const answer = await ask(path, { ...options, headers: { cookie, ...(options?.headers || {}) } });
+    if (answer.status !== 200) throw new Error(`${path} answered ${answer.status}: ${answer.text.slice(0, 200)}`);
+    if (!results.has(name)) results.set(name, []);
+    results.get(name).push(answer.ms);
+    await pause(PAUSE_MS / 2 + dice(PAUSE_MS));
+  }
+}
+const began = Date.now();
+await Promise.all(Array.from({ length: TABLETS }, (_, i) => tablet(i)));
+const at = (list, q) => list[Math.min(list.length - 1, Math.floor(list.length * q))];
+const line = (name, list) => { list.sort((a, b) => a - b); console.log(`| ${name} | ${list.length} | ${at(list, 0.5).toFixed(1)} | ${at(list, 0.99).toFixed(1)} | ${list.at(-1).toFixed(1)} |`); };
+console.log(`${TABLETS} tablets, ${((Date.now() - began) / 1000).toFixed(0)} s\n\n| page | asked | median ms | 99 % ms | slowest ms |\n|---|---|---|---|---|`);
+for (const [name, list] of [...results].sort()) line(name, list);
+line("all", [...results.values()].flat());
+agent.destroy();
