@@ -10,7 +10,7 @@ use crate::way::{Opened, Way};
 use crate::{Method, Opening, Passage, PassagePart, Rack, RuledOut, Tool, ToolBody, ToolChoice};
 use dent::Assessment;
 use instrument::{Dent, End, Instrument, OverlayKind, Role, Run, Shape, Site, Survey};
-use std::cell::{OnceCell, RefCell};
+use std::cell::{Cell, OnceCell, RefCell};
 use std::f64::consts::TAU;
 use units::{Figure, Input, Known, Source, ThreePoint, Unit};
 
@@ -54,6 +54,8 @@ pub struct Access<'a> {
     curved: OnceCell<Vec<Section>>,
     /// Rods already tried here: several ways ask after the same rod.
     pub tried: RefCell<Vec<(Body, Result<Fits, Jams>)>>,
+    /// The thickest plain bar that is known to get there, mm.
+    pub slim: Cell<f64>,
 }
 
 impl Access<'_> {
@@ -159,6 +161,7 @@ impl<'a> Case<'a> {
                 ball_mm: clear_ball_mm.0,
                 curved: OnceCell::new(),
                 tried: RefCell::default(),
+                slim: Cell::new(0.0),
             };
             for (i, d) in path.tube.dents.iter().enumerate() {
                 if Some(i) != target && d.at_mm - d.half_width_mm < u_mm {

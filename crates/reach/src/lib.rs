@@ -18,6 +18,7 @@ mod hammering;
 mod lp;
 mod magnet;
 mod mandrel;
+mod measure;
 mod min_cut;
 pub mod openings;
 pub mod passage;

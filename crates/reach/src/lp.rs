@@ -29,14 +29,7 @@ enum Column {
 }
 
 /// The best t and the step δ that reaches it, for `unknowns` ≤ [`MOST`] unknowns within ±`radius`.
-///
-/// Rows that cannot bind within the bounds are left out first: no t passes min (c + ρ·Σ|g|), and a row never
-/// falls below c − ρ·Σ|g|.
-pub fn maximin(all: &[Row], unknowns: usize, radius: f64) -> (f64, [f64; MOST]) {
-    let swing = |r: &Row| radius * r.gradient[..unknowns].iter().map(|g| g.abs()).sum::<f64>();
-    let roof = all.iter().map(|r| r.value + swing(r)).fold(f64::INFINITY, f64::min);
-    let binding: Vec<Row> = all.iter().filter(|r| r.value - swing(r) <= roof).copied().collect();
-    let rows = &binding[..];
+pub fn maximin(rows: &[Row], unknowns: usize, radius: f64) -> (f64, [f64; MOST]) {
     let n = unknowns + 1;
     // With y = δ + ρ ≥ 0: t − g·y ≤ c − g·ρ = b. Dual: min λ·b + 2ρ·Σμ, Σλ = 1, μ − ν = Σ λ g, all ≥ 0.
     let b = |r: &Row| r.value - radius * r.gradient[..unknowns].iter().sum::<f64>();

@@ -10,16 +10,12 @@
 //! A 'yes' is a pose whose clearance is not negative at any section; a 'no' names the section where the
 //! best pose that was found lacks most.
 
-use crate::body::{Body, Ends, Placement};
-use crate::lp::{self, MOST, Row};
+use crate::body::{Body, Placement};
+use crate::lp::{self, MOST};
+use crate::measure::{Fitting, Motion, cross};
 use crate::tube::{Section, Tube};
 use glam::DVec3;
 use std::f64::consts::TAU;
-
-/// Clearance that a section gets which the body does not cross at all (it would have to turn round), mm.
-const NO_CROSSING_MM: f64 = -1e3;
-/// A body is taken to cross a section while its direction makes at least this cosine with the axis.
-const LEAST_COSINE: f64 = 0.15;
 
 /// How the tip is held.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -72,38 +68,13 @@ pub enum Ignore {
 }
 
 impl Ignore {
-    fn has(self, dent: usize) -> bool {
+    /// Whether it takes this dent as true.
+    pub fn has(self, dent: usize) -> bool {
         match self {
             Ignore::None => false,
             Ignore::One(d) => d == dent,
             Ignore::All => true,
         }
-    }
-}
-
-/// Where a body's centre line crosses a cross-section.
-struct Crossing {
-    s: f64,
-    p: DVec3,
-    d: DVec3,
-}
-
-/// Everything measured at one placement.
-struct Measured {
-    rows: Vec<Row>,
-    least: f64,
-    at: f64,
-    /// Whether the centre line crosses every section, the body hanging out of the mouth.
-    crossed: bool,
-}
-
-impl Measured {
-    fn add(&mut self, value: f64, at: f64, gradient: [f64; MOST]) {
-        if value < self.least {
-            self.least = value;
-            self.at = at;
-        }
-        self.rows.push(Row { value, gradient });
     }
 }
 
@@ -115,24 +86,36 @@ const FINE_MM: f64 = 1e-3;
 const ENOUGH_MM: f64 = 0.02;
 
 impl Question<'_> {
+    fn fitting(&self) -> Fitting<'_> {
+        Fitting::new(self.tube, &self.body, self.ignore, self.tip_mm, self.tip == Tip::Free)
+    }
+
+    /// The sections of the way, from the mouth to the tip.
+    fn way(&self) -> Vec<&Section> {
+        self.sections[..self.sections.partition_point(|s| s.u_mm < self.tip_mm - 1e-6)].iter().collect()
+    }
+
+    /// Length of the body in the tube, mm, at least 1.
+    fn reach_mm(&self) -> f64 {
+        self.tip_mm.min(self.body.length_mm).max(1.0)
+    }
+
     /// The best pose found. Several starts are looked at and the most promising are climbed from, on every
     /// fourth section first (fewer sections can only flatter: a 'no' there is a 'no'), until one fits or none
     /// is left; what fits is climbed to its end on all sections.
     pub fn best(&self) -> Option<Best> {
-        let tip = self.tube.section(self.tip_mm);
-        let fine: Vec<&Section> = self.sections[..self.sections.partition_point(|s| s.u_mm < self.tip_mm - 1e-6)].iter().collect();
-        let coarse: Vec<&Section> = if fine.len() < 24 {
-            fine.clone()
-        } else {
-            fine.iter().enumerate().filter(|(i, _)| i % 4 == 0 || i + 1 == fine.len()).map(|(_, s)| *s).collect()
-        };
+        let fit = self.fitting();
+        let fine = self.way();
+        let every =
+            |n: usize| fine.iter().enumerate().filter(|(i, _)| i % n == 0 || i + 1 == fine.len()).map(|(_, s)| *s).collect::<Vec<_>>();
+        let coarse = every(if fine.len() < 24 { 1 } else { 4 });
+        let coarsest = every((fine.len() / 8).max(1));
         let same = coarse.len() == fine.len();
-        let head = self.head_room(&tip);
-        let reach = self.tip_mm.min(self.body.length_mm).max(1.0);
+        let reach = self.reach_mm();
         let mut looked: Vec<(f64, Placement)> =
-            self.starts(&tip, &fine).into_iter().map(|p| (self.measure(&p, &coarse, &tip, head, reach).least, p)).collect();
+            self.starts(&fit.tip, &fine).into_iter().map(|p| (fit.measure(&p, &coarsest).least, p)).collect();
         looked.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let short = self.tip_mm < 3.0 * tip.radius_mm;
+        let short = self.tip_mm < 3.0 * fit.tip.radius_mm;
         let climbs = if short {
             6
         } else if self.body.curvature > 0.0 {
@@ -142,18 +125,18 @@ impl Question<'_> {
         };
         let mut best: Option<Best> = None;
         for (i, (_, placement)) in looked.iter().take(climbs).enumerate() {
-            let mut found = self.improve(*placement, &coarse, &tip, head, reach, if same { FINE_MM } else { ROUGH_MM });
+            let mut found = self.improve(*placement, &fit, &coarse, reach, if same { FINE_MM } else { ROUGH_MM });
             if found.bound && self.body.curvature == 0.0 && !short {
                 return Some(found);
             }
-            if found.clearance_mm < 0.0 && i == 0 && (self.body.curvature > 0.0 || looked[0].0 < -2.0 * tip.radius_mm) {
-                let longer = self.lengthen(&looked, &coarse, &tip, head);
+            if found.clearance_mm < 0.0 && i == 0 && (self.body.curvature > 0.0 || looked[0].0 < -2.0 * fit.tip.radius_mm) {
+                let longer = self.lengthen(&looked, &fit, &coarse);
                 if longer.clearance_mm > found.clearance_mm {
                     found = longer;
                 }
             }
             if found.clearance_mm >= 0.0 && !same {
-                found = self.improve(found.placement, &fine, &tip, head, reach, FINE_MM);
+                found = self.improve(found.placement, &fit, &fine, reach, FINE_MM);
             }
             if best.is_none_or(|b| found.clearance_mm > b.clearance_mm) {
                 best = Some(found);
@@ -167,14 +150,12 @@ impl Question<'_> {
 
     /// As [`Question::best`], from a pose of a question that differs little.
     pub fn best_from(&self, near: &Placement) -> Option<Best> {
-        let tip = self.tube.section(self.tip_mm);
-        let way: Vec<&Section> = self.sections[..self.sections.partition_point(|s| s.u_mm < self.tip_mm - 1e-6)].iter().collect();
+        let fit = self.fitting();
         let at = match self.tip {
-            Tip::Held(o) => tip.frame.at + o,
+            Tip::Held(o) => fit.tip.frame.at + o,
             Tip::Free => near.tip,
         };
-        let start = Placement { tip: at, ..*near };
-        let found = self.improve(start, &way, &tip, self.head_room(&tip), self.tip_mm.min(self.body.length_mm).max(1.0), FINE_MM);
+        let found = self.improve(Placement { tip: at, ..*near }, &fit, &self.way(), self.reach_mm(), FINE_MM);
         if found.clearance_mm >= 0.0 { Some(found) } else { self.best() }
     }
 
@@ -186,10 +167,8 @@ impl Question<'_> {
         }
         let closer = tolerance_mm / 20.0;
         let sections = self.tube.sections(self.tip_mm, self.body.curvature, closer);
-        let tip = self.tube.section(self.tip_mm);
         let way: Vec<&Section> = sections.iter().filter(|s| s.u_mm < self.tip_mm - 1e-6).collect();
-        let found =
-            self.improve(best.placement, &way, &tip, self.head_room(&tip), self.tip_mm.min(self.body.length_mm).max(1.0), 0.1 * closer);
+        let found = self.improve(best.placement, &self.fitting(), &way, self.reach_mm(), 0.1 * closer);
         (found.clearance_mm >= closer, found)
     }
 
@@ -238,20 +217,13 @@ impl Question<'_> {
         all
     }
 
-    /// How far the head's centre may stand from the axis in the tip's section (bore, then each dent).
-    fn head_room(&self, tip: &Section) -> f64 {
-        match self.body.ends {
-            Ends::Head => self.tube.room_for_sphere_mm(tip.u_mm, self.body.head_mm / 2.0),
-            Ends::Square => f64::INFINITY,
-        }
-    }
-
     /// First the sections near the tip, then more and more of the way: for ways so bent that no start crosses
     /// all of it. The start is the one that lies best near the tip.
-    fn lengthen(&self, starts: &[(f64, Placement)], way: &[&Section], tip: &Section, head: f64) -> Best {
-        let whole = self.tip_mm.min(self.body.length_mm);
+    fn lengthen(&self, starts: &[(f64, Placement)], fit: &Fitting, way: &[&Section]) -> Best {
+        let tip = &fit.tip;
+        let whole = self.reach_mm();
         let near = way.partition_point(|s| s.u_mm < self.tip_mm - 0.15 * whole).min(way.len().saturating_sub(3));
-        let lies = |p: &Placement| self.measure(p, &way[near..], tip, head, whole).least;
+        let lies = |p: &Placement| fit.measure(p, &way[near..]).least;
         let start = starts.iter().map(|s| (lies(&s.1), s.1)).max_by(|a, b| a.0.total_cmp(&b.0));
         let mut placement = start.map_or(Placement { tip: tip.frame.at, away: -tip.frame.along, side: tip.frame.normal }, |s| s.1);
         let mut best = Best { placement, clearance_mm: f64::NEG_INFINITY, tightest_mm: tip.u_mm, bound: false };
@@ -261,7 +233,7 @@ impl Question<'_> {
             if part < 1.0 && way.len() - from < 3 {
                 continue;
             }
-            best = self.improve(placement, &way[from..], tip, head, reach.max(1.0), ROUGH_MM);
+            best = self.improve(placement, fit, &way[from..], reach.max(1.0), ROUGH_MM);
             placement = best.placement;
             if part < 1.0 && best.clearance_mm < -0.02 - 0.02 * tip.radius_mm {
                 return best;
@@ -271,7 +243,8 @@ impl Question<'_> {
     }
 
     /// Climbs from a placement by linear programmes until the gain is under `enough_mm`.
-    fn improve(&self, start: Placement, way: &[&Section], tip: &Section, head: f64, reach: f64, enough_mm: f64) -> Best {
+    fn improve(&self, start: Placement, fit: &Fitting, way: &[&Section], reach: f64, enough_mm: f64) -> Best {
+        let tip = &fit.tip;
         let unknowns = match (self.tip, self.body.curvature > 0.0) {
             (Tip::Held(_), false) => 2,
             (Tip::Held(_), true) => 3,
@@ -279,26 +252,28 @@ impl Question<'_> {
             (Tip::Free, true) => 5,
         };
         let mut placement = start;
-        let mut now = self.measure(&placement, way, tip, head, reach);
+        let mut now = fit.measure(&placement, way);
         let mut radius = (0.5 * tip.radius_mm).max(reach * 0.05);
         for _ in 0..40 {
-            let (predicted, step) = lp::maximin(&now.rows, unknowns, radius);
+            let axes = self.axes(&placement, tip, reach);
+            let (predicted, step) = lp::maximin(&now.rows(&axes, unknowns, radius), unknowns, radius);
             let gain = predicted - now.least;
             // Clearances are nearly concave: what the programme promises free of the trust region bounds them.
             let inside = step.iter().all(|s| s.abs() < 0.99 * radius);
             if now.crossed && inside && predicted < -0.05 * tip.radius_mm - 0.1 {
                 return Best { placement, clearance_mm: predicted, tightest_mm: now.at, bound: true };
             }
-            if gain < enough_mm {
+            // With room to spare the last hundredths do not matter.
+            if gain < enough_mm.max(0.02 * now.least) {
                 if radius > 1e-2 && gain > 1e-7 {
                     radius *= 0.25;
                     continue;
                 }
                 break;
             }
-            let (by, rotation) = self.motion(&placement, tip, reach, &step);
+            let (by, rotation) = axes.iter().zip(&step).fold((DVec3::ZERO, DVec3::ZERO), |(v, w), (a, s)| (v + a.0 * *s, w + a.1 * *s));
             let moved = placement.moved(by, rotation);
-            let next = self.measure(&moved, way, tip, head, reach);
+            let next = fit.measure(&moved, way);
             let got = next.least - now.least;
             if got > 0.75 * gain {
                 radius *= 2.0;
@@ -317,7 +292,7 @@ impl Question<'_> {
     }
 
     /// The unit motions of the unknowns: rotations scaled so that one unit moves the far end 1 mm.
-    fn axes(&self, placement: &Placement, tip: &Section, reach: f64) -> [(DVec3, DVec3); MOST] {
+    fn axes(&self, placement: &Placement, tip: &Section, reach: f64) -> [Motion; MOST] {
         let side = placement.side;
         let other = placement.away.cross(side);
         let turns = [(DVec3::ZERO, side / reach), (DVec3::ZERO, other / reach), (DVec3::ZERO, placement.away / reach)];
@@ -328,261 +303,6 @@ impl Question<'_> {
             [turns[0], turns[1], shifts[0], shifts[1], (DVec3::ZERO, DVec3::ZERO)]
         }
     }
-
-    fn motion(&self, placement: &Placement, tip: &Section, reach: f64, step: &[f64; MOST]) -> (DVec3, DVec3) {
-        self.axes(placement, tip, reach).iter().zip(step).fold((DVec3::ZERO, DVec3::ZERO), |(v, w), (a, s)| (v + a.0 * *s, w + a.1 * *s))
-    }
-
-    fn measure(&self, placement: &Placement, way: &[&Section], tip: &Section, head: f64, reach: f64) -> Measured {
-        let axes = self.axes(placement, tip, reach);
-        let mut out = Measured { rows: Vec::with_capacity(2 * way.len() + 8), least: f64::INFINITY, at: tip.u_mm, crossed: true };
-        self.measure_tip(placement, tip, head, &mut out);
-        let curvature = self.body.curvature;
-        let mut s = 0.0;
-        let mut u = tip.u_mm;
-        let mut ends_inside = false;
-        let mut crossed = true;
-        for section in way.iter().rev() {
-            let (t, x) = (section.frame.along, section.frame.at);
-            s += u - section.u_mm;
-            u = section.u_mm;
-            let Some(crossing) = cross(placement, curvature, section, s) else {
-                // The body has turned away from the axis: count how far its line there is from the axis.
-                let (p, _) = placement.at(curvature, s);
-                let o = p - x;
-                let far = o - t * o.dot(t);
-                let direction = far.normalize_or(DVec3::ZERO);
-                let mut gradient = [0.0; MOST];
-                for (g, (v, w)) in gradient.iter_mut().zip(&axes) {
-                    *g = -direction.dot(*v + w.cross(p - placement.tip));
-                }
-                out.add(NO_CROSSING_MM.max(-far.length() - 2.0 * section.radius_mm), section.u_mm, gradient);
-                crossed = false;
-                break;
-            };
-            s = crossing.s;
-            let Crossing { p, d, .. } = crossing;
-            let crossing = Crossing { s, p, d };
-            if s > self.body.length_mm {
-                ends_inside = true;
-                break;
-            }
-            let o = p - x;
-            let r = self.body.radius_mm(s);
-            let off = o.length();
-            let slope = d.dot(t);
-            let moves = |direction: DVec3, scale: f64| {
-                let mut gradient = [0.0; MOST];
-                for (g, (v, w)) in gradient.iter_mut().zip(&axes) {
-                    let dp = *v + w.cross(p - placement.tip);
-                    let do_ = dp - d * (dp.dot(t) / slope);
-                    *g = -direction.dot(do_) * scale;
-                }
-                gradient
-            };
-            let direction = if off > 1e-9 { o / off } else { section.frame.normal };
-            // ψ: the tilt in the direction of the offset; the wall's nearest point must lie beside the body.
-            let lean = direction.dot(d);
-            let cosine = (1.0 - lean * lean).max(0.0).sqrt();
-            let gap = section.radius_mm - off;
-            let beside = s + gap * lean;
-            let within = beside >= 0.0 && beside <= self.body.length_mm;
-            if within {
-                let scale = if gap > 0.0 { cosine } else { 1.0 };
-                out.add(gap * scale - r, section.u_mm, moves(direction, scale));
-                if gap * scale - r < out.least + 0.1 * section.radius_mm && off >= 0.2 * section.radius_mm {
-                    // The offset's circle curves away: neighbouring directions keep the programme honest.
-                    for turn in [-0.45f64, 0.45] {
-                        let q = direction * turn.cos() + t.cross(direction) * turn.sin();
-                        out.add(section.radius_mm - o.dot(q) - r, section.u_mm, moves(q, 1.0));
-                    }
-                }
-                if slope * slope < 0.97 {
-                    self.measure_tilted(placement, section, &crossing, r, &axes, &mut out);
-                }
-                if off < 0.2 * section.radius_mm {
-                    // Near the axis the direction of the offset can turn about: the square directions too.
-                    let square = t.cross(direction);
-                    for q in [square, -square, -direction] {
-                        out.add(section.radius_mm - o.dot(q) - r, section.u_mm, moves(q, 1.0));
-                    }
-                }
-            }
-            for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
-                let lean = flat.side.dot(d);
-                let cosine = (1.0 - lean * lean).max(0.0).sqrt();
-                let gap = flat.limit_mm - o.dot(flat.side);
-                let scale = if gap > 0.0 { cosine } else { 1.0 };
-                out.add(gap * scale - r, section.u_mm, moves(flat.side, scale));
-            }
-        }
-        if ends_inside && self.body.ends == Ends::Head {
-            self.measure_butt(placement, &axes, &mut out);
-        }
-        if self.body.ends == Ends::Square {
-            self.measure_rim(placement, self.body.length_mm, &axes, &mut out);
-            self.measure_rim(placement, 0.0, &axes, &mut out);
-        }
-        out.crossed = crossed && !ends_inside;
-        out
-    }
-
-    /// A body that crosses a section aslant: wall points all round, each at its distance from the body's line.
-    fn measure_tilted(
-        &self,
-        placement: &Placement,
-        section: &Section,
-        c: &Crossing,
-        r: f64,
-        axes: &[(DVec3, DVec3); MOST],
-        out: &mut Measured,
-    ) {
-        const POINTS: usize = 16;
-        for k in 0..POINTS {
-            let w = section.frame.at + section.frame.clock(TAU * k as f64 / POINTS as f64) * section.radius_mm;
-            let beside = c.s + (w - c.p).dot(c.d);
-            if beside < 0.0 || beside > self.body.length_mm {
-                continue;
-            }
-            let (q, d) = placement.at(self.body.curvature, beside);
-            let away = w - q;
-            let away = away - d * away.dot(d);
-            let distance = away.length();
-            if distance < 1e-9 {
-                continue;
-            }
-            let n = away / distance;
-            let mut gradient = [0.0; MOST];
-            for (g, (v, rotation)) in gradient.iter_mut().zip(axes) {
-                *g = -n.dot(*v + rotation.cross(q - placement.tip));
-            }
-            out.add(distance - r, section.u_mm, gradient);
-        }
-    }
-
-    /// The head in its section.
-    fn measure_tip(&self, placement: &Placement, tip: &Section, head: f64, out: &mut Measured) {
-        if self.body.ends == Ends::Square || self.tip != Tip::Free {
-            return;
-        }
-        let o = placement.tip - tip.frame.at;
-        let first_shift = if self.body.curvature > 0.0 { 3 } else { 2 };
-        let along = |direction: DVec3| {
-            let mut g = [0.0; MOST];
-            g[first_shift] = -direction.dot(tip.frame.normal);
-            g[first_shift + 1] = -direction.dot(tip.frame.binormal);
-            g
-        };
-        let direction = o.normalize_or(tip.frame.normal);
-        out.add(head - o.length(), tip.u_mm, along(direction));
-        let square = tip.frame.along.cross(direction);
-        for q in [square, -square, -direction] {
-            out.add(head - o.dot(q), tip.u_mm, along(q));
-        }
-        for (i, dent) in self.tube.dents.iter().enumerate() {
-            if self.ignore.has(i) || (dent.at_mm - tip.u_mm).abs() > dent.half_width_mm + self.body.head_mm / 2.0 {
-                continue;
-            }
-            let side = tip.frame.clock(dent.clock_rad);
-            let room = self.tube.room_beside_dent_mm(dent, tip.u_mm, self.body.head_mm / 2.0);
-            out.add(room - o.dot(side), tip.u_mm, along(side));
-        }
-    }
-
-    /// The other end of a rod that ends inside the tube: round, of its own thickness.
-    fn measure_butt(&self, placement: &Placement, axes: &[(DVec3, DVec3); MOST], out: &mut Measured) {
-        let (p, _) = placement.at(self.body.curvature, self.body.length_mm);
-        let Some(u) = self.nearest_u(p) else { return };
-        let section = self.tube.section(u);
-        let o = p - section.frame.at;
-        let r = self.body.radius_mm(self.body.length_mm);
-        let direction = o.normalize_or(section.frame.normal);
-        let moves = |direction: DVec3| {
-            let mut gradient = [0.0; MOST];
-            for (g, (v, w)) in gradient.iter_mut().zip(axes) {
-                *g = -direction.dot(*v + w.cross(p - placement.tip));
-            }
-            gradient
-        };
-        out.add(section.radius_mm - o.length() - r, u, moves(direction));
-        for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
-            out.add(flat.limit_mm - o.dot(flat.side) - r, u, moves(flat.side));
-        }
-    }
-
-    /// The edge of a square end: points round it must lie inside the wall.
-    fn measure_rim(&self, placement: &Placement, s: f64, axes: &[(DVec3, DVec3); MOST], out: &mut Measured) {
-        const POINTS: usize = 24;
-        let (centre, d) = placement.at(self.body.curvature, s);
-        let Some(u) = self.nearest_u(centre) else { return };
-        let (e1, e2) = (placement.side, d.cross(placement.side));
-        let r = self.body.radius_mm(s);
-        for i in 0..POINTS {
-            let (sin, cos) = (TAU * i as f64 / POINTS as f64).sin_cos();
-            let p = centre + (e1 * cos + e2 * sin) * r;
-            let Some(u) = self.project(p, u) else { continue };
-            let section = self.tube.section(u);
-            let o = p - section.frame.at;
-            let direction = o.normalize_or(section.frame.normal);
-            let moves = |direction: DVec3| {
-                let mut gradient = [0.0; MOST];
-                for (g, (v, w)) in gradient.iter_mut().zip(axes) {
-                    *g = -direction.dot(*v + w.cross(p - placement.tip));
-                }
-                gradient
-            };
-            out.add(section.radius_mm - o.length(), u, moves(direction));
-            for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
-                out.add(flat.limit_mm - o.dot(flat.side), u, moves(flat.side));
-            }
-        }
-    }
-
-    /// The section nearest to a point, mm from the mouth; none where the point lies out of the mouth.
-    fn nearest_u(&self, p: DVec3) -> Option<f64> {
-        let near = self.sections.iter().min_by(|a, b| a.frame.at.distance_squared(p).total_cmp(&b.frame.at.distance_squared(p)))?;
-        self.project(p, near.u_mm)
-    }
-
-    fn project(&self, p: DVec3, from: f64) -> Option<f64> {
-        let end = self.tube.length_mm();
-        let mut u = from;
-        for _ in 0..20 {
-            let f = self.tube.frame(u.clamp(0.0, end));
-            let along = (p - f.at).dot(f.along);
-            // On the inside of a bend the foot moves faster than the point: 1/(1 − κ·o).
-            let towards = self.tube.inside_of_bend(u).map_or(0.0, |c| (p - f.at).dot(c) * self.tube.curvature(u));
-            let step = along / (1.0 - towards).max(0.2);
-            u += step;
-            if step.abs() < 1e-9 {
-                break;
-            }
-            if u < -1e-6 || u > end + 1e-6 {
-                return None;
-            }
-        }
-        Some(u.clamp(0.0, end))
-    }
-}
-
-/// Where the centre line crosses a section, by Newton's method from a first guess of s; none where it runs
-/// along the section or away.
-fn cross(placement: &Placement, curvature: f64, section: &Section, guess: f64) -> Option<Crossing> {
-    let mut s = guess;
-    let (mut p, mut d) = placement.at(curvature, s);
-    for _ in 0..12 {
-        let slope = d.dot(section.frame.along);
-        if slope > -LEAST_COSINE {
-            return None;
-        }
-        let miss = (p - section.frame.at).dot(section.frame.along);
-        s -= miss / slope;
-        (p, d) = placement.at(curvature, s);
-        if curvature == 0.0 || miss.abs() < 1e-3 {
-            break;
-        }
-    }
-    Some(Crossing { s, p, d })
 }
 
 impl Question<'_> {

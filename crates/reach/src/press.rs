@@ -217,6 +217,9 @@ fn pose(body: &Body, placement: &Placement, u_mm: f64, least_mm: f64, at_mm: f64
 /// the thinnest shank that could bear the force, its end anywhere under the dent, all dents true.
 pub fn thread(access: &Access, shank_mm: f64) -> Result<(), Jams> {
     line_of_sight(access, shank_mm)?;
+    if shank_mm <= access.slim.get() || access.path.tube.turned_deg(0.0, access.u_mm) < 0.5 {
+        return Ok(());
+    }
     let body = Body::straight_rod(shank_mm, access.u_mm + 100.0, shank_mm);
     let known = access.tried.borrow().iter().find(|t| t.0 == body).map(|t| t.1.as_ref().map(|_| ()).map_err(|j| *j));
     if let Some(known) = known {
@@ -236,7 +239,10 @@ pub fn thread(access: &Access, shank_mm: f64) -> Result<(), Jams> {
             access.tried.borrow_mut().push((body, Err(jam)));
             Err(jam)
         }
-        _ => Ok(()),
+        _ => {
+            access.slim.set(access.slim.get().max(shank_mm));
+            Ok(())
+        }
     }
 }
 
