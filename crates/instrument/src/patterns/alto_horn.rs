@@ -51,7 +51,7 @@ pub fn alto_horn() -> Instrument {
     b.one_piece("bell-stem", "bell-flare");
     b.guard("bottom-bow");
     b.guard("top-bow");
-    b.rim_wire("bell-flare");
+    b.rim("bell-flare");
     b.brace("leadpipe-brace", &[("leadpipe", 0.3, 180.0), ("bell-stem", 0.75, 0.0)]);
     b.brace("branch-brace", &[("first-branch", 0.5, 180.0), ("second-branch", 0.5, 0.0)]);
     b.brace("bell-brace", &[("second-branch", 0.6, 180.0), ("bell-stem", 0.35, 0.0)]);

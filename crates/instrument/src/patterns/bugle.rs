@@ -35,7 +35,7 @@ pub fn bugle() -> Instrument {
     b.ferruled("bow", "bell-stem", 16.0);
     b.one_piece("bell-stem", "bell-flare");
     b.guard("bow");
-    b.rim_wire("bell-flare");
+    b.rim("bell-flare");
     b.brace("front-brace", &[("leadpipe", 0.7, 180.0), ("bell-stem", 0.25, 0.0)]);
     b.brace("rear-brace", &[("leadpipe", 0.2, 180.0), ("bell-stem", 0.7, 0.0)]);
     b.brace("branch-brace", &[("first-branch", 0.5, 180.0), ("bell-stem", 0.4, 90.0)]);

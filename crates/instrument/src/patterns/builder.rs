@@ -2,7 +2,7 @@
 
 use super::practice;
 use super::tube::Tube;
-use crate::{Cover, End, Finish, FitKind, Instrument, Joint, JointKind, Kind, MovingFit, Overlay, OverlayKind, Run, RunEnd};
+use crate::{Cover, End, Finish, FitKind, Instrument, Joint, JointKind, Kind, MovingFit, Overlay, OverlayKind, Role, Run, RunEnd};
 use metal::Filler;
 use units::{Known, Origin, Unit};
 
@@ -166,22 +166,19 @@ impl Builder {
         self.overlay(&format!("{run}-guard"), OverlayKind::Guard, covers, None);
     }
 
-    /// The wire in a bell's rim.
-    pub fn rim_wire(&mut self, bell: &str) {
-        let length = self.length_mm(bell);
-        let covers = vec![Cover { run: bell.into(), from_mm: length - practice::RIM_MM, to_mm: length, clock_deg: None }];
+    /// A bell's rim, rolled from the flare itself, and the wire in it.
+    pub fn rim(&mut self, bell: &str) {
+        let Some(last) = self.run(bell).map(|r| (r.bore_mm.at(r.length_mm()).value, r.wall_mm.at(r.length_mm()).value)) else { return };
+        self.add(Tube::new("rim", Role::Rim).straight(practice::RIM_MM).bore(last.0, last.0 + practice::RIM_MM).wall(last.1));
+        self.one_piece(bell, "rim");
+        let covers = vec![Cover { run: "rim".into(), from_mm: 0.0, to_mm: practice::RIM_MM, clock_deg: None }];
         self.overlay("rim-wire", OverlayKind::RimWire, covers, None);
     }
 
     /// A band round a bell below its rim.
     pub fn garland(&mut self, bell: &str, width_mm: f64) {
         let length = self.length_mm(bell);
-        let covers = vec![Cover {
-            run: bell.into(),
-            from_mm: length - practice::RIM_MM - width_mm,
-            to_mm: length - practice::RIM_MM,
-            clock_deg: None,
-        }];
+        let covers = vec![Cover { run: bell.into(), from_mm: length - width_mm, to_mm: length, clock_deg: None }];
         self.overlay("garland", OverlayKind::Garland, covers, None);
     }
 }

@@ -49,7 +49,7 @@ pub fn cornet() -> Instrument {
     b.ferruled("bell-tail", "shepherds-crook", 12.0);
     b.one_piece("shepherds-crook", "bell-stem");
     b.one_piece("bell-stem", "bell-flare");
-    b.rim_wire("bell-flare");
+    b.rim("bell-flare");
     b.brace("leadpipe-brace", &[("leadpipe", 0.35, 180.0), ("bell-stem", 0.4, 0.0)]);
     b.brace("crook-brace", &[("shepherds-crook", 0.1, 180.0), ("bell-stem", 0.2, 180.0)]);
     b.brace("valve-brace", &[("leadpipe", 0.2, 90.0), ("first-valve-casing", 0.5, 0.0)]);

@@ -61,7 +61,7 @@ pub fn euphonium() -> Instrument {
     for bow in ["bottom-bow", "top-bow"] {
         b.guard(bow);
     }
-    b.rim_wire("bell-flare");
+    b.rim("bell-flare");
     b.brace("leadpipe-brace", &[("leadpipe", 0.25, 180.0), ("bell-stem", 0.8, 0.0)]);
     b.brace("upper-leadpipe-brace", &[("leadpipe", 0.75, 180.0), ("bell-flare", 0.1, 0.0)]);
     b.brace("first-branch-brace", &[("first-branch", 0.5, 180.0), ("second-branch", 0.5, 0.0)]);

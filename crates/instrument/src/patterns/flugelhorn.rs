@@ -49,7 +49,7 @@ pub fn flugelhorn() -> Instrument {
     b.ferruled("branch", "rear-bow", 18.0);
     b.ferruled("rear-bow", "bell-stem", 20.0);
     b.one_piece("bell-stem", "bell-flare");
-    b.rim_wire("bell-flare");
+    b.rim("bell-flare");
     b.brace("leadpipe-brace", &[("leadpipe-shank", 0.5, 180.0), ("branch", 0.3, 0.0)]);
     b.brace("bell-brace", &[("branch", 0.7, 180.0), ("bell-stem", 0.3, 0.0)]);
     b.brace("tail-brace", &[("bell-tail", 0.85, 90.0), ("bell-stem", 0.7, 90.0)]);

@@ -68,7 +68,7 @@ fn corpus(b: &mut Builder, from: &str, wrap_mm: f64) {
     b.one_piece("bell-stem", "bell-flare");
     b.guard("first-bow");
     b.garland("bell-flare", 22.0);
-    b.rim_wire("bell-flare");
+    b.rim("bell-flare");
     b.brace("leadpipe-brace", &[("leadpipe", 0.35, 180.0), ("first-bow", 0.5, 0.0)]);
     b.brace("branch-brace", &[("first-branch", 0.6, 90.0), ("second-branch", 0.5, 270.0)]);
     b.brace("bow-brace", &[("first-bow", 0.75, 90.0), ("second-bow", 0.3, 270.0)]);

@@ -43,6 +43,21 @@ const ALL: [Entry; 13] = [
     ("bugle", Kind::Bugle, bugle::bugle),
 ];
 
+/// The kinds that have a pattern.
+pub const KINDS: [Kind; 11] = [
+    Kind::Trumpet,
+    Kind::Cornet,
+    Kind::Flugelhorn,
+    Kind::Trombone,
+    Kind::Horn,
+    Kind::AltoHorn,
+    Kind::Baritone,
+    Kind::Euphonium,
+    Kind::Tuba,
+    Kind::Sousaphone,
+    Kind::Bugle,
+];
+
 /// The usual pattern of a kind: a tenor trombone for a trombone, a double horn for a horn. None for [`Kind::Other`].
 pub fn pattern(kind: Kind) -> Option<Instrument> {
     ALL.iter().find(|(_, k, _)| *k == kind).map(|(_, _, build)| build())

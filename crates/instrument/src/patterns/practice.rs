@@ -32,7 +32,9 @@ pub fn temper(role: Role) -> (f64, f64) {
         Role::Branch | Role::Tube => (2.6, 1.3),
         Role::Bow => (1.5, 1.0),
         Role::BellStem => (2.2, 1.2),
-        Role::BellFlare | Role::Rim => (2.2, 1.5),
+        Role::BellFlare => (2.2, 1.5),
+        // Annealed to be rolled, hardened somewhat by it.
+        Role::Rim => (1.5, 1.5),
     }
 }
 
@@ -63,7 +65,7 @@ pub fn foot_mm(outside_mm: f64) -> (f64, f64) {
     ((0.35 * outside_mm).clamp(5.0, 16.0), (0.3 * outside_mm).clamp(3.5, 13.0))
 }
 
-/// Length of a bell that its rim wire takes up, mm.
+/// Length of a rim along the bell, and what it adds to its diameter, mm.
 pub const RIM_MM: f64 = 3.0;
 
 /// Length of a ferrule over a tube of this bore, mm.

@@ -67,7 +67,7 @@ pub fn sousaphone() -> Instrument {
     for bow in ["inner-bow", "rear-bow", "front-bow"] {
         b.guard(bow);
     }
-    b.rim_wire("bell-flare");
+    b.rim("bell-flare");
     b.brace("leadpipe-brace", &[("leadpipe", 0.4, 180.0), ("inner-bow", 0.3, 0.0)]);
     b.brace("upper-leadpipe-brace", &[("leadpipe", 0.1, 180.0), ("bell-branch", 0.6, 0.0)]);
     b.brace("first-branch-brace", &[("first-branch", 0.5, 180.0), ("second-branch", 0.5, 0.0)]);

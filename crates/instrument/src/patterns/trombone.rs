@@ -131,5 +131,5 @@ fn bell_section(b: &mut Builder, m: &Make, before: &str) {
             .walls(0.5, 0.4),
     );
     b.one_piece("bell-stem", "bell-flare");
-    b.rim_wire("bell-flare");
+    b.rim("bell-flare");
 }

@@ -42,7 +42,7 @@ pub fn trumpet() -> Instrument {
     b.one_piece("bell-tail", "bell-bow");
     b.one_piece("bell-bow", "bell-stem");
     b.one_piece("bell-stem", "bell-flare");
-    b.rim_wire("bell-flare");
+    b.rim("bell-flare");
     b.brace("front-brace", &[("leadpipe", 0.55, 180.0), ("bell-stem", 0.2, 0.0)]);
     b.brace("rear-brace", &[("leadpipe", 0.2, 180.0), ("bell-stem", 0.75, 0.0)]);
     b.brace("bell-brace", &[("bell-tail", 0.75, 0.0), ("bell-stem", 0.12, 180.0)]);

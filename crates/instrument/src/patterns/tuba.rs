@@ -62,7 +62,7 @@ pub fn tuba() -> Instrument {
         b.guard(bow);
     }
     b.garland("bell-flare", 28.0);
-    b.rim_wire("bell-flare");
+    b.rim("bell-flare");
     braces(&mut b);
     b.build()
 }
