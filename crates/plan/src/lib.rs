@@ -7,10 +7,12 @@
 pub mod caution;
 pub mod choose;
 pub mod outcome;
+pub mod overrule;
 pub mod shop;
 pub mod step;
 
 pub use caution::Caution;
 pub use outcome::{Assumption, Choice, NotDone, Plan, Proof, Replacement, WorthMeasuring};
+pub use overrule::{Decision, Overrule, Overrules};
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
 pub use step::{Heat, HeatNeighbour, Step, StepId, StepKind};

@@ -1,0 +1,233 @@
+//! Branch and bound over what to open, depth first, with the bound of [`super::shares`].
+
+use super::shares::{Bound, Node, Status, Table};
+use super::shrink::Part;
+use super::{EQUAL, cycle};
+
+/// Steps uphill at the first node and at the others.
+const STEPS: (usize, usize) = (300, 40);
+
+/// What was found in a part.
+#[derive(Debug)]
+pub struct Found {
+    /// Dents and ways in the problem's own numbers; none where nothing was found.
+    pub ways: Option<Vec<(usize, usize)>>,
+    /// How much cheaper an unseen choice could be at most; 0 where it is proved that there is none.
+    pub gap: f64,
+    /// Choices looked at.
+    pub nodes: u64,
+}
+
+struct Search<'p> {
+    part: &'p Part,
+    table: Table,
+    best: Option<Vec<usize>>,
+    best_cost: f64,
+    /// Least bound of what was left unseen.
+    unseen: f64,
+    nodes: u64,
+    most: u64,
+}
+
+/// Solves a part.
+pub fn solve(part: &Part, most: u64) -> Found {
+    let table = Table::new(part);
+    let mut root = table.root(part);
+    let mut search = Search { part, table, best: None, best_cost: f64::INFINITY, unseen: f64::INFINITY, nodes: 0, most };
+    if part.ways.iter().all(|w| !w.is_empty()) {
+        search.start();
+        search.branch(&mut root, STEPS.0);
+    }
+    let gap = (search.best_cost - search.unseen.min(search.best_cost)).max(0.0);
+    let ways = search.best.map(|b| b.iter().enumerate().map(|(d, w)| (part.dents[d], part.ways[d][*w].way)).collect());
+    Found { ways, gap: if gap.is_finite() { gap } else { 0.0 }, nodes: search.nodes }
+}
+
+impl Search<'_> {
+    /// Good choices to start from: everything open, then shutting what is not worth its money.
+    fn start(&mut self) {
+        self.improve(vec![true; self.part.items.len()]);
+        self.improve(vec![false; self.part.items.len()]);
+    }
+
+    fn good_enough(&self, bound: f64) -> bool {
+        bound >= self.best_cost - EQUAL * self.best_cost.abs().max(1.0)
+    }
+
+    fn branch(&mut self, node: &mut Node, steps: usize) {
+        self.nodes += 1;
+        if !self.table.propagate(node) {
+            return;
+        }
+        let bound = self.table.bound(self.part, node, self.best_cost, steps);
+        if self.good_enough(bound.value) {
+            return;
+        }
+        self.offer(&bound.picks);
+        let mut open = vec![false; self.part.items.len()];
+        for (d, w) in bound.picks.iter().enumerate() {
+            for i in &self.part.ways[d][*w].items {
+                open[*i] = true;
+            }
+        }
+        self.improve(open);
+        if self.good_enough(bound.value) {
+            return;
+        }
+        if self.nodes >= self.most {
+            self.unseen = self.unseen.min(bound.value);
+            return;
+        }
+        self.table.strike(self.part, node, bound.value, self.best_cost);
+        if !self.table.propagate(node) {
+            return;
+        }
+        match self.undecided(node, &bound) {
+            Some((item, first)) => {
+                for status in [first, if first == Status::Open { Status::Shut } else { Status::Open }] {
+                    let mut child = node.clone();
+                    child.status[item] = status;
+                    self.branch(&mut child, STEPS.1);
+                }
+            }
+            None => self.break_ring(node, &bound.picks),
+        }
+    }
+
+    /// The free item on which most money hangs, and what to try first.
+    fn undecided(&self, node: &Node, bound: &Bound) -> Option<(usize, Status)> {
+        let mut live = vec![false; self.part.items.len()];
+        for (d, ways) in self.part.ways.iter().enumerate() {
+            for (w, way) in ways.iter().enumerate() {
+                if node.alive[d][w] {
+                    for i in &way.items {
+                        live[*i] = true;
+                    }
+                }
+            }
+        }
+        let weight = |i: usize| {
+            let x = bound.wanted[i].clamp(0.0, 1.0);
+            self.part.items[i] * (0.05 + x.min(1.0 - x))
+        };
+        let item = (0..live.len())
+            .filter(|i| live[*i] && node.status[*i] == Status::Free)
+            .max_by(|a, b| weight(*a).total_cmp(&weight(*b)))?;
+        let taken = bound.picks.iter().enumerate().any(|(d, w)| self.part.ways[d][*w].items.contains(&item));
+        Some((item, if taken { Status::Open } else { Status::Shut }))
+    }
+
+    /// All is decided and only dents that wait for each other stand in the way: one of them must wait no longer.
+    fn break_ring(&mut self, node: &Node, picks: &[usize]) {
+        let Some(ring) = self.ring(picks) else { return };
+        let waits = |s: &Self, d: usize, for_: usize, w: usize| s.part.ways[d][w].after.contains(&for_);
+        if let [d] = ring[..] {
+            let Some(e) = self.part.ways[d][picks[d]].after.iter().copied().find(|e| !self.part.ways[*e][picks[*e]].works) else { return };
+            let mut waits_not = node.clone();
+            for w in 0..self.part.ways[d].len() {
+                waits_not.alive[d][w] &= !waits(self, d, e, w);
+            }
+            self.branch(&mut waits_not, STEPS.1);
+            let mut is_worked = node.clone();
+            for w in 0..self.part.ways[d].len() {
+                is_worked.alive[d][w] &= waits(self, d, e, w);
+            }
+            for (w, way) in self.part.ways[e].iter().enumerate() {
+                is_worked.alive[e][w] &= way.works;
+            }
+            self.branch(&mut is_worked, STEPS.1);
+            return;
+        }
+        // The first dent of the ring that no longer waits is the first, or the second, and so on.
+        let mut kept = node.clone();
+        for (i, &d) in ring.iter().enumerate() {
+            let next = ring[(i + 1) % ring.len()];
+            let mut child = kept.clone();
+            for w in 0..self.part.ways[d].len() {
+                let waits = waits(self, d, next, w);
+                child.alive[d][w] &= !waits;
+                kept.alive[d][w] &= waits;
+            }
+            self.branch(&mut child, STEPS.1);
+        }
+    }
+
+    fn ring(&self, picks: &[usize]) -> Option<Vec<usize>> {
+        cycle::ring(picks.len(), |d| &self.part.ways[d][picks[d]].after[..], |d| self.part.ways[d][picks[d]].works)
+    }
+
+    fn cost(&self, picks: &[usize]) -> f64 {
+        let mut open = vec![false; self.part.items.len()];
+        let mut cost = 0.0;
+        for (d, w) in picks.iter().enumerate() {
+            let way = &self.part.ways[d][*w];
+            cost += way.cost;
+            for i in &way.items {
+                if !std::mem::replace(&mut open[*i], true) {
+                    cost += self.part.items[*i];
+                }
+            }
+        }
+        cost
+    }
+
+    /// Keeps a choice where it is the best so far and can be put in an order.
+    fn offer(&mut self, picks: &[usize]) {
+        let cost = self.cost(picks);
+        if cost < self.best_cost && self.ring(picks).is_none() {
+            self.best_cost = cost;
+            self.best = Some(picks.to_vec());
+        }
+    }
+
+    /// The cheapest way of each dent with only `open` open; ways whose dents wait in a ring are put off. None where a dent
+    /// has no way.
+    fn within(&self, open: &[bool]) -> Option<Vec<usize>> {
+        // Ways stand cheapest first.
+        let fits = |d: usize, w: usize| self.part.ways[d][w].items.iter().all(|i| open[*i]);
+        let mut picks: Vec<usize> =
+            (0..self.part.ways.len()).map(|d| (0..self.part.ways[d].len()).find(|w| fits(d, *w))).collect::<Option<_>>()?;
+        // Each turn moves one dent to a later way, so this ends; not every ring can be broken so.
+        while let Some(ring) = self.ring(&picks) {
+            let step = ring
+                .iter()
+                .filter_map(|&d| {
+                    let next = (picks[d] + 1..self.part.ways[d].len()).find(|w| fits(d, *w))?;
+                    Some((self.part.ways[d][next].cost - self.part.ways[d][picks[d]].cost, d, next))
+                })
+                .min_by(|a, b| a.0.total_cmp(&b.0))?;
+            picks[step.1] = step.2;
+        }
+        Some(picks)
+    }
+
+    /// From what is open, shuts one item after the other as long as that saves money; keeps the best.
+    fn improve(&mut self, open: Vec<bool>) {
+        let Some(mut picks) = self.within(&open) else { return };
+        let mut cost = self.cost(&picks);
+        loop {
+            let mut used = vec![false; self.part.items.len()];
+            for (d, w) in picks.iter().enumerate() {
+                for i in &self.part.ways[d][*w].items {
+                    used[*i] = true;
+                }
+            }
+            let mut best: Option<(f64, Vec<usize>)> = None;
+            for i in (0..used.len()).filter(|i| used[*i]) {
+                let mut less = used.clone();
+                less[i] = false;
+                if let Some(p) = self.within(&less) {
+                    let c = self.cost(&p);
+                    if c < best.as_ref().map_or(cost, |b| b.0) {
+                        best = Some((c, p));
+                    }
+                }
+            }
+            match best {
+                Some((c, p)) => (cost, picks) = (c, p),
+                None => break,
+            }
+        }
+        self.offer(&picks);
+    }
+}

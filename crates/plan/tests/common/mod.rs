@@ -1,0 +1,92 @@
+//! Random choices for the tests and the bench.
+
+use plan::choose::{Openable, Problem, WayCost};
+
+/// A small linear congruential generator (constants from Knuth, TAOCP vol. 2, from memory), so that the same problems come
+/// every time.
+pub struct Dice(pub u64);
+
+impl Dice {
+    pub fn below(&mut self, n: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        ((self.0 >> 33) % n.max(1) as u64) as usize
+    }
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * self.below(1_000_001) as f64 / 1e6
+    }
+}
+
+/// A small choice of any shape: shut openables, requirements, dents that wait for each other, dents that may stay.
+#[allow(dead_code, reason = "each test file uses its own part")]
+pub fn any_small(dice: &mut Dice) -> Problem {
+    let (openables, dents) = (2 + dice.below(7), 1 + dice.below(6));
+    let open = (0..openables)
+        .map(|i| Openable {
+            cost: if dice.below(25) == 0 { f64::INFINITY } else { dice.between(0.0, 50.0) },
+            requires: if dice.below(3) == 0 { vec![dice.below(i + 1)] } else { vec![] },
+        })
+        .collect();
+    let ways = (0..dents)
+        .map(|d| {
+            (0..=dice.below(4))
+                .map(|_| WayCost {
+                    cost: dice.between(0.0, 50.0),
+                    opens: (0..dice.below(4)).map(|_| dice.below(openables)).collect(),
+                    after: if dents > 1 && dice.below(4) == 0 { vec![(d + 1 + dice.below(dents - 1)) % dents] } else { vec![] },
+                    works: dice.below(6) != 0,
+                })
+                .collect()
+        })
+        .collect();
+    Problem { openables: open, dents: ways }
+}
+
+/// An instrument: a chain of tubes with a joint between each two, a heat that two neighbouring joints share, overlays that
+/// slide off at a joint, tools to make; a dent is reached from openings on either side, the nearer the better, some past
+/// another dent.
+#[allow(dead_code, reason = "each test file uses its own part")]
+pub fn instrument(dice: &mut Dice, dents: usize, joints: usize, overlays: usize) -> Problem {
+    let tools = dents / 6;
+    let heats = joints.div_ceil(2);
+    // Joints, then their heats, then overlays, then tools.
+    let mut openables: Vec<Openable> =
+        (0..joints).map(|j| Openable { cost: dice.between(25.0, 70.0), requires: vec![joints + j / 2] }).collect();
+    openables.extend((0..heats).map(|_| Openable { cost: dice.between(4.0, 12.0), requires: vec![] }));
+    openables.extend((0..overlays).map(|_| Openable {
+        cost: dice.between(8.0, 40.0),
+        requires: if dice.below(2) == 0 { vec![dice.below(joints)] } else { vec![] },
+    }));
+    openables.extend((0..tools).map(|_| Openable { cost: dice.between(40.0, 110.0), requires: vec![] }));
+    let (first_overlay, first_tool) = (joints + heats, joints + heats + overlays);
+    let ways = (0..dents)
+        .map(|d| {
+            let place = dice.between(0.0, joints as f64);
+            let over: Vec<usize> = if overlays > 0 && dice.below(5) == 0 { vec![first_overlay + dice.below(overlays)] } else { vec![] };
+            let (base, blocked) = (dice.between(5.0, 40.0), dice.below(6) == 0 && dents > 1);
+            let other = if dents > 1 { (d + 1 + dice.below(dents - 1)) % dents } else { 0 };
+            let mut ways = Vec::new();
+            for side in [-1.0, 1.0] {
+                for far in 0..6 {
+                    let joint = place.floor() + if side > 0.0 { 1.0 } else { 0.0 } + side * f64::from(far);
+                    let mut opens = over.clone();
+                    // Beyond the chain's ends lies an open end: nothing to unsolder.
+                    if joint >= 1.0 && joint < joints as f64 {
+                        opens.push(joint as usize);
+                    } else if far > 0 && !(0.0..=joints as f64 + 1.0).contains(&joint) {
+                        continue;
+                    }
+                    let cost = base + 6.0 * f64::from(far) + dice.between(0.0, 6.0);
+                    let after = if blocked && far > 0 { vec![other] } else { vec![] };
+                    ways.push(WayCost { cost, opens: opens.clone(), after: after.clone(), works: true });
+                    if tools > 0 && dice.below(4) == 0 {
+                        opens.push(first_tool + dice.below(tools));
+                        ways.push(WayCost { cost: cost * 0.6, opens, after, works: true });
+                    }
+                }
+            }
+            ways.push(WayCost { cost: base + dice.between(60.0, 120.0), opens: vec![], after: vec![], works: true });
+            ways
+        })
+        .collect();
+    Problem { openables, dents: ways }
+}

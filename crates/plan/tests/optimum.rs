@@ -1,0 +1,141 @@
+//! The exact choice against trying everything.
+
+mod common;
+
+use common::{Dice, any_small, instrument};
+use plan::choose::{Openable, Problem, WayCost};
+
+/// The cheapest choice by trying all of them.
+fn try_everything(p: &Problem) -> Option<f64> {
+    fn go(p: &Problem, closed: &[Vec<usize>], d: usize, ways: &mut Vec<Option<usize>>, best: &mut f64) {
+        if d == p.dents.len() {
+            let opened = p.opened_by(ways);
+            let cost = p.cost(ways, &opened);
+            if cost < *best && orderable(p, ways) {
+                *best = cost;
+            }
+            return;
+        }
+        if p.dents[d].is_empty() {
+            return go(p, closed, d + 1, ways, best);
+        }
+        for w in 0..p.dents[d].len() {
+            ways[d] = Some(w);
+            go(p, closed, d + 1, ways, best);
+        }
+        ways[d] = None;
+    }
+    let mut best = f64::INFINITY;
+    go(p, &p.closures(), 0, &mut vec![None; p.dents.len()], &mut best);
+    best.is_finite().then_some(best)
+}
+
+/// Whether the dents can be worked one after the other: by doing, again and again, one that waits for nothing.
+fn orderable(p: &Problem, ways: &[Option<usize>]) -> bool {
+    let way = |d: usize| ways[d].map(|w| &p.dents[d][w]);
+    let mut done = vec![false; ways.len()];
+    loop {
+        let next = (0..ways.len()).find(|d| {
+            !done[*d] && way(*d).is_some_and(|w| w.after.iter().all(|a| done[*a] && way(*a).is_some_and(|x| x.works)))
+        });
+        match next {
+            Some(d) => done[d] = true,
+            None => return (0..ways.len()).all(|d| done[d] || ways[d].is_none()),
+        }
+    }
+}
+
+#[test]
+fn five_hundred_small_instruments_cost_what_trying_everything_costs() {
+    let mut dice = Dice(7);
+    let (mut solved, mut hopeless) = (0, 0);
+    for case in 0..700 {
+        let p = any_small(&mut dice);
+        match (p.solve(), try_everything(&p)) {
+            (Some(s), Some(best)) => {
+                assert!((s.cost - best).abs() < 1e-7, "case {case}: {} against {best}\n{p:?}", s.cost);
+                assert!(s.cost - s.bound <= 1e-7, "case {case}: the gap is not closed: {s:?}");
+                assert!((p.cost(&s.ways, &s.opened) - s.cost).abs() < 1e-9 && orderable(&p, &s.ways));
+                solved += 1;
+            }
+            (None, None) => hopeless += 1,
+            (found, best) => panic!("case {case}: {found:?} against {best:?}\n{p:?}"),
+        }
+    }
+    assert!(solved >= 500 && hopeless > 5, "{solved} solved, {hopeless} hopeless: the cases do not test what they should");
+}
+
+#[test]
+fn small_instruments_of_the_true_shape_too() {
+    let mut dice = Dice(11);
+    for case in 0..60 {
+        let mut p = instrument(&mut dice, 4, 5, 3);
+        for ways in &mut p.dents {
+            ways.truncate(6);
+        }
+        let s = p.solve().unwrap();
+        let best = try_everything(&p).unwrap();
+        assert!((s.cost - best).abs() < 1e-7 && s.cost - s.bound <= 1e-7, "case {case}: {} against {best}", s.cost);
+    }
+}
+
+#[test]
+fn a_full_tuba_is_solved_with_its_gap_closed() {
+    let mut dice = Dice(3);
+    for case in 0..5 {
+        let p = instrument(&mut dice, 60, 40, 30);
+        let s = p.solve().unwrap();
+        assert!(s.cost - s.bound <= 1e-7 * s.cost, "case {case}: gap {}", s.cost - s.bound);
+        assert!(orderable(&p, &s.ways));
+    }
+}
+
+fn way(cost: f64, opens: &[usize], after: &[usize]) -> WayCost {
+    WayCost { cost, opens: opens.to_vec(), after: after.to_vec(), works: true }
+}
+
+#[test]
+fn a_joint_opened_once_serves_two_dents() {
+    let openables = vec![Openable { cost: 10.0, requires: vec![] }];
+    let dent = vec![way(1.0, &[0], &[]), way(8.0, &[], &[])];
+    let p = Problem { openables, dents: vec![dent.clone(), dent.clone()] };
+    let s = p.solve().unwrap();
+    assert_eq!((s.cost, s.opened), (12.0, vec![0]));
+    // Alone, neither dent would pay for it.
+    assert_eq!(Problem { dents: vec![dent], ..p }.solve().unwrap().cost, 8.0);
+}
+
+#[test]
+fn one_heat_opens_two_joints() {
+    let joint = |cost| Openable { cost, requires: vec![2] };
+    let openables = vec![joint(3.0), joint(3.0), Openable { cost: 5.0, requires: vec![] }];
+    let p = Problem { openables, dents: vec![vec![way(0.0, &[0], &[])], vec![way(0.0, &[1], &[]), way(7.0, &[], &[])]] };
+    // The second joint costs 3 once the heat is there, 8 alone.
+    assert_eq!(p.solve().unwrap().cost, 11.0);
+}
+
+#[test]
+fn two_dents_never_wait_for_each_other() {
+    let p = Problem { openables: vec![], dents: vec![vec![way(1.0, &[], &[1]), way(5.0, &[], &[])], vec![way(1.0, &[], &[0]), way(7.0, &[], &[])]] };
+    assert_eq!(p.solve().unwrap().cost, 6.0);
+}
+
+#[test]
+fn a_dent_that_is_left_clears_the_way_for_nobody() {
+    let leave = WayCost { cost: 0.0, opens: vec![], after: vec![], works: false };
+    let p = Problem { openables: vec![], dents: vec![vec![way(1.0, &[], &[1]), way(9.0, &[], &[])], vec![leave, way(4.0, &[], &[])]] };
+    assert_eq!(p.solve().unwrap().cost, 5.0);
+}
+
+#[test]
+fn what_must_stay_shut_stays_shut() {
+    let p = Problem { openables: vec![Openable { cost: 1.0, requires: vec![] }], dents: vec![vec![way(1.0, &[0], &[])]] };
+    assert!(p.with_shut(&[0]).solve().is_none());
+}
+
+#[test]
+fn a_stopped_search_states_its_gap() {
+    let p = instrument(&mut Dice(5), 60, 40, 30);
+    let (full, stopped) = (p.solve().unwrap(), p.solve_within(1).unwrap());
+    assert!(stopped.bound <= full.cost + 1e-9 && stopped.cost >= full.cost - 1e-9);
+}
