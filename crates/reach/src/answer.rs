@@ -2,7 +2,7 @@
 
 use crate::bench::{Case, RunPaths};
 use crate::choose::{best_first, nearest_reasons};
-use crate::openings::Openings;
+use crate::openings::{Openings, nonsense};
 use crate::path::DentPlace;
 use crate::rack::Rack;
 use crate::way::{RuledOut, Way, Ways};
@@ -42,7 +42,7 @@ pub fn ways(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<Way
     let mut places = Vec::new();
     for (i, (dent, site)) in survey.dents.iter().zip(&sites).enumerate() {
         let (Some(site), Some(a), Some(run)) = (site, by_dent.get(dent.id.0.as_str()), openings.run_index(&dent.run.0)) else { continue };
-        if site.at_mm.sd > PLACED * instrument.runs[run].axis.length_mm() {
+        if not_numbers(a).is_some() || site.at_mm.sd > PLACED * instrument.runs[run].axis.length_mm() {
             continue;
         }
         places.push(DentPlace {
@@ -56,22 +56,61 @@ pub fn ways(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<Way
     }
     let mut paths: HashMap<usize, RunPaths> = HashMap::new();
     for d in &survey.dents {
-        if let Some(run) = openings.run_index(&d.run.0) {
+        if let Some(run) = openings.run_index(&d.run.0).filter(|r| nonsense(&instrument.runs[*r]).is_none()) {
             paths.entry(run).or_insert_with(|| RunPaths::new(instrument, &openings, run, &places));
         }
     }
-    let mut all = Vec::with_capacity(survey.dents.len());
-    for (i, (dent, site)) in survey.dents.iter().zip(sites).enumerate() {
+    let one = |(i, (dent, site)): (usize, (&instrument::Dent, Option<instrument::Site>))| {
         let run = openings.run_index(&dent.run.0);
         let known = site.zip(by_dent.get(dent.id.0.as_str())).zip(run.and_then(|r| paths.get(&r).map(|p| (r, p))));
         let Some(((site, assessment), (run, run_paths))) = known else {
-            all.push(nothing(dent, "the survey does not place this dent on a run of the instrument, or it was not assessed"));
-            continue;
+            let why = run.and_then(|r| nonsense(&instrument.runs[r]));
+            return nothing(
+                dent,
+                why.as_deref().unwrap_or("the survey does not place this dent on a run of the instrument, or it was not assessed"),
+            );
         };
-        let case = Case::new(survey, rack, &tools, &openings, run_paths, (i, dent), site, assessment, &instrument.runs[run]);
-        all.push(answer(&case));
+        if let Some(why) = not_numbers(assessment) {
+            return nothing(dent, why);
+        }
+        answer(&Case::new(survey, rack, &tools, &openings, run_paths, (i, dent), site, assessment, &instrument.runs[run]))
+    };
+    let work: Vec<_> = survey.dents.iter().zip(sites).enumerate().collect();
+    in_parallel(work, one)
+}
+
+/// What of an assessment is not a number that can be worked with.
+fn not_numbers(a: &Assessment) -> Option<&'static str> {
+    let sound = |f: &units::Figure| f.value.is_finite() && f.value >= 0.0 && f.value < 1e7;
+    match a {
+        _ if !sound(&a.depth_mm) => Some("its depth is not a number of mm"),
+        _ if !sound(&a.width_along_mm) || !sound(&a.width_across_mm) => Some("its widths are not numbers of mm"),
+        _ if !sound(&a.passage_mm) => Some("the passage under it is not a number of mm"),
+        _ if !sound(&a.force_inside_n) || !sound(&a.overpush_mm) => Some("the force or the over-push that it asks is not a number"),
+        _ => None,
     }
-    all
+}
+
+/// Dents are answered independently of each other: shared over the cores, in order.
+fn in_parallel<T: Send, R: Send>(work: Vec<T>, f: impl Fn(T) -> R + Sync) -> Vec<R> {
+    let threads = std::thread::available_parallelism().map_or(1, std::num::NonZero::get).min(work.len().div_ceil(4)).max(1);
+    if threads == 1 {
+        return work.into_iter().map(f).collect();
+    }
+    // Dealt out like cards, so that neighbouring (equally hard) dents go to different cores.
+    let mut hands: Vec<Vec<(usize, T)>> = (0..threads).map(|_| Vec::new()).collect();
+    for (i, t) in work.into_iter().enumerate() {
+        hands[i % threads].push((i, t));
+    }
+    let f = &f;
+    let mut done: Vec<(usize, R)> = std::thread::scope(|scope| {
+        let running: Vec<_> =
+            hands.into_iter().map(|h| scope.spawn(move || h.into_iter().map(|(i, t)| (i, f(t))).collect::<Vec<_>>())).collect();
+        // A thread that panicked carries its panic on: none of it is hidden.
+        running.into_iter().flat_map(|r| r.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
+    });
+    done.sort_by_key(|d| d.0);
+    done.into_iter().map(|d| d.1).collect()
 }
 
 fn nothing(dent: &instrument::Dent, why: &str) -> Ways {

@@ -87,6 +87,26 @@ fn other(end: End) -> End {
     }
 }
 
+/// Why a run's figures cannot be worked with, where they cannot: lengths and bores must be numbers above 0.
+pub fn nonsense(run: &Run) -> Option<String> {
+    let sound = |x: f64| x.is_finite() && x > 0.0;
+    let segment = |s: &instrument::Segment| match *s {
+        instrument::Segment::Straight { length_mm } => sound(length_mm),
+        instrument::Segment::Bend { radius_mm, angle_deg, plane_deg } => sound(radius_mm) && sound(angle_deg) && plane_deg.is_finite(),
+    };
+    let bore = &run.bore_mm.points;
+    if run.axis.segments.is_empty() || !run.axis.segments.iter().all(segment) || run.axis.length_mm() > LONGEST_RUN_MM {
+        return Some(format!("the axis of {} is not a chain of lengths above 0", run.name));
+    }
+    if bore.is_empty() || !bore.iter().all(|p| sound(p.value) && p.value < LONGEST_RUN_MM && p.at_mm.is_finite()) {
+        return Some(format!("the bore of {} is not a size above 0 everywhere", run.name));
+    }
+    None
+}
+
+/// No run of any instrument is longer, mm.
+const LONGEST_RUN_MM: f64 = 20_000.0;
+
 fn by_hand(joint: &Joint) -> bool {
     matches!(joint.kind, JointKind::SlidingFit | JointKind::Threaded)
 }
@@ -247,6 +267,10 @@ impl<'a> Openings<'a> {
             let next_run = &self.instrument.runs[next];
             if matches!(next_run.role, Role::Casing | Role::Piston) {
                 found.blocked = Some(format!("{} stands in the way: a knuckle's mouth inside a casing is no entry", next_run.name));
+                return found;
+            }
+            if let Some(why) = nonsense(next_run) {
+                found.blocked = Some(why);
                 return found;
             }
             if legs.iter().any(|l| l.run == next) {

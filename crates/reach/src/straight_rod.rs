@@ -25,12 +25,32 @@ pub fn force_on_rod(case: &Case) -> Figure {
 pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
     let mut out = (Vec::new(), Vec::new());
     for access in &case.accesses {
+        if cannot_better(case, access, &out.0) {
+            continue;
+        }
         match one(case, access) {
             Ok(ways) => out.0.extend(ways),
             Err(why) => out.1.push(case.ruled_out(Method::StraightRod, Some(access), why)),
         }
     }
     out
+}
+
+/// Whether a rod already found, for which less has to be opened, has as large a head as any that could come in
+/// here: what only the head decides (truth, risk) cannot be bettered then.
+fn cannot_better(case: &Case, access: &Access, found: &[Way]) -> bool {
+    let room = case.passage_mm().min(access.clear_ball_mm.0);
+    let largest = case
+        .tools_where(|t, b| match *b {
+            ToolBody::StraightRod { head_mm, length_mm, .. } if length_mm > access.u_mm => Some(head_mm - t.wear_mm),
+            _ => None,
+        })
+        .into_iter()
+        .map(|h| h.1)
+        .filter(|h| *h <= room)
+        .fold(0.0, f64::max);
+    let good = |w: &Way| w.size_mm >= largest - 1e-9 && w.after.is_empty() && matches!(w.tool, ToolChoice::Rack { .. });
+    access.opens.iter().all(|o| found.iter().any(|w| good(w) && w.opens.iter().all(|x| o.contains(x))))
 }
 
 fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {

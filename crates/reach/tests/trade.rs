@@ -3,21 +3,218 @@
 
 mod common;
 use common::*;
+use instrument::OverlayId;
+use reach::{Method, Opened, ToolBody, ToolChoice, Way, Ways};
+
+fn with(ways: &Ways, method: Method) -> Vec<&Way> {
+    ways.ways.iter().filter(|w| w.method == method).collect()
+}
+
+fn from_rack(way: &Way) -> bool {
+    matches!(way.tool, ToolChoice::Rack { .. })
+}
+
+fn why_not(ways: &Ways, method: Method) -> String {
+    ways.ruled_out.iter().filter(|r| r.method == method).map(|r| r.because.as_str()).collect::<Vec<_>>().join(" | ")
+}
 
 #[test]
-fn look() {
-    for (run, at, clock) in [
-        ("first_branch", 100.0, 0.0),
-        ("bottom_bow", 150.0, 180.0),
-        ("bottom_bow", 150.0, 0.0),
-        ("casing", 60.0, 0.0),
-        ("slide_crook", 160.0, 90.0),
-        ("bell", 100.0, 0.0),
-        ("second_branch", 160.0, 90.0),
-        ("first_branch", 410.0, 0.0),
-        ("knuckle", 12.0, 0.0),
-    ] {
-        let s = survey(vec![dent("d", run, at, clock, 4.0)]);
-        eprintln!("{run} {at}: {}", show(&ways_to(&s, 150.0, &rack())));
+fn from_the_straight_into_the_middle_of_a_bend() {
+    let straight = ways_to(&survey(vec![dent("d", "second_branch", 250.0, 0.0, 4.0)]), 150.0, &rack());
+    let bend = ways_to(&survey(vec![dent("d", "bottom_bow", 150.0, 180.0, 4.0)]), 150.0, &rack());
+    assert!(with(&straight, Method::StraightRod).iter().any(|w| from_rack(w)), "{}", show(&straight));
+    assert!(with(&bend, Method::StraightRod).is_empty(), "{}", show(&bend));
+    assert!(why_not(&bend, Method::StraightRod).contains("short of room"), "{}", show(&bend));
+    assert!(!with(&bend, Method::CurvedRod).is_empty() && !with(&bend, Method::BallTrain).is_empty(), "{}", show(&bend));
+    let least = |w: &Ways| w.ways.iter().map(|w| w.minutes.mean()).fold(f64::INFINITY, f64::min);
+    assert!(least(&bend) > least(&straight));
+}
+
+#[test]
+fn a_pose_comes_with_its_clearance_and_place() {
+    let w = ways_to(&survey(vec![dent("d", "bottom_bow", 60.0, 0.0, 3.0)]), 120.0, &rack());
+    let rods: Vec<&Way> = w.ways.iter().filter(|w| matches!(w.method, Method::StraightRod | Method::CurvedRod)).collect();
+    assert!(!rods.is_empty(), "{}", show(&w));
+    for way in rods {
+        let pose = way.pose.as_ref().expect("a rod's yes has its pose");
+        let passage = way.passage.as_ref().expect("a rod comes in somewhere");
+        assert!(pose.least_clearance_mm > 0.0 && pose.tightest_at_mm >= 0.0 && pose.tightest_at_mm <= passage.length_mm);
+        assert!(pose.centre_line_mm.len() >= 2 && pose.centre_line_mm.iter().flatten().all(|x| x.is_finite()));
     }
+}
+
+#[test]
+fn half_the_bore_takes_the_strong_rods_away() {
+    let s = survey(vec![dent("d", "first_branch", 150.0, 0.0, 4.0)]);
+    let wide = ways_to(&s, 250.0, &rack());
+    let mut narrow = s.clone();
+    for r in &mut narrow.instrument.runs {
+        r.bore_mm.points.iter_mut().for_each(|p| p.value *= 0.5);
+    }
+    let narrow = ways_to(&narrow, 250.0, &rack());
+    let strongest = |w: &Ways| with(w, Method::StraightRod).iter().filter(|w| from_rack(w)).map(|w| w.force_limit_n).fold(0.0, f64::max);
+    assert!(strongest(&wide) >= 250.0, "{}", show(&wide));
+    assert!(strongest(&narrow) == 0.0, "{}", show(&narrow));
+    let because = why_not(&narrow, Method::StraightRod);
+    assert!(because.contains("N borne") || because.contains("left under the dent") || because.contains("bears"), "{because}");
+}
+
+#[test]
+fn deepened_until_nothing_passes() {
+    let at = |depth: f64| ways_to(&survey(vec![dent("d", "second_branch", 250.0, 0.0, depth)]), 150.0, &rack());
+    let sizes = |w: &Ways| with(w, Method::StraightRod).iter().map(|w| w.size_mm).fold(0.0, f64::max);
+    let (shallow, deep, shut) = (at(3.0), at(35.0), at(54.5));
+    assert!(sizes(&shallow) > sizes(&deep) && sizes(&deep) > 0.0, "{}{}", show(&shallow), show(&deep));
+    assert!(with(&shut, Method::StraightRod).is_empty() && with(&shut, Method::BallTrain).is_empty(), "{}", show(&shut));
+    // The last resort is left, and every other way says why not.
+    assert!(shut.ways.iter().all(|w| w.method == Method::PullOutside) && !shut.ways.is_empty(), "{}", show(&shut));
+    assert!(why_not(&shut, Method::BallTrain).contains("left under the dent"), "{}", show(&shut));
+}
+
+#[test]
+fn harder_metal_asks_more_and_takes_the_thin_rods_away() {
+    let s = survey(vec![dent("d", "first_branch", 100.0, 0.0, 4.0)]);
+    let (soft, hard) = (ways_to(&s, 80.0, &rack()), ways_to(&s, 330.0, &rack()));
+    let force = |w: &Ways, m: Method| with(w, m).iter().map(|w| w.force_hand_n.value).fold(f64::INFINITY, f64::min);
+    assert!(force(&hard, Method::PullOutside) > force(&soft, Method::PullOutside));
+    // By the slide's end only rods under 19.6 mm come in: the 12 mm rod bears 316 N there.
+    let by_hand = |w: &Ways| with(w, Method::StraightRod).iter().any(|w| from_rack(w) && w.opens.is_empty());
+    assert!(by_hand(&soft) && !by_hand(&hard), "{}{}", show(&soft), show(&hard));
+}
+
+#[test]
+fn what_lies_over_a_dent_comes_off() {
+    let ferrule = ways_to(&survey(vec![dent("d", "first_branch", 412.0, 0.0, 3.0)]), 120.0, &rack());
+    assert!(!ferrule.ways.is_empty());
+    for w in &ferrule.ways {
+        assert!(w.opens.contains(&Opened::Overlay(OverlayId("bow_ferrule".into()))), "{}", show(&ferrule));
+        // It slides off over its joint only.
+        assert!(w.opens.contains(&Opened::Joint("branch_bow".into())), "{}", show(&ferrule));
+    }
+    let guard = ways_to(&survey(vec![dent("d", "bottom_bow", 150.0, 180.0, 3.0)]), 120.0, &rack());
+    assert!(guard.ways.iter().all(|w| w.opens.contains(&Opened::Overlay(OverlayId("bow_guard".into())))), "{}", show(&guard));
+}
+
+#[test]
+fn a_customers_wish_keeps_a_joint_shut() {
+    let mut s = survey(vec![dent("d", "bottom_bow", 150.0, 0.0, 3.0)]);
+    s.wishes.keep_shut = vec!["branch_bow".into()];
+    let w = ways_to(&s, 120.0, &rack());
+    assert!(w.ways.iter().all(|w| !w.opens.contains(&Opened::Joint("branch_bow".into()))), "{}", show(&w));
+    s.wishes.keep_on = vec!["bow_guard".into()];
+    s.dents[0] = dent("d", "bottom_bow", 150.0, 180.0, 3.0);
+    let w = ways_to(&s, 120.0, &rack());
+    assert!(w.ways.is_empty() && w.ruled_out.iter().all(|r| r.because.contains("must stay on")), "{}", show(&w));
+}
+
+#[test]
+fn a_dent_on_the_way_goes_first() {
+    let s = survey(vec![dent("inner", "first_branch", 100.0, 0.0, 3.0), dent("on_the_way", "slide_return", 60.0, 90.0, 9.0)]);
+    let w = ways_to(&s, 150.0, &rack());
+    let near: Vec<&Way> = with(&w, Method::StraightRod).into_iter().filter(|w| w.opens.is_empty()).collect();
+    assert!(!near.is_empty() && near.iter().all(|w| w.after.contains(&"on_the_way".into())), "{}", show(&w));
+    let passage = near[0].passage.as_ref().unwrap();
+    assert_eq!(passage.parts.len(), 2);
+    assert_eq!(passage.parts[0].dents, vec!["on_the_way".into()]);
+}
+
+#[test]
+fn a_ball_comes_from_the_wide_end() {
+    let w = ways_to(&survey(vec![dent("d", "second_branch", 250.0, 0.0, 5.0)]), 150.0, &rack());
+    for way in with(&w, Method::BallTrain) {
+        assert!(way.passage.as_ref().unwrap().opening.name.contains("bell"), "{}", show(&w));
+        assert!(way.train.windows(2).all(|t| t[0].ball_mm < t[1].ball_mm));
+        assert!(way.train.iter().all(|t| t.drive_n <= way.force_limit_n));
+    }
+    assert!(!with(&w, Method::BallTrain).is_empty(), "{}", show(&w));
+    assert!(why_not(&w, Method::BallTrain).contains("wide end"), "{}", show(&w));
+}
+
+#[test]
+fn a_weak_drive_makes_smaller_steps() {
+    let s = survey(vec![dent("d", "slide_crook", 160.0, 90.0, 4.0)]);
+    let balls = |limit: f64| {
+        let mut r = rack();
+        r.tools.retain(|t| !matches!(t.body, ToolBody::Press { .. } | ToolBody::FlexibleShaft { .. }));
+        r.tools.iter_mut().for_each(|t| {
+            if let ToolBody::Cable { limit_n, .. } = &mut t.body {
+                *limit_n = limit;
+            }
+        });
+        r.hand_push_n = limit;
+        let w = ways_to(&s, 150.0, &r);
+        with(&w, Method::BallTrain).iter().map(|w| w.train.len()).min()
+    };
+    let (strong, weak) = (balls(300.0), balls(45.0));
+    assert!(strong.is_some() && weak.is_some() && weak > strong, "{strong:?} {weak:?}");
+}
+
+#[test]
+fn a_casing_wants_its_expander_and_nothing_from_outside() {
+    let w = ways_to(&survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]), 200.0, &rack());
+    let mandrel = with(&w, Method::Mandrel);
+    assert!(mandrel.iter().any(|w| matches!(&w.tool, ToolChoice::ToMake { make, .. } if matches!(make.body, ToolBody::Mandrel { small_mm, .. } if (18.9..19.0).contains(&small_mm)))), "{}", show(&w));
+    for m in [Method::Hammering, Method::Rolling, Method::PullOutside] {
+        assert!(with(&w, m).is_empty(), "{}", show(&w));
+    }
+    let best_other = w.ways.iter().filter(|w| w.method != Method::Mandrel).map(|w| w.truth).fold(0.0, f64::max);
+    assert!(mandrel[0].truth > best_other, "{}", show(&w));
+}
+
+#[test]
+fn an_empty_rack_names_the_tools_to_make() {
+    let mut r = rack();
+    r.tools.clear();
+    let w = ways_to(&survey(vec![dent("d", "second_branch", 250.0, 0.0, 4.0)]), 150.0, &r);
+    let makes: Vec<&str> = w
+        .ways
+        .iter()
+        .filter_map(|w| if let ToolChoice::ToMake { make, .. } = &w.tool { Some(make.words.as_str()) } else { None })
+        .collect();
+    assert!(makes.iter().any(|m| m.starts_with("rod ")) && makes.iter().any(|m| m.starts_with("mandrel ")), "{}", show(&w));
+}
+
+#[test]
+fn an_unknown_station_is_planned_for_the_bend_and_says_so() {
+    let mut d = dent("d", "slide_crook", 50.0, 0.0, 3.0);
+    d.at_mm = None;
+    d.clock_deg = None;
+    let w = ways_to(&survey(vec![d]), 120.0, &rack());
+    assert!(!w.ways.is_empty() && w.ways.iter().all(|w| w.because.contains("not known well")), "{}", show(&w));
+}
+
+#[test]
+fn nonsense_on_the_rack_leaves_the_rest_in_use() {
+    let mut r = rack();
+    r.tools.push(tool("no_length", ToolBody::StraightRod { diameter_mm: 10.0, length_mm: 0.0, head_mm: 12.0 }));
+    r.tools.push(tool("not_a_number", ToolBody::Ball { diameter_mm: f64::NAN }));
+    r.tools.push(tool("upside_down", ToolBody::Mandrel { small_mm: 20.0, large_mm: 10.0, length_mm: 100.0 }));
+    r.tools.push(tool("huge", ToolBody::Ball { diameter_mm: 5000.0 }));
+    let problems = r.problems();
+    let named: Vec<&str> = problems.iter().map(|p| p.tool.0.as_str()).collect();
+    assert_eq!(named, ["no_length", "not_a_number", "upside_down", "huge"]);
+    assert!(problems.iter().all(|p| !p.mend.is_empty()));
+    let s = survey(vec![dent("d", "first_branch", 100.0, 0.0, 4.0)]);
+    assert_eq!(ways_to(&s, 120.0, &r), ways_to(&s, 120.0, &rack()));
+}
+
+#[test]
+fn odd_input_gives_an_answer_and_no_panic() {
+    let odd = [0.0, -5.0, f64::NAN, f64::INFINITY, 1e-12, 1e12];
+    for x in odd {
+        let mut s = survey(vec![dent("d", "bottom_bow", 150.0, 180.0, 3.0), dent("e", "first_branch", 100.0, 0.0, 3.0)]);
+        let a: Vec<_> = s.dents.iter().map(|d| assessment(&s, d, 120.0)).collect();
+        s.instrument.runs[6].bore_mm.points[0].value = x;
+        let _ = reach::ways(&s, &a, &rack());
+        s.instrument.runs[5].axis.segments = vec![straight(x), bend(x, 90.0), bend(50.0, x)];
+        let _ = reach::ways(&s, &a, &rack());
+        let mut b = a.clone();
+        b[0].depth_mm.value = x;
+        b[0].passage_mm.value = x;
+        b[1].force_inside_n.value = x;
+        b[1].width_along_mm.value = x;
+        let w = reach::ways(&survey(s.dents.clone()), &b, &rack());
+        assert!(w.iter().all(|w| !w.ways.is_empty() || !w.ruled_out.is_empty()));
+    }
+    assert!(reach::ways(&survey(vec![dent("d", "no_such_run", 1.0, 0.0, 1.0)]), &[], &rack())[0].ways.is_empty());
 }
