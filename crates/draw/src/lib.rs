@@ -1,1 +1,31 @@
-//! TODO
+//! Drawings: runs straightened as strips, the unrolled wall, the tube with the tool in place, tools to make.
+//! SVG for people, DXF for the lathe's CAD.
+//!
+//! Pure: values in, text out. One unit of a drawing is one millimetre of paper; a drawing says its scale and shows a
+//! bar for it. Colour never carries meaning alone: line kind, shape or a word says the same, so that a black and white
+//! print reads the same. Knows nothing of files, of page layout or of prices.
+
+pub mod balloon;
+mod callouts;
+pub mod canvas;
+pub mod dxf;
+pub mod labels;
+mod laid;
+pub mod marks;
+pub mod overview;
+pub mod plane_view;
+pub mod plate;
+pub mod scale;
+pub mod strip;
+pub mod tool_in_tube;
+pub mod tool_to_make;
+mod tube_section;
+pub mod unrolled;
+
+pub use canvas::{Canvas, Drawing};
+pub use marks::{Mark, marks};
+pub use overview::overview;
+pub use strip::{strip, strip_sheet};
+pub use tool_in_tube::{ToolView, tool_in_tube};
+pub use tool_to_make::{tool_to_make_dxf, tool_to_make_svg};
+pub use unrolled::unrolled;

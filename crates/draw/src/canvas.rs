@@ -1,0 +1,328 @@
+//! A sheet of paper in millimetres that becomes SVG. Strings are built by hand: the drawings need six kinds of element,
+//! fewer than a library's set-up would take.
+
+use std::fmt::Write as _;
+
+/// A point on the paper, mm, y downwards.
+pub type P = (f64, f64);
+
+/// Dark ink.
+pub const INK: &str = "#1d2126";
+/// Secondary ink.
+pub const GREY: &str = "#5f666d";
+/// A tube's body.
+pub const BRASS: &str = "#f4ecd6";
+/// A tool's body.
+pub const STEEL: &str = "#b9c2ca";
+/// A dent as found (always also dashed or numbered).
+pub const HURT: &str = "#a3261c";
+/// The metal that has to move (always also outlined).
+pub const HURT_PALE: &str = "#f0cfc9";
+/// What lies over a tube.
+pub const COVER: &str = "#d8d3c4";
+
+/// A line's pen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pen {
+    /// Width, mm.
+    pub width: f64,
+    /// Colour.
+    pub colour: &'static str,
+    /// Dash pattern, mm; empty for a full line.
+    pub dash: &'static str,
+}
+
+impl Pen {
+    /// An outline.
+    pub const OUTLINE: Self = Self::new(0.4, INK);
+    /// A thin line for dimensions and leaders.
+    pub const THIN: Self = Self::new(0.2, INK);
+    /// A centre line.
+    pub const CENTRE: Self = Self { width: 0.15, colour: GREY, dash: "4 0.8 0.8 0.8" };
+    /// A hidden or former edge.
+    pub const HIDDEN: Self = Self { width: 0.3, colour: HURT, dash: "1.2 0.8" };
+
+    /// A full line.
+    pub const fn new(width: f64, colour: &'static str) -> Self {
+        Self { width, colour, dash: "" }
+    }
+    /// The same pen, dashed.
+    #[must_use]
+    pub const fn dashed(self, dash: &'static str) -> Self {
+        Self { dash, ..self }
+    }
+    /// The same pen in another width.
+    #[must_use]
+    pub const fn wide(self, width: f64) -> Self {
+        Self { width, ..self }
+    }
+
+    fn attributes(&self) -> String {
+        let mut text = format!(r#"stroke="{}" stroke-width="{}""#, self.colour, num(self.width));
+        if !self.dash.is_empty() {
+            let _ = write!(text, r#" stroke-dasharray="{}""#, self.dash);
+        }
+        text
+    }
+}
+
+/// Where a text's point lies in it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Anchor {
+    /// At its start.
+    Start,
+    /// In its middle.
+    Middle,
+    /// At its end.
+    End,
+}
+
+/// How a text looks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Type {
+    /// Size, mm.
+    pub size: f64,
+    /// Bold.
+    pub bold: bool,
+    /// Colour.
+    pub colour: &'static str,
+    /// Where its point lies.
+    pub anchor: Anchor,
+}
+
+impl Type {
+    /// Running text of a drawing: 2.8 mm, about 8 point.
+    pub const TEXT: Self = Self { size: 2.8, bold: false, colour: INK, anchor: Anchor::Start };
+    /// Small print of a drawing: 2.3 mm, about 6.5 point.
+    pub const SMALL: Self = Self { size: 2.3, colour: GREY, ..Self::TEXT };
+    /// A heading.
+    pub const HEAD: Self = Self { size: 3.6, bold: true, ..Self::TEXT };
+
+    /// The same with its point in the middle.
+    #[must_use]
+    pub const fn middle(self) -> Self {
+        Self { anchor: Anchor::Middle, ..self }
+    }
+    /// The same with its point at the end.
+    #[must_use]
+    pub const fn end(self) -> Self {
+        Self { anchor: Anchor::End, ..self }
+    }
+    /// Width of a text, mm: an estimate for a sans serif face, on the wide side.
+    pub fn width_mm(&self, text: &str) -> f64 {
+        let em = if self.bold { 0.62 } else { 0.56 };
+        #[expect(clippy::cast_precision_loss, reason = "a label's length")]
+        let letters = text.chars().count() as f64;
+        letters * self.size * em
+    }
+}
+
+/// A finished drawing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawing {
+    /// The SVG document.
+    pub svg: String,
+    /// Width on paper, mm.
+    pub width_mm: f64,
+    /// Height on paper, mm.
+    pub height_mm: f64,
+}
+
+/// A sheet being drawn on.
+#[derive(Clone, Debug, Default)]
+pub struct Canvas {
+    body: String,
+    /// Width on paper, mm.
+    pub width_mm: f64,
+    /// Height on paper, mm.
+    pub height_mm: f64,
+}
+
+impl Canvas {
+    /// An empty sheet; its size may be changed until it is finished.
+    pub fn new(width_mm: f64, height_mm: f64) -> Self {
+        Self { body: String::new(), width_mm, height_mm }
+    }
+
+    /// A line.
+    pub fn line(&mut self, a: P, b: P, pen: Pen) {
+        let _ = writeln!(
+            self.body,
+            r#"<line x1="{}" y1="{}" x2="{}" y2="{}" {}/>"#,
+            num(a.0),
+            num(a.1),
+            num(b.0),
+            num(b.1),
+            pen.attributes()
+        );
+    }
+
+    /// A chain of lines.
+    pub fn polyline(&mut self, points: &[P], pen: Pen) {
+        if points.len() > 1 {
+            let _ =
+                writeln!(self.body, r#"<polyline points="{}" fill="none" stroke-linejoin="round" {}/>"#, joined(points), pen.attributes());
+        }
+    }
+
+    /// A filled outline.
+    pub fn polygon(&mut self, points: &[P], fill: &str, pen: Option<Pen>) {
+        if points.len() > 2 {
+            let stroke = pen.map_or_else(|| r#"stroke="none""#.to_owned(), |p| p.attributes());
+            let _ = writeln!(self.body, r#"<polygon points="{}" fill="{fill}" stroke-linejoin="round" {stroke}/>"#, joined(points));
+        }
+    }
+
+    /// A circle; `fill` "none" leaves it open.
+    pub fn circle(&mut self, centre: P, radius: f64, fill: &str, pen: Pen) {
+        let _ = writeln!(
+            self.body,
+            r#"<circle cx="{}" cy="{}" r="{}" fill="{fill}" {}/>"#,
+            num(centre.0),
+            num(centre.1),
+            num(radius.max(0.0)),
+            pen.attributes()
+        );
+    }
+
+    /// An upright ellipse.
+    pub fn ellipse(&mut self, centre: P, half: P, fill: &str, pen: Pen) {
+        let _ = writeln!(
+            self.body,
+            r#"<ellipse cx="{}" cy="{}" rx="{}" ry="{}" fill="{fill}" {}/>"#,
+            num(centre.0),
+            num(centre.1),
+            num(half.0.max(0.0)),
+            num(half.1.max(0.0)),
+            pen.attributes()
+        );
+    }
+
+    /// A rectangle from its upper left corner.
+    pub fn rect(&mut self, corner: P, size: P, fill: &str, pen: Pen) {
+        let _ = writeln!(
+            self.body,
+            r#"<rect x="{}" y="{}" width="{}" height="{}" fill="{fill}" {}/>"#,
+            num(corner.0),
+            num(corner.1),
+            num(size.0.max(0.0)),
+            num(size.1.max(0.0)),
+            pen.attributes()
+        );
+    }
+
+    /// A text; its point lies on the base line.
+    pub fn text(&mut self, at: P, text: &str, kind: Type) {
+        let anchor = match kind.anchor {
+            Anchor::Start => "",
+            Anchor::Middle => r#" text-anchor="middle""#,
+            Anchor::End => r#" text-anchor="end""#,
+        };
+        let weight = if kind.bold { r#" font-weight="bold""# } else { "" };
+        let _ = writeln!(
+            self.body,
+            r#"<text x="{}" y="{}" font-size="{}" fill="{}"{weight}{anchor}>{}</text>"#,
+            num(at.0),
+            num(at.1),
+            num(kind.size),
+            kind.colour,
+            escape(text)
+        );
+    }
+
+    /// A filled arrow head at `tip`, pointing along `direction`.
+    pub fn arrow(&mut self, tip: P, direction: P, colour: &'static str) {
+        let length = direction.0.hypot(direction.1);
+        if length <= 0.0 {
+            return;
+        }
+        let (dx, dy) = (direction.0 / length, direction.1 / length);
+        let back = (tip.0 - dx * 2.0, tip.1 - dy * 2.0);
+        self.polygon(&[tip, (back.0 - dy * 0.55, back.1 + dx * 0.55), (back.0 + dy * 0.55, back.1 - dx * 0.55)], colour, None);
+    }
+
+    /// A dimension line between two points with arrow heads at both ends.
+    pub fn dimension(&mut self, a: P, b: P) {
+        self.line(a, b, Pen::THIN);
+        let d = (b.0 - a.0, b.1 - a.1);
+        self.arrow(b, d, INK);
+        self.arrow(a, (-d.0, -d.1), INK);
+    }
+
+    /// Another sheet laid on this one.
+    pub fn place(&mut self, other: &Self, at: P) {
+        let _ = writeln!(self.body, r#"<g transform="translate({} {})">"#, num(at.0), num(at.1));
+        self.body.push_str(&other.body);
+        self.body.push_str("</g>\n");
+    }
+
+    /// The SVG document. `title` is read out by screen readers.
+    pub fn finish(&self, title: &str) -> Drawing {
+        let (w, h) = (num(self.width_mm), num(self.height_mm));
+        let svg = format!(
+            concat!(
+                r#"<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" role="img" "#,
+                r#"font-family="DejaVu Sans Condensed, Arial, Helvetica, sans-serif">"#,
+                "\n<title>{title}</title>\n",
+                r##"<rect x="0" y="0" width="{w}" height="{h}" fill="#ffffff"/>"##,
+                "\n{body}</svg>\n"
+            ),
+            w = w,
+            h = h,
+            title = escape(title),
+            body = self.body
+        );
+        Drawing { svg, width_mm: self.width_mm, height_mm: self.height_mm }
+    }
+}
+
+/// A number as SVG wants it: finite, three decimals at most.
+fn num(x: f64) -> String {
+    if !x.is_finite() {
+        return "0".to_owned();
+    }
+    let text = format!("{x:.3}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+fn joined(points: &[P]) -> String {
+    points.iter().map(|p| format!("{},{}", num(p.0), num(p.1))).collect::<Vec<_>>().join(" ")
+}
+
+/// Text as XML wants it. Characters that XML 1.0 forbids are left out.
+pub fn escape(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            '\n' | '\t' | '\r' => out.push(' '),
+            c if c < ' ' || matches!(c, '\u{fffe}' | '\u{ffff}') => {}
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn any_text_and_number_gives_well_formed_svg(text in ".{0,60}", x in proptest::num::f64::ANY, y in proptest::num::f64::ANY) {
+            let mut c = Canvas::new(100.0, 50.0);
+            c.text((x, y), &text, Type::TEXT);
+            c.polyline(&[(x, y), (y, x)], Pen::HIDDEN);
+            c.dimension((x, y), (1.0, 2.0));
+            let drawing = c.finish(&text);
+            prop_assert!(roxmltree::Document::parse(&drawing.svg).is_ok());
+            prop_assert!(!drawing.svg.contains("NaN") || text.contains("NaN"));
+            prop_assert!(!drawing.svg.contains("inf") || text.contains("inf"));
+        }
+    }
+}

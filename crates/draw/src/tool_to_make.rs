@@ -1,0 +1,242 @@
+//! A dimensioned drawing of a tool to turn, bend or buy.
+
+use crate::canvas::{Canvas, Drawing, GREY, INK, P, Pen, Type};
+use crate::dxf::dxf;
+use crate::plate::{Entity, Layer, Plate, V};
+use crate::scale;
+use reach::{ToolBody, ToolToMake};
+use units::LengthUnit;
+use units::length::show_length;
+
+/// The drawing as SVG, on paper at most 176 mm wide; none for a thing that is bought, not drawn (a torch, a press, a cable).
+pub fn tool_to_make_svg(make: &ToolToMake, unit: LengthUnit) -> Option<Drawing> {
+    let (w, h) = (150.0, 62.0);
+    // The text's height in mm of the thing follows from the scale, and the scale from the room that the text takes.
+    let rough = plate(&make.body, unit, 1.0)?;
+    let (low, high) = rough.bounds();
+    let mut s = scale::fitting((high.0 - low.0, high.1 - low.1), (w, h), 0.2);
+    let mut drawn = plate(&make.body, unit, 2.8 * s)?;
+    for _ in 0..4 {
+        let (low, high) = drawn.bounds();
+        let fits = scale::fitting((high.0 - low.0, high.1 - low.1), (176.0, 80.0), 0.2);
+        if fits <= s {
+            break;
+        }
+        s = fits;
+        drawn = plate(&make.body, unit, 2.8 * s)?;
+    }
+    Some(paper(&drawn, s, unit))
+}
+
+/// The drawing as DXF at full size, in millimetres whatever unit the texts are in; none where [`tool_to_make_svg`] gives none.
+pub fn tool_to_make_dxf(make: &ToolToMake, unit: LengthUnit) -> Option<String> {
+    let size = longest_mm(&make.body)?;
+    Some(dxf(&plate(&make.body, unit, (size / 60.0).clamp(1.5, 8.0))?))
+}
+
+fn longest_mm(body: &ToolBody) -> Option<f64> {
+    Some(match *body {
+        ToolBody::StraightRod { length_mm, .. } | ToolBody::CurvedRod { length_mm, .. } | ToolBody::Mandrel { length_mm, .. } => length_mm,
+        ToolBody::Ball { diameter_mm } | ToolBody::Roller { diameter_mm } => diameter_mm,
+        ToolBody::PullStud { foot_mm } => foot_mm,
+        ToolBody::BallSet { smallest_mm, largest_mm, .. } => smallest_mm + largest_mm,
+        _ => return None,
+    })
+    .filter(|x| x.is_finite() && *x > 0.0)
+}
+
+/// The plate of a body; `text_mm` is the height of its texts in mm of the thing.
+pub fn plate(body: &ToolBody, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
+    longest_mm(body)?;
+    let d = |mm: f64| format!("⌀ {}", show_length(mm, unit));
+    let l = |mm: f64| show_length(mm, unit);
+    let mut p;
+    match *body {
+        ToolBody::StraightRod { diameter_mm, length_mm, head_mm } => {
+            p = Plate::new(format!("Straight rod {}, head {}, {} long", d(diameter_mm), d(head_mm), l(length_mm)), text_mm);
+            straight_rod(&mut p, diameter_mm, length_mm, head_mm);
+            let top = head_mm.max(diameter_mm) / 2.0 + 2.0 * text_mm;
+            p.dimension_across((0.0, diameter_mm / 2.0), (length_mm, head_mm / 2.0), top, l(length_mm));
+            p.dimension_up((0.0, -diameter_mm / 2.0), (0.0, diameter_mm / 2.0), -1.5 * text_mm, d(diameter_mm));
+            if head_mm > diameter_mm {
+                let x = length_mm - head_mm / 2.0;
+                p.dimension_up((x, -head_mm / 2.0), (x, head_mm / 2.0), length_mm + 1.5 * text_mm, d(head_mm));
+            }
+            p.notes = rod_notes(head_mm > diameter_mm);
+        }
+        ToolBody::CurvedRod { diameter_mm, length_mm, radius_mm, head_mm } => {
+            p = Plate::new(
+                format!(
+                    "Curved rod {}, head {}, {} along the bent part, centre-line radius {}",
+                    d(diameter_mm),
+                    d(head_mm),
+                    l(length_mm),
+                    l(radius_mm)
+                ),
+                text_mm,
+            );
+            curved_rod(&mut p, diameter_mm, length_mm, radius_mm, head_mm, &d, &l);
+            p.notes = rod_notes(head_mm > diameter_mm);
+        }
+        ToolBody::Mandrel { small_mm, large_mm, length_mm } => {
+            let words = if (large_mm - small_mm).abs() < 0.005 { d(small_mm) } else { format!("{} to {}", d(small_mm), d(large_mm)) };
+            p = Plate::new(format!("Mandrel {words}, working part {} long", l(length_mm)), text_mm);
+            let (s, b) = (small_mm / 2.0, large_mm / 2.0);
+            p.outline(&[(0.0, -s), (length_mm, -b), (length_mm, b), (0.0, s)]);
+            p.line(Layer::Centre, (-text_mm, 0.0), (length_mm + text_mm, 0.0));
+            p.dimension_across((0.0, s), (length_mm, b), s.max(b) + 2.0 * text_mm, l(length_mm));
+            p.dimension_up((0.0, -s), (0.0, s), -1.5 * text_mm, d(small_mm));
+            p.dimension_up((length_mm, -b), (length_mm, b), length_mm + 1.5 * text_mm, d(large_mm));
+            p.notes = vec![
+                "Steel, turned and polished, edges broken; a shank to suit the vise beyond the large end (common practice, no source).".into(),
+            ];
+        }
+        ToolBody::Ball { diameter_mm } => {
+            p = Plate::new(format!("Ball {}", d(diameter_mm)), text_mm);
+            ball(&mut p, (0.0, 0.0), diameter_mm, d(diameter_mm));
+            p.notes = vec!["Hardened steel ball, polished (common practice, no source).".into()];
+        }
+        ToolBody::Roller { diameter_mm } => {
+            p = Plate::new(format!("Roller {}", d(diameter_mm)), text_mm);
+            ball(&mut p, (0.0, 0.0), diameter_mm, d(diameter_mm));
+            p.notes = vec!["Steel, hardened and polished; its breadth and handle to suit the hand.".into()];
+        }
+        ToolBody::PullStud { foot_mm } => {
+            p = Plate::new(format!("Pull stud, foot {}", d(foot_mm)), text_mm);
+            ball(&mut p, (0.0, 0.0), foot_mm, d(foot_mm));
+            p.notes = vec!["Brass, foot flat and tinned; a neck and an eye to suit the puller.".into()];
+        }
+        ToolBody::BallSet { smallest_mm, largest_mm, step_mm } => {
+            p = Plate::new(format!("Balls {} to {} in steps of {}", d(smallest_mm), d(largest_mm), l(step_mm)), text_mm);
+            ball(&mut p, (0.0, 0.0), smallest_mm, d(smallest_mm));
+            let x = (smallest_mm + largest_mm) / 2.0 + 16.0 * text_mm;
+            ball(&mut p, (x, 0.0), largest_mm, d(largest_mm));
+            p.notes = vec!["Hardened steel balls, polished (common practice, no source).".into()];
+        }
+        _ => return None,
+    }
+    Some(p)
+}
+
+fn rod_notes(head: bool) -> Vec<String> {
+    let mut notes = vec!["Steel rod, straight length to the vise or hand included; edges broken (common practice, no source).".to_owned()];
+    if head {
+        notes.push("Head round, hardened and polished; brazed or screwed to the shank without a step.".into());
+    }
+    notes
+}
+
+/// From the hand at the left to the head at the right.
+fn straight_rod(p: &mut Plate, diameter: f64, length: f64, head: f64) {
+    let r = diameter / 2.0;
+    let h = head.max(diameter) / 2.0;
+    let centre = length - h;
+    // Where the shank runs into the head.
+    let meet = centre - (h * h - r * r).max(0.0).sqrt();
+    p.line(Layer::Outline, (0.0, -r), (0.0, r));
+    p.line(Layer::Outline, (0.0, r), (meet, r));
+    p.line(Layer::Outline, (0.0, -r), (meet, -r));
+    let angle = (r / h).clamp(-1.0, 1.0).asin().to_degrees();
+    p.entities.push(Entity::Arc {
+        layer: Layer::Outline,
+        centre: (centre, 0.0),
+        radius_mm: h,
+        from_deg: 180.0 + angle,
+        to_deg: 180.0 - angle,
+    });
+    p.line(Layer::Centre, (-p.text_mm, 0.0), (length + p.text_mm, 0.0));
+}
+
+/// The bent part as an arc about a middle below it, symmetric, the head at the right.
+fn curved_rod(
+    p: &mut Plate,
+    diameter: f64,
+    length: f64,
+    radius: f64,
+    head: f64,
+    d: &impl Fn(f64) -> String,
+    l: &impl Fn(f64) -> String,
+) {
+    let h = head.max(diameter) / 2.0;
+    let radius = radius.max(diameter);
+    // The length runs to the tip; the centre line of the shank ends in the head's middle.
+    let angle = ((length - h) / radius).clamp(0.05, 5.5).to_degrees();
+    let (from, to) = (90.0 - angle / 2.0, 90.0 + angle / 2.0);
+    let at = |deg: f64, r: f64| -> V { (r * deg.to_radians().cos(), r * deg.to_radians().sin()) };
+    for r in [radius - diameter / 2.0, radius + diameter / 2.0] {
+        p.entities.push(Entity::Arc { layer: Layer::Outline, centre: (0.0, 0.0), radius_mm: r, from_deg: from, to_deg: to });
+    }
+    p.entities.push(Entity::Arc { layer: Layer::Centre, centre: (0.0, 0.0), radius_mm: radius, from_deg: from, to_deg: to });
+    p.line(Layer::Outline, at(to, radius - diameter / 2.0), at(to, radius + diameter / 2.0));
+    p.entities.push(Entity::Circle { layer: Layer::Outline, centre: at(from, radius), radius_mm: h });
+    // The radius: from a point a little above the middle of the arc's circle, so that the sheet stays small.
+    let start = at(90.0, radius - (radius * 0.6).min(14.0 * p.text_mm).max(0.35 * length.min(radius)));
+    let tip = at(90.0, radius);
+    p.line(Layer::Dimension, start, tip);
+    p.entities.push(Entity::Arrow { tip, towards: (0.0, 1.0) });
+    let t = p.text_mm;
+    p.text((start.0, start.1 - 0.9 * t), format!("R {} to the centre line", l(radius)));
+    p.text((0.0, radius + h + 1.4 * t), format!("{} along the centre line to the tip, {angle:.0}°", l(length)));
+    let middle = at(from, radius);
+    p.line(Layer::Dimension, (middle.0 + h * 0.7, middle.1 - h * 0.7), (middle.0 + h * 0.7 + 2.0 * t, middle.1 - h * 0.7 - 2.0 * t));
+    p.text((middle.0 + h * 0.7 + 2.0 * t, middle.1 - h * 0.7 - 3.0 * t), format!("head {}", d(head)));
+    let end = at(to, radius);
+    p.line(Layer::Dimension, end, (end.0 - 2.0 * t, end.1 - 2.0 * t));
+    p.text((end.0 - 2.0 * t, end.1 - 3.0 * t), format!("shank {}", d(diameter)));
+}
+
+fn ball(p: &mut Plate, centre: V, diameter: f64, words: String) {
+    let r = diameter / 2.0;
+    p.entities.push(Entity::Circle { layer: Layer::Outline, centre, radius_mm: r });
+    let over = r + p.text_mm;
+    p.line(Layer::Centre, (centre.0 - over, centre.1), (centre.0 + over, centre.1));
+    p.line(Layer::Centre, (centre.0, centre.1 - over), (centre.0, centre.1 + over));
+    p.dimension_up((centre.0, centre.1 - r), (centre.0, centre.1 + r), centre.0 + r + 2.0 * p.text_mm, words);
+}
+
+/// The plate on paper at a scale.
+fn paper(plate: &Plate, s: f64, unit: LengthUnit) -> Drawing {
+    let (low, high) = plate.bounds();
+    let (w, h) = ((high.0 - low.0) / s, (high.1 - low.1) / s);
+    let notes_width = plate.notes.iter().map(|n| Type::SMALL.width_mm(n)).fold(0.0, f64::max);
+    let head = Type { size: 3.2, bold: true, ..Type::TEXT };
+    let mut canvas = Canvas::new((w + 8.0).max(head.width_mm(&plate.title)).max(notes_width).max(70.0).min(176.0), 0.0);
+    canvas.text((0.0, 4.0), &plate.title, head);
+    let x0 = (canvas.width_mm - w) / 2.0;
+    let to = |v: V| -> P { (x0 + (v.0 - low.0) / s, 8.0 + (high.1 - v.1) / s) };
+    for e in &plate.entities {
+        match e {
+            Entity::Line { layer, a, b } => canvas.line(to(*a), to(*b), pen(*layer)),
+            Entity::Circle { layer, centre, radius_mm } => canvas.circle(to(*centre), radius_mm / s, "none", pen(*layer)),
+            Entity::Arc { layer, centre, radius_mm, from_deg, to_deg } => {
+                let span = (to_deg - from_deg).rem_euclid(360.0);
+                let points: Vec<P> = (0..=96)
+                    .map(|i| (from_deg + span * f64::from(i) / 96.0).to_radians())
+                    .map(|a| to((centre.0 + radius_mm * a.cos(), centre.1 + radius_mm * a.sin())))
+                    .collect();
+                canvas.polyline(&points, pen(*layer));
+            }
+            Entity::Arrow { tip, towards } => canvas.arrow(to(*tip), (towards.0, -towards.1), INK),
+            Entity::Text { at, words } => {
+                let p = to(*at);
+                canvas.text((p.0, p.1 + 1.0), words, Type::TEXT.middle());
+            }
+        }
+    }
+    let mut y = 8.0 + h + 3.0;
+    for note in &plate.notes {
+        y += 3.4;
+        canvas.text((0.0, y), note, Type { colour: GREY, ..Type::SMALL });
+    }
+    scale::bar(&mut canvas, (0.0, y + 5.0), s, 20.0, unit);
+    canvas.height_mm = y + 6.5;
+    canvas.finish(&plate.title)
+}
+
+fn pen(layer: Layer) -> Pen {
+    match layer {
+        Layer::Outline => Pen::OUTLINE,
+        Layer::Centre => Pen::CENTRE,
+        Layer::Dimension => Pen::THIN,
+    }
+}
