@@ -82,6 +82,8 @@ impl Ignore {
 const ROUGH_MM: f64 = 0.02;
 /// A climb on all sections ends when a step would gain less than this, mm.
 const FINE_MM: f64 = 1e-3;
+/// Starts climbed from at most.
+const MOST_CLIMBS: usize = 8;
 /// A clearance with which no other start is tried, mm.
 const ENOUGH_MM: f64 = 0.02;
 
@@ -116,15 +118,13 @@ impl Question<'_> {
             self.starts(&fit.tip, &fine).into_iter().map(|p| (fit.measure(&p, &coarsest).least, p)).collect();
         looked.sort_by(|a, b| b.0.total_cmp(&a.0));
         let short = self.tip_mm < 3.0 * fit.tip.radius_mm;
-        let climbs = if short {
-            6
-        } else if self.body.curvature > 0.0 {
-            3
-        } else {
-            2
-        };
+        let few = if self.body.curvature > 0.0 { 4 } else { 2 };
         let mut best: Option<Best> = None;
-        for (i, (_, placement)) in looked.iter().take(climbs).enumerate() {
+        for (i, (_, placement)) in looked.iter().take(MOST_CLIMBS).enumerate() {
+            // More starts only where it nearly fits, or where a wide short way leaves room for quite other poses.
+            if i >= few && !short && best.is_some_and(|b| b.clearance_mm < -0.3 * fit.tip.radius_mm) {
+                break;
+            }
             let mut found = self.improve(*placement, &fit, &coarse, reach, if same { FINE_MM } else { ROUGH_MM });
             if found.bound && self.body.curvature == 0.0 && !short {
                 return Some(found);
@@ -195,6 +195,22 @@ impl Question<'_> {
             }
         }
         let mut all = Vec::new();
+        if self.body.curvature > 0.0 {
+            // Chords with the curve turned so that it bulges as the way does between their ends.
+            for far in [0, way.len() / 4, way.len() / 2] {
+                let (Some(end), Some(middle)) = (way.get(far), way.get((far + way.len()) / 2)) else { continue };
+                let chord = end.frame.at - at;
+                let away = chord.normalize_or(-tip.frame.along);
+                let bulge = middle.frame.at - at;
+                let bulge = bulge - away * bulge.dot(away);
+                // A way that does not bulge bulges anywhere: its rounding errors have no direction.
+                let side = if bulge.length() > 1e-6 { -bulge.normalize() } else { away.any_orthonormal_vector() };
+                let half = (0.5 * self.body.curvature * chord.length()).min(1.0).asin();
+                let turned = away * half.cos() - side * half.sin();
+                let side = (side - turned * side.dot(turned)).normalize_or(side);
+                all.push(Placement { tip: at, away: turned, side });
+            }
+        }
         for away in aways {
             let first = tip.frame.normal - away * tip.frame.normal.dot(away);
             let first = first.normalize_or(away.any_orthonormal_vector());

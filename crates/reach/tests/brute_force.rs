@@ -235,7 +235,8 @@ fn one(seed: u64, tries: usize, count: &mut Count) {
     let shank = a * dice.between(0.1, 1.7);
     let head_mm = shank * dice.between(1.0, 1.15f64.max(1.7 * a / shank));
     let curvature = if dice.unit() < 0.5 { 0.0 } else { tube.curvature(tip_mm * 0.5).max(0.002) * dice.between(0.6, 1.3) };
-    let rod_length = length * if dice.unit() < 0.2 { dice.between(0.3, 1.0) } else { 1.6 };
+    // A rod is held outside its tube: it always reaches out of the mouth.
+    let rod_length = length * 1.6;
     let body = Body { curvature, ..Body::straight_rod(shank, rod_length, head_mm) };
     let frame = tube.frame(tip_mm);
     let held = dice.unit() < 0.5;
