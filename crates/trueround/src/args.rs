@@ -117,6 +117,9 @@ pub struct Demo {
     /// Address and port
     #[arg(long, default_value = "127.0.0.1:8460")]
     pub listen: SocketAddr,
+    /// Add this many plain jobs, to see how the pages answer in a large shop
+    #[arg(long)]
+    pub fill: Option<u32>,
 }
 
 /// `trueround backup`.

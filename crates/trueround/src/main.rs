@@ -3,7 +3,9 @@
 mod args;
 mod case;
 mod cmd;
+mod demo_shop;
 mod fail;
+mod papers;
 mod summary;
 
 use args::{Cli, Command};

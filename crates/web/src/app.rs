@@ -1,11 +1,20 @@
 //! What every page shares.
 
 use crate::limits::Limits;
+use crate::pages::overrules;
+use crate::pages::survey::assemble;
 use crate::problem::{Outcome, Problem};
-use std::sync::Arc;
+use job::Job;
+use quote::Shop;
+use reach::Rack;
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
 use store::Store;
 
-/// The shared state: the record, the limits, and whether cookies may only travel over TLS.
+/// Jobs whose plans are kept worked out.
+const KEPT: usize = 400;
+
+/// The shared state: the record, the limits, whether cookies may only travel over TLS, and plans worked out before.
 #[derive(Clone)]
 pub struct App(Arc<Shared>);
 
@@ -13,12 +22,23 @@ struct Shared {
     store: Store,
     limits: Limits,
     secure: bool,
+    /// Plans by job, each under the words that it was worked out from: any change makes other words.
+    plans: Mutex<HashMap<i64, (u64, Arc<Job>)>>,
 }
+
+/// Where the shop's own files stand in the settings.
+pub const RACK: &str = "rack.toml";
+/// Where the shop's prices and times stand in the settings.
+pub const SHOP: &str = "shop.toml";
+/// The example rack and shop, until the shop sets its own.
+pub const EXAMPLE_RACK: &str = include_str!("../../../demo/rack.toml");
+/// See [`EXAMPLE_RACK`].
+pub const EXAMPLE_SHOP: &str = include_str!("../../../demo/shop.toml");
 
 impl App {
     /// The pages over a record. `secure`: the pages are served over TLS.
     pub fn new(store: Store, secure: bool) -> Self {
-        Self(Arc::new(Shared { store, limits: Limits::new(), secure }))
+        Self(Arc::new(Shared { store, limits: Limits::new(), secure, plans: Mutex::default() }))
     }
 
     /// The record.
@@ -34,6 +54,67 @@ impl App {
     /// Whether cookies may only travel over TLS.
     pub fn secure(&self) -> bool {
         self.0.secure
+    }
+
+    /// The shop's rack.
+    ///
+    /// # Errors
+    /// Where the record fails.
+    pub fn rack(&self) -> Outcome<Rack> {
+        let text = self.store().setting(RACK)?;
+        Ok(survey::read_rack(text.as_deref().unwrap_or(EXAMPLE_RACK)).0)
+    }
+
+    /// The shop's prices and times.
+    ///
+    /// # Errors
+    /// Where the record fails, or what it holds cannot be read.
+    pub fn shop(&self) -> Outcome<Shop> {
+        let text = self.store().setting(SHOP)?;
+        survey::read_shop(text.as_deref().unwrap_or(EXAMPLE_SHOP)).map_err(|p| {
+            let words: Vec<String> = p.iter().map(ToString::to_string).collect();
+            Problem::Broken(format!("the shop's prices cannot be read: {}", words.join(" ")))
+        })
+    }
+
+    /// Everything that follows from a job's survey, worked out anew where anything it follows from has changed.
+    ///
+    /// # Errors
+    /// Where there is no such job, or it has no survey yet.
+    pub fn job(&self, id: i64) -> Outcome<Arc<Job>> {
+        let store = self.store();
+        let (body, dents) = store.survey(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet: begin it first".to_owned()))?;
+        let saved = store.overrules(id)?;
+        let (rack_text, shop_text) = (store.setting(RACK)?, store.setting(SHOP)?);
+        let mark = {
+            use std::hash::{DefaultHasher, Hash, Hasher};
+            let mut h = DefaultHasher::new();
+            (body.version, &rack_text, &shop_text).hash(&mut h);
+            for d in &dents {
+                (&d.name, d.saved.version).hash(&mut h);
+            }
+            for o in &saved {
+                o.id.hash(&mut h);
+            }
+            h.finish()
+        };
+        if let Some((_, job)) = self.plans().get(&id).filter(|(m, _)| *m == mark) {
+            return Ok(job.clone());
+        }
+        let survey = assemble(&body, &dents)?;
+        let job = Arc::new(job::work_out(survey, self.rack()?, self.shop()?, &overrules::of(&saved)));
+        let mut plans = self.plans();
+        if plans.len() >= KEPT
+            && let Some(any) = plans.keys().next().copied()
+        {
+            plans.remove(&any);
+        }
+        plans.insert(id, (mark, job.clone()));
+        Ok(job)
+    }
+
+    fn plans(&self) -> std::sync::MutexGuard<'_, HashMap<i64, (u64, Arc<Job>)>> {
+        self.0.plans.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Runs work that waits for the disk or computes, away from the threads that answer the network.

@@ -3,7 +3,7 @@
 
 use crate::app::App;
 use crate::auth::Need;
-use crate::pages::{accounts, assets, board, customers, instruments, jobs, journal, sign_in};
+use crate::pages::{accounts, assets, bench, board, customer, customers, history, instruments, jobs, journal, photos, plan, proof, quote, settings, sign_in, survey};
 use crate::{guard, headers, limits};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -56,6 +56,30 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/jobs/{id}", jobs::one),
         post_route!(Counter, "/jobs/{id}", jobs::change),
         post_route!(HandBack, "/jobs/{id}/state", jobs::set_state),
+        get_route!(Look, "/jobs/{id}/survey", survey::page),
+        post_route!(Survey, "/jobs/{id}/survey/start", survey::start),
+        post_route!(Survey, "/jobs/{id}/survey/dents", survey::save_dent),
+        post_route!(Survey, "/jobs/{id}/survey/whole", survey::save_whole),
+        post_route!(Survey, "/jobs/{id}/photos", photos::add),
+        get_route!(Look, "/jobs/{id}/photos/{photo}", photos::show),
+        get_route!(Look, "/jobs/{id}/plan", plan::page),
+        post_route!(Overrule, "/jobs/{id}/plan/overrule", plan::overrule),
+        post_route!(Overrule, "/jobs/{id}/plan/withdraw", plan::withdraw),
+        get_route!(Look, "/jobs/{id}/quote", quote::page),
+        post_route!(Quote, "/jobs/{id}/quote", quote::give),
+        get_route!(Look, "/jobs/{id}/quote.pdf", quote::pdf),
+        get_route!(Look, "/jobs/{id}/bench-card.pdf", bench::card),
+        get_route!(Look, "/jobs/{id}/bench", bench::bench),
+        post_route!(Bench, "/jobs/{id}/bench", bench::act),
+        get_route!(Look, "/jobs/{id}/proof", proof::page),
+        post_route!(Prove, "/jobs/{id}/proof", proof::take),
+        post_route!(Prove, "/jobs/{id}/ready", proof::ready),
+        get_route!(Nobody, "/q/{token}", customer::page),
+        post_route!(Nobody, "/q/{token}", customer::answer),
+        get_route!(Nobody, "/q/{token}/quote.pdf", customer::pdf),
+        get_route!(History, "/history", history::history),
+        get_route!(Owner, "/shop", settings::page),
+        post_route!(Owner, "/shop", settings::keep),
         get_route!(Owner, "/people", accounts::list),
         post_route!(Owner, "/people", accounts::add),
         post_route!(Owner, "/people/{id}", accounts::change),

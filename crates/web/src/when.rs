@@ -34,6 +34,25 @@ pub fn lasting(seconds: i64) -> String {
     }
 }
 
+/// The day so many days from today, ISO 8601.
+pub fn in_days(days: u32) -> String {
+    let span = jiff::Span::new().days(i64::from(days.min(3650)));
+    today().checked_add(span).unwrap_or_else(|_| today()).to_string()
+}
+
+/// The day of a moment where the shop is, ISO 8601.
+pub fn day_of(at: i64) -> String {
+    match Timestamp::from_second(at) {
+        Ok(t) => t.to_zoned_datetime(TimeZone::system()).date().to_string(),
+        Err(_) => String::new(),
+    }
+}
+
+/// Whether a day lies before today; what is no day does not.
+pub fn is_past(day: &str) -> bool {
+    day.parse::<Date>().is_ok_and(|d| d < today())
+}
+
 /// A due day against today: "today", "3 days late", "in 5 days".
 pub fn due(day: &str) -> String {
     let Ok(day) = day.parse::<Date>() else { return day.to_owned() };

@@ -2,11 +2,25 @@
 
 pub mod accounts;
 pub mod assets;
+pub mod bench;
 pub mod board;
+pub mod customer;
 pub mod customers;
+pub mod drawings;
+pub mod figures;
+pub mod history;
 pub mod instruments;
 pub mod jobs;
 pub mod journal;
+pub mod measure;
+pub mod overrules;
+pub mod papers;
+pub mod photos;
+pub mod plan;
+pub mod proof;
+pub mod quote;
+pub mod settings;
 pub mod sign_in;
+pub mod survey;
 
 mod form;

@@ -1,0 +1,30 @@
+//! `trueround demo`: the invented shop of Saltmarsh Lane, filled with half a year of invented jobs.
+
+use crate::args::Demo;
+use crate::cmd::serve;
+use crate::demo_shop;
+use crate::fail::{Done, Fail};
+use store::Store;
+use web::{App, Listen};
+
+/// Runs it.
+pub fn run(a: &Demo) -> Done {
+    let (_gone_at_the_end, folder) = match &a.data {
+        Some(folder) => (None, folder.clone()),
+        None => {
+            let dir = tempfile::tempdir().map_err(|e| Fail::Machine(e.to_string()))?;
+            let path = dir.path().to_owned();
+            (Some(dir), path)
+        }
+    };
+    let store = Store::open(&folder)?;
+    if store.people()?.is_empty() {
+        demo_shop::fill(&store, web::when::now())?;
+        if let Some(more) = a.fill {
+            demo_shop::many(&store, web::when::now(), more)?;
+        }
+    }
+    anstream::println!("An invented shop. Sign in as ottilie (owner), ramon (technician), wren (apprentice) or desk (counter);");
+    anstream::println!("everybody's password is: {}", demo_shop::PASSWORD);
+    serve::listen(App::new(store, false), Listen { at: a.listen, tls: None })
+}

@@ -1,0 +1,54 @@
+//! `trueround plan`: the main job. Everything is worked out before anything is written; the folder appears whole.
+
+use crate::args::{Plan, Units};
+use crate::fail::{Done, Fail};
+use crate::{case, papers, summary};
+use plan::Overrules;
+use std::path::Path;
+use units::LengthUnit;
+
+/// Runs it.
+pub fn run(a: &Plan) -> Done {
+    let survey = case::survey(&a.case)?;
+    let rack = case::rack(a.rack.as_deref())?;
+    let shop = case::shop(a.shop.as_deref())?;
+    let unit = match a.units {
+        Units::In => LengthUnit::Inch,
+        Units::Mm => LengthUnit::Mm,
+    };
+    let job = job::work_out(survey, rack, shop, &Overrules::default());
+    let files = papers::all(&job, unit)?;
+    write(&a.out, &files)?;
+    anstream::println!("{}", summary::summary(&job, unit));
+    anstream::println!("In {}: bench-card.pdf, quote.pdf, plan.json, drawings/ ({} files).", a.out.display(), files.len() - 3);
+    Ok(())
+}
+
+/// Writes the files into the folder: first all into a new one beside it, then moved in, so that a failure leaves nothing
+/// half-written.
+fn write(out: &Path, files: &[(String, Vec<u8>)]) -> Done {
+    let fail = |e: std::io::Error| Fail::file(out, e);
+    let parent = out.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    std::fs::create_dir_all(parent).map_err(fail)?;
+    let work = tempfile::tempdir_in(parent).map_err(fail)?;
+    for (name, bytes) in files {
+        let path = work.path().join(name);
+        if let Some(folder) = path.parent() {
+            std::fs::create_dir_all(folder).map_err(fail)?;
+        }
+        std::fs::write(&path, bytes).map_err(fail)?;
+    }
+    // An earlier plan's drawings would lie about this one.
+    let old = out.join("drawings");
+    if old.is_dir() {
+        std::fs::remove_dir_all(&old).map_err(fail)?;
+    }
+    for (name, _) in files {
+        let to = out.join(name);
+        if let Some(folder) = to.parent() {
+            std::fs::create_dir_all(folder).map_err(fail)?;
+        }
+        std::fs::rename(work.path().join(name), &to).map_err(fail)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,283 @@
+//! The demo's world: people, customers, instruments and half a year of jobs, all invented. The same every time but for the
+//! days, which count back from today.
+
+use crate::fail::{Done, Fail};
+use instrument::{Dent, Kind, Survey, patterns};
+use plan::Overrules;
+use quote::Shop;
+use reach::Rack;
+use store::bench::{PlannedStep, ProofRecord, StepAct};
+use store::counter::{JobState, NewInstrument};
+use store::people::PersonRole;
+use store::{By, Store};
+use units::{Known, Origin, Unit};
+use web::app::{EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};
+use web::pages::measure::Typed;
+
+/// Everybody in the demo shop signs in with this.
+pub const PASSWORD: &str = "saltmarsh lane";
+
+const DAY: i64 = 24 * 3600;
+const OX: &str = include_str!("../../../demo/ox-tuba.survey.toml");
+const LINNET: &str = include_str!("../../../demo/linnet-trumpet.survey.toml");
+const HERON: &str = include_str!("../../../demo/heron-trombone.survey.toml");
+const ROT: &str = include_str!("../../../demo/leadpipe-red-rot.survey.toml");
+
+/// Makers and models of the demo's world.
+const MODELS: [(Kind, &str, &str, &str, &str); 7] = [
+    (Kind::Trumpet, "trumpet", "Tessaly", "Linnet", "1150"),
+    (Kind::Cornet, "cornet", "Tessaly", "Wagtail", "980"),
+    (Kind::Trombone, "trombone", "Northgate Works", "Heron", "900"),
+    (Kind::Euphonium, "euphonium", "Harrow & Quill", "Bittern", "2900"),
+    (Kind::Tuba, "tuba", "Harrow & Quill", "Ox", "5400"),
+    (Kind::Horn, "horn", "Northgate Works", "Curlew", "3300"),
+    (Kind::Sousaphone, "sousaphone", "Harrow & Quill", "Drumlin", "4700"),
+];
+
+const MISHAPS: [&str; 10] = [
+    "Dropped on the bus step",
+    "Knocked off a chair",
+    "Bell folded in the case",
+    "Dent in the bow, does not bother the player",
+    "Stand fell on it",
+    "Slide stuck after the summer",
+    "Sat on at camp",
+    "Bell met a door",
+    "Rolled down the bleachers",
+    "Yearly check of the school's set",
+];
+
+/// A small linear generator: the same shop every time.
+struct Dice(u64);
+
+impl Dice {
+    fn below(&mut self, n: usize) -> usize {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        usize::try_from((self.0 >> 33) % n.max(1) as u64).unwrap_or(0)
+    }
+    fn part(&mut self) -> f64 {
+        self.below(1000) as f64 / 1000.0
+    }
+}
+
+/// Fills an empty record.
+pub fn fill(store: &Store, now: i64) -> Done {
+    let machine = |e: &dyn std::fmt::Display| Fail::Machine(e.to_string());
+    let hash = web::password::hash(PASSWORD).map_err(|e| machine(&e))?;
+    let long_ago = By { who: "demo", at: now - 190 * DAY };
+    store.set_setting(long_ago, RACK, EXAMPLE_RACK)?;
+    store.set_setting(long_ago, SHOP, EXAMPLE_SHOP)?;
+    store.add_person(long_ago, "ottilie", "Ottilie Brandt", PersonRole::Owner, &hash)?;
+    let ramon = store.add_person(long_ago, "ramon", "Ramon Achterberg", PersonRole::Technician, &hash)?;
+    let wren = store.add_person(long_ago, "wren", "Wren Okafor", PersonRole::Apprentice, &hash)?;
+    store.add_person(long_ago, "desk", "Front desk", PersonRole::Counter, &hash)?;
+    let school = store.add_customer(long_ago, "Pelham Ridge School District", "555-0117", "band@pelham-ridge.example", "214 instruments, summer contract")?;
+    let band = store.add_customer(long_ago, "Juniper Vale Community Band", "555-0102", "", "")?;
+    let walk_in = store.add_customer(long_ago, "Walk-in: a parent", "555-0160", "", "")?;
+    let player = store.add_customer(long_ago, "Walk-in: a professional", "555-0171", "", "needs it by the weekend, always")?;
+    let rack = survey::read_rack(EXAMPLE_RACK).0;
+    let shop = survey::read_shop(EXAMPLE_SHOP).map_err(|p| Fail::Input(p.iter().map(ToString::to_string).collect()))?;
+    let mut desk = Desk { store, rack, shop, dice: Dice(20_260_622), now, hands: [ramon, wren] };
+
+    // The cases that the README shows, as they stand today.
+    for (text, customer, state, days) in [(OX, school, JobState::Quoted, 6), (LINNET, band, JobState::OnBench, 9), (HERON, walk_in, JobState::Surveyed, 2), (ROT, player, JobState::Approved, 4)] {
+        let read = survey::read_survey(text).map_err(|p| Fail::Input(p.iter().map(ToString::to_string).collect()))?;
+        desk.job(customer, read.survey, state, days, days + 14)?;
+    }
+    // Half a year before.
+    for i in 0..36_i64 {
+        let (kind, ..) = MODELS[desk.dice.below(MODELS.len())];
+        let customer = [school, school, school, band, walk_in, player][desk.dice.below(6)];
+        let days = 175 - i * 5 + i64::try_from(desk.dice.below(4)).unwrap_or(0);
+        let state = match days {
+            ..8 => [JobState::Received, JobState::Surveyed, JobState::Quoted][desk.dice.below(3)],
+            8..20 => [JobState::Approved, JobState::OnBench, JobState::Ready][desk.dice.below(3)],
+            _ if desk.dice.below(12) == 0 => JobState::Declined,
+            _ => JobState::HandedBack,
+        };
+        let survey = desk.invented(kind);
+        desk.job(customer, survey, state, days, 21)?;
+    }
+    Ok(())
+}
+
+/// Adds plain jobs, five dents each, with no more history than their survey.
+pub fn many(store: &Store, now: i64, jobs: u32) -> Done {
+    let mut dice = Dice(1);
+    let broken = |e: serde_json::Error| Fail::Machine(e.to_string());
+    let mut customers = Vec::new();
+    for i in 0..200 {
+        customers.push(store.add_customer(By { who: "demo", at: now }, &format!("School {i}"), "", "", "")?);
+    }
+    let instrument = patterns::pattern(Kind::Bugle).ok_or_else(|| Fail::Machine("there is no bugle".to_owned()))?;
+    let body = Survey { title: "bugle".to_owned(), ..bare(instrument) };
+    let text = serde_json::to_string(&body).map_err(broken)?;
+    for i in 0..jobs {
+        let by = By { who: "demo", at: now - i64::from(i % 180) * DAY };
+        let customer = customers[dice.below(customers.len())];
+        let serial = format!("B{i}");
+        let id = store.add_instrument(by, &NewInstrument { customer, kind: "bugle", maker: "Tessaly", model: "Pipit", serial: &serial, value: Some("300") })?;
+        let job = store.add_job(by, id, MISHAPS[dice.below(MISHAPS.len())], "", None)?;
+        store.save_survey_body(by, job, 0, &text)?;
+        for d in 0..5 {
+            let run = &body.instrument.runs[dice.below(body.instrument.runs.len())];
+            let dent = dent(&format!("d{}", d + 1), run, &mut dice);
+            store.save_dent(by, job, &dent.id.0, 0, &kept(&dent))?;
+        }
+        let state = [JobState::Surveyed, JobState::Quoted, JobState::OnBench, JobState::HandedBack][dice.below(4)];
+        store.set_job_state(by, job, state)?;
+    }
+    Ok(())
+}
+
+struct Desk<'a> {
+    store: &'a Store,
+    rack: Rack,
+    shop: Shop,
+    dice: Dice,
+    now: i64,
+    hands: [i64; 2],
+}
+
+impl Desk<'_> {
+    /// A survey of a pattern with a few dents where such instruments get them.
+    fn invented(&mut self, kind: Kind) -> Survey {
+        let (_, _, maker, model, value) = MODELS[MODELS.iter().position(|m| m.0 == kind).unwrap_or(0)];
+        let mut instrument = patterns::pattern(kind).unwrap_or_else(|| bare_instrument(kind));
+        instrument.maker = maker.to_owned();
+        instrument.model = model.to_owned();
+        instrument.serial = format!("{}-{}", &model[..1], 1000 + self.dice.below(9000));
+        instrument.value_money = value.parse().ok();
+        let mut survey = bare(instrument);
+        survey.title = MISHAPS[self.dice.below(MISHAPS.len())].to_owned();
+        survey.cleaned = Some(true);
+        use instrument::Role::{BellFlare, BellStem, Bow, Branch, Leadpipe, TuningSlideCrook};
+        let places: Vec<usize> = survey.instrument.runs.iter().enumerate().filter(|(_, r)| matches!(r.role, BellFlare | BellStem | Bow | Branch | Leadpipe | TuningSlideCrook)).map(|(i, _)| i).collect();
+        for i in 0..1 + self.dice.below(5) {
+            let run = survey.instrument.runs[places[self.dice.below(places.len())]].clone();
+            let dent = dent(&format!("d{}", i + 1), &run, &mut self.dice);
+            survey.dents.push(dent);
+        }
+        survey
+    }
+
+    /// A job brought as far as a state, received so many days ago.
+    fn job(&mut self, customer: i64, survey: Survey, state: JobState, days_ago: i64, due_after: i64) -> Done {
+        let start = self.now - days_ago * DAY;
+        let by = |who: &'static str, hours: i64| By { who, at: (start + hours * 3600).min(self.now) };
+        let i = &survey.instrument;
+        let kind = serde_json::to_value(i.kind).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default();
+        let value = i.value_money.map(|v| format!("{v:.2}"));
+        let new = NewInstrument { customer, kind: &kind, maker: &i.maker, model: &i.model, serial: &i.serial, value: value.as_deref() };
+        let instrument = self.store.add_instrument(by("desk", 0), &new)?;
+        let due = web::when::day_of(start + due_after * DAY);
+        let job = self.store.add_job(by("desk", 0), instrument, &survey.title, "", Some(&due))?;
+        if state == JobState::Received {
+            return Ok(());
+        }
+        let body = Survey { dents: vec![], ..survey.clone() };
+        let text = serde_json::to_string(&body).map_err(|e| Fail::Machine(e.to_string()))?;
+        self.store.save_survey_body(by("ramon", 3), job, 0, &text)?;
+        for d in &survey.dents {
+            self.store.save_dent(by("ramon", 3), job, &d.id.0, 0, &kept(d))?;
+        }
+        self.store.set_job_state(by("ramon", 3), job, JobState::Surveyed)?;
+        if state == JobState::Surveyed {
+            return Ok(());
+        }
+        let worked = job::work_out(survey, self.rack.clone(), self.shop.clone(), &Overrules::default());
+        let token = web::password::token().map_err(|e| Fail::Machine(e.to_string()))?;
+        let quote = serde_json::to_string(&worked.quote).map_err(|e| Fail::Machine(e.to_string()))?;
+        let until = web::when::day_of(start + 35 * DAY);
+        self.store.add_quote(by("desk", 20), job, &token, &quote, Some(&until))?;
+        if state == JobState::Quoted {
+            return Ok(());
+        }
+        let yes = state != JobState::Declined;
+        let levels = ["play", "good", "good", "good", "beautiful"];
+        let level = levels[self.dice.below(levels.len())];
+        self.store.answer_quote(by("customer", 40), &token, yes.then_some(level), "A. Customer", "")?;
+        if !yes || state == JobState::Approved {
+            return Ok(());
+        }
+        let steps = worked.plan.steps.len();
+        let done = if state == JobState::OnBench { steps / 2 } else { steps };
+        let mut at = start + 60 * 3600;
+        for step in worked.plan.steps.iter().take(done) {
+            let hand = self.dice.below(3) / 2;
+            // An apprentice takes longer; everybody's times scatter.
+            let pace = [0.8, 1.3][hand] + 0.5 * self.dice.part();
+            #[expect(clippy::cast_possible_truncation, reason = "minutes of a step")]
+            let (likely_s, spent) = ((step.minutes.mean() * 60.0) as i64, (step.minutes.mean() * 60.0 * pace) as i64);
+            let key = job::key::step_key(step);
+            let planned = PlannedStep { key: &key, kind: job::key::serde_name(step), what: &step.what, likely_s };
+            let who = ["ramon", "wren"][hand];
+            at = at.min(self.now - spent);
+            self.store.act_on_step(By { who, at }, job, &planned, self.hands[hand], StepAct::Start)?;
+            self.store.act_on_step(By { who, at: at + spent }, job, &planned, self.hands[hand], StepAct::Tick)?;
+            at += spent + 300;
+        }
+        if state == JobState::OnBench {
+            return Ok(());
+        }
+        for proof in job::proofs::proofs(&worked.survey, &worked.plan) {
+            let record = ProofRecord { key: proof.key, what: proof.what, wanted: proof.wanted, figure: "as wanted".to_owned(), passed: Some(true), reason: String::new(), who: String::new(), at: None };
+            self.store.save_proof(By { who: "ramon", at }, job, &record)?;
+        }
+        self.store.set_job_state(By { who: "ramon", at }, job, JobState::Ready)?;
+        if state == JobState::HandedBack {
+            self.store.set_job_state(By { who: "desk", at: (at + DAY).min(self.now) }, job, JobState::HandedBack)?;
+        }
+        Ok(())
+    }
+}
+
+fn kept(dent: &Dent) -> String {
+    serde_json::json!({ "typed": Typed::from_dent(dent), "dent": dent }).to_string()
+}
+
+fn dent(id: &str, run: &instrument::Run, dice: &mut Dice) -> Dent {
+    let length = run.length_mm();
+    let at = length * (0.15 + 0.7 * dice.part());
+    let across = run.outside_diameter_at(at);
+    let depth = ((0.04 + 0.1 * dice.part()) * across.min(60.0)).max(0.5);
+    let known = |name: &'static str, value: f64, sd: f64| Some(Known::new(name, (value * 10.0).round() / 10.0, sd, Unit::Mm, Origin::Measured));
+    let (wide, long) = (0.5 + 0.3 * dice.part(), 0.7 + 0.6 * dice.part());
+    Dent {
+        id: id.into(),
+        run: run.id.clone(),
+        at_mm: known("station", at, 3.0),
+        clock_deg: Some(Known::new("clock", (dice.below(24) * 15) as f64, 10.0, Unit::Deg, Origin::Measured)),
+        depth_mm: known("depth", depth, 0.15),
+        width_along_mm: known("width along", across.min(60.0) * long, 1.5),
+        width_across_mm: known("width across", across.min(60.0) * wide, 1.5),
+        edge_radius_mm: None,
+        profile_along: vec![],
+        profile_across: vec![],
+        crease: None,
+        crack: None,
+        earlier_repair: None,
+        hardness_hv: None,
+        wall_mm: None,
+        pushed_in_by: None,
+        note: String::new(),
+    }
+}
+
+fn bare(instrument: instrument::Instrument) -> Survey {
+    Survey {
+        title: String::new(),
+        customer: String::new(),
+        surveyor: "Ramon Achterberg".to_owned(),
+        date: String::new(),
+        instrument,
+        dents: vec![],
+        conditions: vec![],
+        wishes: instrument::Wishes::default(),
+        cleaned: None,
+    }
+}
+
+fn bare_instrument(kind: Kind) -> instrument::Instrument {
+    instrument::Instrument { kind, maker: String::new(), model: String::new(), serial: String::new(), value_money: None, runs: vec![], joints: vec![], overlays: vec![], fits: vec![] }
+}

@@ -1,0 +1,66 @@
+//! Every file of a plan: bench card, quote, drawings, plan.json.
+
+use crate::fail::{Done, Fail};
+use job::Job;
+use plan::StepKind;
+use report::{JobView, Paper};
+use units::LengthUnit;
+
+/// The files with their names in the plan's folder. The first three are the papers and the data.
+pub fn all(job: &Job, unit: LengthUnit) -> Done<Vec<(String, Vec<u8>)>> {
+    let view = view(job, unit);
+    let report = |e: report::ReportError| Fail::Machine(format!("typesetting: {e}"));
+    let json = serde_json::to_vec_pretty(&Data { plan_json_version: 1, job }).map_err(|e| Fail::Machine(format!("plan.json: {e}")))?;
+    let mut files = vec![
+        ("bench-card.pdf".to_owned(), report::bench_card_pdf(&view).map_err(report)?),
+        ("quote.pdf".to_owned(), report::quote_pdf(&view, &job.quote).map_err(report)?),
+        ("plan.json".to_owned(), json),
+    ];
+    files.extend(drawings(job, unit).into_iter().map(|(name, svg)| (format!("drawings/{name}"), svg.into_bytes())));
+    Ok(files)
+}
+
+/// A job as its papers see it: inches go with Letter paper.
+pub fn view(job: &Job, unit: LengthUnit) -> JobView<'_> {
+    JobView {
+        survey: &job.survey,
+        assessments: &job.assessments,
+        ways: &job.ways,
+        plan: &job.plan,
+        rack: &job.rack,
+        shop: &job.shop,
+        unit,
+        paper: if unit == LengthUnit::Inch { Paper::Letter } else { Paper::A4 },
+    }
+}
+
+/// plan.json; its fields are documented in docs/plan-json.md.
+#[derive(serde::Serialize)]
+struct Data<'a> {
+    plan_json_version: u32,
+    #[serde(flatten)]
+    job: &'a Job,
+}
+
+fn drawings(job: &Job, unit: LengthUnit) -> Vec<(String, String)> {
+    let marks = draw::marks(&job.survey, &job.plan);
+    let mut out = vec![("strips.svg".to_owned(), draw::strip_sheet(&job.survey, &marks, unit, 280.0).svg)];
+    out.push(("overview.svg".to_owned(), draw::overview(&job.survey, &marks, unit, 280.0).svg));
+    for step in job.plan.steps.iter().filter(|s| s.kind == StepKind::Dent) {
+        let Some(choice) = step.dents.first().and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d)) else { continue };
+        let number = marks.iter().find(|m| m.dent == choice.dent).map_or(0, |m| m.number);
+        let view = draw::ToolView { survey: &job.survey, assessments: &job.assessments, way: &choice.way, rack: Some(&job.rack), number, unit };
+        if let Some(d) = draw::tool_in_tube(&view) {
+            out.push((format!("step-{:03}-{}.svg", step.number, choice.dent), d.svg));
+        }
+    }
+    for (i, (tool, _)) in job.plan.tools_to_make.iter().enumerate() {
+        if let Some(d) = draw::tool_to_make_svg(tool, unit) {
+            out.push((format!("tool-to-make-{}.svg", i + 1), d.svg));
+        }
+        if let Some(dxf) = draw::tool_to_make_dxf(tool, unit) {
+            out.push((format!("tool-to-make-{}.dxf", i + 1), dxf));
+        }
+    }
+    out
+}

@@ -1,0 +1,207 @@
+//! The summary in the terminal: dents in the order of working, way, tool and size, force, risk, time, price.
+
+use anstyle::{AnsiColor, Style};
+use dent::{Assessment, Effect};
+use job::Job;
+use plan::{Choice, StepKind};
+use reach::{Method, ToolChoice};
+use std::fmt::Write;
+use units::length::{LengthUnit, show_length};
+use units::money::show_money;
+
+const BOLD: Style = Style::new().bold();
+const WARN: Style = AnsiColor::Yellow.on_default().bold();
+const SOFT: Style = Style::new().dimmed();
+
+/// The whole summary.
+pub fn summary(job: &Job, unit: LengthUnit) -> String {
+    let mut out = String::new();
+    let i = &job.survey.instrument;
+    let name = [i.maker.as_str(), i.model.as_str()].iter().filter(|s| !s.is_empty()).copied().collect::<Vec<_>>().join(" ");
+    let title = if job.survey.title.is_empty() { format!("{:?}", i.kind) } else { job.survey.title.clone() };
+    line(&mut out, &format!("{BOLD}{title}{BOLD:#}{}", if name.is_empty() { String::new() } else { format!("  ({name})") }));
+    line(&mut out, &format!("{} dents, {} brought back, {} steps, {} things come apart", job.survey.dents.len(), job.plan.choices.len(), job.plan.steps.len(), job.plan.opened.len()));
+    out.push('\n');
+    dents(&mut out, job, unit);
+    replacements(&mut out, job);
+    tools(&mut out, job);
+    not_done(&mut out, job);
+    measure(&mut out, job);
+    offers(&mut out, job);
+    out
+}
+
+fn line(out: &mut String, text: &str) {
+    out.push_str(text);
+    out.push('\n');
+}
+
+fn dents(out: &mut String, job: &Job, unit: LengthUnit) {
+    line(
+        out,
+        &format!("{SOFT}{:<5} {:<24} {:<22} {:<30} {:>13} {:>6} {:>9} {:>8}{SOFT:#}", "dent", "where", "way", "tool and size", "force", "crack", "minutes", "cost"),
+    );
+    for choice in in_order(job) {
+        let Some(a) = job.assessments.iter().find(|a| a.dent == choice.dent) else { continue };
+        let run = job.survey.instrument.run(&a.run).map_or_else(|| a.run.to_string(), |r| r.name.clone());
+        let minutes = job.plan.steps.iter().filter(|s| matches!(s.kind, StepKind::Dent | StepKind::Crease) && s.dents.contains(&a.dent)).map(|s| s.minutes);
+        let (least, most) = minutes.fold((0.0, 0.0), |(l, m), t| (l + t.least, m + t.most));
+        let f = &choice.way.force_hand_n;
+        let marks = marks(job, a, choice);
+        line(
+            out,
+            &format!(
+                "{BOLD}{:<5}{BOLD:#} {:<24} {:<22} {:<30} {:>13} {:>5.0}% {:>9} {:>8}{}",
+                a.dent.0,
+                cut(&run, 24),
+                method(choice.way.method),
+                cut(&tool(job, choice, unit), 30),
+                format!("{:.0} ({:.0}–{:.0}) N", f.value, f.low, f.high),
+                a.crack_likelihood.value * 100.0,
+                format!("{least:.0}–{most:.0}"),
+                format!("{}{:.0}", job.shop.currency, choice.cost_money.value),
+                if marks.is_empty() { String::new() } else { format!("\n      {WARN}{}{WARN:#}", marks.join("; ")) },
+            ),
+        );
+    }
+}
+
+/// Choices in the order in which the plan works their dents.
+fn in_order(job: &Job) -> Vec<&Choice> {
+    let place = |c: &Choice| job.plan.steps.iter().position(|s| s.kind == StepKind::Dent && s.dents.contains(&c.dent)).unwrap_or(usize::MAX);
+    let mut choices: Vec<&Choice> = job.plan.choices.iter().collect();
+    choices.sort_by_key(|c| place(c));
+    choices
+}
+
+/// What a repairer must not miss about a dent.
+fn marks(job: &Job, a: &Assessment, choice: &Choice) -> Vec<String> {
+    let mut marks = Vec::new();
+    for e in &a.effects {
+        match e {
+            Effect::MovingFit { fit } => {
+                let name = job.survey.instrument.fit(fit).map_or_else(|| fit.to_string(), |f| f.name.clone());
+                marks.push(format!("function: {name}"));
+                break;
+            }
+            Effect::Bore => {
+                marks.push("function: the bore".to_owned());
+                break;
+            }
+            _ => {}
+        }
+    }
+    let Some(dent) = job.survey.dent(&a.dent) else { return marks };
+    if dent.crack.is_some() {
+        marks.push("crack: stopped first".to_owned());
+    }
+    if job.plan.steps.iter().any(|s| s.kind == StepKind::Crease && s.dents.contains(&a.dent)) {
+        marks.push("fold: eased before the field".to_owned());
+    }
+    if job.plan.steps.iter().any(|s| s.kind == StepKind::Anneal && s.dents.contains(&a.dent)) {
+        marks.push("annealed first".to_owned());
+    }
+    let under: Vec<String> = job.survey.site(dent).map(|s| s.under).unwrap_or_default().iter().filter_map(|o| job.survey.instrument.overlay(o)).map(|o| o.name.clone()).collect();
+    if !under.is_empty() {
+        marks.push(format!("under the {}", under.join(" and the ")));
+    }
+    if matches!(choice.way.tool, ToolChoice::ToMake { .. }) {
+        marks.push("tool to make".to_owned());
+    }
+    marks
+}
+
+fn tool(job: &Job, choice: &Choice, unit: LengthUnit) -> String {
+    let size = show_length(choice.way.size_mm, unit);
+    match &choice.way.tool {
+        ToolChoice::Rack { tools } => {
+            let name = tools.first().and_then(|t| job.rack.tools.iter().find(|x| x.id == *t)).map_or("", |t| t.name.as_str());
+            format!("{size}, {name}")
+        }
+        ToolChoice::ToMake { make, .. } => format!("{size}, make: {}", make.words),
+    }
+}
+
+fn replacements(out: &mut String, job: &Job) {
+    for r in &job.plan.replacements {
+        let name = job.survey.instrument.run(&r.run).map_or_else(|| r.run.to_string(), |x| x.name.clone());
+        let money = |f: &units::Figure| format!("{}{:.0} ({:.0}–{:.0})", job.shop.currency, f.value, f.low, f.high);
+        let _ = write!(
+            out,
+            "\n{WARN}{}: {}{WARN:#}. Straighten {}, replace {}. {}\n",
+            name,
+            if r.replace { "replace" } else { "straighten" },
+            money(&r.straighten_money),
+            money(&r.replace_money),
+            r.because
+        );
+    }
+}
+
+fn tools(out: &mut String, job: &Job) {
+    if job.plan.tools_to_make.is_empty() {
+        return;
+    }
+    let _ = writeln!(out, "\n{BOLD}Tools to make{BOLD:#}");
+    for (tool, dents) in &job.plan.tools_to_make {
+        let names: Vec<&str> = dents.iter().map(|d| d.0.as_str()).collect();
+        let _ = writeln!(out, "  {} for {}", tool.words, names.join(", "));
+    }
+}
+
+fn not_done(out: &mut String, job: &Job) {
+    if job.plan.not_done.is_empty() {
+        return;
+    }
+    let _ = writeln!(out, "\n{BOLD}Not done{BOLD:#}");
+    for n in &job.plan.not_done {
+        let make = n.make.as_ref().map_or(String::new(), |m| format!(" Tool to make: {}.", m.words));
+        let _ = writeln!(out, "  {}: {}.{make}", n.what, n.because.trim_end_matches('.'));
+    }
+}
+
+fn measure(out: &mut String, job: &Job) {
+    if let Some(w) = job.plan.worth_measuring.first() {
+        let of = w.dent.as_ref().map_or(String::new(), |d| format!(" of dent {d}"));
+        let _ = writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}{of}: it would narrow the time by about {:.0} minutes", w.what, w.narrows_min);
+    }
+}
+
+fn offers(out: &mut String, job: &Job) {
+    let _ = writeln!(out, "\n{BOLD}Offers{BOLD:#}");
+    for o in &job.quote.offers {
+        let money = |x| show_money(x, &job.quote.currency);
+        let _ = writeln!(
+            out,
+            "  {:<18} {:>11}  ({} to {})  {:.1} h ({:.1}–{:.1} h)  {} dents, {} left",
+            o.title,
+            money(o.total),
+            money(o.total_range.0),
+            money(o.total_range.1),
+            o.minutes.p50 / 60.0,
+            o.minutes.p10 / 60.0,
+            o.minutes.p90 / 60.0,
+            o.mended.len(),
+            o.left.len()
+        );
+    }
+    let _ = writeln!(out, "  {}", job.quote.verdict);
+}
+
+/// A method in the words of the bench.
+fn method(m: Method) -> &'static str {
+    match m {
+        Method::StraightRod => "straight rod",
+        Method::CurvedRod => "curved rod",
+        Method::Mandrel => "mandrel",
+        Method::BallTrain => "balls driven through",
+        Method::Rolling => "rolled over support",
+        Method::Hammering => "hammered over support",
+        Method::Magnet => "magnet and ball",
+        Method::PullOutside => "pulled from outside",
+    }
+}
+
+fn cut(text: &str, most: usize) -> String {
+    if text.chars().count() <= most { text.to_owned() } else { text.chars().take(most.saturating_sub(1)).chain(['…']).collect() }
+}

@@ -1,0 +1,219 @@
+// The survey page: tap a strip to set a dent, type or step its measurements. What is typed is kept on this tablet
+// until the shop's record has it, whatever happens to the tab or the network.
+"use strict";
+(() => {
+  const root = document.getElementById("survey");
+  if (!root) return;
+  const job = root.dataset.job;
+  const csrf = document.querySelector("meta[name=csrf]").content;
+  const shelf = `trueround:survey:${job}`;
+  const readOnly = root.dataset.readonly === "yes";
+  const net = document.getElementById("net");
+  const editor = document.getElementById("editor");
+  const FIELDS = ["depth", "along", "across", "edge", "wall", "hardness", "crease", "crack", "pushed", "note", "repair"];
+  let dents = new Map(); // local id -> {name, version, run, at_mm, clock_deg, ...fields, dirty, warnings, gone}
+  let chosen = null;
+  let sending = false;
+  let units = localStorage.getItem("trueround:units") || "mm";
+
+  const text = (tag, words, cls) => { const e = document.createElement(tag); e.textContent = words; if (cls) e.className = cls; return e; };
+  const uid = () => "n" + Date.now().toString(36) + Math.random().toString(36).slice(2, 8);
+
+  // ---- what waits on this tablet -------------------------------------------------------------------------------
+  function keep() {
+    const waiting = [...dents.entries()].filter(([, d]) => d.dirty);
+    if (waiting.length) localStorage.setItem(shelf, JSON.stringify(waiting));
+    else localStorage.removeItem(shelf);
+    tell();
+  }
+  function tell(trouble) {
+    const n = [...dents.values()].filter((d) => d.dirty).length;
+    net.textContent = trouble && n ? `${n} ${n === 1 ? "dent is" : "dents are"} kept on this tablet and not yet in the shop's record: ${trouble}` : "";
+    root.dataset.waiting = String(n);
+  }
+  function load() {
+    const data = JSON.parse(document.getElementById("survey-data").textContent);
+    dents = new Map(data.dents.map((d) => [d.name, d]));
+    let kept = [];
+    try { kept = JSON.parse(localStorage.getItem(shelf) || "[]"); } catch { kept = []; }
+    for (const [id, d] of kept) dents.set(d.name || id, d);
+  }
+
+  // ---- saving ---------------------------------------------------------------------------------------------------
+  let timer = null;
+  function touch(d) {
+    d.dirty = (d.dirty || 0) + 1;
+    keep();
+    clearTimeout(timer);
+    timer = setTimeout(send, 350);
+  }
+  async function post(path, body) {
+    const stop = new AbortController();
+    const late = setTimeout(() => stop.abort(), 8000);
+    try {
+      return await fetch(path, { method: "POST", headers: { "content-type": "application/json", accept: "application/json", "x-csrf": csrf }, body: JSON.stringify(body), signal: stop.signal });
+    } finally { clearTimeout(late); }
+  }
+  async function send() {
+    if (sending || readOnly) return;
+    sending = true;
+    let trouble = null;
+    try {
+      for (const [id, d] of [...dents.entries()]) {
+        if (!d.dirty) continue;
+        const mark = d.dirty;
+        const body = { name: d.name || null, token: d.token || null, from: d.version || 0, run: d.run, at_mm: d.at_mm, clock_deg: d.clock_deg, gone: !!d.gone };
+        for (const f of FIELDS) body[f] = d[f] || "";
+        const answer = await post(`/jobs/${job}/survey/dents`, body);
+        if (answer.status === 409) { const other = await answer.json(); clash(id, d, other); continue; }
+        if (answer.status === 401 || answer.status === 403) { trouble = "sign in again, in another tab; nothing is lost"; break; }
+        if (!answer.ok) { const p = await answer.json().catch(() => ({})); d.warnings = p.problems || [{ field: "", words: "the record refused it" }]; if (answer.status < 500) { d.refused = mark; if (d.dirty === mark) { keep(); show(id); continue; } } trouble = "the shop's machine has trouble"; break; }
+        const saved = await answer.json();
+        if (d.gone) { dents.delete(id); if (chosen === id) choose(null); }
+        else {
+          d.version = saved.version; d.warnings = saved.warnings || []; d.says = saved.says || "";
+          if (d.dirty === mark) d.dirty = 0;
+          if (!d.name) { d.name = saved.name; dents.delete(id); dents.set(saved.name, d); if (chosen === id) chosen = saved.name; }
+          if (chosen === d.name) warn(d);
+        }
+        keep();
+        marks();
+      }
+    } catch { trouble = "the network is away; it will be sent as soon as it is back"; }
+    sending = false;
+    keep();
+    tell(trouble);
+    const waiting = [...dents.values()].some((d) => d.dirty && d.refused !== d.dirty);
+    if (waiting) setTimeout(send, trouble ? 2500 : 50);
+  }
+  function clash(id, mine, other) {
+    // Somebody else saved this dent in between: show both, let the person choose.
+    mine.clash = other;
+    mine.refused = mine.dirty;
+    choose(id);
+  }
+  addEventListener("online", send);
+  addEventListener("beforeunload", keep);
+
+  // ---- the strips -----------------------------------------------------------------------------------------------
+  function marks() {
+    document.querySelectorAll("svg.strip g.dents").forEach((g) => g.replaceChildren());
+    for (const [id, d] of dents) {
+      if (d.gone) continue;
+      const svg = document.querySelector(`svg.strip[data-run="${CSS.escape(d.run)}"]`);
+      if (!svg) continue;
+      const box = svg.viewBox.baseVal;
+      const length = Number(svg.dataset.length);
+      const x = d.at_mm == null ? box.width / 2 : (d.at_mm / length) * box.width;
+      const y = d.clock_deg == null ? box.height / 2 : ((d.clock_deg % 360) / 360) * box.height;
+      const g = document.createElementNS("http://www.w3.org/2000/svg", "g");
+      g.setAttribute("class", "dent" + (id === chosen ? " chosen" : "") + (d.dirty ? " waiting" : ""));
+      // The strip is stretched to the page's width; its marks are not.
+      const seen = svg.getBoundingClientRect();
+      const sx = seen.width ? box.width / seen.width : 1, sy = seen.height ? box.height / seen.height : 1;
+      g.setAttribute("transform", `translate(${x} ${y}) scale(${sx} ${sy})`);
+      g.setAttribute("tabindex", "0"); g.setAttribute("role", "button");
+      g.setAttribute("aria-label", `Dent ${d.name || "new"} ${d.depth || ""}`);
+      const c = document.createElementNS(g.namespaceURI, "circle"); c.setAttribute("r", "13");
+      const t = document.createElementNS(g.namespaceURI, "text"); t.textContent = (d.name || "…").replace(/^d/, "");
+      g.append(c, t);
+      g.addEventListener("click", (e) => { e.stopPropagation(); choose(id); });
+      g.addEventListener("keydown", (e) => { if (e.key === "Enter" || e.key === " ") { e.preventDefault(); choose(id); } });
+      svg.querySelector("g.dents").append(g);
+    }
+    const list = document.getElementById("dent-list");
+    list.replaceChildren(...[...dents.entries()].filter(([, d]) => !d.gone).map(([id, d]) => {
+      const b = text("button", `${d.name || "new"} · ${d.run} · ${d.depth || "depth not measured"}`, "plain");
+      b.type = "button"; b.addEventListener("click", () => choose(id));
+      const li = document.createElement("li"); li.append(b); if (d.dirty) li.append(text("span", " waits", "soft small")); return li;
+    }));
+    document.getElementById("dent-count").textContent = String([...dents.values()].filter((d) => !d.gone).length);
+  }
+  document.querySelectorAll("svg.strip").forEach((svg) => {
+    const place = (x, y) => {
+      if (readOnly) return;
+      const length = Number(svg.dataset.length);
+      const id = uid();
+      dents.set(id, { token: id, run: svg.dataset.run, at_mm: Math.round(x * length), clock_deg: (Math.round(y * 24) * 15) % 360, version: 0 });
+      touch(dents.get(id));
+      choose(id);
+    };
+    svg.addEventListener("click", (e) => { const r = svg.getBoundingClientRect(); place((e.clientX - r.left) / r.width, (e.clientY - r.top) / r.height); });
+    svg.addEventListener("keydown", (e) => { if (e.target === svg && (e.key === "Enter" || e.key === " ")) { e.preventDefault(); place(0.5, 0); } });
+  });
+
+  // ---- the editor -----------------------------------------------------------------------------------------------
+  const CHIPS = { mm: { depth: ["1 mm", "2 mm", "3 mm", "4 mm", "6 mm", "8 mm", "12 mm"], along: ["10 mm", "15 mm", "20 mm", "30 mm", "45 mm", "60 mm"], across: ["8 mm", "12 mm", "18 mm", "25 mm", "35 mm", "50 mm"] },
+    in: { depth: ["1/32 in", "1/16 in", "3/32 in", "1/8 in", "3/16 in", "1/4 in", "1/2 in"], along: ["3/8 in", "1/2 in", "3/4 in", "1 in", "1 1/2 in", "2 in"], across: ["3/8 in", "1/2 in", "3/4 in", "1 in", "1 1/2 in", "2 in"] } };
+  function choose(id) { chosen = id; marks(); show(id); }
+  function show(id) {
+    if (id !== chosen) return;
+    const d = dents.get(id);
+    editor.hidden = !d;
+    document.getElementById("no-dent").hidden = !!d;
+    if (!d) return;
+    document.getElementById("editor-title").textContent = d.name ? `Dent ${d.name}` : "New dent";
+    for (const f of [...FIELDS, "at_mm", "clock_deg"]) {
+      const input = editor.querySelector(`[name=${f}]`);
+      if (input && document.activeElement !== input) input.value = d[f] == null ? "" : d[f];
+    }
+    editor.querySelectorAll("[data-chips]").forEach((box) => {
+      const f = box.dataset.chips;
+      box.replaceChildren(...CHIPS[units][f].map((v) => {
+        const b = text("button", v, "plain chip"); b.type = "button"; b.setAttribute("aria-pressed", String(d[f] === v));
+        b.addEventListener("click", () => set(f, v, true)); return b;
+      }));
+    });
+    editor.querySelectorAll("[data-choice]").forEach((b) => b.setAttribute("aria-pressed", String((d[b.dataset.choice] || "") === b.value)));
+    editor.querySelectorAll("input,select,textarea,button").forEach((i) => { i.disabled = readOnly; });
+    const photo = editor.querySelector("[data-photo]"); photo.dataset.dent = d.name || "";
+    photo.querySelector("input").disabled = readOnly || !d.name;
+    const box = document.getElementById("clash");
+    box.hidden = !d.clash;
+    if (d.clash) {
+      box.replaceChildren(text("p", `Somebody else changed this dent in between. Theirs: ${d.clash.words || "taken out"}. Yours: depth ${d.depth || "–"}, along ${d.along || "–"}, across ${d.across || "–"}.`));
+      const mine = text("button", "Keep mine"), theirs = text("button", "Take theirs", "plain");
+      mine.type = theirs.type = "button";
+      mine.addEventListener("click", () => { d.version = d.clash.version; delete d.clash; touch(d); show(id); });
+      theirs.addEventListener("click", () => { const t = d.clash.dent; dents.delete(id); if (t) dents.set(t.name, t); keep(); choose(t ? t.name : null); });
+      box.append(mine, theirs);
+    }
+    warn(d);
+  }
+  function warn(d) {
+    const list = document.getElementById("warnings");
+    list.replaceChildren(...(d.warnings || []).map((w) => text("li", w.words, "problem")));
+    document.getElementById("says").textContent = d.says || "";
+    editor.querySelectorAll("[aria-invalid]").forEach((i) => i.removeAttribute("aria-invalid"));
+    for (const w of d.warnings || []) { const i = w.field && editor.querySelector(`[name=${w.field}]`); if (i) { i.setAttribute("aria-invalid", "true"); i.setAttribute("aria-describedby", "warnings"); } }
+  }
+  function set(f, v, redraw) {
+    const d = dents.get(chosen);
+    if (!d) return;
+    d[f] = f === "at_mm" || f === "clock_deg" ? (v === "" ? null : Number(v)) : v;
+    touch(d); marks();
+    if (redraw) show(chosen);
+  }
+  editor.addEventListener("input", (e) => { if (e.target.name && e.target.type !== "file") set(e.target.name, e.target.value, false); });
+  editor.querySelectorAll("[data-choice]").forEach((b) => b.addEventListener("click", () => set(b.dataset.choice, b.value, true)));
+  editor.querySelectorAll("[data-step]").forEach((b) => b.addEventListener("click", () => {
+    const d = dents.get(chosen), f = b.dataset.step, sign = Number(b.value);
+    if (f === "at_mm" || f === "clock_deg") { const by = f === "at_mm" ? 1 : 15; let v = (d[f] || 0) + sign * by; if (f === "clock_deg") v = (v + 360) % 360; set(f, Math.max(0, v), true); return; }
+    const m = /^\s*(about\s+)?([\d.]+)\s*mm\s*$/.exec(d[f] || "");
+    const inch = /in|"/.test(d[f] || "") || (!d[f] && units === "in");
+    if (inch) { const now = inches(d[f] || "0"); set(f, fraction(Math.max(0, now + sign / 32)), true); return; }
+    const now = m ? Number(m[2]) : 0; const by = f === "depth" ? 0.5 : 1;
+    set(f, `${(m && m[1]) || ""}${Math.max(0, now + sign * by)} mm`, true);
+  }));
+  function inches(s) { let total = 0; for (const part of s.replace(/[a-z"]/gi, " ").trim().split(/\s+/)) { const q = part.split("/"); total += q.length === 2 ? Number(q[0]) / Number(q[1]) : Number(part); } return Number.isFinite(total) ? total : 0; }
+  function fraction(x) { const n = Math.round(x * 32), whole = Math.floor(n / 32); let a = n % 32, b = 32; while (a && a % 2 === 0) { a /= 2; b /= 2; } return [whole || (a ? "" : "0"), a ? `${a}/${b}` : ""].filter((p) => p !== "").join(" ") + " in"; }
+  document.getElementById("remove").addEventListener("click", () => { const d = dents.get(chosen); if (!d) return; if (!d.name && !d.version) { dents.delete(chosen); keep(); choose(null); return; } d.gone = true; touch(d); choose(null); });
+  document.querySelectorAll("[name=units]").forEach((r) => { r.checked = r.value === units; r.addEventListener("change", () => { units = r.value; localStorage.setItem("trueround:units", units); show(chosen); }); });
+
+  addEventListener("resize", marks);
+
+  load();
+  marks();
+  choose(null);
+  if ([...dents.values()].some((d) => d.dirty)) send();
+})();

@@ -1,0 +1,254 @@
+//! The bench: the plan's steps with drawing, size, force, heat and caution; timer, tick, note, photo; what is blocked by what.
+
+use super::figures::{figure, length};
+use super::jobs::head;
+use crate::app::App;
+use crate::auth::{Need, Signed};
+use crate::problem::{Outcome, Problem};
+use crate::{layout, when};
+use axum::extract::{Path, State};
+use axum::http::header::CONTENT_TYPE;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::{Extension, Form};
+use job::Job;
+use job::key::{serde_name, step_key};
+use maud::{Markup, PreEscaped, html};
+use plan::{Choice, Step, StepKind};
+use reach::ToolChoice;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use store::By;
+use store::bench::{PlannedStep, StepAct, StepRecord, StepState};
+use store::counter::JobState;
+
+/// What a step's form sends.
+#[derive(Deserialize)]
+pub struct Act {
+    key: String,
+    act: String,
+    #[serde(default)]
+    text: String,
+}
+
+/// The bench's page.
+///
+/// # Errors
+/// Where there is no such job or no survey yet.
+pub async fn bench(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
+    app.blocking(move |app| {
+        let line = app.store().board_line(id)?;
+        let job = app.job(id)?;
+        let records: BTreeMap<String, StepRecord> = app.store().steps(id)?.into_iter().map(|r| (r.key.clone(), r)).collect();
+        let done = |s: &Step| records.get(&step_key(s)).is_some_and(|r| matches!(r.state, StepState::Done | StepState::Skipped));
+        let steps = &job.plan.steps;
+        let finished = steps.iter().filter(|s| done(s)).count();
+        let next = steps.iter().find(|s| !done(s) && open_blockers(s, steps, &done).is_empty());
+        let next_number = next.map(|s| s.number);
+        let people = app.store().people()?;
+        Ok(layout::page(
+            &signed,
+            "Bench",
+            html! {
+                (head(&line, "bench"))
+                @if !matches!(line.job.state, JobState::Approved | JobState::OnBench | JobState::Proving) {
+                    p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." }
+                }
+                p.big { (finished) " of " (steps.len()) " steps done" }
+                progress max=(steps.len()) value=(finished) aria-label="Steps done" {}
+                @if let Some(next) = next { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } }
+                @else if !steps.is_empty() { p { a.button href={ "/jobs/" (id) "/proof" } { "All done: take the proofs" } } }
+                ol.steps {
+                    @for step in steps {
+                        (one_step(&signed, id, &job, step, records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people))
+                    }
+                }
+            },
+        ))
+    })
+    .await
+}
+
+/// The bench card on paper.
+///
+/// # Errors
+/// Where there is no such job, no survey yet, or the typesetting fails.
+pub async fn card(State(app): State<App>, Path(id): Path<i64>) -> Outcome<Response> {
+    app.blocking(move |app| {
+        let job = app.job(id)?;
+        let bytes = super::papers::bench_card(&job)?;
+        Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
+    })
+    .await
+}
+
+/// Something done to a step.
+///
+/// # Errors
+/// Where the step is no longer in the plan, is blocked by another, or the act is unknown.
+pub async fn act(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Act>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let job = app.job(id)?;
+        let steps = &job.plan.steps;
+        let step = steps
+            .iter()
+            .find(|s| step_key(s) == f.key)
+            .ok_or_else(|| Problem::Conflict("the plan has changed and no longer has this step; load the page again".to_owned()))?;
+        let act = match f.act.as_str() {
+            "start" => StepAct::Start,
+            "pause" => StepAct::Pause,
+            "tick" => StepAct::Tick,
+            "untick" => StepAct::Untick,
+            "skip" => StepAct::Skip(&f.text),
+            "note" => StepAct::Note(&f.text),
+            other => return Err(Problem::Bad(format!("there is no act {other}"))),
+        };
+        if matches!(act, StepAct::Start | StepAct::Tick) {
+            let records = app.store().steps(id)?;
+            let done = |s: &Step| {
+                let key = step_key(s);
+                records.iter().any(|r| r.key == key && matches!(r.state, StepState::Done | StepState::Skipped))
+            };
+            if let Some(blocker) = open_blockers(step, steps, &done).first() {
+                return Err(Problem::Bad(format!("step {} waits for step {}: {}", step.number, blocker.number, blocker.what)));
+            }
+        }
+        let planned = PlannedStep {
+            key: &f.key,
+            kind: serde_name(step),
+            what: &step.what,
+            likely_s: seconds(step.minutes.mean()),
+        };
+        app.store().act_on_step(By { who: &signed.person.login, at: when::now() }, id, &planned, signed.person.id, act)?;
+        Ok(Redirect::to(&format!("/jobs/{id}/bench#step-{}", step.number)))
+    })
+    .await
+}
+
+/// The steps that must be done before this one and are not.
+fn open_blockers<'a>(step: &Step, steps: &'a [Step], done: &impl Fn(&Step) -> bool) -> Vec<&'a Step> {
+    steps.iter().filter(|s| step.after.contains(&s.number) && !done(s)).collect()
+}
+
+#[expect(clippy::cast_possible_truncation, reason = "minutes of a step are far below the limit")]
+fn seconds(minutes: f64) -> i64 {
+    (minutes * 60.0).round() as i64
+}
+
+#[expect(clippy::too_many_arguments, reason = "one place that lays a step out")]
+fn one_step(
+    signed: &Signed,
+    id: i64,
+    job: &Job,
+    step: &Step,
+    record: Option<&StepRecord>,
+    blockers: &[&Step],
+    is_next: bool,
+    people: &[store::people::Person],
+) -> Markup {
+    let state = record.map_or(StepState::ToDo, |r| r.state);
+    let closed = matches!(state, StepState::Done | StepState::Skipped);
+    let choice = step.dents.first().and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d)).filter(|_| matches!(step.kind, StepKind::Dent | StepKind::Crease));
+    let key = step_key(step);
+    html! {
+        li.step.card.done[closed].next[is_next] id={ "step-" (step.number) } value=(step.number) {
+            details open[is_next || state == StepState::Running] {
+                summary {
+                    strong { (step.number) ". " (step.what) } " "
+                    span.state { (state_words(state, !blockers.is_empty())) }
+                    " " span.soft.num { (minutes_words(step)) }
+                }
+                @if !blockers.is_empty() {
+                    p.warn { strong { "Waits for " } @for (i, b) in blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
+                }
+                @for caution in &step.cautions { p.warn { strong { "Caution. " } (caution.words()) } }
+                @if let Some(choice) = choice { (tool_words(job, choice)) }
+                @if let Some(heat) = &step.heat {
+                    p { strong { "Heat: " } (format!("{:.0} °C", heat.target_degc)) " at " (length(heat.at_mm)) " on the run. "
+                        @if let Some(sink) = heat.sink_at_mm { "Heat sink or wet cloth " (length(sink)) " from the flame. " } @else { "No heat sink needed. " }
+                        (heat.temper_note) }
+                    @if let Some(n) = heat.neighbours.first() { p.why { "Nearest in danger: " (opened_words(&n.what)) ", " (length(n.distance_mm)) " away, reaches " (figure(&n.temperature_degc)) "; melts from " (format!("{:.0} °C", n.melts_at_degc)) "." } }
+                }
+                p.why { (step.because) }
+                @if let Some(drawing) = super::drawings::step(job, step) { figure.drawing { (PreEscaped(drawing)) } }
+                @if let Some(r) = record {
+                    p.small { @if r.spent_s > 0 || r.started_at.is_some() { "Time: " span.num data-since=[r.started_at] data-spent=(r.spent_s) { (when::lasting(r.spent_s + r.started_at.map_or(0, |s| when::now() - s))) } ". " }
+                        @if let Some(p) = r.person.and_then(|p| people.iter().find(|q| q.id == p)) { (p.name) ". " }
+                        @if let Some(at) = r.done_at { "Done " (when::moment(at)) ". " }
+                        @if !r.note.is_empty() { "Note: " (r.note) } }
+                }
+                @if signed.may(Need::Bench) {
+                    div.row {
+                        @if closed { (button(signed, id, &key, "untick", "Take the tick back", "plain", false)) }
+                        @else {
+                            @if state == StepState::Running { (button(signed, id, &key, "pause", "Pause", "plain", false)) }
+                            @else { (button(signed, id, &key, "start", "Start", "plain", !blockers.is_empty())) }
+                            (button(signed, id, &key, "tick", "Done", "", !blockers.is_empty()))
+                        }
+                    }
+                    details {
+                        summary { "Note, photo, leave out" }
+                        form.row method="post" action={ "/jobs/" (id) "/bench" } {
+                            (layout::csrf(signed)) input type="hidden" name="key" value=(key);
+                            label style="flex:1" { span { "Note, or why it is left out" } input name="text" value=[record.map(|r| &r.note)]; }
+                            button.plain type="submit" name="act" value="note" { "Keep note" }
+                            @if !closed { button.plain type="submit" name="act" value="skip" { "Leave out" } }
+                        }
+                        form.row data-photo={ "/jobs/" (id) "/photos" } data-step=(key) {
+                            label { span { "Photo" } input type="file" name="photo" accept="image/jpeg,image/png,image/webp" capture="environment"; }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn button(signed: &Signed, id: i64, key: &str, act: &str, words: &str, class: &str, disabled: bool) -> Markup {
+    html! {
+        form method="post" action={ "/jobs/" (id) "/bench" } {
+            (layout::csrf(signed))
+            input type="hidden" name="key" value=(key);
+            button class=(class) type="submit" name="act" value=(act) disabled[disabled] { (words) }
+        }
+    }
+}
+
+fn tool_words(job: &Job, choice: &Choice) -> Markup {
+    let way = &choice.way;
+    html! {
+        p.big { (super::plan::method_name(way.method)) ", " span.num { (length(way.size_mm)) } }
+        p {
+            @match &way.tool {
+                ToolChoice::Rack { tools } => { "From the rack: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (super::plan::tool_name(job, t)) } "." }
+                ToolChoice::ToMake { make, .. } => { "To make: " (make.words) ". " (make.because) }
+            }
+        }
+        p { "Force at the hand or press: " (figure(&way.force_hand_n)) " of " (format!("{:.0} N", way.force_limit_n)) " that it bears." }
+        @if way.train.len() > 1 { p { "Balls in turn: " @for (i, b) in way.train.iter().enumerate() { @if i > 0 { " → " } span.num { (length(b.ball_mm)) } } } }
+        @if let Some(a) = job.assessments.iter().find(|a| a.dent == choice.dent) {
+            p { "Push past true by " (figure(&a.overpush_mm)) " so that it springs back; about " (format!("{:.0}", a.passes.value.ceil())) " passes. " (a.advice_because) }
+        }
+    }
+}
+
+fn state_words(state: StepState, blocked: bool) -> &'static str {
+    match state {
+        StepState::Done => "done",
+        StepState::Skipped => "left out",
+        StepState::Running => "timer runs",
+        StepState::ToDo if blocked => "waits",
+        StepState::ToDo => "to do",
+    }
+}
+
+fn minutes_words(step: &Step) -> String {
+    format!("{:.0}–{:.0} min", step.minutes.least, step.minutes.most)
+}
+
+/// What is opened, in words.
+pub fn opened_words(opened: &reach::Opened) -> String {
+    match opened {
+        reach::Opened::Joint(id) => format!("joint {id}"),
+        reach::Opened::Overlay(id) => format!("{id}"),
+    }
+}

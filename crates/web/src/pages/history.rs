@@ -1,0 +1,89 @@
+//! How long things took against what the plan said, by kind of step and person.
+
+use crate::app::App;
+use crate::auth::Signed;
+use crate::problem::Outcome;
+use crate::{layout, when};
+use axum::Extension;
+use axum::extract::State;
+use maud::{Markup, html};
+use std::collections::BTreeMap;
+use store::bench::TimeTaken;
+
+/// Steps looked back over at most.
+const MOST: u32 = 20_000;
+
+/// The history's page.
+///
+/// # Errors
+/// Where the record fails.
+pub async fn history(State(app): State<App>, Extension(signed): Extension<Signed>) -> Outcome<Markup> {
+    app.blocking(move |app| {
+        let taken = app.store().times_taken(MOST)?;
+        let kinds = group(&taken, |t| t.kind.replace('_', " "));
+        let people = group(&taken, |t| t.person.clone().unwrap_or_else(|| "nobody named".to_owned()));
+        let both = group(&taken, |t| format!("{} · {}", t.kind.replace('_', " "), t.person.as_deref().unwrap_or("nobody named")));
+        Ok(layout::page(
+            &signed,
+            "History",
+            html! {
+                h1 { "How long things took" }
+                @if taken.is_empty() { p.soft { "No step has been timed yet." } }
+                @else {
+                    p { "From " (taken.len()) " timed steps, the newest of " (taken.first().map_or(String::new(), |t| when::moment(t.done_at))) ". Above 1: it took longer than the plan said." }
+                    (table("By kind of step", &kinds)) (table("By person", &people)) (table("By kind and person", &both))
+                }
+            },
+        ))
+    })
+    .await
+}
+
+struct Line {
+    name: String,
+    count: usize,
+    likely_s: i64,
+    spent_s: i64,
+    /// Median of taken over planned.
+    median: f64,
+    /// Middle half of taken over planned.
+    quartiles: (f64, f64),
+}
+
+fn group(taken: &[TimeTaken], name: impl Fn(&TimeTaken) -> String) -> Vec<Line> {
+    let mut groups: BTreeMap<String, Vec<&TimeTaken>> = BTreeMap::new();
+    for t in taken {
+        groups.entry(name(t)).or_default().push(t);
+    }
+    let line = |(name, steps): (String, Vec<&TimeTaken>)| {
+        let mut ratios: Vec<f64> = steps.iter().filter(|t| t.likely_s > 0).map(|t| t.spent_s as f64 / t.likely_s as f64).collect();
+        ratios.sort_by(f64::total_cmp);
+        let at = |q: f64| ratios.get(((ratios.len().max(1) - 1) as f64 * q).round() as usize).copied().unwrap_or(f64::NAN);
+        Line {
+            name,
+            count: steps.len(),
+            likely_s: steps.iter().map(|t| t.likely_s).sum(),
+            spent_s: steps.iter().map(|t| t.spent_s).sum(),
+            median: at(0.5),
+            quartiles: (at(0.25), at(0.75)),
+        }
+    };
+    groups.into_iter().map(line).collect()
+}
+
+fn table(title: &str, lines: &[Line]) -> Markup {
+    html! {
+        h2 { (title) }
+        div.scroll tabindex="0" role="region" aria-label=(title) {
+            table {
+                thead { tr { th scope="col" { "" } th.n scope="col" { "Steps" } th.n scope="col" { "Planned" } th.n scope="col" { "Taken" } th.n scope="col" { "Taken over planned, median" } th.n scope="col" { "Middle half" } } }
+                tbody { @for l in lines {
+                    tr {
+                        th scope="row" { (l.name) } td.n { (l.count) } td.n { (when::lasting(l.likely_s)) } td.n { (when::lasting(l.spent_s)) }
+                        td.n { (format!("{:.2}", l.median)) } td.n { (format!("{:.2} to {:.2}", l.quartiles.0, l.quartiles.1)) }
+                    }
+                } }
+            }
+        }
+    }
+}

@@ -1,0 +1,241 @@
+//! The assessment and the plan as they follow from the survey; every figure opens its reasons; overrules with theirs.
+
+use super::figures::{figure, length, number};
+use super::form::filled;
+use super::jobs::head;
+use crate::app::App;
+use crate::auth::{Need, Signed};
+use crate::problem::{Outcome, Problem};
+use crate::{layout, when};
+use axum::extract::{Path, State};
+use axum::response::Redirect;
+use axum::{Extension, Form};
+use dent::{Advice, Assessment, Effect, Form as DentForm};
+use job::Job;
+use maud::{Markup, PreEscaped, html};
+use plan::Choice;
+use reach::{Method, ToolChoice, ToolId};
+use serde::Deserialize;
+use store::By;
+
+/// What the overrule's form sends.
+#[derive(Deserialize)]
+pub struct Overruled {
+    kind: String,
+    #[serde(default)]
+    dent: String,
+    #[serde(default)]
+    method: String,
+    #[serde(default)]
+    joint: String,
+    #[serde(default)]
+    overlay: String,
+    #[serde(default)]
+    tool: String,
+    why: String,
+}
+
+/// What the form for taking an overrule back sends.
+#[derive(Deserialize)]
+pub struct Withdrawn {
+    overrule: i64,
+}
+
+/// The plan's page.
+///
+/// # Errors
+/// Where there is no such job or no survey yet.
+pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
+    app.blocking(move |app| {
+        let line = app.store().board_line(id)?;
+        let job = app.job(id)?;
+        let overrules = app.store().overrules(id)?;
+        let plan = &job.plan;
+        Ok(layout::page(
+            &signed,
+            "Plan",
+            html! {
+                (head(&line, "plan"))
+                div.cards {
+                    section.card { h2 { "Dents" } p.big { (plan.choices.len()) " of " (job.survey.dents.len()) } p.soft { "are brought back; " (plan.not_done.len()) " things are not." } }
+                    section.card { h2 { "Bench time" } p.big.num { (format!("{:.1}", plan.minutes.mean() / 60.0)) " h" } p.soft.num { (format!("{:.1} h if all goes well, {:.1} h if it fights back", plan.minutes.least / 60.0, plan.minutes.most / 60.0)) } }
+                    section.card { h2 { "Comes apart" } p.big { (plan.opened.len()) } p.soft { @if plan.opened.is_empty() { "nothing but by hand" } @else { @for (i, o) in plan.opened.iter().enumerate() { @if i > 0 { ", " } (super::bench::opened_words(o)) } } } }
+                    section.card { h2 { "Proof" } p { "Expected cost " span.num { (number(plan.proof.cost_money)) } "; no plan can cost less than " span.num { (number(plan.proof.bound_money)) } "." } p.soft { (plan.proof.nodes) " choices looked at." } }
+                }
+                @if let Some(w) = plan.worth_measuring.first() { p.warn { strong { "Measure next: " } (w.what) @if let Some(d) = &w.dent { " of dent " (d) } ". It would narrow the time by about " (number(w.narrows_min)) " min." } }
+                h2 { "Where the dents are" }
+                @for drawing in super::drawings::strips(&job) { figure.drawing { (PreEscaped(drawing)) } }
+                h2 { "Dent by dent, in order of working" }
+                @for dent in super::drawings::order_of_working(&job) {
+                    @if let Some(a) = job.assessments.iter().find(|a| a.dent == dent) { (one_dent(&job, a, plan.choices.iter().find(|c| c.dent == dent))) }
+                }
+                @if !plan.replacements.is_empty() {
+                    h2 { "Straighten or replace" }
+                    @for r in &plan.replacements { section.card { h3 { (run_name(&job, &r.run)) ": " @if r.replace { "replace" } @else { "straighten" } } p { "Straighten " (figure(&r.straighten_money)) } p { "Replace " (figure(&r.replace_money)) } p { (r.because) } } }
+                }
+                @if !plan.tools_to_make.is_empty() {
+                    h2 { "Tools to make" }
+                    ul { @for (tool, dents) in &plan.tools_to_make { li { (tool.words) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (tool.because) } } } }
+                }
+                @if !plan.not_done.is_empty() {
+                    h2 { "Not done" }
+                    ul { @for n in &plan.not_done { li { strong { (n.what) } ": " (n.because) } } }
+                }
+                @if !plan.assumptions.is_empty() {
+                    h2 { "Taken for granted" }
+                    ul { @for a in &plan.assumptions { li { (a.what) " " span.soft { (a.would_change) } } } }
+                }
+                h2 { "Overrules" }
+                @if overrules.is_empty() { p.soft { "None: the plan is as it was worked out." } }
+                ul { @for o in &overrules {
+                    li { (super::overrules::words(&o.body)) ". Because: " (o.why) " " span.soft { "(" (o.who) ", " (when::moment(o.at)) ")" }
+                        @if signed.may(Need::Overrule) { form method="post" action={ "/jobs/" (id) "/plan/withdraw" } { (layout::csrf(&signed)) input type="hidden" name="overrule" value=(o.id); button.quiet type="submit" { "Take back" } } } }
+                } }
+                @if signed.may(Need::Overrule) { (overrule_form(&signed, id, &job)) }
+            },
+        ))
+    })
+    .await
+}
+
+/// Adds an overrule; the plan is worked out anew at once.
+///
+/// # Errors
+/// Where no reason is given or the overrule makes no sense.
+pub async fn overrule(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Overruled>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let why = filled(&f.why).ok_or_else(|| Problem::Bad("an overrule needs a reason: the next person at the bench will ask for it".to_owned()))?;
+        let body = super::overrules::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool)?;
+        app.store().add_overrule(By { who: &signed.person.login, at: when::now() }, id, &body, why)?;
+        Ok(Redirect::to(&format!("/jobs/{id}/plan")))
+    })
+    .await
+}
+
+/// Takes an overrule back.
+///
+/// # Errors
+/// Where there is none of that number on this job.
+pub async fn withdraw(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Withdrawn>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        app.store().withdraw_overrule(By { who: &signed.person.login, at: when::now() }, id, f.overrule)?;
+        Ok(Redirect::to(&format!("/jobs/{id}/plan")))
+    })
+    .await
+}
+
+fn one_dent(job: &Job, a: &Assessment, choice: Option<&Choice>) -> Markup {
+    let ways = job.ways.iter().find(|w| w.dent == a.dent);
+    html! {
+        details.card id={ "dent-" (a.dent) } {
+            summary {
+                strong { (a.dent) } " · " (run_name(job, &a.run)) " · " (number(a.depth_mm.value)) " mm deep, " (form_name(a.form)) " · "
+                @match choice { Some(c) => { (method_name(c.way.method)) " " span.num { (length(c.way.size_mm)) } }, None => { "not worked" } }
+                " " @for e in &a.effects { span.state { (effect_name(e)) } " " }
+            }
+            p { strong { (advice_name(a.advice)) ". " } (a.advice_because) }
+            @if let Some(c) = choice {
+                p { (c.way.because) " " (c.because) }
+                p { @match &c.way.tool {
+                    ToolChoice::Rack { tools } => { "Tools: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (tool_name(job, t)) } },
+                    ToolChoice::ToMake { make, .. } => { "To make: " (make.words) },
+                } }
+            }
+            div.scroll tabindex="0" role="region" aria-label={ "Figures of dent " (a.dent) } {
+                table { tbody {
+                    @for (name, f) in [
+                        ("Depth", &a.depth_mm), ("Width along", &a.width_along_mm), ("Width across", &a.width_across_mm), ("Largest ball that passes", &a.passage_mm),
+                        ("Bore area left", &a.area_left), ("Strain, worst place", &a.strain_effective), ("Ductility used", &a.ductility_used),
+                        ("Crack likelihood, cold", &a.crack_likelihood), ("Crack likelihood, annealed", &a.crack_likelihood_annealed),
+                        ("Push past true", &a.overpush_mm), ("Passes", &a.passes), ("Force on the wall", &a.force_inside_n),
+                    ] { tr { th scope="row" { (name) } td { (figure(f)) } } }
+                    @if let Some(c) = choice { tr { th scope="row" { "Force at the hand" } td { (figure(&c.way.force_hand_n)) } } tr { th scope="row" { "Expected cost" } td { (figure(&c.cost_money)) } } }
+                } }
+            }
+            @if !a.missing.is_empty() { h3 { "Not measured" } ul { @for m in &a.missing { li { (m.what) ": " (m.instead) } } } }
+            @if let Some(w) = ways {
+                details { summary { "Other ways (" (w.ways.len()) ") and what was ruled out (" (w.ruled_out.len()) ")" }
+                    ul { @for way in &w.ways { li { strong { (method_name(way.method)) " " (length(way.size_mm)) } ": " (way.because) } } }
+                    ul { @for r in &w.ruled_out { li { strong { (method_name(r.method)) } " " (r.opening) ": " (r.because) } } }
+                }
+            }
+        }
+    }
+}
+
+fn overrule_form(signed: &Signed, id: i64, job: &Job) -> Markup {
+    html! {
+        form.stack.card method="post" action={ "/jobs/" (id) "/plan/overrule" } {
+            (layout::csrf(signed))
+            h3 { "Overrule the plan" }
+            label { span { "What" } select name="kind" required {
+                option value="method" { "Work a dent this way" } option value="leave" { "Leave a dent" }
+                option value="joint" { "Keep a joint shut" } option value="overlay" { "Keep an overlay on" }
+                option value="tool" { "A tool is away" } option value="finish" { "The finish must not burn" }
+            } }
+            div.row {
+                label { span { "Dent" } select name="dent" { option value="" { "–" } @for d in &job.survey.dents { option value=(d.id) { (d.id) } } } }
+                label { span { "Way" } select name="method" { option value="" { "–" } @for m in super::overrules::METHODS { option value=(super::overrules::method_key(*m)) { (method_name(*m)) } } } }
+                label { span { "Joint" } select name="joint" { option value="" { "–" } @for j in &job.survey.instrument.joints { option value=(j.id) { (j.name) } } } }
+                label { span { "Overlay" } select name="overlay" { option value="" { "–" } @for o in &job.survey.instrument.overlays { option value=(o.id) { (o.name) } } } }
+                label { span { "Tool" } select name="tool" { option value="" { "–" } @for t in &job.rack.tools { option value=(t.id.0) { (t.name) } } } }
+            }
+            label { span { "Why" } input name="why" required; }
+            button type="submit" { "Overrule and plan anew" }
+        }
+    }
+}
+
+fn run_name<'a>(job: &'a Job, id: &'a instrument::RunId) -> &'a str {
+    job.survey.instrument.run(id).map_or(id.0.as_str(), |r| r.name.as_str())
+}
+
+/// What a tool is called in the shop.
+pub fn tool_name<'a>(job: &'a Job, id: &'a ToolId) -> &'a str {
+    job.rack.tools.iter().find(|t| t.id == *id).map_or(id.0.as_str(), |t| t.name.as_str())
+}
+
+/// What a method is called at the bench.
+pub fn method_name(method: Method) -> &'static str {
+    match method {
+        Method::StraightRod => "Straight rod",
+        Method::CurvedRod => "Curved rod",
+        Method::Mandrel => "Mandrel",
+        Method::BallTrain => "Balls driven through",
+        Method::Rolling => "Rolled over a support",
+        Method::Hammering => "Hammered over a support",
+        Method::Magnet => "Magnet and ball",
+        Method::PullOutside => "Pulled from outside",
+    }
+}
+
+fn form_name(form: DentForm) -> &'static str {
+    match form {
+        DentForm::Smooth => "smooth",
+        DentForm::Rounded => "rounded",
+        DentForm::Sharp => "sharp",
+        DentForm::VShaped => "V-shaped",
+    }
+}
+
+fn advice_name(advice: Advice) -> &'static str {
+    match advice {
+        Advice::Leave => "Leave it",
+        Advice::WorkCold => "Work it cold",
+        Advice::AnnealFirst => "Anneal, then work it",
+        Advice::AnnealBetweenPasses => "Anneal between passes",
+        Advice::StabiliseThenWork => "Stop the crack, then work it",
+        Advice::Patch => "Patch it",
+        Advice::ReplaceRun => "Replace the tube",
+    }
+}
+
+fn effect_name(effect: &Effect) -> String {
+    match effect {
+        Effect::MovingFit { fit } => format!("function: {fit}"),
+        Effect::Bore => "bore".to_owned(),
+        Effect::Joint => "joint".to_owned(),
+        Effect::Structural => "strength".to_owned(),
+        Effect::Cosmetic => "looks".to_owned(),
+    }
+}

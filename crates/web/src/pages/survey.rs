@@ -1,0 +1,429 @@
+//! The survey: pick a pattern, see the instrument as it lies and its runs straightened; tap to set a dent.
+
+use super::jobs::head;
+use super::measure::{Kept, Typed, Unread};
+use crate::app::App;
+use crate::auth::{Need, Signed};
+use crate::problem::{Outcome, Problem};
+use crate::{layout, when};
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::{Extension, Form, Json};
+use instrument::{FitState, Instrument, Kind, OverlayKind, Run, Survey, Wishes, patterns};
+use maud::{Markup, html};
+use serde::{Deserialize, Serialize};
+use store::counter::JobState;
+use store::surveys::{SavedDent, Versioned};
+use store::{By, StoreError};
+
+/// What the form that picks a pattern sends.
+#[derive(Deserialize)]
+pub struct Picked {
+    kind: String,
+}
+
+/// What the form for the instrument as a whole sends.
+#[derive(Deserialize)]
+pub struct Whole {
+    version: i64,
+    #[serde(default)]
+    cleaned: String,
+    #[serde(default)]
+    keep_finish: String,
+    #[serde(default)]
+    fits: String,
+}
+
+/// A dent as the page sends it.
+#[derive(Deserialize)]
+pub struct Sent {
+    name: Option<String>,
+    /// Made by the tablet for a new dent, so that sending twice makes one dent.
+    token: Option<String>,
+    from: i64,
+    #[serde(default)]
+    gone: bool,
+    #[serde(flatten)]
+    typed: Typed,
+}
+
+/// The answer to a dent that was saved.
+#[derive(Serialize)]
+struct Saved {
+    name: String,
+    version: i64,
+    warnings: Vec<Unread>,
+    says: String,
+}
+
+/// A dent as the page shows it.
+#[derive(Serialize)]
+struct Shown {
+    name: String,
+    version: i64,
+    #[serde(flatten)]
+    typed: Typed,
+}
+
+/// The answer where somebody saved in between.
+#[derive(Serialize)]
+struct Clash {
+    version: i64,
+    words: String,
+    dent: Option<Shown>,
+}
+
+/// The answer to a dent that cannot be taken.
+#[derive(Serialize)]
+struct Refused {
+    problems: Vec<Unread>,
+}
+
+/// The survey's page.
+///
+/// # Errors
+/// Where there is no such job.
+pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
+    app.blocking(move |app| {
+        let line = app.store().board_line(id)?;
+        let Some((body, dents)) = app.store().survey(id)? else {
+            let card = app.store().instrument(line.job.instrument)?;
+            return Ok(layout::page(&signed, "Survey", html! { (head(&line, "survey")) (pick(&signed, id, &card.kind)) }));
+        };
+        let survey = assemble(&body, &dents)?;
+        let shown: Vec<Shown> = dents.iter().map(shown).collect::<Outcome<_>>()?;
+        let data = serde_json::json!({ "dents": shown }).to_string().replace('<', "\\u003c");
+        let may = signed.may(Need::Survey);
+        Ok(layout::page(
+            &signed,
+            "Survey",
+            html! {
+                (head(&line, "survey"))
+                script type="application/json" id="survey-data" { (maud::PreEscaped(data)) }
+                div id="survey" data-job=(id) data-readonly=(if may { "no" } else { "yes" }) data-waiting="0" {
+                    div.split {
+                        section {
+                            p { span.big id="dent-count" { (dents.len()) } " dents. " @if may { "Tap a strip where the dent is: along the strip is the station from the mouthpiece side, across it the clock." } }
+                            @for run in survey.instrument.runs.iter().filter(|r| !matches!(r.role, instrument::Role::Piston)) { (strip(&survey.instrument, run)) }
+                        }
+                        aside.editor aria-label="Dent" {
+                            (editor(&survey.instrument, id))
+                            h2 { "All dents" }
+                            ul id="dent-list" {}
+                            (whole(&signed, id, &survey, body.version, may))
+                        }
+                    }
+                }
+                script src="/assets/survey.js" defer {}
+            },
+        ))
+    })
+    .await
+}
+
+/// Starts the survey from a pattern.
+///
+/// # Errors
+/// Where there is no such pattern; a survey that is there already is left alone.
+pub async fn start(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Picked>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let kind: Kind = serde_json::from_value(serde_json::Value::String(f.kind.clone())).map_err(|_| Problem::Bad(format!("there is no kind {}", f.kind)))?;
+        let mut instrument = patterns::pattern(kind).ok_or_else(|| Problem::Bad(format!("there is no pattern for {}", f.kind)))?;
+        let line = app.store().board_line(id)?;
+        let card = app.store().instrument(line.job.instrument)?;
+        instrument.maker = card.maker;
+        instrument.model = card.model;
+        instrument.serial = card.serial;
+        instrument.value_money = card.value.and_then(|v| v.parse().ok());
+        let survey = Survey {
+            title: line.job.title,
+            customer: line.customer,
+            surveyor: signed.person.name.clone(),
+            date: when::today().to_string(),
+            instrument,
+            dents: vec![],
+            conditions: vec![],
+            wishes: Wishes::default(),
+            cleaned: None,
+        };
+        let body = serde_json::to_string(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
+        let by = By { who: &signed.person.login, at: when::now() };
+        match app.store().save_survey_body(by, id, 0, &body) {
+            Ok(_) | Err(StoreError::Conflict { .. }) => {}
+            Err(other) => return Err(other.into()),
+        }
+        if app.store().job(id)?.state == JobState::Received {
+            app.store().set_job_state(by, id, JobState::Surveyed)?;
+        }
+        Ok(Redirect::to(&format!("/jobs/{id}/survey")))
+    })
+    .await
+}
+
+/// Saves a dent, new or changed or taken out. Answers JSON.
+///
+/// # Errors
+/// Where the job has no survey or the record fails. A dent that cannot be taken, or that somebody else changed in
+/// between, is an answer, not an error.
+pub async fn save_dent(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Json(sent): Json<Sent>) -> Outcome<Response> {
+    app.blocking(move |app| {
+        let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
+        let survey: Survey = serde_json::from_str(&body.body).map_err(|e| Problem::Broken(e.to_string()))?;
+        let by = By { who: &signed.person.login, at: when::now() };
+        if sent.gone {
+            let Some(name) = &sent.name else { return Ok(Json(Saved { name: String::new(), version: 0, warnings: vec![], says: String::new() }).into_response()) };
+            return match app.store().remove_dent(by, id, name, sent.from) {
+                Ok(()) => Ok(Json(Saved { name: name.clone(), version: 0, warnings: vec![], says: String::new() }).into_response()),
+                Err(e) => clash(name, e),
+            };
+        }
+        let token = sent.token.as_deref().filter(|t| !t.is_empty() && t.len() <= 40);
+        let mut warnings = Vec::new();
+        let mut make = |name: &str, before: Option<&Kept>| -> Result<String, Vec<Unread>> {
+            let (mut dent, unread) = sent.typed.dent(name);
+            if let Some(before) = before {
+                dent.profile_along.clone_from(&before.dent.profile_along);
+                dent.profile_across.clone_from(&before.dent.profile_across);
+            }
+            let mut whole = survey.clone();
+            whole.dents = vec![dent.clone()];
+            let found = instrument::check::problems(&whole);
+            let path = format!("dents.{name}");
+            let mine = found.iter().filter(|p| p.path.starts_with(&path));
+            if let Some(p) = mine.clone().find(|p| p.path.ends_with(".run")) {
+                return Err(vec![Unread { field: "run".to_owned(), words: format!("{}; {}", p.what, p.mend) }]);
+            }
+            warnings = unread;
+            warnings.extend(mine.map(|p| Unread { field: field_of(&p.path), words: format!("{}: {}", p.what, p.mend) }));
+            Ok(serde_json::json!({ "typed": sent.typed, "dent": dent }).to_string())
+        };
+        let mut refused = Vec::new();
+        let mut refuse = |problems| {
+            refused = problems;
+            StoreError::Refused("the dent cannot be taken".to_owned())
+        };
+        let saved = match &sent.name {
+            None => match app.store().add_dent(by, id, token, |name| make(name, None).map_err(&mut refuse)) {
+                Ok((name, true)) => Ok((name, 1)),
+                // The same new dent again: the first answer was lost on its way. What was typed since then is saved over it.
+                Ok((name, false)) => {
+                    let from = app.store().dent(id, &name)?.map_or(0, |d| d.version);
+                    make(&name, None).map_err(&mut refuse).and_then(|body| app.store().save_dent(by, id, &name, from, &body)).map(|version| (name, version))
+                }
+                Err(e) => Err(e),
+            },
+            Some(name) => {
+                let before = app.store().dent(id, name)?.and_then(|d| serde_json::from_str::<Kept>(&d.body).ok());
+                make(name, before.as_ref())
+                    .map_err(&mut refuse)
+                    .and_then(|body| app.store().save_dent(by, id, name, sent.from, &body))
+                    .map(|version| (name.clone(), version))
+            }
+        };
+        let saved = match saved {
+            Ok(saved) => saved,
+            Err(_) if !refused.is_empty() => return Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(Refused { problems: refused })).into_response()),
+            Err(e) => return clash(sent.name.as_deref().unwrap_or_default(), e),
+        };
+        let says = says(&survey, &sent.typed, &saved.0);
+        Ok(Json(Saved { name: saved.0, version: saved.1, warnings, says }).into_response())
+    })
+    .await
+}
+
+/// Changes what holds for the instrument as a whole.
+///
+/// # Errors
+/// Where somebody saved in between.
+pub async fn save_whole(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Whole>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
+        let mut survey: Survey = serde_json::from_str(&body.body).map_err(|e| Problem::Broken(e.to_string()))?;
+        survey.cleaned = match f.cleaned.as_str() {
+            "yes" => Some(true),
+            "no" => Some(false),
+            _ => None,
+        };
+        survey.wishes.keep_finish = f.keep_finish == "yes";
+        // `fits` comes as "fit-id=state" pairs, one a line, from the page's own select boxes.
+        for (fit, state) in f.fits.lines().filter_map(|l| l.split_once('=')) {
+            if let Some(fit) = survey.instrument.fits.iter_mut().find(|x| x.id.0 == fit.trim()) {
+                fit.state = serde_json::from_value::<FitState>(state.trim().into()).ok();
+            }
+        }
+        let text = serde_json::to_string(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
+        app.store().save_survey_body(By { who: &signed.person.login, at: when::now() }, id, f.version, &text)?;
+        Ok(Redirect::to(&format!("/jobs/{id}/survey")))
+    })
+    .await
+}
+
+/// The survey from its saved parts.
+///
+/// # Errors
+/// Where a part cannot be read back.
+pub fn assemble(body: &Versioned, dents: &[SavedDent]) -> Outcome<Survey> {
+    let mut survey: Survey = serde_json::from_str(&body.body).map_err(|e| Problem::Broken(format!("the survey cannot be read back: {e}")))?;
+    survey.dents = dents
+        .iter()
+        .map(|d| serde_json::from_str::<Kept>(&d.saved.body).map(|k| k.dent).map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name))))
+        .collect::<Outcome<_>>()?;
+    Ok(survey)
+}
+
+fn shown(d: &SavedDent) -> Outcome<Shown> {
+    let kept: Kept = serde_json::from_str(&d.saved.body).map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name)))?;
+    Ok(Shown { name: d.name.clone(), version: d.saved.version, typed: kept.typed })
+}
+
+fn clash(name: &str, e: StoreError) -> Outcome<Response> {
+    let StoreError::Conflict { version, body, .. } = e else { return Err(e.into()) };
+    let dent = body.and_then(|b| serde_json::from_str::<Kept>(&b).ok()).map(|k| Shown { name: name.to_owned(), version, typed: k.typed });
+    let words = dent.as_ref().map_or(String::new(), |d| {
+        let or = |s: &str| if s.is_empty() { "–".to_owned() } else { s.to_owned() };
+        format!("depth {}, along {}, across {}", or(&d.typed.depth), or(&d.typed.along), or(&d.typed.across))
+    });
+    Ok((StatusCode::CONFLICT, Json(Clash { version, words, dent })).into_response())
+}
+
+/// What the program already says of a dent, in one line: the whole is on the plan's page.
+fn says(survey: &Survey, typed: &Typed, name: &str) -> String {
+    let (dent, _) = typed.dent(name);
+    let Some(site) = survey.site(&dent) else { return String::new() };
+    let a = dent::assess(&dent, &site);
+    format!(
+        "{} Force on the wall {}; crack likelihood {:.0} %.",
+        a.advice_because,
+        super::figures::words(&a.force_inside_n),
+        a.crack_likelihood.value * 100.0
+    )
+}
+
+fn field_of(path: &str) -> String {
+    let last = path.rsplit('.').next().unwrap_or_default();
+    match last {
+        "at" => "at_mm",
+        "clock" => "clock_deg",
+        "edge_radius" => "edge",
+        "pushed_in_by" => "pushed",
+        other => other,
+    }
+    .to_owned()
+}
+
+fn pick(signed: &Signed, id: i64, kind: &str) -> Markup {
+    html! {
+        p { "The survey begins with a pattern: the runs, joints, braces and guards that such an instrument has, with dimensions to be measured over." }
+        @if signed.may(Need::Survey) {
+            form.row method="post" action={ "/jobs/" (id) "/survey/start" } {
+                (layout::csrf(signed))
+                label { span { "Pattern" } select name="kind" {
+                    @for (key, name) in super::instruments::KINDS { option value=(key) selected[*key == kind] { (name) } }
+                } }
+                button type="submit" { "Begin the survey" }
+            }
+        } @else { p.soft { "Nobody has begun it." } }
+    }
+}
+
+/// A run straightened and unrolled: station along, clock down (12 at the top and again at the bottom).
+fn strip(instrument: &Instrument, run: &Run) -> Markup {
+    let length = run.length_mm();
+    let (width, height) = (1000.0, 132.0);
+    let x = |mm: f64| (mm / length * width).clamp(0.0, width);
+    let y = |deg: f64| deg / 360.0 * height;
+    let mut start = 0.0;
+    let mut bends = Vec::new();
+    for s in &run.axis.segments {
+        let end = start + s.length_mm();
+        if let instrument::Segment::Bend { angle_deg, .. } = s {
+            bends.push((start, end, *angle_deg));
+        }
+        start = end;
+    }
+    let bore = (run.bore_mm.at(0.0).value, run.bore_mm.at(length).value);
+    let covers = instrument.overlays.iter().filter(|o| o.kind != OverlayKind::RimWire).flat_map(|o| o.covers.iter().filter(|c| c.run == run.id).map(move |c| (o, c)));
+    html! {
+        figure.strip-box id={ "run-" (run.id) } {
+            figcaption { strong { (run.name) } " " span.soft.small.num { (format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1)) } }
+            svg.strip viewBox={ "0 0 " (width) " " (height) } preserveAspectRatio="none" data-run=(run.id) data-length=(length) tabindex="0" role="group" aria-label={ (run.name) ", unrolled: tap to set a dent" } {
+                rect.wall width=(width) height=(height);
+                @for (from, to, angle) in &bends { rect.bend x=(x(*from)) width=(x(*to) - x(*from)) height=(height) { title { "bend of " (angle) "°" } } }
+                @for (o, c) in covers {
+                    @let (a, b) = c.clock_deg.unwrap_or((0.0, 360.0));
+                    @if a <= b { rect.cover x=(x(c.from_mm)) y=(y(a)) width=(x(c.to_mm) - x(c.from_mm)) height=(y(b - a)) { title { (o.name) } } }
+                    @else {
+                        rect.cover x=(x(c.from_mm)) y=(y(a)) width=(x(c.to_mm) - x(c.from_mm)) height=(y(360.0 - a)) { title { (o.name) } }
+                        rect.cover x=(x(c.from_mm)) y="0" width=(x(c.to_mm) - x(c.from_mm)) height=(y(b)) { title { (o.name) } }
+                    }
+                }
+                @for deg in [90.0, 180.0, 270.0] { line.clock x1="0" x2=(width) y1=(y(deg)) y2=(y(deg)); }
+                g.dents {}
+            }
+            div.clock-words aria-hidden="true" { span { "12" } span { "3" } span { "6" } span { "9" } span { "12" } }
+        }
+    }
+}
+
+fn editor(instrument: &Instrument, id: i64) -> Markup {
+    let stepped = |name: &str, words: &str| html! {
+        div.field {
+            label { span { (words) } input name=(name) inputmode="text" autocomplete="off" placeholder="not measured"; }
+            button.plain type="button" data-step=(name) value="-1" aria-label={ (words) " less" } { "−" }
+            button.plain type="button" data-step=(name) value="1" aria-label={ (words) " more" } { "+" }
+        }
+    };
+    let choice = |name: &str, value: &str, words: &str| html! { button.plain.chip type="button" data-choice=(name) value=(value) aria-pressed="false" { (words) } };
+    html! {
+        fieldset.units { legend.visually-hidden { "Units of the quick buttons" }
+            label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
+        }
+        p.soft id="no-dent" { "No dent chosen." }
+        div.card id="editor" hidden {
+            h2 id="editor-title" { "Dent" }
+            div id="clash" class="warn" role="alert" hidden {}
+            (stepped("depth", "Depth")) div.chips data-chips="depth" {}
+            (stepped("along", "Width along")) div.chips data-chips="along" {}
+            (stepped("across", "Width across")) div.chips data-chips="across" {}
+            p.lead { "Crease" } div.chips { (choice("crease", "", "none")) (choice("crease", "along", "along")) (choice("crease", "across", "across")) (choice("crease", "oblique", "oblique")) }
+            p.lead { "Crack" } div.chips { (choice("crack", "", "none")) (choice("crack", "closed", "closed")) (choice("crack", "through", "through")) }
+            ul.warnings id="warnings" aria-live="polite" {}
+            p.why id="says" aria-live="polite" {}
+            details {
+                summary { "Place, edge, wall, hardness, note" }
+                (stepped("at_mm", "Station, mm")) (stepped("clock_deg", "Clock, degrees"))
+                label { span { "Edge radius" } input name="edge" autocomplete="off"; }
+                label { span { "Wall here" } input name="wall" autocomplete="off"; }
+                label { span { "Hardness here (HV)" } input name="hardness" autocomplete="off"; }
+                label { span { "Pushed in by" } select name="pushed" { option value="" { "nothing that is soldered on" } @for o in &instrument.overlays { option value=(o.id) { (o.name) } } } }
+                label { span { "Earlier repair here" } input name="repair" autocomplete="off"; }
+                label { span { "Note" } textarea name="note" {} }
+            }
+            div data-photo={ "/jobs/" (id) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } }
+            button.quiet type="button" id="remove" { "Take this dent out" }
+        }
+    }
+}
+
+fn whole(signed: &Signed, id: i64, survey: &Survey, version: i64, may: bool) -> Markup {
+    let stuck: Vec<String> = survey.instrument.fits.iter().filter(|f| f.state.is_some_and(|s| s != FitState::Free)).map(|f| f.name.clone()).collect();
+    html! {
+        h2 { "The whole instrument" }
+        @if !stuck.is_empty() { p { "Does not move freely: " (stuck.join(", ")) "." } }
+        @if may {
+            form.stack.card method="post" action={ "/jobs/" (id) "/survey/whole" } {
+                (layout::csrf(signed)) input type="hidden" name="version" value=(version);
+                label { span { "Flushed and degreased before the survey" } select name="cleaned" {
+                    option value="" selected[survey.cleaned.is_none()] { "not said" } option value="yes" selected[survey.cleaned == Some(true)] { "yes" } option value="no" selected[survey.cleaned == Some(false)] { "no" }
+                } }
+                label { input type="checkbox" name="keep_finish" value="yes" checked[survey.wishes.keep_finish]; "The finish must not burn" }
+                label { span { "What moves badly" } select name="fits" {
+                    option value="" { "nothing to add" }
+                    @for f in &survey.instrument.fits { @for (state, words) in [("stiff", "is stiff"), ("binds", "binds"), ("stuck", "is stuck"), ("free", "moves freely")] { option value={ (f.id) "=" (state) } { (f.name) " " (words) } } }
+                } }
+                button type="submit" { "Save" }
+            }
+        }
+    }
+}
