@@ -128,6 +128,16 @@ mod tests {
     }
 
     #[test]
+    fn one_in_twenty_bears_less_than_the_tension_test_shows() {
+        // Where the elongation's own scatter is small beside the distance of the bounds they are nearly the 5 % and 95 % points.
+        let (low, high) = (tension_bound(Alloy::RoseBrass, Temper::HARD), bend_bound(Temper::HARD));
+        let c = capacity(Alloy::RoseBrass, Temper::HARD);
+        let below = crack_likelihood(low, 0.0, c.value, c.sd);
+        let above = 1.0 - crack_likelihood(high, 0.0, c.value, c.sd);
+        assert!((0.05..0.07).contains(&below) && (below - above).abs() < 1e-9, "{below} {above}");
+    }
+
+    #[test]
     fn harder_metal_bears_less() {
         for alloy in Alloy::ALL {
             for i in 0..16 {

@@ -410,6 +410,17 @@ mod tests {
     }
 
     #[test]
+    fn passes_are_steps_and_then_tries() {
+        // Steps alone: 0.1 of strain in steps of 0.025, over-push known well enough.
+        assert!((passes(0.1, 0.025, 0.2, 0.1, 0.3) - 4.0).abs() < 1e-12);
+        // Never fewer than one.
+        assert_eq!(passes(0.001, 0.025, 0.0, 0.1, 0.3), 1.0);
+        // One step, 1 mm of over-push known to a half: errors 0.5, 0.25, 0.125 after the first, second, third go: two more.
+        assert!((passes(0.01, 0.025, 1.0, 0.125, 0.5) - 3.0).abs() < 1e-12);
+        assert!(passes(f64::NAN, 0.0, 1.0, 0.0, 0.5).is_finite());
+    }
+
+    #[test]
     fn odd_input_is_refused() {
         let curve = Curve::fit(Alloy::YellowBrass, Temper::HARD);
         assert!(unbend(&curve, 0.0, 0.1, 0.0, Bending::default()).is_none());

@@ -113,6 +113,8 @@ fn reductions_of_the_rolled_tempers() {
     ] {
         // Half a unit of the published last digit, and as much again for the table's own rounding of gauge numbers.
         near(100.0 * t.reduction(), percent, 0.1, t.name());
+        // (C) Plane strain: the equivalent strain is 2/√3 of the thickness strain.
+        near(t.rolling_strain(), -2.0 / 3.0_f64.sqrt() * (1.0 - percent / 100.0).ln(), 0.003, "rolling strain");
     }
 }
 
