@@ -25,6 +25,9 @@ pub struct Load {
     pub forces: Vec<(usize, f64)>,
     /// The ball, and whether it meets the outer faces.
     pub ball: Option<(Ball, bool)>,
+    /// How far the ball has come since the state given, mm. The first turn lets the wall follow it by the tangent, as
+    /// it does for driven nodes; otherwise the ball would leap into the wall by the whole step.
+    pub ball_moved_mm: [f64; 3],
 }
 
 /// Result of a converged step.
@@ -113,7 +116,7 @@ impl Model {
             inner,
             tolerance: 1e-5,
             force_floor_n: 1e-9,
-            most_turns: 18,
+            most_turns: 24,
         })
     }
 
@@ -137,6 +140,7 @@ impl Model {
         u: &[f64],
         old: &[History],
         ball: Option<&(Ball, bool)>,
+        ball_rise: [f64; 3],
         rise: Option<&[f64]>,
     ) -> Result<(Vec<f64>, [f64; 3], Vec<History>, Vec<f64>), Error> {
         let mut force = vec![0.0; u.len()];
@@ -185,6 +189,7 @@ impl Model {
                     force[d[r]] -= f[r];
                     on_wall[r % 3] += f[r];
                     for c in 0..24 {
+                        extra[d[r]] -= m[r][c] * ball_rise[c % 3];
                         if let (Some(a), Some(b)) = (self.unknown[d[r]], self.unknown[d[c]])
                             && a >= b
                             && let Some(p) = self.matrix.position(a, b)
@@ -211,13 +216,22 @@ impl Model {
             }
             rise[d] = v - u[d];
         }
-        let moved = rise.iter().any(|v| *v != 0.0);
+        let moved = rise.iter().chain(&load.ball_moved_mm).any(|v| *v != 0.0);
+        let mut before = load.ball;
+        if let Some((ball, _)) = &mut before {
+            for (c, m) in ball.centre_mm.iter_mut().zip(&load.ball_moved_mm) {
+                *c -= m;
+            }
+        }
         let mut reference = self.force_floor_n;
         let mut last = f64::INFINITY;
+        let mut went = vec![0.0; u.len()];
+        let mut halved = 0;
         for turn in 0..self.most_turns {
             let first = turn == 0 && moved;
+            let (ball, ball_rise) = if first { (&before, load.ball_moved_mm) } else { (&load.ball, [0.0; 3]) };
             let (force, ball_n, history, extra) =
-                self.assemble(&u, &state.history, load.ball.as_ref(), first.then_some(rise.as_slice()))?;
+                self.assemble(&u, &state.history, ball.as_ref(), ball_rise, first.then_some(rise.as_slice()))?;
             let mut rhs = vec![0.0; self.matrix.size()];
             let mut held = 0.0;
             for (d, slot) in self.unknown.iter().enumerate() {
@@ -240,17 +254,29 @@ impl Model {
                 *state = State { u_mm: u, history };
                 return Ok(Step { reaction_n: force, ball_n, turns: turn });
             }
-            if !residual.is_finite() || (turn > 9 && residual > 1e3 * last) {
+            if !residual.is_finite() {
                 break;
             }
+            // A turn that made things worse went too far along a good direction (a hinge forming, a patch of contact
+            // growing): go back half way, at most three times.
+            if turn > 1 && residual > last && halved < 3 {
+                halved += 1;
+                for (v, d) in u.iter_mut().zip(&mut went) {
+                    *d *= 0.5;
+                    *v -= *d;
+                }
+                continue;
+            }
+            halved = 0;
             last = residual;
             self.matrix.solve(&mut rhs)?;
             for (d, slot) in self.unknown.iter().enumerate() {
-                match slot {
-                    Some(i) => u[d] += rhs[*i],
-                    None if first => u[d] += rise[d],
-                    None => {}
-                }
+                went[d] = match slot {
+                    Some(i) => rhs[*i],
+                    None if first => rise[d],
+                    None => 0.0,
+                };
+                u[d] += went[d];
             }
         }
         Err(Error::NotConverged(format!("in {} turns", self.most_turns)))

@@ -1,0 +1,180 @@
+//! The model against closed forms: homogeneous strain, a cantilever, a ring elastic and at its limit load.
+
+use fem::contact::{self, Ball};
+use fem::material::Metal;
+use fem::mesh::Mesh;
+use fem::model::{Load, Model};
+use fem::tube::{Experiment, Fineness, Tube};
+
+const ELASTIC: Metal = Metal { e_n_mm2: 112_000.0, nu: 0.34, sigma0_n_mm2: 1e9, eps0: 0.02, n: 0.0 };
+
+/// Patch test (Irons; Bathe, Finite Element Procedures, 4.2.2, from memory): a body of skewed elements whose surface
+/// is given a linear displacement must follow it inside, elastic or plastic.
+#[test]
+fn skewed_patch_follows_a_linear_displacement() {
+    let mut mesh = Mesh::block([2.0, 2.0, 2.0], [2, 2, 2]);
+    let shift = [0.25, -0.2, 0.15];
+    for (p, l) in mesh.nodes.iter_mut().zip(&mesh.lattice) {
+        // The middle node and, half as far, the middles of the edges that run to it: edges stay straight.
+        let odd = l.iter().filter(|v| **v == 2).count();
+        let inner = l.iter().all(|v| (1..=3).contains(v));
+        if inner && odd >= 2 {
+            let part = if odd == 3 { 1.0 } else { 0.5 };
+            for k in 0..3 {
+                p[k] += part * shift[k];
+            }
+        }
+    }
+    let gradient = [[0.03, 0.01, 0.0], [-0.02, -0.01, 0.015], [0.005, 0.0, -0.012]];
+    let linear = |p: &[f64; 3], i: usize| (0..3).map(|k| gradient[i][k] * p[k]).sum::<f64>();
+    let surface: Vec<usize> = mesh.select(|l| l.iter().any(|v| *v == 0 || *v == 4)).flat_map(|n| [3 * n, 3 * n + 1, 3 * n + 2]).collect();
+    let metal = Metal { sigma0_n_mm2: 145.0, n: 0.45, ..ELASTIC };
+    let driven = surface.iter().map(|&d| (d, linear(&mesh.nodes[d / 3], d % 3))).collect();
+    let mut model = Model::new(mesh, metal, 1, &surface).unwrap();
+    model.tolerance = 1e-11;
+    let mut state = model.rest();
+    model.step(&mut state, &Load { driven, ..Load::default() }).unwrap();
+    assert!(state.history[0].alpha > 0.01, "the test is meant to be plastic");
+    for (n, p) in model.mesh.nodes.iter().enumerate() {
+        for i in 0..3 {
+            assert!((state.u_mm[3 * n + i] - linear(p, i)).abs() < 1e-9, "node {n}: {} {}", state.u_mm[3 * n + i], linear(p, i));
+        }
+    }
+    let first = state.history[0].alpha;
+    assert!(state.history.iter().all(|h| (h.alpha - first).abs() < 1e-9));
+}
+
+/// Cantilever: δ = F L³/(3 E I) + 6 F L/(5 G A) (Gere & Timoshenko, Mechanics of Materials, from memory).
+#[test]
+fn cantilever_bends_as_the_beam_formula_says() {
+    let (l, b, h, f) = (60.0, 4.0, 3.0, 1.0);
+    let mesh = Mesh::block([l, b, h], [8, 2, 1]);
+    // The root turns nowhere but may widen, as a beam's section does.
+    let mut root: Vec<usize> = mesh.select(|p| p[0] == 0).map(|n| 3 * n).collect();
+    root.extend(mesh.select(|p| p[0] == 0 && p[1] == 2).map(|n| 3 * n + 1));
+    root.extend(mesh.select(|p| p[0] == 0 && p[2] == 1).map(|n| 3 * n + 2));
+    // Consistent loads of an eight-node face under even traction: −1/12 at corners, 1/3 at edge middles.
+    let end: Vec<(usize, f64)> = mesh
+        .select(|p| p[0] == 16)
+        .map(|n| {
+            // Two faces of half the load each; the edge between them gets both shares.
+            let [_, y, z] = mesh.lattice[n];
+            let share = if y % 2 == 0 && z % 2 == 0 { -1.0 / 12.0 } else { 1.0 / 3.0 };
+            (3 * n + 2, 0.5 * f * share * if y == 2 { 2.0 } else { 1.0 })
+        })
+        .collect();
+    let tip = mesh.lattice.iter().position(|p| *p == [16, 0, 1]).unwrap();
+    let mut model = Model::new(mesh, ELASTIC, 1, &root).unwrap();
+    let mut state = model.rest();
+    model.step(&mut state, &Load { forces: end, ..Load::default() }).unwrap();
+    let inertia = b * h * h * h / 12.0;
+    let g = 112_000.0 / (2.0 * 1.34);
+    let expected = f * l * l * l / (3.0 * 112_000.0 * inertia) + 1.2 * f * l / (g * b * h);
+    let got = state.u_mm[3 * tip + 2];
+    assert!((got / expected - 1.0).abs() < 0.01, "{got} {expected}");
+}
+
+/// A ring one element wide; `plane` holds both faces (plane strain), else one is free.
+fn ring(metal: Metal, d: f64, t: f64, width: f64, around: usize, sub_layers: usize, plane: bool) -> (Model, Vec<usize>, usize) {
+    let clock: Vec<f64> = (0..=around).map(|i| std::f64::consts::PI * i as f64 / around as f64).collect();
+    let mesh = Mesh::half_tube(d / 2.0, t, &[0.0, width], &clock, 1);
+    let mut fixed = fem::tube::held(&mesh);
+    if plane {
+        fixed.extend(mesh.select(|p| p[0] == 2).map(|n| 3 * n + 2));
+    }
+    let line: Vec<usize> = mesh.select(|p| p[1] == 0 && p[2] == 2).map(|n| 3 * n + 1).collect();
+    let inner = mesh.lattice.iter().position(|p| *p == [0, 0, 0]).unwrap();
+    fixed.extend(if plane { line.clone() } else { vec![] });
+    (Model::new(mesh, metal, sub_layers, &fixed).unwrap(), line, inner)
+}
+
+/// Thin ring under two opposed loads: δ = (π/4 − 2/π) P R³/(E I) = 0.149 P R³/(E I)
+/// (Timoshenko, Strength of Materials; Roark, both from memory).
+#[test]
+fn thin_ring_gives_as_timoshenko_says() {
+    let (d, t, w, p) = (40.0, 1.0, 1.0, 0.5);
+    let (mut model, line, inner) = ring(ELASTIC, d, t, w, 12, 1, false);
+    // Half the ring carries half the load; three nodes of an edge share it 1 : 4 : 1.
+    let forces =
+        line.iter().map(|&dof| (dof, -0.5 * p * if model.mesh.lattice[dof / 3][0] == 1 { 4.0 / 6.0 } else { 1.0 / 6.0 })).collect();
+    let mut state = model.rest();
+    model.step(&mut state, &Load { forces, ..Load::default() }).unwrap();
+    let inertia = w * t * t * t / 12.0;
+    let expected = (std::f64::consts::FRAC_PI_4 - 2.0 / std::f64::consts::PI) * p * (d / 2.0_f64).powi(3) / (112_000.0 * inertia);
+    let got = -state.u_mm[3 * inner + 1];
+    assert!((got / expected - 1.0).abs() < 0.02, "{got} {expected}");
+}
+
+/// Limit load of a ring under two opposed line loads, P₀ = 8 M₀/D (DeRuntz & Hodge, J. Appl. Mech. 30, 1963), times
+/// 2/√3 in plane strain. Between *lines* (not plates) four hinges give P = 8 M₀/w, with w the width of the flattened ring, whose
+/// quarters stay rigid: w² + h² = 2 D² (closed form).
+#[test]
+fn plastic_ring_carries_its_limit_load() {
+    let (d, t, w) = (60.0, 1.0, 1.0);
+    let metal = Metal { sigma0_n_mm2: 30.0, n: 0.005, ..ELASTIC };
+    let (mut model, line, _) = ring(metal, d, t, w, 24, 2, true);
+    let mut state = model.rest();
+    let mut force = 0.0;
+    for i in 1..=24 {
+        let u = -0.06 * d * f64::from(i) / 24.0;
+        let driven = line.iter().map(|&dof| (dof, u)).collect();
+        let step = model.step(&mut state, &Load { driven, ..Load::default() }).unwrap();
+        force = -2.0 * line.iter().map(|&dof| step.reaction_n[dof]).sum::<f64>() / w;
+    }
+    let m0 = 30.0 * t * t / 4.0 * 2.0 / 3f64.sqrt();
+    let expected = 8.0 * m0 / (d * (2.0 - 0.94_f64 * 0.94).sqrt());
+    assert!((force / expected - 1.0).abs() < 0.05, "{force} {expected}");
+}
+
+#[test]
+fn balls_push_is_the_derivative_of_its_overlap() {
+    let mesh = Mesh::half_tube(10.0, 0.5, &[0.0, 1.0], &[0.0, 0.1], 1);
+    let faces = contact::faces(&mesh, true);
+    let ball = Ball { centre_mm: [0.1, 15.1, 0.2], radius_mm: 5.0, stiffness_n_mm3: 1000.0 };
+    let place = faces[0].nodes.map(|n| mesh.nodes[n]);
+    let (_, matrix) = contact::push(&ball, &faces[0], &place).unwrap();
+    for c in 0..24 {
+        let at = |h: f64| {
+            let mut p = place;
+            p[c / 3][c % 3] += h;
+            contact::push(&ball, &faces[0], &p).unwrap().0
+        };
+        let (up, down) = (at(1e-6), at(-1e-6));
+        for r in 0..24 {
+            let fd = -(up[r] - down[r]) / 2e-6;
+            assert!((fd - matrix[r][c]).abs() < 1e-3, "{r} {c}: {fd} {}", matrix[r][c]);
+        }
+    }
+}
+
+const SMALL: Fineness = Fineness { along: 5, around: 5, first: 0.1, half_length: 1.5, sub_layers: 2, layers: 1 };
+
+#[test]
+fn a_dent_springs_back_and_comes_out_again() {
+    let metal = Metal { sigma0_n_mm2: 224.0, n: 0.2, ..ELASTIC };
+    let mut x = Experiment::new(Tube { mean_diameter_mm: 20.0, wall_mm: 0.7, metal }, SMALL).unwrap();
+    let (curve, dents) = x.dent(5.0, &[1.2], 0.3).unwrap();
+    assert!(curve.windows(2).all(|w| w[1].force_n > w[0].force_n));
+    let dent = &dents[0];
+    assert!(dent.residual_mm > 0.2 && dent.residual_mm < dent.loaded.depth_mm, "{dent:?}");
+    let out = x.push_out(dent, 5.0, 0.3).unwrap();
+    assert!(out.force_n > 0.3 * dent.loaded.force_n && out.force_n < 3.0 * dent.loaded.force_n);
+    assert!(out.over_push_mm > 0.0);
+}
+
+#[test]
+fn an_elastic_dent_leaves_nothing() {
+    let metal = Metal { sigma0_n_mm2: 3000.0, ..ELASTIC };
+    let mut x = Experiment::new(Tube { mean_diameter_mm: 20.0, wall_mm: 0.7, metal }, SMALL).unwrap();
+    let (_, dents) = x.dent(5.0, &[0.5], 0.25).unwrap();
+    assert!(dents[0].residual_mm.abs() < 1e-4, "{}", dents[0].residual_mm);
+}
+
+#[test]
+fn senseless_input_is_refused() {
+    let metal = Metal { sigma0_n_mm2: f64::NAN, ..ELASTIC };
+    assert!(Experiment::new(Tube { mean_diameter_mm: 20.0, wall_mm: 0.7, metal }, SMALL).is_err());
+    assert!(Experiment::new(Tube { mean_diameter_mm: 20.0, wall_mm: 9.0, metal: ELASTIC }, SMALL).is_err());
+    let none = Fineness { along: 0, ..SMALL };
+    assert!(Experiment::new(Tube { mean_diameter_mm: 20.0, wall_mm: 0.7, metal: ELASTIC }, none).is_err());
+}
