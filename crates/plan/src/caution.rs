@@ -1,5 +1,10 @@
-//! Cautions that stand beside a step.
+//! Cautions that stand beside a step. Each is the usual one of the trade; local codes and licensed practice come first.
 
+use crate::case::Case;
+use crate::step::StepKind;
+use instrument::{Finish, RunId};
+use metal::Filler;
+use reach::Method;
 use serde::{Deserialize, Serialize};
 
 /// A caution. It is the usual one of the trade; local codes and licensed practice come first.
@@ -26,4 +31,148 @@ pub enum Caution {
     Dust,
     /// Brittle metal may split.
     Splinter,
+}
+
+/// What stands under every caution.
+pub const DEFERS: &str = "Local codes and licensed practice come first.";
+
+impl Caution {
+    /// All cautions.
+    pub const ALL: [Self; 10] = [
+        Self::Flame,
+        Self::Lead,
+        Self::Cadmium,
+        Self::Chromium,
+        Self::LacquerFume,
+        Self::Acid,
+        Self::Solvent,
+        Self::FlyingTool,
+        Self::Dust,
+        Self::Splinter,
+    ];
+
+    /// In one word or two.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Flame => "flame",
+            Self::Lead => "lead",
+            Self::Cadmium => "cadmium",
+            Self::Chromium => "chromium",
+            Self::LacquerFume => "lacquer fume",
+            Self::Acid => "acid",
+            Self::Solvent => "solvent",
+            Self::FlyingTool => "tool under force",
+            Self::Dust => "dust",
+            Self::Splinter => "brittle metal",
+        }
+    }
+
+    /// What to take care of. Limits are eight-hour means from memory of 29 CFR 1910.1025, .1026 and .1027; they are quoted,
+    /// not judged: nothing here says what the air of a shop holds.
+    pub fn text(self) -> &'static str {
+        match self {
+            Self::Flame => {
+                "Open flame: clear the bench of solvent, rag and lacquer, keep water and an extinguisher within reach, wear eye protection, let nobody leave hot metal unmarked."
+            }
+            Self::Lead => {
+                "Soft solder with lead, or of unknown kind and so taken as leaded: draw the fume off at the joint, do not file or buff it dry, wash hands before food or smoke, keep it away from the mouthpiece end. Limit from memory of 29 CFR 1910.1025: 50 µg/m³ over eight hours, action level 30."
+            }
+            Self::Cadmium => {
+                "Silver braze that may hold cadmium (old or of unknown kind): do not overheat it, work under extraction with a respirator meant for it, or send it out. Limit from memory of 29 CFR 1910.1027: 5 µg/m³ over eight hours."
+            }
+            Self::Chromium => {
+                "Chromium plate: do not grind, buff through or heat it; stripping belongs to a licensed plater. Limit for hexavalent chromium from memory of 29 CFR 1910.1026: 5 µg/m³ over eight hours."
+            }
+            Self::LacquerFume => "Burning lacquer: strip it first where the flame will reach, work under extraction.",
+            Self::Acid => {
+                "Pickle and flux: goggles, gloves, acid into water, rinse and neutralise, baking soda at hand; nothing shut up in the tube."
+            }
+            Self::Solvent => "Solvent: no flame in the room, moving air, gloves, rags into a closed can.",
+            Self::FlyingTool => {
+                "A tool under force can slip or fly: stand out of its line, eye protection, the work held and not hugged, nobody in front."
+            }
+            Self::Dust => {
+                "Metal and buffing dust: extraction and mask, no gloves or loose sleeves at the wheel, hold the work below its centre line."
+            }
+            Self::Splinter => "Brittle metal may split without warning: eye protection, short strokes, stop at the first tick.",
+        }
+    }
+
+    /// The caution as it is printed: what to take care of, and that local codes come first.
+    pub fn printed(self) -> String {
+        format!("{} {DEFERS}", self.text())
+    }
+}
+
+/// Cautions of a flame that melts a filler (or anneals, where there is none) on some runs.
+pub fn of_flame(case: &Case, filler: Option<Filler>, runs: &[RunId]) -> Vec<Caution> {
+    let mut all = vec![Caution::Flame];
+    if let Some(f) = filler {
+        if f.contains_lead() {
+            all.push(Caution::Lead);
+        }
+        if f.contains_cadmium() {
+            all.push(Caution::Cadmium);
+        }
+        all.push(Caution::Acid);
+    }
+    for run in runs.iter().filter_map(|r| case.run(r)) {
+        match run.finish {
+            Finish::Lacquer => all.push(Caution::LacquerFume),
+            Finish::ChromePlate => all.push(Caution::Chromium),
+            _ => {}
+        }
+    }
+    sorted(all)
+}
+
+/// Cautions of working a dent by a method.
+pub fn of_method(method: Method, brittle: bool) -> Vec<Caution> {
+    let mut all = match method {
+        Method::StraightRod | Method::CurvedRod | Method::BallTrain | Method::Mandrel | Method::Hammering => vec![Caution::FlyingTool],
+        Method::PullOutside => vec![Caution::Flame, Caution::FlyingTool],
+        Method::Rolling | Method::Magnet => vec![],
+    };
+    if brittle {
+        all.push(Caution::Splinter);
+    }
+    sorted(all)
+}
+
+/// Cautions that every step of a kind has.
+pub fn of_kind(kind: StepKind) -> Vec<Caution> {
+    match kind {
+        StepKind::Clean => vec![Caution::Acid, Caution::Solvent],
+        StepKind::Free => vec![Caution::FlyingTool],
+        StepKind::MakeTool => vec![Caution::FlyingTool, Caution::Dust],
+        StepKind::Finish => vec![Caution::Dust],
+        StepKind::StabiliseCrack => vec![Caution::Splinter],
+        _ => vec![],
+    }
+}
+
+/// Each caution once, in a fixed order.
+pub fn sorted(mut all: Vec<Caution>) -> Vec<Caution> {
+    all.sort_unstable();
+    all.dedup();
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_caution_defers_to_the_law_of_the_place() {
+        for c in Caution::ALL {
+            assert!(c.printed().ends_with(DEFERS) && c.text().len() > 40, "{c:?}");
+        }
+    }
+
+    #[test]
+    fn the_limits_are_those_of_the_list_of_published_figures() {
+        // docs: check-values.md, "Limits for the person" (from memory of 29 CFR 1910.1025/.1027/.1026).
+        assert!(Caution::Lead.text().contains("50 µg/m³") && Caution::Lead.text().contains("action level 30"));
+        assert!(Caution::Cadmium.text().contains("5 µg/m³") && Caution::Chromium.text().contains("5 µg/m³"));
+    }
 }

@@ -3,16 +3,38 @@
 //!
 //! Takes a survey, the assessments and the ways; returns a [`Plan`] that can be thrown away and computed
 //! again. Knows nothing of files, of money's printing, or of the screen.
+//!
+//! Invariants: a plan always comes, and what it does not do it lists with the reason; every step stands behind all
+//! that it must wait for; the cost comes with a bound that no plan can undercut.
 
+mod alternatives;
+mod answer;
+mod assume;
+mod case;
 pub mod caution;
+pub mod change;
 pub mod choose;
+pub mod effort;
+mod flame;
+mod heat;
+mod level;
+mod model;
+pub mod order;
 pub mod outcome;
 pub mod overrule;
-pub mod shop;
+mod price;
+mod replace;
+pub mod standards;
 pub mod step;
+mod steps;
+mod tools;
+mod worth;
 
+pub use answer::{plan, plan_to};
 pub use caution::Caution;
-pub use outcome::{Assumption, Choice, NotDone, Plan, Proof, Replacement, WorthMeasuring};
+pub use change::{Change, what_changed};
+pub use level::Level;
+pub use outcome::{Alternative, Assumption, Choice, NotDone, OrderProof, Plan, Proof, Replacement, WorthMeasuring};
 pub use overrule::{Decision, Overrule, Overrules};
-pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
+pub use standards::{OpenClose, OpeningKind, Standards, WorthOfDent};
 pub use step::{Heat, HeatNeighbour, Step, StepId, StepKind};

@@ -1,8 +1,8 @@
 //! The plan itself.
 
-use crate::Step;
+use crate::{Level, Step};
 use instrument::{DentId, RunId};
-use reach::{Opened, ToolToMake, Way};
+use reach::{Method, Opened, ToolToMake, Way};
 use serde::{Deserialize, Serialize};
 use units::{Figure, ThreePoint};
 
@@ -78,6 +78,34 @@ pub struct WorthMeasuring {
     pub narrows_min: f64,
 }
 
+/// Another plan, nearly as good.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Alternative {
+    /// Its expected cost, money.
+    pub cost_money: f64,
+    /// Its expected minutes of opening, heating, making tools and working dents.
+    pub minutes: f64,
+    /// What it opens.
+    pub opened: Vec<Opened>,
+    /// How it works each dent.
+    pub methods: Vec<(DentId, Method)>,
+    /// What separates it from the best.
+    pub differs: String,
+}
+
+/// How well the steps are ordered.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct OrderProof {
+    /// Heats lit.
+    pub heats: usize,
+    /// Times that something is taken into or out of a fixture.
+    pub fixtures: usize,
+    /// Minutes of setting these up.
+    pub setup_min: f64,
+    /// No order that keeps the precedences needs fewer minutes.
+    pub bound_min: f64,
+}
+
 /// A plan.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Plan {
@@ -101,4 +129,13 @@ pub struct Plan {
     pub minutes: ThreePoint,
     /// How good it is.
     pub proof: Proof,
+    /// How good the order of its steps is.
+    #[serde(default)]
+    pub order: Option<OrderProof>,
+    /// The next best plans: each leaves shut, unmade or unheated something that every better one does not.
+    #[serde(default)]
+    pub alternatives: Vec<Alternative>,
+    /// How far the work goes.
+    #[serde(default)]
+    pub level: Level,
 }

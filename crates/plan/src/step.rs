@@ -64,6 +64,9 @@ pub struct HeatNeighbour {
     pub melts_at_degc: f64,
     /// Whether a heat sink or wet cloth is needed between.
     pub sink: bool,
+    /// Whether there is no room for one: it will let go too, and is held with binding wire or opened along.
+    #[serde(default)]
+    pub too_close: bool,
 }
 
 /// The heat of a step.

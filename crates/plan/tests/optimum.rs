@@ -35,9 +35,8 @@ fn orderable(p: &Problem, ways: &[Option<usize>]) -> bool {
     let way = |d: usize| ways[d].map(|w| &p.dents[d][w]);
     let mut done = vec![false; ways.len()];
     loop {
-        let next = (0..ways.len()).find(|d| {
-            !done[*d] && way(*d).is_some_and(|w| w.after.iter().all(|a| done[*a] && way(*a).is_some_and(|x| x.works)))
-        });
+        let next = (0..ways.len())
+            .find(|d| !done[*d] && way(*d).is_some_and(|w| w.after.iter().all(|a| done[*a] && way(*a).is_some_and(|x| x.works))));
         match next {
             Some(d) => done[d] = true,
             None => return (0..ways.len()).all(|d| done[d] || ways[d].is_none()),
@@ -116,7 +115,10 @@ fn one_heat_opens_two_joints() {
 
 #[test]
 fn two_dents_never_wait_for_each_other() {
-    let p = Problem { openables: vec![], dents: vec![vec![way(1.0, &[], &[1]), way(5.0, &[], &[])], vec![way(1.0, &[], &[0]), way(7.0, &[], &[])]] };
+    let p = Problem {
+        openables: vec![],
+        dents: vec![vec![way(1.0, &[], &[1]), way(5.0, &[], &[])], vec![way(1.0, &[], &[0]), way(7.0, &[], &[])]],
+    };
     assert_eq!(p.solve().unwrap().cost, 6.0);
 }
 

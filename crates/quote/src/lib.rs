@@ -2,11 +2,17 @@
 //!
 //! Takes a survey, its plan and the shop's way of charging; returns a quote in exact decimals. Knows nothing of files,
 //! clocks or screens.
+//!
+//! Invariants: a total is the sum of its lines to the cent; no money is ever held in a binary fraction once it is on a
+//! line.
 
+pub mod bill;
 pub mod offer;
 pub mod shop;
-pub mod time;
+pub mod times;
+pub mod words;
 
-pub use offer::{Line, LineKind, Offer, Quote, quote};
+pub use bill::{Bill, Line};
+pub use offer::{Offer, Quote, Verdict, quote};
 pub use shop::{Person, Shop};
-pub use time::JobMinutes;
+pub use times::Times;

@@ -6,10 +6,12 @@
 //! ([`shrink`]); the answer carries a lower bound, so that the gap is proved to be zero or stated.
 
 mod cycle;
+mod pieces;
+mod search;
 mod shares;
 mod shrink;
-mod search;
 
+pub use pieces::Piece;
 use serde::{Deserialize, Serialize};
 
 /// Something that can be opened, heated or made.

@@ -110,9 +110,8 @@ impl Search<'_> {
             let x = bound.wanted[i].clamp(0.0, 1.0);
             self.part.items[i] * (0.05 + x.min(1.0 - x))
         };
-        let item = (0..live.len())
-            .filter(|i| live[*i] && node.status[*i] == Status::Free)
-            .max_by(|a, b| weight(*a).total_cmp(&weight(*b)))?;
+        let item =
+            (0..live.len()).filter(|i| live[*i] && node.status[*i] == Status::Free).max_by(|a, b| weight(*a).total_cmp(&weight(*b)))?;
         let taken = bound.picks.iter().enumerate().any(|(d, w)| self.part.ways[d][*w].items.contains(&item));
         Some((item, if taken { Status::Open } else { Status::Shut }))
     }

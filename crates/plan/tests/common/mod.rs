@@ -52,10 +52,12 @@ pub fn instrument(dice: &mut Dice, dents: usize, joints: usize, overlays: usize)
     let mut openables: Vec<Openable> =
         (0..joints).map(|j| Openable { cost: dice.between(25.0, 70.0), requires: vec![joints + j / 2] }).collect();
     openables.extend((0..heats).map(|_| Openable { cost: dice.between(4.0, 12.0), requires: vec![] }));
-    openables.extend((0..overlays).map(|_| Openable {
-        cost: dice.between(8.0, 40.0),
-        requires: if dice.below(2) == 0 { vec![dice.below(joints)] } else { vec![] },
-    }));
+    openables.extend(
+        (0..overlays).map(|_| Openable {
+            cost: dice.between(8.0, 40.0),
+            requires: if dice.below(2) == 0 { vec![dice.below(joints)] } else { vec![] },
+        }),
+    );
     openables.extend((0..tools).map(|_| Openable { cost: dice.between(40.0, 110.0), requires: vec![] }));
     let (first_overlay, first_tool) = (joints + heats, joints + heats + overlays);
     let ways = (0..dents)

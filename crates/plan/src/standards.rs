@@ -189,6 +189,11 @@ impl Standards {
         }
     }
 
+    /// Price of a new run by its role, money; the shop's figure for a spoiled part where it has none.
+    pub fn part_price(&self, role: instrument::Role) -> f64 {
+        self.replacement_run.get(crate::case::role_key(role)).copied().unwrap_or(self.spoiled_part).max(0.0)
+    }
+
     /// Minutes of a kind of step; common practice where the shop has no standard for it.
     pub fn minutes_of(&self, kind: StepKind) -> ThreePoint {
         self.minutes.get(&kind).copied().unwrap_or_else(|| Self::common_practice().minutes.get(&kind).copied().unwrap_or(ThreePoint::ZERO))
@@ -221,9 +226,8 @@ impl Standards {
             }
         };
         let nothing = OpenClose { open: ThreePoint::ZERO, close: ThreePoint::ZERO };
-        let usual = kind.map_or(nothing, |k| {
-            self.opening.get(&k).copied().unwrap_or_else(|| opening_practice().get(&k).copied().unwrap_or(nothing))
-        });
+        let usual = kind
+            .map_or(nothing, |k| self.opening.get(&k).copied().unwrap_or_else(|| opening_practice().get(&k).copied().unwrap_or(nothing)));
         OpenClose { open: own_open.unwrap_or(usual.open), close: own_close.unwrap_or(usual.close) }
     }
 }

@@ -1,0 +1,169 @@
+//! The next best plans that are truly different: each leaves shut (or unmade, or unheated) something that every better one
+//! does not.
+
+use crate::case::Case;
+use crate::choose::{Piece, Solution};
+use crate::model::{Item, Model, Subject, Take};
+use crate::outcome::Alternative;
+use crate::steps::method_words;
+use instrument::DentId;
+use reach::Method;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Pieces solved again at most; with more the list may miss a plan, and is then shorter than it could be.
+const MOST_SOLVES: usize = 120;
+/// Choices looked at for each.
+const NODES: u64 = 5_000;
+/// Plans listed.
+const LISTED: usize = 3;
+
+type Shut = BTreeSet<usize>;
+
+struct Pieces<'m> {
+    pieces: Vec<Piece>,
+    known: BTreeMap<(usize, Vec<usize>), Option<Solution>>,
+    model: &'m Model<'m>,
+    solves: usize,
+}
+
+impl Pieces<'_> {
+    /// The best with some things shut, put together from its pieces.
+    fn solve(&mut self, shut: &Shut) -> Option<Solution> {
+        let mut whole = Solution { ways: vec![None; self.model.problem.dents.len()], opened: vec![], cost: 0.0, bound: 0.0, nodes: 0 };
+        for p in 0..self.pieces.len() {
+            let piece = &self.pieces[p];
+            let local: Vec<usize> = shut.iter().filter_map(|o| piece.openables.binary_search(o).ok()).collect();
+            let key = (p, local);
+            if !self.known.contains_key(&key) {
+                self.solves += 1;
+                let found = piece.problem.with_shut(&key.1).solve_within(NODES);
+                self.known.insert(key.clone(), found);
+            }
+            let found = self.known.get(&key).and_then(Option::as_ref)?;
+            let piece = &self.pieces[p];
+            for (d, w) in piece.dents.iter().zip(&found.ways) {
+                whole.ways[*d] = *w;
+            }
+            whole.opened.extend(found.opened.iter().map(|o| piece.openables[*o]));
+            whole.cost += found.cost;
+        }
+        whole.opened.sort_unstable();
+        Some(whole)
+    }
+
+    /// What counts as a difference: not a shared heat, which only follows.
+    fn marks(&self, s: &Solution) -> Shut {
+        s.opened.iter().copied().filter(|o| !matches!(self.model.items[*o], Item::Heat(_))).collect()
+    }
+}
+
+/// The next best plans, cheapest first.
+pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) -> Vec<Alternative> {
+    let mut pieces = Pieces { pieces: model.problem.pieces(), known: BTreeMap::new(), model, solves: 0 };
+    let mut listed: Vec<(Shut, Solution)> = vec![(pieces.marks(best), best.clone())];
+    let mut open: Vec<(Shut, Solution)> = vec![(Shut::new(), best.clone())];
+    let mut seen: BTreeSet<Shut> = BTreeSet::from([Shut::new()]);
+    while listed.len() <= LISTED {
+        let Some(cheapest) = (0..open.len()).min_by(|a, b| open[*a].1.cost.total_cmp(&open[*b].1.cost)) else { break };
+        let (shut, s) = open.swap_remove(cheapest);
+        let marks = pieces.marks(&s);
+        let Some((same, _)) = listed.iter().find(|(m, _)| m.is_subset(&marks)).cloned() else {
+            // Against a wish, or with a dent given up, a plan is no alternative.
+            if model.penalty(&s) <= model.penalty(best) + 1e-9 {
+                listed.push((marks.clone(), s.clone()));
+                open.push((shut, s));
+            }
+            continue;
+        };
+        for o in same {
+            let mut less = shut.clone();
+            if less.insert(o)
+                && seen.insert(less.clone())
+                && pieces.solves < MOST_SOLVES
+                && let Some(found) = pieces.solve(&less)
+            {
+                open.push((less, found));
+            }
+        }
+    }
+    let mut all: Vec<Alternative> = listed[1..].iter().map(|(_, s)| describe(case, model, best, s)).collect();
+    if all.is_empty() {
+        all = by_method(case, model, best);
+    }
+    all
+}
+
+/// Where the best opens nothing, plans differ by the method of a dent.
+fn by_method(case: &Case, model: &Model, best: &Solution) -> Vec<Alternative> {
+    let mut found: Vec<Solution> = Vec::new();
+    for (d, w) in best.ways.iter().enumerate() {
+        let Some(Take::Work { way, .. }) = w.map(|w| &model.takes[d][w]) else { continue };
+        let mut p = model.problem.clone();
+        for (v, take) in model.takes[d].iter().enumerate() {
+            if matches!(take, Take::Work { way: other, .. } if other.method == way.method) {
+                p.dents[d][v].cost = f64::INFINITY;
+            }
+        }
+        if let Some(s) = p.solve_within(NODES)
+            && model.penalty(&s) <= model.penalty(best) + 1e-9
+        {
+            found.push(s);
+        }
+        if found.len() >= 12 {
+            break;
+        }
+    }
+    found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+    found.truncate(LISTED);
+    found.iter().map(|s| describe(case, model, best, s)).collect()
+}
+
+/// How each dent is worked.
+pub fn methods(model: &Model, s: &Solution) -> BTreeMap<DentId, Method> {
+    s.ways
+        .iter()
+        .enumerate()
+        .filter_map(|(d, w)| match (&model.dents[d], w.map(|w| &model.takes[d][w])) {
+            (Subject::Dent(id), Some(Take::Work { way, .. })) => Some((id.clone(), way.method)),
+            _ => None,
+        })
+        .collect()
+}
+
+fn item_words(case: &Case, model: &Model, item: usize) -> Option<String> {
+    match &model.items[item] {
+        Item::Opened(o) => Some(case.opened_name(o)),
+        Item::Tool(t) => Some(format!("the tool “{}”", model.tools[*t].words)),
+        Item::Anneal(r) => Some(format!("the anneal of {}", case.run_name(&model.regions[*r].run))),
+        Item::Heat(_) => None,
+    }
+}
+
+fn describe(case: &Case, model: &Model, best: &Solution, s: &Solution) -> Alternative {
+    let only = |a: &Solution, b: &Solution| -> Vec<String> {
+        a.opened.iter().filter(|o| !b.opened.contains(o)).filter_map(|o| item_words(case, model, *o)).collect()
+    };
+    let (without, with) = (only(best, s), only(s, best));
+    let (mine, theirs) = (methods(model, s), methods(model, best));
+    let moved: Vec<String> =
+        mine.iter().filter(|(d, m)| theirs.get(*d).is_some_and(|t| t != *m)).map(|(d, m)| format!("{d} {}", method_words(*m))).collect();
+    let mut parts = Vec::new();
+    if !without.is_empty() {
+        parts.push(format!("without {}", without.join(", ")));
+    }
+    if !with.is_empty() {
+        parts.push(format!("with {}", with.join(", ")));
+    }
+    if !moved.is_empty() {
+        parts.push(moved.join(", "));
+    }
+    let minutes = model.minutes(s);
+    parts.push(format!("{:+.0} min, {:+.0} expected cost", minutes - model.minutes(best), model.money(s) - model.money(best)));
+    Alternative {
+        cost_money: model.money(s),
+        minutes,
+        opened: model.opened(s),
+        methods: mine.into_iter().collect(),
+        differs: parts.join("; "),
+    }
+}

@@ -1,0 +1,333 @@
+//! The plan for a whole survey.
+
+use crate::alternatives::alternatives;
+use crate::assume::assumptions;
+use crate::case::Case;
+use crate::choose::Solution;
+use crate::level::Level;
+use crate::model::{Ask, Model, Subject, Take};
+use crate::order;
+use crate::outcome::{Choice, NotDone, OrderProof, Plan, Proof};
+use crate::overrule::{Decision, Overrules};
+use crate::price;
+use crate::replace;
+use crate::standards::Standards;
+use crate::step::Step;
+use crate::steps::choice::{Chosen, Worked};
+use crate::steps::{self, method_words};
+use crate::tools;
+use crate::worth::worth_measuring;
+use dent::{Advice, Assessment};
+use instrument::{DentId, RunId, Survey};
+use reach::{Method, ToolChoice, ToolToMake, Ways};
+use units::ThreePoint;
+
+/// The plan for a survey: what to open, a way for each dent, the steps in order. Never fails: what cannot be done is
+/// listed with its reason.
+pub fn plan(survey: &Survey, assessments: &[Assessment], ways: &[Ways], standards: &Standards, overrules: &Overrules) -> Plan {
+    plan_to(Level::Good, survey, assessments, ways, standards, overrules)
+}
+
+/// The plan for work that goes as far as `level`.
+pub fn plan_to(
+    level: Level,
+    survey: &Survey,
+    assessments: &[Assessment],
+    ways: &[Ways],
+    standards: &Standards,
+    overrules: &Overrules,
+) -> Plan {
+    let case = Case::new(survey, assessments, ways, standards, overrules, level);
+    let replacements = replace::decide(&case);
+    let replaced: Vec<RunId> = replacements.iter().filter(|r| r.replace).map(|r| r.run.clone()).collect();
+    let want = |id: &DentId| wanted(&case, id);
+    let model = Model::new(&case, &Ask { dents: &want, replaced: &replaced, may_stay: false });
+    let solution = solve(&model);
+    let first = put_together(&case, &model, &solution, true);
+    let mut plan = match overrules.deadline_min() {
+        Some(deadline) if first.minutes.mean() > deadline => within(&case, &want, &replaced, deadline).unwrap_or(first),
+        _ => first,
+    };
+    plan.replacements = replacements;
+    plan
+}
+
+/// Whether a dent is to be worked: by the level, or because a person said so.
+fn wanted(case: &Case, id: &DentId) -> bool {
+    let Some(a) = case.assessment(id) else { return false };
+    match case.overrules.of_dent(id).map(|o| &o.decision) {
+        Some(Decision::LeaveDent { .. }) => false,
+        Some(_) => true,
+        None => case.level.wants(a),
+    }
+}
+
+/// Every dent may stay, so there always is a solution; were there none, nothing would be chosen.
+fn solve(model: &Model) -> Solution {
+    model.problem.solve().unwrap_or_else(|| Solution {
+        ways: vec![None; model.problem.dents.len()],
+        opened: vec![],
+        cost: 0.0,
+        bound: 0.0,
+        nodes: 0,
+    })
+}
+
+/// The best within a deadline: every minute gets a price, raised until the work fits; dents that are worth least for their
+/// time stay. What the price leaves open is stated as the gap.
+///
+/// Source: Lagrangian relaxation of the one constraint (from memory: Everett, Operations Research 11 (1963)).
+fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadline: f64) -> Option<Plan> {
+    let model = Model::new(case, &Ask { dents: want, replaced, may_stay: true });
+    let priced = |price: f64| {
+        let mut p = model.problem.clone();
+        for (o, minutes) in p.openables.iter_mut().zip(&model.item_min) {
+            o.cost += price * minutes;
+        }
+        for (ways, minutes) in p.dents.iter_mut().zip(&model.way_min) {
+            for (w, m) in ways.iter_mut().zip(minutes) {
+                w.cost += price * m;
+            }
+        }
+        let mut s = p.solve()?;
+        let bound = s.bound;
+        s.cost = model.problem.cost(&s.ways, &s.opened);
+        Some((s, bound))
+    };
+    let mut best: Option<Plan> = None;
+    let mut best_cost = f64::INFINITY;
+    let mut bound = f64::NEG_INFINITY;
+    let (mut low, mut high) = (0.0, 20.0 * case.per_minute() + 1.0);
+    for turn in 0..14 {
+        let price = if turn == 0 { 0.0 } else { 0.5 * (low + high) };
+        let (s, priced_bound) = priced(price)?;
+        let plan = put_together(case, &model, &s, false);
+        // Minutes that no choice of ways takes away: cleaning, assembling, proving.
+        let fixed = plan.minutes.mean() - model.minutes(&s);
+        bound = bound.max(priced_bound - price * (deadline - fixed).max(0.0));
+        if plan.minutes.mean() <= deadline {
+            high = price;
+            if s.cost < best_cost {
+                best_cost = s.cost;
+                best = Some(plan);
+            }
+            if turn == 0 {
+                break;
+            }
+        } else {
+            low = price;
+        }
+    }
+    let mut plan = best?;
+    // Money in the bound counts the worth of dents that stay, as the cost does here.
+    plan.proof.cost_money = best_cost;
+    plan.proof.bound_money = bound.min(best_cost);
+    plan.assumptions.push(crate::Assumption {
+        what: format!("No more than {deadline:.0} min of bench time are to be had; dents worth least for their time stay."),
+        would_change: format!("Without the deadline more is done. Proved to within {:.0} of the best.", best_cost - plan.proof.bound_money),
+    });
+    Some(plan)
+}
+
+fn put_together(case: &Case, model: &Model, s: &Solution, with_alternatives: bool) -> Plan {
+    let chosen = Chosen::read(model, s);
+    let draft = steps::draft(case, model, &chosen);
+    let (tasks, costs, hot) = draft.tasks(case);
+    let ordered = order::order(&tasks, &costs);
+    // The precedences close no ring (test); were there one, the steps would stand as they were drawn up.
+    let sequence = ordered.as_ref().map_or_else(|| (0..tasks.len()).collect(), |o| o.tasks.clone());
+    let steps = numbered(&draft, &sequence);
+    let order = ordered.map(|o| {
+        let begun = sequence.iter().enumerate().filter(|(i, t)| *i == 0 || tasks[sequence[i - 1]].setup != tasks[**t].setup);
+        let begun: Vec<usize> = begun.map(|(_, t)| tasks[*t].setup).collect();
+        OrderProof {
+            heats: begun.iter().filter(|s| hot[**s]).count(),
+            fixtures: begun.iter().filter(|s| !hot[**s] && costs[**s] > 0.0).count(),
+            setup_min: o.cost,
+            bound_min: o.bound,
+        }
+    });
+    let minutes = steps.iter().fold(ThreePoint::ZERO, |sum, s| sum.plus(s.minutes));
+    let penalty = model.penalty(s);
+    Plan {
+        choices: choices(case, model, s, &chosen),
+        opened: chosen.opened.clone(),
+        replacements: vec![],
+        tools_to_make: tools_to_make(&chosen),
+        not_done: not_done(case, &chosen),
+        assumptions: assumptions(case, &chosen),
+        worth_measuring: worth_measuring(case, &chosen, &steps),
+        minutes,
+        proof: Proof { cost_money: s.cost - penalty, bound_money: s.bound - penalty, nodes: s.nodes },
+        order,
+        alternatives: if with_alternatives { alternatives(case, model, s) } else { vec![] },
+        level: case.level,
+        steps,
+    }
+}
+
+fn numbered(draft: &steps::Draft, sequence: &[usize]) -> Vec<Step> {
+    let mut number = vec![0_u32; draft.steps.len()];
+    for (i, t) in (1..).zip(sequence) {
+        number[*t] = i;
+    }
+    sequence
+        .iter()
+        .map(|t| {
+            let mut step = draft.steps[*t].clone();
+            step.number = number[*t];
+            step.after = draft.after[*t].iter().map(|a| number[*a]).collect();
+            step.after.sort_unstable();
+            step
+        })
+        .collect()
+}
+
+fn choices(case: &Case, model: &Model, s: &Solution, chosen: &Chosen) -> Vec<Choice> {
+    chosen
+        .worked
+        .iter()
+        .filter_map(|w| {
+            let a = case.assessment(&w.dent)?;
+            let way = match &w.tool {
+                Some(t) => tools::with_tool(w.way, t),
+                None => w.way.clone(),
+            };
+            Some(Choice {
+                dent: w.dent.clone(),
+                cost_money: price::way_figure(case, a, w.way, &w.work),
+                because: because(case, model, s, w),
+                way,
+            })
+        })
+        .collect()
+}
+
+/// Why this way and not the next best.
+fn because(case: &Case, model: &Model, s: &Solution, w: &Worked) -> String {
+    if let Some(o) = case.overrules.of_dent(&w.dent)
+        && matches!(o.decision, Decision::UseMethod { .. })
+    {
+        return format!("{}.", o.words());
+    }
+    let Some(d) = model.dents.iter().position(|x| *x == Subject::Dent(w.dent.clone())) else { return String::new() };
+    let Some(mine) = s.ways[d] else { return String::new() };
+    let closed = model.problem.closures();
+    // What a way costs now: itself, and what it needs that is not open anyway.
+    let now = |v: usize| {
+        let way = &model.problem.dents[d][v];
+        let mut needs: Vec<usize> = way.opens.iter().flat_map(|o| &closed[*o]).copied().filter(|o| !s.opened.contains(o)).collect();
+        needs.sort_unstable();
+        needs.dedup();
+        way.cost + needs.iter().map(|o| model.problem.openables[*o].cost).sum::<f64>()
+    };
+    let own = model.problem.dents[d][mine].cost;
+    let other_method = |v: usize| match &model.takes[d][v] {
+        Take::Work { way, .. } if way.method != w.way.method => Some(way.method),
+        _ => None,
+    };
+    let next = (0..model.problem.dents[d].len())
+        .filter_map(|v| Some((now(v), other_method(v)?)))
+        .filter(|(c, _)| c.is_finite())
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    let shared: Vec<String> = w
+        .way
+        .opens
+        .iter()
+        .filter(|o| model.dents.iter().zip(&s.ways).enumerate().any(|(i, (_, v))| i != d && uses(model, i, *v, o)))
+        .map(|o| case.opened_name(o))
+        .collect();
+    let mut text = match next {
+        None => "no other method reaches it".to_owned(),
+        Some((cost, method)) if cost >= own => {
+            format!("the next best, {}, would cost {:.0} more with what it needs open", method_words(method), cost - own)
+        }
+        Some((_, method)) => {
+            format!("{} alone would be cheaper here, but must wait for another dent that needs this one gone", method_words(method))
+        }
+    };
+    if !shared.is_empty() {
+        text.push_str(&format!("; {} is opened for other dents too", shared.join(", ")));
+    }
+    text.push('.');
+    text
+}
+
+fn uses(model: &Model, d: usize, way: Option<usize>, what: &reach::Opened) -> bool {
+    matches!(way.map(|w| &model.takes[d][w]), Some(Take::Work { way, .. }) if way.opens.contains(what))
+}
+
+fn tools_to_make(chosen: &Chosen) -> Vec<(ToolToMake, Vec<DentId>)> {
+    let mut all: Vec<(ToolToMake, Vec<DentId>)> = Vec::new();
+    for w in &chosen.worked {
+        let Some(tool) = &w.tool else { continue };
+        match all.iter_mut().find(|(t, _)| t == tool) {
+            Some((_, dents)) => dents.push(w.dent.clone()),
+            None => all.push((tool.clone(), vec![w.dent.clone()])),
+        }
+    }
+    all
+}
+
+fn not_done(case: &Case, chosen: &Chosen) -> Vec<NotDone> {
+    let mut all = Vec::new();
+    for d in &case.survey.dents {
+        if chosen.worked.iter().any(|w| w.dent == d.id) || chosen.patched.contains(&d.id) || chosen.gone.contains(&d.id) {
+            continue;
+        }
+        let what = format!("dent {} on {}", d.id, case.run_name(&d.run));
+        let (because, make) = stays_because(case, &d.id);
+        all.push(NotDone { what, dent: Some(d.id.clone()), because, make });
+    }
+    all
+}
+
+fn stays_because(case: &Case, id: &DentId) -> (String, Option<ToolToMake>) {
+    let Some(a) = case.assessment(id) else { return ("it was not assessed".to_owned(), None) };
+    if let Some(o) = case.overrules.of_dent(id) {
+        match &o.decision {
+            Decision::LeaveDent { .. } => return (o.words(), None),
+            Decision::UseMethod { method, .. } if case.ways(id).iter().all(|w| w.method != *method) => {
+                return (format!("{}: {} does not reach it", o.words(), method_words(*method)), None);
+            }
+            _ => {}
+        }
+    }
+    if !wanted(case, id) {
+        let why = if a.advice == Advice::Leave {
+            a.advice_because.clone()
+        } else {
+            "it is only seen, and looks are not part of this work".to_owned()
+        };
+        return (why, None);
+    }
+    let reach = case.reach(id);
+    // A tool that would do it, were it to be made.
+    let make = reach
+        .and_then(|r| r.ways.iter().find_map(|w| if let ToolChoice::ToMake { make, .. } = &w.tool { Some(make.clone()) } else { None }));
+    let ways = case.ways(id);
+    if ways.is_empty() {
+        if reach.is_some_and(|r| !r.ways.is_empty()) {
+            return ("every way to it needs a tool that is not to be had".to_owned(), make);
+        }
+        let why: Vec<String> = reach
+            .map_or_else(Vec::new, |r| r.ruled_out.iter().take(3).map(|o| format!("{}: {}", method_words(o.method), o.because)).collect());
+        return (if why.is_empty() { "no way was found to it".to_owned() } else { why.join("; ") }, make);
+    }
+    if case.overrules.deadline_min().is_some() {
+        return ("there is no time for it before the deadline".to_owned(), None);
+    }
+    let barred: Vec<String> = ways
+        .iter()
+        .flat_map(|w| &w.opens)
+        .filter_map(|o| case.barred(o).map(|why| format!("{} must stay as it is ({why})", case.opened_name(o))))
+        .take(2)
+        .collect();
+    let flame = ways.iter().any(|w| w.method == Method::PullOutside || w.opens.iter().any(|o| case.filler(o).is_some()));
+    let why = match (barred.is_empty(), flame) {
+        (false, _) => barred.join("; "),
+        (true, true) => "every way to it needs a flame that may not be lit".to_owned(),
+        (true, false) => "every way to it waits for a dent that stays".to_owned(),
+    };
+    (why, None)
+}

@@ -1,0 +1,98 @@
+//! What the plan took for granted, and what would change if it is not so.
+
+use crate::case::{Case, Flame};
+use crate::model::anneals;
+use crate::outcome::Assumption;
+use crate::steps::choice::Chosen;
+use crate::steps::dents_words;
+use instrument::{ConditionKind, FitState};
+use units::Origin;
+
+/// The list.
+pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
+    let mut all = Vec::new();
+    let mut add = |what: String, would_change: &str| all.push(Assumption { what, would_change: would_change.to_owned() });
+    if case.survey.cleaned != Some(true) {
+        add(
+            "The survey was taken before flushing and degreasing.".to_owned(),
+            "Creases and cracks under dirt come to light: survey again after the first step.",
+        );
+    }
+    let stuck: Vec<&str> = case.instrument().fits.iter().filter(|f| f.state == Some(FitState::Stuck)).map(|f| f.name.as_str()).collect();
+    if !stuck.is_empty() {
+        add(
+            format!("{} will come free without harm.", stuck.join(", ")),
+            "What lies behind was measured without taking it apart: the survey can be trusted only after it is free.",
+        );
+    }
+    let unknown: Vec<String> =
+        chosen.opened.iter().filter(|o| case.filler(o).is_some_and(|f| f.is_unknown())).map(|o| case.opened_name(o)).collect();
+    if !unknown.is_empty() {
+        add(
+            format!(
+                "The filler of {} is not known: taken to melt as early as any of its kind, soft solder to hold lead, silver to hold cadmium.",
+                unknown.join(", ")
+            ),
+            "A higher melting solder asks for more heat and spoils more finish; without lead or cadmium those cautions fall.",
+        );
+    }
+    let placeless: Vec<&str> = ids(chosen, |d| case.dent(d).is_some_and(|x| x.at_mm.is_none()));
+    if !placeless.is_empty() {
+        add(
+            format!("Nobody said where on its run {} lies: the middle was taken, wide.", dents_words(&placeless)),
+            "Another place changes reach, what comes off, and time.",
+        );
+    }
+    let pattern: Vec<&str> = ids(chosen, |d| {
+        case.dent(d)
+            .and_then(|x| Some((x, case.run(&x.run)?)))
+            .is_some_and(|(x, r)| r.bore_at(case.station_mm(x)).origin >= Origin::Pattern)
+    });
+    if !pattern.is_empty() {
+        add(
+            format!("Bores at {} come from the pattern or a guess, not from this instrument.", dents_words(&pattern)),
+            "A bore other than the pattern's changes ball and head sizes, and which rod fits.",
+        );
+    }
+    let cold: Vec<&str> = chosen
+        .worked
+        .iter()
+        .filter(|w| w.anneal.is_none() && case.assessment(&w.dent).is_some_and(anneals))
+        .map(|w| w.dent.0.as_str())
+        .collect();
+    if !cold.is_empty() {
+        add(
+            format!("{} worked cold although an anneal is advised: no flame may be lit there.", dents_words(&cold)),
+            "With a flame allowed the risk of a crack falls to what the assessment gives after an anneal.",
+        );
+    }
+    let against: Vec<String> = chosen
+        .opened
+        .iter()
+        .filter(|o| case.filler(o).is_some() && case.touches(o).iter().any(|t| matches!(case.flame(&t.run), Flame::Unwanted(_))))
+        .map(|o| case.opened_name(o))
+        .collect();
+    if !against.is_empty() {
+        add(
+            format!("The lacquer is to be kept, and there is no way without a flame at {}.", against.join(", ")),
+            "Leaving the dents behind it would keep the lacquer: ask the customer.",
+        );
+    }
+    for c in case.survey.conditions.iter().filter(|c| matches!(c.kind, ConditionKind::Thin | ConditionKind::SeasonCracking)) {
+        let name = case.run_name(&c.run);
+        match c.kind {
+            ConditionKind::Thin => {
+                add(format!("{name} is thin but holds."), "If it gives under the finger it wants a patch or a new tube.")
+            }
+            _ => add(
+                format!("{name} has season cracks: relieved by a low heat before it is worked, and no more found."),
+                "Cracks that run on under work make the run one to replace.",
+            ),
+        }
+    }
+    all
+}
+
+fn ids<'c>(chosen: &'c Chosen, f: impl Fn(&instrument::DentId) -> bool) -> Vec<&'c str> {
+    chosen.worked.iter().filter(|w| f(&w.dent)).map(|w| w.dent.0.as_str()).collect()
+}

@@ -1,0 +1,253 @@
+//! All that the plan looks at, in one place, with what is asked of it again and again.
+
+use crate::overrule::Overrules;
+use crate::{Level, Standards};
+use dent::Assessment;
+use instrument::{Dent, DentId, End, Finish, Instrument, JointKind, OverlayKind, Role, Run, RunEnd, RunId, Survey};
+use metal::Filler;
+use reach::{Opened, Way, Ways};
+use std::collections::HashMap;
+
+/// What the plan is made from.
+pub struct Case<'a> {
+    /// The survey.
+    pub survey: &'a Survey,
+    /// The shop's standards.
+    pub standards: &'a Standards,
+    /// What a person decided.
+    pub overrules: &'a Overrules,
+    /// How far the work goes.
+    pub level: Level,
+    assessments: HashMap<&'a str, &'a Assessment>,
+    ways: HashMap<&'a str, &'a Ways>,
+}
+
+/// A stretch of a run that a thing touches.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Touch {
+    /// The run.
+    pub run: RunId,
+    /// First station, mm.
+    pub from_mm: f64,
+    /// Last station, mm.
+    pub to_mm: f64,
+}
+
+/// Whether a flame may be lit on a run.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Flame {
+    /// It may.
+    Free,
+    /// Only where nothing else is possible; why.
+    Unwanted(String),
+    /// Never; why.
+    Never(String),
+}
+
+impl<'a> Case<'a> {
+    /// Puts it together.
+    pub fn new(
+        survey: &'a Survey,
+        assessments: &'a [Assessment],
+        ways: &'a [Ways],
+        standards: &'a Standards,
+        overrules: &'a Overrules,
+        level: Level,
+    ) -> Self {
+        Self {
+            survey,
+            standards,
+            overrules,
+            level,
+            assessments: assessments.iter().map(|a| (a.dent.0.as_str(), a)).collect(),
+            ways: ways.iter().map(|w| (w.dent.0.as_str(), w)).collect(),
+        }
+    }
+
+    /// The instrument.
+    pub fn instrument(&self) -> &'a Instrument {
+        &self.survey.instrument
+    }
+
+    /// The assessment of a dent.
+    pub fn assessment(&self, dent: &DentId) -> Option<&'a Assessment> {
+        self.assessments.get(dent.0.as_str()).copied()
+    }
+
+    /// The ways to a dent that may be taken: without those that need a tool that is not to be had.
+    pub fn ways(&self, dent: &DentId) -> Vec<&'a Way> {
+        let all = self.ways.get(dent.0.as_str()).map_or(&[][..], |w| &w.ways[..]);
+        all.iter().filter(|w| self.tools_at_hand(w)).collect()
+    }
+
+    /// All that reach says of a dent.
+    pub fn reach(&self, dent: &DentId) -> Option<&'a Ways> {
+        self.ways.get(dent.0.as_str()).copied()
+    }
+
+    fn tools_at_hand(&self, way: &Way) -> bool {
+        let (tools, made) = match &way.tool {
+            reach::ToolChoice::Rack { tools } => (tools, false),
+            reach::ToolChoice::ToMake { with, .. } => (with, true),
+        };
+        !(made && self.overrules.make_no_tools()) && tools.iter().all(|t| self.overrules.tool_gone(t).is_none())
+    }
+
+    /// A dent of the survey.
+    pub fn dent(&self, id: &DentId) -> Option<&'a Dent> {
+        self.survey.dent(id)
+    }
+
+    /// A run of the instrument.
+    pub fn run(&self, id: &RunId) -> Option<&'a Run> {
+        self.instrument().run(id)
+    }
+
+    /// What the bench calls a run.
+    pub fn run_name(&self, id: &RunId) -> String {
+        self.run(id).map_or_else(|| id.0.clone(), |r| r.name.clone())
+    }
+
+    /// What the bench calls something that is opened.
+    pub fn opened_name(&self, what: &Opened) -> String {
+        match what {
+            Opened::Joint(id) => self.instrument().joint(id).map_or_else(|| id.0.clone(), |j| j.name.clone()),
+            Opened::Overlay(id) => self.instrument().overlay(id).map_or_else(|| id.0.clone(), |o| o.name.clone()),
+        }
+    }
+
+    /// Station of a dent's middle, mm.
+    pub fn station_mm(&self, dent: &Dent) -> f64 {
+        match &dent.at_mm {
+            Some(at) => at.value,
+            None => self.run(&dent.run).map_or(0.0, Run::length_mm) / 2.0,
+        }
+    }
+
+    /// Station of a run's end, mm.
+    pub fn end_mm(&self, end: &RunEnd) -> f64 {
+        match end.end {
+            End::Start => 0.0,
+            End::Finish => self.run(&end.run).map_or(0.0, Run::length_mm),
+        }
+    }
+
+    /// The filler that a flame melts to open something; none where it comes apart cold.
+    pub fn filler(&self, what: &Opened) -> Option<Filler> {
+        match what {
+            Opened::Joint(id) => match self.instrument().joint(id)?.kind {
+                JointKind::SoftSoldered { filler } | JointKind::SilverBrazed { filler } => Some(filler),
+                _ => None,
+            },
+            Opened::Overlay(id) => self.instrument().overlay(id)?.filler,
+        }
+    }
+
+    /// Whether something is opened by hand, in no time.
+    pub fn by_hand(&self, what: &Opened) -> bool {
+        matches!(what, Opened::Joint(id) if self.instrument().joint(id).is_some_and(|j| matches!(j.kind, JointKind::SlidingFit | JointKind::Threaded)))
+    }
+
+    /// Where something that is opened lies on the runs. A joint lies on the last of its overlap on either run.
+    pub fn touches(&self, what: &Opened) -> Vec<Touch> {
+        match what {
+            Opened::Joint(id) => self.instrument().joint(id).map_or_else(Vec::new, |j| {
+                [&j.a, &j.b]
+                    .into_iter()
+                    .map(|end| {
+                        let at = self.end_mm(end);
+                        Touch { run: end.run.clone(), from_mm: at, to_mm: at }
+                    })
+                    .collect()
+            }),
+            Opened::Overlay(id) => self.instrument().overlay(id).map_or_else(Vec::new, |o| {
+                o.covers.iter().map(|c| Touch { run: c.run.clone(), from_mm: c.from_mm, to_mm: c.to_mm }).collect()
+            }),
+        }
+    }
+
+    /// Why something must stay as it is; none where it may be opened.
+    pub fn barred(&self, what: &Opened) -> Option<String> {
+        let wishes = &self.survey.wishes;
+        match what {
+            Opened::Joint(id) => {
+                if let Some(o) = self.overrules.joint_shut(id) {
+                    return Some(o.words());
+                }
+                if wishes.keep_shut.contains(id) {
+                    return Some("the customer wants it kept shut".to_owned());
+                }
+                let fixed = self.instrument().joint(id).is_some_and(|j| j.kind == JointKind::Fixed);
+                fixed.then(|| "it is made of one piece".to_owned())
+            }
+            Opened::Overlay(id) => {
+                if let Some(o) = self.overrules.overlay_on(id) {
+                    return Some(o.words());
+                }
+                wishes.keep_on.contains(id).then(|| "the customer wants it kept on".to_owned())
+            }
+        }
+    }
+
+    /// Whether a flame may be lit on a run.
+    pub fn flame(&self, run: &RunId) -> Flame {
+        if let Some(o) = self.overrules.no_flame(run) {
+            return Flame::Never(o.words());
+        }
+        let lacquered = self.run(run).is_some_and(|r| r.finish == Finish::Lacquer);
+        if self.survey.wishes.keep_finish && lacquered {
+            return Flame::Unwanted("the customer wants the lacquer kept".to_owned());
+        }
+        Flame::Free
+    }
+
+    /// What a run costs where it is spoiled, money: the price of a new one by its role, or the shop's figure.
+    pub fn part_price(&self, run: &RunId) -> f64 {
+        self.run(run).map_or(self.standards.spoiled_part.max(0.0), |r| self.standards.part_price(r.role))
+    }
+
+    /// Labour per minute, money.
+    pub fn per_minute(&self) -> f64 {
+        self.standards.labour_per_hour.max(0.0) / 60.0
+    }
+
+    /// Dents of a run that are in the survey.
+    pub fn dents_on<'s>(&'s self, run: &'s RunId) -> impl Iterator<Item = &'a Dent> + 's {
+        self.survey.dents.iter().filter(move |d| d.run == *run)
+    }
+}
+
+/// What an overlay is called where it has to be said what kind it is.
+pub fn overlay_kind_name(kind: OverlayKind) -> &'static str {
+    match kind {
+        OverlayKind::Ferrule => "ferrule",
+        OverlayKind::Brace => "brace",
+        OverlayKind::Guard => "guard",
+        OverlayKind::RimWire => "rim wire",
+        OverlayKind::Garland => "garland",
+        OverlayKind::Patch => "patch",
+    }
+}
+
+/// The role's name in files, as in [`Standards::replacement_run`].
+pub fn role_key(role: Role) -> &'static str {
+    match role {
+        Role::Receiver => "receiver",
+        Role::Leadpipe => "leadpipe",
+        Role::TuningSlideInner => "tuning_slide_inner",
+        Role::TuningSlideOuter => "tuning_slide_outer",
+        Role::TuningSlideCrook => "tuning_slide_crook",
+        Role::Knuckle => "knuckle",
+        Role::Casing => "casing",
+        Role::Piston => "piston",
+        Role::Branch => "branch",
+        Role::Bow => "bow",
+        Role::BellStem => "bell_stem",
+        Role::BellFlare => "bell_flare",
+        Role::Rim => "rim",
+        Role::HandSlideInner => "hand_slide_inner",
+        Role::HandSlideOuter => "hand_slide_outer",
+        Role::HandSlideCrook => "hand_slide_crook",
+        Role::Tube => "tube",
+    }
+}

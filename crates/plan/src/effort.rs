@@ -1,0 +1,83 @@
+//! How sure the minutes of a dent are: what is not measured makes them wide, and says which measurement would narrow them.
+
+use dent::Assessment;
+use std::collections::BTreeMap;
+use units::figure::Z90;
+use units::{Figure, Source, ThreePoint};
+
+/// Where the exponents come from: the time of a dent grows with the root of its depth and the fourth root of its area, as
+/// in the ways' own minutes (`reach`), and somewhat with the force.
+pub const EXPONENTS: Source =
+    Source::common_practice("time of a dent in proportion to depth^0.5 · (length · width)^0.25 · force^0.15; no source");
+
+/// How widely the effort on a dent is known, by what it comes from.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Spread {
+    /// Variance of the logarithm of the effort, by measurement that a person could still take.
+    pub measurable: BTreeMap<String, f64>,
+    /// The rest of that variance: what cannot be measured on the bench.
+    pub rest: f64,
+}
+
+/// No spread of the effort beyond this counts: a factor of e either way is a guess already.
+const MOST_LOG_SD: f64 = 1.0;
+
+/// Standard deviation of the logarithm of a positive figure.
+fn log_sd(f: &Figure) -> f64 {
+    let sd = if f.low > 0.0 && f.high > f.low {
+        (f.high / f.low).ln() / (2.0 * Z90)
+    } else if f.value > 0.0 {
+        (f.high - f.low) / (2.0 * Z90 * f.value)
+    } else {
+        0.0
+    };
+    if sd.is_finite() { sd.clamp(0.0, MOST_LOG_SD) } else { MOST_LOG_SD }
+}
+
+impl Spread {
+    /// From an assessment: each leaf measurement moves depth, widths and force together, so its parts add before they are
+    /// squared.
+    pub fn of(a: &Assessment) -> Self {
+        let mut leaves: BTreeMap<String, (f64, bool)> = BTreeMap::new();
+        let mut rest = 0.0;
+        for (figure, exponent) in [(&a.depth_mm, 0.5), (&a.width_along_mm, 0.25), (&a.width_across_mm, 0.25), (&a.force_inside_n, 0.15)] {
+            let sd = exponent * log_sd(figure);
+            let mut explained = 0.0;
+            for i in &figure.reason.inputs {
+                if i.share > 0.0 && i.share.is_finite() {
+                    explained += i.share;
+                    let leaf = leaves.entry(i.known.name.to_string()).or_insert((0.0, false));
+                    leaf.0 += sd * i.share.min(1.0).sqrt();
+                    leaf.1 |= i.known.origin.could_be_measured();
+                }
+            }
+            rest += sd * sd * (1.0 - explained.min(1.0));
+        }
+        let mut spread = Self { rest, ..Self::default() };
+        for (name, (sd, measurable)) in leaves {
+            if measurable {
+                spread.measurable.insert(name, sd * sd);
+            } else {
+                spread.rest += sd * sd;
+            }
+        }
+        spread
+    }
+
+    /// Standard deviation of the logarithm of the effort.
+    pub fn log_sd(&self) -> f64 {
+        (self.rest + self.measurable.values().sum::<f64>()).max(0.0).sqrt().min(MOST_LOG_SD)
+    }
+
+    /// The same once a measurement is taken well.
+    pub fn log_sd_with(&self, measured: &str) -> f64 {
+        let left: f64 = self.measurable.iter().filter(|(name, _)| *name != measured).map(|(_, v)| v).sum();
+        (self.rest + left).max(0.0).sqrt().min(MOST_LOG_SD)
+    }
+}
+
+/// Minutes widened by a spread of the effort: the least and the most move out by its 90 % points.
+pub fn widen(minutes: ThreePoint, log_sd: f64) -> ThreePoint {
+    let k = (Z90 * log_sd.max(0.0)).exp();
+    ThreePoint::new(minutes.least / k, minutes.likely, minutes.most * k)
+}

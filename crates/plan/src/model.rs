@@ -1,0 +1,433 @@
+//! From the survey to the abstract choice ([`crate::choose::Problem`]) and back.
+
+use crate::case::{Case, Flame};
+use crate::choose::{Openable, Problem, Solution, WayCost};
+use crate::level::{Matters, matters};
+use crate::overrule::Decision;
+use crate::price::{self, Work};
+use crate::step::StepKind;
+use crate::tools;
+use dent::{Advice, Assessment};
+use instrument::{DentId, RunId};
+use reach::{Method, Opened, ToolToMake, Way};
+use std::collections::BTreeMap;
+
+/// What an openable of the problem stands for.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Item {
+    /// A joint or an overlay.
+    Opened(Opened),
+    /// The heats (opening and closing) that neighbouring joints share, by number.
+    Heat(usize),
+    /// A tool to make, by number.
+    Tool(usize),
+    /// A stretch to anneal, by number.
+    Anneal(usize),
+}
+
+/// A stretch of a run annealed in one heat.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Region {
+    /// The run.
+    pub run: RunId,
+    /// First station, mm.
+    pub from_mm: f64,
+    /// Last station, mm.
+    pub to_mm: f64,
+    /// Dents in it that may be annealed.
+    pub dents: Vec<DentId>,
+}
+
+/// What a way of the problem stands for.
+#[derive(Clone, Debug)]
+pub enum Take<'a> {
+    /// Work it by a way, with one of the tools to make where it needs one, after an anneal or cold.
+    Work {
+        /// The way.
+        way: &'a Way,
+        /// The tool to make.
+        tool: Option<usize>,
+        /// The stretch that is annealed.
+        anneal: Option<usize>,
+        /// Minutes and risk.
+        work: Work,
+    },
+    /// A patch over it as it is.
+    PatchOnly,
+    /// Leave it.
+    Leave,
+    /// Its run is replaced.
+    Replaced,
+    /// Not a dent but a run to replace.
+    ReplaceRun,
+}
+
+/// The abstract choice with what its numbers stand for.
+pub struct Model<'a> {
+    /// The choice.
+    pub problem: Problem,
+    /// Expected minutes of each openable.
+    pub item_min: Vec<f64>,
+    /// Expected minutes of each way.
+    pub way_min: Vec<Vec<f64>>,
+    /// Money in each openable's cost that is no money (a flame that is unwanted).
+    pub item_penalty: Vec<f64>,
+    /// The same for ways (a dent that stays although it should go).
+    pub way_penalty: Vec<Vec<f64>>,
+    /// What the openables are.
+    pub items: Vec<Item>,
+    /// The dents, in the survey's order, then runs to replace.
+    pub dents: Vec<Subject>,
+    /// What the ways are.
+    pub takes: Vec<Vec<Take<'a>>>,
+    /// Tools to make.
+    pub tools: Vec<ToolToMake>,
+    /// Stretches to anneal.
+    pub regions: Vec<Region>,
+    by_opened: BTreeMap<Opened, usize>,
+    heats: Vec<Vec<Opened>>,
+}
+
+/// What a row of the problem is about.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Subject {
+    /// A dent.
+    Dent(DentId),
+    /// A run to replace.
+    Run(RunId),
+}
+
+/// A dent that stays although it should go weighs more than any work on it.
+const STAYS: f64 = 1e5;
+/// A flame that the customer does not want weighs more than any other way, and less than a dent that stays.
+const UNWANTED_FLAME: f64 = 2e3;
+/// Things nearer than this on one run can be opened in one heat, mm. Common practice, no source.
+const ONE_HEAT_MM: f64 = 50.0;
+/// Dents nearer than this are annealed in one heat, mm. Common practice, no source.
+const ONE_ANNEAL_MM: f64 = 80.0;
+
+/// What is to be solved.
+pub struct Ask<'s> {
+    /// Which dents are looked at.
+    pub dents: &'s dyn Fn(&DentId) -> bool,
+    /// Runs that are replaced.
+    pub replaced: &'s [RunId],
+    /// What a dent that should be worked costs where it stays: its worth to the customer, where time is short; else so
+    /// much that it never stays if anything can be done.
+    pub may_stay: bool,
+}
+
+impl<'a> Model<'a> {
+    /// Builds it.
+    pub fn new(case: &Case<'a>, ask: &Ask) -> Self {
+        let mut m = Self {
+            problem: Problem::default(),
+            item_min: Vec::new(),
+            way_min: Vec::new(),
+            item_penalty: Vec::new(),
+            way_penalty: Vec::new(),
+            items: Vec::new(),
+            dents: Vec::new(),
+            takes: Vec::new(),
+            tools: Vec::new(),
+            regions: Vec::new(),
+            by_opened: BTreeMap::new(),
+            heats: Vec::new(),
+        };
+        let wanted: Vec<&instrument::Dent> = case.survey.dents.iter().filter(|d| (ask.dents)(&d.id)).collect();
+        // A dent that stands in the way of another is looked at too, although it may stay.
+        let mut all = wanted.clone();
+        let mut next = 0;
+        while let Some(d) = all.get(next).copied() {
+            next += 1;
+            for after in case.ways(&d.id).iter().flat_map(|w| &w.after) {
+                if let Some(other) = case.dent(after)
+                    && !all.iter().any(|x| x.id == other.id)
+                {
+                    all.push(other);
+                }
+            }
+        }
+        m.collect_tools(case, &all);
+        m.collect_regions(case, &all);
+        m.collect_openables(case, &all, ask.replaced);
+        m.dents = all.iter().map(|d| Subject::Dent(d.id.clone())).collect();
+        let row: BTreeMap<&str, usize> = all.iter().enumerate().map(|(i, d)| (d.id.0.as_str(), i)).collect();
+        for d in &all {
+            let must = wanted.iter().any(|w| w.id == d.id);
+            if ask.replaced.contains(&d.run) {
+                m.add_row(vec![(Take::Replaced, WayCost { cost: 0.0, opens: vec![], after: vec![], works: true }, 0.0, 0.0)]);
+            } else {
+                let ways = m.ways_of(case, d, must, ask.may_stay, &row);
+                m.add_row(ways);
+            }
+        }
+        for run in ask.replaced {
+            m.dents.push(Subject::Run(run.clone()));
+            let opens = replacing_opens(case, run).iter().filter_map(|o| m.by_opened.get(o).copied()).collect();
+            let minutes = case.standards.minutes_of(StepKind::ReplaceRun).mean();
+            let cost = minutes * case.per_minute() + case.part_price(run);
+            m.add_row(vec![(Take::ReplaceRun, WayCost { cost, opens, after: vec![], works: true }, minutes, 0.0)]);
+        }
+        m
+    }
+
+    fn add_row(&mut self, ways: Vec<(Take<'a>, WayCost, f64, f64)>) {
+        let (mut takes, mut costs, mut minutes, mut penalties) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+        for (take, cost, min, penalty) in ways {
+            takes.push(take);
+            costs.push(cost);
+            minutes.push(min);
+            penalties.push(penalty);
+        }
+        self.takes.push(takes);
+        self.problem.dents.push(costs);
+        self.way_min.push(minutes);
+        self.way_penalty.push(penalties);
+    }
+
+    fn add_item(&mut self, item: Item, cost: f64, requires: Vec<usize>, minutes: f64, penalty: f64) -> usize {
+        self.items.push(item);
+        self.problem.openables.push(Openable { cost: cost + penalty, requires });
+        self.item_min.push(minutes);
+        self.item_penalty.push(if penalty.is_finite() { penalty } else { 0.0 });
+        self.items.len() - 1
+    }
+
+    fn collect_tools(&mut self, case: &Case<'a>, dents: &[&instrument::Dent]) {
+        for way in dents.iter().flat_map(|d| case.ways(&d.id)) {
+            if let Some(tool) = tools::to_make(way)
+                && !self.tools.iter().any(|t| t.body == tool.body && t.words == tool.words)
+            {
+                self.tools.push(tool.clone());
+            }
+        }
+        for t in 0..self.tools.len() {
+            self.add_item(Item::Tool(t), price::tool_money(case), vec![], price::tool_min(case), 0.0);
+        }
+    }
+
+    fn collect_regions(&mut self, case: &Case<'a>, dents: &[&instrument::Dent]) {
+        let mut softened: Vec<(&instrument::Dent, f64, f64)> = dents
+            .iter()
+            .filter_map(|d| {
+                let a = case.assessment(&d.id)?;
+                let half = 0.5 * a.width_along_mm.value.clamp(1.0, 400.0);
+                anneals(a).then(|| (*d, case.station_mm(d) - half, case.station_mm(d) + half))
+            })
+            .collect();
+        softened.sort_by(|a, b| a.0.run.cmp(&b.0.run).then(a.1.total_cmp(&b.1)));
+        for (d, from, to) in softened {
+            match self.regions.last_mut() {
+                Some(r) if r.run == d.run && from - r.to_mm < 0.5 * ONE_ANNEAL_MM && to - r.from_mm < 2.0 * ONE_ANNEAL_MM => {
+                    r.to_mm = r.to_mm.max(to);
+                    r.dents.push(d.id.clone());
+                }
+                _ => self.regions.push(Region { run: d.run.clone(), from_mm: from, to_mm: to, dents: vec![d.id.clone()] }),
+            }
+        }
+        for (i, r) in self.regions.clone().iter().enumerate() {
+            let cost = case.run(&r.run).map_or(0.0, |run| price::anneal_money(case, run, r.from_mm, r.to_mm));
+            let penalty = flame_penalty(case, &[&r.run]);
+            self.add_item(Item::Anneal(i), cost, vec![], price::anneal_min(case), penalty);
+        }
+    }
+
+    fn collect_openables(&mut self, case: &Case<'a>, dents: &[&instrument::Dent], replaced: &[RunId]) {
+        let mut all: Vec<Opened> = dents.iter().flat_map(|d| case.ways(&d.id)).flat_map(|w| w.opens.iter().cloned()).collect();
+        // Braces off before a patch or an anneal are the ways' own affair; a replaced run asks for all that holds it.
+        all.extend(replaced.iter().flat_map(|r| replacing_opens(case, r)));
+        // A ferrule needs its joint.
+        let slides: Vec<Opened> = all
+            .iter()
+            .filter_map(|o| if let Opened::Overlay(id) = o { case.instrument().overlay(id)?.slides_off_at.clone() } else { None })
+            .map(Opened::Joint)
+            .collect();
+        all.extend(slides);
+        all.sort();
+        all.dedup();
+        for what in &all {
+            let touched: Vec<RunId> = case.touches(what).into_iter().map(|t| t.run).collect();
+            let hot = case.filler(what).is_some();
+            let penalty = if hot { flame_penalty(case, &touched.iter().collect::<Vec<_>>()) } else { 0.0 };
+            let cost = if case.barred(what).is_some() { f64::INFINITY } else { price::opening_money(case, what) };
+            let i = self.add_item(Item::Opened(what.clone()), cost, vec![], price::opening_min(case, what), penalty);
+            self.by_opened.insert(what.clone(), i);
+        }
+        for what in &all {
+            let i = self.by_opened[what];
+            if let Opened::Overlay(id) = what
+                && let Some(j) = case.instrument().overlay(id).and_then(|o| o.slides_off_at.clone())
+                && let Some(joint) = self.by_opened.get(&Opened::Joint(j))
+            {
+                let joint = *joint;
+                self.problem.openables[i].requires.push(joint);
+            }
+        }
+        self.heats = heats(case, &all);
+        for (h, members) in self.heats.clone().iter().enumerate() {
+            let minutes = price::heat_min(case);
+            let heat = self.add_item(Item::Heat(h), minutes * case.per_minute(), vec![], minutes, 0.0);
+            for o in members {
+                let i = self.by_opened[o];
+                self.problem.openables[i].requires.push(heat);
+            }
+        }
+    }
+
+    fn tool_items(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
+        self.items.iter().enumerate().filter_map(|(i, it)| if let Item::Tool(t) = it { Some((i, *t)) } else { None })
+    }
+
+    fn ways_of(
+        &self,
+        case: &Case<'a>,
+        d: &instrument::Dent,
+        must: bool,
+        may_stay: bool,
+        row: &BTreeMap<&str, usize>,
+    ) -> Vec<(Take<'a>, WayCost, f64, f64)> {
+        let mut all = Vec::new();
+        let plain = |cost: f64, works: bool| WayCost { cost, opens: vec![], after: vec![], works };
+        let decided = case.overrules.of_dent(&d.id).map(|o| &o.decision);
+        let Some(a) = case.assessment(&d.id) else {
+            return vec![(Take::Leave, plain(0.0, false), 0.0, 0.0)];
+        };
+        if matches!(decided, Some(Decision::LeaveDent { .. })) {
+            return vec![(Take::Leave, plain(0.0, false), 0.0, 0.0)];
+        }
+        let only = if let Some(Decision::UseMethod { method, .. }) = decided { Some(*method) } else { None };
+        let region = self.regions.iter().position(|r| r.dents.contains(&d.id));
+        let region_item = region.and_then(|r| self.items.iter().position(|i| *i == Item::Anneal(r)));
+        let flame = case.flame(&d.run);
+        for way in case.ways(&d.id).into_iter().filter(|w| only.is_none_or(|m| m == w.method)) {
+            let after: Vec<usize> = way.after.iter().filter_map(|x| row.get(x.0.as_str()).copied()).collect();
+            let opens: Vec<usize> = way.opens.iter().filter_map(|o| self.by_opened.get(o).copied()).collect();
+            let stud = way.method == Method::PullOutside;
+            let stud_penalty = match (&flame, stud) {
+                (Flame::Never(_), true) => continue,
+                (Flame::Unwanted(_), true) => UNWANTED_FLAME,
+                _ => 0.0,
+            };
+            // An anneal that is advised is taken; cold work is the other way only where no flame may be lit.
+            let mut heats: Vec<Option<usize>> = Vec::new();
+            if region_item.is_some() && !matches!(flame, Flame::Never(_)) {
+                heats.push(region_item);
+            }
+            if region_item.is_none() || flame != Flame::Free {
+                heats.push(None);
+            }
+            let mut tools: Vec<Option<(usize, usize)>> = vec![None];
+            if let Some(wanted) = tools::to_make(way) {
+                tools = self.tool_items().filter(|(_, t)| tools::serves(&self.tools[*t], wanted, way)).map(Some).collect();
+            }
+            for heat in &heats {
+                let work = price::work(case, d, a, way, heat.is_some());
+                let cost = price::way_money(case, a, way, &work) + stud_penalty;
+                let minutes = work.mean_min();
+                for tool in &tools {
+                    let mut opens = opens.clone();
+                    opens.extend(tool.map(|t| t.0));
+                    opens.extend(*heat);
+                    let take = Take::Work { way, tool: tool.map(|t| t.1), anneal: heat.and(region), work: work.clone() };
+                    all.push((take, WayCost { cost, opens, after: after.clone(), works: true }, minutes, stud_penalty));
+                }
+            }
+        }
+        if a.advice == Advice::Patch && !matches!(flame, Flame::Never(_)) {
+            let minutes = case.standards.minutes_of(StepKind::Patch).mean();
+            let trace = case.standards.untrue_place * case.level.trace_counts(matters(a));
+            all.push((Take::PatchOnly, plain(minutes * case.per_minute() + trace, false), minutes, 0.0));
+        }
+        // The advice to leave, or the level, lets it stay; else its staying is dear.
+        let asked = matches!(decided, Some(Decision::UseMethod { .. } | Decision::WorkDent { .. }));
+        let stays = if !must && !asked {
+            0.0
+        } else if may_stay && !asked {
+            let worth = &case.standards.worth;
+            match matters(a) {
+                Matters::Function => worth.function,
+                Matters::Strength => worth.structural,
+                Matters::Looks => worth.cosmetic,
+            }
+            .max(0.0)
+        } else {
+            STAYS
+        };
+        all.push((Take::Leave, plain(stays, false), 0.0, stays));
+        all
+    }
+
+    /// Cost of a solution in money: without what only stands for a wish.
+    pub fn money(&self, s: &Solution) -> f64 {
+        s.cost - self.penalty(s)
+    }
+
+    /// What in a solution's cost only stands for a wish.
+    pub fn penalty(&self, s: &Solution) -> f64 {
+        let items: f64 = s.opened.iter().map(|o| self.item_penalty[*o]).sum();
+        let ways: f64 = s.ways.iter().enumerate().filter_map(|(d, w)| w.map(|w| self.way_penalty[d][w])).sum();
+        items + ways
+    }
+
+    /// Expected minutes of a solution.
+    pub fn minutes(&self, s: &Solution) -> f64 {
+        let items: f64 = s.opened.iter().map(|o| self.item_min[*o]).sum();
+        let ways: f64 = s.ways.iter().enumerate().filter_map(|(d, w)| w.map(|w| self.way_min[d][w])).sum();
+        items + ways
+    }
+
+    /// Joints and overlays that a solution opens.
+    pub fn opened(&self, s: &Solution) -> Vec<Opened> {
+        s.opened.iter().filter_map(|o| if let Item::Opened(what) = &self.items[*o] { Some(what.clone()) } else { None }).collect()
+    }
+
+    /// Number of the heat in which something is opened.
+    pub fn heat_of(&self, what: &Opened) -> Option<usize> {
+        self.heats.iter().position(|h| h.contains(what))
+    }
+}
+
+/// Whether the assessment wants the metal softened.
+pub fn anneals(a: &Assessment) -> bool {
+    matches!(a.advice, Advice::AnnealFirst | Advice::AnnealBetweenPasses)
+}
+
+fn flame_penalty(case: &Case, runs: &[&RunId]) -> f64 {
+    runs.iter()
+        .map(|r| match case.flame(r) {
+            Flame::Free => 0.0,
+            Flame::Unwanted(_) => UNWANTED_FLAME,
+            Flame::Never(_) => f64::INFINITY,
+        })
+        .fold(0.0, f64::max)
+}
+
+/// All that holds a run: the joints at its ends that do not come apart by hand, and what lies over it.
+pub fn replacing_opens(case: &Case, run: &RunId) -> Vec<Opened> {
+    let joints = case.instrument().joints.iter().filter(|j| j.a.run == *run || j.b.run == *run).map(|j| Opened::Joint(j.id.clone()));
+    let overlays = case
+        .instrument()
+        .overlays
+        .iter()
+        .filter(|o| o.covers.iter().any(|c| c.run == *run))
+        .filter(|o| o.filler.is_some() || o.slides_off_at.is_some())
+        .map(|o| Opened::Overlay(o.id.clone()));
+    joints.chain(overlays).filter(|o| !case.by_hand(o)).collect()
+}
+
+/// Groups of things that are opened in one heat: each within reach of every other on one run.
+fn heats(case: &Case, all: &[Opened]) -> Vec<Vec<Opened>> {
+    let near = |a: &Opened, b: &Opened| {
+        let (ta, tb) = (case.touches(a), case.touches(b));
+        ta.iter().any(|x| tb.iter().any(|y| x.run == y.run && x.from_mm - y.to_mm < ONE_HEAT_MM && y.from_mm - x.to_mm < ONE_HEAT_MM))
+    };
+    let mut groups: Vec<Vec<Opened>> = Vec::new();
+    for what in all.iter().filter(|o| case.filler(o).is_some()) {
+        match groups.iter_mut().find(|g| g.iter().all(|other| near(what, other))) {
+            Some(g) => g.push(what.clone()),
+            None => groups.push(vec![what.clone()]),
+        }
+    }
+    groups
+}

@@ -1,0 +1,200 @@
+//! What each thing costs in the plan's eyes: time, finish, heat risk, crack risk, traces that stay. Expected money; the
+//! quote makes prices of the steps, this only weighs one way against another.
+//!
+//! | part | reckoned as | rank |
+//! |---|---|---|
+//! | time | PERT mean of the minutes × the shop's rate | PERT from memory, rate the shop's |
+//! | finish | length spoiled by the flame × the shop's price per mm | length closed form, limits common practice |
+//! | heat risk | the shop's likelihood that a heat spoils something × price of the part | common practice |
+//! | crack risk | crack likelihood of the assessment × price of the part | the assessment's |
+//! | way's risk | likelihood of spoiling the part by this way × its price | `reach`, common practice |
+//! | trace | (1 − truth of the way) × the shop's figure × how much looks count at this level | common practice |
+
+use crate::case::Case;
+use crate::effort::{Spread, widen};
+use crate::flame;
+use crate::level::matters;
+use crate::step::StepKind;
+use dent::{Advice, Assessment};
+use instrument::{Dent, Role, Run};
+use reach::{Method, Opened, Way};
+use units::{Figure, Known, Origin, Source, ThreePoint, Unit};
+
+/// Where the sum comes from.
+pub const EXPECTED: Source = Source::own_model(
+    "expected cost: minutes × rate + likelihood of a crack × price of the part + risk of the way × price of the part + trace left × the shop's figure",
+);
+
+/// A part that a heat softens although it must stay hard loses this share of its price. Common practice, no source.
+const SOFTENED_PART: f64 = 0.05;
+
+/// Parts that wear on each other or ring and must stay hard. Common practice, no source.
+pub fn must_stay_hard(role: Role) -> bool {
+    matches!(
+        role,
+        Role::TuningSlideInner
+            | Role::TuningSlideOuter
+            | Role::HandSlideInner
+            | Role::HandSlideOuter
+            | Role::Piston
+            | Role::Casing
+            | Role::BellFlare
+            | Role::Rim
+    )
+}
+
+/// The work on a dent by a way.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Work {
+    /// Minutes of the field of the dent, widened by what is not measured.
+    pub dent: ThreePoint,
+    /// Minutes of its crease; nothing where there is none.
+    pub crease: ThreePoint,
+    /// Minutes of stopping its crack.
+    pub stabilise: ThreePoint,
+    /// Minutes of the patch afterwards.
+    pub patch: ThreePoint,
+    /// Minutes of the anneals between passes, besides the first anneal.
+    pub between: ThreePoint,
+    /// Likelihood of a crack.
+    pub crack: f64,
+}
+
+impl Work {
+    /// All minutes.
+    pub fn mean_min(&self) -> f64 {
+        [self.dent, self.crease, self.stabilise, self.patch, self.between].into_iter().map(ThreePoint::mean).sum()
+    }
+}
+
+/// Whether a dent gets its crack stopped, and whether it is patched or sealed afterwards.
+pub fn crack_and_patch(dent: &Dent, a: &Assessment) -> (bool, bool) {
+    let cracked = dent.crack.is_some();
+    let through = dent.crack.as_ref().is_some_and(|c| c.through != Some(false));
+    (cracked || a.advice == Advice::StabiliseThenWork, through || a.advice == Advice::Patch)
+}
+
+/// The work on a dent by a way, cold or after an anneal.
+pub fn work(case: &Case, dent: &Dent, a: &Assessment, way: &Way, annealed: bool) -> Work {
+    let s = case.standards;
+    let spread = Spread::of(a).log_sd();
+    let (stop, patch) = crack_and_patch(dent, a);
+    let minutes = |yes: bool, kind: StepKind| if yes { s.minutes_of(kind) } else { ThreePoint::ZERO };
+    let between = if annealed && a.advice == Advice::AnnealBetweenPasses { (a.passes.value.round() - 1.0).clamp(1.0, 4.0) } else { 0.0 };
+    Work {
+        dent: widen(way.minutes, spread).plus(s.minutes_of(StepKind::Dent)),
+        crease: widen(minutes(dent.crease.is_some(), StepKind::Crease), spread),
+        stabilise: minutes(stop, StepKind::StabiliseCrack),
+        patch: minutes(patch, StepKind::Patch),
+        between: s.minutes_of(StepKind::Anneal).times(if between.is_finite() { between } else { 1.0 }),
+        crack: if annealed { a.crack_likelihood_annealed.value } else { a.crack_likelihood.value }.clamp(0.0, 1.0),
+    }
+}
+
+/// The expected cost of working a dent by a way, with its reasons; without what is opened, heated or made for it.
+pub fn way_figure(case: &Case, a: &Assessment, way: &Way, work: &Work) -> Figure {
+    let minutes = [work.dent, work.crease, work.stabilise, work.patch, work.between];
+    let sd = minutes.iter().map(|m| m.sd().powi(2)).sum::<f64>().sqrt();
+    let crack = a.crack_likelihood.known("likelihood of a crack");
+    let inputs = [
+        Known::new("minutes of bench work", work.mean_min(), sd, Unit::Min, Origin::Computed),
+        Known::new("labour per minute", case.per_minute(), 0.0, Unit::Money, Origin::Shop),
+        Known::new("likelihood of a crack", work.crack, crack.sd.min(0.3), Unit::Probability, Origin::Computed),
+        Known::new("risk of the way", way.risk, 0.3 * way.risk, Unit::Probability, Origin::Handbook),
+        Known::new("price of the part", case.part_price(&a.run), 0.0, Unit::Money, Origin::Shop),
+        Known::new("trace left (1 less the truth of the way)", 1.0 - way.truth, 0.0, Unit::One, Origin::Handbook),
+        Known::new("what a trace is worth here", trace_worth(case, a), 0.0, Unit::Money, Origin::Shop),
+    ];
+    Figure::derive(
+        Unit::Money,
+        "minutes × labour per minute + (likelihood of a crack + risk of the way) × price of the part + trace left × what a trace is worth",
+        EXPECTED,
+        &inputs,
+        |x| x[0] * x[1] + (x[2].clamp(0.0, 1.0) + x[3].max(0.0)) * x[4] + x[5] * x[6],
+    )
+}
+
+/// The same as a number, with the finish that a soldered stud burns.
+pub fn way_money(case: &Case, a: &Assessment, way: &Way, work: &Work) -> f64 {
+    let risk = work.crack + way.risk.max(0.0);
+    work.mean_min() * case.per_minute()
+        + risk * case.part_price(&a.run)
+        + (1.0 - way.truth).max(0.0) * trace_worth(case, a)
+        + stud_burn(case, a, way)
+}
+
+fn trace_worth(case: &Case, a: &Assessment) -> f64 {
+    case.standards.untrue_place.max(0.0) * case.level.trace_counts(matters(a))
+}
+
+/// A stud is soldered on with soft solder.
+pub fn stud_degc() -> f64 {
+    flame::solder_degc(metal::Filler::Sn96Ag4)
+}
+
+fn stud_burn(case: &Case, a: &Assessment, way: &Way) -> f64 {
+    if way.method != Method::PullOutside {
+        return 0.0;
+    }
+    let (Some(run), Some(dent)) = (case.run(&a.run), case.dent(&a.dent)) else { return 0.0 };
+    2.0 * flame::burns_mm(run, case.station_mm(dent), stud_degc(), 20.0) * case.standards.finish_per_mm.max(0.0)
+}
+
+/// Minutes of opening and closing something, without setting up its two heats.
+pub fn opening_min(case: &Case, what: &Opened) -> f64 {
+    if case.by_hand(what) {
+        return 0.0;
+    }
+    let oc = case.standards.open_close(case.instrument(), what);
+    let setups = if case.filler(what).is_some() { 2.0 * case.standards.heat_setup.mean() } else { 0.0 };
+    (oc.open.mean() + oc.close.mean() - setups).max(0.0)
+}
+
+/// Cost of opening and closing something: time, finish, heat risk; without setting up its heats.
+pub fn opening_money(case: &Case, what: &Opened) -> f64 {
+    let mut cost = opening_min(case, what) * case.per_minute();
+    if let Some(filler) = case.filler(what) {
+        let (degc, seconds) = (flame::solder_degc(filler), flame::solder_s(filler));
+        let sides = if matches!(what, Opened::Overlay(_)) { 2.0 } else { 1.0 };
+        for t in case.touches(what) {
+            if let Some(run) = case.run(&t.run) {
+                cost += sides * flame::burns_mm(run, 0.5 * (t.from_mm + t.to_mm), degc, seconds) * case.standards.finish_per_mm.max(0.0);
+                let hard = if !filler.is_soft() && must_stay_hard(run.role) { SOFTENED_PART } else { 0.0 };
+                // Twice: to open and to close.
+                cost += (2.0 * case.standards.heat_risk.clamp(0.0, 1.0) + hard) * case.part_price(&t.run);
+            }
+        }
+    }
+    cost
+}
+
+/// Minutes of setting up the two heats (opening, closing) of joints that share them.
+pub fn heat_min(case: &Case) -> f64 {
+    2.0 * case.standards.heat_setup.mean()
+}
+
+/// Minutes of an anneal.
+pub fn anneal_min(case: &Case) -> f64 {
+    case.standards.minutes_of(StepKind::Anneal).mean()
+}
+
+/// Cost of annealing a stretch of a run.
+pub fn anneal_money(case: &Case, run: &Run, from_mm: f64, to_mm: f64) -> f64 {
+    let at = 0.5 * (from_mm + to_mm);
+    let burns = flame::burns_mm(run, at, flame::anneal_degc(run.alloy), flame::ANNEAL_S);
+    let length = if flame::finish_limit_degc(run.finish).is_some() { 2.0 * burns + (to_mm - from_mm).max(0.0) } else { 0.0 };
+    let hard = if must_stay_hard(run.role) { SOFTENED_PART } else { 0.0 };
+    anneal_min(case) * case.per_minute()
+        + length * case.standards.finish_per_mm.max(0.0)
+        + (case.standards.heat_risk.clamp(0.0, 1.0) + hard) * case.part_price(&run.id)
+}
+
+/// Minutes of making a tool.
+pub fn tool_min(case: &Case) -> f64 {
+    case.standards.minutes_of(StepKind::MakeTool).mean()
+}
+
+/// Cost of making a tool.
+pub fn tool_money(case: &Case) -> f64 {
+    tool_min(case) * case.per_minute() + case.standards.tool_material.max(0.0)
+}

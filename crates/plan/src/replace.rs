@@ -1,0 +1,153 @@
+//! Replace a run, or straighten it: both prices and the reason.
+
+use crate::case::Case;
+use crate::model::{Ask, Model, Take, replacing_opens};
+use crate::outcome::Replacement;
+use crate::step::StepKind;
+use dent::Advice;
+use instrument::{Condition, ConditionKind, RunId};
+use units::{Figure, Known, Origin, Source, ThreePoint, Unit};
+
+/// Where the rule comes from.
+pub const RULE: Source = Source::common_practice(
+    "red rot that goes through, or runs over a quarter of the tube, is replaced and not dented out: what is left of the wall is copper sponge; no source",
+);
+
+/// Red rot over more than this part of a run is not patched. Common practice, no source.
+const LONG_ROT: f64 = 0.25;
+
+/// Decides for each run whose metal is in doubt, or of which a person decided.
+pub fn decide(case: &Case) -> Vec<Replacement> {
+    let mut runs: Vec<RunId> = Vec::new();
+    let doubtful = case.survey.conditions.iter().filter(|c| c.kind == ConditionKind::RedRot).map(|c| c.run.clone());
+    let advised =
+        case.survey.dents.iter().filter(|d| case.assessment(&d.id).is_some_and(|a| a.advice == Advice::ReplaceRun)).map(|d| d.run.clone());
+    let decided = case.instrument().runs.iter().filter(|r| case.overrules.replace(&r.id).is_some()).map(|r| r.id.clone());
+    for run in doubtful.chain(advised).chain(decided) {
+        if case.run(&run).is_some() && !runs.contains(&run) {
+            runs.push(run);
+        }
+    }
+    runs.iter().map(|r| one(case, r)).collect()
+}
+
+fn one(case: &Case, run: &RunId) -> Replacement {
+    let rot: Vec<&Condition> = case.survey.conditions.iter().filter(|c| c.run == *run && c.kind == ConditionKind::RedRot).collect();
+    let straight = straighten(case, run, &rot);
+    let new = replace(case, run);
+    let name = case.run_name(run);
+    let metal = metal_reason(case, run, &rot);
+    let blocked: Vec<String> =
+        replacing_opens(case, run).iter().filter_map(|o| case.barred(o).map(|why| format!("{}: {why}", case.opened_name(o)))).collect();
+    let possible = blocked.is_empty();
+    let prices = format!("straighten {:.0}, replace {:.0}", straight.money.value, new.value);
+    let (replace, because) = match case.overrules.replace(run) {
+        Some((true, o)) if possible => (true, format!("{} ({prices})", o.words())),
+        Some((false, o)) => (false, format!("{} ({prices})", o.words())),
+        _ if !possible => (
+            false,
+            format!(
+                "{name} cannot be taken out: {}{}",
+                blocked.join("; "),
+                metal.map(|m| format!("; it ought to be replaced, because {m}")).unwrap_or_default()
+            ),
+        ),
+        _ => match metal {
+            Some(m) => (true, format!("{name} is replaced, not straightened: {m} ({prices}; {})", RULE.text)),
+            None if straight.stays > 0 => {
+                (true, format!("{} of the dents of {name} cannot be brought back by any way on hand ({prices})", straight.stays))
+            }
+            None if new.value < straight.money.value => (true, format!("a new one costs less than this one made good ({prices})")),
+            None => (false, format!("the rot is short and not through: worked gently and watched ({prices})")),
+        },
+    };
+    Replacement { run: run.clone(), straighten_money: straight.money, replace_money: new, replace, because }
+}
+
+/// Why the metal itself asks for a new run.
+fn metal_reason(case: &Case, run: &RunId, rot: &[&Condition]) -> Option<String> {
+    let length = case.run(run).map_or(0.0, instrument::Run::length_mm);
+    if rot.iter().any(|c| c.through == Some(true)) {
+        return Some("red rot goes through its wall".to_owned());
+    }
+    let long: f64 = rot.iter().filter_map(|c| Some((c.to_mm? - c.from_mm?).max(0.0))).sum();
+    if length > 0.0 && long > LONG_ROT * length {
+        return Some(format!("red rot runs over {long:.0} mm of its {length:.0} mm"));
+    }
+    let dents: Vec<&str> = case
+        .dents_on(run)
+        .filter(|d| case.assessment(&d.id).is_some_and(|a| a.advice == Advice::ReplaceRun))
+        .map(|d| d.id.0.as_str())
+        .collect();
+    let because =
+        case.dents_on(run).find_map(|d| case.assessment(&d.id).filter(|a| a.advice == Advice::ReplaceRun)).map(|a| &a.advice_because);
+    because.map(|b| format!("dent {}: {b}", dents.join(", ")))
+}
+
+struct Straight {
+    money: Figure,
+    stays: usize,
+}
+
+fn straighten(case: &Case, run: &RunId, rot: &[&Condition]) -> Straight {
+    let on_run =
+        |id: &instrument::DentId| case.dent(id).is_some_and(|d| d.run == *run) && case.assessment(id).is_some_and(|a| case.level.wants(a));
+    let model = Model::new(case, &Ask { dents: &on_run, replaced: &[], may_stay: false });
+    let (mut minutes, mut variance, mut other, mut stays) = (0.0, 0.0, 0.0, 0);
+    if let Some(s) = model.problem.solve() {
+        minutes = model.minutes(&s);
+        other = model.money(&s) - minutes * case.per_minute();
+        for (d, w) in s.ways.iter().enumerate() {
+            match w.map(|w| &model.takes[d][w]) {
+                Some(Take::Work { work, .. }) => {
+                    variance += [work.dent, work.crease, work.patch].iter().map(|m| m.sd().powi(2)).sum::<f64>()
+                }
+                Some(Take::Leave) if matches!(&model.dents[d], crate::model::Subject::Dent(id) if on_run(id)) => stays += 1,
+                _ => {}
+            }
+        }
+    }
+    // Rot that is kept is patched over.
+    let patch = case.standards.minutes_of(StepKind::Patch);
+    let patches = rot.iter().filter(|c| c.through != Some(false)).count();
+    minutes += patches as f64 * patch.mean();
+    variance += patches as f64 * patch.sd().powi(2);
+    Straight { money: figure(case, "straighten", minutes, variance.sqrt(), other, 0.0), stays }
+}
+
+fn replace(case: &Case, run: &RunId) -> Figure {
+    let opens = replacing_opens(case, run);
+    let mut minutes = case.standards.minutes_of(StepKind::ReplaceRun);
+    let mut other = 0.0;
+    for o in &opens {
+        let oc = case.standards.open_close(case.instrument(), o);
+        minutes = minutes.plus(oc.open).plus(oc.close);
+        other += crate::price::opening_money(case, o) - crate::price::opening_min(case, o) * case.per_minute();
+    }
+    let sd = opens
+        .iter()
+        .map(|o| case.standards.open_close(case.instrument(), o))
+        .flat_map(|oc| [oc.open, oc.close])
+        .chain([case.standards.minutes_of(StepKind::ReplaceRun)])
+        .map(|m: ThreePoint| m.sd().powi(2))
+        .sum::<f64>()
+        .sqrt();
+    figure(case, "replace", minutes.mean(), sd, other, case.part_price(run))
+}
+
+fn figure(case: &Case, what: &str, minutes: f64, sd: f64, other: f64, part: f64) -> Figure {
+    let inputs = [
+        Known::new("minutes", minutes, sd, Unit::Min, Origin::Computed),
+        Known::new("labour per minute", case.per_minute(), 0.0, Unit::Money, Origin::Shop),
+        Known::new("finish, heat risk, crack risk, traces", other, 0.0, Unit::Money, Origin::Computed),
+        // A price asked by telephone moves: a tenth either way. Common practice, no source.
+        Known::new("price of the part", part, 0.1 * part, Unit::Money, Origin::Shop),
+    ];
+    Figure::derive(
+        Unit::Money,
+        format!("{what}: minutes × labour per minute + finish and risks + price of the part"),
+        Source::own_model("expected cost as in the plan's choice"),
+        &inputs,
+        |x| x[0] * x[1] + x[2] + x[3],
+    )
+}

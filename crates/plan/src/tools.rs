@@ -1,0 +1,59 @@
+//! Tools to make, shared over the dents of a job: a tool that is to be made for one dent may serve another.
+
+use reach::{ToolBody, ToolToMake, Way};
+
+/// Whether a tool to make would do a way's work as well as the one that was reckoned for it.
+///
+/// It must go where that one goes and bear the way's force: no thicker, no larger a head, at least as long, strong enough.
+/// A rod bears bending in proportion to the cube of its diameter (closed form: σ = 32 F l/(π d³)).
+pub fn serves(tool: &ToolToMake, wanted: &ToolToMake, way: &Way) -> bool {
+    /// A tool this much smaller does the same work (common practice: a tenth of the head leaves no more marks).
+    const NEAR: f64 = 0.9;
+    /// A tool may be longer than asked by this factor: the rest of it stays outside.
+    const LONGER: f64 = 1.5;
+    let within = |have: f64, want: f64| have <= want + 1e-9 && have >= NEAR * want;
+    let long = |have: f64, want: f64| have >= want - 1e-9 && have <= LONGER * want;
+    let bears = |have: f64, want: f64| way.force_hand_n.value <= way.force_limit_n * (have / want).powi(3);
+    match (&tool.body, &wanted.body) {
+        (a, b) if a == b => tool.words == wanted.words,
+        (
+            ToolBody::StraightRod { diameter_mm: d, length_mm: l, head_mm: h },
+            ToolBody::StraightRod { diameter_mm: wd, length_mm: wl, head_mm: wh },
+        ) => within(*d, *wd) && long(*l, *wl) && within(*h, *wh) && bears(*d, *wd),
+        (
+            ToolBody::CurvedRod { diameter_mm: d, length_mm: l, radius_mm: r, head_mm: h },
+            ToolBody::CurvedRod { diameter_mm: wd, length_mm: wl, radius_mm: wr, head_mm: wh },
+        ) => within(*d, *wd) && (l - wl).abs() <= 0.05 * wl && (r - wr).abs() <= 0.01 * wr && within(*h, *wh) && bears(*d, *wd),
+        (
+            ToolBody::FlexibleShaft { diameter_mm: d, length_mm: l, least_radius_mm: r, limit_n: n },
+            ToolBody::FlexibleShaft { diameter_mm: wd, length_mm: wl, least_radius_mm: wr, .. },
+        ) => *d <= *wd + 1e-9 && *l >= *wl - 1e-9 && *r <= *wr + 1e-9 && way.force_hand_n.value <= *n,
+        (ToolBody::Cable { length_mm: l, limit_n: n }, ToolBody::Cable { length_mm: wl, .. }) => {
+            *l >= *wl - 1e-9 && way.force_hand_n.value <= *n
+        }
+        (ToolBody::Mandrel { small_mm: s, large_mm: g, length_mm: l }, ToolBody::Mandrel { small_mm: ws, large_mm: wg, length_mm: wl }) => {
+            (s - ws).abs() <= 0.05 && (g - wg).abs() <= 0.05 && (l - wl).abs() <= 0.1 * wl
+        }
+        _ => false,
+    }
+}
+
+/// The tool to make of a way.
+pub fn to_make(way: &Way) -> Option<&ToolToMake> {
+    match &way.tool {
+        reach::ToolChoice::ToMake { make, .. } => Some(make),
+        reach::ToolChoice::Rack { .. } => None,
+    }
+}
+
+/// A way with another tool to make in the place of its own.
+pub fn with_tool(way: &Way, tool: &ToolToMake) -> Way {
+    let mut way = way.clone();
+    if let reach::ToolChoice::ToMake { make, .. } = &mut way.tool
+        && make != tool
+    {
+        way.because.push_str(&format!(" {} serves here too.", tool.words));
+        *make = tool.clone();
+    }
+    way
+}

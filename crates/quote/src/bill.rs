@@ -1,0 +1,167 @@
+//! What a job costs, line by line, in exact decimals: the total is the sum of its lines to the cent.
+
+use crate::shop::Shop;
+use crate::times::Times;
+use plan::{Level, Plan, StepKind};
+use rust_decimal::{Decimal, RoundingStrategy};
+use serde::{Deserialize, Serialize};
+use units::money::to_cents;
+
+/// A line of the bill.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Line {
+    /// What it is for, in plain words.
+    pub what: String,
+    /// Bench minutes charged.
+    pub minutes: Decimal,
+    /// Labour, to the cent.
+    pub labour: Decimal,
+    /// Parts and material, to the cent.
+    pub parts: Decimal,
+    /// Tax on both, to the cent.
+    pub tax: Decimal,
+}
+
+impl Line {
+    /// All of it.
+    pub fn total(&self) -> Decimal {
+        self.labour + self.parts + self.tax
+    }
+}
+
+/// A bill.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Bill {
+    /// Its lines.
+    pub lines: Vec<Line>,
+    /// Labour of all lines.
+    pub labour: Decimal,
+    /// Parts of all lines.
+    pub parts: Decimal,
+    /// Tax of all lines.
+    pub tax: Decimal,
+    /// What the customer pays.
+    pub total: Decimal,
+    /// What tools to make cost the shop and the customer does not pay.
+    pub tools_borne: Decimal,
+}
+
+/// The groups of a bill, in its order.
+const GROUPS: [(&str, &[StepKind]); 6] = [
+    ("Cleaning, taking apart and putting together", &[StepKind::Clean, StepKind::Free, StepKind::Strip, StepKind::Assemble]),
+    ("Unsoldering and soldering again", &[StepKind::OpenJoint, StepKind::OverlayOff, StepKind::CloseJoint, StepKind::OverlayBack]),
+    ("Dents, creases and cracks", &[StepKind::Dent, StepKind::Crease, StepKind::Anneal, StepKind::StabiliseCrack, StepKind::Patch]),
+    ("New tubes fitted", &[StepKind::ReplaceRun]),
+    ("Valves and slides fitted, everything tested", &[StepKind::TrueFit, StepKind::Prove]),
+    ("Tool marks and finish", &[StepKind::Finish]),
+];
+
+/// A plain number as an exact decimal with so many places; 0 where it is none.
+pub fn decimal(x: f64, places: u32) -> Decimal {
+    // More than any bill holds, and safely within an i64.
+    const MOST: f64 = 1e12;
+    let scaled = x * 10_f64.powi(places.min(6) as i32);
+    if scaled.is_finite() { Decimal::new(scaled.clamp(-MOST, MOST).round() as i64, places.min(6)) } else { Decimal::ZERO }
+}
+
+/// The nearest multiple of a step, halves up; the amount itself where the step is not positive.
+pub fn to_step(amount: Decimal, step: Decimal) -> Decimal {
+    if step <= Decimal::ZERO {
+        return to_cents(amount);
+    }
+    to_cents((amount / step).round_dp_with_strategy(0, RoundingStrategy::MidpointAwayFromZero) * step)
+}
+
+/// The bill of a plan. `stretch` is the time charged over the mean time; `pace` of the person over the shop's standard is
+/// part of the times already.
+pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)]) -> Bill {
+    let rate = decimal(shop.standards.labour_per_hour, 4).max(Decimal::ZERO);
+    let hour = Decimal::from(60);
+    let charged = |minutes: f64| decimal((minutes * stretch).max(0.0), 2);
+    let markup = Decimal::ONE + shop.markup_on_parts.max(Decimal::ZERO);
+    let mut lines = Vec::new();
+    let mut add = |what: String, minutes: Decimal, labour: Decimal, parts: Decimal| {
+        let (labour, parts) = (to_cents(labour), to_cents(parts));
+        let tax = to_cents(labour * shop.tax_on_labour.max(Decimal::ZERO)) + to_cents(parts * shop.tax_on_parts.max(Decimal::ZERO));
+        lines.push(Line { what, minutes, labour, parts, tax });
+    };
+    for (what, kinds) in GROUPS {
+        let minutes: f64 = plan.steps.iter().filter(|s| kinds.contains(&s.kind)).map(|s| s.minutes.mean()).sum();
+        if minutes > 0.0 {
+            let minutes = charged(minutes);
+            add(what.to_owned(), minutes, minutes * rate / hour, Decimal::ZERO);
+        }
+    }
+    for (what, price) in extra_parts {
+        add(what.clone(), Decimal::ZERO, Decimal::ZERO, decimal(price.max(0.0), 2) * markup);
+    }
+    // Tools stay in the shop; the customer pays the part that the shop says.
+    let tool_minutes: f64 = plan.steps.iter().filter(|s| s.kind == StepKind::MakeTool).map(|s| s.minutes.mean()).sum();
+    let tool_material = decimal(shop.standards.tool_material.max(0.0), 2) * Decimal::from(plan.tools_to_make.len());
+    let tools = to_cents(charged(tool_minutes) * rate / hour) + to_cents(tool_material);
+    let paid = to_cents(tools * shop.tools_charged.clamp(Decimal::ZERO, Decimal::ONE));
+    if paid > Decimal::ZERO {
+        add("Tools made for this job".to_owned(), Decimal::ZERO, paid, Decimal::ZERO);
+    }
+    if shop.overhead_per_job > Decimal::ZERO {
+        add("Taking in and handling".to_owned(), Decimal::ZERO, shop.overhead_per_job, Decimal::ZERO);
+    }
+    let before: Decimal = lines.iter().map(|l| l.labour + l.parts).sum();
+    let minimum = to_cents(shop.minimum_charge);
+    if before < minimum {
+        let lacks = minimum - before;
+        let tax = to_cents(lacks * shop.tax_on_labour.max(Decimal::ZERO));
+        lines.push(Line {
+            what: "To the least charge of a job".to_owned(),
+            minutes: Decimal::ZERO,
+            labour: lacks,
+            parts: Decimal::ZERO,
+            tax,
+        });
+    }
+    let sum: Decimal = lines.iter().map(Line::total).sum();
+    let total = to_step(sum, shop.round_to);
+    if total != sum {
+        lines.push(Line {
+            what: "Rounding".to_owned(),
+            minutes: Decimal::ZERO,
+            labour: total - sum,
+            parts: Decimal::ZERO,
+            tax: Decimal::ZERO,
+        });
+    }
+    Bill {
+        labour: lines.iter().map(|l| l.labour).sum(),
+        parts: lines.iter().map(|l| l.parts).sum(),
+        tax: lines.iter().map(|l| l.tax).sum(),
+        total: lines.iter().map(Line::total).sum(),
+        lines,
+        tools_borne: tools - paid,
+    }
+}
+
+/// Parts that a plan asks for besides labour: new tubes, and finish made good where the work goes so far.
+pub fn parts(plan: &Plan, survey: &instrument::Survey, shop: &Shop) -> Vec<(String, f64)> {
+    let mut all = Vec::new();
+    for r in plan.replacements.iter().filter(|r| r.replace) {
+        let Some(run) = survey.instrument.run(&r.run) else { continue };
+        all.push((format!("New {}", run.name), shop.standards.part_price(run.role)));
+    }
+    if plan.level == Level::Beautiful {
+        let mut burnt: std::collections::BTreeMap<&str, f64> = std::collections::BTreeMap::new();
+        for h in plan.steps.iter().filter_map(|s| s.heat.as_ref()) {
+            let mm = burnt.entry(h.run.0.as_str()).or_insert(0.0);
+            *mm = mm.max(2.0 * h.finish_burns_mm.value);
+        }
+        let mm: f64 = burnt.values().sum();
+        if mm > 0.0 {
+            all.push(("Finish made good where the flame went".to_owned(), mm * shop.standards.finish_per_mm));
+        }
+    }
+    all
+}
+
+/// The time charged over the mean, by the chance that the shop sets.
+pub fn stretch(times: &Times, charged_at: f64) -> f64 {
+    if times.mean_min > 0.0 { times.quantile_min(charged_at) / times.mean_min } else { 1.0 }
+}

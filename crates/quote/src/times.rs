@@ -1,0 +1,123 @@
+//! How long a job takes: the sum of its steps, whose times go together.
+
+use plan::Step;
+use serde::{Deserialize, Serialize};
+use units::{Source, ThreePoint};
+
+/// Where the sum comes from.
+pub const SUM: Source = Source::from_memory(
+    "PERT mean and variance of each step (Malcolm, Roseboom, Clark & Fazar 1959); one correlation between all steps; the sum taken as lognormal with the same mean and variance (Fenton, IRE Trans. Commun. Syst. 8 (1960))",
+);
+
+/// A job's time.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Times {
+    /// Mean, minutes.
+    pub mean_min: f64,
+    /// Standard deviation, minutes.
+    pub sd_min: f64,
+    /// One job in ten is done by then, minutes.
+    pub p10_min: f64,
+    /// One in two.
+    pub p50_min: f64,
+    /// Nine in ten.
+    pub p90_min: f64,
+    /// The correlation between any two steps that was used.
+    pub correlation: f64,
+}
+
+impl Times {
+    /// The time of steps that go together by `correlation` (0 to 1).
+    pub fn of_steps(steps: &[Step], correlation: f64) -> Self {
+        Self::of(steps.iter().map(|s| s.minutes), correlation)
+    }
+
+    /// The same from their minutes.
+    pub fn of(minutes: impl IntoIterator<Item = ThreePoint>, correlation: f64) -> Self {
+        let rho = if correlation.is_finite() { correlation.clamp(0.0, 1.0) } else { 0.0 };
+        let (mut mean, mut sum_sd, mut sum_var) = (0.0, 0.0, 0.0);
+        for m in minutes {
+            mean += m.mean();
+            sum_sd += m.sd();
+            sum_var += m.sd() * m.sd();
+        }
+        // Var Σ = Σσ² + ρ Σ_{i≠j} σᵢσⱼ.
+        let sd = ((1.0 - rho) * sum_var + rho * sum_sd * sum_sd).max(0.0).sqrt();
+        let mut t = Self { mean_min: mean, sd_min: sd, p10_min: 0.0, p50_min: 0.0, p90_min: 0.0, correlation: rho };
+        t.p10_min = t.quantile_min(0.1);
+        t.p50_min = t.quantile_min(0.5);
+        t.p90_min = t.quantile_min(0.9);
+        t
+    }
+
+    /// The time within which a part `p` of such jobs is done, minutes.
+    pub fn quantile_min(&self, p: f64) -> f64 {
+        if !(self.mean_min > 0.0) {
+            return 0.0;
+        }
+        let s2 = (1.0 + (self.sd_min / self.mean_min).powi(2)).ln();
+        (self.mean_min.ln() - 0.5 * s2 + s2.sqrt() * normal_quantile(p)).exp()
+    }
+
+    /// The part of such jobs that is done within so many minutes.
+    pub fn done_within(&self, minutes: f64) -> f64 {
+        if !(self.mean_min > 0.0) {
+            return 1.0;
+        }
+        if !(minutes > 0.0) {
+            return 0.0;
+        }
+        let s2 = (1.0 + (self.sd_min / self.mean_min).powi(2)).ln();
+        if s2 <= 0.0 {
+            return if minutes >= self.mean_min { 1.0 } else { 0.0 };
+        }
+        normal_cdf((minutes.ln() - self.mean_min.ln() + 0.5 * s2) / s2.sqrt())
+    }
+}
+
+/// Distribution function of the normal distribution.
+pub fn normal_cdf(z: f64) -> f64 {
+    0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
+}
+
+/// Its inverse, for p held between 0.0001 and 0.9999.
+pub fn normal_quantile(p: f64) -> f64 {
+    let p = if p.is_finite() { p.clamp(1e-4, 1.0 - 1e-4) } else { 0.5 };
+    let (mut low, mut high) = (-4.0, 4.0);
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if normal_cdf(middle) < p {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    0.5 * (low + high)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quantiles_are_those_of_the_tables() {
+        // Standard normal tables (closed form): Φ⁻¹(0.9) = 1.281552, Φ⁻¹(0.95) = 1.644854, Φ⁻¹(0.975) = 1.959964.
+        for (p, z) in [(0.5, 0.0), (0.9, 1.281_552), (0.95, 1.644_854), (0.975, 1.959_964), (0.1, -1.281_552)] {
+            assert!((normal_quantile(p) - z).abs() < 1e-5);
+        }
+    }
+
+    #[test]
+    fn certain_steps_make_a_certain_sum() {
+        let t = Times::of([ThreePoint::new(5.0, 5.0, 5.0); 3], 0.5);
+        assert!((t.p10_min - 15.0).abs() < 1e-9 && (t.p90_min - 15.0).abs() < 1e-9);
+        assert_eq!(Times::of([], 0.5).p90_min, 0.0);
+    }
+
+    #[test]
+    fn full_correlation_adds_deviations_none_adds_variances() {
+        let step = ThreePoint::new(4.0, 10.0, 28.0);
+        assert!((Times::of([step; 4], 1.0).sd_min - 16.0).abs() < 1e-9);
+        assert!((Times::of([step; 4], 0.0).sd_min - 8.0).abs() < 1e-9);
+    }
+}
