@@ -6,7 +6,7 @@ pub mod proofs;
 
 use dent::Assessment;
 use instrument::Survey;
-use plan::{Level, Overrules, Plan};
+use plan::{Overrules, Plan};
 use quote::{Quote, Shop};
 use reach::{Rack, Ways};
 use serde::Serialize;
@@ -36,8 +36,7 @@ pub struct Job {
 pub fn work_out(survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -> Job {
     let assessments = dent::assess_all(&survey);
     let ways = reach::ways(&survey, &assessments, &rack);
-    let at = |level| plan::plan(&survey, &assessments, &ways, &shop.standards, overrules, level);
-    let (play, good, beautiful) = (at(Level::Play), at(Level::Good), at(Level::Beautiful));
-    let quote = quote::quote(&survey, &shop, &[(Level::Play, &play), (Level::Good, &good), (Level::Beautiful, &beautiful)]);
-    Job { survey, rack, shop, overrules: overrules.clone(), assessments, ways, plan: good, quote }
+    let plan = plan::plan(&survey, &assessments, &ways, &shop.standards, overrules);
+    let quote = quote::quote(&survey, &assessments, &ways, overrules, &plan, &shop);
+    Job { survey, rack, shop, overrules: overrules.clone(), assessments, ways, plan, quote }
 }

@@ -8,30 +8,17 @@ use units::LengthUnit;
 
 /// The files with their names in the plan's folder. The first three are the papers and the data.
 pub fn all(job: &Job, unit: LengthUnit) -> Done<Vec<(String, Vec<u8>)>> {
-    let view = view(job, unit);
+    // Inches go with Letter paper.
+    let view = JobView::of(job, unit, if unit == LengthUnit::Inch { Paper::Letter } else { Paper::A4 });
     let report = |e: report::ReportError| Fail::Machine(format!("typesetting: {e}"));
     let json = serde_json::to_vec_pretty(&Data { plan_json_version: 1, job }).map_err(|e| Fail::Machine(format!("plan.json: {e}")))?;
     let mut files = vec![
         ("bench-card.pdf".to_owned(), report::bench_card_pdf(&view).map_err(report)?),
-        ("quote.pdf".to_owned(), report::quote_pdf(&view, &job.quote).map_err(report)?),
+        ("quote.pdf".to_owned(), report::quote_pdf(&view).map_err(report)?),
         ("plan.json".to_owned(), json),
     ];
     files.extend(drawings(job, unit).into_iter().map(|(name, svg)| (format!("drawings/{name}"), svg.into_bytes())));
     Ok(files)
-}
-
-/// A job as its papers see it: inches go with Letter paper.
-pub fn view(job: &Job, unit: LengthUnit) -> JobView<'_> {
-    JobView {
-        survey: &job.survey,
-        assessments: &job.assessments,
-        ways: &job.ways,
-        plan: &job.plan,
-        rack: &job.rack,
-        shop: &job.shop,
-        unit,
-        paper: if unit == LengthUnit::Inch { Paper::Letter } else { Paper::A4 },
-    }
 }
 
 /// plan.json; its fields are documented in docs/plan-json.md.

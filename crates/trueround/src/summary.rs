@@ -174,18 +174,20 @@ fn offers(out: &mut String, job: &Job) {
         let _ = writeln!(
             out,
             "  {:<18} {:>11}  ({} to {})  {:.1} h ({:.1}–{:.1} h)  {} dents, {} left",
-            o.title,
-            money(o.total),
-            money(o.total_range.0),
-            money(o.total_range.1),
-            o.minutes.p50 / 60.0,
-            o.minutes.p10 / 60.0,
-            o.minutes.p90 / 60.0,
-            o.mended.len(),
+            o.name,
+            money(o.bill.total),
+            money(o.range.0),
+            money(o.range.1),
+            o.times.p50_min / 60.0,
+            o.times.p10_min / 60.0,
+            o.times.p90_min / 60.0,
+            o.dents.len(),
             o.left.len()
         );
     }
-    let _ = writeln!(out, "  {}", job.quote.verdict);
+    if let Some(o) = job.quote.offers.iter().find(|o| o.level == job.plan.level) {
+        let _ = writeln!(out, "  {}", o.verdict.words);
+    }
 }
 
 /// A method in the words of the bench.

@@ -160,7 +160,7 @@ fn one_step(
                 @if !blockers.is_empty() {
                     p.warn { strong { "Waits for " } @for (i, b) in blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
                 }
-                @for caution in &step.cautions { p.warn { strong { "Caution. " } (caution.words()) } }
+                @for caution in &step.cautions { p.warn { strong { "Caution. " } (caution.printed()) } }
                 @if let Some(choice) = choice { (tool_words(job, choice)) }
                 @if let Some(heat) = &step.heat {
                     p { strong { "Heat: " } (format!("{:.0} °C", heat.target_degc)) " at " (length(heat.at_mm)) " on the run. "

@@ -41,11 +41,12 @@ pub async fn page(State(app): State<App>, ConnectInfo(from): ConnectInfo<SocketA
         let quote = read(&saved)?;
         let line = app.store().board_line(saved.job)?;
         let job = app.job(saved.job)?;
+        let shop = app.shop()?;
         let answered = saved.signed_at.is_some();
         Ok(layout::bare(
-            &quote.shop,
+            &shop.name,
             html! {
-                h1 { (quote.shop) }
+                h1 { (shop.name) }
                 p.big { (line.instrument) }
                 p { "This is what we found, and three ways to put it right. Nothing is done before you say yes." }
                 figure.drawing { (PreEscaped(super::drawings::overview(&job))) figcaption.soft.small { "Where the dents are." } }
@@ -53,7 +54,7 @@ pub async fn page(State(app): State<App>, ConnectInfo(from): ConnectInfo<SocketA
                     section.card {
                         @if let Some(chosen) = quote.offers.iter().find(|o| Some(offer_key(o)) == saved.chosen) {
                             p.big.good { "Thank you, " (name) "." }
-                            p { "You took “" (chosen.title) "” for " (show_money(chosen.total, &quote.currency)) ". We will tell you when it is ready." }
+                            p { "You took “" (chosen.name) "” for " (show_money(chosen.bill.total, &quote.currency)) ". We will tell you when it is ready." }
                         } @else { p.big { "Thank you, " (name) "." } p { "You took none of our offers; the instrument waits for you as it is." } }
                         @if let Some(strokes) = &saved.signature { @if !strokes.is_empty() { svg viewBox="0 0 600 160" width="300" height="80" role="img" aria-label="Your signature" style="background:#fff" { path d=(strokes) fill="none" stroke="#111" stroke-width="2.5"; } } }
                     }
@@ -63,11 +64,10 @@ pub async fn page(State(app): State<App>, ConnectInfo(from): ConnectInfo<SocketA
                             legend.visually-hidden { "Offers" }
                             div.offers {
                                 @for (i, offer) in quote.offers.iter().enumerate() {
-                                    div { (one_offer(&quote, offer, false)) label { input type="radio" name="chosen" value=(offer_key(offer)) checked[i == 1]; "I take “" (offer.title) "”" } }
+                                    div { (one_offer(&quote, offer, false)) label { input type="radio" name="chosen" value=(offer_key(offer)) checked[i == 1]; "I take “" (offer.name) "”" } }
                                 }
                             }
                         }
-                        p { (quote.verdict) }
                         @if let Some(day) = &saved.valid_until { p.soft { "These prices hold until " (day) "." } }
                         label { span { "Your name" } input name="name" required maxlength="120" autocomplete="name"; }
                         p { strong { "Sign here" } span.soft { " with a finger or the mouse; your name alone will do too" } }

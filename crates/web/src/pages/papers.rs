@@ -11,7 +11,7 @@ use units::LengthUnit;
 /// # Errors
 /// Where the typesetting fails.
 pub fn bench_card(job: &Job) -> Outcome<Vec<u8>> {
-    report::bench_card_pdf(&view(job)).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
+    report::bench_card_pdf(&JobView::of(job, LengthUnit::Mm, Paper::A4)).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 
 /// A quote, as given or as it stands now.
@@ -19,18 +19,6 @@ pub fn bench_card(job: &Job) -> Outcome<Vec<u8>> {
 /// # Errors
 /// Where the typesetting fails.
 pub fn quote(job: &Job, quote: &Quote) -> Outcome<Vec<u8>> {
-    report::quote_pdf(&view(job), quote).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
-}
-
-fn view(job: &Job) -> JobView<'_> {
-    JobView {
-        survey: &job.survey,
-        assessments: &job.assessments,
-        ways: &job.ways,
-        plan: &job.plan,
-        rack: &job.rack,
-        shop: &job.shop,
-        unit: LengthUnit::Mm,
-        paper: Paper::A4,
-    }
+    let view = JobView { quote, ..JobView::of(job, LengthUnit::Mm, Paper::A4) };
+    report::quote_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }

@@ -11,7 +11,7 @@ use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, html};
-use quote::{LineKind, Offer, Quote};
+use quote::{Offer, Quote};
 use serde::Deserialize;
 use store::By;
 use units::money::show_money;
@@ -37,7 +37,7 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
             html! {
                 (head(&line, "quote"))
                 div.offers { @for offer in &job.quote.offers { (one_offer(&job.quote, offer, true)) } }
-                p { (job.quote.verdict) }
+                
                 div.row {
                     @if signed.may(Need::Quote) { form method="post" action={ "/jobs/" (id) "/quote" } { (layout::csrf(&signed)) button type="submit" { "Give this quote" } } }
                     a.button.plain href={ "/jobs/" (id) "/quote.pdf" } { "Quote as PDF" }
@@ -94,18 +94,18 @@ pub fn one_offer(quote: &Quote, offer: &Offer, lines: bool) -> Markup {
     let money = |amount| show_money(amount, &quote.currency);
     html! {
         section.card.offer {
-            h2 { (offer.title) }
-            p.price.num { (money(offer.total)) }
+            h2 { (offer.name) }
+            p.price.num { (money(offer.bill.total)) }
             @for words in &offer.words { p { (words) } }
+            p.soft { (offer.verdict.words) }
             @if lines {
-                p.soft.small.num { "Between " (money(offer.total_range.0)) " and " (money(offer.total_range.1)) " in eight of ten such jobs; "
-                    (format!("{:.1} h of work, {:.1} to {:.1} h", offer.minutes.p50 / 60.0, offer.minutes.p10 / 60.0, offer.minutes.p90 / 60.0)) }
+                p.soft.small.num { "Between " (money(offer.range.0)) " and " (money(offer.range.1)) " in eight of ten such jobs; "
+                    (format!("{:.1} h of work, {:.1} to {:.1} h", offer.times.p50_min / 60.0, offer.times.p10_min / 60.0, offer.times.p90_min / 60.0)) }
                 details { summary { "What the price is made of" }
-                    table { tbody { @for l in &offer.lines { tr { th scope="row" { (l.what) } td.n { (money(l.amount)) } } } } }
+                    table { tbody { @for l in &offer.bill.lines { tr { th scope="row" { (l.what) } td.n { (money(l.labour + l.parts)) } } } @if !offer.bill.tax.is_zero() { tr { th scope="row" { "Tax" } td.n { (money(offer.bill.tax)) } } } } }
                 }
             } @else {
-                @let tax: rust_decimal::Decimal = offer.lines.iter().filter(|l| l.kind == LineKind::Tax).map(|l| l.amount).sum();
-                @if !tax.is_zero() { p.soft.small { "with " (money(tax)) " tax" } }
+                @if !offer.bill.tax.is_zero() { p.soft.small { "with " (money(offer.bill.tax)) " tax" } }
             }
         }
     }
@@ -118,5 +118,5 @@ pub fn offer_key(offer: &Offer) -> String {
 
 fn offer_title(body: &str, key: &str) -> String {
     let quote: Option<Quote> = serde_json::from_str(body).ok();
-    quote.and_then(|q| q.offers.iter().find(|o| offer_key(o) == key).map(|o| format!("{} ({})", o.title, show_money(o.total, &q.currency)))).unwrap_or_else(|| key.to_owned())
+    quote.and_then(|q| q.offers.iter().find(|o| offer_key(o) == key).map(|o| format!("{} ({})", o.name, show_money(o.bill.total, &q.currency)))).unwrap_or_else(|| key.to_owned())
 }
