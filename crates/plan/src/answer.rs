@@ -11,7 +11,7 @@ use crate::outcome::{Choice, NotDone, OrderProof, Plan, Proof};
 use crate::overrule::{Decision, Overrules};
 use crate::price;
 use crate::replace;
-use crate::standards::Standards;
+use crate::shop::Standards;
 use crate::step::Step;
 use crate::steps::choice::{Chosen, Worked};
 use crate::steps::{self, method_words};
@@ -22,8 +22,8 @@ use instrument::{DentId, RunId, Survey};
 use reach::{Method, ToolChoice, ToolToMake, Ways};
 use units::ThreePoint;
 
-/// The plan for a survey: what to open, a way for each dent, the steps in order. Never fails: what cannot be done is
-/// listed with its reason.
+/// The plan for a survey at [`Level::Good`]: what to open, a way for each dent, the steps in order. Never fails: what
+/// cannot be done is listed with its reason.
 pub fn plan(survey: &Survey, assessments: &[Assessment], ways: &[Ways], standards: &Standards, overrules: &Overrules) -> Plan {
     plan_to(Level::Good, survey, assessments, ways, standards, overrules)
 }

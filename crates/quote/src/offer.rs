@@ -48,6 +48,9 @@ pub struct Verdict {
 /// A quote.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Quote {
+    /// The shop's name.
+    #[serde(default)]
+    pub shop: String,
     /// Offers, the least work first.
     pub offers: Vec<Offer>,
     /// What the instrument is worth in sound order, where said.
@@ -77,6 +80,7 @@ pub fn quote(survey: &Survey, assessments: &[Assessment], ways: &[Ways], overrul
         })
         .collect();
     Quote {
+        shop: shop.name.clone(),
         offers,
         value,
         currency: shop.currency.clone(),
