@@ -15,7 +15,7 @@ pub fn below(canvas: &mut Canvas, labels: &[Callout], top: f64) -> f64 {
     for ((i, start), lane) in order.iter().zip(&lane) {
         let (point, words) = &labels[*i];
         let y = top + count(*lane) * LANE_MM + LANE_MM;
-        canvas.polyline(&[*point, (point.0, top - 0.6), (*start, top + 0.4), (*start, y)], Pen::new(0.15, GREY));
+        canvas.polyline(&leader(*point, *start, *lane, (top - 0.6, top + 0.4), y), Pen::new(0.15, GREY));
         canvas.text((start + 0.7, y), words, Type { colour: INK, ..Type::SMALL });
     }
     top + height(&lane)
@@ -32,9 +32,17 @@ pub fn above(canvas: &mut Canvas, labels: &[Callout], bottom: f64) {
     for ((i, start), lane) in order.iter().zip(&lane) {
         let (point, words) = &labels[*i];
         let y = bottom - count(*lane) * LANE_MM - 0.8;
-        canvas.polyline(&[*point, (point.0, bottom + 0.6), (*start, bottom - 0.4), (*start, y - 1.8)], Pen::new(0.15, GREY));
+        canvas.polyline(&leader(*point, *start, *lane, (bottom + 0.6, bottom - 0.4), y - 1.8), Pen::new(0.15, GREY));
         canvas.text((start + 0.7, y), words, Type { colour: INK, ..Type::SMALL });
     }
+}
+
+/// The way from a point to its text: straight to a text in the nearest lane, else round the texts before it.
+fn leader(point: P, start: f64, lane: usize, (near, far): (f64, f64), end: f64) -> Vec<P> {
+    if lane == 0 && start < point.0 {
+        return vec![point, (point.0, far)];
+    }
+    vec![point, (point.0, near), (start, far), (start, end)]
 }
 
 /// The order of labels from left to right with the start of each text, and their lanes.

@@ -262,7 +262,7 @@ impl Canvas {
         let svg = format!(
             concat!(
                 r#"<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" role="img" "#,
-                r#"font-family="DejaVu Sans Condensed, Arial, Helvetica, sans-serif">"#,
+                r#"font-family="DejaVu Sans Condensed, DejaVu Sans, Arial, Helvetica, sans-serif">"#,
                 "\n<title>{title}</title>\n",
                 r##"<rect x="0" y="0" width="{w}" height="{h}" fill="#ffffff"/>"##,
                 "\n{body}</svg>\n"

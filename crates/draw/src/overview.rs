@@ -10,6 +10,8 @@ use units::LengthUnit;
 
 const GAP_MM: f64 = 2.5;
 const DOT_MM: f64 = 2.2;
+/// Room for the outline's own stroke at the sheet's edge.
+const EDGE_MM: f64 = 0.4;
 /// Runs shorter than this on paper and without dents are left out.
 const LEAST_MM: f64 = 2.5;
 
@@ -20,7 +22,7 @@ pub fn overview(survey: &Survey, marks: &[Mark], unit: LengthUnit, width_mm: f64
     let longest = runs.iter().map(|r| r.length_mm()).fold(1.0, f64::max);
     let widest = runs.iter().map(|r| r.bore_mm.range_between(0.0, r.length_mm()).1).filter(|w| w.is_finite()).fold(1.0, f64::max);
     // About four rows, every run whole on its row, the widest bell no higher than 34 mm.
-    let scale = scale::fitting((longest.max(total / 4.0), widest), (width_mm, 34.0), 1.0);
+    let scale = scale::fitting((longest.max(total / 4.0), widest), (width_mm - 2.0 * EDGE_MM, 34.0), 1.0);
     let dented = |r: &Run| survey.dents.iter().filter(|d| d.run == r.id).count();
     let paper = |r: &Run| r.length_mm() / scale;
 
@@ -29,7 +31,7 @@ pub fn overview(survey: &Survey, marks: &[Mark], unit: LengthUnit, width_mm: f64
     for run in runs.into_iter().filter(|r| dented(r) > 0 || paper(r) >= LEAST_MM) {
         // A run needs room for its name too.
         let w = slot(run, paper(run), dented(run));
-        if used > 0.0 && used + w > width_mm {
+        if used > 0.0 && used + w > width_mm - 2.0 * EDGE_MM {
             rows.push(Vec::new());
             used = 0.0;
         }
@@ -59,7 +61,7 @@ fn draw_row(canvas: &mut Canvas, survey: &Survey, marks: &[Mark], row: &[&Run], 
     let half = row.iter().map(|r| r.bore_mm.range_between(0.0, r.length_mm()).1 / 2.0 / scale).filter(|h| h.is_finite()).fold(1.0, f64::max);
     let dots = row.iter().any(|r| survey.dents.iter().any(|d| d.run == r.id));
     let axis = top + if dots { 2.0 * DOT_MM + 4.5 } else { 1.0 } + half;
-    let mut x = 0.0;
+    let mut x = EDGE_MM;
     let mut placed: Vec<(P, usize, bool)> = Vec::new();
     for run in row {
         let length = run.length_mm();

@@ -224,8 +224,10 @@ impl<'a> SideView<'a> {
         let out = self.laid.radius_mm() + self.laid.wall_mm(u);
         let visible = self.plane.upness(side) > 0.5;
         self.bodies.iter().find_map(|b| match *b {
+            // Looked at from above: the foot's own ring.
+            ToolBody::PullStud { foot_mm } if !visible => Some(self.ball(self.axis(u) + side * out, foot_mm)),
             ToolBody::Roller { diameter_mm } if visible => Some(self.ball(self.axis(u) + side * (out + diameter_mm / 2.0), diameter_mm)),
-            ToolBody::PullStud { foot_mm } if visible => {
+            ToolBody::PullStud { foot_mm } => {
                 let along = self.laid.path.tube.frame(u).along;
                 let base = self.axis(u) + side * out;
                 let corner = |x: f64, y: f64| self.plane.point(base + along * x + side * y);
@@ -287,10 +289,14 @@ impl<'a> SideView<'a> {
         self.dent_as_found(&mut canvas, &paper);
         self.ends(&mut canvas, &to);
 
-        let dent_top = to(&self.wall(self.laid.at_mm, 1.0, true, target));
+        // The dent itself: on the edge where it shows in profile, else in the middle of its rim.
+        let dent_at = match self.profile_sign() {
+            Some(sign) => self.wall(self.laid.at_mm, sign, false, target),
+            None => self.plane.point(self.axis(self.laid.at_mm) + self.laid.side() * self.laid.radius_mm()),
+        };
+        let dent_at = to(&dent_at);
         let bottom = top + thing.1 / scale;
-        let over_tip = outside.as_ref().map_or(dent_top.1, |_| dent_top.1);
-        let over: Vec<Callout> = over_words.into_iter().enumerate().map(|(i, w)| ((dent_x + 0.8 * offset(i), over_tip), w)).collect();
+        let over: Vec<Callout> = over_words.into_iter().enumerate().map(|(i, w)| ((dent_at.0 + 0.8 * offset(i), dent_at.1), w)).collect();
         callouts::above(&mut canvas, &over, top - 2.0);
 
         let mut under: Vec<Callout> = Vec::new();

@@ -15,7 +15,6 @@ pub type Round = ((f64, f64), f64);
 
 /// Draws the section on a sheet of its own.
 pub fn section(laid: &Laid, tool: Option<Round>, unit: LengthUnit) -> Canvas {
-    const POINTS: i32 = 180;
     let (radius, wall) = (laid.radius_mm(), laid.wall_mm(laid.at_mm));
     let outside = radius + wall;
     let scale = scale::fitting((2.0 * outside, 2.0 * outside), (36.0, 36.0), 0.2);
@@ -35,10 +34,8 @@ pub fn section(laid: &Laid, tool: Option<Round>, unit: LengthUnit) -> Canvas {
         let x = radius * ((c - clock + PI).rem_euclid(TAU) - PI);
         if x.abs() >= half { 0.0 } else { depth * 0.5 * (1.0 + (PI * x / half).cos()) }
     };
-    let ring = |r: &dyn Fn(f64) -> f64| -> Vec<P> { (0..=POINTS).map(|i| TAU * f64::from(i) / f64::from(POINTS)).map(|c| at(c, r(c))).collect() };
     canvas.circle(centre, paper, BRASS, Pen::OUTLINE);
     canvas.circle(centre, radius / scale, "#ffffff", Pen::new(0.25, INK));
-    let dented = ring(&|c| radius - sunk(c));
     // The metal that stands inside the true bore.
     let (from, to) = (clock - half / radius, clock + half / radius);
     let arc = |r: &dyn Fn(f64) -> f64| -> Vec<P> { (0..=48).map(|i| from + (to - from) * f64::from(i) / 48.0).map(|c| at(c, r(c))).collect() };
@@ -52,7 +49,7 @@ pub fn section(laid: &Laid, tool: Option<Round>, unit: LengthUnit) -> Canvas {
             canvas.line((middle.0 - dx, middle.1 - dy), (middle.0 + dx, middle.1 + dy), Pen::THIN);
         }
     }
-    canvas.polyline(&dented, Pen::HIDDEN);
+    canvas.polyline(&arc(&|c| radius - sunk(c)), Pen::HIDDEN);
     for (hour, name) in [(0.0, "12"), (90.0_f64, "3"), (180.0, "6"), (270.0, "9")] {
         let r = hour.to_radians();
         canvas.line(at(r, outside), (centre.0 + (paper + 1.0) * r.sin(), centre.1 - (paper + 1.0) * r.cos()), Pen::THIN);

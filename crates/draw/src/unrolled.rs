@@ -1,7 +1,7 @@
 //! The wall of a run unrolled: stations to the right, clock upwards from 6 o'clock over 3, 12 and 9 back to 6; lengths
 //! round the tube to scale at every station. Dents as contour lines of equal depth.
 
-use crate::balloon::balloon;
+use crate::balloon::{self, balloon};
 use crate::canvas::{BRASS, COVER, Canvas, Drawing, GREY, HURT, HURT_PALE, INK, P, Pen, Type};
 use crate::marks::Mark;
 use crate::scale;
@@ -33,7 +33,7 @@ pub fn unrolled(
     }
     let round = PI * (bore + 2.0 * run.wall_mm.range_between(0.0, length).1);
     let scale = scale::fitting((length, round), (width_mm - LEFT_MM - 6.0, 130.0), 1.0);
-    let head = format!("{}: wall unrolled", run.name);
+    let head = format!("{}: wall unrolled, depths of the dents", run.name);
     let width = (LEFT_MM + length / scale + 6.0).max(Type::HEAD.width_mm(&head)).min(width_mm);
     let axis_y = 10.0 + round / scale / 2.0;
     let mut canvas = Canvas::new(width, axis_y + round / scale / 2.0 + 9.0);
@@ -52,6 +52,8 @@ pub fn unrolled(
         canvas.text((p.0 - 1.2, p.1 + 0.8), &show_clock(clock), Type::SMALL.end());
     }
     covers(&mut canvas, survey, run, &place);
+    let mut labels = Vec::new();
+    let mut taken: Vec<(P, P)> = Vec::new();
     for dent in survey.dents.iter().filter(|d| d.run == run.id) {
         let Some(site) = survey.site(dent) else { continue };
         let Some(a) = assessments.iter().find(|a| a.dent == dent.id) else { continue };
@@ -59,17 +61,49 @@ pub fn unrolled(
         let middle = place(site.at_mm.value.clamp(0.0, length), clock.unwrap_or(0.0));
         let half = (a.width_along_mm.value / 2.0 / scale, a.width_across_mm.value / 2.0 / scale);
         contours(&mut canvas, middle, half, a.depth_mm.value);
+        taken.push(((middle.0 - half.0, middle.1 - half.1), (middle.0 + half.0, middle.1 + half.1)));
+        labels.push((dent, middle, half, clock, show_length(a.depth_mm.value, unit)));
+    }
+    for (dent, middle, half, clock, depth) in labels {
+        let wide = 2.0 * RING_MM + Type::SMALL.width_mm(&depth) + 1.6;
+        let corner = free_place(middle, half, (wide, 2.0 * RING_MM), (canvas.width_mm, canvas.height_mm - 7.0), &taken);
+        taken.push((corner, (corner.0 + wide, corner.1 + 2.0 * RING_MM)));
+        let ring = (corner.0 + RING_MM, corner.1 + RING_MM);
+        canvas.line(middle, ring, Pen::new(0.15, INK));
+        canvas.rect((ring.0, ring.1 - 1.6), (wide - RING_MM, 3.2), "#ffffff", Pen::new(0.1, GREY));
         let mark = marks.iter().find(|m| m.dent == dent.id);
-        let side = if middle.0 + half.0 + 14.0 < width { 1.0 } else { -1.0 };
-        let at = (middle.0 + side * (half.0 + 4.0), middle.1);
-        balloon(&mut canvas, at, mark.map_or(0, |m| m.number), clock, mark.is_some_and(|m| m.worked));
-        let depth = format!("{} deep", show_length(a.depth_mm.value, unit));
-        let text = if side > 0.0 { Type::SMALL } else { Type::SMALL.end() };
-        canvas.text((at.0 + side * 4.0, at.1 + 0.8), &depth, Type { colour: INK, ..text });
+        balloon(&mut canvas, ring, mark.map_or(0, |m| m.number), clock, mark.is_some_and(|m| m.worked));
+        canvas.text((ring.0 + RING_MM + 0.6, ring.1 + 0.8), &depth, Type { colour: INK, ..Type::SMALL });
     }
     let y = canvas.height_mm - 1.5;
     scale::bar(&mut canvas, (LEFT_MM, y), scale, 25.0, unit);
     Some(canvas.finish(&head))
+}
+
+/// Half the room that a balloon takes, its hand included, mm.
+const RING_MM: f64 = balloon::RADIUS_MM + 1.0;
+
+/// The upper left corner of a label's place near a dent where it covers nothing that stands already: right, left, above,
+/// below, then further out. Where all is full, the last place tried.
+fn free_place(middle: P, half: P, size: P, sheet: P, taken: &[(P, P)]) -> P {
+    let free = |c: P| {
+        let inside = c.0 >= 0.0 && c.1 >= 5.0 && c.0 + size.0 <= sheet.0 && c.1 + size.1 <= sheet.1;
+        inside && taken.iter().all(|(a, b)| c.0 >= b.0 || c.0 + size.0 <= a.0 || c.1 >= b.1 || c.1 + size.1 <= a.1)
+    };
+    let mut last = (middle.0 + half.0, middle.1 - size.1 / 2.0);
+    for out in 0..12 {
+        let gap = 0.5 + 4.0 * f64::from(out);
+        let (right, left) = (middle.0 + half.0 + gap, middle.0 - half.0 - gap - size.0);
+        let (over, under) = (middle.1 - half.1 - gap - size.1, middle.1 + half.1 + gap);
+        let level = middle.1 - size.1 / 2.0;
+        for place in [(right, level), (left, level), (right, over), (right, under), (left, over), (left, under), (middle.0, over), (middle.0, under)] {
+            if free(place) {
+                return place;
+            }
+            last = place;
+        }
+    }
+    last
 }
 
 /// Degrees from the middle line, −180 to 180.

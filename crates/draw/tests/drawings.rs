@@ -1,0 +1,167 @@
+//! Every drawing is well formed, keeps its labels apart, and its scale does not lie.
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests
+
+mod fixture;
+
+use draw::{Drawing, ToolView, balloon, overview, strip, strip_sheet, tool_in_tube, unrolled};
+use fixture::{assessments, dent, forty, marks, rack, survey, way};
+use reach::{Method, Pose};
+use roxmltree::{Document, Node};
+use units::LengthUnit;
+
+fn number(node: &Node, name: &str) -> f64 {
+    node.attribute(name).unwrap().parse().unwrap()
+}
+
+fn circles<'a>(document: &'a Document, radius: f64) -> Vec<(f64, f64)> {
+    document
+        .descendants()
+        .filter(|n| n.has_tag_name("circle") && (number(n, "r") - radius).abs() < 1e-3)
+        .map(|n| (number(&n, "cx"), number(&n, "cy")))
+        .collect()
+}
+
+fn points(node: &Node) -> Vec<(f64, f64)> {
+    let pair = |p: &str| {
+        let (x, y) = p.split_once(',').unwrap();
+        (x.parse().unwrap(), y.parse().unwrap())
+    };
+    node.attribute("points").unwrap().split(' ').map(pair).collect()
+}
+
+fn words(drawing: &Drawing) -> String {
+    let document = Document::parse(&drawing.svg).unwrap();
+    document.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect::<Vec<_>>().join("\n")
+}
+
+/// Mm of the thing for one mm of paper, as the drawing says it.
+fn said_scale(drawing: &Drawing) -> Vec<f64> {
+    let text = words(drawing);
+    text.lines()
+        .filter_map(|l| l.split_once("scale ").map(|(_, s)| s))
+        .map(|s| {
+            let (a, b) = s.split_once(':').unwrap();
+            b.parse::<f64>().unwrap() / a.parse::<f64>().unwrap()
+        })
+        .collect()
+}
+
+#[test]
+fn forty_dents_on_one_run_keep_their_numbers_apart() {
+    let s = survey(forty("pipe", 400.0));
+    let drawing = strip(&s, &"pipe".into(), &marks(&s), LengthUnit::Mm, 182.0).unwrap();
+    let document = Document::parse(&drawing.svg).unwrap();
+    let mut rings = circles(&document, balloon::RADIUS_MM);
+    let squares = document.descendants().filter(|n| n.has_tag_name("rect") && (number(n, "width") - 2.0 * 0.92 * balloon::RADIUS_MM).abs() < 1e-3);
+    rings.extend(squares.map(|n| (number(&n, "x") + 0.92 * balloon::RADIUS_MM, number(&n, "y") + 0.92 * balloon::RADIUS_MM)));
+    assert_eq!(rings.len(), 40);
+    for (i, a) in rings.iter().enumerate() {
+        for b in &rings[..i] {
+            let apart = (a.0 - b.0).hypot(a.1 - b.1);
+            assert!(apart >= 2.0 * balloon::RADIUS_MM, "{a:?} {b:?}");
+        }
+        assert!(a.0 >= balloon::RADIUS_MM && a.0 <= drawing.width_mm - balloon::RADIUS_MM);
+        assert!(a.1 >= balloon::RADIUS_MM && a.1 <= drawing.height_mm - balloon::RADIUS_MM);
+    }
+}
+
+#[test]
+fn a_strip_is_as_long_as_its_scale_says() {
+    let s = survey(vec![dent("a", "pipe", 120.0, 90.0)]);
+    let drawing = strip(&s, &"pipe".into(), &marks(&s), LengthUnit::Mm, 182.0).unwrap();
+    let scale = said_scale(&drawing)[0];
+    let document = Document::parse(&drawing.svg).unwrap();
+    let body = document.descendants().find(|n| n.has_tag_name("polygon") && n.attribute("fill") == Some("#f4ecd6")).unwrap();
+    let xs: Vec<f64> = points(&body).iter().map(|p| p.0).collect();
+    let ys: Vec<f64> = points(&body).iter().map(|p| p.1).collect();
+    let span = |v: &[f64]| v.iter().copied().fold(f64::MIN, f64::max) - v.iter().copied().fold(f64::MAX, f64::min);
+    assert!((span(&xs) * scale - 400.0).abs() < 0.05, "{}", span(&xs) * scale);
+    // Bore 20 mm and twice the wall of 0.5 mm.
+    assert!((span(&ys) * scale - 21.0).abs() < 0.05, "{}", span(&ys) * scale);
+}
+
+#[test]
+fn the_section_and_the_head_are_to_scale() {
+    let d = dent("a", "pipe", 150.0, 0.0);
+    let s = survey(vec![d.clone()]);
+    let a = assessments(&s);
+    let line: Vec<[f64; 3]> = (0..=60).map(|i| [150.0 - 10.0 * f64::from(i), 3.0, 0.0]).collect();
+    let pose = Pose { centre_line_mm: line, diameter_mm: 10.0, head_mm: 14.0, least_clearance_mm: 0.4, tightest_at_mm: 20.0 };
+    let w = way(&s, &d, Method::StraightRod, &["rod"], 14.0, Some(pose));
+    let view = ToolView { survey: &s, assessments: &a, way: &w, rack: Some(&rack()), number: 1, unit: LengthUnit::Mm };
+    let drawing = tool_in_tube(&view).unwrap();
+    let scales = said_scale(&drawing);
+    let document = Document::parse(&drawing.svg).unwrap();
+    assert_eq!(scales.len(), 2, "side view and section each say their scale");
+    // The section: outside 21, bore 20, head 14 mm, the head pushed 3 mm towards 12 o'clock.
+    let section = scales[1];
+    let one = |mm: f64| {
+        let found = circles(&document, mm / 2.0 / section);
+        assert_eq!(found.len(), 1, "{mm} mm");
+        found[0]
+    };
+    let (outside, head) = (one(21.0), one(14.0));
+    one(20.0);
+    assert!(((outside.1 - head.1) * section - 3.0).abs() < 0.01 && (outside.0 - head.0).abs() < 0.01);
+    // The side view: a head of 14 mm, seventy-two corners.
+    let side = scales[0];
+    let ball = document.descendants().find(|n| n.has_tag_name("polygon") && points(n).len() == 72).unwrap();
+    let xs: Vec<f64> = points(&ball).iter().map(|p| p.0).collect();
+    let wide = xs.iter().copied().fold(f64::MIN, f64::max) - xs.iter().copied().fold(f64::MAX, f64::min);
+    assert!((wide * side - 14.0).abs() < 0.02, "{}", wide * side);
+    for said in ["tightest here: 0.4 mm clear", "head 14 mm, shank 10 mm", "true bore 20 mm", "pipe, mouthpiece end", "2 mm deep"] {
+        assert!(words(&drawing).contains(said), "{said} in\n{}", words(&drawing));
+    }
+}
+
+#[test]
+fn every_way_has_a_drawing_that_is_well_formed() {
+    let dents = vec![dent("a", "pipe", 150.0, 40.0), dent("b", "bow", 90.0, 200.0), dent("c", "bow", 20.0, 95.0)];
+    let s = survey(dents.clone());
+    let (a, rack) = (assessments(&s), rack());
+    let ways = [
+        (Method::StraightRod, vec!["rod"], 14.0),
+        (Method::BallTrain, vec!["balls", "cable"], 19.5),
+        (Method::Mandrel, vec!["mandrel"], 19.0),
+        (Method::Rolling, vec!["roller", "mandrel"], 19.0),
+        (Method::Hammering, vec!["hammer that is not on the rack", "balls"], 18.0),
+        (Method::Magnet, vec![], 12.0),
+        (Method::PullOutside, vec!["stud"], 8.0),
+    ];
+    for d in &dents {
+        for (method, tools, size) in &ways {
+            for unit in [LengthUnit::Mm, LengthUnit::Inch] {
+                let mut w = way(&s, d, *method, tools, *size, None);
+                if *method == Method::PullOutside {
+                    w.passage = None;
+                }
+                let view = ToolView { survey: &s, assessments: &a, way: &w, rack: Some(&rack), number: 3, unit };
+                let drawing = tool_in_tube(&view).unwrap();
+                assert!(Document::parse(&drawing.svg).is_ok());
+                assert!(!drawing.svg.contains("NaN"));
+                assert!(drawing.height_mm < 130.0, "{method:?} {}", drawing.height_mm);
+                let text = words(&drawing);
+                assert!(text.contains("Dent 3"));
+                assert_eq!(text.contains(" mm"), unit == LengthUnit::Mm);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_survey_with_nothing_measured_is_still_drawn() {
+    let mut d = dent("a", "bow", 0.0, 0.0);
+    (d.at_mm, d.clock_deg, d.width_along_mm, d.width_across_mm) = (None, None, None, None);
+    let s = survey(vec![d]);
+    let (a, m) = (assessments(&s), marks(&s));
+    let drawings = [
+        strip_sheet(&s, &m, LengthUnit::Inch, 182.0),
+        overview(&s, &m, LengthUnit::Mm, 182.0),
+        unrolled(&s, &a, &"bow".into(), &m, LengthUnit::Mm, 182.0).unwrap(),
+    ];
+    for drawing in drawings {
+        assert!(Document::parse(&drawing.svg).is_ok() && drawing.height_mm > 10.0);
+        assert_eq!(said_scale(&drawing).len(), 1);
+    }
+    assert!(strip(&s, &"no such run".into(), &m, LengthUnit::Mm, 182.0).is_none());
+}

@@ -1,0 +1,101 @@
+//! Drawings of tools: read back by a CAD file reader that is not ours.
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests
+
+use draw::{tool_to_make_dxf, tool_to_make_svg};
+use dxf::Drawing;
+use dxf::entities::EntityType;
+use dxf::enums::AcadVersion;
+use reach::{ToolBody, ToolToMake};
+use units::LengthUnit;
+
+fn make(body: ToolBody) -> ToolToMake {
+    ToolToMake { body, words: String::new(), because: String::new() }
+}
+
+fn read(body: ToolBody) -> Drawing {
+    let text = tool_to_make_dxf(&make(body), LengthUnit::Mm).unwrap();
+    Drawing::load(&mut text.as_bytes()).unwrap()
+}
+
+fn texts(drawing: &Drawing) -> Vec<String> {
+    drawing
+        .entities()
+        .filter_map(|e| match &e.specific {
+            EntityType::Text(t) => Some(t.value.clone()),
+            _ => None,
+        })
+        .collect()
+}
+
+#[test]
+fn a_straight_rod_opens_at_full_size() {
+    let drawing = read(ToolBody::StraightRod { diameter_mm: 9.0, length_mm: 310.0, head_mm: 14.5 });
+    assert_eq!(drawing.header.version, AcadVersion::R12);
+    let outline: Vec<_> = drawing.entities().filter(|e| e.common.layer == "OUTLINE").collect();
+    let mut furthest = 0.0_f64;
+    let mut head = None;
+    for e in outline {
+        match &e.specific {
+            EntityType::Line(l) => furthest = furthest.max(l.p1.x.max(l.p2.x)),
+            EntityType::Arc(a) => head = Some((a.center.x, a.radius)),
+            other => panic!("{other:?}"),
+        }
+    }
+    let (centre, radius) = head.unwrap();
+    assert!((radius - 7.25).abs() < 1e-3);
+    assert!((centre + radius - 310.0).abs() < 1e-3, "the tip lies at the length");
+    // The shank ends where it meets the head's circle (Pythagoras).
+    assert!((centre - furthest - (7.25_f64.powi(2) - 4.5_f64.powi(2)).sqrt()).abs() < 1e-3);
+    let said = texts(&drawing);
+    for words in ["310 mm", "%%c 9 mm", "%%c 14.5 mm"] {
+        assert!(said.iter().any(|t| t == words), "{words} in {said:?}");
+    }
+}
+
+#[test]
+fn a_curved_rod_has_its_radius() {
+    let drawing = read(ToolBody::CurvedRod { diameter_mm: 12.0, length_mm: 300.0, radius_mm: 95.0, head_mm: 20.0 });
+    let mut radii: Vec<f64> = drawing
+        .entities()
+        .filter_map(|e| match &e.specific {
+            EntityType::Arc(a) => {
+                let span = (a.end_angle - a.start_angle).rem_euclid(360.0);
+                // Along the centre line to the head's middle: 300 less its radius.
+                assert!((span.to_radians() * 95.0 - 290.0).abs() < 1e-2);
+                Some(a.radius)
+            }
+            _ => None,
+        })
+        .collect();
+    radii.sort_by(f64::total_cmp);
+    assert_eq!(radii.iter().map(|r| (r * 1e3).round() / 1e3).collect::<Vec<_>>(), [89.0, 95.0, 101.0]);
+}
+
+#[test]
+fn every_body_that_can_be_turned_has_both_drawings_and_the_rest_none() {
+    let bodies = [
+        ToolBody::StraightRod { diameter_mm: 4.0, length_mm: 900.0, head_mm: 4.0 },
+        ToolBody::CurvedRod { diameter_mm: 8.0, length_mm: 60.0, radius_mm: 400.0, head_mm: 12.0 },
+        ToolBody::Mandrel { small_mm: 11.4, large_mm: 11.8, length_mm: 250.0 },
+        ToolBody::Ball { diameter_mm: 14.5 },
+        ToolBody::BallSet { smallest_mm: 8.0, largest_mm: 40.0, step_mm: 0.25 },
+        ToolBody::Roller { diameter_mm: 25.0 },
+        ToolBody::PullStud { foot_mm: 8.0 },
+    ];
+    for body in bodies {
+        for unit in [LengthUnit::Mm, LengthUnit::Inch] {
+            let m = make(body.clone());
+            let svg = tool_to_make_svg(&m, unit).unwrap();
+            assert!(roxmltree::Document::parse(&svg.svg).is_ok());
+            assert!(svg.width_mm <= 176.0 + 1e-9 && svg.height_mm < 120.0, "{body:?} {} × {}", svg.width_mm, svg.height_mm);
+            let text = tool_to_make_dxf(&m, unit).unwrap();
+            assert!(text.is_ascii());
+            let drawing = Drawing::load(&mut text.as_bytes()).unwrap();
+            assert_eq!(drawing.entities().count(), text.lines().filter(|l| ["LINE", "CIRCLE", "ARC", "TEXT"].contains(l)).count());
+        }
+    }
+    for body in [ToolBody::Torch, ToolBody::Press { limit_n: 1000.0 }, ToolBody::Ball { diameter_mm: f64::NAN }] {
+        assert!(tool_to_make_svg(&make(body.clone()), LengthUnit::Mm).is_none());
+        assert!(tool_to_make_dxf(&make(body), LengthUnit::Mm).is_none());
+    }
+}

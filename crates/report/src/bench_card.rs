@@ -1,0 +1,283 @@
+//! The bench card: the job at a glance, the order of working, a drawing for each dent, tools to make, proofs.
+
+use crate::job_view::JobView;
+use crate::typeset::{Pictures, ReportError, pdf};
+use crate::words;
+use draw::{Mark, ToolView};
+use instrument::DentId;
+use plan::{Choice, Heat, Step, StepKind};
+use reach::Way;
+use serde_json::{Value, json};
+use units::length::show_length;
+
+/// Width of the drawings on the paper, mm: A4 less its margins, also on Letter.
+const WIDTH_MM: f64 = 182.0;
+
+/// The bench card as PDF.
+///
+/// # Errors
+/// Where the typesetter refuses the template: a defect of the program.
+pub fn bench_card_pdf(job: &JobView) -> Result<Vec<u8>, ReportError> {
+    let (data, pictures) = data(job);
+    pdf("bench card", include_str!("../templates/bench_card.typ"), &data, pictures)
+}
+
+/// The instrument's line: maker, model, what it is, serial number.
+pub(crate) fn instrument_line(survey: &instrument::Survey) -> String {
+    let i = &survey.instrument;
+    let kind = format!("{:?}", i.kind).to_lowercase();
+    let kind = match i.kind {
+        instrument::Kind::AltoHorn => "alto horn",
+        instrument::Kind::Other => "brass instrument",
+        _ => kind.as_str(),
+    };
+    let named = [i.maker.as_str(), i.model.as_str(), kind].into_iter().filter(|s| !s.is_empty()).collect::<Vec<_>>().join(" ");
+    if i.serial.is_empty() { named } else { format!("{named}, serial {}", i.serial) }
+}
+
+fn data(job: &JobView) -> (Value, Pictures) {
+    let (survey, plan) = (job.survey, job.plan);
+    let marks = draw::marks(survey, plan);
+    let mut pictures = Pictures::default();
+    let overview = pictures.add(draw::overview(survey, &marks, job.unit, WIDTH_MM), "The tubes laid out straight with a numbered dot for each dent");
+    let strips: Vec<Value> = survey
+        .instrument
+        .runs
+        .iter()
+        .filter(|r| survey.dents.iter().any(|d| d.run == r.id))
+        .filter_map(|r| draw::strip(survey, &r.id, &marks, job.unit, WIDTH_MM).map(|d| (d, r)))
+        .map(|(d, r)| pictures.add(d, &format!("{} straightened, with its dents", r.name)))
+        .collect();
+    let mut legend = draw::strip::legend(WIDTH_MM);
+    legend.width_mm = WIDTH_MM;
+    let mut strips = strips;
+    if !strips.is_empty() {
+        strips.push(pictures.add(legend.finish("What the signs mean"), "What the signs mean"));
+    }
+    let steps: Vec<Value> = plan.steps.iter().map(|s| step(job, &marks, s, &mut pictures)).collect();
+    let tools: Vec<Value> = plan
+        .tools_to_make
+        .iter()
+        .map(|(make, dents)| {
+            let drawing = draw::tool_to_make_svg(make, job.unit).map(|d| pictures.add(d, &format!("Drawing: {}", make.words)));
+            json!({
+                "words": words::tool_body(&make.body, job.unit).unwrap_or_else(|| make.words.clone()),
+                "because": make.because,
+                "dents": dents_words(&marks, dents),
+                "drawing": drawing,
+            })
+        })
+        .collect();
+    let data = json!({
+        "paper": job.paper.name(),
+        "title": if survey.title.is_empty() { "Untitled job" } else { &survey.title },
+        "instrument": instrument_line(survey),
+        "shop": job.shop.name,
+        "customer": survey.customer,
+        "surveyor": survey.surveyor,
+        "date": survey.date,
+        "footer": format!("{} · drawings to the scale beside each bar when printed at 100 %", job.shop.name),
+        "totals": totals(job, &marks),
+        "warnings": warnings(job),
+        "overview": overview,
+        "opens": opens(job),
+        "heats": heats(job),
+        "order": plan.steps.iter().map(|s| order_row(job, &marks, s)).collect::<Vec<_>>(),
+        "strips": strips,
+        "steps": steps,
+        "tools": tools,
+        "not_done": plan.not_done.iter().map(|n| json!({
+            "what": match &n.dent { Some(d) => format!("{} (dent {})", n.what, number(&marks, d)), None => n.what.clone() },
+            "because": n.because,
+            "make": n.make.as_ref().map_or(String::new(), |m| words::tool_body(&m.body, job.unit).unwrap_or_else(|| m.words.clone())),
+        })).collect::<Vec<_>>(),
+        "replacements": plan.replacements.iter().map(|r| {
+            let money = |f: &units::Figure| format!("{}{:.0}", job.shop.currency, f.value);
+            json!({
+                "run": survey.instrument.run(&r.run).map_or(r.run.0.as_str(), |x| x.name.as_str()),
+                "straighten": money(&r.straighten_money), "replace": money(&r.replace_money),
+                "verdict": if r.replace { "Replaced" } else { "Straightened" }, "because": r.because,
+            })
+        }).collect::<Vec<_>>(),
+        "proofs": job::proofs::proofs(survey, plan).iter().map(|p| json!({ "what": p.what, "wanted": p.wanted })).collect::<Vec<_>>(),
+        "measuring": plan.worth_measuring.iter().map(|m| json!({
+            "what": match &m.dent { Some(d) => format!("Dent {}: {}.", number(&marks, d), m.what), None => format!("{}.", m.what) },
+            "narrows": format!("Narrows the whole time's range by about {}.", words::minutes(m.narrows_min)),
+        })).collect::<Vec<_>>(),
+        "assumptions": plan.assumptions.iter().map(|a| json!({ "what": a.what, "change": a.would_change })).collect::<Vec<_>>(),
+        "disclaimer": "Forces, heats and likelihoods are computed from the survey by the formulas named beside them, with ranges that hold nine times in ten; a measurement that lacks widens them. The hand and the eye at the bench come first. Cautions are the usual ones of the trade; local codes and licensed practice go before them.",
+    });
+    (data, pictures)
+}
+
+fn number(marks: &[Mark], dent: &DentId) -> String {
+    marks.iter().find(|m| m.dent == *dent).map_or_else(|| dent.0.clone(), |m| m.number.to_string())
+}
+
+fn dents_words(marks: &[Mark], dents: &[DentId]) -> String {
+    let numbers: Vec<String> = dents.iter().map(|d| number(marks, d)).collect();
+    match numbers.len() {
+        0 => String::new(),
+        1 => format!("dent {}", numbers[0]),
+        _ => format!("dents {}", numbers.join(", ")),
+    }
+}
+
+fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
+    let plan = job.plan;
+    let worked = marks.iter().filter(|m| m.worked).count();
+    let left = marks.len() - worked;
+    let heats = plan.steps.iter().filter(|s| s.heat.is_some()).count();
+    let one = |name: &str, value: String, note: String| json!({ "name": name, "value": value, "note": note });
+    vec![
+        one("bench time", words::minutes(plan.minutes.mean()), words::minutes_range(plan.minutes)),
+        one("dents worked", worked.to_string(), if left > 0 { format!("{left} left, see Not done") } else { "none left".into() }),
+        one("to open or take off", plan.opened.len().to_string(), "joints and overlays".into()),
+        one("heats", heats.to_string(), "flame on the bench".into()),
+        one("tools to make", plan.tools_to_make.len().to_string(), String::new()),
+    ]
+}
+
+fn warnings(job: &JobView) -> Vec<String> {
+    let mut out = Vec::new();
+    if job.survey.cleaned != Some(true) {
+        out.push("Not flushed and degreased before the survey, as far as it says: what lies under the dirt may change the plan. Look again after cleaning.".to_owned());
+    }
+    if job.survey.wishes.keep_finish {
+        out.push("The customer wants the finish kept: no flame near it wherever another way exists.".to_owned());
+    }
+    out
+}
+
+fn opens(job: &JobView) -> Vec<Value> {
+    let of = |s: &Step| matches!(s.kind, StepKind::OpenJoint | StepKind::OverlayOff);
+    job.plan
+        .steps
+        .iter()
+        .filter(|s| of(s))
+        .filter_map(|s| s.opened.as_ref().map(|o| (s, words::opened(job.survey, o))))
+        .map(|(s, (what, held))| json!({ "step": s.number.to_string(), "what": what, "held": held }))
+        .collect()
+}
+
+fn degc(x: f64, job: &JobView) -> String {
+    match job.unit {
+        units::LengthUnit::Mm => format!("{x:.0} °C"),
+        units::LengthUnit::Inch => format!("{:.0} °F ({x:.0} °C)", x * 1.8 + 32.0),
+    }
+}
+
+fn heats(job: &JobView) -> Vec<Value> {
+    let survey = job.survey;
+    job.plan
+        .steps
+        .iter()
+        .filter_map(|s| s.heat.as_ref().map(|h| (s, h)))
+        .map(|(s, h)| {
+            let run = survey.instrument.run(&h.run).map_or(h.run.0.as_str(), |r| r.name.as_str());
+            let sinks: Vec<String> = h.neighbours.iter().filter(|n| n.sink).map(|n| words::opened(survey, &n.what).0).collect();
+            let protect = if sinks.is_empty() { "nothing near it melts".to_owned() } else { format!("wet cloth or heat sink towards {}", sinks.join(", ")) };
+            json!({
+                "step": s.number.to_string(),
+                "place": format!("{run} at {}", show_length(h.at_mm, job.unit)),
+                "target": degc(h.target_degc, job),
+                "protect": protect,
+            })
+        })
+        .collect()
+}
+
+/// The way chosen for a step's first dent, where the step works it.
+fn choice<'a>(job: &JobView<'a>, step: &Step) -> Option<&'a Choice> {
+    if !matches!(step.kind, StepKind::Dent | StepKind::Crease) {
+        return None;
+    }
+    let dent = step.dents.first()?;
+    job.plan.choices.iter().find(|c| c.dent == *dent)
+}
+
+fn order_row(job: &JobView, marks: &[Mark], s: &Step) -> Value {
+    let way = choice(job, s).map(|c| &c.way);
+    json!({
+        "step": s.number.to_string(),
+        "dents": s.dents.iter().map(|d| number(marks, d)).collect::<Vec<_>>().join(", "),
+        "what": s.what,
+        "tool": way.map_or(String::new(), |w| format!("{}, {}", words::method(w.method), show_length(w.size_mm, job.unit))),
+        "force": way.map_or(String::new(), |w| words::force(w.force_hand_n.value, job.unit)),
+        "time": words::minutes(s.minutes.mean()),
+    })
+}
+
+fn step(job: &JobView, marks: &[Mark], s: &Step, pictures: &mut Pictures) -> Value {
+    let chosen = choice(job, s);
+    let drawing = chosen.and_then(|c| {
+        let number = marks.iter().find(|m| m.dent == c.dent).map_or(0, |m| m.number);
+        let view = ToolView { survey: job.survey, assessments: job.assessments, way: &c.way, rack: Some(job.rack), number, unit: job.unit };
+        draw::tool_in_tube(&view).map(|d| pictures.add(d, &format!("Dent {number}: the tool in the tube, side view and section")))
+    });
+    let mut reasons = Vec::new();
+    if let Some(c) = chosen {
+        reasons.push(format!("This way: {} {}", c.way.because, c.because));
+        reasons.push(words::reasons("Force at the hand", &c.way.force_hand_n, job.unit));
+        if let Some(a) = job.assessments.iter().find(|a| a.dent == c.dent) {
+            reasons.push(format!("Metal: {}", a.advice_because));
+            reasons.push(words::reasons("Over-push", &a.overpush_mm, job.unit));
+        }
+    }
+    if let Some(h) = &s.heat {
+        reasons.push(words::reasons("Finish spoiled on either side", &h.finish_burns_mm, job.unit));
+    }
+    json!({
+        "number": s.number.to_string(),
+        "kind": [words::step_kind(s.kind).to_owned(), dents_words(marks, &s.dents)].into_iter().filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" · "),
+        "what": s.what,
+        "because": s.because,
+        "time": words::minutes(s.minutes.mean()),
+        "time_range": words::minutes_range(s.minutes),
+        "tool": chosen.map_or(String::new(), |c| words::tools(&c.way.tool, job.rack, job.unit)),
+        "figures": chosen.map_or_else(Vec::new, |c| figures(job, &c.way)),
+        "heat": s.heat.as_ref().map_or_else(Vec::new, |h| heat_lines(job, h)),
+        "cautions": s.cautions.iter().map(|c| json!({ "words": c.text() })).collect::<Vec<_>>(),
+        "drawing": drawing,
+        "reasons": reasons.into_iter().filter(|r| !r.trim().is_empty()).collect::<Vec<_>>(),
+    })
+}
+
+fn figures(job: &JobView, way: &Way) -> Vec<Value> {
+    let one = |name: &str, value: String| json!({ "name": name, "value": value });
+    let mut out = vec![
+        one("working size", show_length(way.size_mm, job.unit)),
+        one("force at the hand", words::force(way.force_hand_n.value, job.unit)),
+    ];
+    if way.force_limit_n.is_finite() && way.force_limit_n > 0.0 {
+        out.push(one("stop at", words::force(way.force_limit_n, job.unit)));
+    }
+    if let Some(a) = job.assessments.iter().find(|a| a.dent == way.dent) {
+        out.push(one("push past true by", show_length(a.overpush_mm.value, job.unit)));
+        out.push(one("passes", format!("{:.0}", a.passes.value.ceil().max(1.0))));
+        out.push(one("crack likelihood", format!("{:.0} %", 100.0 * a.crack_likelihood.value)));
+    }
+    out
+}
+
+fn heat_lines(job: &JobView, h: &Heat) -> Vec<String> {
+    let mut out = vec![format!("Heat to {} at {}.", degc(h.target_degc, job), show_length(h.at_mm, job.unit))];
+    for n in &h.neighbours {
+        let (name, held) = words::opened(job.survey, &n.what);
+        out.push(format!(
+            "{name} ({held}), {} away: reaches about {}, melts from {}.{}",
+            show_length(n.distance_mm, job.unit),
+            degc(n.temperature_degc.value, job),
+            degc(n.melts_at_degc, job),
+            if n.sink { " Heat sink or wet cloth between." } else { "" }
+        ));
+    }
+    if let Some(at) = h.sink_at_mm {
+        out.push(format!("Heat sink {} from the flame.", show_length(at, job.unit)));
+    }
+    out.push(format!("Finish spoiled for about {} on either side.", show_length(h.finish_burns_mm.value, job.unit)));
+    if !h.temper_note.is_empty() {
+        out.push(h.temper_note.clone());
+    }
+    out
+}

@@ -1,0 +1,68 @@
+//! Everything that the papers of a job are made from.
+
+use dent::Assessment;
+use instrument::Survey;
+use plan::Plan;
+use quote::{Quote, Shop};
+use reach::{Rack, Ways};
+use units::LengthUnit;
+
+/// Size of the paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Paper {
+    /// 210 × 297 mm.
+    #[default]
+    A4,
+    /// 8½ × 11 in.
+    Letter,
+}
+
+impl Paper {
+    /// The name that the typesetter knows.
+    pub(crate) fn name(self) -> &'static str {
+        match self {
+            Paper::A4 => "a4",
+            Paper::Letter => "us-letter",
+        }
+    }
+}
+
+/// A job as its papers see it.
+#[derive(Clone, Copy, Debug)]
+pub struct JobView<'a> {
+    /// The instrument and its damage.
+    pub survey: &'a Survey,
+    /// An assessment for each dent.
+    pub assessments: &'a [Assessment],
+    /// The ways to each dent.
+    pub ways: &'a [Ways],
+    /// The plan.
+    pub plan: &'a Plan,
+    /// The quote.
+    pub quote: &'a Quote,
+    /// The shop's tools.
+    pub rack: &'a Rack,
+    /// The shop: its name and currency stand on the papers.
+    pub shop: &'a Shop,
+    /// Unit of lengths and, with inches, of forces (pounds beside newtons).
+    pub unit: LengthUnit,
+    /// Size of the paper.
+    pub paper: Paper,
+}
+
+impl<'a> JobView<'a> {
+    /// The papers of a worked-out job.
+    pub fn of(job: &'a job::Job, unit: LengthUnit, paper: Paper) -> Self {
+        Self {
+            survey: &job.survey,
+            assessments: &job.assessments,
+            ways: &job.ways,
+            plan: &job.plan,
+            quote: &job.quote,
+            rack: &job.rack,
+            shop: &job.shop,
+            unit,
+            paper,
+        }
+    }
+}

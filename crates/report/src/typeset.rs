@@ -1,0 +1,99 @@
+//! A template, its data and its pictures made into a PDF. The typesetter's world is closed: the templates, the fonts
+//! and the files handed in; it can read nothing else.
+
+use draw::Drawing;
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+use typst::diag::{FileError, FileResult};
+use typst::foundations::{Bytes, Datetime, Duration};
+use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
+use typst::text::{Font, FontBook};
+use typst::utils::LazyHash;
+use typst::{Library, LibraryExt, World};
+use typst_layout::PagedDocument;
+use typst_pdf::PdfOptions;
+
+/// DejaVu Sans Condensed; licence in `fonts/LICENSE.txt`.
+static FONTS: LazyLock<Vec<Font>> = LazyLock::new(|| {
+    let files: [&'static [u8]; 2] =
+        [include_bytes!("../fonts/DejaVuSansCondensed.ttf"), include_bytes!("../fonts/DejaVuSansCondensed-Bold.ttf")];
+    files.into_iter().flat_map(|data| Font::iter(Bytes::new(data))).collect()
+});
+static BOOK: LazyLock<LazyHash<FontBook>> = LazyLock::new(|| LazyHash::new(FontBook::from_fonts(FONTS.iter())));
+static LIBRARY: LazyLock<LazyHash<Library>> = LazyLock::new(|| LazyHash::new(Library::default()));
+
+/// A paper could not be set. This is a defect of the program, not of the survey: the message is for its makers.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("the paper “{paper}” could not be set: {message}. The plan itself is not affected; the JSON and the drawings hold the same.")]
+pub struct ReportError {
+    /// Which paper.
+    pub paper: &'static str,
+    /// What the typesetter said.
+    pub message: String,
+}
+
+/// The pictures of a paper: each gets a path by which the template asks for it.
+#[derive(Default)]
+pub(crate) struct Pictures {
+    files: BTreeMap<String, String>,
+}
+
+impl Pictures {
+    /// Adds a drawing; returns what the template needs to place it.
+    pub fn add(&mut self, drawing: Drawing, alt: &str) -> Value {
+        let path = format!("/picture-{}.svg", self.files.len() + 1);
+        self.files.insert(path.clone(), drawing.svg);
+        json!({ "path": path, "width_mm": drawing.width_mm, "height_mm": drawing.height_mm, "alt": alt })
+    }
+}
+
+/// Sets a template with its data.
+pub(crate) fn pdf(paper: &'static str, template: &str, data: &Value, pictures: Pictures) -> Result<Vec<u8>, ReportError> {
+    let mut files = pictures.files;
+    files.insert("/main.typ".to_owned(), template.to_owned());
+    files.insert("/common.typ".to_owned(), include_str!("../templates/common.typ").to_owned());
+    files.insert("/data.json".to_owned(), data.to_string());
+    let world = ClosedWorld { files };
+    let set = typst::compile::<PagedDocument>(&world).output.and_then(|document| typst_pdf::pdf(&document, &PdfOptions::default()));
+    // What was remembered between runs is of no use to the next job.
+    typst::comemo::evict(2);
+    set.map_err(|errors| ReportError { paper, message: errors.iter().map(|e| e.message.to_string()).collect::<Vec<_>>().join("; ") })
+}
+
+struct ClosedWorld {
+    files: BTreeMap<String, String>,
+}
+
+impl ClosedWorld {
+    fn text(&self, id: FileId) -> FileResult<&String> {
+        let path = id.vpath().get_with_slash();
+        self.files.get(path).ok_or_else(|| FileError::NotFound(path.into()))
+    }
+}
+
+impl World for ClosedWorld {
+    fn library(&self) -> &LazyHash<Library> {
+        &LIBRARY
+    }
+    fn book(&self) -> &LazyHash<FontBook> {
+        &BOOK
+    }
+    #[expect(clippy::expect_used, reason = "a constant path below the root cannot be refused")]
+    fn main(&self) -> FileId {
+        let path = VirtualPath::new("/main.typ").expect("a constant path");
+        RootedPath::new(VirtualRoot::Project, path).intern()
+    }
+    fn source(&self, id: FileId) -> FileResult<Source> {
+        Ok(Source::new(id, self.text(id)?.clone()))
+    }
+    fn file(&self, id: FileId) -> FileResult<Bytes> {
+        Ok(Bytes::from_string(self.text(id)?.clone()))
+    }
+    fn font(&self, index: usize) -> Option<Font> {
+        FONTS.get(index).cloned()
+    }
+    fn today(&self, _offset: Option<Duration>) -> Option<Datetime> {
+        None
+    }
+}

@@ -1,0 +1,254 @@
+//! The words of the papers: names of ways, steps, tools and cautions; figures with their units and reasons.
+
+use instrument::{JointKind, OverlayKind, Survey};
+use plan::StepKind;
+use reach::{Method, Opened, Rack, ToolBody, ToolChoice};
+use units::length::show_length;
+use units::{Figure, LengthUnit, Origin, Rank, Source, ThreePoint, Unit};
+
+/// Newtons in a pound-force (exact, NIST SP 811, from memory).
+const N_PER_LBF: f64 = 4.448_221_615_260_5;
+
+/// What a way is called.
+pub fn method(m: Method) -> &'static str {
+    match m {
+        Method::StraightRod => "straight rod",
+        Method::CurvedRod => "curved rod",
+        Method::Mandrel => "mandrel",
+        Method::BallTrain => "ball train",
+        Method::Rolling => "rolling over a support",
+        Method::Hammering => "hammering over a support",
+        Method::Magnet => "magnet and steel ball",
+        Method::PullOutside => "pull from outside",
+    }
+}
+
+/// What a kind of step is called.
+pub fn step_kind(k: StepKind) -> &'static str {
+    match k {
+        StepKind::Clean => "clean",
+        StepKind::Free => "free a stuck part",
+        StepKind::Strip => "strip by hand",
+        StepKind::StabiliseCrack => "stop a crack",
+        StepKind::OpenJoint => "open a joint",
+        StepKind::OverlayOff => "take off",
+        StepKind::Anneal => "anneal",
+        StepKind::Dent => "dent",
+        StepKind::Crease => "crease",
+        StepKind::MakeTool => "make a tool",
+        StepKind::Patch => "patch",
+        StepKind::ReplaceRun => "replace",
+        StepKind::OverlayBack => "put back",
+        StepKind::CloseJoint => "close a joint",
+        StepKind::TrueFit => "true a moving fit",
+        StepKind::Prove => "prove",
+        StepKind::Finish => "finish",
+        StepKind::Assemble => "assemble",
+    }
+}
+
+/// Minutes for a person: `8 min`, `1 h 20 min`.
+pub fn minutes(min: f64) -> String {
+    let m = if min.is_finite() { min.max(0.0).round() } else { 0.0 };
+    let hours = (m / 60.0).floor();
+    let rest = m - 60.0 * hours;
+    if hours < 1.0 {
+        if m < 1.0 { "under 1 min".to_owned() } else { format!("{m:.0} min") }
+    } else if rest < 1.0 {
+        format!("{hours:.0} h")
+    } else {
+        format!("{hours:.0} h {rest:.0} min")
+    }
+}
+
+/// The range of three points: "5 min to 15 min".
+pub fn minutes_range(t: ThreePoint) -> String {
+    if (t.most - t.least).abs() < 0.5 { String::new() } else { format!("{} to {}", minutes(t.least), minutes(t.most)) }
+}
+
+/// A force to two figures: `120 N`, with pounds where the shop works in inches.
+pub fn force(n: f64, unit: LengthUnit) -> String {
+    let newtons = format!("{} N", two_figures(n));
+    match unit {
+        LengthUnit::Mm => newtons,
+        LengthUnit::Inch => format!("{} lbf ({newtons})", two_figures(n / N_PER_LBF)),
+    }
+}
+
+/// A number to two significant figures.
+fn two_figures(x: f64) -> String {
+    if !(x.is_finite() && x.abs() > 0.0) {
+        return "0".to_owned();
+    }
+    let step = 10_f64.powf(x.abs().log10().floor() - 1.0);
+    let rounded = (x / step).round() * step;
+    if step >= 1.0 { format!("{rounded:.0}") } else { format!("{rounded:.1}") }
+}
+
+/// A value in its unit for a person.
+pub fn value(v: f64, of: Unit, unit: LengthUnit) -> String {
+    match of {
+        Unit::Mm => show_length(v, unit),
+        Unit::N => force(v, unit),
+        Unit::Min => minutes(v),
+        Unit::Probability => format!("{:.0} %", 100.0 * v),
+        _ => {
+            let symbol = of.symbol();
+            let gap = if symbol.is_empty() || symbol == "°" { "" } else { " " };
+            let digits = if v.abs() >= 100.0 { format!("{v:.0}") } else if v.abs() >= 1.0 { format!("{v:.1}") } else { format!("{v:.3}") };
+            format!("{digits}{gap}{symbol}")
+        }
+    }
+}
+
+/// Where a source stands, in words.
+pub fn source(s: &Source) -> String {
+    let rank = match s.rank {
+        Rank::Published => "",
+        Rank::ClosedForm => " (closed form)",
+        Rank::FromMemory => " (from memory)",
+        Rank::CommonPractice => " (common practice, no source)",
+        Rank::OwnModel => " (own model)",
+    };
+    if s.text.is_empty() { rank.trim().to_owned() } else { format!("{}{rank}", s.text) }
+}
+
+/// Where a value comes from, in a word.
+pub fn origin(o: Origin) -> &'static str {
+    match o {
+        Origin::Measured => "measured",
+        Origin::ByEye => "by eye",
+        Origin::Shop => "shop's setting",
+        Origin::Handbook => "handbook",
+        Origin::Computed => "computed",
+        Origin::Pattern => "pattern, not measured",
+        Origin::Assumed => "assumed",
+    }
+}
+
+/// The reasons of a figure in one line: the interval, the formula, the source, and the three inputs that matter most.
+pub fn reasons(name: &str, f: &Figure, unit: LengthUnit) -> String {
+    let mut line = format!(
+        "{name}: {} (9 in 10: {} to {}). {}; source: {}.",
+        value(f.value, f.unit, unit),
+        value(f.low, f.unit, unit),
+        value(f.high, f.unit, unit),
+        f.reason.formula,
+        source(&f.reason.source)
+    );
+    let mut inputs: Vec<_> = f.reason.inputs.iter().filter(|i| i.share >= 0.05).collect();
+    inputs.sort_by(|a, b| b.share.total_cmp(&a.share));
+    if !inputs.is_empty() {
+        let said: Vec<String> = inputs
+            .iter()
+            .take(3)
+            .map(|i| {
+                let k = &i.known;
+                format!("{} {} ({}, {:.0} % of the spread)", k.name, value(k.value, k.unit, unit), origin(k.origin), 100.0 * i.share)
+            })
+            .collect();
+        line.push_str(&format!(" From {}.", said.join(", ")));
+    }
+    line
+}
+
+/// A tool of the rack: its name and where it hangs.
+fn on_rack(rack: &Rack, id: &reach::ToolId) -> String {
+    match rack.tools.iter().find(|t| t.id == *id) {
+        Some(t) if t.place.is_empty() => t.name.clone(),
+        Some(t) => format!("{} ({})", t.name, t.place),
+        None => id.0.clone(),
+    }
+}
+
+/// The tools of a way, with where they hang.
+pub fn tools(choice: &ToolChoice, rack: &Rack, unit: LengthUnit) -> String {
+    match choice {
+        ToolChoice::Rack { tools } if tools.is_empty() => "by hand".to_owned(),
+        ToolChoice::Rack { tools } => tools.iter().map(|t| on_rack(rack, t)).collect::<Vec<_>>().join(" + "),
+        ToolChoice::ToMake { make, with } => {
+            let mut all = vec![format!("to make: {}", tool_body(&make.body, unit).unwrap_or_else(|| make.words.clone()))];
+            all.extend(with.iter().map(|t| on_rack(rack, t)));
+            all.join(" + ")
+        }
+    }
+}
+
+/// A tool that is made or bought, by its sizes; none where only words can say it.
+pub fn tool_body(body: &ToolBody, unit: LengthUnit) -> Option<String> {
+    let l = |mm: f64| show_length(mm, unit);
+    Some(match *body {
+        ToolBody::StraightRod { diameter_mm, length_mm, head_mm } => {
+            format!("straight rod {}, head {}, {} long", l(diameter_mm), l(head_mm), l(length_mm))
+        }
+        ToolBody::CurvedRod { diameter_mm, length_mm, radius_mm, head_mm } => {
+            format!("curved rod {}, head {}, {} along the bend, radius {}", l(diameter_mm), l(head_mm), l(length_mm), l(radius_mm))
+        }
+        ToolBody::Mandrel { small_mm, large_mm, length_mm } => {
+            format!("mandrel {} to {}, {} long", l(small_mm), l(large_mm), l(length_mm))
+        }
+        ToolBody::Ball { diameter_mm } => format!("ball {}", l(diameter_mm)),
+        ToolBody::BallSet { smallest_mm, largest_mm, step_mm } => {
+            format!("balls {} to {}, step {}", l(smallest_mm), l(largest_mm), l(step_mm))
+        }
+        ToolBody::Roller { diameter_mm } => format!("roller {}", l(diameter_mm)),
+        ToolBody::PullStud { foot_mm } => format!("pull stud, foot {}", l(foot_mm)),
+        _ => return None,
+    })
+}
+
+/// A joint or overlay: its name, and what holds it.
+pub fn opened(survey: &Survey, what: &Opened) -> (String, String) {
+    match what {
+        Opened::Joint(id) => match survey.instrument.joint(id) {
+            Some(j) => (j.name.clone(), joint_kind(&j.kind)),
+            None => (id.0.clone(), String::new()),
+        },
+        Opened::Overlay(id) => match survey.instrument.overlay(id) {
+            Some(o) => {
+                let held = o.filler.map_or_else(|| "held without solder".to_owned(), |f| f.name().to_owned());
+                (o.name.clone(), format!("{}, {held}", overlay_kind(o.kind)))
+            }
+            None => (id.0.clone(), String::new()),
+        },
+    }
+}
+
+fn joint_kind(k: &JointKind) -> String {
+    match k {
+        JointKind::SoftSoldered { filler } => format!("soft solder, {}", filler.name()),
+        JointKind::SilverBrazed { filler } => format!("silver braze, {}", filler.name()),
+        JointKind::SlidingFit => "slides by hand".to_owned(),
+        JointKind::Threaded => "thread".to_owned(),
+        JointKind::Pressed => "pressed".to_owned(),
+        JointKind::Fixed => "not opened on the bench".to_owned(),
+    }
+}
+
+fn overlay_kind(k: OverlayKind) -> &'static str {
+    match k {
+        OverlayKind::Ferrule => "ferrule",
+        OverlayKind::Brace => "brace",
+        OverlayKind::Guard => "guard",
+        OverlayKind::RimWire => "rim wire",
+        OverlayKind::Garland => "garland",
+        OverlayKind::Patch => "patch",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_are_said_as_at_the_bench() {
+        assert_eq!(minutes(80.4), "1 h 20 min");
+        assert_eq!(minutes(120.0), "2 h");
+        assert_eq!(minutes(f64::NAN), "under 1 min");
+        assert_eq!(force(123.4, LengthUnit::Mm), "120 N");
+        assert_eq!(force(7.26, LengthUnit::Mm), "7.3 N");
+        // 1 lbf = 4.448 N: 444.8 N are 100 lbf.
+        assert_eq!(force(444.8, LengthUnit::Inch), "100 lbf (440 N)");
+        assert_eq!(force(0.0, LengthUnit::Mm), "0 N");
+    }
+}

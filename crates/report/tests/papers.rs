@@ -1,0 +1,102 @@
+//! The papers of the demo's tuba: what a person must find on them is on them.
+#![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests
+
+mod fixture;
+
+use plan::StepKind;
+use report::{JobView, Paper, bench_card_pdf, quote_pdf, words};
+use units::LengthUnit;
+use units::length::show_length;
+use units::money::show_money;
+
+/// All text of a PDF, runs of white space made one space.
+fn text(pdf: &[u8]) -> String {
+    let document = lopdf::Document::load_mem(pdf).unwrap();
+    let pages: Vec<u32> = document.get_pages().keys().copied().collect();
+    let text = document.extract_text(&pages).unwrap();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Whether all words of a text stand in another, in their order, whatever lines were broken.
+#[track_caller]
+fn finds(said: &str, wanted: &str) {
+    let squeeze = |s: &str| s.split_whitespace().collect::<String>();
+    assert!(squeeze(said).contains(&squeeze(wanted)), "“{wanted}” is not in:\n{said}");
+}
+
+#[test]
+fn the_bench_card_says_what_the_bench_must_know() {
+    let job = fixture::tuba();
+    let said = text(&bench_card_pdf(&JobView::of(&job, LengthUnit::Mm, Paper::A4)).unwrap());
+    let (survey, plan) = (&job.survey, &job.plan);
+    for wanted in [&survey.title, &survey.customer, &survey.instrument.serial, &job.shop.name] {
+        finds(&said, wanted);
+    }
+    for wanted in ["Where the dents are", "Order of working", "Steps", "Proofs to take", "force at the hand", "source:", "local codes and licensed practice"] {
+        finds(&said, wanted);
+    }
+    assert!(plan.choices.len() > 20, "the tuba's dents are worked");
+    for step in &plan.steps {
+        finds(&said, &step.what);
+        for caution in &step.cautions {
+            finds(&said, caution.text());
+        }
+        if let Some(heat) = &step.heat {
+            finds(&said, &format!("Heat to {:.0} °C", heat.target_degc));
+        }
+        if step.kind == StepKind::Dent {
+            let way = &plan.choices.iter().find(|c| c.dent == step.dents[0]).unwrap().way;
+            finds(&said, &show_length(way.size_mm, LengthUnit::Mm));
+            finds(&said, &words::force(way.force_hand_n.value, LengthUnit::Mm));
+        }
+    }
+    for (make, _) in &plan.tools_to_make {
+        finds(&said, &make.because);
+    }
+    for proof in job::proofs::proofs(survey, plan) {
+        finds(&said, &proof.what);
+    }
+    for gap in &plan.not_done {
+        finds(&said, &gap.because);
+    }
+}
+
+#[test]
+fn an_inch_shop_gets_letter_paper_fractions_and_pounds() {
+    let job = fixture::tuba();
+    let pdf = bench_card_pdf(&JobView::of(&job, LengthUnit::Inch, Paper::Letter)).unwrap();
+    let document = lopdf::Document::load_mem(&pdf).unwrap();
+    let (_, first) = document.get_pages().into_iter().next().unwrap();
+    let media = document.get_dictionary(first).unwrap().get(b"MediaBox").unwrap().as_array().unwrap().clone();
+    // Letter: 8.5 × 11 in of 72 points.
+    assert_eq!((media[2].as_float().unwrap().round(), media[3].as_float().unwrap().round()), (612.0, 792.0));
+    let way = &job.plan.choices[0].way;
+    let said = text(&pdf);
+    finds(&said, &show_length(way.size_mm, LengthUnit::Inch));
+    finds(&said, &words::force(way.force_hand_n.value, LengthUnit::Inch));
+    assert!(said.contains("lbf"));
+}
+
+#[test]
+fn the_quote_adds_up_and_speaks_plainly() {
+    let job = fixture::tuba();
+    let said = text(&quote_pdf(&JobView::of(&job, LengthUnit::Mm, Paper::A4)).unwrap());
+    assert_eq!(job.quote.offers.len(), 3);
+    for offer in &job.quote.offers {
+        finds(&said, &offer.name);
+        finds(&said, &show_money(offer.bill.total, &job.quote.currency));
+        let lines: rust_decimal::Decimal = offer.bill.lines.iter().map(|l| l.labour + l.parts).sum();
+        assert_eq!(lines + offer.bill.tax, offer.bill.total, "the lines shown and the tax make the total");
+        for words in &offer.words {
+            finds(&said, words);
+        }
+        finds(&said, &offer.verdict.words);
+    }
+    finds(&said, &format!("holds for {} days", job.quote.valid_days));
+    finds(&said, "signature");
+    finds(&said, &job.survey.customer);
+    let plain = said.to_lowercase();
+    for jargon in ["springback", "ductility", "mandrel", "ball train", " n/mm", "gardiner", "pert"] {
+        assert!(!plain.contains(jargon), "the customer reads “{jargon}”");
+    }
+}
