@@ -1,0 +1,142 @@
+//! The main job through the binary: what it writes, what it says, and what it does with input that is wrong.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn demo(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(name)
+}
+
+fn trueround(args: &[&dyn AsRef<std::ffi::OsStr>]) -> Output {
+    let mut c = Command::new(env!("CARGO_BIN_EXE_trueround"));
+    for a in args {
+        c.arg(a.as_ref());
+    }
+    c.output().unwrap()
+}
+
+fn told(o: &Output) -> String {
+    String::from_utf8_lossy(&o.stderr).into_owned()
+}
+
+#[test]
+fn the_tubas_plan_is_written_whole() {
+    let dir = tempfile::tempdir().unwrap();
+    let out = dir.path().join("plan");
+    let o = trueround(&[&"plan", &demo("ox-tuba.survey.toml"), &"--out", &out]);
+    assert!(o.status.success(), "{}", told(&o));
+    let said = String::from_utf8(o.stdout).unwrap();
+    for word in ["Make it play", "Make it good", "Make it beautiful", "third valve", "N", "$"] {
+        assert!(said.contains(word), "“{word}” is not in:\n{said}");
+    }
+    assert!(!said.contains('\u{1b}'), "colour where no terminal shows it");
+    for pdf in ["bench-card.pdf", "quote.pdf"] {
+        assert!(std::fs::read(out.join(pdf)).unwrap().starts_with(b"%PDF-"));
+    }
+    let json: serde_json::Value = serde_json::from_slice(&std::fs::read(out.join("plan.json")).unwrap()).unwrap();
+    assert_eq!(json["plan_json_version"], 1);
+    assert!(json["plan"]["steps"].as_array().unwrap().len() > 40);
+    let drawings: Vec<_> = std::fs::read_dir(out.join("drawings")).unwrap().collect();
+    assert!(drawings.len() > 20);
+    // Nothing else lies about: no work folder was left behind.
+    assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 1);
+}
+
+#[test]
+fn inches_are_shown_where_they_are_asked_for() {
+    let dir = tempfile::tempdir().unwrap();
+    let o = trueround(&[&"plan", &demo("heron-trombone.survey.toml"), &"--out", &dir.path().join("p"), &"--units", &"in"]);
+    assert!(o.status.success(), "{}", told(&o));
+    assert!(String::from_utf8(o.stdout).unwrap().contains(" in,"));
+}
+
+/// A bad survey: exit code 2, a message that holds every one of the words, and nothing written.
+fn refused(text: &[u8], words: &[&str]) {
+    let dir = tempfile::tempdir().unwrap();
+    let case = dir.path().join("bad.survey.toml");
+    std::fs::write(&case, text).unwrap();
+    let out = dir.path().join("plan");
+    for args in [vec!["plan"], vec!["check"]] {
+        let mut all: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&args[0], &case];
+        if args[0] == "plan" {
+            all.push(&"--out");
+            all.push(&out);
+        }
+        let o = trueround(&all);
+        assert_eq!(o.status.code(), Some(2), "{args:?}: {}", told(&o));
+        for w in words {
+            assert!(told(&o).contains(w), "“{w}” is not in: {}", told(&o));
+        }
+    }
+    assert!(!out.exists());
+    assert_eq!(std::fs::read_dir(dir.path()).unwrap().count(), 1, "something was written");
+}
+
+const HEAD: &str = "trueround_survey = 1\n[instrument]\npattern = \"trumpet\"\n";
+
+#[test]
+fn a_wrong_unit_is_told_with_its_line() {
+    refused(format!("{HEAD}[[dent]]\nrun = \"leadpipe\"\ndepth = \"4 stone\"\n").as_bytes(), &["line 6", "depth", "4 stone", "mm"]);
+    refused(format!("{HEAD}[[dent]]\nrun = \"leadpipe\"\ndepth = 4\n").as_bytes(), &["line 6", "depth", "unit"]);
+}
+
+#[test]
+fn a_dent_outside_its_run_is_told_with_its_line() {
+    refused(format!("{HEAD}[[dent]]\nrun = \"leadpipe\"\nat = \"3 m\"\ndepth = \"2 mm\"\n").as_bytes(), &["line 6", "leadpipe", "3000"]);
+}
+
+#[test]
+fn a_run_that_meets_nothing_is_told_with_its_line() {
+    refused(format!("{HEAD}[[run]]\nid = \"lost-tube\"\nlength = \"200 mm\"\nbore = \"12 mm\"\n").as_bytes(), &["line 5", "lost-tube", "meets nothing"]);
+}
+
+#[test]
+fn a_bore_of_zero_and_nan_are_told_with_their_line() {
+    refused(format!("{HEAD}[[run]]\nid = \"leadpipe\"\nbore = \"0 mm\"\n").as_bytes(), &["line 6", "bore"]);
+    refused(format!("{HEAD}[[dent]]\nrun = \"leadpipe\"\ndepth = nan\n").as_bytes(), &["line 6", "depth"]);
+}
+
+#[test]
+fn text_that_is_no_survey_is_refused() {
+    refused(b"Dear shop, my horn is bent.\n", &["line 1"]);
+    refused(b"", &["survey"]);
+    refused(&[0xFF, 0xFE, 0x00, 0x41], &["UTF-8"]);
+    refused(format!("{HEAD}[[dent]]\nrun = \"leadpipe\"\ndeepness = \"4 mm\"\n").as_bytes(), &["line 6", "deepness"]);
+}
+
+#[test]
+fn a_file_of_50_mb_is_refused_before_it_is_read() {
+    refused(&vec![b' '; 50_000_000], &["50"]);
+}
+
+#[test]
+fn a_missing_file_is_told() {
+    let o = trueround(&[&"check", &"no-such.survey.toml"]);
+    assert_eq!(o.status.code(), Some(2));
+    assert!(told(&o).contains("no-such.survey.toml"));
+}
+
+#[test]
+fn a_pattern_can_be_planned_as_it_is_written() {
+    let dir = tempfile::tempdir().unwrap();
+    for name in ["trumpet", "tuba", "alto-horn", "sousaphone"] {
+        let case = dir.path().join(format!("{name}.survey.toml"));
+        let o = trueround(&[&"pattern", &name, &"--out", &case]);
+        assert!(o.status.success(), "{}", told(&o));
+        let o = trueround(&[&"check", &case]);
+        assert!(o.status.success(), "{name}: {}", told(&o));
+        // A file that is there is never written over.
+        assert_eq!(trueround(&[&"pattern", &name, &"--out", &case]).status.code(), Some(2));
+    }
+    let o = trueround(&[&"pattern", &"kazoo"]);
+    assert_eq!(o.status.code(), Some(2));
+    assert!(told(&o).contains("euphonium"));
+}
+
+#[test]
+fn help_and_completions_are_there() {
+    let o = trueround(&[&"--help"]);
+    assert!(String::from_utf8(o.stdout).unwrap().contains("pattern"));
+    let o = trueround(&[&"completions", &"bash"]);
+    assert!(String::from_utf8(o.stdout).unwrap().contains("trueround"));
+}
