@@ -300,7 +300,13 @@ fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent]
         let far = clock.is_some_and(|c| c.to_radians().sin() < -1e-6);
         let along = dent.width_along_mm.as_ref().map_or(8.0, |w| w.value) / 2.0 / l.scale;
         let across = dent.width_across_mm.as_ref().map_or(8.0, |w| w.value) / 2.0 / l.scale;
-        let half = (along.max(0.6), (across * seen.to_radians().sin().abs()).max(0.5));
+        // What the side view shows of a stretch round the tube: from its highest to its lowest point.
+        let (radius, clock_rad) = (l.half(site.at_mm.value).max(1e-6), seen.to_radians());
+        let reach = (across / radius).min(std::f64::consts::PI);
+        let heights: Vec<f64> = (-8..=8).map(|i| radius * (clock_rad + reach * f64::from(i) / 8.0).cos()).collect();
+        let (low, high) = heights.iter().fold((f64::MAX, f64::MIN), |(lo, hi), h| (lo.min(*h), hi.max(*h)));
+        let middle = (at.0, l.axis_y - (low + high) / 2.0);
+        let half = (along.max(0.6), ((high - low) / 2.0).max(0.5));
         let pen = if far { Pen::HIDDEN.wide(0.25) } else { Pen::new(0.25, HURT) };
         if dent.at_mm.is_none() {
             // The station is not known: the whole range in which it may lie.
@@ -310,7 +316,7 @@ fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent]
                 canvas.line((x, at.1 - 1.0), (x, at.1 + 1.0), Pen::new(0.3, HURT));
             }
         }
-        canvas.ellipse(at, half, if far { "none" } else { HURT_PALE }, pen);
+        canvas.ellipse(middle, half, if far { "none" } else { HURT_PALE }, pen);
         if let Some(crease) = &dent.crease {
             use instrument::Direction as D;
             let (dx, dy) = match crease.direction {
