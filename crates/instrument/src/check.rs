@@ -1,6 +1,8 @@
 //! What is wrong with a survey as plain data. Never panics, whatever the numbers are; each problem says where, what
 //! and how to mend it. The rim maps `path` to a line of the file.
 
+#![allow(clippy::neg_cmp_op_on_partial_ord, reason = "written so that what is not a number falls on the bad side")]
+
 use crate::{Cover, Dent, End, Instrument, JointKind, MovingFit, Overlay, Profile, Run, RunEnd, RunId, Segment, Survey};
 use std::collections::BTreeSet;
 
@@ -33,6 +35,9 @@ const BORE_STEP_MM: f64 = 0.6;
 const BORE_GAP_MM: f64 = 4.0;
 /// Most diametral clearance of a sliding fit, mm, before it is taken for a mistake. Common practice, no source.
 const SLIDE_GAP_MM: f64 = 0.8;
+/// Most by which a sliding fit may look too tight, mm: one of its two diameters is the pattern's, not measured. Common
+/// practice, no source.
+const TIGHT_MM: f64 = 0.3;
 /// Longest run that is believed, mm.
 const LONGEST_MM: f64 = 6000.0;
 /// Largest bore that is believed, mm (a sousaphone's bell rim is about 660 mm).
@@ -215,7 +220,7 @@ fn joints(found: &mut Found, instrument: &Instrument) {
             JointKind::SlidingFit => {
                 // One goes into the other: the smaller outside into the larger bore.
                 let gap = if out_a < out_b { bore_b - out_a } else { bore_a - out_b };
-                if !(-0.3..=SLIDE_GAP_MM).contains(&gap) {
+                if !(-TIGHT_MM..=SLIDE_GAP_MM).contains(&gap) {
                     found.warning(
                         path,
                         format!(
@@ -307,6 +312,22 @@ fn fit(found: &mut Found, instrument: &Instrument, f: &MovingFit) {
             found.error(path.clone(), format!("fit {} names a run “{run}” that is not there", f.id), "name a run of the instrument");
         }
     }
+    if let (Some(inner), Some(outer)) = (instrument.run(&f.inner), instrument.run(&f.outer)) {
+        let ends = [End::Start, End::Finish];
+        let outside = ends.map(|e| at_end(inner, e).1).into_iter().fold(f64::NEG_INFINITY, f64::max);
+        let bore = ends.map(|e| at_end(outer, e).0).into_iter().fold(f64::INFINITY, f64::min);
+        let gap = bore - outside;
+        if gap.is_finite() && !(-TIGHT_MM..=SLIDE_GAP_MM).contains(&gap) {
+            found.warning(
+                path.clone(),
+                format!(
+                    "fit {}: {} is {outside:.2} mm outside, {} has a bore of {bore:.2} mm: they do not move in each other",
+                    f.id, inner.name, outer.name
+                ),
+                "measure the inner's outside and the outer's bore again, or give both runs their bore and wall",
+            );
+        }
+    }
     if let Some(c) = &f.clearance_mm
         && !(c.value.is_finite() && c.value.abs() < 5.0)
     {
@@ -337,7 +358,7 @@ fn dent(found: &mut Found, survey: &Survey, d: &Dent) {
     ];
     for (field, known) in named {
         let Some(k) = known else { continue };
-        if !k.value.is_finite() || !(k.sd >= 0.0 && k.sd.is_finite()) {
+        if !(k.value.is_finite() && k.sd >= 0.0 && k.sd.is_finite()) {
             found.error(path(field), format!("dent {}: {field} is not a number", d.id), "measure it again, or leave it out");
         } else if field != "clock" && field != "at" && k.value <= 0.0 {
             found.error(
@@ -452,21 +473,21 @@ fn conditions(found: &mut Found, survey: &Survey) {
     }
 }
 
-/// How to mend an unknown run: the most similar names.
+/// How to mend an unknown run: the nearest name where one is near, else the runs that share a word with it, else some.
 fn run_mend(survey: &Survey, wanted: &RunId) -> String {
     let wanted = wanted.0.to_lowercase();
+    let ids = || survey.instrument.runs.iter().map(|r| r.id.0.as_str());
+    let nearest = ids().map(|id| (strsim::osa_distance(&wanted, &id.to_lowercase()), id)).min();
+    if let Some((distance, id)) = nearest
+        && distance <= 1 + id.len() / 6
+    {
+        return format!("did you mean {id}?");
+    }
     let words: Vec<&str> = wanted.split(|c: char| !c.is_alphanumeric()).filter(|w| w.len() > 2).collect();
-    let near: Vec<&str> = survey
-        .instrument
-        .runs
-        .iter()
-        .map(|r| r.id.0.as_str())
-        .filter(|id| words.iter().any(|w| id.to_lowercase().contains(w)))
-        .take(6)
-        .collect();
+    let near: Vec<&str> = ids().filter(|id| words.iter().any(|w| id.to_lowercase().contains(w))).take(6).collect();
     if near.is_empty() {
-        let all: Vec<&str> = survey.instrument.runs.iter().map(|r| r.id.0.as_str()).take(12).collect();
-        format!("name one of the runs: {}{}", all.join(", "), if survey.instrument.runs.len() > 12 { ", …" } else { "" })
+        let some: Vec<&str> = ids().take(12).collect();
+        format!("name one of the runs: {}{}", some.join(", "), if survey.instrument.runs.len() > 12 { ", …" } else { "" })
     } else {
         format!("did you mean {}?", near.join(" or "))
     }

@@ -1,6 +1,9 @@
 //! The place where a dent is: everything a repairer must know before touching it.
 
-use crate::{Condition, ConditionKind, Cover, Dent, DentId, End, Finish, FitId, JointId, OverlayId, Profile, Role, Run, RunId, Survey};
+use crate::{
+    Condition, ConditionKind, Cover, Dent, DentId, End, Finish, FitId, JointId, JointKind, OverlayId, Profile, Role, Run, RunEnd, RunId,
+    Survey,
+};
 use metal::{Alloy, Temper, Value};
 use serde::{Deserialize, Serialize};
 use units::{Known, Origin, Unit};
@@ -176,21 +179,33 @@ impl Survey {
             .collect()
     }
 
+    /// Soldered joints within [`NEAR_MM`] along the metal, over neighbouring runs too, nearest first. A casing's mass and a
+    /// slide's loose contact end the way of the heat.
     fn joints_near(&self, run: &Run, at: f64) -> Vec<(JointId, f64)> {
-        let soldered = |j: &&crate::Joint| matches!(j.kind, crate::JointKind::SoftSoldered { .. } | crate::JointKind::SilverBrazed { .. });
-        let mut near: Vec<(JointId, f64)> = [(End::Start, at), (End::Finish, run.length_mm() - at)]
-            .into_iter()
-            .flat_map(|(end, distance)| {
-                let here = crate::RunEnd { run: run.id.clone(), end };
-                self.instrument
-                    .joints_at(&here)
-                    .into_iter()
-                    .filter(soldered)
-                    .map(move |j| (j.id.clone(), distance.max(0.0)))
-                    .collect::<Vec<_>>()
-            })
-            .filter(|(_, distance)| *distance <= NEAR_MM)
-            .collect();
+        let mut near: Vec<(JointId, f64)> = Vec::new();
+        let mut ends = vec![(run, End::Start, at.max(0.0)), (run, End::Finish, (run.length_mm() - at).max(0.0))];
+        let mut passed: Vec<&JointId> = Vec::new();
+        while let Some((run, end, distance)) = ends.pop() {
+            if distance > NEAR_MM || distance.is_nan() {
+                continue;
+            }
+            for joint in self.instrument.joints_at(&RunEnd { run: run.id.clone(), end }) {
+                let soldered = matches!(joint.kind, JointKind::SoftSoldered { .. } | JointKind::SilverBrazed { .. });
+                match near.iter_mut().find(|(id, _)| *id == joint.id) {
+                    Some(known) => known.1 = known.1.min(distance),
+                    None if soldered => near.push((joint.id.clone(), distance)),
+                    None => {}
+                }
+                let beyond = if joint.a.run == run.id && joint.a.end == end { &joint.b } else { &joint.a };
+                let Some(next) = self.instrument.run(&beyond.run) else { continue };
+                if joint.kind == JointKind::SlidingFit || matches!(next.role, Role::Casing | Role::Piston) || passed.contains(&&joint.id) {
+                    continue;
+                }
+                passed.push(&joint.id);
+                let far = if beyond.end == End::Start { End::Finish } else { End::Start };
+                ends.push((next, far, distance + next.length_mm()));
+            }
+        }
         near.sort_by(|a, b| a.1.total_cmp(&b.1));
         near
     }

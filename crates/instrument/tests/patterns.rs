@@ -1,21 +1,10 @@
 //! The patterns hold together, and their air columns are as long as their pitch asks for.
 
-use instrument::check::problems;
-use instrument::{End, Instrument, JointKind, Kind, OverlayKind, Role, RunEnd, Survey, Wishes, patterns};
+mod common;
 
-fn survey(instrument: Instrument) -> Survey {
-    Survey {
-        title: String::new(),
-        customer: String::new(),
-        surveyor: String::new(),
-        date: String::new(),
-        instrument,
-        dents: vec![],
-        conditions: vec![],
-        wishes: Wishes::default(),
-        cleaned: None,
-    }
-}
+use common::survey;
+use instrument::check::problems;
+use instrument::{End, JointKind, Kind, OverlayKind, Role, RunEnd, patterns};
 
 #[test]
 fn no_pattern_has_a_problem() {

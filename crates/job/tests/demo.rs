@@ -16,7 +16,9 @@ fn worked(survey: Survey) -> Job {
     let file = |name: &str| std::fs::read_to_string(format!("{}/../../demo/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap();
     let (rack, problems) = survey::read_rack(&file("rack.toml"));
     assert!(problems.is_empty(), "{problems:?}");
-    work_out(survey, rack, survey::read_shop(&file("shop.toml")).unwrap(), &Overrules::default())
+    let (shop, problems) = survey::read_shop(&file("shop.toml"));
+    assert!(problems.is_empty(), "{problems:?}");
+    work_out(survey, rack, shop, &Overrules::default())
 }
 
 fn step_of<'a>(job: &'a Job, kind: StepKind, dent: &DentId) -> Option<&'a Step> {

@@ -10,13 +10,16 @@ pub mod problem;
 pub mod rack;
 pub mod rack_file;
 pub mod read;
+pub mod shop;
+pub mod shop_file;
 pub mod words;
 pub mod write;
 
 pub use problem::Problem;
 pub use rack::{MAX_RACK_BYTES, read_rack, read_rack_csv};
 pub use read::{MAX_SURVEY_BYTES, Read, read_survey};
-pub use write::{pattern_file, write_survey};
+pub use shop::{MAX_SHOP_BYTES, read_shop};
+pub use write::{pattern_file, pattern_file_named, write_survey};
 
 /// The JSON Schema of survey files, from the types that read them.
 pub fn survey_schema() -> serde_json::Value {
@@ -26,4 +29,9 @@ pub fn survey_schema() -> serde_json::Value {
 /// The JSON Schema of rack files.
 pub fn rack_schema() -> serde_json::Value {
     schemars::schema_for!(rack_file::RackFile).to_value()
+}
+
+/// The JSON Schema of shop files.
+pub fn shop_schema() -> serde_json::Value {
+    schemars::schema_for!(shop_file::ShopFile).to_value()
 }

@@ -385,11 +385,10 @@ impl<'t> Reader<'t> {
             instrument.kind = kind;
         }
         if let Some(pattern) = &entry.pattern {
-            match Kind::read(&pattern.value).and_then(instrument::patterns::pattern) {
+            match pattern_named(&pattern.value) {
                 Some(found) => instrument = found,
                 None => {
-                    let known: Vec<&str> =
-                        Kind::WORDS.iter().filter(|(k, _)| instrument::patterns::pattern(*k).is_some()).map(|(_, w)| *w).collect();
+                    let known: Vec<&str> = instrument::patterns::names().collect();
                     self.problem(
                         Some(&pattern.span),
                         "instrument: pattern",
@@ -815,6 +814,21 @@ impl<'t> Reader<'t> {
         });
     }
 
+    /// The run that a dent or a condition names; told where there is none.
+    fn known_run(&mut self, instrument: &Instrument, text: &Located<String>, field: &str) -> RunId {
+        let id = resolve(instrument, &text.value);
+        if instrument.run(&id).is_none() && !instrument.runs.is_empty() {
+            let ids = || instrument.runs.iter().map(|r| r.id.0.as_str());
+            let mend = match nearest(&text.value, ids()) {
+                Some(near) => format!("did you mean `{near}`?"),
+                None if instrument.runs.len() <= 20 => format!("name one of {}", ids().collect::<Vec<_>>().join(", ")),
+                None => format!("name one of its {} runs, by id or name; `trueround pattern NAME` lists them", instrument.runs.len()),
+            };
+            self.problem(Some(&text.span), field, format!("there is no run “{}”", text.value), mend);
+        }
+        id
+    }
+
     fn direction(&mut self, text: &str, span: &Range<usize>, field: &str) -> Direction {
         Direction::read(text).unwrap_or_else(|| {
             self.problem(
@@ -885,7 +899,7 @@ impl<'t> Reader<'t> {
                 .map(|k| k.named("wall lost")),
         });
         Dent {
-            run: resolve(instrument, &e.run.value),
+            run: self.known_run(instrument, &e.run, &label("run")),
             at_mm: self.located(e.at.as_ref(), path("at"), &label("at"), STATION).map(|k| k.named("station")),
             clock_deg,
             depth_mm: self.located(e.depth.as_ref(), path("depth"), &label("depth"), Gauge::DEPTH).map(|k| k.named("depth")),
@@ -929,7 +943,7 @@ impl<'t> Reader<'t> {
         self.place(format!("conditions.{id}"), e.id.as_ref().map_or(&e.run.span, |i| &i.span));
         Some(Condition {
             kind: self.word(&e.kind, &label("kind"))?,
-            run: resolve(instrument, &e.run.value),
+            run: self.known_run(instrument, &e.run, &label("run")),
             from_mm: self.located(e.from.as_ref(), format!("conditions.{id}.from"), &label("from"), STATION).map(|k| k.value),
             to_mm: self.located(e.to.as_ref(), format!("conditions.{id}.to"), &label("to"), STATION).map(|k| k.value),
             clock_deg: e.clock.as_ref().and_then(|c| self.clock_range(&c.value, &c.span, &label("clock"))),
@@ -1016,6 +1030,11 @@ pub(crate) const PATTERN_TEMPER_SD: f64 = 0.7;
 fn read_hv(text: &str) -> Option<f64> {
     let lower = text.trim().to_lowercase();
     lower.strip_suffix("hv").and_then(|n| n.trim().parse().ok()).filter(|hv: &f64| hv.is_finite() && *hv > 0.0)
+}
+
+/// A pattern by its own name or by another word for its kind.
+pub(crate) fn pattern_named(text: &str) -> Option<Instrument> {
+    instrument::patterns::named(&plain(text)).or_else(|| Kind::read(text).and_then(instrument::patterns::pattern))
 }
 
 /// The run of an id or of the bench's name for it.

@@ -1,7 +1,7 @@
 //! From plain data to the text of a survey file. Reading it again gives the same survey: each value is written in the
 //! short form of the bench where that form says the same, and spelt out where none does.
 
-use crate::read::{CLEARANCE, CLOCK_SD_DEG, EDGE, HV_PART, STATION, read_temper};
+use crate::read::{CLEARANCE, CLOCK_SD_DEG, EDGE, HV_PART, STATION, pattern_named, read_temper};
 use crate::words::{TEMPERS, Word};
 use instrument::{
     Axis, Condition, Crack, Crease, Dent, End, Interpolation, Joint, JointKind, Kind, MovingFit, Overlay, Profile, ProfilePoint, Run,
@@ -50,10 +50,15 @@ pub fn write_survey(survey: &Survey) -> String {
     out.0
 }
 
-/// A new survey file for an instrument: its pattern's runs filled in, with what to measure and how; none for a kind
-/// that has no pattern.
+/// A new survey file for an instrument of a kind, from the kind's usual pattern; none for a kind that has no pattern.
 pub fn pattern_file(kind: Kind) -> Option<String> {
-    let i = instrument::patterns::pattern(kind)?;
+    pattern_file_named(kind.word())
+}
+
+/// A new survey file for an instrument: its pattern's runs filled in, with what to measure and how; none where there is
+/// no pattern of this name (`instrument::patterns::names`).
+pub fn pattern_file_named(name: &str) -> Option<String> {
+    let i = pattern_named(name)?;
     let mut out = Out::default();
     out.comment(&[
         "A survey of one instrument. Fill in what you measured, leave out what you did not: the plan still comes, only wider,",
@@ -72,7 +77,7 @@ pub fn pattern_file(kind: Kind) -> Option<String> {
     out.line("date", &text(""));
     out.0.push_str("# cleaned = true        # flushed and degreased before you measured?\n");
     out.table("[instrument]");
-    out.line("pattern", &text(kind.word()));
+    out.line("pattern", &text(name));
     out.line("maker", &text(""));
     out.line("model", &text(""));
     out.line("serial", &text(""));
@@ -121,7 +126,7 @@ pub fn pattern_file(kind: Kind) -> Option<String> {
         "  wall    ultrasonic gauge, or micrometer at an open end",
         "  temper  \"half hard\", \"H04\", or a hardness \"110 HV\" from a portable tester",
     ]);
-    i.runs.iter().for_each(|r| out.run(r));
+    i.runs.iter().for_each(|r| out.run(&rounded(r)));
     out.names("Joints of the pattern (change one with [[joint]] and its id)", i.joints.iter().map(|j| (j.id.0.as_str(), j.name.as_str())));
     out.names(
         "Overlays of the pattern (change one with [[overlay]] and its id)",
@@ -132,6 +137,42 @@ pub fn pattern_file(kind: Kind) -> Option<String> {
         i.fits.iter().map(|f| (f.id.0.as_str(), f.name.as_str())),
     );
     Some(out.0)
+}
+
+/// A pattern's run for a person to write over: lengths to a tenth of a millimetre, bores and walls to hundredths, a value
+/// that is the same all along as one value.
+fn rounded(run: &Run) -> Run {
+    let to = |x: f64, parts: f64| (x * parts).round() / parts;
+    let mut run = run.clone();
+    for s in &mut run.axis.segments {
+        match s {
+            Segment::Straight { length_mm } => *length_mm = to(*length_mm, 10.0),
+            Segment::Bend { radius_mm, angle_deg, plane_deg } => {
+                (*radius_mm, *angle_deg, *plane_deg) = (to(*radius_mm, 10.0), to(*angle_deg, 10.0), to(*plane_deg, 10.0));
+            }
+        }
+    }
+    let length = to(run.axis.length_mm(), 10.0);
+    for (profile, part) in [
+        (&mut run.bore_mm, Gauge::CALLIPER.pattern_part),
+        (&mut run.wall_mm, Gauge::WALL.pattern_part),
+        // A temper's spread does not go with its value.
+        (&mut run.temper, 0.0),
+    ] {
+        for p in &mut profile.points {
+            let usual = (p.sd - part * p.value).abs() < 1e-9;
+            (p.at_mm, p.value) = (to(p.at_mm, 10.0).min(length), to(p.value, 100.0));
+            if usual {
+                p.sd = part * p.value;
+            }
+        }
+        if let Some(first) = profile.points.first().copied()
+            && profile.points.iter().all(|p| (p.value, p.sd, p.origin) == (first.value, first.sd, first.origin))
+        {
+            profile.points = vec![instrument::Point { at_mm: 0.0, ..first }];
+        }
+    }
+    run
 }
 
 #[derive(Default)]

@@ -53,7 +53,15 @@ pub fn shop(path: Option<&Path>) -> Done<Shop> {
             (EXAMPLE_SHOP.to_owned(), "the example shop".into())
         }
     };
-    survey::read_shop(&text).map_err(|problems| Fail::Input(told(&name, &problems)))
+    let (shop, problems) = survey::read_shop(&text);
+    // A price that cannot be read must not become another one: the shop mends its file first.
+    if problems.iter().any(|p| !p.warning) {
+        return Err(Fail::Input(told(&name, &problems)));
+    }
+    for line in told(&name, &problems) {
+        anstream::eprintln!("{line}");
+    }
+    Ok(shop)
 }
 
 fn told(path: &Path, problems: &[Problem]) -> Vec<String> {

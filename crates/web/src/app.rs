@@ -71,10 +71,11 @@ impl App {
     /// Where the record fails, or what it holds cannot be read.
     pub fn shop(&self) -> Outcome<Shop> {
         let text = self.store().setting(SHOP)?;
-        survey::read_shop(text.as_deref().unwrap_or(EXAMPLE_SHOP)).map_err(|p| {
-            let words: Vec<String> = p.iter().map(ToString::to_string).collect();
-            Problem::Broken(format!("the shop's prices cannot be read: {}", words.join(" ")))
-        })
+        let (shop, problems) = survey::read_shop(text.as_deref().unwrap_or(EXAMPLE_SHOP));
+        match problems.iter().find(|p| !p.warning) {
+            Some(p) => Err(Problem::Broken(format!("the shop's prices cannot be read: {p}"))),
+            None => Ok(shop),
+        }
     }
 
     /// Everything that follows from a job's survey, worked out anew where anything it follows from has changed.

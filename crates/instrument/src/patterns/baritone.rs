@@ -19,9 +19,9 @@ pub fn baritone() -> Instrument {
     ]));
     b.solder("receiver", "leadpipe");
     b.valves(&valves());
-    b.into_casing("leadpipe", "first-valve-casing", End::Start);
+    b.enters_casing("leadpipe", "first-valve-casing", End::Start);
     b.add(Tube::new("exit-knuckle", Role::Knuckle).straight(14.0).bend(20.0, 80.0).bore(BORE, BORE));
-    b.out_of_casing("third-valve-casing", "exit-knuckle", End::Start);
+    b.leaves_casing("third-valve-casing", "exit-knuckle", End::Start);
     let slide = Slide {
         id: "tuning-slide",
         bore_mm: (BORE, 13.6),

@@ -105,12 +105,12 @@ impl Builder {
     }
 
     /// A tube brazed into a casing's wall; at its upper ports or its lower ones.
-    pub fn into_casing(&mut self, run: &str, casing: &str, port: End) {
+    pub fn enters_casing(&mut self, run: &str, casing: &str, port: End) {
         self.joint_of((run, End::Finish), (casing, port), JointKind::Fixed, 2.0);
     }
 
-    /// As [`Builder::into_casing`], the tube that leads away.
-    pub fn out_of_casing(&mut self, casing: &str, run: &str, port: End) {
+    /// As [`Builder::enters_casing`], the tube that leads away.
+    pub fn leaves_casing(&mut self, casing: &str, run: &str, port: End) {
         self.joint_of((casing, port), (run, End::Start), JointKind::Fixed, 2.0);
     }
 

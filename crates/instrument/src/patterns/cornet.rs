@@ -35,9 +35,9 @@ pub fn cornet() -> Instrument {
     b.add(Tube::new("entry-knuckle", Role::Knuckle).straight(10.0).bend(17.0, 45.0).bore(BORE, BORE));
     b.ferruled("tuning-slide-second-outer", "entry-knuckle", 10.0);
     b.valves(&valves());
-    b.into_casing("entry-knuckle", "third-valve-casing", End::Finish);
+    b.enters_casing("entry-knuckle", "third-valve-casing", End::Finish);
     b.add(Tube::new("bell-tail", Role::BellStem).bend(26.0, 40.0).straight(105.0).bore(BORE, 13.0));
-    b.out_of_casing("first-valve-casing", "bell-tail", End::Start);
+    b.leaves_casing("first-valve-casing", "bell-tail", End::Start);
     b.add(Tube::new("shepherds-crook", Role::Bow).bend(30.0, 180.0).straight(65.0).bend(46.0, 180.0).bore(13.0, 18.0));
     b.add(Tube::new("bell-stem", Role::BellStem).straight(125.0).bore_at(&[(0.0, 18.0), (1.0, 23.0)]));
     b.add(

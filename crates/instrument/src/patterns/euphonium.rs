@@ -20,13 +20,13 @@ pub fn euphonium() -> Instrument {
     ]));
     b.solder("receiver", "leadpipe");
     b.valves(&valves(&TOP, 15.0));
-    b.into_casing("leadpipe", "first-valve-casing", End::Start);
+    b.enters_casing("leadpipe", "first-valve-casing", End::Start);
     b.valves(&valves(&SIDE, 15.0));
     b.add(Tube::new("third-to-fourth-tube", Role::Tube).straight(40.0).bend(40.0, 90.0).straight(50.0).bore(BORE, BORE));
-    b.out_of_casing("third-valve-casing", "third-to-fourth-tube", End::Start);
-    b.into_casing("third-to-fourth-tube", "fourth-valve-casing", End::Start);
+    b.leaves_casing("third-valve-casing", "third-to-fourth-tube", End::Start);
+    b.enters_casing("third-to-fourth-tube", "fourth-valve-casing", End::Start);
     b.add(Tube::new("exit-knuckle", Role::Knuckle).straight(15.0).bend(23.0, 80.0).bore(BORE, BORE));
-    b.out_of_casing("fourth-valve-casing", "exit-knuckle", End::Start);
+    b.leaves_casing("fourth-valve-casing", "exit-knuckle", End::Start);
     let slide = Slide {
         id: "tuning-slide",
         bore_mm: (BORE, 16.0),

@@ -30,9 +30,9 @@ pub fn flugelhorn() -> Instrument {
     b.add(Tube::new("entry-knuckle", Role::Knuckle).straight(12.0).bend(16.0, 25.0).bore(BORE, BORE));
     b.ferruled("leadpipe-shank", "entry-knuckle", 10.0);
     b.valves(&valves());
-    b.into_casing("entry-knuckle", "first-valve-casing", End::Start);
+    b.enters_casing("entry-knuckle", "first-valve-casing", End::Start);
     b.add(Tube::new("bell-tail", Role::BellStem).bend(24.0, 90.0).straight(160.0).bore(BORE, 14.5));
-    b.out_of_casing("third-valve-casing", "bell-tail", End::Start);
+    b.leaves_casing("third-valve-casing", "bell-tail", End::Start);
     b.add(Tube::new("front-bow", Role::Bow).bend(46.0, 180.0).bore(14.5, 18.5));
     b.add(Tube::new("branch", Role::Branch).straight(200.0).bore(18.5, 25.0));
     b.add(Tube::new("rear-bow", Role::Bow).bend(58.0, 180.0).bore(25.0, 33.0));

@@ -50,7 +50,7 @@ fn mouthpipe(b: &mut Builder) {
 /// From the valves to the rim: branches round the corpus, the bell's throat and its flare.
 fn corpus(b: &mut Builder, from: &str, wrap_mm: f64) {
     b.add(Tube::new("first-branch", Role::Branch).bend(60.0, 90.0).straight(wrap_mm).bore(BORE, 14.0));
-    b.out_of_casing(from, "first-branch", End::Start);
+    b.leaves_casing(from, "first-branch", End::Start);
     b.add(Tube::new("first-bow", Role::Bow).bend(128.0, 180.0).bore(14.0, 17.5));
     b.add(Tube::new("second-branch", Role::Branch).straight(150.0).bore(17.5, 20.5));
     b.add(Tube::new("second-bow", Role::Bow).bend(135.0, 180.0).bore(20.5, 30.0));
@@ -94,7 +94,7 @@ pub fn single() -> Instrument {
     b.add(Tube::new("entry-knuckle", Role::Knuckle).straight(10.0).bend(18.0, 60.0).bore(BORE, BORE));
     b.ferruled("tuning-slide-second-outer", "entry-knuckle", 10.0);
     b.valves(&rotors(F_MM));
-    b.into_casing("entry-knuckle", "first-valve-casing", End::Start);
+    b.enters_casing("entry-knuckle", "first-valve-casing", End::Start);
     corpus(&mut b, "third-valve-casing", 250.0);
     b.brace("valve-brace", &[("second-valve-casing", 0.5, 180.0), ("second-branch", 0.3, 90.0)]);
     b.build()
@@ -115,7 +115,7 @@ pub fn double() -> Instrument {
     let b_flat = rotors(B_FLAT_MM);
     b.casing(&b_flat, "front-change");
     b.casing(&b_flat, "rear-change");
-    b.into_casing("entry-knuckle", "front-change-valve-casing", End::Start);
+    b.enters_casing("entry-knuckle", "front-change-valve-casing", End::Start);
     b.valves(&b_flat);
     // The F side goes through the lower storeys, over a slide of its own.
     for v in &VALVES {
@@ -123,8 +123,8 @@ pub fn double() -> Instrument {
     }
     let between = |b: &mut Builder, id: &str, length: f64, from: &str, to: &str, port: End| {
         b.add(Tube::new(id, Role::Tube).straight(length).bore(BORE, BORE));
-        b.out_of_casing(from, id, port);
-        b.into_casing(id, to, port);
+        b.leaves_casing(from, id, port);
+        b.enters_casing(id, to, port);
     };
     between(&mut b, "front-change-to-first-knuckle", 40.0, "front-change-valve-casing", "first-valve-casing", End::Start);
     between(&mut b, "third-to-rear-change-knuckle", 60.0, "third-valve-casing", "rear-change-valve-casing", End::Start);
@@ -136,11 +136,11 @@ pub fn double() -> Instrument {
     let slide_mm = 170.0 + 24.0 * std::f64::consts::PI;
     let straight = (F_MM - B_FLAT_MM - slide_mm - 105.0 * std::f64::consts::PI) / 2.0;
     b.add(Tube::new("f-tube", Role::Tube).straight(straight).bend(105.0, 180.0).straight(straight).bore(BORE, BORE));
-    b.out_of_casing("front-change-valve-casing", "f-tube", End::Finish);
+    b.leaves_casing("front-change-valve-casing", "f-tube", End::Finish);
     b.ferruled("f-tube", "f-tuning-slide-first-outer", 12.0);
     b.add(knuckle("f-entry-knuckle"));
     b.ferruled("f-tuning-slide-second-outer", "f-entry-knuckle", 10.0);
-    b.into_casing("f-entry-knuckle", "first-valve-casing", End::Finish);
+    b.enters_casing("f-entry-knuckle", "first-valve-casing", End::Finish);
     corpus(&mut b, "rear-change-valve-casing", 105.0);
     b.brace("valve-brace", &[("second-valve-casing", 0.5, 180.0), ("second-branch", 0.3, 90.0)]);
     b.brace("f-tube-brace", &[("f-tube", 0.5, 180.0), ("first-bow", 0.25, 0.0)]);

@@ -28,9 +28,9 @@ pub fn sousaphone() -> Instrument {
     ]));
     b.slides("neck", "leadpipe", 25.0);
     b.valves(&valves());
-    b.into_casing("leadpipe", "first-valve-casing", End::Start);
+    b.enters_casing("leadpipe", "first-valve-casing", End::Start);
     b.add(Tube::new("exit-knuckle", Role::Knuckle).straight(20.0).bend(28.0, 85.0).bore(BORE, BORE));
-    b.out_of_casing("third-valve-casing", "exit-knuckle", End::Start);
+    b.leaves_casing("third-valve-casing", "exit-knuckle", End::Start);
     let slide = Slide {
         id: "tuning-slide",
         bore_mm: (BORE, 19.0),

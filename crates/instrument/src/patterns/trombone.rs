@@ -60,9 +60,9 @@ pub fn bass() -> Instrument {
         between_mm: 22.0,
         longest_leg_mm: 130.0,
     });
-    b.into_casing("gooseneck", "f-valve-casing", End::Start);
+    b.enters_casing("gooseneck", "f-valve-casing", End::Start);
     b.add(Tube::new("neck-tube", Role::Tube).straight(40.0).bore(BASS.neck, BASS.neck));
-    b.out_of_casing("g-flat-valve-casing", "neck-tube", End::Start);
+    b.leaves_casing("g-flat-valve-casing", "neck-tube", End::Start);
     bell_section(&mut b, &BASS, "neck-tube");
     b.brace("bell-brace", &[("gooseneck", 0.5, 0.0), ("bell-stem", 0.8, 0.0)]);
     b.brace("tuning-slide-cross-brace", &[("neck-tube", 0.5, 0.0), ("bell-stem", 0.05, 0.0)]);

@@ -28,9 +28,9 @@ pub fn trumpet() -> Instrument {
     b.add(Tube::new("entry-knuckle", Role::Knuckle).straight(14.0).bend(17.0, 30.0).bore(BORE, BORE));
     b.ferruled("tuning-slide-second-outer", "entry-knuckle", 10.0);
     b.valves(&valves());
-    b.into_casing("entry-knuckle", "third-valve-casing", End::Finish);
+    b.enters_casing("entry-knuckle", "third-valve-casing", End::Finish);
     b.add(Tube::new("bell-tail", Role::BellStem).bend(30.0, 25.0).straight(190.0).bore(BORE, 13.2));
-    b.out_of_casing("first-valve-casing", "bell-tail", End::Start);
+    b.leaves_casing("first-valve-casing", "bell-tail", End::Start);
     b.add(Tube::new("bell-bow", Role::Bow).bend(37.0, 180.0).bore(13.2, 15.6));
     b.add(Tube::new("bell-stem", Role::BellStem).straight(235.0).bore_at(&[(0.0, 15.6), (0.55, 19.0), (1.0, 24.5)]));
     b.add(

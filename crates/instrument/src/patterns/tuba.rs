@@ -24,9 +24,9 @@ pub fn tuba() -> Instrument {
     );
     b.solder("receiver", "leadpipe");
     b.valves(&valves());
-    b.into_casing("leadpipe", "first-valve-casing", End::Start);
+    b.enters_casing("leadpipe", "first-valve-casing", End::Start);
     b.add(Tube::new("exit-knuckle", Role::Knuckle).straight(22.0).bend(30.0, 85.0).bore(BORE, BORE));
-    b.out_of_casing("fourth-valve-casing", "exit-knuckle", End::Start);
+    b.leaves_casing("fourth-valve-casing", "exit-knuckle", End::Start);
     let slide = Slide {
         id: "tuning-slide",
         bore_mm: (BORE, 20.0),

@@ -60,7 +60,7 @@ impl Valves<'_> {
 
 impl Builder {
     /// Adds the casings, pistons, the tubes between them and each valve's loop. The tube before and behind the set still
-    /// has to be joined with [`Builder::into_casing`] and [`Builder::out_of_casing`].
+    /// has to be joined with [`Builder::enters_casing`] and [`Builder::leaves_casing`].
     pub fn valves(&mut self, v: &Valves) {
         for (i, valve) in v.valves.iter().enumerate() {
             let casing = Valves::casing(valve.ordinal);
@@ -68,8 +68,8 @@ impl Builder {
             if let Some(before) = i.checked_sub(1).map(|b| &v.valves[b]) {
                 let between = format!("{}-to-{}-knuckle", before.ordinal, valve.ordinal);
                 self.add(Tube::new(between.as_str(), Role::Knuckle).straight(v.between_mm).bore(v.bore_mm, v.bore_mm).wall(v.wall_mm));
-                self.out_of_casing(&Valves::casing(before.ordinal), &between, End::Start);
-                self.into_casing(&between, &casing, End::Start);
+                self.leaves_casing(&Valves::casing(before.ordinal), &between, End::Start);
+                self.enters_casing(&between, &casing, End::Start);
             }
             self.valve_loop(v, valve, &format!("{}-slide", valve.ordinal), loop_mm(v.open_mm, valve.half_tones));
         }
@@ -129,7 +129,7 @@ impl Builder {
         self.slide(&slide);
         self.add(knuckle(&back));
         let (first, second) = slide.ends();
-        self.out_of_casing(&casing, &out, End::Finish);
+        self.leaves_casing(&casing, &out, End::Finish);
         if bent {
             let tube = format!("{id}-loop");
             let straight = (bent_mm - PI * radius_mm) / 2.0;
@@ -148,6 +148,6 @@ impl Builder {
             self.ferruled(&out, &first, width);
         }
         self.ferruled(&second, &back, width);
-        self.into_casing(&back, &casing, End::Finish);
+        self.enters_casing(&back, &casing, End::Finish);
     }
 }

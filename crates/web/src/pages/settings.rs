@@ -61,7 +61,7 @@ pub async fn keep(State(app): State<App>, Extension(signed): Extension<Signed>, 
     app.blocking(move |app| {
         let text = f.text.replace("\r\n", "\n");
         let problems: Vec<String> = match f.which.as_str() {
-            "shop" => survey::read_shop(&text).err().unwrap_or_default().iter().map(ToString::to_string).collect(),
+            "shop" => survey::read_shop(&text).1.iter().filter(|p| !p.warning).map(ToString::to_string).collect(),
             "rack" => {
                 let (rack, problems) = survey::read_rack(&text);
                 let words: Vec<String> = problems.iter().map(ToString::to_string).collect();

@@ -1,0 +1,317 @@
+//! The shop's way of working and charging, from TOML.
+
+use crate::entries;
+use crate::located::Located;
+use crate::problem::{Problem, line_of};
+use crate::shop_file::{Part, ShopFile, Times};
+use crate::words::{Word, plain};
+use instrument::Role;
+use plan::shop::{OpenClose, OpeningKind};
+use plan::{StepKind, Standards};
+use quote::{Person, Shop};
+use rust_decimal::Decimal;
+use serde::Serialize;
+use std::ops::Range;
+use toml::Spanned;
+use toml::de::DeValue;
+use units::ThreePoint;
+use units::duration::parse_minutes;
+use units::money::parse_money;
+
+/// A shop file larger than this is refused before it is read.
+pub const MAX_SHOP_BYTES: usize = 4 * 1024 * 1024;
+
+/// Reads a shop. What it does not say is common practice (`Shop::common_practice`) and told in a warning.
+pub fn read_shop(text: &str) -> (Shop, Vec<Problem>) {
+    let mut reader = Reader { text, problems: Vec::new(), left_out: Vec::new() };
+    let mut shop = Shop::common_practice();
+    match entries::table(text, MAX_SHOP_BYTES, "a shop's settings") {
+        Ok(table) => {
+            let whole = Spanned::new(0..text.len(), DeValue::Table(table));
+            if let Some(file) = entries::entry::<ShopFile>(text, "", whole, &mut reader.problems) {
+                reader.shop(&file, &mut shop);
+            }
+        }
+        Err(problems) => reader.problems.extend(problems),
+    }
+    if !reader.left_out.is_empty() && reader.problems.is_empty() {
+        reader.problems.push(Problem {
+            line: None,
+            field: String::new(),
+            what: format!("nothing is said of {}; common practice is taken", reader.left_out.join(", ")),
+            mend: "set what your shop knows better; docs/survey-format.md shows the whole file".to_owned(),
+            warning: true,
+        });
+    }
+    reader.problems.sort_by_key(|p| p.line);
+    (shop, reader.problems)
+}
+
+/// The name of a choice as serde writes it.
+fn key<T: Serialize>(choice: T) -> String {
+    serde_json::to_value(choice).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
+}
+
+struct Reader<'t> {
+    text: &'t str,
+    problems: Vec<Problem>,
+    left_out: Vec<&'static str>,
+}
+
+impl Reader<'_> {
+    fn problem(&mut self, span: &Range<usize>, field: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) {
+        let line = Some(line_of(self.text, span.start));
+        self.problems.push(Problem { line, field: field.into(), what: what.into(), mend: mend.into(), warning: false });
+    }
+
+    fn money(&mut self, text: Option<&Located<String>>, field: &'static str, into: &mut Decimal) {
+        let Some(text) = text else { return self.left_out.push(field) };
+        match parse_money(&text.value) {
+            Ok(amount) => *into = amount,
+            Err(e) => self.problem(&text.span, field, format!("“{}” cannot be read", e.read), format!("write {}", e.accepted)),
+        }
+    }
+
+    /// Money that only weighs in a plan.
+    fn weight(&mut self, text: Option<&Located<String>>, field: &'static str, into: &mut f64) {
+        let mut amount = Decimal::ZERO;
+        let told = self.problems.len();
+        self.money(text, field, &mut amount);
+        if text.is_some() && self.problems.len() == told {
+            *into = amount.to_string().parse().unwrap_or(*into);
+        }
+    }
+
+    fn part(&mut self, part: Option<&Located<Part>>, field: &'static str, most: u32, into: &mut Decimal) {
+        let Some(part) = part else { return self.left_out.push(field) };
+        let read = match &part.value {
+            Part::Text(text) => text.trim().strip_suffix('%').and_then(|t| parse_money(t).ok()).map(|p| p / Decimal::ONE_HUNDRED),
+            Part::Number(n) => n.to_string().parse().ok(),
+        };
+        match read.filter(|p| *p >= Decimal::ZERO && *p <= Decimal::from(most)) {
+            Some(p) => *into = p,
+            None => self.problem(
+                &part.span,
+                field,
+                format!("this is not a part from 0 to {}", if most == 1 { "100 %".to_owned() } else { format!("{most}00 %") }),
+                "write it in per cent, like \"7.25 %\"",
+            ),
+        }
+    }
+
+    fn ratio(&mut self, part: Option<&Located<Part>>, field: &'static str, into: &mut f64) {
+        let mut read = Decimal::NEGATIVE_ONE;
+        self.part(part, field, 1, &mut read);
+        if read >= Decimal::ZERO {
+            *into = read.to_string().parse().unwrap_or(*into);
+        }
+    }
+
+    fn times(&mut self, times: &Times, field: &str) -> Option<ThreePoint> {
+        let mut read = [0.0; 3];
+        for (text, minutes) in times.value.iter().zip(&mut read) {
+            match parse_minutes(text) {
+                Ok(m) => *minutes = m,
+                Err(e) => {
+                    self.problem(&times.span, field, format!("“{}” cannot be read", e.read), format!("write {}", e.accepted));
+                    return None;
+                }
+            }
+        }
+        if read[0] > read[1] || read[1] > read[2] {
+            self.problem(&times.span, field, "the three times do not rise", "write them as: if all goes well, usually, if it fights back");
+            return None;
+        }
+        Some(ThreePoint::new(read[0], read[1], read[2]))
+    }
+
+    fn unknown(&mut self, span: &Range<usize>, table: &str, word: &str, known: &[String]) {
+        let mend = entries::nearest(word, known.iter().map(String::as_str))
+            .map_or_else(|| format!("it may have {}", known.join(", ")), |near| format!("did you mean `{near}`?"));
+        self.problem(span, table, format!("there is no `{word}` here"), mend);
+    }
+
+    fn shop(&mut self, file: &ShopFile, shop: &mut Shop) {
+        if file.trueround_shop != 1 {
+            self.problem(&(0..0), "trueround_shop", "this version of a shop file is not known to this program", "write `trueround_shop = 1`");
+        }
+        match &file.name {
+            Some(name) => shop.name.clone_from(name),
+            None => self.left_out.push("name"),
+        }
+        if let Some(currency) = &file.currency {
+            shop.currency.clone_from(currency);
+        }
+        self.weight(file.labour_per_hour.as_ref(), "labour_per_hour", &mut shop.standards.labour_per_hour);
+        self.money(file.minimum_charge.as_ref(), "minimum_charge", &mut shop.minimum_charge);
+        self.money(file.overhead_per_job.as_ref(), "overhead_per_job", &mut shop.overhead_per_job);
+        self.money(file.round_to.as_ref(), "round_to", &mut shop.round_to);
+        if let Some(round_to) = &file.round_to
+            && shop.round_to.is_zero()
+        {
+            shop.round_to = Decimal::new(1, 2);
+            self.problem(&round_to.span, "round_to", "nothing can be rounded to a multiple of zero", "write \"0.01\" for cents");
+        }
+        self.ratio(file.charged_at.as_ref(), "charged_at", &mut shop.charged_at);
+        self.ratio(file.correlation.as_ref(), "correlation", &mut shop.correlation);
+        self.ratio(file.advise_against_above.as_ref(), "advise_against_above", &mut shop.advise_against_above);
+        match file.valid_days {
+            Some(days) => shop.valid_days = days,
+            None => self.left_out.push("valid_days"),
+        }
+        self.part(file.tax.labour.as_ref(), "tax.labour", 1, &mut shop.tax_on_labour);
+        self.part(file.tax.parts.as_ref(), "tax.parts", 1, &mut shop.tax_on_parts);
+        self.part(file.parts.markup.as_ref(), "parts.markup", 5, &mut shop.markup_on_parts);
+        self.part(file.parts.tools_charged.as_ref(), "parts.tools_charged", 1, &mut shop.tools_charged);
+        self.standards(file, &mut shop.standards);
+        if file.person.is_empty() {
+            self.left_out.push("person");
+        }
+        for p in &file.person {
+            let field = format!("person {}", p.name);
+            let pace = p.pace.as_ref().map_or(1.0, |pace| {
+                if (0.1..=10.0).contains(&pace.value) {
+                    return pace.value;
+                }
+                self.problem(&pace.span, field.clone(), format!("a pace of {} is not possible", pace.value), "write 1 for the shop's standard, 1.6 for an apprentice");
+                1.0
+            });
+            let per_hour = p.per_hour.as_ref().and_then(|text| match parse_money(&text.value) {
+                Ok(amount) => Some(amount),
+                Err(e) => {
+                    self.problem(&text.span, field.clone(), format!("“{}” cannot be read", e.read), format!("write {}", e.accepted));
+                    None
+                }
+            });
+            shop.people.push(Person { name: p.name.clone(), bench: p.bench.clone(), pace, per_hour });
+        }
+    }
+
+    fn standards(&mut self, file: &ShopFile, s: &mut Standards) {
+        let damage = &file.damage;
+        self.weight(file.parts.tool_material.as_ref(), "parts.tool_material", &mut s.tool_material);
+        self.weight(damage.finish_per_mm.as_ref(), "damage.finish_per_mm", &mut s.finish_per_mm);
+        self.weight(damage.spoiled_part.as_ref(), "damage.spoiled_part", &mut s.spoiled_part);
+        self.weight(damage.untrue_place.as_ref(), "damage.untrue_place", &mut s.untrue_place);
+        self.ratio(damage.heat_risk.as_ref(), "damage.heat_risk", &mut s.heat_risk);
+        self.weight(file.worth.function.as_ref(), "worth.function", &mut s.worth.function);
+        self.weight(file.worth.structural.as_ref(), "worth.structural", &mut s.worth.structural);
+        self.weight(file.worth.cosmetic.as_ref(), "worth.cosmetic", &mut s.worth.cosmetic);
+        let usual = Standards::common_practice();
+        let steps: Vec<(String, StepKind)> = usual.minutes.keys().map(|k| (key(k), *k)).collect();
+        let openings: Vec<(String, OpeningKind)> = usual.opening.keys().map(|k| (key(k), *k)).collect();
+        let word = |w: &str| plain(w).replace(' ', "_");
+        for (name, times) in &file.minutes {
+            let read = self.times(times, &format!("minutes.{name}"));
+            let wanted = word(name);
+            let step = steps.iter().find(|(k, _)| *k == wanted).map(|(_, k)| *k);
+            match (wanted.as_str(), step, read) {
+                ("heat_setup", _, Some(t)) => s.heat_setup = t,
+                ("fixture", _, Some(t)) => s.fixture = t,
+                (_, Some(step), Some(t)) => {
+                    s.minutes.insert(step, t);
+                }
+                (_, _, None) => {}
+                (_, None, Some(_)) => {
+                    let mut known: Vec<String> = steps.iter().map(|(k, _)| k.clone()).collect();
+                    known.extend(["heat_setup".to_owned(), "fixture".to_owned()]);
+                    self.unknown(&times.span, "minutes", name, &known);
+                }
+            }
+        }
+        if file.minutes.is_empty() {
+            self.left_out.push("minutes");
+        }
+        for (name, entry) in &file.opening {
+            let (open, close) = (self.times(&entry.open, &format!("opening.{name}")), self.times(&entry.close, &format!("opening.{name}")));
+            let wanted = word(name);
+            match openings.iter().find(|(k, _)| *k == wanted) {
+                Some((_, kind)) => {
+                    if let (Some(open), Some(close)) = (open, close) {
+                        s.opening.insert(*kind, OpenClose { open, close });
+                    }
+                }
+                None => self.unknown(&entry.open.span, "opening", name, &openings.iter().map(|(k, _)| k.clone()).collect::<Vec<_>>()),
+            }
+        }
+        if file.opening.is_empty() {
+            self.left_out.push("opening");
+        }
+        for (name, price) in &file.replacement {
+            let Some(role) = Role::read(name) else {
+                self.problem(&price.span, "replacement", format!("“{name}” is no role of a run"), format!("write one of {}", Role::choices()));
+                continue;
+            };
+            match parse_money(&price.value).map(|m| m.to_string().parse::<f64>()) {
+                Ok(Ok(money)) => {
+                    s.replacement_run.insert(key(role), money);
+                }
+                _ => self.problem(&price.span, format!("replacement.{name}"), format!("“{}” cannot be read", price.value), format!("write {}", units::money::ACCEPTED)),
+            }
+        }
+        if file.replacement.is_empty() {
+            self.left_out.push("replacement");
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_short_shop_is_common_practice_and_says_so() {
+        let (shop, problems) = read_shop("trueround_shop = 1\nname = \"Bench\"\nlabour_per_hour = \"$92.50\"\n[tax]\nparts = \"7.25 %\"\nlabour = 0\n");
+        assert_eq!((shop.standards.labour_per_hour, shop.tax_on_parts), (92.5, Decimal::new(725, 4)));
+        assert_eq!(shop.standards.minutes, Standards::common_practice().minutes);
+        assert!(problems.len() == 1 && problems[0].warning && problems[0].what.contains("minutes"), "{problems:?}");
+    }
+
+    #[test]
+    fn a_bad_line_is_told_and_the_rest_is_taken() {
+        for (bad, line, words) in [
+            ("labour_per_hour = \"85 €/h\"", 2, "85 €/h"),
+            ("labour_per_hour = \"-5\"", 2, "-5"),
+            ("labor_per_hour = \"$85\"", 2, "did you mean `labour_per_hour`"),
+            ("charged_at = 7", 2, "per cent"),
+            ("charged_at = nan", 2, "per cent"),
+            ("[tax]\nparts = \"725 %\"", 3, "100 %"),
+            ("[tax]\nparts = \"7.25\"", 3, "per cent"),
+            ("[minutes]\nclean = [\"9 min\", \"5 min\", \"20 min\"]", 3, "do not rise"),
+            ("[minutes]\nclean = [\"9 min\", \"5 min\"]", 3, ""),
+            ("[minutes]\nclaen = [\"1 min\", \"5 min\", \"20 min\"]", 3, "did you mean `clean`"),
+            ("[opening.soft_jiont]\nopen = [\"1 min\", \"5 min\", \"20 min\"]\nclose = [\"1 min\", \"5 min\", \"20 min\"]", 3, "soft_joint"),
+            ("[replacement]\nhandle = \"$4\"", 3, "no role"),
+            ("[[person]]\nname = \"W\"\npace = 0", 4, "pace"),
+            ("round_to = \"0\"", 2, "zero"),
+        ] {
+            let (shop, problems) = read_shop(&format!("trueround_shop = 1\n{bad}\n"));
+            assert_eq!(problems[0].line, Some(line), "{bad}: {problems:?}");
+            assert!(!problems[0].warning && problems[0].to_string().contains(words), "{bad}: {}", problems[0]);
+            assert_eq!(shop.currency, "$");
+        }
+        assert!(!read_shop("").1.is_empty() && !read_shop("x").1.is_empty());
+    }
+
+    #[test]
+    fn times_and_prices_go_over_common_practice() {
+        let text = "trueround_shop = 1\n[minutes]\nopen-joint = [\"5 min\", \"0:10\", \"1 h\"]\nheat_setup = [\"1 min\", \"2 min\", \"3 min\"]\n\
+                    [opening.ferrule]\nopen = [\"1 min\", \"2 min\", \"3 min\"]\nclose = [\"2 min\", \"3 min\", \"4 min\"]\n\
+                    [replacement]\n\"slide inner\" = \"$41.50\"\n[[person]]\nname = \"Wren Okafor\"\npace = 1.6\n";
+        let (shop, problems) = read_shop(text);
+        assert!(problems.iter().all(|p| p.warning), "{problems:?}");
+        let s = &shop.standards;
+        assert_eq!(s.minutes[&StepKind::OpenJoint], ThreePoint::new(5.0, 10.0, 60.0));
+        assert_eq!(s.heat_setup, ThreePoint::new(1.0, 2.0, 3.0));
+        assert_eq!(s.opening[&OpeningKind::Ferrule].close, ThreePoint::new(2.0, 3.0, 4.0));
+        assert_eq!(s.replacement_run["tuning_slide_inner"], 41.5);
+        assert_eq!(shop.people[0].pace, 1.6);
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn no_text_panics(text in ".{0,200}") {
+            let _ = read_shop(&text);
+        }
+    }
+}

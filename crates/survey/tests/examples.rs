@@ -1,0 +1,64 @@
+//! Every example of docs/survey-format.md, and the demo's rack and shop, read without a word.
+
+use survey::{Problem, read_rack, read_rack_csv, read_shop, read_survey};
+
+fn kept(name: &str) -> String {
+    let path = format!("{}/../../{name}", env!("CARGO_MANIFEST_DIR"));
+    std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
+}
+
+fn told(problems: &[Problem]) -> String {
+    problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn every_example_of_the_page_is_read() {
+    let page = kept("docs/survey-format.md");
+    let mut seen = [0; 3];
+    for block in page.split("```toml\n").skip(1) {
+        let example = block.split("```").next().unwrap();
+        if example.starts_with("trueround_survey") {
+            match read_survey(example) {
+                Ok(read) => assert_eq!(told(&read.warnings), "", "{example}"),
+                Err(problems) => panic!("{}\n{example}", told(&problems)),
+            }
+            seen[0] += 1;
+        } else if example.starts_with("trueround_rack") {
+            let (rack, problems) = read_rack(example);
+            assert_eq!((rack.tools.len(), told(&problems)), (2, String::new()));
+            seen[1] += 1;
+        } else if example.starts_with("trueround_shop") {
+            let (shop, problems) = read_shop(example);
+            assert!(problems.iter().all(|p| p.warning), "{}", told(&problems));
+            assert_eq!(shop.people[0].pace, 1.6);
+            seen[2] += 1;
+        }
+    }
+    assert_eq!(seen, [3, 1, 1]);
+}
+
+#[test]
+fn the_demo_s_rack_is_sound() {
+    let (rack, problems) = read_rack(&kept("demo/rack.toml"));
+    assert_eq!(told(&problems), "");
+    assert_eq!(rack.sound_tools().len(), rack.tools.len());
+    assert!(rack.tools.len() > 30);
+    let (few, problems) = read_rack_csv(&kept("demo/rack.csv"));
+    assert_eq!(told(&problems), "");
+    // The same tool reads the same from either.
+    for tool in &few.tools {
+        assert!(rack.tools.contains(tool), "{tool:?}");
+    }
+}
+
+#[test]
+fn the_demo_s_shop_says_everything() {
+    let (shop, problems) = read_shop(&kept("demo/shop.toml"));
+    assert_eq!(told(&problems), "");
+    assert_eq!(shop.tax_on_parts.to_string(), "0.0725");
+    assert!(shop.tax_on_labour.is_zero());
+    assert_eq!(shop.people.iter().map(|p| p.name.as_str()).collect::<Vec<_>>(), ["Ottilie Brandt", "Ramon Achterberg", "Wren Okafor"]);
+    assert_eq!(shop.standards.minutes.len(), plan::Standards::common_practice().minutes.len());
+    assert_eq!(shop.standards.opening.len(), plan::Standards::common_practice().opening.len());
+    assert_eq!(shop.standards.replacement_run.len(), plan::Standards::common_practice().replacement_run.len());
+}
