@@ -85,7 +85,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     let mut why = String::new();
     for drive in drives {
         match train(case, passage, largest, drive.limit_n) {
-            Ok((steps, missing)) => ways.extend(report(case, access, &drive, &steps, missing, &after)),
+            Ok(train) => ways.extend(report(case, access, &drive, &train, &after)),
             Err(e) => why = e,
         }
     }
@@ -234,11 +234,17 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
     }
 }
 
-/// A ball that the rack does not have.
-struct Missing(f64);
+/// One ball of a train, and the tool of the rack that it is from.
+type Step = (BallStep, Option<ToolId>);
+
+/// The balls in order, and the sizes that the rack does not have.
+struct Train {
+    steps: Vec<Step>,
+    missing_mm: Vec<f64>,
+}
 
 /// The train: the largest balls that the force allows, one after another.
-fn train(case: &Case, passage: f64, largest: f64, limit_n: f64) -> Result<(Vec<(BallStep, Option<ToolId>)>, Vec<Missing>), String> {
+fn train(case: &Case, passage: f64, largest: f64, limit_n: f64) -> Result<Train, String> {
     let rack = balls(case);
     let bore = case.bore_mm();
     let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
@@ -251,13 +257,13 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64) -> Result<(Vec<(
     };
     let mut open = passage;
     let mut steps = Vec::new();
-    let mut missing = Vec::new();
+    let mut missing_mm = Vec::new();
     let last_wanted = rack.iter().map(|b| b.0).filter(|b| *b <= largest).fold(0.0, f64::max);
     let goal = if last_wanted >= TRUE_FILL * bore.min(largest) { last_wanted } else { (largest * 20.0).floor() / 20.0 };
     while steps.len() < MOST_BALLS {
-        let previous = steps.last().map_or(0.0, |s: &(BallStep, Option<ToolId>)| s.0.ball_mm);
+        let previous = steps.last().map_or(0.0, |s: &Step| s.0.ball_mm);
         if previous >= goal - 1e-9 {
-            return Ok((steps, missing));
+            return Ok(Train { steps, missing_mm });
         }
         let next = rack.iter().rev().find(|b| b.0 <= goal + 1e-9 && b.0 > previous + 1e-9 && b.0 > open && drive(b.0, open) <= limit_n);
         let (ball, from) = match next {
@@ -281,7 +287,7 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64) -> Result<(Vec<(
                         drive(step, open)
                     ));
                 }
-                missing.push(Missing(ball));
+                missing_mm.push(ball);
                 (ball, None)
             }
         };
@@ -293,14 +299,8 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64) -> Result<(Vec<(
     Err(format!("more than {MOST_BALLS} balls would be needed at {limit_n:.0} N"))
 }
 
-fn report(
-    case: &Case,
-    access: &Access,
-    drive: &Drive,
-    steps: &[(BallStep, Option<ToolId>)],
-    missing: Vec<Missing>,
-    after: &[instrument::DentId],
-) -> Vec<Way> {
+fn report(case: &Case, access: &Access, drive: &Drive, train: &Train, after: &[instrument::DentId]) -> Vec<Way> {
+    let Train { steps, missing_mm: missing } = train;
     let Some(last) = steps.last() else { return Vec::new() };
     let size = last.0.ball_mm;
     let hardest = steps.iter().max_by(|a, b| a.0.drive_n.total_cmp(&b.0.drive_n)).map_or(&last.0, |s| &s.0);
@@ -350,9 +350,9 @@ fn report(
         (None, 0) => None,
         (Some(m), 0) => Some(m.clone()),
         (m, _) => {
-            let lacking: Vec<String> = missing.iter().map(|b| format!("{:.2}", b.0)).collect();
+            let lacking: Vec<String> = missing.iter().map(|b| format!("{b:.2}")).collect();
             because.push_str(&format!(" The rack has no ball of {} mm.", lacking.join(", ")));
-            let largest = missing.iter().map(|b| b.0).fold(0.0, f64::max);
+            let largest = missing.iter().copied().fold(0.0, f64::max);
             let mut make = ToolToMake {
                 body: ToolBody::Ball { diameter_mm: largest },
                 words: format!("ball{} {} mm", if missing.len() > 1 { "s" } else { "" }, lacking.join(", ")),

@@ -58,7 +58,7 @@ mod tests {
         let (f0, depth, half_width, ball) = (200.0, 2.0, 12.0, 18.0);
         for lift in [0.3, 0.8, 1.5] {
             // Work: ∫ F₀√(δ/d) dδ from 0 to lift; the ball climbs its flank over lift/tan α.
-            let work = f0 * 2.0 / 3.0 * lift * (lift / depth as f64).sqrt();
+            let work = f0 * 2.0 / 3.0 * lift * f64::sqrt(lift / depth);
             let angle = contact_angle_rad(ball, lift, depth, half_width);
             assert!(drive_n(f0, ball, lift, depth, half_width, FRICTION.0) * lift / angle.tan() > work);
         }

@@ -117,8 +117,9 @@ pub fn maximin(rows: &[Row], unknowns: usize, radius: f64) -> (f64, [f64; MOST])
         for i in (0..n).filter(|i| *i != leaves) {
             let f = direction[i];
             if f != 0.0 {
-                for j in 0..n {
-                    inverse[i][j] -= f * inverse[leaves][j];
+                let pivot_row = inverse[leaves];
+                for (v, p) in inverse[i].iter_mut().zip(&pivot_row) {
+                    *v -= f * p;
                 }
                 solution[i] = (solution[i] - f * solution[leaves]).max(0.0);
             }

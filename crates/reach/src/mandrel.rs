@@ -10,7 +10,7 @@ use crate::drive_force::{FRICTION, axial_over_radial, radial_part};
 use crate::pose::{Ignore, Question, Tip};
 use crate::straight_rod::LONGEST_MM;
 use crate::way::{Opened, RuledOut, ToolToMake, Way};
-use crate::{Method, ToolBody, ToolChoice, ToolId};
+use crate::{Method, ToolBody, ToolChoice};
 use units::{Figure, Known, Origin, Source, Unit};
 
 /// Least part of the bore that a mandrel must fill under the dent. Common practice, no source.
@@ -87,32 +87,34 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         return Err(format!("the nose asks {:.0} N past the dent, a person leans {limit:.0} N", force.value));
     }
     let mut nearest = "no mandrel on the rack".to_owned();
-    let mut best: Option<(ToolId, String, Seat, (f64, f64, f64))> = None;
+    let mut best: Option<(&crate::Tool, Seat, (f64, f64, f64))> = None;
     for (tool, (small, large, length)) in case.tools_where(|t, b| match *b {
         ToolBody::Mandrel { small_mm, large_mm, length_mm } => Some((small_mm - t.wear_mm, large_mm - t.wear_mm, length_mm)),
         _ => None,
     }) {
         match seat(case, access, (small, large, length)) {
-            Ok(s) if best.as_ref().is_none_or(|b| s.under_dent_mm > b.2.under_dent_mm) => {
-                best = Some((tool.id.clone(), tool.name.clone(), s, (small, large, length)))
-            }
+            Ok(s) if best.as_ref().is_none_or(|b| s.under_dent_mm > b.1.under_dent_mm) => best = Some((tool, s, (small, large, length))),
             Ok(_) => {}
             Err(why) => nearest = format!("{} {why}", tool.name),
         }
     }
     let (tool, seat, words) = match best {
-        Some((id, name, s, body)) => {
+        Some((tool, s, body)) => {
             if turned > 0.5 {
                 lies(access, body, s)?;
             }
-            (ToolChoice::Rack { tools: vec![id] }, s, format!("{name} fills {:.1} of {bore:.1} mm under the dent", s.under_dent_mm))
+            (
+                ToolChoice::Rack { tools: vec![tool.id.clone()] },
+                s,
+                format!("{} fills {:.1} of {bore:.1} mm under the dent", tool.name, s.under_dent_mm),
+            )
         }
         None => {
             let (make, s) = to_make(case, access, &nearest)?;
-            if let ToolBody::Mandrel { small_mm, large_mm, length_mm } = make.body {
-                if turned > 0.5 {
-                    lies(access, (small_mm, large_mm, length_mm), s)?;
-                }
+            if let ToolBody::Mandrel { small_mm, large_mm, length_mm } = make.body
+                && turned > 0.5
+            {
+                lies(access, (small_mm, large_mm, length_mm), s)?;
             }
             let words = format!("no mandrel on the rack does it ({nearest}); a {} would", make.words);
             (ToolChoice::ToMake { make, with: Vec::new() }, s, words)

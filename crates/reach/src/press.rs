@@ -189,10 +189,8 @@ fn lead_in(q: &Question, placement: &Placement, after: &mut Vec<usize>, access: 
         }
         last_free = section.u_mm;
         let free = Question { tip: Tip::Free, tip_mm: section.u_mm, ignore, tube: q.tube, sections: q.sections, body: q.body };
-        if let Some(b) = free.best() {
-            if b.clearance_mm < 0.0 {
-                return Err(Jams { at_mm: b.tightest_mm, lacks_mm: -b.clearance_mm, on_the_way: true });
-            }
+        if let Some(b) = free.best().filter(|b| b.clearance_mm < 0.0) {
+            return Err(Jams { at_mm: b.tightest_mm, lacks_mm: -b.clearance_mm, on_the_way: true });
         }
     }
     Ok(())

@@ -27,7 +27,7 @@ fn lies(tube: &Tube, width_mm: f64, length_mm: f64) -> bool {
 #[test]
 fn longest_straight_bar_in_a_bend() {
     for (rb, a, w) in [(60.0, 5.83, 6.0), (100.0, 10.0, 9.0), (150.0, 20.0, 14.0), (45.0, 6.0, 4.0)] {
-        let closed: f64 = 2.0 * ((rb + a) * (rb + a) - (rb - a + w) * (rb - a + w) as f64).sqrt();
+        let closed: f64 = 2.0 * f64::sqrt((rb + a) * (rb + a) - (rb - a + w) * (rb - a + w));
         let tube = bend(rb, a);
         let (mut lo, mut hi) = (0.3 * closed, 1.5 * closed);
         for _ in 0..24 {

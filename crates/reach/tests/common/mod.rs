@@ -155,6 +155,22 @@ pub fn survey(dents: Vec<Dent>) -> Survey {
     }
 }
 
+/// A pattern with dents spread over all its runs.
+pub fn dents_all_over(kind: Kind, n: usize) -> Survey {
+    let instrument = patterns::pattern(kind).expect("the pattern stands");
+    let runs: Vec<Run> = instrument.runs.clone();
+    let dents = (0..n)
+        .map(|i| {
+            let run = &runs[i % runs.len()];
+            let part = 0.1 + 0.8 * ((i * 37 % 101) as f64 / 101.0);
+            let at = part * run.axis.length_mm();
+            let bore = run.bore_at(at).value;
+            dent(&format!("d{i}"), &run.id.0, at, (i * 71 % 360) as f64, (0.04 + 0.03 * (i % 5) as f64) * bore)
+        })
+        .collect();
+    Survey { instrument, ..survey(dents) }
+}
+
 /// An assessment of stated figures: only what reach reads matters here.
 pub fn assessment(survey: &Survey, dent: &Dent, force_n: f64) -> Assessment {
     let source = || Source::common_practice("stated in the test");
