@@ -7,7 +7,7 @@ use crate::shop_file::{Part, ShopFile, Times};
 use crate::words::{Word, plain};
 use instrument::Role;
 use plan::shop::{OpenClose, OpeningKind};
-use plan::{StepKind, Standards};
+use plan::{Standards, StepKind};
 use quote::{Person, Shop};
 use rust_decimal::Decimal;
 use serde::Serialize;
@@ -133,7 +133,12 @@ impl Reader<'_> {
 
     fn shop(&mut self, file: &ShopFile, shop: &mut Shop) {
         if file.trueround_shop != 1 {
-            self.problem(&(0..0), "trueround_shop", "this version of a shop file is not known to this program", "write `trueround_shop = 1`");
+            self.problem(
+                &(0..0),
+                "trueround_shop",
+                "this version of a shop file is not known to this program",
+                "write `trueround_shop = 1`",
+            );
         }
         match &file.name {
             Some(name) => shop.name.clone_from(name),
@@ -173,7 +178,12 @@ impl Reader<'_> {
                 if (0.1..=10.0).contains(&pace.value) {
                     return pace.value;
                 }
-                self.problem(&pace.span, field.clone(), format!("a pace of {} is not possible", pace.value), "write 1 for the shop's standard, 1.6 for an apprentice");
+                self.problem(
+                    &pace.span,
+                    field.clone(),
+                    format!("a pace of {} is not possible", pace.value),
+                    "write 1 for the shop's standard, 1.6 for an apprentice",
+                );
                 1.0
             });
             let per_hour = p.per_hour.as_ref().and_then(|text| match parse_money(&text.value) {
@@ -239,14 +249,24 @@ impl Reader<'_> {
         }
         for (name, price) in &file.replacement {
             let Some(role) = Role::read(name) else {
-                self.problem(&price.span, "replacement", format!("“{name}” is no role of a run"), format!("write one of {}", Role::choices()));
+                self.problem(
+                    &price.span,
+                    "replacement",
+                    format!("“{name}” is no role of a run"),
+                    format!("write one of {}", Role::choices()),
+                );
                 continue;
             };
             match parse_money(&price.value).map(|m| m.to_string().parse::<f64>()) {
                 Ok(Ok(money)) => {
                     s.replacement_run.insert(key(role), money);
                 }
-                _ => self.problem(&price.span, format!("replacement.{name}"), format!("“{}” cannot be read", price.value), format!("write {}", units::money::ACCEPTED)),
+                _ => self.problem(
+                    &price.span,
+                    format!("replacement.{name}"),
+                    format!("“{}” cannot be read", price.value),
+                    format!("write {}", units::money::ACCEPTED),
+                ),
             }
         }
         if file.replacement.is_empty() {
@@ -261,7 +281,8 @@ mod tests {
 
     #[test]
     fn a_short_shop_is_common_practice_and_says_so() {
-        let (shop, problems) = read_shop("trueround_shop = 1\nname = \"Bench\"\nlabour_per_hour = \"$92.50\"\n[tax]\nparts = \"7.25 %\"\nlabour = 0\n");
+        let (shop, problems) =
+            read_shop("trueround_shop = 1\nname = \"Bench\"\nlabour_per_hour = \"$92.50\"\n[tax]\nparts = \"7.25 %\"\nlabour = 0\n");
         assert_eq!((shop.standards.labour_per_hour, shop.tax_on_parts), (92.5, Decimal::new(725, 4)));
         assert_eq!(shop.standards.minutes, Standards::common_practice().minutes);
         assert!(problems.len() == 1 && problems[0].warning && problems[0].what.contains("minutes"), "{problems:?}");
@@ -280,7 +301,11 @@ mod tests {
             ("[minutes]\nclean = [\"9 min\", \"5 min\", \"20 min\"]", 3, "do not rise"),
             ("[minutes]\nclean = [\"9 min\", \"5 min\"]", 3, ""),
             ("[minutes]\nclaen = [\"1 min\", \"5 min\", \"20 min\"]", 3, "did you mean `clean`"),
-            ("[opening.soft_jiont]\nopen = [\"1 min\", \"5 min\", \"20 min\"]\nclose = [\"1 min\", \"5 min\", \"20 min\"]", 3, "soft_joint"),
+            (
+                "[opening.soft_jiont]\nopen = [\"1 min\", \"5 min\", \"20 min\"]\nclose = [\"1 min\", \"5 min\", \"20 min\"]",
+                3,
+                "soft_joint",
+            ),
             ("[replacement]\nhandle = \"$4\"", 3, "no role"),
             ("[[person]]\nname = \"W\"\npace = 0", 4, "pace"),
             ("round_to = \"0\"", 2, "zero"),

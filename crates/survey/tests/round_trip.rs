@@ -82,8 +82,14 @@ fn a_pattern_file_says_what_the_pattern_says() {
             assert!((a.length_mm() - b.length_mm()).abs() < 0.4, "{name}: {}", a.id);
             for part in [0.0, 0.3, 0.7, 1.0] {
                 let (at_a, at_b) = (part * a.length_mm(), part * b.length_mm());
-                for (k, l) in [(a.bore_at(at_a), b.bore_at(at_b)), (a.wall_at(at_a), b.wall_at(at_b)), (a.temper_at(at_a), b.temper_at(at_b))] {
-                    assert!((k.value - l.value).abs() < 0.01 + 0.002 * l.value && (k.sd - l.sd).abs() < 0.01, "{name}: {} {k:?} {l:?}", a.id);
+                for (k, l) in
+                    [(a.bore_at(at_a), b.bore_at(at_b)), (a.wall_at(at_a), b.wall_at(at_b)), (a.temper_at(at_a), b.temper_at(at_b))]
+                {
+                    assert!(
+                        (k.value - l.value).abs() < 0.01 + 0.002 * l.value && (k.sd - l.sd).abs() < 0.01,
+                        "{name}: {} {k:?} {l:?}",
+                        a.id
+                    );
                     assert_eq!(k.origin, l.origin);
                 }
             }
