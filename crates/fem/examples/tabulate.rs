@@ -23,7 +23,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let number = |i: usize| -> Result<u64, Box<dyn std::error::Error>> {
         Ok(words.get(i).ok_or("say SHARD SHARDS, or random COUNT SEED")?.parse()?)
     };
-    println!("d_over_t,yield_strain,exponent,ball_over_d,residual_over_d,loaded_over_d,force_in,force_out,over_push_over_d");
+    println!("d_over_t,yield_strain,exponent,ball_over_d,residual_over_d,loaded_over_d,force_in,force_out,over_push_over_d,left_over_d");
     if words.first().is_some_and(|w| w == "random") {
         // A small linear congruential generator: the draws need to be repeatable, not good.
         let mut seed = number(2)?;
@@ -77,12 +77,13 @@ fn run(dt: f64, strain: f64, n: f64, balls: &[f64], depths: &[f64]) {
         for &ball in balls {
             match experiment.push_out(dent, 0.5 * ball * d, 0.015 * d) {
                 Ok(out) => println!(
-                    "{dt:.4},{strain:.6},{n:.4},{ball:.4},{:.6},{:.6},{:.5},{:.5},{:.6}",
+                    "{dt:.4},{strain:.6},{n:.4},{ball:.4},{:.6},{:.6},{:.5},{:.5},{:.6},{:.6}",
                     dent.residual_mm / d,
                     dent.loaded.depth_mm / d,
                     dent.loaded.force_n / unit,
                     out.force_n / unit,
-                    out.over_push_mm / d
+                    out.over_push_mm / d,
+                    out.left_mm / d
                 ),
                 Err(e) => eprintln!("{at} ball {ball} left {:.4}: {e}", dent.residual_mm / d),
             }

@@ -71,6 +71,8 @@ pub struct PushedOut {
     pub force_n: f64,
     /// How far past true the wall must go under load to come back true, mm.
     pub over_push_mm: f64,
+    /// Depth left after letting go, mm; negative when the last step went a little too far.
+    pub left_mm: f64,
     /// The whole curve.
     pub curve: Vec<Reading>,
 }
@@ -315,13 +317,13 @@ impl Experiment {
         let mut give: Option<f64> = None;
         let mut measure_at = 0.0;
         let (mut left_before, mut by) = (f64::INFINITY, 0.1 * step_mm);
-        loop {
+        let left_mm = loop {
             let now = curve[curve.len() - 1];
             let mut left = now.depth_mm + give.unwrap_or(0.0) * now.force_n;
             if left <= close || now.depth_mm < measure_at {
                 left = self.let_go(&mut state.clone(), ball_radius_mm, false, y, now.force_n)?;
                 if left <= close {
-                    break;
+                    break left;
                 }
                 give = Some(if now.force_n > 0.0 { ((left - now.depth_mm) / now.force_n).max(0.0) } else { 0.0 });
                 left_before = f64::INFINITY;
@@ -330,14 +332,15 @@ impl Experiment {
             if now.depth_mm < -0.3 * d {
                 return Err(Error::NotConverged("the wall springs back from 0.3 diameters beyond true: no ball alone sets it".into()));
             }
-            // By the slope last seen, but no more than a step.
+            // By the slope last seen; where none is known, as if the wall followed the ball and its give did not grow,
+            // which falls short.
             let slope = (left_before - left) / by;
             by = if curve.len() == 1 {
                 by
             } else if slope.is_finite() && slope > 0.0 {
                 left / slope
             } else {
-                step_mm
+                left
             };
             by = by.clamp(0.05 * step_mm, step_mm);
             left_before = left;
@@ -347,8 +350,8 @@ impl Experiment {
             if curve.len() > 400 {
                 return Err(Error::NotConverged("on the way back to true".into()));
             }
-        }
+        };
         let force_n = curve.iter().map(|r| r.force_n).fold(0.0, f64::max);
-        Ok(PushedOut { force_n, over_push_mm: -self.depth_mm(&state), curve })
+        Ok(PushedOut { force_n, over_push_mm: -self.depth_mm(&state), left_mm, curve })
     }
 }
