@@ -1,5 +1,7 @@
 //! Each thing that can be wrong with a survey is found where it is, with a mend.
 
+#![allow(clippy::unwrap_used, reason = "a helper of tests; a run that is missing fails the test")]
+
 mod common;
 
 use common::{deg, dent, mm, tuba};

@@ -1,5 +1,5 @@
 //! A sound tuba and dents for it.
-#![allow(dead_code, missing_docs)]
+#![allow(dead_code, missing_docs, clippy::unwrap_used, reason = "helpers of tests, each used by some of them")]
 
 use instrument::{Dent, Instrument, Survey, Wishes, patterns};
 use units::{Known, Origin, Unit};
