@@ -227,9 +227,10 @@ fn step(job: &JobView, marks: &[Mark], s: &Step, pictures: &mut Pictures) -> Val
     if let Some(h) = &s.heat {
         reasons.push(words::reasons("Finish spoiled on either side", &h.finish_burns_mm, job.unit));
     }
+    let kind: Vec<String> = [words::step_kind(s.kind).to_owned(), dents_words(marks, &s.dents)].into_iter().filter(|w| !w.is_empty()).collect();
     json!({
         "number": s.number.to_string(),
-        "kind": [words::step_kind(s.kind).to_owned(), dents_words(marks, &s.dents)].into_iter().filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" · "),
+        "kind": kind.join(" · "),
         "what": s.what,
         "because": s.because,
         "time": words::minutes(s.minutes.mean()),
