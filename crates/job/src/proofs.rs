@@ -47,15 +47,26 @@ pub fn proofs(survey: &Survey, plan: &Plan) -> Vec<Proof> {
             continue;
         }
         let (what, wanted) = match fit.kind {
-            FitKind::PistonInCasing => ("falls and rises by its own spring over its whole stroke", "no catch; diametral clearance 0.04–0.08 mm"),
+            FitKind::PistonInCasing => {
+                ("falls and rises by its own spring over its whole stroke", "no catch; diametral clearance 0.04–0.08 mm")
+            }
             FitKind::RotorInCasing => ("turns freely over its whole stroke", "no catch, no grating"),
-            FitKind::TuningSlide => ("drops by its own weight when oiled, and holds when greased", "no catch; diametral clearance 0.05–0.10 mm"),
+            FitKind::TuningSlide => {
+                ("drops by its own weight when oiled, and holds when greased", "no catch; diametral clearance 0.05–0.10 mm")
+            }
             FitKind::HandSlide => ("runs out of the last position by its own weight", "no catch; diametral clearance 0.08–0.15 mm"),
         };
-        proofs.push(Proof { key: format!("fit:{}", fit.id), what: format!("{}: {what}", fit.name), wanted: format!("{wanted} (common practice, no source)") });
+        proofs.push(Proof {
+            key: format!("fit:{}", fit.id),
+            what: format!("{}: {what}", fit.name),
+            wanted: format!("{wanted} (common practice, no source)"),
+        });
     }
 
-    let opened = plan.steps.iter().any(|s| matches!(s.kind, StepKind::CloseJoint | StepKind::Patch | StepKind::ReplaceRun | StepKind::StabiliseCrack));
+    let opened = plan
+        .steps
+        .iter()
+        .any(|s| matches!(s.kind, StepKind::CloseJoint | StepKind::Patch | StepKind::ReplaceRun | StepKind::StabiliseCrack));
     if opened {
         let slides = instrument.joints.iter().any(|j| matches!(j.kind, JointKind::SlidingFit));
         proofs.push(Proof {
@@ -76,6 +87,10 @@ pub fn proofs(survey: &Survey, plan: &Plan) -> Vec<Proof> {
         what: "Before and after: each dent looked at along the light, photo beside the first one".to_owned(),
         wanted: format!("{} dents compared; what is left is named", plan.choices.len()),
     });
-    proofs.push(Proof { key: "plays".to_owned(), what: "Played over its range, every valve and slide".to_owned(), wanted: "speaks as the player expects".to_owned() });
+    proofs.push(Proof {
+        key: "plays".to_owned(),
+        what: "Played over its range, every valve and slide".to_owned(),
+        wanted: "speaks as the player expects".to_owned(),
+    });
     proofs
 }

@@ -26,7 +26,11 @@ fn step_of<'a>(job: &'a Job, kind: StepKind, dent: &DentId) -> Option<&'a Step> 
 }
 
 fn step_for<'a>(job: &'a Job, kind: StepKind, opened: &Opened) -> &'a Step {
-    job.plan.steps.iter().find(|s| s.kind == kind && s.opened.as_ref() == Some(opened)).unwrap_or_else(|| panic!("no {kind:?} for {opened:?}"))
+    job.plan
+        .steps
+        .iter()
+        .find(|s| s.kind == kind && s.opened.as_ref() == Some(opened))
+        .unwrap_or_else(|| panic!("no {kind:?} for {opened:?}"))
 }
 
 /// Every precedence that a step names is kept.
@@ -50,7 +54,14 @@ fn the_tubas_covered_dents_have_their_covers_off_before_and_back_after() {
             let opened = Opened::Overlay(overlay);
             let off = step_for(&job, StepKind::OverlayOff, &opened);
             let back = step_for(&job, StepKind::OverlayBack, &opened);
-            assert!(off.number < work.number && work.number < back.number, "{} under {opened:?}: {} {} {}", dent.id, off.number, work.number, back.number);
+            assert!(
+                off.number < work.number && work.number < back.number,
+                "{} under {opened:?}: {} {} {}",
+                dent.id,
+                off.number,
+                work.number,
+                back.number
+            );
             covered += 1;
         }
     }
@@ -101,7 +112,8 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     let mut bare = job.rack.clone();
     bare.tools.retain(|t| matches!(t.body, reach::ToolBody::Torch | reach::ToolBody::PullStud { .. }));
     let without = work_out(job.survey.clone(), bare, job.shop.clone(), &Overrules::default());
-    let named = without.plan.choices.iter().filter(|c| matches!(c.way.tool, ToolChoice::ToMake { .. })).count() + without.plan.not_done.iter().filter(|n| n.make.is_some()).count();
+    let named = without.plan.choices.iter().filter(|c| matches!(c.way.tool, ToolChoice::ToMake { .. })).count()
+        + without.plan.not_done.iter().filter(|n| n.make.is_some()).count();
     assert!(named > 0, "no tool to make is named");
 }
 
@@ -152,7 +164,8 @@ fn every_figure_carries_its_reason() {
         if v.get("value").is_some() && v.get("low").is_some() && v.get("high").is_some() {
             figures += 1;
             let reason = &v["reason"];
-            let told = reason["formula"].as_str().is_some_and(|f| !f.is_empty()) && reason["source"]["text"].as_str().is_some_and(|s| !s.is_empty());
+            let told = reason["formula"].as_str().is_some_and(|f| !f.is_empty())
+                && reason["source"]["text"].as_str().is_some_and(|s| !s.is_empty());
             let ordered = v["low"].as_f64() <= v["value"].as_f64() && v["value"].as_f64() <= v["high"].as_f64();
             if !told || !ordered {
                 bare.push(path.to_owned());

@@ -90,7 +90,13 @@ impl Store {
     ///
     /// # Errors
     /// Where the job is missing or `make` fails.
-    pub fn add_dent(&self, by: By<'_>, job: i64, made_as: Option<&str>, make: impl FnOnce(&str) -> Result<String>) -> Result<(String, bool)> {
+    pub fn add_dent(
+        &self,
+        by: By<'_>,
+        job: i64,
+        made_as: Option<&str>,
+        make: impl FnOnce(&str) -> Result<String>,
+    ) -> Result<(String, bool)> {
         self.write(by, |c| {
             if let Some(mark) = made_as {
                 let known = sql::maybe(c, "SELECT name FROM dents WHERE job = ?1 AND made_as = ?2", (job, mark), |r| r.get(0))?;
@@ -108,7 +114,11 @@ impl Store {
             )?;
             let name = format!("d{next}");
             let body = make(&name)?;
-            sql::insert(c, "INSERT INTO dents (job, name, body, version, made_as) VALUES (?1, ?2, ?3, 1, ?4)", (job, &name, body, made_as))?;
+            sql::insert(
+                c,
+                "INSERT INTO dents (job, name, body, version, made_as) VALUES (?1, ?2, ?3, 1, ?4)",
+                (job, &name, body, made_as),
+            )?;
             Ok((name, true))
         })
     }

@@ -71,7 +71,13 @@ pub fn fill(store: &Store, now: i64) -> Done {
     let ramon = store.add_person(long_ago, "ramon", "Ramon Achterberg", PersonRole::Technician, &hash)?;
     let wren = store.add_person(long_ago, "wren", "Wren Okafor", PersonRole::Apprentice, &hash)?;
     store.add_person(long_ago, "desk", "Front desk", PersonRole::Counter, &hash)?;
-    let school = store.add_customer(long_ago, "Pelham Ridge School District", "555-0117", "band@pelham-ridge.example", "214 instruments, summer contract")?;
+    let school = store.add_customer(
+        long_ago,
+        "Pelham Ridge School District",
+        "555-0117",
+        "band@pelham-ridge.example",
+        "214 instruments, summer contract",
+    )?;
     let band = store.add_customer(long_ago, "Juniper Vale Community Band", "555-0102", "", "")?;
     let walk_in = store.add_customer(long_ago, "Walk-in: a parent", "555-0160", "", "")?;
     let player = store.add_customer(long_ago, "Walk-in: a professional", "555-0171", "", "needs it by the weekend, always")?;
@@ -80,7 +86,12 @@ pub fn fill(store: &Store, now: i64) -> Done {
     let mut desk = Desk { store, rack, shop, dice: Dice(20_260_622), now, hands: [ramon, wren] };
 
     // The cases that the README shows, as they stand today.
-    for (text, customer, state, days) in [(OX, school, JobState::Quoted, 6), (LINNET, band, JobState::OnBench, 9), (HERON, walk_in, JobState::Surveyed, 2), (ROT, player, JobState::Approved, 4)] {
+    for (text, customer, state, days) in [
+        (OX, school, JobState::Quoted, 6),
+        (LINNET, band, JobState::OnBench, 9),
+        (HERON, walk_in, JobState::Surveyed, 2),
+        (ROT, player, JobState::Approved, 4),
+    ] {
         let read = survey::read_survey(text).map_err(|p| Fail::Input(p.iter().map(ToString::to_string).collect()))?;
         desk.job(customer, read.survey, state, days, days + 14)?;
     }
@@ -116,7 +127,10 @@ pub fn many(store: &Store, now: i64, jobs: u32) -> Done {
         let by = By { who: "demo", at: now - i64::from(i % 180) * DAY };
         let customer = customers[dice.below(customers.len())];
         let serial = format!("B{i}");
-        let id = store.add_instrument(by, &NewInstrument { customer, kind: "bugle", maker: "Tessaly", model: "Pipit", serial: &serial, value: Some("300") })?;
+        let id = store.add_instrument(
+            by,
+            &NewInstrument { customer, kind: "bugle", maker: "Tessaly", model: "Pipit", serial: &serial, value: Some("300") },
+        )?;
         let job = store.add_job(by, id, MISHAPS[dice.below(MISHAPS.len())], "", None)?;
         store.save_survey_body(by, job, 0, &text)?;
         for d in 0..5 {
@@ -152,7 +166,14 @@ impl Desk<'_> {
         survey.title = MISHAPS[self.dice.below(MISHAPS.len())].to_owned();
         survey.cleaned = Some(true);
         use instrument::Role::{BellFlare, BellStem, Bow, Branch, Leadpipe, TuningSlideCrook};
-        let places: Vec<usize> = survey.instrument.runs.iter().enumerate().filter(|(_, r)| matches!(r.role, BellFlare | BellStem | Bow | Branch | Leadpipe | TuningSlideCrook)).map(|(i, _)| i).collect();
+        let places: Vec<usize> = survey
+            .instrument
+            .runs
+            .iter()
+            .enumerate()
+            .filter(|(_, r)| matches!(r.role, BellFlare | BellStem | Bow | Branch | Leadpipe | TuningSlideCrook))
+            .map(|(i, _)| i)
+            .collect();
         for i in 0..1 + self.dice.below(5) {
             let run = survey.instrument.runs[places[self.dice.below(places.len())]].clone();
             let dent = dent(&format!("d{}", i + 1), &run, &mut self.dice);
@@ -221,7 +242,16 @@ impl Desk<'_> {
             return Ok(());
         }
         for proof in job::proofs::proofs(&worked.survey, &worked.plan) {
-            let record = ProofRecord { key: proof.key, what: proof.what, wanted: proof.wanted, figure: "as wanted".to_owned(), passed: Some(true), reason: String::new(), who: String::new(), at: None };
+            let record = ProofRecord {
+                key: proof.key,
+                what: proof.what,
+                wanted: proof.wanted,
+                figure: "as wanted".to_owned(),
+                passed: Some(true),
+                reason: String::new(),
+                who: String::new(),
+                at: None,
+            };
             self.store.save_proof(By { who: "ramon", at }, job, &record)?;
         }
         self.store.set_job_state(By { who: "ramon", at }, job, JobState::Ready)?;
@@ -241,7 +271,8 @@ fn dent(id: &str, run: &instrument::Run, dice: &mut Dice) -> Dent {
     let at = length * (0.15 + 0.7 * dice.part());
     let across = run.outside_diameter_at(at);
     let depth = ((0.04 + 0.1 * dice.part()) * across.min(60.0)).max(0.5);
-    let known = |name: &'static str, value: f64, sd: f64| Some(Known::new(name, (value * 10.0).round() / 10.0, sd, Unit::Mm, Origin::Measured));
+    let known =
+        |name: &'static str, value: f64, sd: f64| Some(Known::new(name, (value * 10.0).round() / 10.0, sd, Unit::Mm, Origin::Measured));
     let (wide, long) = (0.5 + 0.3 * dice.part(), 0.7 + 0.6 * dice.part());
     Dent {
         id: id.into(),
@@ -279,5 +310,15 @@ fn bare(instrument: instrument::Instrument) -> Survey {
 }
 
 fn bare_instrument(kind: Kind) -> instrument::Instrument {
-    instrument::Instrument { kind, maker: String::new(), model: String::new(), serial: String::new(), value_money: None, runs: vec![], joints: vec![], overlays: vec![], fits: vec![] }
+    instrument::Instrument {
+        kind,
+        maker: String::new(),
+        model: String::new(),
+        serial: String::new(),
+        value_money: None,
+        runs: vec![],
+        joints: vec![],
+        overlays: vec![],
+        fits: vec![],
+    }
 }

@@ -20,7 +20,16 @@ pub fn summary(job: &Job, unit: LengthUnit) -> String {
     let name = [i.maker.as_str(), i.model.as_str()].iter().filter(|s| !s.is_empty()).copied().collect::<Vec<_>>().join(" ");
     let title = if job.survey.title.is_empty() { format!("{:?}", i.kind) } else { job.survey.title.clone() };
     line(&mut out, &format!("{BOLD}{title}{BOLD:#}{}", if name.is_empty() { String::new() } else { format!("  ({name})") }));
-    line(&mut out, &format!("{} dents, {} brought back, {} steps, {} things come apart", job.survey.dents.len(), job.plan.choices.len(), job.plan.steps.len(), job.plan.opened.len()));
+    line(
+        &mut out,
+        &format!(
+            "{} dents, {} brought back, {} steps, {} things come apart",
+            job.survey.dents.len(),
+            job.plan.choices.len(),
+            job.plan.steps.len(),
+            job.plan.opened.len()
+        ),
+    );
     out.push('\n');
     dents(&mut out, job, unit);
     replacements(&mut out, job);
@@ -39,12 +48,20 @@ fn line(out: &mut String, text: &str) {
 fn dents(out: &mut String, job: &Job, unit: LengthUnit) {
     line(
         out,
-        &format!("{SOFT}{:<5} {:<24} {:<22} {:<30} {:>13} {:>6} {:>9} {:>8}{SOFT:#}", "dent", "where", "way", "tool and size", "force", "crack", "minutes", "cost"),
+        &format!(
+            "{SOFT}{:<5} {:<24} {:<22} {:<30} {:>13} {:>6} {:>9} {:>8}{SOFT:#}",
+            "dent", "where", "way", "tool and size", "force", "crack", "minutes", "cost"
+        ),
     );
     for choice in in_order(job) {
         let Some(a) = job.assessments.iter().find(|a| a.dent == choice.dent) else { continue };
         let run = job.survey.instrument.run(&a.run).map_or_else(|| a.run.to_string(), |r| r.name.clone());
-        let minutes = job.plan.steps.iter().filter(|s| matches!(s.kind, StepKind::Dent | StepKind::Crease) && s.dents.contains(&a.dent)).map(|s| s.minutes);
+        let minutes = job
+            .plan
+            .steps
+            .iter()
+            .filter(|s| matches!(s.kind, StepKind::Dent | StepKind::Crease) && s.dents.contains(&a.dent))
+            .map(|s| s.minutes);
         let (least, most) = minutes.fold((0.0, 0.0), |(l, m), t| (l + t.least, m + t.most));
         let f = &choice.way.force_hand_n;
         let marks = marks(job, a, choice);
@@ -68,7 +85,8 @@ fn dents(out: &mut String, job: &Job, unit: LengthUnit) {
 
 /// Choices in the order in which the plan works their dents.
 fn in_order(job: &Job) -> Vec<&Choice> {
-    let place = |c: &Choice| job.plan.steps.iter().position(|s| s.kind == StepKind::Dent && s.dents.contains(&c.dent)).unwrap_or(usize::MAX);
+    let place =
+        |c: &Choice| job.plan.steps.iter().position(|s| s.kind == StepKind::Dent && s.dents.contains(&c.dent)).unwrap_or(usize::MAX);
     let mut choices: Vec<&Choice> = job.plan.choices.iter().collect();
     choices.sort_by_key(|c| place(c));
     choices
@@ -101,7 +119,15 @@ fn marks(job: &Job, a: &Assessment, choice: &Choice) -> Vec<String> {
     if job.plan.steps.iter().any(|s| s.kind == StepKind::Anneal && s.dents.contains(&a.dent)) {
         marks.push("annealed first".to_owned());
     }
-    let under: Vec<String> = job.survey.site(dent).map(|s| s.under).unwrap_or_default().iter().filter_map(|o| job.survey.instrument.overlay(o)).map(|o| o.name.clone()).collect();
+    let under: Vec<String> = job
+        .survey
+        .site(dent)
+        .map(|s| s.under)
+        .unwrap_or_default()
+        .iter()
+        .filter_map(|o| job.survey.instrument.overlay(o))
+        .map(|o| o.name.clone())
+        .collect();
     if !under.is_empty() {
         marks.push(format!("under the {}", under.join(" and the ")));
     }
@@ -163,7 +189,8 @@ fn not_done(out: &mut String, job: &Job) {
 fn measure(out: &mut String, job: &Job) {
     if let Some(w) = job.plan.worth_measuring.first() {
         let of = w.dent.as_ref().map_or(String::new(), |d| format!(" of dent {d}"));
-        let _ = writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}{of}: it would narrow the time by about {:.0} minutes", w.what, w.narrows_min);
+        let _ =
+            writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}{of}: it would narrow the time by about {:.0} minutes", w.what, w.narrows_min);
     }
 }
 

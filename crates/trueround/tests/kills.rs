@@ -43,7 +43,10 @@ fn save(address: &str, token: &str) -> bool {
         body.len()
     );
     let mut answer = String::new();
-    stream.write_all(request.as_bytes()).is_ok() && stream.read_to_string(&mut answer).is_ok() && answer.starts_with("HTTP/1.1 200") && answer.contains("\"version\":1")
+    stream.write_all(request.as_bytes()).is_ok()
+        && stream.read_to_string(&mut answer).is_ok()
+        && answer.starts_with("HTTP/1.1 200")
+        && answer.contains("\"version\":1")
 }
 
 #[test]

@@ -87,7 +87,10 @@ fn a_dent_outside_its_run_is_told_with_its_line() {
 
 #[test]
 fn a_run_that_meets_nothing_is_told_with_its_line() {
-    refused(format!("{HEAD}[[run]]\nid = \"lost-tube\"\nlength = \"200 mm\"\nbore = \"12 mm\"\n").as_bytes(), &["line 5", "lost-tube", "meets nothing"]);
+    refused(
+        format!("{HEAD}[[run]]\nid = \"lost-tube\"\nlength = \"200 mm\"\nbore = \"12 mm\"\n").as_bytes(),
+        &["line 5", "lost-tube", "meets nothing"],
+    );
 }
 
 #[test]

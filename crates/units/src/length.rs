@@ -67,9 +67,10 @@ pub fn show_length(mm: f64, unit: LengthUnit) -> String {
 
 /// Millimetres with as many decimals as a calliper shows at that size.
 pub fn show_mm(mm: f64) -> String {
+    // A tube's bore is told to hundredths (11.66 mm), a dent's place is not.
     let text = if mm.abs() >= 100.0 {
         format!("{mm:.0}")
-    } else if mm.abs() >= 10.0 {
+    } else if mm.abs() >= 20.0 {
         format!("{mm:.1}")
     } else {
         format!("{mm:.2}")
@@ -135,7 +136,8 @@ mod tests {
         assert_eq!(show_inch(11.6586), "0.459 in");
         assert_eq!(show_inch(25.4), "1 in");
         assert_eq!(show_inch(0.0), "0 in");
-        assert_eq!(show_mm(11.66), "11.7 mm");
+        assert_eq!(show_mm(11.66), "11.66 mm");
+        assert_eq!(show_mm(45.68), "45.7 mm");
         assert_eq!(show_mm(4.0), "4 mm");
         assert_eq!(show_mm(0.55), "0.55 mm");
     }

@@ -69,7 +69,7 @@ pub fn parse_measured_mm(text: &str, gauge: &Gauge) -> Result<Known, ParseError>
         let half = parse_length_mm(half, gauge.default.or(unit_before)).map_err(|_| refuse())?;
         return if half >= 0.0 { Ok(known(value, half / Z90, Origin::Measured)) } else { Err(refuse()) };
     }
-    if let Some((low, high)) = trimmed.split_once(" to ") {
+    if let Some((low, high)) = trimmed.split_once(" to ").or_else(|| trimmed.split_once('–')) {
         let (_, unit) = number::split(high);
         let low = if number::split(low).1.is_empty() { format!("{} {unit}", low.trim()) } else { low.to_owned() };
         let low = parse_length_mm(&low, gauge.default).map_err(|_| refuse())?;
@@ -129,6 +129,7 @@ mod tests {
         assert!((read("4 mm ± 0.3").sd - 0.3 / Z90).abs() < 1e-12);
         assert_eq!(read("3 to 5 mm").value, 4.0);
         assert_eq!(read("3 mm to 5 mm").value, 4.0);
+        assert_eq!(read("3–5 mm"), read("3 to 5 mm"));
         assert_eq!((read("pattern 4 mm").sd, read("pattern 4 mm").origin), (1.0, Origin::Pattern));
         assert_eq!(read("5/32\"").value, 3.96875);
         assert!(parse_measured_mm("4", &Gauge::DEPTH).is_err());

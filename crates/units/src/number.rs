@@ -5,14 +5,20 @@ use crate::parse::ParseError;
 /// What is accepted, for error messages.
 pub(crate) const ACCEPTED: &str = "a number like 4, 4.5, 29/64 or 1 1/32";
 
+/// Fractions that fonts have a sign for.
+const VULGAR: [(char, &str); 7] = [('½', "1/2"), ('¼', "1/4"), ('¾', "3/4"), ('⅛', "1/8"), ('⅜', "3/8"), ('⅝', "5/8"), ('⅞', "7/8")];
+
 /// Reads a number that makes up the whole text. A decimal comma is read as a decimal point where it cannot be a
 /// thousands separator (`0,5`, `11,66`); `1,200` is refused, because it means two things.
 ///
 /// # Errors
 /// Where the text is no number, divides by zero, or is not finite.
 pub(crate) fn number(text: &str) -> Result<f64, ParseError> {
-    let read = text.trim();
     let refuse = || ParseError::new(text, ACCEPTED);
+    // A fraction written as one sign: ½ is 1/2, 1½ is 1 1/2.
+    let spelt =
+        VULGAR.iter().fold(text.to_owned(), |t, (sign, spelt)| if t.contains(*sign) { t.replace(*sign, &format!(" {spelt}")) } else { t });
+    let read = spelt.trim();
     let (sign, body) = match read.strip_prefix('-').or_else(|| read.strip_prefix('−')) {
         Some(rest) => (-1.0, rest.trim_start()),
         None => (1.0, read.strip_prefix('+').unwrap_or(read)),
@@ -43,7 +49,10 @@ pub(crate) fn split(text: &str) -> (&str, &str) {
     let end = text
         .char_indices()
         .find(|(i, c)| {
-            let part = c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | ' ' | '\u{a0}') || (matches!(c, '-' | '+' | '−'));
+            let part = c.is_ascii_digit()
+                || VULGAR.iter().any(|(v, _)| *v == c)
+                || matches!(c, '.' | ',' | '/' | ' ' | '\u{a0}')
+                || (matches!(c, '-' | '+' | '−'));
             // A hyphen or sign belongs to the number only before a digit.
             !part
                 || (matches!(c, '-' | '+' | '−')
@@ -87,6 +96,9 @@ mod tests {
             ("1 1/32", 1.031_25),
             ("1-1/32", 1.031_25),
             ("-2", -2.0),
+            ("½", 0.5),
+            ("1⅛", 1.125),
+            ("1 ⅝", 1.625),
         ] {
             assert_eq!(number(text).unwrap(), value, "{text}");
         }
@@ -94,7 +106,7 @@ mod tests {
 
     #[test]
     fn what_means_two_things_or_nothing_is_refused() {
-        for text in ["", "1,200", "1/0", "1 3/2", "4..5", "1e5", "NaN", "inf", "1 2", "99999999999999999999"] {
+        for text in ["", "1,200", "1/0", "1 3/2", "4..5", "1e5", "NaN", "inf", "1 2", "½½", "1/½", "99999999999999999999"] {
             assert!(number(text).is_err(), "{text}");
         }
     }
@@ -102,6 +114,7 @@ mod tests {
     #[test]
     fn a_number_is_split_from_its_unit() {
         assert_eq!(split("1 1/32\""), ("1 1/32", "\""));
+        assert_eq!(split("1⅛\""), ("1⅛", "\""));
         assert_eq!(split("11.66mm"), ("11.66", "mm"));
         assert_eq!(split("1-1/32 in"), ("1-1/32", "in"));
         assert_eq!(split("4 - wide"), ("4", "- wide"));

@@ -29,7 +29,11 @@ impl Limits {
     /// Fresh limits.
     pub fn new() -> Self {
         // A whole shop can sign in from behind one address in the morning; one name is tried by one person.
-        Self { sign_in_address: RateLimiter::keyed(per_minute(60)), sign_in_name: RateLimiter::keyed(per_minute(8)), public: RateLimiter::keyed(per_minute(120)) }
+        Self {
+            sign_in_address: RateLimiter::keyed(per_minute(60)),
+            sign_in_name: RateLimiter::keyed(per_minute(8)),
+            public: RateLimiter::keyed(per_minute(120)),
+        }
     }
 
     /// One try to sign in.

@@ -3,7 +3,10 @@
 
 use crate::app::App;
 use crate::auth::Need;
-use crate::pages::{accounts, assets, bench, board, customer, customers, history, instruments, jobs, journal, photos, plan, proof, quote, settings, sign_in, survey};
+use crate::pages::{
+    accounts, assets, bench, board, customer, customers, history, instruments, jobs, journal, photos, plan, proof, quote, settings,
+    sign_in, survey,
+};
 use crate::{guard, headers, limits};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;

@@ -36,7 +36,12 @@ fn shop() -> Shop {
 
 impl Shop {
     async fn ask(&self, method: &str, path: &str, role: Option<PersonRole>, csrf: Option<&str>) -> (StatusCode, String) {
-        let path = path.replace("{id}", "1").replace("{tag}", "T00001").replace("{name}", "d1").replace("{token}", "unknown-token").replace("{photo}", "1");
+        let path = path
+            .replace("{id}", "1")
+            .replace("{tag}", "T00001")
+            .replace("{name}", "d1")
+            .replace("{token}", "unknown-token")
+            .replace("{photo}", "1");
         let mut request = Request::builder().method(Method::from_bytes(method.as_bytes()).unwrap()).uri(path);
         if let Some(role) = role {
             request = request.header("cookie", format!("{COOKIE_NAME}={}", role.as_str()));

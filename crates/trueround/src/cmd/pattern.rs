@@ -8,19 +8,23 @@ use survey::words::Word;
 /// Runs it.
 pub fn run(a: &Pattern) -> Done {
     let known = || instrument::patterns::KINDS.iter().map(|k| k.word().replace(' ', "-")).collect::<Vec<_>>().join(", ");
-    let kind = instrument::Kind::read(&a.name)
-        .filter(|k| instrument::patterns::pattern(*k).is_some())
+    let text = instrument::Kind::read(&a.name)
+        .and_then(survey::pattern_file)
         .ok_or_else(|| Fail::input(format!("There is no pattern “{}”. Name one of: {}.", a.name, known())))?;
-    let text = survey::pattern_file(kind);
     match &a.out {
         None => {
             anstream::print!("{text}");
             Ok(())
         }
         Some(path) => {
-            let mut file = std::fs::File::create_new(path).map_err(|e| Fail::input(format!("{}: {e}; nothing was written", path.display())))?;
+            let mut file =
+                std::fs::File::create_new(path).map_err(|e| Fail::input(format!("{}: {e}; nothing was written", path.display())))?;
             file.write_all(text.as_bytes()).map_err(|e| Fail::file(path, e))?;
-            anstream::println!("{} written. Measure what its notes ask for, add the dents, then: trueround plan {} --out plan", path.display(), path.display());
+            anstream::println!(
+                "{} written. Measure what its notes ask for, add the dents, then: trueround plan {} --out plan",
+                path.display(),
+                path.display()
+            );
             Ok(())
         }
     }

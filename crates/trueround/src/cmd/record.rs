@@ -15,7 +15,12 @@ pub fn backup(a: &Backup) -> Done {
 /// Puts a saved record into an empty folder.
 pub fn restore(a: &Restore) -> Done {
     Store::restore(&a.from, &a.data)?;
-    anstream::println!("{} holds the record of {}. Start it with: trueround serve --data {}", a.data.display(), a.from.display(), a.data.display());
+    anstream::println!(
+        "{} holds the record of {}. Start it with: trueround serve --data {}",
+        a.data.display(),
+        a.from.display(),
+        a.data.display()
+    );
     Ok(())
 }
 
@@ -30,7 +35,11 @@ pub fn export(a: &Export) -> Done {
 pub fn import(a: &Import) -> Done {
     let store = Store::open(&a.data)?;
     store.import(By { who: "import", at: web::when::now() }, &a.from)?;
-    anstream::println!("{} holds what {} had. Passwords do not travel: start it with `trueround serve`, and the owner gets a new one.", a.data.display(), a.from.display());
+    anstream::println!(
+        "{} holds what {} had. Passwords do not travel: start it with `trueround serve`, and the owner gets a new one.",
+        a.data.display(),
+        a.from.display()
+    );
     Ok(())
 }
 

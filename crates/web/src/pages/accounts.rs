@@ -105,7 +105,12 @@ pub async fn add(State(app): State<App>, Extension(signed): Extension<Signed>, F
 ///
 /// # Errors
 /// Where there is none of that number, or no owner would be left.
-pub async fn change(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Change>) -> Outcome<Redirect> {
+pub async fn change(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Change>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let name = filled(&f.name).ok_or_else(|| Problem::Bad("give a name".to_owned()))?;
         let by = By { who: &signed.person.login, at: when::now() };
@@ -119,7 +124,12 @@ pub async fn change(State(app): State<App>, Extension(signed): Extension<Signed>
 ///
 /// # Errors
 /// Where there is none of that number or the password is too short.
-pub async fn set_password(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<NewPassword>) -> Outcome<Redirect> {
+pub async fn set_password(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<NewPassword>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let hash = password::hash(&f.password)?;
         app.store().set_password(By { who: &signed.person.login, at: when::now() }, id, &hash)?;

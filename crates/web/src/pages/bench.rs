@@ -85,7 +85,12 @@ pub async fn card(State(app): State<App>, Path(id): Path<i64>) -> Outcome<Respon
 ///
 /// # Errors
 /// Where the step is no longer in the plan, is blocked by another, or the act is unknown.
-pub async fn act(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Act>) -> Outcome<Redirect> {
+pub async fn act(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Act>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let job = app.job(id)?;
         let steps = &job.plan.steps;
@@ -112,12 +117,7 @@ pub async fn act(State(app): State<App>, Extension(signed): Extension<Signed>, P
                 return Err(Problem::Bad(format!("step {} waits for step {}: {}", step.number, blocker.number, blocker.what)));
             }
         }
-        let planned = PlannedStep {
-            key: &f.key,
-            kind: serde_name(step),
-            what: &step.what,
-            likely_s: seconds(step.minutes.mean()),
-        };
+        let planned = PlannedStep { key: &f.key, kind: serde_name(step), what: &step.what, likely_s: seconds(step.minutes.mean()) };
         app.store().act_on_step(By { who: &signed.person.login, at: when::now() }, id, &planned, signed.person.id, act)?;
         Ok(Redirect::to(&format!("/jobs/{id}/bench#step-{}", step.number)))
     })
@@ -147,7 +147,11 @@ fn one_step(
 ) -> Markup {
     let state = record.map_or(StepState::ToDo, |r| r.state);
     let closed = matches!(state, StepState::Done | StepState::Skipped);
-    let choice = step.dents.first().and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d)).filter(|_| matches!(step.kind, StepKind::Dent | StepKind::Crease));
+    let choice = step
+        .dents
+        .first()
+        .and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d))
+        .filter(|_| matches!(step.kind, StepKind::Dent | StepKind::Crease));
     let key = step_key(step);
     html! {
         li.step.card.done[closed].next[is_next] id={ "step-" (step.number) } value=(step.number) {

@@ -91,7 +91,12 @@ pub async fn page(State(app): State<App>, ConnectInfo(from): ConnectInfo<SocketA
 ///
 /// # Errors
 /// Where no quote is behind the link, it was answered, or a field cannot be taken.
-pub async fn answer(State(app): State<App>, ConnectInfo(from): ConnectInfo<SocketAddr>, Path(token): Path<String>, Form(f): Form<Answer>) -> Outcome<Redirect> {
+pub async fn answer(
+    State(app): State<App>,
+    ConnectInfo(from): ConnectInfo<SocketAddr>,
+    Path(token): Path<String>,
+    Form(f): Form<Answer>,
+) -> Outcome<Redirect> {
     app.limits().public(from.ip())?;
     app.blocking(move |app| {
         let saved = app.store().quote_by_token(&token)?;
@@ -100,11 +105,17 @@ pub async fn answer(State(app): State<App>, ConnectInfo(from): ConnectInfo<Socke
         if name.is_empty() {
             return Err(Problem::Bad("please write your name".to_owned()));
         }
-        let fine = f.signature.len() <= SIGNATURE_BYTES && f.signature.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'M' | b'L' | b' ' | b'-' | b'.'));
+        let fine = f.signature.len() <= SIGNATURE_BYTES
+            && f.signature.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'M' | b'L' | b' ' | b'-' | b'.'));
         let signature = if fine { f.signature.as_str() } else { "" };
         let chosen = match f.answer.as_str() {
             "yes" => Some(
-                quote.offers.iter().map(offer_key).find(|k| *k == f.chosen).ok_or_else(|| Problem::Bad("please choose one of the offers".to_owned()))?,
+                quote
+                    .offers
+                    .iter()
+                    .map(offer_key)
+                    .find(|k| *k == f.chosen)
+                    .ok_or_else(|| Problem::Bad("please choose one of the offers".to_owned()))?,
             ),
             _ => None,
         };

@@ -118,7 +118,12 @@ pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, P
 ///
 /// # Errors
 /// Where no name is given or there is none of that number.
-pub async fn change(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Fields>) -> Outcome<Redirect> {
+pub async fn change(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Fields>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let name = filled(&f.name).ok_or_else(|| Problem::Bad("a customer needs a name".to_owned()))?.to_owned();
         let to = Customer { id, name, phone: f.phone.trim().to_owned(), email: f.email.trim().to_owned(), note: f.note.trim().to_owned() };

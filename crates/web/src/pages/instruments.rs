@@ -50,7 +50,12 @@ pub struct Fields {
 ///
 /// # Errors
 /// Where the kind is unknown or the value is no amount.
-pub async fn add(State(app): State<App>, Extension(signed): Extension<Signed>, Path(customer): Path<i64>, Form(f): Form<Fields>) -> Outcome<Redirect> {
+pub async fn add(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(customer): Path<i64>,
+    Form(f): Form<Fields>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let value = amount(&f.value)?;
         let new = NewInstrument {
@@ -113,7 +118,12 @@ pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, P
 ///
 /// # Errors
 /// Where there is none of that number, the kind is unknown or the value is no amount.
-pub async fn change(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Fields>) -> Outcome<Redirect> {
+pub async fn change(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Fields>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let mut card = app.store().instrument(id)?;
         card.kind = known_kind(&f.kind)?.to_owned();
@@ -131,7 +141,12 @@ pub async fn change(State(app): State<App>, Extension(signed): Extension<Signed>
 ///
 /// # Errors
 /// Where there is none of that number.
-pub async fn label(State(app): State<App>, Extension(signed): Extension<Signed>, headers: HeaderMap, Path(id): Path<i64>) -> Outcome<Markup> {
+pub async fn label(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+) -> Outcome<Markup> {
     let host = headers.get("host").and_then(|h| h.to_str().ok()).unwrap_or("localhost").to_owned();
     app.blocking(move |app| {
         let card = app.store().instrument(id)?;
@@ -139,7 +154,9 @@ pub async fn label(State(app): State<App>, Extension(signed): Extension<Signed>,
         let address = format!("{scheme}://{host}/tags/{}", card.tag);
         let code = QrCode::new(address.as_bytes()).map_err(|e| Problem::Broken(e.to_string()))?;
         let drawing = code.render::<svg::Color<'_>>().min_dimensions(220, 220).build();
-        let drawing = drawing.split_once("<svg").map_or(String::new(), |(_, rest)| format!("<svg role=\"img\" aria-label=\"QR code of tag {}\"{rest}", card.tag));
+        let drawing = drawing
+            .split_once("<svg")
+            .map_or(String::new(), |(_, rest)| format!("<svg role=\"img\" aria-label=\"QR code of tag {}\"{rest}", card.tag));
         Ok(layout::page(
             &signed,
             "Label",

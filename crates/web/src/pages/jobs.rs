@@ -37,7 +37,12 @@ pub struct Moved {
 ///
 /// # Errors
 /// Where no title is given or the due day is no day.
-pub async fn add(State(app): State<App>, Extension(signed): Extension<Signed>, Path(instrument): Path<i64>, Form(f): Form<Fields>) -> Outcome<Redirect> {
+pub async fn add(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(instrument): Path<i64>,
+    Form(f): Form<Fields>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let title = filled(&f.title).ok_or_else(|| Problem::Bad("say what happened in a few words".to_owned()))?;
         let by = By { who: &signed.person.login, at: when::now() };
@@ -98,10 +103,16 @@ pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, P
 ///
 /// # Errors
 /// Where there is none of that number, or a field cannot be read.
-pub async fn change(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Fields>) -> Outcome<Redirect> {
+pub async fn change(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Fields>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let title = filled(&f.title).ok_or_else(|| Problem::Bad("say what happened in a few words".to_owned()))?;
-        let bench = filled(&f.bench).map(|b| b.parse().map_err(|_| Problem::Bad("choose the bench from the list".to_owned()))).transpose()?;
+        let bench =
+            filled(&f.bench).map(|b| b.parse().map_err(|_| Problem::Bad("choose the bench from the list".to_owned()))).transpose()?;
         let by = By { who: &signed.person.login, at: when::now() };
         app.store().change_job(by, id, title, f.words.trim(), day(&f.due)?, bench)?;
         Ok(Redirect::to(&format!("/jobs/{id}")))
@@ -113,11 +124,19 @@ pub async fn change(State(app): State<App>, Extension(signed): Extension<Signed>
 ///
 /// # Errors
 /// Where the state is unknown or is reached by another page.
-pub async fn set_state(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Moved>) -> Outcome<Redirect> {
+pub async fn set_state(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Moved>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let to = JobState::parse(&f.state).ok_or_else(|| Problem::Bad(format!("there is no state {}", f.state)))?;
         let now = app.store().job(id)?.state;
-        let fine = matches!((now, to), (JobState::Ready, JobState::HandedBack) | (JobState::Received | JobState::Surveyed | JobState::Quoted, JobState::Declined));
+        let fine = matches!(
+            (now, to),
+            (JobState::Ready, JobState::HandedBack) | (JobState::Received | JobState::Surveyed | JobState::Quoted, JobState::Declined)
+        );
         if !fine {
             return Err(Problem::Bad(format!("a job that is “{}” does not become “{}” here", state_name(now), state_name(to))));
         }

@@ -111,7 +111,8 @@ impl Typed {
                 "through" => Some(Crack { direction: Direction::Along, length_mm: None, through: Some(true) }),
                 _ => None,
             },
-            earlier_repair: (!self.repair.trim().is_empty()).then(|| EarlierRepair { note: self.repair.trim().to_owned(), thinned_mm: None }),
+            earlier_repair: (!self.repair.trim().is_empty())
+                .then(|| EarlierRepair { note: self.repair.trim().to_owned(), thinned_mm: None }),
             hardness_hv,
             wall_mm,
             pushed_in_by: (!self.pushed.is_empty()).then(|| self.pushed.as_str().into()),
@@ -127,7 +128,10 @@ impl Typed {
         }
         let hv = text.trim_end_matches("hv").trim().parse::<f64>().ok().filter(|hv| (20.0..=400.0).contains(hv));
         if hv.is_none() {
-            unread.push(Unread { field: "hardness".to_owned(), words: format!("“{}” cannot be read; write a Vickers hardness like 110 HV", self.hardness) });
+            unread.push(Unread {
+                field: "hardness".to_owned(),
+                words: format!("“{}” cannot be read; write a Vickers hardness like 110 HV", self.hardness),
+            });
         }
         hv.map(|hv| Known::new("hardness", hv, HV_PART * hv, Unit::Hv, Origin::Measured))
     }
@@ -146,12 +150,15 @@ impl Typed {
             edge: show(&d.edge_radius_mm, Gauge { sd_mm: 0.3, ..Gauge::WIDTH }),
             wall: show(&d.wall_mm, Gauge::WALL),
             hardness: d.hardness_hv.as_ref().map_or(String::new(), |k| format!("{:.0} HV", k.value)),
-            crease: d.crease.as_ref().map_or("", |c| match c.direction {
-                Direction::Along => "along",
-                Direction::Across => "across",
-                Direction::Oblique => "oblique",
-            })
-            .to_owned(),
+            crease: d
+                .crease
+                .as_ref()
+                .map_or("", |c| match c.direction {
+                    Direction::Along => "along",
+                    Direction::Across => "across",
+                    Direction::Oblique => "oblique",
+                })
+                .to_owned(),
             crack: d.crack.as_ref().map_or("", |c| if c.through == Some(true) { "through" } else { "closed" }).to_owned(),
             pushed: d.pushed_in_by.as_ref().map_or(String::new(), |o| o.0.clone()),
             repair: d.earlier_repair.as_ref().map_or(String::new(), |r| r.note.clone()),
@@ -166,7 +173,14 @@ mod tests {
 
     #[test]
     fn what_is_typed_is_read_and_what_is_not_is_told() {
-        let typed = Typed { run: "bell-stem".into(), depth: "1/8\"".into(), along: "about 30 mm".into(), across: "wide".into(), hardness: "110".into(), ..Typed::default() };
+        let typed = Typed {
+            run: "bell-stem".into(),
+            depth: "1/8\"".into(),
+            along: "about 30 mm".into(),
+            across: "wide".into(),
+            hardness: "110".into(),
+            ..Typed::default()
+        };
         let (dent, unread) = typed.dent("d1");
         assert_eq!(dent.depth_mm.unwrap().value, 3.175);
         assert_eq!(dent.width_along_mm.unwrap().origin, Origin::ByEye);
@@ -177,7 +191,16 @@ mod tests {
 
     #[test]
     fn a_dent_from_a_file_reads_back_the_same() {
-        let typed = Typed { run: "bow".into(), at_mm: Some(20.0), clock_deg: Some(90.0), depth: "4 mm".into(), along: "about 30 mm".into(), crease: "along".into(), crack: "through".into(), ..Typed::default() };
+        let typed = Typed {
+            run: "bow".into(),
+            at_mm: Some(20.0),
+            clock_deg: Some(90.0),
+            depth: "4 mm".into(),
+            along: "about 30 mm".into(),
+            crease: "along".into(),
+            crack: "through".into(),
+            ..Typed::default()
+        };
         let (dent, _) = typed.dent("d1");
         assert_eq!(Typed::from_dent(&dent), typed);
     }

@@ -28,11 +28,17 @@ pub fn method_key(method: Method) -> String {
 /// # Errors
 /// Where a part is missing.
 pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &str, tool: &str) -> Outcome<String> {
-    let chosen = |text: &str, what: &str| if text.is_empty() { Err(Problem::Bad(format!("choose {what} from the list"))) } else { Ok(text.to_owned()) };
+    let chosen = |text: &str, what: &str| {
+        if text.is_empty() { Err(Problem::Bad(format!("choose {what} from the list"))) } else { Ok(text.to_owned()) }
+    };
     let decision = match kind {
         "method" => Decision::UseMethod {
             dent: DentId(chosen(dent, "the dent")?),
-            method: METHODS.iter().copied().find(|m| method_key(*m) == method).ok_or_else(|| Problem::Bad("choose the way from the list".to_owned()))?,
+            method: METHODS
+                .iter()
+                .copied()
+                .find(|m| method_key(*m) == method)
+                .ok_or_else(|| Problem::Bad("choose the way from the list".to_owned()))?,
         },
         "leave" => Decision::LeaveDent { dent: DentId(chosen(dent, "the dent")?) },
         "joint" => Decision::KeepShut { joint: JointId(chosen(joint, "the joint")?) },

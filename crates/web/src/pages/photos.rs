@@ -5,12 +5,12 @@ use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
 use crate::when;
 use axum::Extension;
+use axum::Json;
 use axum::body::Bytes;
 use axum::extract::{Path, Query, State};
 use axum::http::header::{CACHE_CONTROL, CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::http::{HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
-use axum::Json;
 use serde::{Deserialize, Serialize};
 use store::By;
 
@@ -33,7 +33,13 @@ pub struct Kept {
 ///
 /// # Errors
 /// Where it is no picture that is taken, or too large.
-pub async fn add(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Query(shows): Query<Shows>, body: Bytes) -> Outcome<(StatusCode, Json<Kept>)> {
+pub async fn add(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Query(shows): Query<Shows>,
+    body: Bytes,
+) -> Outcome<(StatusCode, Json<Kept>)> {
     app.blocking(move |app| {
         if body.is_empty() {
             return Err(Problem::Bad("no photo came with that".to_owned()));
@@ -54,7 +60,11 @@ pub async fn show(State(app): State<App>, Path((job, id)): Path<(i64, i64)>) -> 
     app.blocking(move |app| {
         let (photo, bytes) = app.store().photo(job, id)?;
         let media = HeaderValue::from_str(&photo.media).map_err(|e| Problem::Broken(e.to_string()))?;
-        let headers = [(CONTENT_TYPE, media), (CACHE_CONTROL, HeaderValue::from_static("private, max-age=3600")), (CONTENT_DISPOSITION, HeaderValue::from_static("inline"))];
+        let headers = [
+            (CONTENT_TYPE, media),
+            (CACHE_CONTROL, HeaderValue::from_static("private, max-age=3600")),
+            (CONTENT_DISPOSITION, HeaderValue::from_static("inline")),
+        ];
         Ok((headers, bytes).into_response())
     })
     .await

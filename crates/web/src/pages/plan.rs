@@ -102,9 +102,15 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
 ///
 /// # Errors
 /// Where no reason is given or the overrule makes no sense.
-pub async fn overrule(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Overruled>) -> Outcome<Redirect> {
+pub async fn overrule(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Overruled>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
-        let why = filled(&f.why).ok_or_else(|| Problem::Bad("an overrule needs a reason: the next person at the bench will ask for it".to_owned()))?;
+        let why = filled(&f.why)
+            .ok_or_else(|| Problem::Bad("an overrule needs a reason: the next person at the bench will ask for it".to_owned()))?;
         let body = super::overrules::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool)?;
         app.store().add_overrule(By { who: &signed.person.login, at: when::now() }, id, &body, why)?;
         Ok(Redirect::to(&format!("/jobs/{id}/plan")))
@@ -116,7 +122,12 @@ pub async fn overrule(State(app): State<App>, Extension(signed): Extension<Signe
 ///
 /// # Errors
 /// Where there is none of that number on this job.
-pub async fn withdraw(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Withdrawn>) -> Outcome<Redirect> {
+pub async fn withdraw(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Withdrawn>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         app.store().withdraw_overrule(By { who: &signed.person.login, at: when::now() }, id, f.overrule)?;
         Ok(Redirect::to(&format!("/jobs/{id}/plan")))

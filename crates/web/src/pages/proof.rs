@@ -99,7 +99,12 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
 ///
 /// # Errors
 /// Where it has neither figure nor reason, or is not asked for.
-pub async fn take(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Taken>) -> Outcome<Redirect> {
+pub async fn take(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Taken>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let job = app.job(id)?;
         let proof = proofs(&job.survey, &job.plan)
@@ -134,7 +139,8 @@ pub async fn ready(State(app): State<App>, Extension(signed): Extension<Signed>,
     app.blocking(move |app| {
         let job = app.job(id)?;
         let taken = app.store().proofs(id)?;
-        let missing: Vec<String> = proofs(&job.survey, &job.plan).into_iter().filter(|p| !taken.iter().any(|t| t.key == p.key)).map(|p| p.what).collect();
+        let missing: Vec<String> =
+            proofs(&job.survey, &job.plan).into_iter().filter(|p| !taken.iter().any(|t| t.key == p.key)).map(|p| p.what).collect();
         if !missing.is_empty() {
             return Err(Problem::Bad(format!("still to prove: {}", missing.join("; "))));
         }

@@ -24,7 +24,12 @@ pub struct Give {}
 ///
 /// # Errors
 /// Where there is no such job or no survey yet.
-pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, headers: HeaderMap, Path(id): Path<i64>) -> Outcome<Markup> {
+pub async fn page(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+) -> Outcome<Markup> {
     let host = headers.get("host").and_then(|h| h.to_str().ok()).unwrap_or("localhost").to_owned();
     app.blocking(move |app| {
         let line = app.store().board_line(id)?;
@@ -65,7 +70,12 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
 ///
 /// # Errors
 /// Where there is no such job or no survey yet.
-pub async fn give(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(_): Form<Give>) -> Outcome<Redirect> {
+pub async fn give(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(_): Form<Give>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let job = app.job(id)?;
         let body = serde_json::to_string(&job.quote).map_err(|e| Problem::Broken(e.to_string()))?;
@@ -118,5 +128,9 @@ pub fn offer_key(offer: &Offer) -> String {
 
 fn offer_title(body: &str, key: &str) -> String {
     let quote: Option<Quote> = serde_json::from_str(body).ok();
-    quote.and_then(|q| q.offers.iter().find(|o| offer_key(o) == key).map(|o| format!("{} ({})", o.name, show_money(o.bill.total, &q.currency)))).unwrap_or_else(|| key.to_owned())
+    quote
+        .and_then(|q| {
+            q.offers.iter().find(|o| offer_key(o) == key).map(|o| format!("{} ({})", o.name, show_money(o.bill.total, &q.currency)))
+        })
+        .unwrap_or_else(|| key.to_owned())
 }

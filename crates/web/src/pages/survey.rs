@@ -126,9 +126,15 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
 ///
 /// # Errors
 /// Where there is no such pattern; a survey that is there already is left alone.
-pub async fn start(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Picked>) -> Outcome<Redirect> {
+pub async fn start(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Picked>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
-        let kind: Kind = serde_json::from_value(serde_json::Value::String(f.kind.clone())).map_err(|_| Problem::Bad(format!("there is no kind {}", f.kind)))?;
+        let kind: Kind = serde_json::from_value(serde_json::Value::String(f.kind.clone()))
+            .map_err(|_| Problem::Bad(format!("there is no kind {}", f.kind)))?;
         let mut instrument = patterns::pattern(kind).ok_or_else(|| Problem::Bad(format!("there is no pattern for {}", f.kind)))?;
         let line = app.store().board_line(id)?;
         let card = app.store().instrument(line.job.instrument)?;
@@ -166,13 +172,20 @@ pub async fn start(State(app): State<App>, Extension(signed): Extension<Signed>,
 /// # Errors
 /// Where the job has no survey or the record fails. A dent that cannot be taken, or that somebody else changed in
 /// between, is an answer, not an error.
-pub async fn save_dent(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Json(sent): Json<Sent>) -> Outcome<Response> {
+pub async fn save_dent(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Json(sent): Json<Sent>,
+) -> Outcome<Response> {
     app.blocking(move |app| {
         let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
         let survey: Survey = serde_json::from_str(&body.body).map_err(|e| Problem::Broken(e.to_string()))?;
         let by = By { who: &signed.person.login, at: when::now() };
         if sent.gone {
-            let Some(name) = &sent.name else { return Ok(Json(Saved { name: String::new(), version: 0, warnings: vec![], says: String::new() }).into_response()) };
+            let Some(name) = &sent.name else {
+                return Ok(Json(Saved { name: String::new(), version: 0, warnings: vec![], says: String::new() }).into_response());
+            };
             return match app.store().remove_dent(by, id, name, sent.from) {
                 Ok(()) => Ok(Json(Saved { name: name.clone(), version: 0, warnings: vec![], says: String::new() }).into_response()),
                 Err(e) => clash(name, e),
@@ -209,7 +222,10 @@ pub async fn save_dent(State(app): State<App>, Extension(signed): Extension<Sign
                 // The same new dent again: the first answer was lost on its way. What was typed since then is saved over it.
                 Ok((name, false)) => {
                     let from = app.store().dent(id, &name)?.map_or(0, |d| d.version);
-                    make(&name, None).map_err(&mut refuse).and_then(|body| app.store().save_dent(by, id, &name, from, &body)).map(|version| (name, version))
+                    make(&name, None)
+                        .map_err(&mut refuse)
+                        .and_then(|body| app.store().save_dent(by, id, &name, from, &body))
+                        .map(|version| (name, version))
                 }
                 Err(e) => Err(e),
             },
@@ -223,7 +239,9 @@ pub async fn save_dent(State(app): State<App>, Extension(signed): Extension<Sign
         };
         let saved = match saved {
             Ok(saved) => saved,
-            Err(_) if !refused.is_empty() => return Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(Refused { problems: refused })).into_response()),
+            Err(_) if !refused.is_empty() => {
+                return Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(Refused { problems: refused })).into_response());
+            }
             Err(e) => return clash(sent.name.as_deref().unwrap_or_default(), e),
         };
         let says = says(&survey, &sent.typed, &saved.0);
@@ -236,7 +254,12 @@ pub async fn save_dent(State(app): State<App>, Extension(signed): Extension<Sign
 ///
 /// # Errors
 /// Where somebody saved in between.
-pub async fn save_whole(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>, Form(f): Form<Whole>) -> Outcome<Redirect> {
+pub async fn save_whole(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Whole>,
+) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
         let mut survey: Survey = serde_json::from_str(&body.body).map_err(|e| Problem::Broken(e.to_string()))?;
@@ -264,16 +287,22 @@ pub async fn save_whole(State(app): State<App>, Extension(signed): Extension<Sig
 /// # Errors
 /// Where a part cannot be read back.
 pub fn assemble(body: &Versioned, dents: &[SavedDent]) -> Outcome<Survey> {
-    let mut survey: Survey = serde_json::from_str(&body.body).map_err(|e| Problem::Broken(format!("the survey cannot be read back: {e}")))?;
+    let mut survey: Survey =
+        serde_json::from_str(&body.body).map_err(|e| Problem::Broken(format!("the survey cannot be read back: {e}")))?;
     survey.dents = dents
         .iter()
-        .map(|d| serde_json::from_str::<Kept>(&d.saved.body).map(|k| k.dent).map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name))))
+        .map(|d| {
+            serde_json::from_str::<Kept>(&d.saved.body)
+                .map(|k| k.dent)
+                .map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name)))
+        })
         .collect::<Outcome<_>>()?;
     Ok(survey)
 }
 
 fn shown(d: &SavedDent) -> Outcome<Shown> {
-    let kept: Kept = serde_json::from_str(&d.saved.body).map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name)))?;
+    let kept: Kept =
+        serde_json::from_str(&d.saved.body).map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name)))?;
     Ok(Shown { name: d.name.clone(), version: d.saved.version, typed: kept.typed })
 }
 
@@ -343,7 +372,11 @@ fn strip(instrument: &Instrument, run: &Run) -> Markup {
         start = end;
     }
     let bore = (run.bore_mm.at(0.0).value, run.bore_mm.at(length).value);
-    let covers = instrument.overlays.iter().filter(|o| o.kind != OverlayKind::RimWire).flat_map(|o| o.covers.iter().filter(|c| c.run == run.id).map(move |c| (o, c)));
+    let covers = instrument
+        .overlays
+        .iter()
+        .filter(|o| o.kind != OverlayKind::RimWire)
+        .flat_map(|o| o.covers.iter().filter(|c| c.run == run.id).map(move |c| (o, c)));
     html! {
         figure.strip-box id={ "run-" (run.id) } {
             figcaption { strong { (run.name) } " " span.soft.small.num { (format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1)) } }
@@ -367,11 +400,13 @@ fn strip(instrument: &Instrument, run: &Run) -> Markup {
 }
 
 fn editor(instrument: &Instrument, id: i64) -> Markup {
-    let stepped = |name: &str, words: &str| html! {
-        div.field {
-            label { span { (words) } input name=(name) inputmode="text" autocomplete="off" placeholder="not measured"; }
-            button.plain type="button" data-step=(name) value="-1" aria-label={ (words) " less" } { "−" }
-            button.plain type="button" data-step=(name) value="1" aria-label={ (words) " more" } { "+" }
+    let stepped = |name: &str, words: &str| {
+        html! {
+            div.field {
+                label { span { (words) } input name=(name) inputmode="text" autocomplete="off" placeholder="not measured"; }
+                button.plain type="button" data-step=(name) value="-1" aria-label={ (words) " less" } { "−" }
+                button.plain type="button" data-step=(name) value="1" aria-label={ (words) " more" } { "+" }
+            }
         }
     };
     let choice = |name: &str, value: &str, words: &str| html! { button.plain.chip type="button" data-choice=(name) value=(value) aria-pressed="false" { (words) } };
@@ -407,7 +442,8 @@ fn editor(instrument: &Instrument, id: i64) -> Markup {
 }
 
 fn whole(signed: &Signed, id: i64, survey: &Survey, version: i64, may: bool) -> Markup {
-    let stuck: Vec<String> = survey.instrument.fits.iter().filter(|f| f.state.is_some_and(|s| s != FitState::Free)).map(|f| f.name.clone()).collect();
+    let stuck: Vec<String> =
+        survey.instrument.fits.iter().filter(|f| f.state.is_some_and(|s| s != FitState::Free)).map(|f| f.name.clone()).collect();
     html! {
         h2 { "The whole instrument" }
         @if !stuck.is_empty() { p { "Does not move freely: " (stuck.join(", ")) "." } }
