@@ -3,13 +3,11 @@
 use crate::args::Pattern;
 use crate::fail::{Done, Fail};
 use std::io::Write;
-use survey::words::Word;
 
 /// Runs it.
 pub fn run(a: &Pattern) -> Done {
-    let known = || instrument::patterns::KINDS.iter().map(|k| k.word().replace(' ', "-")).collect::<Vec<_>>().join(", ");
-    let text = instrument::Kind::read(&a.name)
-        .and_then(survey::pattern_file)
+    let known = || instrument::patterns::names().into_iter().map(|n| n.replace(' ', "-")).collect::<Vec<_>>().join(", ");
+    let text = survey::pattern_file_named(&survey::words::plain(&a.name))
         .ok_or_else(|| Fail::input(format!("There is no pattern “{}”. Name one of: {}.", a.name, known())))?;
     match &a.out {
         None => {

@@ -42,7 +42,7 @@ pub async fn page(
             html! {
                 (head(&line, "quote"))
                 div.offers { @for offer in &job.quote.offers { (one_offer(&job.quote, offer, true)) } }
-                
+
                 div.row {
                     @if signed.may(Need::Quote) { form method="post" action={ "/jobs/" (id) "/quote" } { (layout::csrf(&signed)) button type="submit" { "Give this quote" } } }
                     a.button.plain href={ "/jobs/" (id) "/quote.pdf" } { "Quote as PDF" }
