@@ -6,7 +6,7 @@ use std::io::Write;
 
 /// Runs it.
 pub fn run(a: &Pattern) -> Done {
-    let known = || instrument::patterns::names().into_iter().map(|n| n.replace(' ', "-")).collect::<Vec<_>>().join(", ");
+    let known = || instrument::patterns::names().map(|n| n.replace(' ', "-")).collect::<Vec<_>>().join(", ");
     let text = survey::pattern_file_named(&survey::words::plain(&a.name))
         .ok_or_else(|| Fail::input(format!("There is no pattern “{}”. Name one of: {}.", a.name, known())))?;
     match &a.out {
