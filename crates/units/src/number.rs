@@ -50,7 +50,7 @@ pub(crate) fn split(text: &str) -> (&str, &str) {
         .char_indices()
         .find(|(i, c)| {
             let part = c.is_ascii_digit()
-                || VULGAR.iter().any(|(v, _)| *v == c)
+                || VULGAR.iter().any(|(v, _)| v == c)
                 || matches!(c, '.' | ',' | '/' | ' ' | '\u{a0}')
                 || (matches!(c, '-' | '+' | '−'));
             // A hyphen or sign belongs to the number only before a digit.
