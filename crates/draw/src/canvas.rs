@@ -146,15 +146,8 @@ impl Canvas {
 
     /// A line.
     pub fn line(&mut self, a: P, b: P, pen: Pen) {
-        let _ = writeln!(
-            self.body,
-            r#"<line x1="{}" y1="{}" x2="{}" y2="{}" {}/>"#,
-            num(a.0),
-            num(a.1),
-            num(b.0),
-            num(b.1),
-            pen.attributes()
-        );
+        let _ =
+            writeln!(self.body, r#"<line x1="{}" y1="{}" x2="{}" y2="{}" {}/>"#, num(a.0), num(a.1), num(b.0), num(b.1), pen.attributes());
     }
 
     /// A chain of lines.

@@ -58,7 +58,8 @@ fn slot(run: &Run, paper: f64, dents: usize) -> f64 {
 }
 
 fn draw_row(canvas: &mut Canvas, survey: &Survey, marks: &[Mark], row: &[&Run], scale: f64, top: f64) -> f64 {
-    let half = row.iter().map(|r| r.bore_mm.range_between(0.0, r.length_mm()).1 / 2.0 / scale).filter(|h| h.is_finite()).fold(1.0, f64::max);
+    let half =
+        row.iter().map(|r| r.bore_mm.range_between(0.0, r.length_mm()).1 / 2.0 / scale).filter(|h| h.is_finite()).fold(1.0, f64::max);
     let dots = row.iter().any(|r| survey.dents.iter().any(|d| d.run == r.id));
     let axis = top + if dots { 2.0 * DOT_MM + 4.5 } else { 1.0 } + half;
     let mut x = EDGE_MM;

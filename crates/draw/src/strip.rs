@@ -2,8 +2,8 @@
 //! their stations and clocks, overlays, joints, bends, a ruler.
 
 use crate::balloon::{self, balloon};
-use crate::canvas::{BRASS, COVER, Canvas, Drawing, GREY, HURT, HURT_PALE, INK, P, Pen, Type};
 use crate::callouts::{self, Callout};
+use crate::canvas::{BRASS, COVER, Canvas, Drawing, GREY, HURT, HURT_PALE, INK, P, Pen, Type};
 use crate::labels::spread;
 use crate::marks::Mark;
 use crate::scale;
@@ -44,7 +44,10 @@ pub fn strip_sheet(survey: &Survey, marks: &[Mark], unit: LengthUnit, width_mm: 
 pub fn legend(width_mm: f64) -> Canvas {
     type Sign = fn(&mut Canvas, f64, f64);
     let signs: [(Sign, &str); 8] = [
-        (|c, x, y| balloon(c, (x + 2.6, y), 7, Some(90.0), true), "dent in the order of working; its hand shows the clock, seen from mouthpiece to bell"),
+        (
+            |c, x, y| balloon(c, (x + 2.6, y), 7, Some(90.0), true),
+            "dent in the order of working; its hand shows the clock, seen from mouthpiece to bell",
+        ),
         (|c, x, y| balloon(c, (x + 2.6, y), 8, None, false), "not worked; without a hand: clock not known"),
         (|c, x, y| c.ellipse((x + 2.6, y), (2.4, 1.4), HURT_PALE, Pen::new(0.3, HURT)), "dent on the near side, to scale"),
         (|c, x, y| c.ellipse((x + 2.6, y), (2.4, 1.4), "none", Pen::HIDDEN), "dent on the far side"),
@@ -150,7 +153,12 @@ fn heading(run: &Run, unit: LengthUnit) -> String {
 }
 
 fn balloon_rows(dents: usize, width: f64) -> usize {
-    #[expect(clippy::cast_precision_loss, clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few balloons on a few rows")]
+    #[expect(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a few balloons on a few rows"
+    )]
     let rows = ((dents as f64) * balloon::PITCH_MM / (width - 2.0 * balloon::RADIUS_MM).max(1.0)).ceil() as usize;
     rows.max(1)
 }
@@ -225,8 +233,7 @@ fn overlays(canvas: &mut Canvas, l: &Layout, survey: &Survey) -> Vec<Callout> {
             let (s0, s1) = (from.clamp(0.0, l.length_mm), to.clamp(0.0, l.length_mm));
             let spread = (high - low) * half < 1.2;
             let grow = if spread { 0.6 } else { 0.0 };
-            let corners =
-                [(x0, top(s0) - grow), (x1, top(s1) - grow), (x1, bottom(s1) + grow), (x0, bottom(s0) + grow)];
+            let corners = [(x0, top(s0) - grow), (x1, top(s1) - grow), (x1, bottom(s1) + grow), (x0, bottom(s0) + grow)];
             canvas.polygon(&corners, COVER, Some(Pen::new(0.25, INK)));
             if overlay.kind == OverlayKind::Brace {
                 canvas.line((x0, top(s0) - grow), (x1, bottom(s1) + grow), Pen::THIN);
@@ -273,10 +280,8 @@ fn joint_sign(canvas: &mut Canvas, joint: &Joint, at: P, half: f64, outward: f64
         JointKind::SoftSoldered { .. } => canvas.polygon(&[(x - 1.6, y - 1.5), (x + 1.6, y - 1.5), (x, y + 1.5)], INK, None),
         JointKind::SilverBrazed { .. } => canvas.rect((x - 1.4, y - 1.4), (2.8, 2.8), INK, Pen::THIN),
         JointKind::SlidingFit => canvas.dimension((x - 2.6, y), (x + 2.6, y)),
-        JointKind::Threaded => canvas.polyline(
-            &[(x - 1.6, y + 1.0), (x - 0.8, y - 1.0), (x, y + 1.0), (x + 0.8, y - 1.0), (x + 1.6, y + 1.0)],
-            Pen::new(0.3, INK),
-        ),
+        JointKind::Threaded => canvas
+            .polyline(&[(x - 1.6, y + 1.0), (x - 0.8, y - 1.0), (x, y + 1.0), (x + 0.8, y - 1.0), (x + 1.6, y + 1.0)], Pen::new(0.3, INK)),
         JointKind::Pressed => canvas.circle((x, y), 1.4, "#ffffff", Pen::new(0.3, INK)),
         JointKind::Fixed => {}
     }

@@ -182,7 +182,9 @@ impl<'a> SideView<'a> {
         for body in &self.bodies {
             let thick = match *body {
                 ToolBody::Cable { .. } => 1.5,
-                ToolBody::FlexibleShaft { diameter_mm, .. } | ToolBody::StraightRod { diameter_mm, .. } | ToolBody::CurvedRod { diameter_mm, .. } => diameter_mm,
+                ToolBody::FlexibleShaft { diameter_mm, .. }
+                | ToolBody::StraightRod { diameter_mm, .. }
+                | ToolBody::CurvedRod { diameter_mm, .. } => diameter_mm,
                 _ => continue,
             };
             parts.push(self.shaft(&back(self.from_mm), (thick, thick, 1.0), self.from_mm > 0.0));
@@ -214,7 +216,8 @@ impl<'a> SideView<'a> {
 
     fn ball(&self, centre: DVec3, diameter: f64) -> Part {
         let c = self.plane.point(centre);
-        let outline = (0..72).map(|i| (f64::from(i) * 5.0).to_radians()).map(|a| (c.0 + diameter / 2.0 * a.cos(), c.1 + diameter / 2.0 * a.sin()));
+        let outline =
+            (0..72).map(|i| (f64::from(i) * 5.0).to_radians()).map(|a| (c.0 + diameter / 2.0 * a.cos(), c.1 + diameter / 2.0 * a.sin()));
         Part { outline: outline.collect(), cut: None }
     }
 
@@ -247,7 +250,8 @@ impl<'a> SideView<'a> {
         let (unit, way) = (self.view.unit, self.view.way);
         let parts = self.parts();
         let outside = self.outside_part();
-        let edge = |sign: f64, out: bool, ignore: Option<usize>| -> Vec<P> { stations.iter().map(|u| self.wall(*u, sign, out, ignore)).collect() };
+        let edge =
+            |sign: f64, out: bool, ignore: Option<usize>| -> Vec<P> { stations.iter().map(|u| self.wall(*u, sign, out, ignore)).collect() };
         // The dent under the tool is drawn true; its wall as found is laid over it.
         let target = self.laid.target;
         let outer: Vec<P> = edge(1.0, true, target).into_iter().chain(edge(-1.0, true, target).into_iter().rev()).collect();
@@ -368,7 +372,11 @@ impl<'a> SideView<'a> {
         let sign = self.profile_sign().unwrap_or(1.0);
         let ignore = if true_wall { self.laid.target } else { None };
         let at = self.laid.at_mm;
-        (-24..=24).map(|i| at + half * f64::from(i) / 24.0).filter(|u| *u >= 0.0 && *u <= self.laid.path.tube.length_mm()).map(|u| self.wall(u, sign, false, ignore)).collect()
+        (-24..=24)
+            .map(|i| at + half * f64::from(i) / 24.0)
+            .filter(|u| *u >= 0.0 && *u <= self.laid.path.tube.length_mm())
+            .map(|u| self.wall(u, sign, false, ignore))
+            .collect()
     }
 
     fn ends(&self, canvas: &mut Canvas, to: &impl Fn(&P) -> P) {
@@ -403,7 +411,9 @@ impl<'a> SideView<'a> {
                     words.push(format!("hammer from outside, face crown radius {}", show_length(face_radius_mm, unit)));
                 }
                 ToolBody::Magnet { .. } => words.push("magnet outside, drawn from the rim of the dent inwards".to_owned()),
-                ToolBody::PullStud { foot_mm } => words.push(format!("stud soldered on, foot {}, pulled outwards", show_length(foot_mm, unit))),
+                ToolBody::PullStud { foot_mm } => {
+                    words.push(format!("stud soldered on, foot {}, pulled outwards", show_length(foot_mm, unit)))
+                }
                 _ => {}
             }
         }
@@ -422,7 +432,11 @@ impl<'a> SideView<'a> {
         } else if self.has_tool_inside() {
             lines.push(match &way.pose {
                 Some(p) if p.head_mm > p.diameter_mm => {
-                    format!("head {}, shank {}; lies as drawn (pose solved)", show_length(p.head_mm, unit), show_length(p.diameter_mm, unit))
+                    format!(
+                        "head {}, shank {}; lies as drawn (pose solved)",
+                        show_length(p.head_mm, unit),
+                        show_length(p.diameter_mm, unit)
+                    )
                 }
                 Some(p) => format!("tool {}; lies as drawn (pose solved)", show_length(p.diameter_mm, unit)),
                 None => format!("working size {}; place of the tool drawn, not solved", show_length(way.size_mm, unit)),
@@ -430,7 +444,10 @@ impl<'a> SideView<'a> {
         }
         let most_off = self.stations().iter().map(|u| self.plane.off(self.axis(*u))).fold(0.0, f64::max);
         if most_off > 0.2 * self.laid.radius_mm() {
-            lines.push(format!("the tube leaves the plane of the drawing by up to {}: lengths there look shorter", show_length(most_off, unit)));
+            lines.push(format!(
+                "the tube leaves the plane of the drawing by up to {}: lengths there look shorter",
+                show_length(most_off, unit)
+            ));
         }
         lines
     }

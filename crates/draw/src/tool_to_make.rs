@@ -88,7 +88,8 @@ pub fn plate(body: &ToolBody, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
             p.dimension_up((0.0, -s), (0.0, s), -1.5 * text_mm, d(small_mm));
             p.dimension_up((length_mm, -b), (length_mm, b), length_mm + 1.5 * text_mm, d(large_mm));
             p.notes = vec![
-                "Steel, turned and polished, edges broken; a shank to suit the vise beyond the large end (common practice, no source).".into(),
+                "Steel, turned and polished, edges broken; a shank to suit the vise beyond the large end (common practice, no source)."
+                    .into(),
             ];
         }
         ToolBody::Ball { diameter_mm } => {
@@ -148,15 +149,7 @@ fn straight_rod(p: &mut Plate, diameter: f64, length: f64, head: f64) {
 }
 
 /// The bent part as an arc about a middle below it, symmetric, the head at the right.
-fn curved_rod(
-    p: &mut Plate,
-    diameter: f64,
-    length: f64,
-    radius: f64,
-    head: f64,
-    d: &impl Fn(f64) -> String,
-    l: &impl Fn(f64) -> String,
-) {
+fn curved_rod(p: &mut Plate, diameter: f64, length: f64, radius: f64, head: f64, d: &impl Fn(f64) -> String, l: &impl Fn(f64) -> String) {
     let h = head.max(diameter) / 2.0;
     let radius = radius.max(diameter);
     // The length runs to the tip; the centre line of the shank ends in the head's middle.

@@ -38,7 +38,8 @@ pub fn section(laid: &Laid, tool: Option<Round>, unit: LengthUnit) -> Canvas {
     canvas.circle(centre, radius / scale, "#ffffff", Pen::new(0.25, INK));
     // The metal that stands inside the true bore.
     let (from, to) = (clock - half / radius, clock + half / radius);
-    let arc = |r: &dyn Fn(f64) -> f64| -> Vec<P> { (0..=48).map(|i| from + (to - from) * f64::from(i) / 48.0).map(|c| at(c, r(c))).collect() };
+    let arc =
+        |r: &dyn Fn(f64) -> f64| -> Vec<P> { (0..=48).map(|i| from + (to - from) * f64::from(i) / 48.0).map(|c| at(c, r(c))).collect() };
     let mut field = arc(&|_| radius);
     field.extend(arc(&|c| radius - sunk(c)).into_iter().rev());
     canvas.polygon(&field, HURT_PALE, None);

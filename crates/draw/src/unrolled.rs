@@ -38,7 +38,9 @@ pub fn unrolled(
     let axis_y = 10.0 + round / scale / 2.0;
     let mut canvas = Canvas::new(width, axis_y + round / scale / 2.0 + 9.0);
     canvas.text((0.0, 4.0), &head, Type::HEAD);
-    let place = |at_mm: f64, clock_deg: f64| -> P { (LEFT_MM + at_mm / scale, axis_y - from_middle(clock_deg) / 360.0 * around(run, at_mm) / scale) };
+    let place = |at_mm: f64, clock_deg: f64| -> P {
+        (LEFT_MM + at_mm / scale, axis_y - from_middle(clock_deg) / 360.0 * around(run, at_mm) / scale)
+    };
 
     let edge = |clock: f64| -> Vec<P> { (0..=60).map(|i| place(length * f64::from(i) / 60.0, clock)).collect() };
     let mut outline = edge(179.999);
@@ -96,7 +98,9 @@ fn free_place(middle: P, half: P, size: P, sheet: P, taken: &[(P, P)]) -> P {
         let (right, left) = (middle.0 + half.0 + gap, middle.0 - half.0 - gap - size.0);
         let (over, under) = (middle.1 - half.1 - gap - size.1, middle.1 + half.1 + gap);
         let level = middle.1 - size.1 / 2.0;
-        for place in [(right, level), (left, level), (right, over), (right, under), (left, over), (left, under), (middle.0, over), (middle.0, under)] {
+        for place in
+            [(right, level), (left, level), (right, over), (right, under), (left, over), (left, under), (middle.0, over), (middle.0, under)]
+        {
             if free(place) {
                 return place;
             }

@@ -52,7 +52,8 @@ fn forty_dents_on_one_run_keep_their_numbers_apart() {
     let drawing = strip(&s, &"pipe".into(), &marks(&s), LengthUnit::Mm, 182.0).unwrap();
     let document = Document::parse(&drawing.svg).unwrap();
     let mut rings = circles(&document, balloon::RADIUS_MM);
-    let squares = document.descendants().filter(|n| n.has_tag_name("rect") && (number(n, "width") - 2.0 * 0.92 * balloon::RADIUS_MM).abs() < 1e-3);
+    let squares =
+        document.descendants().filter(|n| n.has_tag_name("rect") && (number(n, "width") - 2.0 * 0.92 * balloon::RADIUS_MM).abs() < 1e-3);
     rings.extend(squares.map(|n| (number(&n, "x") + 0.92 * balloon::RADIUS_MM, number(&n, "y") + 0.92 * balloon::RADIUS_MM)));
     assert_eq!(rings.len(), 40);
     for (i, a) in rings.iter().enumerate() {

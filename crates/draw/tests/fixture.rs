@@ -128,7 +128,11 @@ pub fn way(survey: &Survey, dent: &Dent, method: Method, tools: &[&str], size_mm
         }),
         opens: vec![],
         after: vec![],
-        train: if method == Method::BallTrain { vec![BallStep { ball_mm: 18.0, drive_n: 300.0 }, BallStep { ball_mm: size_mm, drive_n: 420.0 }] } else { vec![] },
+        train: if method == Method::BallTrain {
+            vec![BallStep { ball_mm: 18.0, drive_n: 300.0 }, BallStep { ball_mm: size_mm, drive_n: 420.0 }]
+        } else {
+            vec![]
+        },
         force_hand_n: Figure::stated(120.0, 80.0, 170.0, Unit::N, "stated for the test", Source::common_practice("test"), &[]),
         force_limit_n: 300.0,
         minutes: ThreePoint::new(5.0, 8.0, 15.0),

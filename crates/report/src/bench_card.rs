@@ -39,7 +39,8 @@ fn data(job: &JobView) -> (Value, Pictures) {
     let (survey, plan) = (job.survey, job.plan);
     let marks = draw::marks(survey, plan);
     let mut pictures = Pictures::default();
-    let overview = pictures.add(draw::overview(survey, &marks, job.unit, WIDTH_MM), "The tubes laid out straight with a numbered dot for each dent");
+    let overview =
+        pictures.add(draw::overview(survey, &marks, job.unit, WIDTH_MM), "The tubes laid out straight with a numbered dot for each dent");
     let strips: Vec<Value> = survey
         .instrument
         .runs
@@ -176,7 +177,11 @@ fn heats(job: &JobView) -> Vec<Value> {
         .map(|(s, h)| {
             let run = survey.instrument.run(&h.run).map_or(h.run.0.as_str(), |r| r.name.as_str());
             let sinks: Vec<String> = h.neighbours.iter().filter(|n| n.sink).map(|n| words::opened(survey, &n.what).0).collect();
-            let protect = if sinks.is_empty() { "nothing near it melts".to_owned() } else { format!("wet cloth or heat sink towards {}", sinks.join(", ")) };
+            let protect = if sinks.is_empty() {
+                "nothing near it melts".to_owned()
+            } else {
+                format!("wet cloth or heat sink towards {}", sinks.join(", "))
+            };
             json!({
                 "step": s.number.to_string(),
                 "place": format!("{run} at {}", show_length(h.at_mm, job.unit)),
@@ -227,7 +232,8 @@ fn step(job: &JobView, marks: &[Mark], s: &Step, pictures: &mut Pictures) -> Val
     if let Some(h) = &s.heat {
         reasons.push(words::reasons("Finish spoiled on either side", &h.finish_burns_mm, job.unit));
     }
-    let kind: Vec<String> = [words::step_kind(s.kind).to_owned(), dents_words(marks, &s.dents)].into_iter().filter(|w| !w.is_empty()).collect();
+    let kind: Vec<String> =
+        [words::step_kind(s.kind).to_owned(), dents_words(marks, &s.dents)].into_iter().filter(|w| !w.is_empty()).collect();
     json!({
         "number": s.number.to_string(),
         "kind": kind.join(" · "),

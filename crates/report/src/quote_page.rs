@@ -64,11 +64,8 @@ fn offer(o: &Offer, currency: &str) -> Value {
     let mut lines: Vec<Value> = o.bill.lines.iter().map(|l| one(&l.what, l.labour + l.parts)).collect();
     lines.push(one("Tax", o.bill.tax));
     let (low, high) = o.range;
-    let range = if low == high {
-        String::new()
-    } else {
-        format!("Eight jobs in ten like this end between {} and {}.", money(low), money(high))
-    };
+    let range =
+        if low == high { String::new() } else { format!("Eight jobs in ten like this end between {} and {}.", money(low), money(high)) };
     json!({
         "name": o.name,
         "total": money(o.bill.total),

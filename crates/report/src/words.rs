@@ -95,7 +95,13 @@ pub fn value(v: f64, of: Unit, unit: LengthUnit) -> String {
         _ => {
             let symbol = of.symbol();
             let gap = if symbol.is_empty() || symbol == "°" { "" } else { " " };
-            let digits = if v.abs() >= 100.0 { format!("{v:.0}") } else if v.abs() >= 1.0 { format!("{v:.1}") } else { format!("{v:.3}") };
+            let digits = if v.abs() >= 100.0 {
+                format!("{v:.0}")
+            } else if v.abs() >= 1.0 {
+                format!("{v:.1}")
+            } else {
+                format!("{v:.3}")
+            };
             format!("{digits}{gap}{symbol}")
         }
     }

@@ -32,7 +32,15 @@ fn the_bench_card_says_what_the_bench_must_know() {
     for wanted in [&survey.title, &survey.customer, &survey.instrument.serial, &job.shop.name] {
         finds(&said, wanted);
     }
-    for wanted in ["Where the dents are", "Order of working", "Steps", "Proofs to take", "force at the hand", "source:", "local codes and licensed practice"] {
+    for wanted in [
+        "Where the dents are",
+        "Order of working",
+        "Steps",
+        "Proofs to take",
+        "force at the hand",
+        "source:",
+        "local codes and licensed practice",
+    ] {
         finds(&said, wanted);
     }
     assert!(plan.choices.len() > 20, "the tuba's dents are worked");
