@@ -11,6 +11,9 @@
 //! Where it stops: no friction, no Bauschinger effect, no anisotropy of drawn tube, no fracture, no residual
 //! stress from drawing or spinning, a straight tube of even wall.
 
+// Tensors are written in index notation, as the papers write them.
+#![allow(clippy::needless_range_loop, clippy::type_complexity, clippy::manual_is_multiple_of)]
+
 pub mod ccx_deck;
 pub mod contact;
 pub mod element;

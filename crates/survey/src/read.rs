@@ -232,7 +232,8 @@ impl<'t> Reader<'t> {
             );
             return None;
         };
-        if !exact.value.is_finite() || !(exact.sd >= 0.0 && exact.sd.is_finite()) {
+        let sound = exact.value.is_finite() && exact.sd.is_finite() && exact.sd >= 0.0;
+        if !sound {
             self.problem(
                 Some(span),
                 field,
