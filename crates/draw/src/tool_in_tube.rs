@@ -9,6 +9,7 @@ use crate::canvas::{BRASS, Canvas, Drawing, HURT_PALE, INK, P, Pen, STEEL, Type}
 use crate::laid::Laid;
 use crate::plane_view::{Plane, extent_mm};
 use crate::scale;
+use crate::size::size_words;
 use crate::tube_section::{self, section};
 use dent::Assessment;
 use glam::DVec3;
@@ -406,13 +407,13 @@ impl<'a> SideView<'a> {
         )];
         for body in &self.bodies {
             match *body {
-                ToolBody::Roller { diameter_mm } => words.push(format!("roller {}, rolled to and fro", show_length(diameter_mm, unit))),
+                ToolBody::Roller { diameter_mm } => words.push(format!("roller {}, rolled to and fro", size_words(diameter_mm, unit))),
                 ToolBody::Hammer { face_radius_mm } => {
                     words.push(format!("hammer from outside, face crown radius {}", show_length(face_radius_mm, unit)));
                 }
                 ToolBody::Magnet { .. } => words.push("magnet outside, drawn from the rim of the dent inwards".to_owned()),
                 ToolBody::PullStud { foot_mm } => {
-                    words.push(format!("stud soldered on, foot {}, pulled outwards", show_length(foot_mm, unit)))
+                    words.push(format!("stud soldered on, foot {}, pulled outwards", size_words(foot_mm, unit)))
                 }
                 _ => {}
             }
@@ -427,19 +428,15 @@ impl<'a> SideView<'a> {
             lines.push(format!("{} along the tube from the opening: {}", show_length(p.length_mm, unit), p.opening.name));
         }
         if !way.train.is_empty() {
-            let balls: Vec<String> = way.train.iter().map(|b| show_length(b.ball_mm, unit)).collect();
+            let balls: Vec<String> = way.train.iter().map(|b| size_words(b.ball_mm, unit)).collect();
             lines.push(format!("balls in order: {}", balls.join(", ")));
         } else if self.has_tool_inside() {
             lines.push(match &way.pose {
                 Some(p) if p.head_mm > p.diameter_mm => {
-                    format!(
-                        "head {}, shank {}; lies as drawn (pose solved)",
-                        show_length(p.head_mm, unit),
-                        show_length(p.diameter_mm, unit)
-                    )
+                    format!("head {}, shank {}; lies as drawn (pose solved)", size_words(p.head_mm, unit), size_words(p.diameter_mm, unit))
                 }
-                Some(p) => format!("tool {}; lies as drawn (pose solved)", show_length(p.diameter_mm, unit)),
-                None => format!("working size {}; place of the tool drawn, not solved", show_length(way.size_mm, unit)),
+                Some(p) => format!("tool {}; lies as drawn (pose solved)", size_words(p.diameter_mm, unit)),
+                None => format!("working size {}; place of the tool drawn, not solved", size_words(way.size_mm, unit)),
             });
         }
         let most_off = self.stations().iter().map(|u| self.plane.off(self.axis(*u))).fold(0.0, f64::max);

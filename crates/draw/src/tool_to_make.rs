@@ -4,13 +4,16 @@ use crate::canvas::{Canvas, Drawing, GREY, INK, P, Pen, Type};
 use crate::dxf::dxf;
 use crate::plate::{Entity, Layer, Plate, V};
 use crate::scale;
+use crate::size::size_words;
 use reach::{ToolBody, ToolToMake};
 use units::LengthUnit;
 use units::length::show_length;
 
 /// The drawing as SVG, on paper at most 176 mm wide; none for a thing that is bought, not drawn (a torch, a press, a cable).
 pub fn tool_to_make_svg(make: &ToolToMake, unit: LengthUnit) -> Option<Drawing> {
-    let (w, h) = (150.0, 62.0);
+    // A ball says all in its number: a small picture is enough.
+    let round = matches!(make.body, ToolBody::Ball { .. } | ToolBody::BallSet { .. } | ToolBody::Roller { .. } | ToolBody::PullStud { .. });
+    let (w, h) = (150.0, if round { 26.0 } else { 62.0 });
     // The text's height in mm of the thing follows from the scale, and the scale from the room that the text takes.
     let rough = plate(&make.body, unit, 1.0)?;
     let (low, high) = rough.bounds();
@@ -48,7 +51,7 @@ fn longest_mm(body: &ToolBody) -> Option<f64> {
 /// The plate of a body; `text_mm` is the height of its texts in mm of the thing.
 pub fn plate(body: &ToolBody, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
     longest_mm(body)?;
-    let d = |mm: f64| format!("⌀ {}", show_length(mm, unit));
+    let d = |mm: f64| format!("⌀ {}", size_words(mm, unit));
     let l = |mm: f64| show_length(mm, unit);
     let mut p;
     match *body {
@@ -193,7 +196,7 @@ fn paper(plate: &Plate, s: f64, unit: LengthUnit) -> Drawing {
     let (w, h) = ((high.0 - low.0) / s, (high.1 - low.1) / s);
     let notes_width = plate.notes.iter().map(|n| Type::SMALL.width_mm(n)).fold(0.0, f64::max);
     let head = Type { size: 3.2, bold: true, ..Type::TEXT };
-    let mut canvas = Canvas::new((w + 8.0).max(head.width_mm(&plate.title)).max(notes_width).clamp(70.0, 176.0), 0.0);
+    let mut canvas = Canvas::new((w + 8.0).max(head.width_mm(&plate.title)).max(notes_width).max(70.0).min(176.0), 0.0);
     canvas.text((0.0, 4.0), &plate.title, head);
     let x0 = (canvas.width_mm - w) / 2.0;
     let to = |v: V| -> P { (x0 + (v.0 - low.0) / s, 8.0 + (high.1 - v.1) / s) };

@@ -3,6 +3,7 @@
 use crate::canvas::{BRASS, Canvas, GREY, HURT_PALE, INK, P, Pen, STEEL, Type};
 use crate::laid::Laid;
 use crate::scale;
+use crate::size::size_words;
 use std::f64::consts::{PI, TAU};
 use units::LengthUnit;
 use units::length::show_length;
@@ -62,7 +63,7 @@ pub fn section(laid: &Laid, tool: Option<Round>, unit: LengthUnit) -> Canvas {
         canvas.text((WIDTH_MM / 2.0, y), words, Type { colour, ..Type::SMALL.middle() });
         y += 3.2;
     };
-    say(&format!("true bore {}, wall {}", show_length(2.0 * radius, unit), show_length(wall, unit)), INK);
+    say(&format!("true bore {}, wall {}", size_words(2.0 * radius, unit), show_length(wall, unit)), INK);
     if laid.clock_deg.is_none() {
         say("clock not known: drawn at 12", GREY);
     }

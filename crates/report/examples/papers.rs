@@ -16,7 +16,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         std::fs::write(std::path::Path::new(&folder).join(name), pdf)
     };
     for (name, unit, paper) in [("mm", LengthUnit::Mm, Paper::A4), ("in", LengthUnit::Inch, Paper::Letter)] {
-        let view = JobView::of(&job, unit, paper);
+        let view = JobView::of(job, unit, paper);
         let start = Instant::now();
         save(&format!("bench-card-{name}.pdf"), start, report::bench_card_pdf(&view)?)?;
         let start = Instant::now();

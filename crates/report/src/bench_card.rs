@@ -3,9 +3,9 @@
 use crate::job_view::JobView;
 use crate::typeset::{Pictures, ReportError, pdf};
 use crate::words;
-use draw::{Mark, ToolView};
+use draw::{Mark, ToolView, size_words};
 use instrument::DentId;
-use plan::{Choice, Heat, Step, StepKind};
+use plan::{Caution, Choice, Heat, Step, StepKind};
 use reach::Way;
 use serde_json::{Value, json};
 use units::length::show_length;
@@ -41,6 +41,8 @@ fn data(job: &JobView) -> (Value, Pictures) {
     let mut pictures = Pictures::default();
     let overview =
         pictures.add(draw::overview(survey, &marks, job.unit, WIDTH_MM), "The tubes laid out straight with a numbered dot for each dent");
+    let legend =
+        pictures.add(draw::strip::legend(WIDTH_MM).finish("What the signs mean"), "What the signs mean in the drawings of the runs");
     let strips: Vec<Value> = survey
         .instrument
         .runs
@@ -49,12 +51,6 @@ fn data(job: &JobView) -> (Value, Pictures) {
         .filter_map(|r| draw::strip(survey, &r.id, &marks, job.unit, WIDTH_MM).map(|d| (d, r)))
         .map(|(d, r)| pictures.add(d, &format!("{} straightened, with its dents", r.name)))
         .collect();
-    let mut legend = draw::strip::legend(WIDTH_MM);
-    legend.width_mm = WIDTH_MM;
-    let mut strips = strips;
-    if !strips.is_empty() {
-        strips.push(pictures.add(legend.finish("What the signs mean"), "What the signs mean"));
-    }
     let steps: Vec<Value> = plan.steps.iter().map(|s| step(job, &marks, s, &mut pictures)).collect();
     let tools: Vec<Value> = plan
         .tools_to_make
@@ -83,7 +79,16 @@ fn data(job: &JobView) -> (Value, Pictures) {
         "overview": overview,
         "opens": opens(job),
         "heats": heats(job),
+        // One flame's reasons stand for all: the same formula, other lengths.
+        "reasons": plan.steps.iter().filter_map(|s| step_reasons(job, s)).collect::<Vec<_>>(),
+        "heat_reasons": plan.steps.iter().find_map(|s| s.heat.as_ref().map(|h| (s, h))).map_or_else(Vec::new, |(s, h)| {
+            let neighbour = h.neighbours.first().map(|n| words::reasons(&format!("Step {}, its nearest neighbour", s.number), &n.temperature_degc, job.unit));
+            let finish = words::reasons(&format!("Step {}, finish spoiled on either side", s.number), &h.finish_burns_mm, job.unit);
+            neighbour.into_iter().chain([finish]).collect::<Vec<_>>()
+        }),
+        "cautions": cautions(job),
         "order": plan.steps.iter().map(|s| order_row(job, &marks, s)).collect::<Vec<_>>(),
+        "legend": legend,
         "strips": strips,
         "steps": steps,
         "tools": tools,
@@ -192,6 +197,34 @@ fn heats(job: &JobView) -> Vec<Value> {
         .collect()
 }
 
+/// Every caution of the job with its words and its steps.
+fn cautions(job: &JobView) -> Vec<Value> {
+    let steps = |c: Caution| -> Vec<u32> { job.plan.steps.iter().filter(|s| s.cautions.contains(&c)).map(|s| s.number).collect() };
+    Caution::ALL
+        .into_iter()
+        .map(|c| (c, steps(c)))
+        .filter(|(_, steps)| !steps.is_empty())
+        .map(|(c, steps)| json!({ "name": c.name(), "words": c.text(), "steps": ranges(&steps) }))
+        .collect()
+}
+
+/// Rising numbers as ranges: `4, 21–43, 85`.
+fn ranges(numbers: &[u32]) -> String {
+    let mut runs: Vec<(u32, u32)> = Vec::new();
+    for n in numbers {
+        match runs.last_mut() {
+            Some((_, to)) if *to + 1 == *n => *to = *n,
+            _ => runs.push((*n, *n)),
+        }
+    }
+    runs.iter().map(|(a, b)| if a == b { a.to_string() } else { format!("{a}–{b}") }).collect::<Vec<_>>().join(", ")
+}
+
+/// The dents of a step in a narrow column.
+fn few(numbers: Vec<String>) -> String {
+    if numbers.len() > 3 { format!("{} dents", numbers.len()) } else { numbers.join(", ") }
+}
+
 /// The way chosen for a step's first dent, where the step works it.
 fn choice<'a>(job: &JobView<'a>, step: &Step) -> Option<&'a Choice> {
     if !matches!(step.kind, StepKind::Dent | StepKind::Crease) {
@@ -205,9 +238,9 @@ fn order_row(job: &JobView, marks: &[Mark], s: &Step) -> Value {
     let way = choice(job, s).map(|c| &c.way);
     json!({
         "step": s.number.to_string(),
-        "dents": s.dents.iter().map(|d| number(marks, d)).collect::<Vec<_>>().join(", "),
+        "dents": few(s.dents.iter().map(|d| number(marks, d)).collect()),
         "what": s.what,
-        "tool": way.map_or(String::new(), |w| format!("{}, {}", words::method(w.method), show_length(w.size_mm, job.unit))),
+        "tool": way.map_or(String::new(), |w| format!("{}, {}", words::method(w.method), size_words(w.size_mm, job.unit))),
         "force": way.map_or(String::new(), |w| words::force(w.force_hand_n.value, job.unit)),
         "time": words::minutes(s.minutes.mean()),
     })
@@ -220,40 +253,46 @@ fn step(job: &JobView, marks: &[Mark], s: &Step, pictures: &mut Pictures) -> Val
         let view = ToolView { survey: job.survey, assessments: job.assessments, way: &c.way, rack: Some(job.rack), number, unit: job.unit };
         draw::tool_in_tube(&view).map(|d| pictures.add(d, &format!("Dent {number}: the tool in the tube, side view and section")))
     });
-    let mut reasons = Vec::new();
-    if let Some(c) = chosen {
-        reasons.push(format!("This way: {} {}", c.way.because, c.because));
-        reasons.push(words::reasons("Force at the hand", &c.way.force_hand_n, job.unit));
-        if let Some(a) = job.assessments.iter().find(|a| a.dent == c.dent) {
-            reasons.push(format!("Metal: {}", a.advice_because));
-            reasons.push(words::reasons("Over-push", &a.overpush_mm, job.unit));
-        }
-    }
-    if let Some(h) = &s.heat {
-        reasons.push(words::reasons("Finish spoiled on either side", &h.finish_burns_mm, job.unit));
-    }
-    let kind: Vec<String> =
-        [words::step_kind(s.kind).to_owned(), dents_words(marks, &s.dents)].into_iter().filter(|w| !w.is_empty()).collect();
+    let force = chosen.map(|c| words::reasons("Force at the hand", &c.way.force_hand_n, job.unit));
+    let dents = if s.dents.len() > 12 { format!("for {} dents", s.dents.len()) } else { dents_words(marks, &s.dents) };
+    let kind: Vec<String> = [words::step_kind(s.kind).to_owned(), dents].into_iter().filter(|w| !w.is_empty()).collect();
     json!({
         "number": s.number.to_string(),
         "kind": kind.join(" · "),
         "what": s.what,
-        "because": s.because,
+        "because": if chosen.is_some() { "" } else { s.because.as_str() },
         "time": words::minutes(s.minutes.mean()),
         "time_range": words::minutes_range(s.minutes),
         "tool": chosen.map_or(String::new(), |c| words::tools(&c.way.tool, job.rack, job.unit)),
         "figures": chosen.map_or_else(Vec::new, |c| figures(job, &c.way)),
         "heat": s.heat.as_ref().map_or_else(Vec::new, |h| heat_lines(job, h)),
-        "cautions": s.cautions.iter().map(|c| json!({ "words": c.text() })).collect::<Vec<_>>(),
+        "cautions": s.cautions.iter().map(|c| c.name()).collect::<Vec<_>>().join(" · "),
         "drawing": drawing,
-        "reasons": reasons.into_iter().filter(|r| !r.trim().is_empty()).collect::<Vec<_>>(),
+        "reasons": force.into_iter().collect::<Vec<_>>(),
     })
+}
+
+/// Why this step is as it is, for the pages at the end.
+fn step_reasons(job: &JobView, s: &Step) -> Option<Value> {
+    let c = choice(job, s)?;
+    let mut lines = vec![c.way.because.clone()];
+    if !s.because.is_empty() && !c.way.because.contains(&s.because) {
+        lines.push(s.because.clone());
+    }
+    lines.push(c.because.clone());
+    if let Some(a) = job.assessments.iter().find(|a| a.dent == c.dent) {
+        lines.push(format!("Metal: {}", a.advice_because));
+        lines.push(words::reasons("Over-push", &a.overpush_mm, job.unit));
+        lines.push(words::reasons("Crack likelihood", &a.crack_likelihood, job.unit));
+    }
+    lines.retain(|l| !l.trim().is_empty());
+    Some(json!({ "step": s.number.to_string(), "lines": lines }))
 }
 
 fn figures(job: &JobView, way: &Way) -> Vec<Value> {
     let one = |name: &str, value: String| json!({ "name": name, "value": value });
     let mut out = vec![
-        one("working size", show_length(way.size_mm, job.unit)),
+        one("working size", size_words(way.size_mm, job.unit)),
         one("force at the hand", words::force(way.force_hand_n.value, job.unit)),
     ];
     if way.force_limit_n.is_finite() && way.force_limit_n > 0.0 {
@@ -269,7 +308,9 @@ fn figures(job: &JobView, way: &Way) -> Vec<Value> {
 
 fn heat_lines(job: &JobView, h: &Heat) -> Vec<String> {
     let mut out = vec![format!("Heat to {} at {}.", degc(h.target_degc, job), show_length(h.at_mm, job.unit))];
-    for n in &h.neighbours {
+    // Those that come within 60 °C of melting or want a sink are named; the rest is counted.
+    let (near, far): (Vec<_>, Vec<_>) = h.neighbours.iter().partition(|n| n.sink || n.temperature_degc.high > n.melts_at_degc - 60.0);
+    for n in near {
         let (name, held) = words::opened(job.survey, &n.what);
         out.push(format!(
             "{name} ({held}), {} away: reaches about {}, melts from {}.{}",
@@ -279,6 +320,10 @@ fn heat_lines(job: &JobView, h: &Heat) -> Vec<String> {
             if n.sink { " Heat sink or wet cloth between." } else { "" }
         ));
     }
+    if let Some(hottest) = far.iter().map(|n| n.temperature_degc.value).reduce(f64::max) {
+        let others = if far.len() == 1 { "One other joint or part".to_owned() } else { format!("{} other joints and parts", far.len()) };
+        out.push(format!("{others} nearby: no hotter than about {}, well under melting.", degc(hottest, job)));
+    }
     if let Some(at) = h.sink_at_mm {
         out.push(format!("Heat sink {} from the flame.", show_length(at, job.unit)));
     }
@@ -287,4 +332,13 @@ fn heat_lines(job: &JobView, h: &Heat) -> Vec<String> {
         out.push(h.temper_note.clone());
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn steps_in_a_row_are_a_range() {
+        assert_eq!(super::ranges(&[4, 21, 22, 23, 85]), "4, 21–23, 85");
+        assert_eq!(super::ranges(&[]), "");
+    }
 }

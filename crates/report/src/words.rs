@@ -1,5 +1,6 @@
 //! The words of the papers: names of ways, steps, tools and cautions; figures with their units and reasons.
 
+use draw::size_words;
 use instrument::{JointKind, OverlayKind, Survey};
 use plan::StepKind;
 use reach::{Method, Opened, Rack, ToolBody, ToolChoice};
@@ -68,6 +69,9 @@ pub fn minutes_range(t: ThreePoint) -> String {
 
 /// A force to two figures: `120 N`, with pounds where the shop works in inches.
 pub fn force(n: f64, unit: LengthUnit) -> String {
+    if n.abs() < 0.5 {
+        return "under 1 N".to_owned();
+    }
     let newtons = format!("{} N", two_figures(n));
     match unit {
         LengthUnit::Mm => newtons,
@@ -182,7 +186,7 @@ pub fn tools(choice: &ToolChoice, rack: &Rack, unit: LengthUnit) -> String {
 
 /// A tool that is made or bought, by its sizes; none where only words can say it.
 pub fn tool_body(body: &ToolBody, unit: LengthUnit) -> Option<String> {
-    let l = |mm: f64| show_length(mm, unit);
+    let l = |mm: f64| size_words(mm, unit);
     Some(match *body {
         ToolBody::StraightRod { diameter_mm, length_mm, head_mm } => {
             format!("straight rod {}, head {}, {} long", l(diameter_mm), l(head_mm), l(length_mm))
@@ -255,6 +259,6 @@ mod tests {
         assert_eq!(force(7.26, LengthUnit::Mm), "7.3 N");
         // 1 lbf = 4.448 N: 444.8 N are 100 lbf.
         assert_eq!(force(444.8, LengthUnit::Inch), "100 lbf (440 N)");
-        assert_eq!(force(0.0, LengthUnit::Mm), "0 N");
+        assert_eq!(force(0.0, LengthUnit::Mm), "under 1 N");
     }
 }

@@ -6,7 +6,6 @@ mod fixture;
 use plan::StepKind;
 use report::{JobView, Paper, bench_card_pdf, quote_pdf, words};
 use units::LengthUnit;
-use units::length::show_length;
 use units::money::show_money;
 
 /// All text of a PDF, runs of white space made one space.
@@ -27,7 +26,7 @@ fn finds(said: &str, wanted: &str) {
 #[test]
 fn the_bench_card_says_what_the_bench_must_know() {
     let job = fixture::tuba();
-    let said = text(&bench_card_pdf(&JobView::of(&job, LengthUnit::Mm, Paper::A4)).unwrap());
+    let said = text(&bench_card_pdf(&JobView::of(job, LengthUnit::Mm, Paper::A4)).unwrap());
     let (survey, plan) = (&job.survey, &job.plan);
     for wanted in [&survey.title, &survey.customer, &survey.instrument.serial, &job.shop.name] {
         finds(&said, wanted);
@@ -54,7 +53,7 @@ fn the_bench_card_says_what_the_bench_must_know() {
         }
         if step.kind == StepKind::Dent {
             let way = &plan.choices.iter().find(|c| c.dent == step.dents[0]).unwrap().way;
-            finds(&said, &show_length(way.size_mm, LengthUnit::Mm));
+            finds(&said, &draw::size_words(way.size_mm, LengthUnit::Mm));
             finds(&said, &words::force(way.force_hand_n.value, LengthUnit::Mm));
         }
     }
@@ -72,7 +71,7 @@ fn the_bench_card_says_what_the_bench_must_know() {
 #[test]
 fn an_inch_shop_gets_letter_paper_fractions_and_pounds() {
     let job = fixture::tuba();
-    let pdf = bench_card_pdf(&JobView::of(&job, LengthUnit::Inch, Paper::Letter)).unwrap();
+    let pdf = bench_card_pdf(&JobView::of(job, LengthUnit::Inch, Paper::Letter)).unwrap();
     let document = lopdf::Document::load_mem(&pdf).unwrap();
     let (_, first) = document.get_pages().into_iter().next().unwrap();
     let media = document.get_dictionary(first).unwrap().get(b"MediaBox").unwrap().as_array().unwrap().clone();
@@ -80,7 +79,7 @@ fn an_inch_shop_gets_letter_paper_fractions_and_pounds() {
     assert_eq!((media[2].as_float().unwrap().round(), media[3].as_float().unwrap().round()), (612.0, 792.0));
     let way = &job.plan.choices[0].way;
     let said = text(&pdf);
-    finds(&said, &show_length(way.size_mm, LengthUnit::Inch));
+    finds(&said, &draw::size_words(way.size_mm, LengthUnit::Inch));
     finds(&said, &words::force(way.force_hand_n.value, LengthUnit::Inch));
     assert!(said.contains("lbf"));
 }
@@ -88,7 +87,7 @@ fn an_inch_shop_gets_letter_paper_fractions_and_pounds() {
 #[test]
 fn the_quote_adds_up_and_speaks_plainly() {
     let job = fixture::tuba();
-    let said = text(&quote_pdf(&JobView::of(&job, LengthUnit::Mm, Paper::A4)).unwrap());
+    let said = text(&quote_pdf(&JobView::of(job, LengthUnit::Mm, Paper::A4)).unwrap());
     assert_eq!(job.quote.offers.len(), 3);
     for offer in &job.quote.offers {
         finds(&said, &offer.name);

@@ -1,0 +1,26 @@
+//! Sizes of tools and bores: a tenth of a millimetre decides whether a ball passes, however large it is.
+
+use units::LengthUnit;
+use units::length::{show_length, show_mm};
+
+/// A size for a person: millimetres always to a tenth (a hundredth below ten), inches as everywhere.
+pub fn size_words(mm: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Mm if mm.abs() >= 100.0 => format!("{} mm", format!("{mm:.1}").trim_end_matches('0').trim_end_matches('.')),
+        LengthUnit::Mm => show_mm(mm),
+        LengthUnit::Inch => show_length(mm, unit),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_large_ball_keeps_its_tenth() {
+        assert_eq!(size_words(131.5, LengthUnit::Mm), "131.5 mm");
+        assert_eq!(size_words(100.0, LengthUnit::Mm), "100 mm");
+        assert_eq!(size_words(14.5, LengthUnit::Mm), "14.5 mm");
+        assert_eq!(size_words(14.2875, LengthUnit::Inch), "9/16 in");
+    }
+}
