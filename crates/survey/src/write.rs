@@ -4,8 +4,8 @@
 use crate::read::{CLEARANCE, CLOCK_SD_DEG, EDGE, HV_PART, STATION, pattern_named, read_temper};
 use crate::words::{TEMPERS, Word};
 use instrument::{
-    Axis, Condition, Crack, Crease, Dent, End, Interpolation, Joint, JointKind, Kind, MovingFit, Overlay, Profile, ProfilePoint, Run,
-    RunEnd, Segment, Survey,
+    Axis, Condition, Crack, Crease, Dent, End, Instrument, Interpolation, Joint, JointKind, Kind, MovingFit, Overlay, Profile,
+    ProfilePoint, Role, Run, RunEnd, Segment, Survey,
 };
 use metal::Alloy;
 use std::fmt::Write as _;
@@ -50,15 +50,22 @@ pub fn write_survey(survey: &Survey) -> String {
     out.0
 }
 
-/// A new survey file for an instrument of a kind, from the kind's usual pattern; none for a kind that has no pattern.
-pub fn pattern_file(kind: Kind) -> Option<String> {
-    pattern_file_named(kind.word())
+/// A new survey file for an instrument of a kind, from the kind's usual pattern; for a kind that has none, a file in which
+/// its runs are still to be described.
+pub fn pattern_file(kind: Kind) -> String {
+    new_file(kind.word(), instrument::patterns::pattern(kind))
 }
 
 /// A new survey file for an instrument: its pattern's runs filled in, with what to measure and how; none where there is
 /// no pattern of this name (`instrument::patterns::names`).
 pub fn pattern_file_named(name: &str) -> Option<String> {
-    let i = pattern_named(name)?;
+    pattern_named(name).map(|pattern| new_file(name, Some(pattern)))
+}
+
+fn new_file(name: &str, pattern: Option<Instrument>) -> String {
+    let long =
+        |p: &Instrument| p.runs.iter().find(|r| matches!(r.role, Role::Branch | Role::Leadpipe | Role::BellStem)).map(|r| text(&r.id.0));
+    let example = pattern.as_ref().and_then(long).unwrap_or_else(|| text("first-branch"));
     let mut out = Out::default();
     out.comment(&[
         "A survey of one instrument. Fill in what you measured, leave out what you did not: the plan still comes, only wider,",
@@ -77,7 +84,7 @@ pub fn pattern_file_named(name: &str) -> Option<String> {
     out.line("date", &text(""));
     out.0.push_str("# cleaned = true        # flushed and degreased before you measured?\n");
     out.table("[instrument]");
-    out.line("pattern", &text(name));
+    out.line(if pattern.is_some() { "pattern" } else { "kind" }, &text(name));
     out.line("maker", &text(""));
     out.line("model", &text(""));
     out.line("serial", &text(""));
@@ -95,7 +102,7 @@ pub fn pattern_file_named(name: &str) -> Option<String> {
         "  profile_across = [[\"-8 mm\", \"0 mm\"], …]   contour gauge: distance and depth, five points or more",
         "",
         "[[dent]]",
-        "run = \"first-branch\"",
+        &format!("run = {example}"),
         "at = \"120 mm\"",
         "clock = \"3 o'clock\"",
         "depth = \"about 4 mm\"",
@@ -111,7 +118,7 @@ pub fn pattern_file_named(name: &str) -> Option<String> {
     out.comment(&[
         "[[condition]]                 # red rot: pink spots under the finish, a pick sinks in; season cracking: fine cracks along the tube",
         "kind = \"red rot\"              # red rot, season cracking, crack, hole, thin",
-        "run = \"leadpipe\"",
+        &format!("run = {example}"),
         "from = \"40 mm\"",
         "to = \"90 mm\"",
         "",
@@ -120,12 +127,16 @@ pub fn pattern_file_named(name: &str) -> Option<String> {
     ]);
     out.heading("The runs of tube, from the mouthpiece to the bell");
     out.comment(&[
-        "Replace a \"pattern\" value by what you measured, or delete a run that you left alone: the pattern stands for it.",
         "  axis    straights and bends (centre-line radius), along the middle of the tube from the mouthpiece end",
         "  bore    inside diameter: small-hole gauge and calliper; or outside diameter less two walls",
         "  wall    ultrasonic gauge, or micrometer at an open end",
         "  temper  \"half hard\", \"H04\", or a hardness \"110 HV\" from a portable tester",
     ]);
+    let Some(i) = pattern else {
+        out.comment(&["Describe each run, and each joint between two of them; docs/survey-format.md has a whole example."]);
+        return out.0;
+    };
+    out.comment(&["Replace a \"pattern\" value by what you measured, or delete a run that you left alone: the pattern stands for it."]);
     i.runs.iter().for_each(|r| out.run(&rounded(r)));
     out.names("Joints of the pattern (change one with [[joint]] and its id)", i.joints.iter().map(|j| (j.id.0.as_str(), j.name.as_str())));
     out.names(
@@ -136,7 +147,7 @@ pub fn pattern_file_named(name: &str) -> Option<String> {
         "Moving fits of the pattern (tell how one moves: [[fit]], id = …, moves = \"free\", \"stiff\", \"binds\" or \"stuck\")",
         i.fits.iter().map(|f| (f.id.0.as_str(), f.name.as_str())),
     );
-    Some(out.0)
+    out.0
 }
 
 /// A pattern's run for a person to write over: lengths to a tenth of a millimetre, bores and walls to hundredths, a value
