@@ -84,7 +84,7 @@ pub fn deck(mesh: &Mesh, metal: &Metal, held: &[usize], ball: &DeckBall, travels
             0.1 * part
         );
     }
-    // Drawing the ball back step by step fails in CalculiX 2.20, whose first guess in a step goes on as before.
+    // Drawing the ball back step by step did not converge in CalculiX 2.20; why was not found out.
     let _ = writeln!(out, "*STEP, NLGEOM, INC=2000\n*STATIC\n0.1,1.\n*MODEL CHANGE, TYPE=CONTACT PAIR, REMOVE\nSOUTER,SBALL\n{PRINT}");
     out
 }

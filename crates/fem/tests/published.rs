@@ -112,7 +112,7 @@ fn thin_ring_gives_as_timoshenko_says() {
 fn plastic_ring_carries_its_limit_load() {
     let (d, t, w) = (60.0, 1.0, 1.0);
     let metal = Metal { sigma0_n_mm2: 30.0, n: 0.005, ..ELASTIC };
-    let (mut model, line, _) = ring(metal, d, t, w, 24, 2, true);
+    let (mut model, line, _) = ring(metal, d, t, w, 40, 2, true);
     let mut state = model.rest();
     let mut force = 0.0;
     for i in 1..=24 {
