@@ -1,5 +1,7 @@
 //! The model against closed forms: homogeneous strain, a cantilever, a ring elastic and at its limit load.
 
+#![allow(clippy::unwrap_used, reason = "a test stops where something is wrong")]
+
 use fem::contact::{self, Ball};
 use fem::material::Metal;
 use fem::mesh::Mesh;
