@@ -291,12 +291,14 @@ fn step_reasons(job: &JobView, s: &Step) -> Option<Value> {
 
 fn figures(job: &JobView, way: &Way) -> Vec<Value> {
     let one = |name: &str, value: String| json!({ "name": name, "value": value });
-    let mut out = vec![
-        one("working size", size_words(way.size_mm, job.unit)),
-        one("force at the hand", words::force(way.force_hand_n.value, job.unit)),
-    ];
+    // Two units side by side are too wide for the large figures: newtons go beside the name.
+    let force = |name: &str, n: f64| match words::force(n, job.unit).split_once(" (") {
+        Some((pounds, newtons)) => one(&format!("{name}, {}", newtons.trim_end_matches(')')), pounds.to_owned()),
+        None => one(name, words::force(n, job.unit)),
+    };
+    let mut out = vec![one("working size", size_words(way.size_mm, job.unit)), force("force at the hand", way.force_hand_n.value)];
     if way.force_limit_n.is_finite() && way.force_limit_n > 0.0 {
-        out.push(one("stop at", words::force(way.force_limit_n, job.unit)));
+        out.push(force("stop at", way.force_limit_n));
     }
     if let Some(a) = job.assessments.iter().find(|a| a.dent == way.dent) {
         out.push(one("push past true by", show_length(a.overpush_mm.value, job.unit)));
