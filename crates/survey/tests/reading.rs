@@ -1,5 +1,7 @@
 //! What the reader says of good surveys and of bad ones.
 
+#![allow(clippy::panic, reason = "a test's helpers fail the test")]
+
 use instrument::Kind;
 use survey::{MAX_SURVEY_BYTES, Problem, read_survey};
 use units::Origin;

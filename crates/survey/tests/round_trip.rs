@@ -1,5 +1,7 @@
 //! What is written reads back as the same survey.
 
+#![allow(clippy::panic, clippy::unwrap_used, reason = "a test's helpers fail the test")]
+
 use instrument::patterns::pattern;
 use instrument::{
     Condition, ConditionKind, Crack, Crease, Dent, Direction, EarlierRepair, Interpolation, Kind, ProfilePoint, Survey, Wishes, patterns,
