@@ -196,7 +196,7 @@ fn paper(plate: &Plate, s: f64, unit: LengthUnit) -> Drawing {
     let (w, h) = ((high.0 - low.0) / s, (high.1 - low.1) / s);
     let notes_width = plate.notes.iter().map(|n| Type::SMALL.width_mm(n)).fold(0.0, f64::max);
     let head = Type { size: 3.2, bold: true, ..Type::TEXT };
-    let mut canvas = Canvas::new((w + 8.0).max(head.width_mm(&plate.title)).max(notes_width).max(70.0).min(176.0), 0.0);
+    let mut canvas = Canvas::new((w + 8.0).max(head.width_mm(&plate.title)).max(notes_width).clamp(70.0, 176.0), 0.0);
     canvas.text((0.0, 4.0), &plate.title, head);
     let x0 = (canvas.width_mm - w) / 2.0;
     let to = |v: V| -> P { (x0 + (v.0 - low.0) / s, 8.0 + (high.1 - v.1) / s) };

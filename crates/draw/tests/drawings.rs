@@ -13,7 +13,7 @@ fn number(node: &Node, name: &str) -> f64 {
     node.attribute(name).unwrap().parse().unwrap()
 }
 
-fn circles<'a>(document: &'a Document, radius: f64) -> Vec<(f64, f64)> {
+fn circles(document: &Document, radius: f64) -> Vec<(f64, f64)> {
     document
         .descendants()
         .filter(|n| n.has_tag_name("circle") && (number(n, "r") - radius).abs() < 1e-3)

@@ -1,6 +1,6 @@
 //! Writes the papers of the demo's tuba to a folder and says how long each took.
 
-#[path = "../tests/fixture.rs"]
+#[path = "../tests/fixture/mod.rs"]
 mod fixture;
 
 use report::{JobView, Paper};
