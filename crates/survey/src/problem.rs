@@ -25,7 +25,8 @@ impl fmt::Display for Problem {
         if !self.field.is_empty() {
             write!(f, "{}: ", self.field)?;
         }
-        write!(f, "{}. To mend it: {}.", self.what.trim_end_matches('.'), self.mend.trim_end_matches('.'))
+        let mend = self.mend.trim_end_matches('.');
+        write!(f, "{}. To mend it: {mend}{}", self.what.trim_end_matches('.'), if mend.ends_with('?') { "" } else { "." })
     }
 }
 

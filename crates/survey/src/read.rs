@@ -42,7 +42,8 @@ pub fn read_survey(text: &str) -> Result<Read, Vec<Problem>> {
     let mut reader = Reader { text, problems: Vec::new(), places: BTreeMap::new(), default: None };
     let survey = reader.file().map(|file| reader.survey(file));
     if let Some(survey) = &survey
-        && reader.problems.iter().all(|p| p.warning)
+        // What is wrong with a run would be told again of every dent in it.
+        && reader.problems.iter().all(|p| p.warning || p.field.starts_with("dent") || p.field.starts_with("condition"))
     {
         reader.plain_data(survey);
     }
@@ -974,6 +975,7 @@ impl<'t> Reader<'t> {
 
     /// The problems of the plain data, brought back to their lines.
     fn plain_data(&mut self, survey: &Survey) {
+        let told: BTreeSet<String> = self.problems.iter().filter(|p| !p.warning).map(|p| p.field.clone()).collect();
         for p in check::problems(survey) {
             let part = p.path.splitn(3, '.').take(2).collect::<Vec<_>>().join(".");
             let place = self.places.get(&p.path).or_else(|| self.places.get(&part)).or_else(|| self.cause(survey, &part));
@@ -988,6 +990,10 @@ impl<'t> Reader<'t> {
                 (Some(id), None) => format!("{list} {id}"),
                 _ => list,
             };
+            // A field that could not be read is not told to be missing as well.
+            if told.contains(&field) {
+                continue;
+            }
             let line = place.map(|s| line_of(self.text, s.start));
             self.problems.push(Problem { line, field, what: p.what, mend: p.mend, warning: p.severity == Severity::Warning });
         }

@@ -120,6 +120,11 @@ fn many_problems_are_told_at_once() {
     );
     let lines: Vec<_> = problems(&text).iter().filter_map(|p| p.line).collect();
     assert_eq!(lines, [7, 8, 9, 13, 14]);
+    // What only shows once the parts are put together is told along with what cannot be read.
+    let text = format!("{HEAD}[[dent]]\nid = \"a\"\nrun = \"first-branch\"\nat = \"9000 mm\"\ndepth = \"4 yards\"\n");
+    let found = problems(&text);
+    assert_eq!(found.iter().map(|p| (p.line, p.warning)).collect::<Vec<_>>(), [(Some(7), false), (Some(8), false)], "{found:?}");
+    assert!(found[0].what.contains("9000") && !found[0].to_string().ends_with("?."));
 }
 
 #[test]
