@@ -7,7 +7,7 @@ use crate::model::{self, Case, Fold, Worst};
 use crate::profile::{self, Fit};
 use crate::spread::{Laid, Spread};
 use crate::{Assessment, Missing, force, form, geometry, strain};
-use instrument::{Dent, Site, Survey};
+use instrument::{Dent, Direction, Site, Survey};
 use metal::{ductility, springback};
 use units::{Figure, Source, Unit};
 
@@ -56,7 +56,15 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
     use leaves::*;
     let leaves = Leaves::gather(dent, site, along, across);
     let gaussian = strain::gaussian_section();
-    let crease = dent.crease.as_ref().map(|c| Fold::Crease(c.direction));
+    let kink = |fit: Option<&Fit>| fit.is_some_and(Fit::kinked);
+    // A kink in the profile round the tube is a fold that lies along it.
+    let from_profile = match (kink(along), kink(across)) {
+        (true, true) => Some(Direction::Oblique),
+        (true, false) => Some(Direction::Across),
+        (false, true) => Some(Direction::Along),
+        (false, false) => None,
+    };
+    let crease = dent.crease.as_ref().map(|c| c.direction).or(from_profile).map(Fold::Crease);
     let case = Case {
         leaves: &leaves,
         alloy: site.alloy,
@@ -115,8 +123,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         s.figure(Laid::Positive, Unit::One, "wall × sharpest curvature of the dent's own profile", form::SHARPNESS, &SURFACE, |o| {
             o.sharpness
         });
-    let kinked = [along, across].into_iter().flatten().any(|f| f.kinked());
-    let form = form::form(base.sharpness, kinked || dent.crease.is_some());
+    let form = form::form(base.sharpness, crease.is_some());
 
     let passage_mm = s.figure(Laid::Positive, Unit::Mm, "bore − depth", geometry::PASSAGE, &SIZE, |o| o.passage_mm);
     let area_left = s.figure(Laid::Probability, Unit::One, "1 − (d·w·i₁ − d²·w·i₂/(2R))/(πR²)", geometry::AREA, &SIZE, |o| o.area_left);
@@ -166,15 +173,32 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         |o| o.spent / o.capacity.max(1e-9),
     );
 
+    const CRACKED: [usize; 15] = [
+        DEPTH,
+        ACROSS,
+        ALONG,
+        SHAPE,
+        CURVATURE_ACROSS,
+        CURVATURE_ALONG,
+        FOLD,
+        WALL,
+        BORE,
+        TEMPER,
+        STRENGTH,
+        CAPACITY,
+        KINEMATIC,
+        EARLIER,
+        PRESSED,
+    ];
     // The likelihood counts what is not known of strain and temper; the table's own scatter of the bearable strain is in
     // capacity_sd, so that leaf is left out of the first and of the figure's interval.
-    let spent_part = s.log_sd(CAPACITY, |o| o.spent).min(2.0).hypot(STRAIN_SCATTER);
+    let harm_part = s.log_sd(CAPACITY, |o| o.harm).min(2.0).hypot(STRAIN_SCATTER);
     let capacity_part = s.log_sd(CAPACITY, |o| o.capacity).min(2.0);
     let back_part = s.log_sd(CAPACITY, |o| o.back).min(2.0).hypot(STRAIN_SCATTER);
     let unsound = site.red_rot || site.season_cracking;
     let cold = |o: &model::Out| {
-        let local = o.spent * case.concentration;
-        ductility::crack_likelihood(local, spent_part * local, o.capacity, o.capacity_sd.hypot(capacity_part * o.capacity))
+        let local = o.harm * case.concentration;
+        ductility::crack_likelihood(local, harm_part * local, o.capacity, o.capacity_sd.hypot(capacity_part * o.capacity))
     };
     let soft = ductility::capacity_annealed(site.alloy);
     // Rot is not healed by an anneal.
@@ -186,9 +210,9 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
     let crack_likelihood = s.figure(
         Laid::Probability,
         Unit::Probability,
-        "Φ((ln a − ln c)/√(s_a² + s_c²)), a dent and way back, c bearable strain",
+        "Φ((ln a − ln c)/√(s_a² + s_c²)), a way back + pressed part × (dent + earlier work), c bearable strain",
         ductility::CRACK,
-        &WORKED,
+        &CRACKED,
         cold,
     );
     let crack_likelihood_annealed = s.figure(

@@ -24,6 +24,9 @@ pub const AREA: Source = Source::closed_form(
     "area in polar form ½∮(R − u)²dθ: 1 − (d·w·i₁ − d²·w·i₂/(2R))/(πR²), i₁ and i₂ the means of f and f² over the width",
 );
 
+/// Part of the depth that is left where the edge is seen. See [`WIDTH`].
+pub const EDGE_PART: f64 = 0.1;
+
 /// Width over s of a Gaussian dent: 2√(2 ln 10). See [`WIDTH`].
 pub const WIDTH_OVER_S: f64 = 4.291_932_052_5;
 

@@ -41,8 +41,10 @@ pub const EARLIER: Leaf = 13;
 pub const FORMULA: Leaf = 14;
 /// Stiffness of a bend over that of a straight tube.
 pub const BEND: Leaf = 15;
+/// Harm of strain under pressure over that of strain under tension.
+pub const PRESSED: Leaf = 16;
 /// How many leaves.
-pub const COUNT: usize = 16;
+pub const COUNT: usize = 17;
 
 /// How a depth or a width was come by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -97,13 +99,20 @@ const DEPTH_FROM_WIDTH: (f64, f64) = (1.0, 0.6);
 /// Inside radius of a fold over the wall where it was not measured. Common practice, no source.
 const FOLD_RATIO: (f64, f64) = (1.5, 0.6);
 
-/// A usable positive measurement. A spread that is not a number counts as a tenth of the value.
+/// Harm that strain does under pressure over what it does under tension, for a crack: between none (Cockcroft & Latham, J. Inst.
+/// Metals 96 (1968), from memory: damage is the work of the greatest tensile stress) and all (every plastic strain counts
+/// alike). The middle of the two; common practice, no source.
+const PRESSING: (f64, f64) = (0.5, 0.25);
+
+/// A usable positive measurement, mm: one that an instrument can have. A spread that is not a number counts as a tenth of
+/// the value; one as large as the value is held at nine tenths of it, because the quantity is positive.
 fn usable(k: Option<&Known>) -> Option<Known> {
     let k = k?;
-    if !(k.value.is_finite() && k.value > 0.0) {
+    if !(1e-3..=1e4).contains(&k.value) {
         return None;
     }
-    Some(Known { sd: if k.sd.is_finite() && k.sd >= 0.0 { k.sd } else { 0.1 * k.value }, ..k.clone() })
+    let sd = if k.sd.is_finite() && k.sd >= 0.0 { k.sd.min(0.9 * k.value) } else { 0.1 * k.value };
+    Some(Known { sd, ..k.clone() })
 }
 
 fn ratio(name: &'static str, (value, sd): (f64, f64)) -> Known {
@@ -113,6 +122,7 @@ fn ratio(name: &'static str, (value, sd): (f64, f64)) -> Known {
 impl Leaves {
     /// Gathers what is known of a dent; a profile goes before a depth and a width.
     pub fn gather(dent: &Dent, site: &Site, along_fit: Option<&Fit>, across_fit: Option<&Fit>) -> Self {
+        let folded = dent.crease.is_some() || [along_fit, across_fit].into_iter().flatten().any(Fit::kinked);
         let mut known: [Option<Known>; COUNT] = Default::default();
         let mut lacks = Vec::new();
         let mut lack = |leaf: Option<Leaf>, what: &'static str, instead: Cow<'static, str>| lacks.push(Lack { leaf, what, instead });
@@ -193,7 +203,7 @@ impl Leaves {
         let wall = usable(Some(&site.wall_mm)).unwrap_or_else(|| Known::new("wall", 0.5, 0.15, Unit::Mm, Origin::Assumed)).named("wall");
         let bore = usable(Some(&site.bore_mm)).unwrap_or_else(|| Known::new("bore", 15.0, 5.0, Unit::Mm, Origin::Assumed)).named("bore");
         known[FOLD] = usable(dent.edge_radius_mm.as_ref()).map(|k| k.named("inside radius of the sharpest edge")).or_else(|| {
-            dent.crease.as_ref().map(|_| {
+            folded.then(|| {
                 lack(Some(FOLD), "inside radius of the fold", "1.5 walls, ± 40 % (common practice)".into());
                 let (r, sd) = FOLD_RATIO;
                 Known::new("inside radius of the fold (not measured)", r * wall.value, sd * wall.value, Unit::Mm, Origin::Assumed)
@@ -214,6 +224,7 @@ impl Leaves {
         if !(temper.sd.is_finite() && temper.sd >= 0.0) {
             temper.sd = 1.5;
         }
+        temper.sd = temper.sd.min(4.0);
         // Held where the tables end, so that a spread beyond them does not count one-sidedly.
         temper.value = temper.value.clamp(0.0, 8.0);
         if temper.origin.could_be_measured() && temper.sd > 0.0 {
@@ -250,6 +261,7 @@ impl Leaves {
                 "as much strain as this dent and back, ± 70 % (common practice)".into(),
             );
         }
+        known[PRESSED] = Some(Known::new("harm of pressing over that of stretching", PRESSING.0, PRESSING.1, Unit::One, Origin::Handbook));
         known[FORMULA] = Some(Known::new("force over the formula's", 1.0, force::DOUBT, Unit::One, Origin::Handbook));
         let diameter = known[BORE].as_ref().map_or(15.0, |b| b.value);
         known[BEND] = match site.shape {

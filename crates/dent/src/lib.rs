@@ -14,6 +14,7 @@ mod leaves;
 mod model;
 pub mod profile;
 mod spread;
+mod spring;
 pub mod strain;
 
 pub use assess::{FLAT_MM, assess, assess_all, assess_with};

@@ -1,11 +1,12 @@
 //! From the leaf values to every number of an assessment, once through.
 
 use crate::leaves::{self, By, COUNT, Leaves};
+use crate::spring::{Bent, Springs};
 use crate::strain::{Field, Place, Sample};
 use crate::{force, geometry, strain};
 use instrument::Direction;
-use metal::springback::{self, Bending, Push};
-use metal::{Alloy, Curve, Temper, ductility};
+use metal::springback;
+use metal::{Alloy, Curve, Temper, Value, ductility};
 use units::Source;
 
 /// Source of the accumulated strain.
@@ -88,17 +89,19 @@ pub struct Out {
     pub overpush_mm: f64,
     pub passes: f64,
     pub force_n: f64,
-    /// What the springback was computed for: reused where a leaf does not touch it.
-    memo: Memo,
+    /// Strain against compression counted by its weight: what a crack on the outside sees.
+    pub harm: f64,
 }
 
+/// What a run at the best estimates found and the runs around it can use again.
 #[derive(Clone, Copy, Debug)]
-struct Memo {
-    key: [f64; 6],
-    push: Push,
+pub struct Found {
+    worst: Worst,
+    springs: Springs,
+    temper: Temper,
+    curve: Curve,
+    capacity: Value,
 }
-
-const NO_PUSH: Push = Push { push_curvature: 0.0, springback: 0.0, overpush_part: 0.0, strain_dent: 0.0, strain_total: 0.0, moment_n: 0.0 };
 
 /// Depth and widths, mm, from the leaves.
 fn size(x: &[f64; COUNT], leaves: &Leaves, diameter: f64) -> (f64, f64, f64) {
@@ -126,9 +129,8 @@ fn size(x: &[f64; COUNT], leaves: &Leaves, diameter: f64) -> (f64, f64, f64) {
 }
 
 impl Case<'_> {
-    /// Runs the model. `at` is the place of the worst strain; none: find it. `near` is a run with other leaves, whose
-    /// springback is reused where its inputs are the same.
-    pub fn run(&self, x: &[f64; COUNT], at: Option<Worst>, near: Option<&Out>) -> Out {
+    /// Runs the model. `found` is what a run at the best estimates found; none: find it.
+    pub fn run(&self, x: &[f64; COUNT], found: Option<&Found>) -> (Out, Found) {
         let wall = x[leaves::WALL].clamp(0.02, 20.0);
         let bore = x[leaves::BORE].clamp(0.5, 5_000.0);
         let diameter = bore + 2.0 * wall;
@@ -160,7 +162,7 @@ impl Case<'_> {
         let field =
             Field { wall_mm: wall, radius_mm: radius, depth_mm: depth, curvature_along: lengthwise, curvature_across: round, membrane: e3 };
         let at_fold = if self.fold.is_some() { strain::effective(e1, e2 + e3, wall * fold_twist) } else { 0.0 };
-        let (worst, effective) = match at {
+        let (worst, effective) = match found.map(|f| f.worst) {
             Some(Worst::Fold) => (Worst::Fold, at_fold),
             Some(Worst::Surface(place)) => (Worst::Surface(place), field.effective(&place)),
             None => {
@@ -170,25 +172,27 @@ impl Case<'_> {
         };
 
         let temper = Temper(x[leaves::TEMPER].clamp(0.0, 8.0));
-        let curve = Curve::fit(self.alloy, temper).times(x[leaves::STRENGTH].clamp(0.2, 5.0));
+        let strength = x[leaves::STRENGTH].clamp(0.2, 5.0);
+        // Only the temper changes the table's curve and what it bears.
+        let (table, capacity) = match found {
+            Some(f) if f.temper == temper => (f.curve, f.capacity),
+            _ => (Curve::fit(self.alloy, temper), ductility::capacity(self.alloy, temper)),
+        };
+        let curve = table.times(strength);
         let kinematic = x[leaves::KINEMATIC].clamp(0.0, 1.0);
         // The broad field decides the springback; a fold is too narrow to carry the dent back.
         let change = (round - depth / (radius * radius)).abs().max(lengthwise);
-        let key = [wall, change, curve.k_mpa, curve.offset, curve.n, kinematic];
-        let push = match near {
-            Some(other) if other.memo.key == key => other.memo.push,
-            _ => {
-                let bending = Bending { bauschinger: kinematic, ..Bending::default() };
-                springback::unbend(&curve, wall, -change, 0.0, bending).unwrap_or(NO_PUSH)
-            }
-        };
-        let way_back = if push.strain_dent > 1e-9 { (push.strain_total - push.strain_dent) / push.strain_dent } else { 1.0 };
-        let back = effective * way_back.clamp(0.0, 3.0);
+        let bent = Bent { strain: change * wall, temper: temper.0, strength, kinematic };
+        let springs = found.map_or_else(|| Springs::about(self.alloy, bent), |f| f.springs);
+        let spring = springs.near(bent);
+        let back = effective * spring.way_back;
         let earlier = if has(leaves::EARLIER) { 2.0 * effective * x[leaves::EARLIER].max(0.0) } else { 0.0 };
         let spent = if self.hardness_at_dent { back } else { effective + back + earlier };
+        // The outside, stretched on the way back, was pressed by the dent; the inside the other way about. Pressing harms
+        // less than stretching.
+        let harm = if self.hardness_at_dent { back } else { back + x[leaves::PRESSED].clamp(0.0, 1.0) * (effective + earlier) };
         let rolled = temper.rolling_strain();
         let forming = if self.hardness_at_dent { (rolled - effective).max(0.0) } else { rolled };
-        let capacity = ductility::capacity(self.alloy, temper);
 
         // Through the wall the strain falls to nothing at its middle: the mean is half that of the surface.
         let broad = strain::effective(wall / 2.0 * round, wall / 2.0 * lengthwise + e3, 0.0) / 2.0;
@@ -201,9 +205,9 @@ impl Case<'_> {
         let bend_factor = if has(leaves::BEND) { x[leaves::BEND].max(1.0) } else { 1.0 };
         let force_n = force::force_inside(&force::Inside { flow_mpa: flow, wall_mm: wall, depth_mm: depth, bend_factor })
             * x[leaves::FORMULA].max(0.05);
-        let overpush_mm = push.overpush_mm(depth);
+        let overpush_mm = spring.overpush_part * depth;
 
-        Out {
+        let out = Out {
             depth_mm: depth,
             across_mm: across,
             along_mm: along,
@@ -226,7 +230,8 @@ impl Case<'_> {
             overpush_mm,
             passes: springback::passes(back, STRAIN_A_PASS, overpush_mm, WANTED_MM, OVERPUSH_DOUBT),
             force_n,
-            memo: Memo { key, push },
-        }
+            harm,
+        };
+        (out, Found { worst, springs, temper, curve: table, capacity })
     }
 }

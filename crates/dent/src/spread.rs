@@ -32,12 +32,12 @@ impl<'a> Spread<'a> {
     /// Runs the model.
     pub fn new(case: &'a Case<'a>) -> Self {
         let values = case.leaves.values();
-        let base = case.run(&values, None, None);
+        let (base, found) = case.run(&values, None);
         let at = |i: usize, sign: f64| {
             let k = case.leaves.known[i].as_ref().filter(|k| k.sd > 0.0)?;
             let mut x = values;
             x[i] = k.value + sign * k.sd;
-            Some(case.run(&x, Some(base.worst), Some(&base)))
+            Some(case.run(&x, Some(&found)).0)
         };
         Self { leaves: case.leaves, values, up: std::array::from_fn(|i| at(i, 1.0)), down: std::array::from_fn(|i| at(i, -1.0)), base }
     }
