@@ -306,6 +306,10 @@ fn stays_because(case: &Case, id: &DentId) -> (String, Option<ToolToMake>) {
     let make = reach
         .and_then(|r| r.ways.iter().find_map(|w| if let ToolChoice::ToMake { make, .. } = &w.tool { Some(make.clone()) } else { None }));
     let ways = case.ways(id);
+    let dear = |w: &&reach::Way| tools::to_make(w).is_some_and(|t| !price::worth_making(case, t, &a.run));
+    if !ways.is_empty() && ways.iter().all(dear) {
+        return ("every way to it needs a tool that costs more to make than the part is worth".to_owned(), make);
+    }
     if ways.is_empty() {
         if reach.is_some_and(|r| !r.ways.is_empty()) {
             return ("every way to it needs a tool that is not to be had".to_owned(), make);

@@ -1,7 +1,7 @@
 //! What changed from one plan to another: for the person who overruled something and wants to see what it does.
 
 use crate::outcome::Plan;
-use crate::steps::method_words;
+use crate::steps::{method_words, mm};
 use instrument::DentId;
 use reach::{Opened, Way};
 use serde::{Deserialize, Serialize};
@@ -18,7 +18,7 @@ pub struct Change {
 }
 
 fn way_words(way: Option<&Way>) -> String {
-    way.map_or_else(|| "not worked".to_owned(), |w| format!("{}, {:.1} mm", method_words(w.method), w.size_mm))
+    way.map_or_else(|| "not worked".to_owned(), |w| format!("{}, {} mm", method_words(w.method), mm(w.size_mm)))
 }
 
 fn opened_id(o: &Opened) -> String {

@@ -77,3 +77,32 @@ pub fn reaches_mm(run: &Run, at_mm: f64, target_degc: f64, heat_s: f64, limit_de
 pub fn burns_mm(run: &Run, at_mm: f64, target_degc: f64, heat_s: f64) -> f64 {
     finish_limit_degc(run.finish).map_or(0.0, |limit| reaches_mm(run, at_mm, target_degc, heat_s, limit, 1.0))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn run(kind: instrument::Kind, id: &str) -> Run {
+        instrument::patterns::pattern(kind).unwrap().run(&id.into()).unwrap().clone()
+    }
+
+    #[test]
+    fn lacquer_burns_as_far_as_the_half_space_says() {
+        // Closed form: yellow brass, α = 121/(8530 · 375) m²/s = 37.83 mm²/s; (T − T_s)/(T_i − T_s) = (180 − 230)/(20 − 230)
+        // = 0.2381 = erf(0.2143); x = 2 · 0.2143 · √(37.83 · 40) = 16.67 mm. The fin at rest reaches further.
+        let branch = run(instrument::Kind::Tuba, "second-branch");
+        assert_eq!(branch.alloy, metal::Alloy::YellowBrass);
+        let reach = reaches_mm(&branch, 300.0, 230.0, 40.0, 180.0, 1.0);
+        assert!((reach - 16.67).abs() < 0.1, "{reach}");
+    }
+
+    #[test]
+    fn nothing_burns_below_its_limit_and_more_burns_with_more_heat() {
+        let branch = run(instrument::Kind::Tuba, "second-branch");
+        assert_eq!(reaches_mm(&branch, 300.0, 170.0, 40.0, 180.0, 1.0), 0.0);
+        let at = |degc, s| reaches_mm(&branch, 300.0, degc, s, 180.0, 1.0);
+        assert!(at(230.0, 40.0) < at(230.0, 90.0) && at(230.0, 40.0) < at(560.0, 40.0));
+        // Hours of flame reach no further than the fin at rest.
+        assert!(at(560.0, 1e6) < 400.0);
+    }
+}

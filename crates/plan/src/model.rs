@@ -101,6 +101,8 @@ pub enum Subject {
 const STAYS: f64 = 1e5;
 /// A flame that the customer does not want weighs more than any other way, and less than a dent that stays.
 const UNWANTED_FLAME: f64 = 2e3;
+/// Cold work against the advice to anneal weighs more than any anneal, and less than an unwanted flame.
+const AGAINST_ADVICE: f64 = 1e3;
 /// Things nearer than this on one run can be opened in one heat, mm. Common practice, no source.
 const ONE_HEAT_MM: f64 = 50.0;
 /// Dents nearer than this are annealed in one heat, mm. Common practice, no source.
@@ -151,6 +153,7 @@ impl<'a> Model<'a> {
         m.collect_tools(case, &all);
         m.collect_regions(case, &all);
         m.collect_openables(case, &all, ask.replaced);
+        m.regions_require(case);
         m.dents = all.iter().map(|d| Subject::Dent(d.id.clone())).collect();
         let row: BTreeMap<&str, usize> = all.iter().enumerate().map(|(i, d)| (d.id.0.as_str(), i)).collect();
         for d in &all {
@@ -197,13 +200,14 @@ impl<'a> Model<'a> {
     fn collect_tools(&mut self, case: &Case<'a>, dents: &[&instrument::Dent]) {
         for way in dents.iter().flat_map(|d| case.ways(&d.id)) {
             if let Some(tool) = tools::to_make(way)
+                && case.dent(&way.dent).is_some_and(|d| price::worth_making(case, tool, &d.run))
                 && !self.tools.iter().any(|t| t.body == tool.body && t.words == tool.words)
             {
                 self.tools.push(tool.clone());
             }
         }
-        for t in 0..self.tools.len() {
-            self.add_item(Item::Tool(t), price::tool_money(case), vec![], price::tool_min(case), 0.0);
+        for (t, tool) in self.tools.clone().iter().enumerate() {
+            self.add_item(Item::Tool(t), price::tool_money(case, tool), vec![], price::tool_minutes(case, tool).mean(), 0.0);
         }
     }
 
@@ -237,6 +241,8 @@ impl<'a> Model<'a> {
         let mut all: Vec<Opened> = dents.iter().flat_map(|d| case.ways(&d.id)).flat_map(|w| w.opens.iter().cloned()).collect();
         // Braces off before a patch or an anneal are the ways' own affair; a replaced run asks for all that holds it.
         all.extend(replaced.iter().flat_map(|r| replacing_opens(case, r)));
+        // What an anneal would melt comes off before it.
+        all.extend(self.regions.iter().flat_map(|r| melts_with(case, r)));
         // A ferrule needs its joint.
         let slides: Vec<Opened> = all
             .iter()
@@ -275,6 +281,15 @@ impl<'a> Model<'a> {
         }
     }
 
+    fn regions_require(&mut self, case: &Case<'a>) {
+        for i in 0..self.items.len() {
+            if let Item::Anneal(r) = self.items[i] {
+                let needs = melts_with(case, &self.regions[r]);
+                self.problem.openables[i].requires.extend(needs.iter().filter_map(|o| self.by_opened.get(o)));
+            }
+        }
+    }
+
     fn tool_items(&self) -> impl Iterator<Item = (usize, usize)> + '_ {
         self.items.iter().enumerate().filter_map(|(i, it)| if let Item::Tool(t) = it { Some((i, *t)) } else { None })
     }
@@ -309,28 +324,27 @@ impl<'a> Model<'a> {
                 (Flame::Unwanted(_), true) => UNWANTED_FLAME,
                 _ => 0.0,
             };
-            // An anneal that is advised is taken; cold work is the other way only where no flame may be lit.
-            let mut heats: Vec<Option<usize>> = Vec::new();
+            // An anneal that is advised is taken; cold work against the advice only where no flame can be lit.
+            let mut heats: Vec<(Option<usize>, f64)> = Vec::new();
             if region_item.is_some() && !matches!(flame, Flame::Never(_)) {
-                heats.push(region_item);
+                heats.push((region_item, 0.0));
             }
-            if region_item.is_none() || flame != Flame::Free {
-                heats.push(None);
-            }
+            heats.push((None, if region_item.is_some() { AGAINST_ADVICE } else { 0.0 }));
             let mut tools: Vec<Option<(usize, usize)>> = vec![None];
             if let Some(wanted) = tools::to_make(way) {
                 tools = self.tool_items().filter(|(_, t)| tools::serves(&self.tools[*t], wanted, way)).map(Some).collect();
             }
-            for heat in &heats {
+            for (heat, against) in &heats {
                 let work = price::work(case, d, a, way, heat.is_some());
-                let cost = price::way_money(case, a, way, &work) + stud_penalty;
+                let penalty = stud_penalty + against;
+                let cost = price::way_money(case, a, way, &work) + penalty;
                 let minutes = work.mean_min();
                 for tool in &tools {
                     let mut opens = opens.clone();
                     opens.extend(tool.map(|t| t.0));
                     opens.extend(*heat);
                     let take = Take::Work { way, tool: tool.map(|t| t.1), anneal: heat.and(region), work: work.clone() };
-                    all.push((take, WayCost { cost, opens, after: after.clone(), works: true }, minutes, stud_penalty));
+                    all.push((take, WayCost { cost, opens, after: after.clone(), works: true }, minutes, penalty));
                 }
             }
         }
@@ -386,6 +400,21 @@ impl<'a> Model<'a> {
     pub fn heat_of(&self, what: &Opened) -> Option<usize> {
         self.heats.iter().position(|h| h.contains(what))
     }
+}
+
+/// What would fall off when a stretch is annealed: braces and guards on it or so near that no heat sink fits between. (A
+/// ferrule or joint stays where it is and is held with binding wire; the heat of the step says so.)
+pub fn melts_with(case: &Case, region: &Region) -> Vec<Opened> {
+    let flame = 0.5 * (region.to_mm - region.from_mm).clamp(15.0, 120.0);
+    let at = 0.5 * (region.from_mm + region.to_mm);
+    let room = flame + metal::heat_sink::SINK_WIDTH_MM;
+    case.instrument()
+        .overlays
+        .iter()
+        .filter(|o| o.slides_off_at.is_none() && o.filler.is_some_and(metal::Filler::is_soft))
+        .filter(|o| o.covers.iter().any(|c| c.run == region.run && c.from_mm - at < room && at - c.to_mm < room))
+        .map(|o| Opened::Overlay(o.id.clone()))
+        .collect()
 }
 
 /// Whether the assessment wants the metal softened.

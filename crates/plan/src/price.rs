@@ -16,8 +16,8 @@ use crate::flame;
 use crate::level::matters;
 use crate::step::StepKind;
 use dent::{Advice, Assessment};
-use instrument::{Dent, Role, Run};
-use reach::{Method, Opened, Way};
+use instrument::{Dent, Role, Run, RunId};
+use reach::{Method, Opened, ToolBody, ToolToMake, Way};
 use units::{Figure, Known, Origin, Source, ThreePoint, Unit};
 
 /// Where the sum comes from.
@@ -189,12 +189,82 @@ pub fn anneal_money(case: &Case, run: &Run, from_mm: f64, to_mm: f64) -> f64 {
         + (case.standards.heat_risk.clamp(0.0, 1.0) + hard) * case.part_price(&run.id)
 }
 
+/// What a tool to make asks, against the shop's usual one.
+///
+/// Common practice, no source: a rod or a curved rod is the usual tool; a ball is turned in 0.6 of that time for each ball
+/// plus what its section asks, (diameter / 40 mm)²; a mandrel in proportion to its surface, at least the usual time; shafts
+/// and cables are bought, in a quarter of the time.
+pub fn tool_size(tool: &ToolToMake) -> f64 {
+    match tool.body {
+        ToolBody::Ball { diameter_mm: d } => {
+            let sizes = sizes_in(&tool.words);
+            let each = |d: f64| 0.6 * (1.0 + (d / 40.0).powi(2));
+            if sizes.is_empty() { each(d) } else { sizes.iter().map(|d| each(*d)).sum() }
+        }
+        ToolBody::Mandrel { large_mm, length_mm, .. } => (large_mm * length_mm / 6000.0).max(1.0),
+        ToolBody::FlexibleShaft { .. } | ToolBody::Cable { .. } => 0.25,
+        _ => 1.0,
+    }
+}
+
+/// The sizes of the balls in a tool's words ("balls 12.50, 13.00 mm and a …").
+fn sizes_in(words: &str) -> Vec<f64> {
+    let balls = words.split(" mm").next().unwrap_or("");
+    balls.split([' ', ',']).filter_map(|w| w.parse::<f64>().ok()).filter(|d| d.is_finite() && *d > 0.0).collect()
+}
+
+/// Mass of the metal that a tool is made from, kg: steel, 7850 kg/m³ (closed form of the body's volume).
+fn tool_kg(tool: &ToolToMake) -> f64 {
+    const KG_PER_MM3: f64 = 7.85e-6;
+    let rod = |d: f64, l: f64| std::f64::consts::FRAC_PI_4 * d * d * l;
+    let mm3 = match tool.body {
+        ToolBody::Ball { diameter_mm } => {
+            let sizes = sizes_in(&tool.words);
+            let each = |d: f64| std::f64::consts::PI / 6.0 * d.powi(3);
+            if sizes.is_empty() { each(diameter_mm) } else { sizes.iter().map(|d| each(*d)).sum() }
+        }
+        ToolBody::StraightRod { diameter_mm, length_mm, .. } | ToolBody::CurvedRod { diameter_mm, length_mm, .. } => {
+            rod(diameter_mm, length_mm)
+        }
+        ToolBody::Mandrel { large_mm, length_mm, .. } => rod(large_mm, length_mm),
+        ToolBody::FlexibleShaft { diameter_mm, length_mm, .. } => rod(diameter_mm, length_mm),
+        _ => 0.0,
+    };
+    mm3 * KG_PER_MM3
+}
+
+/// Price of bar per kilogram, money. Common practice, no source.
+const BAR_PER_KG: f64 = 6.0;
+
 /// Minutes of making a tool.
-pub fn tool_min(case: &Case) -> f64 {
-    case.standards.minutes_of(StepKind::MakeTool).mean()
+pub fn tool_minutes(case: &Case, tool: &ToolToMake) -> ThreePoint {
+    case.standards.minutes_of(StepKind::MakeTool).times(tool_size(tool))
 }
 
 /// Cost of making a tool.
-pub fn tool_money(case: &Case) -> f64 {
-    tool_min(case) * case.per_minute() + case.standards.tool_material.max(0.0)
+pub fn tool_money(case: &Case, tool: &ToolToMake) -> f64 {
+    tool_minutes(case, tool).mean() * case.per_minute() + case.standards.tool_material.max(0.0) + BAR_PER_KG * tool_kg(tool)
+}
+
+/// Whether a tool is worth making for a run: nobody makes one that costs more than the part. Common practice, no source.
+pub fn worth_making(case: &Case, tool: &ToolToMake, run: &RunId) -> bool {
+    tool_money(case, tool) <= case.part_price(run).max(case.standards.spoiled_part)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_large_ball_is_dearer_than_a_small_one_and_each_ball_counts() {
+        let ball =
+            |words: &str, d: f64| ToolToMake { body: ToolBody::Ball { diameter_mm: d }, words: words.to_owned(), because: String::new() };
+        let (one, two, large) =
+            (ball("ball 20.00 mm", 20.0), ball("balls 19.50, 20.00 mm and a flexible shaft 6 mm", 20.0), ball("ball 120.00 mm", 120.0));
+        assert!((tool_size(&one) - 0.75).abs() < 1e-9);
+        assert_eq!(sizes_in(&two.words), [19.5, 20.0]);
+        assert!(tool_size(&two) > 1.9 * tool_size(&one) && tool_size(&large) > 7.0 * tool_size(&one));
+        // A steel ball of 120 mm: π/6 · 120³ mm³ · 7.85e-6 kg/mm³ = 7.1 kg.
+        assert!((tool_kg(&large) - 7.1).abs() < 0.01);
+    }
 }

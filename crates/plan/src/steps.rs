@@ -203,6 +203,12 @@ fn step(kind: StepKind, what: String, minutes: ThreePoint, because: String) -> S
     }
 }
 
+/// A size for the bench: hundredths where there are any.
+pub fn mm(size: f64) -> String {
+    let text = format!("{size:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
 /// How a method is said on the bench.
 pub fn method_words(method: Method) -> &'static str {
     match method {
@@ -326,7 +332,8 @@ impl Builder<'_, '_> {
             }
         }
         for (tool, dents) in made {
-            let mut s = step(StepKind::MakeTool, format!("Make: {}", tool.words), self.minutes(StepKind::MakeTool), tool.because.clone());
+            let mut s =
+                step(StepKind::MakeTool, format!("Make: {}", tool.words), price::tool_minutes(self.case, &tool), tool.because.clone());
             s.dents = dents;
             self.draft.add(s, (phase::TOOL, 0), Setup::Bench);
         }
@@ -405,7 +412,7 @@ impl Builder<'_, '_> {
             }
         }
         if named.is_empty() {
-            "it goes with what is opened here".to_owned()
+            "it would let go in the heat beside it, or goes with what is opened here".to_owned()
         } else {
             format!("opened once, it lets the tool in to {}", dents_words(&named))
         }
@@ -440,7 +447,8 @@ impl Builder<'_, '_> {
             let off = self.chosen.opened.clone();
             s.heat = self.heat(Some(heat::anneal_flame(run, region.from_mm, region.to_mm)), &off);
             s.cautions = caution::of_flame(case, None, std::slice::from_ref(&region.run));
-            let opens: Vec<Opened> = mine.iter().flat_map(|w| w.way.opens.clone()).collect();
+            let mut opens: Vec<Opened> = mine.iter().flat_map(|w| w.way.opens.clone()).collect();
+            opens.extend(crate::model::melts_with(case, region));
             let i = self.draft.add(s, (phase::ANNEAL, 0), Setup::Heat(format!("anneal {r}")));
             self.wait_ready(i);
             self.wait_open(i, &opens);
@@ -522,7 +530,7 @@ impl Builder<'_, '_> {
     }
 
     fn dent_step(&mut self, w: &choice::Worked, dent: &Dent, a: &dent::Assessment, place: &str, brittle: bool, fixture: Setup) -> usize {
-        let mut what = format!("Bring back {} ({place}): {}, {:.1} mm", w.dent, method_words(w.way.method), w.way.size_mm);
+        let mut what = format!("Bring back {} ({place}): {}, {} mm", w.dent, method_words(w.way.method), mm(w.way.size_mm));
         if let Some(p) = &w.way.passage {
             what.push_str(&format!(", in by {}", p.opening.name));
         }

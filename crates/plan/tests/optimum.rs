@@ -7,7 +7,7 @@ use plan::choose::{Openable, Problem, WayCost};
 
 /// The cheapest choice by trying all of them.
 fn try_everything(p: &Problem) -> Option<f64> {
-    fn go(p: &Problem, closed: &[Vec<usize>], d: usize, ways: &mut Vec<Option<usize>>, best: &mut f64) {
+    fn go(p: &Problem, d: usize, ways: &mut Vec<Option<usize>>, best: &mut f64) {
         if d == p.dents.len() {
             let opened = p.opened_by(ways);
             let cost = p.cost(ways, &opened);
@@ -17,16 +17,16 @@ fn try_everything(p: &Problem) -> Option<f64> {
             return;
         }
         if p.dents[d].is_empty() {
-            return go(p, closed, d + 1, ways, best);
+            return go(p, d + 1, ways, best);
         }
         for w in 0..p.dents[d].len() {
             ways[d] = Some(w);
-            go(p, closed, d + 1, ways, best);
+            go(p, d + 1, ways, best);
         }
         ways[d] = None;
     }
     let mut best = f64::INFINITY;
-    go(p, &p.closures(), 0, &mut vec![None; p.dents.len()], &mut best);
+    go(p, 0, &mut vec![None; p.dents.len()], &mut best);
     best.is_finite().then_some(best)
 }
 

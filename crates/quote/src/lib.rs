@@ -7,12 +7,16 @@
 //! line.
 
 pub mod bill;
+pub mod coverage;
+pub mod history;
 pub mod offer;
 pub mod shop;
 pub mod times;
 pub mod words;
 
 pub use bill::{Bill, Line};
+pub use coverage::{Coverage, Past, coverage};
+pub use history::{Belief, History, Taken};
 pub use offer::{Offer, Quote, Verdict, quote};
 pub use shop::{Person, Shop};
 pub use times::Times;

@@ -6,7 +6,7 @@ use crate::times::Times;
 use crate::words;
 use dent::Assessment;
 use instrument::{DentId, Survey};
-use plan::{Level, Overrules, Plan, plan_to};
+use plan::{Level, Overrules, Plan, StepKind, plan_to};
 use reach::Ways;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -20,7 +20,7 @@ pub struct Offer {
     pub name: String,
     /// What it means, in the customer's words.
     pub words: Vec<String>,
-    /// Bench time.
+    /// Time on the instrument; tools that are made for it stay in the shop and are not part of it.
     pub times: Times,
     /// What it costs.
     pub bill: Bill,
@@ -92,7 +92,8 @@ pub fn quote(survey: &Survey, assessments: &[Assessment], ways: &[Ways], overrul
 
 /// The offer of a plan.
 pub fn offer(survey: &Survey, plan: &Plan, shop: &Shop, value: Option<Decimal>) -> Offer {
-    let times = Times::of_steps(&plan.steps, shop.correlation);
+    let steps = plan.steps.iter().filter(|s| s.kind != StepKind::MakeTool);
+    let times = Times::of(steps.map(|s| s.minutes), shop.correlation);
     let extra = parts(plan, survey, shop);
     let at = |p: f64| bill(plan, shop, stretch(&times, p), &extra);
     let bill = at(shop.charged_at);

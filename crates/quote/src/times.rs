@@ -1,6 +1,5 @@
 //! How long a job takes: the sum of its steps, whose times go together.
 
-use plan::Step;
 use serde::{Deserialize, Serialize};
 use units::{Source, ThreePoint};
 
@@ -27,12 +26,7 @@ pub struct Times {
 }
 
 impl Times {
-    /// The time of steps that go together by `correlation` (0 to 1).
-    pub fn of_steps(steps: &[Step], correlation: f64) -> Self {
-        Self::of(steps.iter().map(|s| s.minutes), correlation)
-    }
-
-    /// The same from their minutes.
+    /// The time of steps that go together by `correlation` (0 to 1), from their minutes.
     pub fn of(minutes: impl IntoIterator<Item = ThreePoint>, correlation: f64) -> Self {
         let rho = if correlation.is_finite() { correlation.clamp(0.0, 1.0) } else { 0.0 };
         let (mut mean, mut sum_sd, mut sum_var) = (0.0, 0.0, 0.0);

@@ -1,0 +1,124 @@
+//! Offers on real plans: exact to the cent, in the customer's words.
+
+#[path = "../../plan/tests/common/case.rs"]
+mod case;
+
+use case::{Bench, dent, pattern, survey};
+use instrument::{Dent, Kind};
+use plan::{Level, Overrules};
+use proptest::prelude::*;
+use quote::{Line, Quote, Shop, offer::verdict, quote};
+use rust_decimal::Decimal;
+use std::sync::LazyLock;
+
+fn quoted(bench: &Bench, shop: &Shop) -> Quote {
+    quote(&bench.survey, &bench.assessments, &bench.ways, &Overrules::default(), &bench.plan(), shop)
+}
+
+fn dents() -> Vec<Dent> {
+    vec![
+        dent("bore", "first-branch", 300.0, 7.0, 26.0, 18.0),
+        dent("a", "second-branch", 300.0, 5.0, 30.0, 28.0),
+        dent("b", "bell-stem", 300.0, 5.0, 40.0, 40.0),
+        dent("c", "top-bow", 100.0, 6.0, 30.0, 28.0),
+    ]
+}
+
+static TUBA: LazyLock<Bench> = LazyLock::new(|| Bench::new(survey(pattern(Kind::Tuba), dents())));
+
+#[test]
+fn three_offers_grow_and_each_says_what_it_leaves() {
+    let q = quoted(&TUBA, &Shop::common_practice());
+    assert_eq!(q.offers.iter().map(|o| o.level).collect::<Vec<_>>(), [Level::Play, Level::Good, Level::Beautiful]);
+    assert!(q.offers.windows(2).all(|o| o[0].bill.total < o[1].bill.total && o[0].dents.len() <= o[1].dents.len()));
+    for o in &q.offers {
+        assert_eq!(o.dents.len() + o.left.len(), TUBA.survey.dents.len());
+        assert!(o.range.0 <= o.bill.total && o.bill.total <= o.range.1);
+        assert!(o.times.p10_min < o.times.p50_min && o.times.p50_min < o.times.p90_min);
+        assert!(o.left.is_empty() || o.words.iter().any(|w| w.contains("as it is") || w.contains("as they are")));
+    }
+}
+
+#[test]
+fn the_customers_words_hold_no_term_of_the_bench() {
+    let q = quoted(&TUBA, &Shop::common_practice());
+    for o in &q.offers {
+        let all = o.words.join(" ").to_lowercase()
+            + &o.verdict.words.to_lowercase()
+            + &o.bill.lines.iter().map(|l| l.what.to_lowercase()).collect::<String>();
+        for term in
+            ["anneal", "mandrel", "ferrule", "station", "temper", "burnish", "yield", "strain", "springback", "knuckle", "p90", "n/mm"]
+        {
+            assert!(!all.contains(term), "{term}: {all}");
+        }
+    }
+}
+
+#[test]
+fn one_more_dent_never_makes_the_best_plan_cheaper() {
+    let all = dents();
+    let mut last = 0.0;
+    for n in 1..=all.len() {
+        let bench = Bench::new(survey(pattern(Kind::Tuba), all[..n].to_vec()));
+        let cost = bench.plan().proof.cost_money;
+        assert!(cost >= last - 1e-9, "{n} dents: {cost} after {last}");
+        last = cost;
+    }
+}
+
+#[test]
+fn the_verdict_follows_the_value() {
+    let shop = Shop::common_practice();
+    let at = |price: i64, value: i64| verdict(Decimal::from(price), Some(Decimal::from(value)), &shop);
+    assert_eq!(at(100, 1000).worth_it, Some(true));
+    assert_eq!(at(700, 1000).worth_it, Some(false));
+    assert!(at(1500, 1000).words.contains("more than"));
+    assert_eq!(verdict(Decimal::ONE, None, &shop).worth_it, None);
+    assert_eq!(verdict(Decimal::ONE, Some(Decimal::ZERO), &shop).of_value, None);
+}
+
+/// Money between 0 and so many cents.
+fn cents(most: i64) -> impl Strategy<Value = Decimal> {
+    (0..=most).prop_map(|c| Decimal::new(c, 2))
+}
+
+fn part(most: i64) -> impl Strategy<Value = Decimal> {
+    (0..=most).prop_map(|c| Decimal::new(c, 4))
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, ..ProptestConfig::default() })]
+    #[test]
+    fn totals_are_the_sum_of_their_lines_to_the_cent(
+        rate in 0.0..400.0_f64,
+        (labour_tax, parts_tax, markup) in (part(3000), part(3000), part(9000)),
+        (overhead, minimum) in (cents(20_000), cents(90_000)),
+        round_to in proptest::sample::select(vec![Decimal::ZERO, Decimal::new(1, 2), Decimal::new(5, 2), Decimal::ONE, Decimal::from(5)]),
+        charged_at in 0.0..1.0_f64,
+        correlation in -0.5..1.5_f64,
+        tools in part(10_000),
+    ) {
+        let mut shop = Shop::common_practice();
+        shop.standards.labour_per_hour = rate;
+        (shop.tax_on_labour, shop.tax_on_parts, shop.markup_on_parts) = (labour_tax, parts_tax, markup);
+        (shop.overhead_per_job, shop.minimum_charge, shop.round_to) = (overhead, minimum, round_to);
+        (shop.charged_at, shop.correlation, shop.tools_charged) = (charged_at, correlation, tools);
+        // One plan serves: only the prices change.
+        static PLAN: LazyLock<plan::Plan> = LazyLock::new(|| TUBA.plan());
+        let o = quote::offer::offer(&TUBA.survey, &PLAN, &shop, Some(Decimal::from(5000)));
+        let b = &o.bill;
+        prop_assert_eq!(b.lines.iter().map(Line::total).sum::<Decimal>(), b.total);
+        prop_assert_eq!(b.labour + b.parts + b.tax, b.total);
+        for l in &b.lines {
+            for amount in [l.labour, l.parts, l.tax] {
+                prop_assert!(amount.scale() <= 2, "{amount} is finer than a cent");
+            }
+        }
+        if round_to > Decimal::ZERO {
+            prop_assert!((b.total % round_to).is_zero(), "{} is no multiple of {}", b.total, round_to);
+        }
+        let net: Decimal = b.lines.iter().filter(|l| l.what != "Rounding").map(|l| l.labour + l.parts).sum();
+        prop_assert!(net >= minimum);
+        prop_assert!(o.times.p10_min <= o.times.p90_min && o.times.p90_min.is_finite());
+    }
+}
