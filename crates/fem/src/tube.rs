@@ -316,12 +316,23 @@ impl Experiment {
         // doubled or the wall seems to spring back to true, because a bulging wall stiffens.
         let mut give: Option<f64> = None;
         let mut measure_at = 0.0;
-        let (mut left_before, mut by) = (f64::INFINITY, 0.1 * step_mm);
+        let (mut left_before, mut by, mut most) = (f64::INFINITY, 0.1 * step_mm, step_mm);
+        let mut before = (state.clone(), y);
         let left_mm = loop {
             let now = curve[curve.len() - 1];
             let mut left = now.depth_mm + give.unwrap_or(0.0) * now.force_n;
             if left <= close || now.depth_mm < measure_at {
                 left = self.let_go(&mut state.clone(), ball_radius_mm, false, y, now.force_n)?;
+                // Too far past true: back one step, to come up to it in smaller ones.
+                if left < -2.0 * close && most > 0.02 * step_mm && curve.len() > 1 {
+                    most = 0.4 * by;
+                    (state, y) = before.clone();
+                    curve.pop();
+                    left_before = f64::INFINITY;
+                    // The place gone back to was not past true; its give is measured again.
+                    measure_at = f64::INFINITY;
+                    continue;
+                }
                 if left <= close {
                     break left;
                 }
@@ -342,8 +353,9 @@ impl Experiment {
             } else {
                 left
             };
-            by = by.clamp(0.05 * step_mm, step_mm);
+            by = by.max(0.05 * step_mm).min(most);
             left_before = left;
+            before = (state.clone(), y);
             let step = self.drive(&mut state, ball_radius_mm, false, y, y + by)?;
             y += by;
             curve.push(Reading { depth_mm: self.depth_mm(&state), force_n: 4.0 * step.ball_n[1] });
