@@ -18,9 +18,14 @@ fn main() {
     let mut dice = common::Dice(2026);
     for _ in 0..count {
         let problem = common::instrument(&mut dice, dents, joints, overlays);
-        let start = Instant::now();
-        let found = problem.solve();
-        let seconds = start.elapsed().as_secs_f64();
+        // The least of three runs on either side, so that what else the machine does counts little.
+        let mut seconds = f64::INFINITY;
+        let mut found = None;
+        for _ in 0..3 {
+            let start = Instant::now();
+            found = problem.solve();
+            seconds = seconds.min(start.elapsed().as_secs_f64());
+        }
         let found = found.map(|s| serde_json::json!({ "cost": s.cost, "bound": s.bound, "nodes": s.nodes }));
         println!("{}", serde_json::json!({ "problem": problem, "found": found, "seconds": seconds }));
     }

@@ -3,9 +3,10 @@
 use super::shares::{Bound, Node, Status, Table};
 use super::shrink::Part;
 use super::{EQUAL, cycle};
+use std::collections::HashSet;
 
 /// Steps uphill at the first node and at the others.
-const STEPS: (usize, usize) = (300, 40);
+const STEPS: (usize, usize) = (150, 20);
 
 /// What was found in a part.
 #[derive(Debug)]
@@ -27,13 +28,16 @@ struct Search<'p> {
     unseen: f64,
     nodes: u64,
     most: u64,
+    /// Sets of open items that were tried already.
+    tried: HashSet<Vec<bool>>,
 }
 
 /// Solves a part.
 pub fn solve(part: &Part, most: u64) -> Found {
     let table = Table::new(part);
     let mut root = table.root(part);
-    let mut search = Search { part, table, best: None, best_cost: f64::INFINITY, unseen: f64::INFINITY, nodes: 0, most };
+    let mut search =
+        Search { part, table, best: None, best_cost: f64::INFINITY, unseen: f64::INFINITY, nodes: 0, most, tried: HashSet::new() };
     if part.ways.iter().all(|w| !w.is_empty()) {
         search.start();
         search.branch(&mut root, STEPS.0);
@@ -90,7 +94,14 @@ impl Search<'_> {
                     self.branch(&mut child, STEPS.1);
                 }
             }
-            None => self.break_ring(node, &bound.picks),
+            None => {
+                // All is decided, some of it only just now: what every dent takes under it.
+                let last = self.table.bound(self.part, node, self.best_cost, 1);
+                if !self.good_enough(last.value) {
+                    self.offer(&last.picks);
+                    self.break_ring(node, &last.picks);
+                }
+            }
         }
     }
 
@@ -179,54 +190,84 @@ impl Search<'_> {
         }
     }
 
-    /// The cheapest way of each dent with only `open` open; ways whose dents wait in a ring are put off. None where a dent
-    /// has no way.
-    fn within(&self, open: &[bool]) -> Option<Vec<usize>> {
-        // Ways stand cheapest first.
-        let fits = |d: usize, w: usize| self.part.ways[d][w].items.iter().all(|i| open[*i]);
-        let mut picks: Vec<usize> =
-            (0..self.part.ways.len()).map(|d| (0..self.part.ways[d].len()).find(|w| fits(d, *w))).collect::<Option<_>>()?;
-        // Each turn moves one dent to a later way, so this ends; not every ring can be broken so.
-        while let Some(ring) = self.ring(&picks) {
+    /// The cheapest way of each dent with only `open` open, looking on from the way in `from` (ways stand cheapest first).
+    /// None where a dent has no way.
+    fn within(&self, open: &[bool], from: &[usize]) -> Option<Vec<usize>> {
+        from.iter().enumerate().map(|(d, w)| (*w..self.part.ways[d].len()).find(|w| self.fits(d, *w, open))).collect()
+    }
+
+    fn fits(&self, d: usize, w: usize, open: &[bool]) -> bool {
+        self.part.ways[d][w].items.iter().all(|i| open[*i])
+    }
+
+    /// Moves dents that wait in a ring to later ways until none does; false where that fails. Each turn moves one dent to a
+    /// later way, so this ends; not every ring can be broken so.
+    fn unring(&self, open: &[bool], picks: &mut [usize]) -> bool {
+        while let Some(ring) = self.ring(picks) {
             let step = ring
                 .iter()
                 .filter_map(|&d| {
-                    let next = (picks[d] + 1..self.part.ways[d].len()).find(|w| fits(d, *w))?;
+                    let next = (picks[d] + 1..self.part.ways[d].len()).find(|w| self.fits(d, *w, open))?;
                     Some((self.part.ways[d][next].cost - self.part.ways[d][picks[d]].cost, d, next))
                 })
-                .min_by(|a, b| a.0.total_cmp(&b.0))?;
-            picks[step.1] = step.2;
+                .min_by(|a, b| a.0.total_cmp(&b.0));
+            match step {
+                Some((_, d, next)) => picks[d] = next,
+                None => return false,
+            }
         }
-        Some(picks)
+        true
+    }
+
+    fn used(&self, picks: &[usize]) -> Vec<bool> {
+        let mut used = vec![false; self.part.items.len()];
+        for (d, w) in picks.iter().enumerate() {
+            for i in &self.part.ways[d][*w].items {
+                used[*i] = true;
+            }
+        }
+        used
     }
 
     /// From what is open, shuts one item after the other as long as that saves money; keeps the best.
     fn improve(&mut self, open: Vec<bool>) {
-        let Some(mut picks) = self.within(&open) else { return };
+        // Far down in the tree it hardly ever finds anything new.
+        let often = self.nodes < 8 || self.nodes.is_multiple_of(8);
+        if !often || !self.tried.insert(open.clone()) {
+            return;
+        }
+        let Some(mut picks) = self.within(&open, &vec![0; self.part.ways.len()]) else { return };
         let mut cost = self.cost(&picks);
         loop {
-            let mut used = vec![false; self.part.items.len()];
-            for (d, w) in picks.iter().enumerate() {
-                for i in &self.part.ways[d][*w].items {
-                    used[*i] = true;
-                }
-            }
+            let mut used = self.used(&picks);
             let mut best: Option<(f64, Vec<usize>)> = None;
-            for i in (0..used.len()).filter(|i| used[*i]) {
-                let mut less = used.clone();
-                less[i] = false;
-                if let Some(p) = self.within(&less) {
+            for i in 0..used.len() {
+                // Only those who want this item have to look on: what is cheapest without it comes later in their list.
+                if !std::mem::replace(&mut used[i], false) {
+                    continue;
+                }
+                if let Some(p) = self.within(&used, &picks) {
                     let c = self.cost(&p);
                     if c < best.as_ref().map_or(cost, |b| b.0) {
                         best = Some((c, p));
                     }
                 }
+                used[i] = true;
             }
             match best {
                 Some((c, p)) => (cost, picks) = (c, p),
                 None => break,
             }
         }
-        self.offer(&picks);
+        let open = self.used(&picks);
+        if self.unring(&open, &mut picks) {
+            self.offer(&picks);
+        } else if let Some(mut wide) = self.within(&vec![true; self.part.items.len()], &vec![0; self.part.ways.len()])
+            && self.best.is_none()
+            && self.unring(&vec![true; self.part.items.len()], &mut wide)
+        {
+            // Better any choice to begin with than none.
+            self.offer(&wide);
+        }
     }
 }

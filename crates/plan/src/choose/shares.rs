@@ -36,8 +36,6 @@ pub struct Table {
     pub mine: Vec<Vec<usize>>,
     /// Per dent and way: places in `mine` of what it needs.
     pub local: Vec<Vec<Vec<usize>>>,
-    /// Per item: dents that could want it, with the place in their `mine`.
-    pub users: Vec<Vec<(usize, usize)>>,
 }
 
 /// A bound.
@@ -54,25 +52,21 @@ pub struct Bound {
 impl Table {
     /// Reads a part.
     pub fn new(part: &Part) -> Self {
-        let mut users = vec![Vec::new(); part.items.len()];
         let (mut mine, mut local) = (Vec::new(), Vec::new());
-        for (d, ways) in part.ways.iter().enumerate() {
+        for ways in &part.ways {
             let mut all: Vec<usize> = ways.iter().flat_map(|w| w.items.iter().copied()).collect();
             all.sort_unstable();
             all.dedup();
-            for (k, item) in all.iter().enumerate() {
-                users[*item].push((d, k));
-            }
             let place = |item: &usize| all.binary_search(item).unwrap_or(0);
             local.push(ways.iter().map(|w| w.items.iter().map(place).collect()).collect());
             mine.push(all);
         }
-        Self { mine, local, users }
+        Self { mine, local }
     }
 
-    /// The first node: all is free, every item is shared evenly.
+    /// The first node: all is free, nobody pays yet (the climb shares evenly first).
     pub fn root(&self, part: &Part) -> Node {
-        let share = self.mine.iter().map(|m| m.iter().map(|i| part.items[*i] / self.users[*i].len().max(1) as f64).collect()).collect();
+        let share = self.mine.iter().map(|m| vec![0.0; m.len()]).collect();
         Node { status: vec![Status::Free; part.items.len()], alive: part.ways.iter().map(|w| vec![true; w.len()]).collect(), share }
     }
 
@@ -117,123 +111,243 @@ impl Table {
     /// shares are left at their best.
     pub fn bound(&self, part: &Part, node: &mut Node, best: f64, steps: usize) -> Bound {
         let fixed: f64 = part.items.iter().zip(&node.status).filter(|(_, s)| **s == Status::Open).map(|(c, _)| c).sum();
-        let active = self.spread(part, node);
+        let mut flat = Flat::new(self, part, node);
         let mut wanted = vec![0.0; part.items.len()];
-        let mut picks = vec![0; part.ways.len()];
-        let mut now = Bound { value: f64::NEG_INFINITY, picks: picks.clone(), wanted: Vec::new() };
-        let mut best_share = node.share.clone();
+        let mut now = Bound { value: f64::NEG_INFINITY, picks: Vec::new(), wanted: Vec::new() };
+        let mut best_share = flat.share.clone();
         let mut pace = 1.0;
         let mut waited = 0;
         for step in 0..steps.max(1) {
-            let mut value = fixed;
-            for (d, ways) in part.ways.iter().enumerate() {
-                let mut least = f64::INFINITY;
-                for (w, way) in ways.iter().enumerate() {
-                    if node.alive[d][w] {
-                        let cost = way.cost + self.local[d][w].iter().map(|k| node.share[d][*k]).sum::<f64>();
-                        if cost < least {
-                            least = cost;
-                            picks[d] = w;
-                        }
-                    }
-                }
-                value += least;
-            }
+            let value = fixed + flat.pick();
             if value > now.value {
                 now.value = value;
-                now.picks.clone_from(&picks);
-                best_share.clone_from(&node.share);
+                now.picks.clone_from(&flat.picks);
+                best_share.clone_from(&flat.share);
                 waited = 0;
             } else {
                 waited += 1;
-                if waited >= 6 {
+                if waited >= 5 {
                     pace *= 0.6;
                     waited = 0;
                 }
             }
-            // Uphill: who wants an item pays more of it, who does not pays less.
-            let mut norm = 0.0;
-            let mut pull: Vec<Option<f64>> = vec![None; part.items.len()];
-            for (item, users) in active.iter().enumerate() {
-                if node.status[item] != Status::Free || users.is_empty() {
-                    continue;
-                }
-                let k = users.iter().filter(|(d, k)| self.local[*d][picks[*d]].contains(k)).count() as f64;
-                let n = users.len() as f64;
-                wanted[item] = 0.9 * wanted[item] + 0.1 * if k > 0.0 { k / n } else { 0.0 };
-                norm += k * (1.0 - k / n);
-                pull[item] = Some(k / n);
-            }
-            if value >= best - EQUAL * best.abs().max(1.0) || norm <= 0.0 || step + 1 == steps || pace < 1e-4 {
+            let norm = flat.pull(&mut wanted);
+            if value >= best - EQUAL * best.abs().max(1.0) || norm <= 0.0 || step + 1 == steps || pace < 1e-3 {
                 break;
             }
             // Without a best choice yet, a tenth above the bound serves as the goal.
             let goal = if best.is_finite() { best } else { now.value.abs() * 1.1 + 1.0 };
-            let size = pace * (goal - value).max(1e-9) / norm;
-            for (item, users) in active.iter().enumerate() {
-                let Some(mean) = pull[item] else { continue };
-                if mean == 0.0 {
-                    continue;
-                }
-                let mut sum = 0.0;
-                for (d, k) in users {
-                    let wants = if self.local[*d][picks[*d]].contains(k) { 1.0 } else { 0.0 };
-                    let s = (node.share[*d][*k] + size * (wants - mean)).max(0.0);
-                    node.share[*d][*k] = s;
-                    sum += s;
-                }
-                let scale = if sum > 0.0 { part.items[item] / sum } else { 0.0 };
-                for (d, k) in users {
-                    node.share[*d][*k] = if sum > 0.0 { node.share[*d][*k] * scale } else { part.items[item] / users.len() as f64 };
-                }
-            }
+            flat.climb(pace * (goal - value).max(1e-9) / norm, &part.items);
         }
-        node.share = best_share;
+        flat.share = best_share;
+        flat.put_back(node);
+        now.picks = now.picks.iter().enumerate().map(|(d, w)| flat.ways[flat.dents[d].0 + w].way).collect();
         now.wanted = wanted;
         now
     }
 
-    /// Strikes out ways that cannot be part of anything cheaper than `best`.
+    /// Strikes out what cannot be part of anything cheaper than `best`: ways that are too dear at these shares, items that
+    /// would make it too dear when open; opens items without which it would be too dear.
     pub fn strike(&self, part: &Part, node: &mut Node, bound: f64, best: f64) {
+        let room = best + EQUAL * best.abs().max(1.0) - bound;
+        // Cost of each way at the shares, and of each dent's cheapest.
+        let mut reduced: Vec<Vec<f64>> = Vec::with_capacity(part.ways.len());
+        let mut least: Vec<f64> = Vec::with_capacity(part.ways.len());
         for (d, ways) in part.ways.iter().enumerate() {
-            let reduced = |w: usize| ways[w].cost + self.local[d][w].iter().map(|k| node.share[d][*k]).sum::<f64>();
-            let least = (0..ways.len()).filter(|w| node.alive[d][*w]).map(reduced).fold(f64::INFINITY, f64::min);
-            for w in 0..ways.len() {
-                if node.alive[d][w] && bound - least + reduced(w) > best + EQUAL * best.abs().max(1.0) {
+            let costs: Vec<f64> = ways
+                .iter()
+                .enumerate()
+                .map(|(w, way)| {
+                    if node.alive[d][w] {
+                        way.cost + self.local[d][w].iter().map(|k| node.share[d][*k]).sum::<f64>()
+                    } else {
+                        f64::INFINITY
+                    }
+                })
+                .collect();
+            let lowest = costs.iter().copied().fold(f64::INFINITY, f64::min);
+            for (w, cost) in costs.iter().enumerate() {
+                if cost - lowest > room {
                     node.alive[d][w] = false;
+                }
+            }
+            reduced.push(costs);
+            least.push(lowest);
+        }
+        let (mut shut, mut open) = (vec![0.0; part.items.len()], part.items.clone());
+        for (d, mine) in self.mine.iter().enumerate() {
+            for (k, item) in mine.iter().enumerate() {
+                if node.status[*item] != Status::Free {
+                    continue;
+                }
+                let (mut without, mut free) = (f64::INFINITY, f64::INFINITY);
+                for (cost, local) in reduced[d].iter().zip(&self.local[d]) {
+                    if local.contains(&k) {
+                        free = free.min(cost - node.share[d][k]);
+                    } else {
+                        without = without.min(*cost);
+                    }
+                }
+                shut[*item] += without - least[d];
+                open[*item] += free.min(without) - least[d];
+            }
+        }
+        for (item, status) in node.status.iter_mut().enumerate() {
+            if *status == Status::Free {
+                if open[item] > room {
+                    *status = Status::Shut;
+                } else if shut[item] > room {
+                    *status = Status::Open;
                 }
             }
         }
     }
+}
 
-    /// Gives each free item's cost to the dents that can still want it, in proportion to their shares so far, and nothing to
-    /// anybody for what is open. Returns those dents per item.
-    fn spread(&self, part: &Part, node: &mut Node) -> Vec<Vec<(usize, usize)>> {
-        let mut active = vec![Vec::new(); part.items.len()];
-        for (d, mine) in self.mine.iter().enumerate() {
-            let mut live = vec![false; mine.len()];
-            for (w, items) in self.local[d].iter().enumerate() {
-                if node.alive[d][w] {
-                    for k in items {
-                        live[*k] = true;
+/// A way that may still be taken.
+struct LiveWay {
+    way: usize,
+    cost: f64,
+    /// First and last of its slots.
+    slots: (usize, usize),
+}
+
+/// What the climb needs of a node, laid flat: one slot for each dent and free item that it can still want.
+struct Flat {
+    ways: Vec<LiveWay>,
+    /// Slots of the ways, one way after the other.
+    slots: Vec<usize>,
+    /// First and last way of each dent.
+    dents: Vec<(usize, usize)>,
+    /// Per item that is free and wanted by somebody: its number and its slots.
+    items: Vec<(usize, Vec<usize>)>,
+    /// What each dent pays of each item.
+    share: Vec<f64>,
+    /// Dent and place among its items of each slot.
+    owner: Vec<(usize, usize)>,
+    /// Whether the pick of the slot's dent wants the item.
+    wants: Vec<bool>,
+    /// The pick of each dent, counted from its first way here.
+    picks: Vec<usize>,
+    /// Per item: the part of those who could want it that do.
+    mean: Vec<f64>,
+}
+
+impl Flat {
+    /// Gives each free item's cost to the dents that can still want it, in proportion to their shares so far.
+    fn new(table: &Table, part: &Part, node: &Node) -> Self {
+        let mut f = Self {
+            ways: Vec::new(),
+            slots: Vec::new(),
+            dents: Vec::with_capacity(part.ways.len()),
+            items: Vec::new(),
+            share: Vec::new(),
+            owner: Vec::new(),
+            wants: Vec::new(),
+            picks: vec![0; part.ways.len()],
+            mean: Vec::new(),
+        };
+        let mut of_item: Vec<Vec<usize>> = vec![Vec::new(); part.items.len()];
+        for (d, mine) in table.mine.iter().enumerate() {
+            let mut slot_of = vec![usize::MAX; mine.len()];
+            let first = f.ways.len();
+            for (w, items) in table.local[d].iter().enumerate() {
+                if !node.alive[d][w] {
+                    continue;
+                }
+                let from = f.slots.len();
+                for k in items {
+                    if node.status[mine[*k]] != Status::Free {
+                        continue;
                     }
+                    if slot_of[*k] == usize::MAX {
+                        slot_of[*k] = f.share.len();
+                        of_item[mine[*k]].push(f.share.len());
+                        f.share.push(node.share[d][*k]);
+                        f.owner.push((d, *k));
+                    }
+                    f.slots.push(slot_of[*k]);
+                }
+                f.ways.push(LiveWay { way: w, cost: part.ways[d][w].cost, slots: (from, f.slots.len()) });
+            }
+            f.dents.push((first, f.ways.len()));
+        }
+        f.wants = vec![false; f.share.len()];
+        f.items = of_item.into_iter().enumerate().filter(|(_, slots)| !slots.is_empty()).collect();
+        f.mean = vec![0.0; f.items.len()];
+        for (item, slots) in &f.items {
+            level(&mut f.share, slots, part.items[*item]);
+        }
+        f
+    }
+
+    /// Every dent takes its cheapest way; returns the sum.
+    fn pick(&mut self) -> f64 {
+        self.wants.fill(false);
+        let mut value = 0.0;
+        for (d, (first, last)) in self.dents.iter().enumerate() {
+            let mut least = f64::INFINITY;
+            for (w, way) in self.ways[*first..*last].iter().enumerate() {
+                let mut cost = way.cost;
+                for slot in &self.slots[way.slots.0..way.slots.1] {
+                    cost += self.share[*slot];
+                }
+                if cost < least {
+                    least = cost;
+                    self.picks[d] = w;
                 }
             }
-            for (k, live) in live.iter().enumerate() {
-                if *live && node.status[mine[k]] == Status::Free {
-                    active[mine[k]].push((d, k));
-                } else {
-                    node.share[d][k] = 0.0;
+            value += least;
+            if let Some(way) = self.ways.get(first + self.picks[d]) {
+                for slot in &self.slots[way.slots.0..way.slots.1] {
+                    self.wants[*slot] = true;
                 }
             }
         }
-        for (item, users) in active.iter().enumerate() {
-            let sum: f64 = users.iter().map(|(d, k)| node.share[*d][*k]).sum();
-            for (d, k) in users {
-                node.share[*d][*k] =
-                    if sum > 0.0 { node.share[*d][*k] * part.items[item] / sum } else { part.items[item] / users.len() as f64 };
-            }
+        value
+    }
+
+    /// Who wants what: the square of the slope, and a running mean of how much each item is wanted.
+    fn pull(&mut self, wanted: &mut [f64]) -> f64 {
+        let mut norm = 0.0;
+        for ((item, slots), mean) in self.items.iter().zip(&mut self.mean) {
+            let k = slots.iter().filter(|s| self.wants[**s]).count() as f64;
+            *mean = k / slots.len() as f64;
+            wanted[*item] = 0.9 * wanted[*item] + 0.1 * *mean;
+            norm += k * (1.0 - *mean);
         }
-        active
+        norm
+    }
+
+    /// Uphill: who wants an item pays more of it, who does not pays less.
+    fn climb(&mut self, size: f64, costs: &[f64]) {
+        for ((item, slots), mean) in self.items.iter().zip(&self.mean) {
+            if *mean == 0.0 || *mean == 1.0 {
+                continue;
+            }
+            for s in slots {
+                let wants = if self.wants[*s] { 1.0 } else { 0.0 };
+                self.share[*s] = (self.share[*s] + size * (wants - mean)).max(0.0);
+            }
+            level(&mut self.share, slots, costs[*item]);
+        }
+    }
+
+    fn put_back(&self, node: &mut Node) {
+        for share in &mut node.share {
+            share.fill(0.0);
+        }
+        for (share, (d, k)) in self.share.iter().zip(&self.owner) {
+            node.share[*d][*k] = *share;
+        }
+    }
+}
+
+/// Brings the shares of an item to its cost, in proportion; evenly where nobody pays yet.
+fn level(share: &mut [f64], slots: &[usize], cost: f64) {
+    let sum: f64 = slots.iter().map(|s| share[*s]).sum();
+    let scale = if sum > 0.0 { cost / sum } else { 0.0 };
+    for s in slots {
+        share[*s] = if sum > 0.0 { share[*s] * scale } else { cost / slots.len() as f64 };
     }
 }
