@@ -229,6 +229,32 @@ impl Search<'_> {
         used
     }
 
+    /// How much dearer a choice gets when some dents move to other ways. `count`: how many picks want each item.
+    fn dearer(&self, picks: &[usize], count: &mut [usize], moves: &[(usize, usize)]) -> f64 {
+        let mut more = 0.0;
+        for (d, w) in moves {
+            let (old, new) = (&self.part.ways[*d][picks[*d]], &self.part.ways[*d][*w]);
+            more += new.cost - old.cost;
+            for i in &old.items {
+                count[*i] -= 1;
+                if count[*i] == 0 {
+                    more -= self.part.items[*i];
+                }
+            }
+            for i in &new.items {
+                if count[*i] == 0 {
+                    more += self.part.items[*i];
+                }
+                count[*i] += 1;
+            }
+        }
+        for (d, w) in moves {
+            self.part.ways[*d][*w].items.iter().for_each(|i| count[*i] -= 1);
+            self.part.ways[*d][picks[*d]].items.iter().for_each(|i| count[*i] += 1);
+        }
+        more
+    }
+
     /// From what is open, shuts one item after the other as long as that saves money; keeps the best.
     fn improve(&mut self, open: Vec<bool>) {
         // Far down in the tree it hardly ever finds anything new.
@@ -237,25 +263,34 @@ impl Search<'_> {
             return;
         }
         let Some(mut picks) = self.within(&open, &vec![0; self.part.ways.len()]) else { return };
-        let mut cost = self.cost(&picks);
         loop {
-            let mut used = self.used(&picks);
-            let mut best: Option<(f64, Vec<usize>)> = None;
+            // Dents whose pick wants an item, and how many they are.
+            let mut takers: Vec<Vec<usize>> = vec![Vec::new(); self.part.items.len()];
+            for (d, w) in picks.iter().enumerate() {
+                for i in &self.part.ways[d][*w].items {
+                    takers[*i].push(d);
+                }
+            }
+            let mut count: Vec<usize> = takers.iter().map(Vec::len).collect();
+            let mut used: Vec<bool> = count.iter().map(|n| *n > 0).collect();
+            let mut best: Option<(f64, Vec<(usize, usize)>)> = None;
             for i in 0..used.len() {
                 // Only those who want this item have to look on: what is cheapest without it comes later in their list.
                 if !std::mem::replace(&mut used[i], false) {
                     continue;
                 }
-                if let Some(p) = self.within(&used, &picks) {
-                    let c = self.cost(&p);
-                    if c < best.as_ref().map_or(cost, |b| b.0) {
-                        best = Some((c, p));
+                let next = |d: usize| Some((d, (picks[d] + 1..self.part.ways[d].len()).find(|w| self.fits(d, *w, &used))?));
+                let moves: Option<Vec<(usize, usize)>> = takers[i].iter().map(|d| next(*d)).collect();
+                if let Some(moves) = moves {
+                    let saves = -self.dearer(&picks, &mut count, &moves);
+                    if saves > best.as_ref().map_or(0.0, |b| b.0) {
+                        best = Some((saves, moves));
                     }
                 }
                 used[i] = true;
             }
             match best {
-                Some((c, p)) => (cost, picks) = (c, p),
+                Some((_, moves)) => moves.into_iter().for_each(|(d, w)| picks[d] = w),
                 None => break,
             }
         }

@@ -176,20 +176,30 @@ impl Table {
         }
         let (mut shut, mut open) = (vec![0.0; part.items.len()], part.items.clone());
         for (d, mine) in self.mine.iter().enumerate() {
-            for (k, item) in mine.iter().enumerate() {
-                if node.status[*item] != Status::Free {
-                    continue;
+            let mut free = vec![f64::INFINITY; mine.len()];
+            let mut order: Vec<usize> = (0..reduced[d].len()).filter(|w| reduced[d][*w].is_finite()).collect();
+            order.sort_unstable_by(|a, b| reduced[d][*a].total_cmp(&reduced[d][*b]));
+            // The cheapest way without an item is the first that lacks it; few ways have to be looked at for that.
+            let mut without = vec![f64::INFINITY; mine.len()];
+            let mut sought: Vec<usize> = (0..mine.len()).collect();
+            for w in order {
+                let (cost, local) = (reduced[d][w], &self.local[d][w]);
+                for k in local {
+                    free[*k] = free[*k].min(cost - node.share[d][*k]);
                 }
-                let (mut without, mut free) = (f64::INFINITY, f64::INFINITY);
-                for (cost, local) in reduced[d].iter().zip(&self.local[d]) {
-                    if local.contains(&k) {
-                        free = free.min(cost - node.share[d][k]);
-                    } else {
-                        without = without.min(*cost);
+                sought.retain(|k| {
+                    let has = local.contains(k);
+                    if !has {
+                        without[*k] = cost;
                     }
+                    has
+                });
+            }
+            for (k, item) in mine.iter().enumerate() {
+                if node.status[*item] == Status::Free {
+                    shut[*item] += without[k] - least[d];
+                    open[*item] += free[k].min(without[k]) - least[d];
                 }
-                shut[*item] += without - least[d];
-                open[*item] += free.min(without) - least[d];
             }
         }
         for (item, status) in node.status.iter_mut().enumerate() {
@@ -289,6 +299,10 @@ impl Flat {
             let mut least = f64::INFINITY;
             for (w, way) in self.ways[*first..*last].iter().enumerate() {
                 let mut cost = way.cost;
+                // Ways stand cheapest first, and nobody pays less than nothing for an item.
+                if cost >= least {
+                    break;
+                }
                 for slot in &self.slots[way.slots.0..way.slots.1] {
                     cost += self.share[*slot];
                 }
