@@ -6,7 +6,7 @@ use crate::leaves::{self, Leaves};
 use crate::model::{self, Case, Fold, Worst};
 use crate::profile::{self, Fit};
 use crate::spread::{Laid, Spread};
-use crate::{Assessment, Missing, force, form, geometry, strain};
+use crate::{Assessment, Missing, form, geometry, strain};
 use instrument::{Dent, Direction, Site, Survey};
 use metal::{ductility, springback};
 use units::{Figure, Source, Unit};
@@ -54,7 +54,7 @@ pub fn assess(dent: &Dent, site: &Site) -> Assessment {
 /// Assesses one dent with its profiles fitted already.
 pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option<&Fit>) -> Assessment {
     use leaves::*;
-    let leaves = Leaves::gather(dent, site, along, across);
+    let mut leaves = Leaves::gather(dent, site, along, across);
     let gaussian = strain::gaussian_section();
     let kink = |fit: Option<&Fit>| fit.is_some_and(Fit::kinked);
     // A kink in the profile round the tube is a fold that lies along it.
@@ -65,17 +65,12 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         (false, false) => None,
     };
     let crease = dent.crease.as_ref().map(|c| c.direction).or(from_profile).map(Fold::Crease);
-    let case = Case {
-        leaves: &leaves,
-        alloy: site.alloy,
-        along: along.map_or(&gaussian[..], |f| &f.section),
-        across: across.map_or(&gaussian[..], |f| &f.section),
-        means: across.map_or(geometry::GAUSSIAN_MEANS, |f| f.means),
-        fold: crease.or(leaves.known[FOLD].is_some().then_some(Fold::Edge)),
-        hardness_at_dent: dent.hardness_hv.as_ref().is_some_and(|h| h.value.is_finite() && h.value > 0.0),
-        concentration: if dent.crack.is_some() { CONCENTRATION } else { 1.0 },
-    };
-    let s = Spread::new(&case);
+    let fold = crease.or(leaves.known[FOLD].is_some().then_some(Fold::Edge));
+    let given = Given { dent, site, along, across, gaussian: &gaussian, fold };
+    let found = given.case(&leaves).run(&leaves.values(), None);
+    leaves.doubt_force(found.0.force.doubt());
+    let case = given.case(&leaves);
+    let s = Spread::new(&case, found);
     let base = s.base;
 
     const SIZE: [usize; 4] = [DEPTH, ACROSS, ALONG, BORE];
@@ -237,9 +232,10 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         s.figure(Laid::Positive, Unit::One, "way back/4 % a pass, then tries until 0.1 mm is left", springback::PASSES, &SPRING, |o| {
             o.passes
         });
-    const PUSHED: [usize; 13] =
-        [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, WALL, BORE, TEMPER, STRENGTH, EARLIER, FORMULA, BEND];
-    let force_inside_n = s.figure(Laid::Positive, Unit::N, force::FORMULA, force::FORCE, &PUSHED, |o| o.force_n);
+    const PUSHED: [usize; 14] =
+        [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, WALL, BORE, TEMPER, STRENGTH, EARLIER, FORMULA, BEND, TABLE];
+    let (force_formula, force_source) = base.force.reason();
+    let force_inside_n = s.figure(Laid::Positive, Unit::N, force_formula, force_source, &PUSHED, |o| o.force_n);
 
     let bore = site.bore_mm.value;
     let passage_part = if bore > 0.0 { base.passage_mm / bore } else { 1.0 };
@@ -291,6 +287,31 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         advice,
         advice_because,
         missing,
+    }
+}
+
+/// What a case is made of, but for its leaves.
+struct Given<'a> {
+    dent: &'a Dent,
+    site: &'a Site,
+    along: Option<&'a Fit>,
+    across: Option<&'a Fit>,
+    gaussian: &'a [strain::Sample],
+    fold: Option<Fold>,
+}
+
+impl<'a> Given<'a> {
+    fn case(&self, leaves: &'a Leaves) -> Case<'a> {
+        Case {
+            leaves,
+            alloy: self.site.alloy,
+            along: self.along.map_or(self.gaussian, |f| &f.section),
+            across: self.across.map_or(self.gaussian, |f| &f.section),
+            means: self.across.map_or(geometry::GAUSSIAN_MEANS, |f| f.means),
+            fold: self.fold,
+            hardness_at_dent: self.dent.hardness_hv.as_ref().is_some_and(|h| h.value.is_finite() && h.value > 0.0),
+            concentration: if self.dent.crack.is_some() { CONCENTRATION } else { 1.0 },
+        }
     }
 }
 

@@ -37,14 +37,16 @@ pub const CAPACITY: Leaf = 11;
 pub const KINEMATIC: Leaf = 12;
 /// Strain of earlier work over twice this dent's.
 pub const EARLIER: Leaf = 13;
-/// Force over the formula's.
+/// Force over the model's.
 pub const FORMULA: Leaf = 14;
 /// Stiffness of a bend over that of a straight tube.
 pub const BEND: Leaf = 15;
 /// Harm of strain under pressure over that of strain under tension.
 pub const PRESSED: Leaf = 16;
+/// Model's force over the table's.
+pub const TABLE: Leaf = 17;
 /// How many leaves.
-pub const COUNT: usize = 17;
+pub const COUNT: usize = 18;
 
 /// How a depth or a width was come by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -262,7 +264,8 @@ impl Leaves {
             );
         }
         known[PRESSED] = Some(Known::new("harm of pressing over that of stretching", PRESSING.0, PRESSING.1, Unit::One, Origin::Handbook));
-        known[FORMULA] = Some(Known::new("force over the formula's", 1.0, force::DOUBT, Unit::One, Origin::Handbook));
+        known[FORMULA] = Some(Known::new("force over the model's", 1.0, force::DOUBT, Unit::One, Origin::Handbook));
+        known[TABLE] = Some(Known::new("model's force over the table's", 1.0, force::TABLE_DOUBT, Unit::One, Origin::Computed));
         let diameter = known[BORE].as_ref().map_or(15.0, |b| b.value);
         known[BEND] = match site.shape {
             Shape::Straight => None,
@@ -280,6 +283,13 @@ impl Leaves {
             }
         };
         Self { known, depth_by, across_by, along_by, lacks }
+    }
+
+    /// Sets the doubt of the force, one standard deviation as a part of it: it depends on how well the table covers the case.
+    pub fn doubt_force(&mut self, doubt: f64) {
+        if let Some(k) = &mut self.known[FORMULA] {
+            k.sd = doubt;
+        }
     }
 
     /// The best estimates; 1 for a leaf that plays no part.

@@ -8,6 +8,7 @@ mod assess;
 pub mod assessment;
 pub mod effects;
 pub mod force;
+pub mod force_table;
 pub mod form;
 pub mod geometry;
 mod leaves;

@@ -1,9 +1,10 @@
 //! From the leaf values to every number of an assessment, once through.
 
+use crate::force::{self, Force};
 use crate::leaves::{self, By, COUNT, Leaves};
 use crate::spring::{Bent, Springs};
 use crate::strain::{Field, Place, Sample};
-use crate::{force, geometry, strain};
+use crate::{geometry, strain};
 use instrument::Direction;
 use metal::springback;
 use metal::{Alloy, Curve, Temper, Value, ductility};
@@ -89,6 +90,8 @@ pub struct Out {
     pub overpush_mm: f64,
     pub passes: f64,
     pub force_n: f64,
+    /// The force before its doubts, and how well the table covers it.
+    pub force: Force,
     /// Strain against compression counted by its weight: what a crack on the outside sees.
     pub harm: f64,
 }
@@ -196,15 +199,21 @@ impl Case<'_> {
 
         // Through the wall the strain falls to nothing at its middle: the mean is half that of the surface.
         let broad = strain::effective(wall / 2.0 * round, wall / 2.0 * lengthwise + e3, 0.0) / 2.0;
-        let worked = if self.hardness_at_dent {
-            0.0
-        } else {
-            broad * if has(leaves::EARLIER) { 1.0 + 2.0 * x[leaves::EARLIER].max(0.0) } else { 1.0 }
-        };
-        let flow = curve.flow_mpa(worked, worked + broad);
+        let earlier_work = if has(leaves::EARLIER) { 2.0 * broad * x[leaves::EARLIER].max(0.0) } else { 0.0 };
+        // The table dents the wall itself: it wants the metal before the dent. A hardness taken at the dent holds its work
+        // already; what the dent added is taken off.
+        let before = if self.hardness_at_dent { curve.stress_mpa(0.0) / curve.stress_mpa(broad) } else { 1.0 };
         let bend_factor = if has(leaves::BEND) { x[leaves::BEND].max(1.0) } else { 1.0 };
-        let force_n = force::force_inside(&force::Inside { flow_mpa: flow, wall_mm: wall, depth_mm: depth, bend_factor })
-            * x[leaves::FORMULA].max(0.05);
+        let force = force::force_inside(&force::Inside {
+            e_mpa: curve.e_mpa,
+            near_mpa: before * curve.stress_mpa(earlier_work + force::NEAR),
+            far_mpa: before * curve.stress_mpa(earlier_work + force::FAR),
+            diameter_mm: bore + wall,
+            wall_mm: wall,
+            depth_mm: depth,
+            bend_factor,
+        });
+        let force_n = force.n * x[leaves::FORMULA].max(0.05) * x[leaves::TABLE].max(0.05);
         let overpush_mm = spring.overpush_part * depth;
 
         let out = Out {
@@ -230,6 +239,7 @@ impl Case<'_> {
             overpush_mm,
             passes: springback::passes(back, STRAIN_A_PASS, overpush_mm, WANTED_MM, OVERPUSH_DOUBT),
             force_n,
+            force,
             harm,
         };
         (out, Found { worst, springs, temper, curve: table, capacity })

@@ -3,7 +3,7 @@
 //! [`Figure::derive`] would run the whole model anew for each of some twenty figures; the runs are the same ones.
 
 use crate::leaves::{COUNT, Leaf, Leaves};
-use crate::model::{Case, Out};
+use crate::model::{Case, Found, Out};
 use std::borrow::Cow;
 use units::{Figure, Known, Source, Unit};
 
@@ -29,10 +29,9 @@ pub struct Spread<'a> {
 }
 
 impl<'a> Spread<'a> {
-    /// Runs the model.
-    pub fn new(case: &'a Case<'a>) -> Self {
+    /// Runs the model about what a run at the best estimates gave.
+    pub fn new(case: &'a Case<'a>, (base, found): (Out, Found)) -> Self {
         let values = case.leaves.values();
-        let (base, found) = case.run(&values, None);
         let at = |i: usize, sign: f64| {
             let k = case.leaves.known[i].as_ref().filter(|k| k.sd > 0.0)?;
             let mut x = values;

@@ -197,15 +197,16 @@ fn what_is_not_measured_widens_and_is_said() {
     let no_widths = assess(&d, &site());
     d.depth_mm = None;
     let nothing = assess(&d, &site());
-    for get in
-        [|a: &Assessment| a.strain_effective.clone(), |a: &Assessment| a.force_inside_n.clone(), |a: &Assessment| a.ductility_used.clone()]
-    {
+    // The force does not ask for the widths: the model's dents by two balls of which one is half the other come out with the same
+    // force (docs/validation.md).
+    assert!(width(&no_widths.force_inside_n) >= width(&full.force_inside_n) * 0.999);
+    for get in [|a: &Assessment| a.strain_effective.clone(), |a: &Assessment| a.ductility_used.clone()] {
         assert!(width(&get(&no_across)) >= width(&get(&full)) * 0.999);
         assert!(width(&get(&no_widths)) > width(&get(&full)));
     }
     // The curvature of a dent as wide as its chord asks, d/s², does not depend on its depth, and so the strain hardly does;
-    // force and passage do.
-    assert!(width(&nothing.force_inside_n) > 1.3 * width(&no_widths.force_inside_n));
+    // force (by the table about with the fourth root of the depth) and passage do.
+    assert!(width(&nothing.force_inside_n) > 1.1 * width(&no_widths.force_inside_n));
     assert!(width(&nothing.passage_mm) > width(&no_widths.passage_mm));
     assert_eq!(nothing.missing[0].what, "depth");
     assert!(nothing.missing.iter().filter(|m| m.what.contains("width")).count() == 2);
