@@ -12,12 +12,6 @@ cargo xtask bench     the timing benches (criterion)
 cargo xtask licences  which licences the crates bring
 cargo xtask pictures  makes docs/pictures anew from the demo";
 
-/// Crates whose lints are gated: those seen clean. The aim is all of them, with all targets.
-const LINTED: &[&str] = &["units", "metal", "instrument", "dent", "reach", "plan", "store", "xtask"];
-/// Crates whose tests are gated: those seen to pass. The others have tests that nobody has seen pass
-/// as they stand now; they are built, and join this list once they have been.
-const TESTED: &[&str] = &["metal", "instrument", "dent", "plan", "store", "job"];
-
 fn main() -> ExitCode {
     let errand = std::env::args().nth(1).unwrap_or_default();
     let done = match errand.as_str() {
@@ -42,15 +36,9 @@ fn main() -> ExitCode {
 
 fn test() -> Result<(), String> {
     run::cargo(&["fmt", "--all", "--check"])?;
-    let mut clippy = vec!["clippy", "--lib", "--bins", "--locked"];
-    clippy.extend(LINTED.iter().flat_map(|c| ["-p", *c]));
-    clippy.extend(["--", "-D", "warnings"]);
-    run::cargo(&clippy)?;
+    run::cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"])?;
     licences::check()?;
-    let mut tests = vec!["test", "--locked"];
-    tests.extend(TESTED.iter().flat_map(|c| ["-p", *c]));
-    run::cargo(&tests)?;
-    run::cargo(&["build", "--locked", "--package", "trueround"])
+    run::cargo(&["test", "--workspace", "--locked"])
 }
 
 /// The pages in a real browser. Not part of `test` yet: not every one of these tests has been seen to pass.
@@ -60,11 +48,25 @@ fn pages() -> Result<(), String> {
     browser("test")
 }
 
+/// The pictures of the README: every page of the shop, and the first pages of the demo's papers.
 fn pictures() -> Result<(), String> {
     packages::have(&[("chromium", "chromium"), ("pdftoppm", "poppler-utils")])?;
     run::cargo(&["build", "--package", "trueround", "--locked"])?;
-    browser("pictures")
+    browser("pictures")?;
+    let root = run::root();
+    let out = root.join("target/pictures");
+    let out = out.to_string_lossy();
+    run::cargo(&["run", "--quiet", "--package", "trueround", "--locked", "--", "plan", "demo/ox-tuba.survey.toml", "--out", &out])?;
+    for (paper, page) in PAPERS {
+        let pdf = format!("{out}/{paper}.pdf");
+        let png = format!("docs/pictures/{paper}-{page}");
+        run::command("pdftoppm", &["-r", "80", "-png", "-singlefile", "-f", page, "-l", page, &pdf, &png], &root)?;
+    }
+    Ok(())
 }
+
+/// Pages of the papers that are pictured.
+const PAPERS: &[(&str, &str)] = &[("bench-card", "1"), ("bench-card", "14"), ("quote", "1")];
 
 /// Runs a script of `tests/browser` (Node, playwright-core, axe-core), after installing its locked packages.
 fn browser(script: &str) -> Result<(), String> {

@@ -1,4 +1,5 @@
-//! The number under which a dent appears in every drawing of a job.
+//! The label under which a dent appears in every drawing of a job: its own name in the survey, so that paper, screen and
+//! what is pencilled on the metal agree.
 
 use instrument::{DentId, Survey};
 use plan::{Plan, StepKind};
@@ -8,8 +9,8 @@ use plan::{Plan, StepKind};
 pub struct Mark {
     /// The dent.
     pub dent: DentId,
-    /// Its number in the order of working, or the next free one where it is not worked.
-    pub number: usize,
+    /// What stands in its balloon.
+    pub label: String,
     /// Whether the plan works it; else it is drawn square.
     pub worked: bool,
 }
@@ -32,5 +33,5 @@ pub fn marks(survey: &Survey, plan: &Plan) -> Vec<Mark> {
             order.push(&dent.id);
         }
     }
-    order.into_iter().enumerate().map(|(i, dent)| Mark { dent: dent.clone(), number: i + 1, worked: i < worked }).collect()
+    order.into_iter().enumerate().map(|(i, dent)| Mark { dent: dent.clone(), label: dent.0.clone(), worked: i < worked }).collect()
 }

@@ -1,6 +1,7 @@
 //! Where the dents are, for the person who owns the instrument: its tubes laid out straight, end after end, in rows,
-//! with a numbered dot for each dent. To scale along and across.
+//! with a labelled dot for each dent. To scale along and across.
 
+use crate::balloon::label_size;
 use crate::canvas::{BRASS, Canvas, Drawing, GREY, HURT, INK, P, Pen, Type};
 use crate::labels::spread;
 use crate::marks::Mark;
@@ -63,7 +64,7 @@ fn draw_row(canvas: &mut Canvas, survey: &Survey, marks: &[Mark], row: &[&Run], 
     let dots = row.iter().any(|r| survey.dents.iter().any(|d| d.run == r.id));
     let axis = top + if dots { 2.0 * DOT_MM + 4.5 } else { 1.0 } + half;
     let mut x = EDGE_MM;
-    let mut placed: Vec<(P, usize, bool)> = Vec::new();
+    let mut placed: Vec<(P, &str, bool)> = Vec::new();
     for run in row {
         let length = run.length_mm();
         let count = survey.dents.iter().filter(|d| d.run == run.id).count();
@@ -87,20 +88,20 @@ fn draw_row(canvas: &mut Canvas, survey: &Survey, marks: &[Mark], row: &[&Run], 
             let clock = site.clock_deg.as_ref().map_or(90.0, |c| c.value).to_radians();
             let p = (x0 + at / scale, axis - run.outside_diameter_at(at) / 2.0 / scale * clock.cos() * 0.9);
             let mark = marks.iter().find(|m| m.dent == dent.id);
-            placed.push((p, mark.map_or(0, |m| m.number), mark.is_some_and(|m| m.worked)));
+            placed.push((p, mark.map_or(dent.id.0.as_str(), |m| m.label.as_str()), mark.is_some_and(|m| m.worked)));
         }
         x += wide + GAP_MM;
     }
     placed.sort_by(|a, b| a.0.0.total_cmp(&b.0.0));
     let wanted: Vec<f64> = placed.iter().map(|p| p.0.0).collect();
     let xs = spread(&wanted, 2.0 * DOT_MM + 0.3, DOT_MM + 0.3, canvas.width_mm - DOT_MM - 0.3);
-    for ((p, number, worked), x) in placed.iter().zip(xs) {
+    for ((p, label, worked), x) in placed.iter().zip(xs) {
         let y = top + DOT_MM + 0.6;
         canvas.polyline(&[(x, y), (x, y + DOT_MM + 0.8), (p.0, y + DOT_MM + 3.0), *p], Pen::new(0.15, GREY));
         canvas.circle(*p, 0.7, HURT, Pen::new(0.1, INK));
         let pen = Pen::new(0.25, INK);
         canvas.circle((x, y), DOT_MM, "#ffffff", if *worked { pen } else { pen.dashed("0.6 0.4") });
-        canvas.text((x, y + 0.95), &number.to_string(), Type { size: 2.6, bold: true, ..Type::TEXT.middle() });
+        canvas.text((x, y + 0.95), label, Type { size: label_size(label, 2.0 * DOT_MM - 0.9).min(2.6), bold: true, ..Type::TEXT.middle() });
     }
     axis + half + 6.0
 }

@@ -45,10 +45,10 @@ pub fn legend(width_mm: f64) -> Canvas {
     type Sign = fn(&mut Canvas, f64, f64);
     let signs: [(Sign, &str); 8] = [
         (
-            |c, x, y| balloon(c, (x + 2.6, y), 7, Some(90.0), true),
-            "dent in the order of working; its hand shows the clock, seen from mouthpiece to bell",
+            |c, x, y| balloon(c, (x + 2.6, y), "d7", Some(90.0), true),
+            "dent that is worked; its hand shows the clock, seen from mouthpiece to bell",
         ),
-        (|c, x, y| balloon(c, (x + 2.6, y), 8, None, false), "not worked; without a hand: clock not known"),
+        (|c, x, y| balloon(c, (x + 2.6, y), "d8", None, false), "not worked; without a hand: clock not known"),
         (|c, x, y| c.ellipse((x + 2.6, y), (2.4, 1.4), HURT_PALE, Pen::new(0.3, HURT)), "dent on the near side, to scale"),
         (|c, x, y| c.ellipse((x + 2.6, y), (2.4, 1.4), "none", Pen::HIDDEN), "dent on the far side"),
         (|c, x, y| c.polygon(&[(x + 1.0, y - 1.6), (x + 4.2, y - 1.6), (x + 2.6, y + 1.4)], INK, None), "soft-soldered joint"),
@@ -289,10 +289,10 @@ fn joint_sign(canvas: &mut Canvas, joint: &Joint, at: P, half: f64, outward: f64
 }
 
 fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent], marks: &[Mark], rows: usize) {
-    struct Placed {
+    struct Placed<'a> {
         at: P,
         clock: Option<f64>,
-        number: usize,
+        label: &'a str,
         worked: bool,
         far: bool,
     }
@@ -336,7 +336,13 @@ fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent]
             canvas.polyline(&[zig(-2.0, 1.0), zig(-1.0, -1.0), zig(0.0, 1.0), zig(1.0, -1.0), zig(2.0, 1.0)], Pen::new(0.35, HURT));
         }
         let mark = marks.iter().find(|m| m.dent == dent.id);
-        placed.push(Placed { at, clock, number: mark.map_or(0, |m| m.number), worked: mark.is_some_and(|m| m.worked), far });
+        placed.push(Placed {
+            at,
+            clock,
+            label: mark.map_or(dent.id.0.as_str(), |m| m.label.as_str()),
+            worked: mark.is_some_and(|m| m.worked),
+            far,
+        });
     }
     placed.sort_by(|a, b| a.at.0.total_cmp(&b.at.0));
     #[expect(clippy::cast_precision_loss, reason = "a handful of rows")]
@@ -353,7 +359,7 @@ fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent]
         let pen = if p.far { Pen::THIN.dashed("0.7 0.6") } else { Pen::THIN };
         canvas.polyline(&[(x, y), (x, fan_top), (p.at.0, edge), p.at], pen);
         canvas.circle(p.at, 0.45, INK, Pen::new(0.1, INK));
-        balloon(canvas, (x, y), p.number, p.clock, p.worked);
+        balloon(canvas, (x, y), p.label, p.clock, p.worked);
     }
 }
 

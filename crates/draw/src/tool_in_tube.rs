@@ -35,8 +35,6 @@ pub struct ToolView<'a> {
     pub way: &'a Way,
     /// The shop's tools, for the sizes of those that the way names; none: sizes not drawn.
     pub rack: Option<&'a Rack>,
-    /// The dent's number in the job.
-    pub number: usize,
     /// Unit of the dimensions.
     pub unit: LengthUnit,
 }
@@ -51,7 +49,7 @@ pub fn tool_in_tube(view: &ToolView) -> Option<Drawing> {
     sheet.place(&side_canvas, (0.0, 0.0));
     sheet.line((SIDE_MM.0 + 3.0, 2.0), (SIDE_MM.0 + 3.0, sheet.height_mm - 1.0), Pen::new(0.15, crate::canvas::GREY));
     sheet.place(&section_canvas, (WIDTH_MM - tube_section::WIDTH_MM, 0.0));
-    Some(sheet.finish(&format!("Dent {} in the {}: the tool in the tube", view.number, laid.run.name)))
+    Some(sheet.finish(&format!("Dent {} in the {}: the tool in the tube", view.way.dent, laid.run.name)))
 }
 
 struct SideView<'a> {
@@ -394,7 +392,7 @@ impl<'a> SideView<'a> {
         let laid = self.laid;
         let bend = laid.run.axis.bend_at(laid.station_mm);
         let shape = bend.map_or_else(|| "straight".to_owned(), |r| format!("bend, centre-line radius {}", show_length(r, self.view.unit)));
-        format!("Dent {}: {} at {}, {shape}", self.view.number, laid.run.name, show_length(laid.station_mm, self.view.unit))
+        format!("Dent {}: {} at {}, {shape}", self.view.way.dent, laid.run.name, show_length(laid.station_mm, self.view.unit))
     }
 
     fn words_above(&self) -> Vec<String> {

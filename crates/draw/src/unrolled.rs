@@ -74,7 +74,7 @@ pub fn unrolled(
         canvas.line(middle, ring, Pen::new(0.15, INK));
         canvas.rect((ring.0, ring.1 - 1.6), (wide - RING_MM, 3.2), "#ffffff", Pen::new(0.1, GREY));
         let mark = marks.iter().find(|m| m.dent == dent.id);
-        balloon(&mut canvas, ring, mark.map_or(0, |m| m.number), clock, mark.is_some_and(|m| m.worked));
+        balloon(&mut canvas, ring, mark.map_or(dent.id.0.as_str(), |m| m.label.as_str()), clock, mark.is_some_and(|m| m.worked));
         canvas.text((ring.0 + RING_MM + 0.6, ring.1 + 0.8), &depth, Type { colour: INK, ..Type::SMALL });
     }
     let y = canvas.height_mm - 1.5;

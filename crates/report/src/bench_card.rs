@@ -40,7 +40,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
     let marks = draw::marks(survey, plan);
     let mut pictures = Pictures::default();
     let overview =
-        pictures.add(draw::overview(survey, &marks, job.unit, WIDTH_MM), "The tubes laid out straight with a numbered dot for each dent");
+        pictures.add(draw::overview(survey, &marks, job.unit, WIDTH_MM), "The tubes laid out straight with a labelled dot for each dent");
     let legend =
         pictures.add(draw::strip::legend(WIDTH_MM).finish("What the signs mean"), "What the signs mean in the drawings of the runs");
     let strips: Vec<Value> = survey
@@ -51,16 +51,16 @@ fn data(job: &JobView) -> (Value, Pictures) {
         .filter_map(|r| draw::strip(survey, &r.id, &marks, job.unit, WIDTH_MM).map(|d| (d, r)))
         .map(|(d, r)| pictures.add(d, &format!("{} straightened, with its dents", r.name)))
         .collect();
-    let steps: Vec<Value> = plan.steps.iter().map(|s| step(job, &marks, s, &mut pictures)).collect();
+    let steps: Vec<Value> = plan.steps.iter().map(|s| step(job, s, &mut pictures)).collect();
     let tools: Vec<Value> = plan
         .tools_to_make
         .iter()
         .map(|(make, dents)| {
             let drawing = draw::tool_to_make_svg(make, job.unit).map(|d| pictures.add(d, &format!("Drawing: {}", make.words)));
             json!({
-                "words": words::tool_body(&make.body, job.unit).unwrap_or_else(|| make.words.clone()),
-                "because": make.because,
-                "dents": dents_words(&marks, dents),
+                "words": words::tool_body(&make.body, job.unit).unwrap_or_else(|| job.prose(&make.words)),
+                "because": job.prose(&make.because),
+                "dents": dents_words(dents),
                 "drawing": drawing,
             })
         })
@@ -87,45 +87,41 @@ fn data(job: &JobView) -> (Value, Pictures) {
             neighbour.into_iter().chain([finish]).collect::<Vec<_>>()
         }),
         "cautions": cautions(job),
-        "order": plan.steps.iter().map(|s| order_row(job, &marks, s)).collect::<Vec<_>>(),
+        "order": plan.steps.iter().map(|s| order_row(job, s)).collect::<Vec<_>>(),
         "legend": legend,
         "strips": strips,
         "steps": steps,
         "tools": tools,
         "not_done": plan.not_done.iter().map(|n| json!({
-            "what": match &n.dent { Some(d) => format!("{} (dent {})", n.what, number(&marks, d)), None => n.what.clone() },
-            "because": n.because,
-            "make": n.make.as_ref().map_or(String::new(), |m| words::tool_body(&m.body, job.unit).unwrap_or_else(|| m.words.clone())),
+            "what": job.prose(&n.what),
+            "because": job.prose(&n.because),
+            "make": n.make.as_ref().map_or(String::new(), |m| words::tool_body(&m.body, job.unit).unwrap_or_else(|| job.prose(&m.words))),
         })).collect::<Vec<_>>(),
         "replacements": plan.replacements.iter().map(|r| {
             let money = |f: &units::Figure| format!("{}{:.0}", job.shop.currency, f.value);
             json!({
                 "run": survey.instrument.run(&r.run).map_or(r.run.0.as_str(), |x| x.name.as_str()),
                 "straighten": money(&r.straighten_money), "replace": money(&r.replace_money),
-                "verdict": if r.replace { "Replaced" } else { "Straightened" }, "because": r.because,
+                "verdict": if r.replace { "Replaced" } else { "Straightened" }, "because": job.prose(&r.because),
             })
         }).collect::<Vec<_>>(),
-        "proofs": job::proofs::proofs(survey, plan).iter().map(|p| json!({ "what": p.what, "wanted": p.wanted })).collect::<Vec<_>>(),
+        "proofs": job::proofs::proofs(survey, plan).iter().map(|p| json!({ "what": job.prose(&p.what), "wanted": job.prose(&p.wanted) })).collect::<Vec<_>>(),
         "measuring": plan.worth_measuring.iter().map(|m| json!({
-            "what": match &m.dent { Some(d) => format!("Dent {}: {}.", number(&marks, d), m.what), None => format!("{}.", m.what) },
+            "what": match &m.dent { Some(d) => format!("Dent {d}: {}.", m.what), None => format!("{}.", m.what) },
             "narrows": format!("Narrows the whole time's range by about {}.", words::minutes(m.narrows_min)),
         })).collect::<Vec<_>>(),
-        "assumptions": plan.assumptions.iter().map(|a| json!({ "what": a.what, "change": a.would_change })).collect::<Vec<_>>(),
+        "assumptions": plan.assumptions.iter().map(|a| json!({ "what": job.prose(&a.what), "change": job.prose(&a.would_change) })).collect::<Vec<_>>(),
         "disclaimer": "Forces, heats and likelihoods are computed from the survey by the formulas named beside them, with ranges that hold nine times in ten; a measurement that lacks widens them. The hand and the eye at the bench come first. Cautions are the usual ones of the trade; local codes and licensed practice go before them.",
     });
     (data, pictures)
 }
 
-fn number(marks: &[Mark], dent: &DentId) -> String {
-    marks.iter().find(|m| m.dent == *dent).map_or_else(|| dent.0.clone(), |m| m.number.to_string())
-}
-
-fn dents_words(marks: &[Mark], dents: &[DentId]) -> String {
-    let numbers: Vec<String> = dents.iter().map(|d| number(marks, d)).collect();
-    match numbers.len() {
+fn dents_words(dents: &[DentId]) -> String {
+    let ids: Vec<&str> = dents.iter().map(|d| d.0.as_str()).collect();
+    match ids.len() {
         0 => String::new(),
-        1 => format!("dent {}", numbers[0]),
-        _ => format!("dents {}", numbers.join(", ")),
+        1 => format!("dent {}", ids[0]),
+        _ => format!("dents {}", ids.join(", ")),
     }
 }
 
@@ -221,8 +217,8 @@ fn ranges(numbers: &[u32]) -> String {
 }
 
 /// The dents of a step in a narrow column.
-fn few(numbers: Vec<String>) -> String {
-    if numbers.len() > 3 { format!("{} dents", numbers.len()) } else { numbers.join(", ") }
+fn few(dents: &[DentId]) -> String {
+    if dents.len() > 3 { format!("{} dents", dents.len()) } else { dents.iter().map(|d| d.0.as_str()).collect::<Vec<_>>().join(", ") }
 }
 
 /// The way chosen for a step's first dent, where the step works it.
@@ -234,33 +230,32 @@ fn choice<'a>(job: &JobView<'a>, step: &Step) -> Option<&'a Choice> {
     job.plan.choices.iter().find(|c| c.dent == *dent)
 }
 
-fn order_row(job: &JobView, marks: &[Mark], s: &Step) -> Value {
+fn order_row(job: &JobView, s: &Step) -> Value {
     let way = choice(job, s).map(|c| &c.way);
     json!({
         "step": s.number.to_string(),
-        "dents": few(s.dents.iter().map(|d| number(marks, d)).collect()),
-        "what": s.what,
+        "dents": few(&s.dents),
+        "what": job.prose(&s.what),
         "tool": way.map_or(String::new(), |w| format!("{}, {}", words::method(w.method), size_words(w.size_mm, job.unit))),
         "force": way.map_or(String::new(), |w| words::force(w.force_hand_n.value, job.unit)),
         "time": words::minutes(s.minutes.mean()),
     })
 }
 
-fn step(job: &JobView, marks: &[Mark], s: &Step, pictures: &mut Pictures) -> Value {
+fn step(job: &JobView, s: &Step, pictures: &mut Pictures) -> Value {
     let chosen = choice(job, s);
     let drawing = chosen.and_then(|c| {
-        let number = marks.iter().find(|m| m.dent == c.dent).map_or(0, |m| m.number);
-        let view = ToolView { survey: job.survey, assessments: job.assessments, way: &c.way, rack: Some(job.rack), number, unit: job.unit };
-        draw::tool_in_tube(&view).map(|d| pictures.add(d, &format!("Dent {number}: the tool in the tube, side view and section")))
+        let view = ToolView { survey: job.survey, assessments: job.assessments, way: &c.way, rack: Some(job.rack), unit: job.unit };
+        draw::tool_in_tube(&view).map(|d| pictures.add(d, &format!("Dent {}: the tool in the tube, side view and section", c.dent)))
     });
     let force = chosen.map(|c| words::reasons("Force at the hand", &c.way.force_hand_n, job.unit));
-    let dents = if s.dents.len() > 12 { format!("for {} dents", s.dents.len()) } else { dents_words(marks, &s.dents) };
+    let dents = if s.dents.len() > 12 { format!("for {} dents", s.dents.len()) } else { dents_words(&s.dents) };
     let kind: Vec<String> = [words::step_kind(s.kind).to_owned(), dents].into_iter().filter(|w| !w.is_empty()).collect();
     json!({
         "number": s.number.to_string(),
         "kind": kind.join(" · "),
-        "what": s.what,
-        "because": if chosen.is_some() { "" } else { s.because.as_str() },
+        "what": job.prose(&s.what),
+        "because": if chosen.is_some() { String::new() } else { job.prose(&s.because) },
         "time": words::minutes(s.minutes.mean()),
         "time_range": words::minutes_range(s.minutes),
         "tool": chosen.map_or(String::new(), |c| words::tools(&c.way.tool, job.rack, job.unit)),
@@ -286,6 +281,7 @@ fn step_reasons(job: &JobView, s: &Step) -> Option<Value> {
         lines.push(words::reasons("Crack likelihood", &a.crack_likelihood, job.unit));
     }
     lines.retain(|l| !l.trim().is_empty());
+    let lines: Vec<String> = lines.iter().map(|l| job.prose(l)).collect();
     Some(json!({ "step": s.number.to_string(), "lines": lines }))
 }
 
@@ -331,7 +327,7 @@ fn heat_lines(job: &JobView, h: &Heat) -> Vec<String> {
     }
     out.push(format!("Finish spoiled for about {} on either side.", show_length(h.finish_burns_mm.value, job.unit)));
     if !h.temper_note.is_empty() {
-        out.push(h.temper_note.clone());
+        out.push(job.prose(&h.temper_note));
     }
     out
 }

@@ -65,4 +65,9 @@ impl<'a> JobView<'a> {
             paper,
         }
     }
+
+    /// A sentence of the computing crates with its lengths in the unit of these papers.
+    pub(crate) fn prose(&self, text: &str) -> String {
+        units::prose::lengths_in(text, self.unit)
+    }
 }

@@ -8,6 +8,7 @@ use reach::{Method, ToolChoice};
 use std::fmt::Write;
 use units::length::{LengthUnit, show_length};
 use units::money::show_money;
+use units::prose::lengths_in;
 
 const BOLD: Style = Style::new().bold();
 const WARN: Style = AnsiColor::Yellow.on_default().bold();
@@ -32,9 +33,9 @@ pub fn summary(job: &Job, unit: LengthUnit) -> String {
     );
     out.push('\n');
     dents(&mut out, job, unit);
-    replacements(&mut out, job);
-    tools(&mut out, job);
-    not_done(&mut out, job);
+    replacements(&mut out, job, unit);
+    tools(&mut out, job, unit);
+    not_done(&mut out, job, unit);
     measure(&mut out, job);
     offers(&mut out, job);
     out
@@ -144,11 +145,11 @@ fn tool(job: &Job, choice: &Choice, unit: LengthUnit) -> String {
             let name = tools.first().and_then(|t| job.rack.tools.iter().find(|x| x.id == *t)).map_or("", |t| t.name.as_str());
             format!("{size}, {name}")
         }
-        ToolChoice::ToMake { make, .. } => format!("{size}, make: {}", make.words),
+        ToolChoice::ToMake { make, .. } => format!("make {}", lengths_in(&make.words, unit)),
     }
 }
 
-fn replacements(out: &mut String, job: &Job) {
+fn replacements(out: &mut String, job: &Job, unit: LengthUnit) {
     for r in &job.plan.replacements {
         let name = job.survey.instrument.run(&r.run).map_or_else(|| r.run.to_string(), |x| x.name.clone());
         let money = |f: &units::Figure| format!("{}{:.0} ({:.0}–{:.0})", job.shop.currency, f.value, f.low, f.high);
@@ -159,30 +160,30 @@ fn replacements(out: &mut String, job: &Job) {
             if r.replace { "replace" } else { "straighten" },
             money(&r.straighten_money),
             money(&r.replace_money),
-            r.because
+            lengths_in(&r.because, unit)
         );
     }
 }
 
-fn tools(out: &mut String, job: &Job) {
+fn tools(out: &mut String, job: &Job, unit: LengthUnit) {
     if job.plan.tools_to_make.is_empty() {
         return;
     }
     let _ = writeln!(out, "\n{BOLD}Tools to make{BOLD:#}");
     for (tool, dents) in &job.plan.tools_to_make {
         let names: Vec<&str> = dents.iter().map(|d| d.0.as_str()).collect();
-        let _ = writeln!(out, "  {} for {}", tool.words, names.join(", "));
+        let _ = writeln!(out, "  {} for {}", lengths_in(&tool.words, unit), names.join(", "));
     }
 }
 
-fn not_done(out: &mut String, job: &Job) {
+fn not_done(out: &mut String, job: &Job, unit: LengthUnit) {
     if job.plan.not_done.is_empty() {
         return;
     }
     let _ = writeln!(out, "\n{BOLD}Not done{BOLD:#}");
     for n in &job.plan.not_done {
-        let make = n.make.as_ref().map_or(String::new(), |m| format!(" Tool to make: {}.", m.words));
-        let _ = writeln!(out, "  {}: {}.{make}", n.what, n.because.trim_end_matches('.'));
+        let make = n.make.as_ref().map_or(String::new(), |m| format!(" Tool to make: {}.", lengths_in(&m.words, unit)));
+        let _ = writeln!(out, "  {}: {}.{make}", n.what, lengths_in(&n.because, unit).trim_end_matches('.'));
     }
 }
 

@@ -79,11 +79,13 @@ pub fn show_mm(mm: f64) -> String {
     format!("{text} mm")
 }
 
-/// Inches: as a fraction in 64ths where one lies within 0.001 in, else in thousandths.
+/// Inches: as a fraction in 64ths where one lies within 0.001 in, else in thousandths; from 100 mm on, where millimetres are
+/// told without decimals too, as a tape measure shows them, in 16ths.
 pub fn show_inch(mm: f64) -> String {
     let inch = mm / MM_PER_INCH;
-    let in_64ths = (inch * 64.0).round();
-    if (inch - in_64ths / 64.0).abs() > 0.001 || in_64ths.abs() > 64.0 * 1000.0 {
+    let far = mm.abs() >= 100.0;
+    let in_64ths = if far { (inch * 16.0).round() * 4.0 } else { (inch * 64.0).round() };
+    if !far && (inch - in_64ths / 64.0).abs() > 0.001 || in_64ths.abs() > 64.0 * 1000.0 {
         return format!("{inch:.3} in");
     }
     #[expect(clippy::cast_possible_truncation, reason = "bounded just above")]
@@ -136,6 +138,7 @@ mod tests {
         assert_eq!(show_inch(11.6586), "0.459 in");
         assert_eq!(show_inch(25.4), "1 in");
         assert_eq!(show_inch(0.0), "0 in");
+        assert_eq!(show_inch(681.0), "26 13/16 in");
         assert_eq!(show_mm(11.66), "11.66 mm");
         assert_eq!(show_mm(45.68), "45.7 mm");
         assert_eq!(show_mm(4.0), "4 mm");
@@ -145,7 +148,8 @@ mod tests {
     proptest! {
         #[test]
         fn what_is_shown_is_read_back(mm in 0.0..2000.0_f64) {
-            prop_assert!((parse_length_mm(&show_inch(mm), None).unwrap() - mm).abs() <= 0.001 * MM_PER_INCH + 1e-9);
+            let off = if mm < 100.0 { 0.001 } else { 1.0 / 32.0 };
+            prop_assert!((parse_length_mm(&show_inch(mm), None).unwrap() - mm).abs() <= off * MM_PER_INCH + 1e-9);
             prop_assert!((parse_length_mm(&show_mm(mm), None).unwrap() - mm).abs() <= 0.5);
         }
 

@@ -34,13 +34,11 @@ pub fn step(job: &Job, step: &Step) -> Option<String> {
         return None;
     }
     let choice = step.dents.first().and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d))?;
-    let number = draw::marks(&job.survey, &job.plan).iter().find(|m| m.dent == choice.dent).map_or(0, |m| m.number);
     let view = draw::ToolView {
         survey: &job.survey,
         assessments: &job.assessments,
         way: &choice.way,
         rack: Some(&job.rack),
-        number,
         unit: LengthUnit::Mm,
     };
     draw::tool_in_tube(&view).map(|d| inline(&d.svg))
