@@ -1,25 +1,15 @@
 //! The main job on the demo's cases: what the trade expects of the plan, whatever its figures are.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+mod common;
+
+use common::{CASES, read, worked};
 use dent::Effect;
-use instrument::{DentId, Survey};
+use instrument::DentId;
 use job::{Job, work_out};
 use plan::{Overrules, Step, StepKind};
-use reach::{Opened, ToolChoice};
-
-fn read(name: &str) -> Survey {
-    let path = format!("{}/../../demo/{name}.survey.toml", env!("CARGO_MANIFEST_DIR"));
-    let text = std::fs::read_to_string(&path).unwrap();
-    survey::read_survey(&text).unwrap_or_else(|p| panic!("{p:?}")).survey
-}
-
-fn worked(survey: Survey) -> Job {
-    let file = |name: &str| std::fs::read_to_string(format!("{}/../../demo/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap();
-    let (rack, problems) = survey::read_rack(&file("rack.toml"));
-    assert!(problems.is_empty(), "{problems:?}");
-    let (shop, problems) = survey::read_shop(&file("shop.toml"));
-    assert!(problems.is_empty(), "{problems:?}");
-    work_out(survey, rack, shop, &Overrules::default())
-}
+use reach::{Opened, ToolBody, ToolChoice};
 
 fn step_of<'a>(job: &'a Job, kind: StepKind, dent: &DentId) -> Option<&'a Step> {
     job.plan.steps.iter().find(|s| s.kind == kind && s.dents.contains(dent))
@@ -105,7 +95,12 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     for choice in &job.plan.choices {
         if let ToolChoice::ToMake { make, .. } = &choice.way.tool {
             assert!(make.words.contains("mm") && make.words.chars().any(|c| c.is_ascii_digit()), "{}", make.words);
-            assert!(job.plan.tools_to_make.iter().any(|(t, dents)| t.words == make.words && dents.contains(&choice.dent)));
+            let listed: Vec<_> = job.plan.tools_to_make.iter().filter(|(_, dents)| dents.contains(&choice.dent)).map(|(t, _)| t).collect();
+            assert!(!listed.is_empty(), "{}: {}", choice.dent, make.words);
+            for tool in listed {
+                let size = if let ToolBody::Ball { diameter_mm } = tool.body { format!("{diameter_mm:.2}") } else { tool.words.clone() };
+                assert!(make.words.contains(&size), "{}: {} has no {size}", choice.dent, make.words);
+            }
         }
     }
     // With an empty rack but for a torch, every dent that is still worked from inside needs a tool to make.
@@ -195,7 +190,7 @@ fn walk(v: &serde_json::Value, path: &str, f: &mut impl FnMut(&str, &serde_json:
 
 #[test]
 fn offers_cost_what_their_lines_add_up_to_and_more_work_costs_no_less() {
-    for name in ["ox-tuba", "linnet-trumpet", "heron-trombone"] {
+    for name in CASES {
         let job = worked(read(name));
         let mut last = None;
         for o in &job.quote.offers {
@@ -204,5 +199,133 @@ fn offers_cost_what_their_lines_add_up_to_and_more_work_costs_no_less() {
             assert!(last.is_none_or(|l| b.total >= l), "{name}: {} is cheaper than the offer before it", o.name);
             last = Some(b.total);
         }
+    }
+}
+
+#[test]
+fn each_offer_does_all_that_the_cheaper_one_does_and_its_range_lies_around_it() {
+    for name in CASES {
+        let job = worked(read(name));
+        let [play, good, best] = &job.quote.offers[..] else { panic!("{name}: {} offers", job.quote.offers.len()) };
+        for (less, more) in [(play, good), (good, best)] {
+            let lost: Vec<_> = less.dents.iter().filter(|d| !more.dents.contains(d)).collect();
+            // A dent that only stood in the way may be worked for another's sake.
+            let wanted = lost.iter().filter(|d| job.assessments.iter().any(|a| a.dent == ***d && plan::Level::Play.wants(a)));
+            assert_eq!(wanted.count(), 0, "{name}: {} does not do {lost:?} of {}", more.name, less.name);
+        }
+        for o in &job.quote.offers {
+            let t = &o.times;
+            assert!(t.p10_min < t.p50_min && t.p50_min < t.p90_min, "{name} {}: {t:?}", o.name);
+            assert!(o.range.0 <= o.bill.total && o.bill.total <= o.range.1, "{name} {}: {:?} around {}", o.name, o.range, o.bill.total);
+            assert_eq!(o.dents.len() + o.left.len(), job.survey.dents.len(), "{name} {}", o.name);
+        }
+        // What keeps it from playing is done by the first offer, or said.
+        for a in job.assessments.iter().filter(|a| plan::Level::Play.wants(a)) {
+            assert!(play.dents.contains(&a.dent) || play.left.contains(&a.dent), "{name}: {} is forgotten", a.dent);
+        }
+    }
+}
+
+#[test]
+fn every_dent_states_its_own_force() {
+    // A ball that serves several dents asks a force at each of them.
+    for name in CASES {
+        let job = worked(read(name));
+        assert!(!job.plan.choices.is_empty());
+        for c in &job.plan.choices {
+            let f = &c.way.force_hand_n;
+            assert!(f.value > 0.0 && f.low > 0.0 && f.low <= f.value && f.value <= f.high, "{name} {}: {f:?}", c.dent);
+        }
+    }
+}
+
+#[test]
+fn the_tubas_order_is_that_of_the_bench() {
+    let job = worked(read("ox-tuba"));
+    in_order(&job);
+    let steps = &job.plan.steps;
+    let of = |k: &dyn Fn(&Step) -> bool| steps.iter().filter(|s| k(s)).map(|s| s.number).collect::<Vec<_>>();
+    let work = of(&|s| matches!(s.kind, StepKind::Dent | StepKind::Crease));
+    let (first, last) = (work[0], work[work.len() - 1]);
+    // Free and take apart first; nothing is closed, proved or finished before the last dent; the finish after all heat.
+    assert!(of(&|s| matches!(s.kind, StepKind::Clean | StepKind::Free | StepKind::Strip)).iter().all(|n| *n < first));
+    assert!(of(&|s| s.kind == StepKind::Finish).iter().all(|n| *n > last));
+    let hot = steps.iter().filter(|s| s.heat.is_some()).map(|s| s.number).max().unwrap();
+    assert!(of(&|s| s.kind == StepKind::Finish).iter().all(|n| *n > hot));
+    // A crack is stopped before anything on its run moves; an anneal comes before its dents.
+    for s in steps.iter().filter(|s| s.kind == StepKind::StabiliseCrack) {
+        let on_run = of(&|x| matches!(x.kind, StepKind::Dent | StepKind::Crease | StepKind::Anneal) && x.run == s.run);
+        assert!(!on_run.is_empty() && on_run.iter().all(|n| *n > s.number), "step {} and {on_run:?}", s.number);
+    }
+    for s in steps.iter().filter(|s| s.kind == StepKind::Anneal) {
+        assert!(s.dents.iter().all(|d| step_of(&job, StepKind::Dent, d).unwrap().number > s.number));
+    }
+    // What keeps it from playing goes first: a dent that is only seen comes before it only in the same setting up, or
+    // where it stands in the way.
+    let plays = |s: &Step| {
+        s.dents.iter().any(|d| {
+            job.assessments.iter().any(|a| a.dent == *d && a.effects.iter().any(|e| *e != Effect::Cosmetic && *e != Effect::Structural))
+        })
+    };
+    let dents: Vec<&Step> = steps.iter().filter(|s| s.kind == StepKind::Dent).collect();
+    assert!(dents.iter().any(|s| plays(s)) && dents.iter().any(|s| !plays(s)));
+    let shared = |s: &Step| dents.iter().any(|x| plays(x) && x.setting == s.setting);
+    let waited_for = |s: &Step| dents.iter().any(|x| plays(x) && x.after.contains(&s.number));
+    let last_function = dents.iter().filter(|s| plays(s)).map(|s| s.number).max().unwrap();
+    for s in dents.iter().filter(|s| !plays(s) && s.number < last_function) {
+        assert!(shared(s) || waited_for(s), "step {} ({}) comes before what keeps the tuba from playing", s.number, s.what);
+    }
+}
+
+#[test]
+fn one_setting_up_is_not_left_and_come_back_to() {
+    let job = worked(read("ox-tuba"));
+    let steps = &job.plan.steps;
+    assert!(steps.windows(2).all(|w| w[1].setting == w[0].setting || w[1].setting == w[0].setting + 1));
+    // Dents of one run through one opening are worked in one go where nothing between them forbids it: fewer settings up
+    // than dents.
+    let dents: Vec<_> = steps.iter().filter(|s| s.kind == StepKind::Dent).collect();
+    let mut settings: Vec<u32> = dents.iter().map(|s| s.setting).collect();
+    settings.dedup();
+    assert!(2 * settings.len() <= dents.len(), "{} settings up for {} dents", settings.len(), dents.len());
+    // Proofs of bores and tool marks are one step each.
+    let count = |k: StepKind| steps.iter().filter(|s| s.kind == k).count();
+    assert_eq!(count(StepKind::Finish), 1);
+    assert!(steps.iter().filter(|s| s.kind == StepKind::Prove && s.what.contains("bore")).count() <= 1);
+}
+
+#[test]
+fn an_anneal_is_for_metal_that_is_used_up() {
+    let job = worked(read("ox-tuba"));
+    let annealed: Vec<&DentId> = job.plan.steps.iter().filter(|s| s.kind == StepKind::Anneal).flat_map(|s| &s.dents).collect();
+    assert!(!annealed.is_empty());
+    for d in &annealed {
+        let a = job.assessments.iter().find(|a| a.dent == **d).unwrap();
+        // Cold, more than two thirds of what the metal bears would be gone.
+        assert!(a.ductility_used.value > 2.0 / 3.0, "{d}: {}", a.ductility_used.value);
+    }
+    // A slide's leg must stay hard: a dent that has not used it up is worked cold.
+    let leg =
+        job.survey.dents.iter().find(|d| job.survey.instrument.run(&d.run).unwrap().role == instrument::Role::TuningSlideOuter).unwrap();
+    assert!(!annealed.contains(&&leg.id));
+    // The folded V is annealed, and so is the crook whose ductility the dent has spent.
+    let fold = job.survey.dents.iter().find(|d| d.crease.is_some() && !d.profile_across.is_empty()).unwrap();
+    assert!(annealed.contains(&&fold.id));
+}
+
+#[test]
+fn what_to_measure_next_is_worth_the_walk() {
+    for name in ["ox-tuba", "linnet-trumpet", "heron-trombone", "barely-measured"] {
+        let job = worked(read(name));
+        let words = job.plan.measure_next();
+        let first = job.plan.worth_measuring.first();
+        assert!(job.plan.worth_measuring.iter().all(|w| w.narrows_min <= first.unwrap().narrows_min));
+        match first {
+            Some(w) if w.narrows_min >= 2.0 && w.narrows_min >= 0.01 * job.plan.range_min() => {
+                assert!(words.contains("it would narrow") && words.contains("minutes of"), "{name}: {words}");
+            }
+            _ => assert!(words.starts_with("nothing"), "{name}: {words}"),
+        }
+        assert!(!words.contains(" 1 minutes"), "{name}: {words}");
     }
 }

@@ -11,7 +11,7 @@ use reach::Method;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Pieces solved again at most; with more the list may miss a plan, and is then shorter than it could be.
-const MOST_SOLVES: usize = 120;
+const MOST_SOLVES: usize = 40;
 /// Choices looked at for each.
 const NODES: u64 = 5_000;
 /// Plans listed.
@@ -51,6 +51,15 @@ impl Pieces<'_> {
         Some(whole)
     }
 
+    /// An openable with all that only differ from it in size: two lengths of a shaft make no two plans.
+    fn alike(&self, o: usize) -> Vec<usize> {
+        let Item::Tool(t) = self.model.items[o] else { return vec![o] };
+        let same = |x: &reach::ToolBody| std::mem::discriminant(x) == std::mem::discriminant(&self.model.tools[t].body);
+        (0..self.model.items.len())
+            .filter(|i| matches!(&self.model.items[*i], Item::Tool(u) if *u == t || same(&self.model.tools[*u].body)))
+            .collect()
+    }
+
     /// What counts as a difference: not a shared heat, which only follows.
     fn marks(&self, s: &Solution) -> Shut {
         s.opened.iter().copied().filter(|o| !matches!(self.model.items[*o], Item::Heat(_))).collect()
@@ -77,7 +86,8 @@ pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) 
         };
         for o in same {
             let mut less = shut.clone();
-            if less.insert(o)
+            let more = pieces.alike(o).into_iter().filter(|x| less.insert(*x)).count() > 0;
+            if more
                 && seen.insert(less.clone())
                 && pieces.solves < MOST_SOLVES
                 && let Some(found) = pieces.solve(&less)
@@ -86,15 +96,21 @@ pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) 
             }
         }
     }
-    let mut all: Vec<Alternative> = listed[1..].iter().map(|(_, s)| describe(case, model, best, s)).collect();
-    if all.is_empty() {
-        all = by_method(case, model, best);
+    let mut found: Vec<Solution> = listed.drain(1..).map(|(_, s)| s).collect();
+    // Where few things can be left shut, plans differ by the method of a dent.
+    if found.len() < LISTED {
+        for s in by_method(model, best) {
+            if found.len() < LISTED && found.iter().all(|f| f.opened != s.opened || methods(model, f) != methods(model, &s)) {
+                found.push(s);
+            }
+        }
     }
-    all
+    found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+    found.iter().map(|s| describe(case, model, best, s)).collect()
 }
 
-/// Where the best opens nothing, plans differ by the method of a dent.
-fn by_method(case: &Case, model: &Model, best: &Solution) -> Vec<Alternative> {
+/// Plans that work one dent by another method, cheapest first.
+fn by_method(model: &Model, best: &Solution) -> Vec<Solution> {
     let mut found: Vec<Solution> = Vec::new();
     for (d, w) in best.ways.iter().enumerate() {
         let Some(Take::Work { way, .. }) = w.map(|w| &model.takes[d][w]) else { continue };
@@ -114,8 +130,7 @@ fn by_method(case: &Case, model: &Model, best: &Solution) -> Vec<Alternative> {
         }
     }
     found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
-    found.truncate(LISTED);
-    found.iter().map(|s| describe(case, model, best, s)).collect()
+    found
 }
 
 /// How each dent is worked.

@@ -25,10 +25,10 @@ use units::ThreePoint;
 /// The plan for a survey at [`Level::Good`]: what to open, a way for each dent, the steps in order. Never fails: what
 /// cannot be done is listed with its reason.
 pub fn plan(survey: &Survey, assessments: &[Assessment], ways: &[Ways], standards: &Standards, overrules: &Overrules) -> Plan {
-    plan_to(Level::Good, survey, assessments, ways, standards, overrules)
+    whole(&Case::new(survey, assessments, ways, standards, overrules, Level::Good), true)
 }
 
-/// The plan for work that goes as far as `level`.
+/// The plan for work that goes as far as `level`, without a search for alternatives.
 pub fn plan_to(
     level: Level,
     survey: &Survey,
@@ -37,15 +37,18 @@ pub fn plan_to(
     standards: &Standards,
     overrules: &Overrules,
 ) -> Plan {
-    let case = Case::new(survey, assessments, ways, standards, overrules, level);
-    let replacements = replace::decide(&case);
+    whole(&Case::new(survey, assessments, ways, standards, overrules, level), false)
+}
+
+fn whole(case: &Case, with_alternatives: bool) -> Plan {
+    let replacements = replace::decide(case);
     let replaced: Vec<RunId> = replacements.iter().filter(|r| r.replace).map(|r| r.run.clone()).collect();
-    let want = |id: &DentId| wanted(&case, id);
-    let model = Model::new(&case, &Ask { dents: &want, replaced: &replaced, may_stay: false });
+    let want = |id: &DentId| wanted(case, id);
+    let model = Model::new(case, &Ask { dents: &want, replaced: &replaced, may_stay: false });
     let solution = solve(&model);
-    let first = put_together(&case, &model, &solution, true);
-    let mut plan = match overrules.deadline_min() {
-        Some(deadline) if first.minutes.mean() > deadline => within(&case, &want, &replaced, deadline).unwrap_or(first),
+    let first = put_together(case, &model, &solution, with_alternatives);
+    let mut plan = match case.overrules.deadline_min() {
+        Some(deadline) if first.minutes.mean() > deadline => within(case, &want, &replaced, deadline).unwrap_or(first),
         _ => first,
     };
     plan.replacements = replacements;
@@ -136,7 +139,7 @@ fn put_together(case: &Case, model: &Model, s: &Solution, with_alternatives: boo
     let ordered = order::order(&tasks, &costs);
     // The precedences close no ring (test); were there one, the steps would stand as they were drawn up.
     let sequence = ordered.as_ref().map_or_else(|| (0..tasks.len()).collect(), |o| o.tasks.clone());
-    let steps = numbered(&draft, &sequence);
+    let steps = numbered(&draft, &sequence, &tasks);
     let order = ordered.map(|o| {
         let begun = sequence.iter().enumerate().filter(|(i, t)| *i == 0 || tasks[sequence[i - 1]].setup != tasks[**t].setup);
         let begun: Vec<usize> = begun.map(|(_, t)| tasks[*t].setup).collect();
@@ -166,16 +169,21 @@ fn put_together(case: &Case, model: &Model, s: &Solution, with_alternatives: boo
     }
 }
 
-fn numbered(draft: &steps::Draft, sequence: &[usize]) -> Vec<Step> {
+fn numbered(draft: &steps::Draft, sequence: &[usize], tasks: &[order::Task]) -> Vec<Step> {
     let mut number = vec![0_u32; draft.steps.len()];
     for (i, t) in (1..).zip(sequence) {
         number[*t] = i;
     }
+    let (mut setting, mut setup) = (0, None);
     sequence
         .iter()
         .map(|t| {
+            if setup != Some(tasks[*t].setup) {
+                (setting, setup) = (setting + 1, Some(tasks[*t].setup));
+            }
             let mut step = draft.steps[*t].clone();
             step.number = number[*t];
+            step.setting = setting;
             step.after = draft.after[*t].iter().map(|a| number[*a]).collect();
             step.after.sort_unstable();
             step
@@ -189,10 +197,7 @@ fn choices(case: &Case, model: &Model, s: &Solution, chosen: &Chosen) -> Vec<Cho
         .iter()
         .filter_map(|w| {
             let a = case.assessment(&w.dent)?;
-            let way = match &w.tool {
-                Some(t) => tools::with_tool(w.way, t),
-                None => w.way.clone(),
-            };
+            let way = tools::with_tools(w.way, &w.tools);
             Some(Choice {
                 dent: w.dent.clone(),
                 cost_money: price::way_figure(case, a, w.way, &w.work),
@@ -260,10 +265,11 @@ fn uses(model: &Model, d: usize, way: Option<usize>, what: &reach::Opened) -> bo
 fn tools_to_make(chosen: &Chosen) -> Vec<(ToolToMake, Vec<DentId>)> {
     let mut all: Vec<(ToolToMake, Vec<DentId>)> = Vec::new();
     for w in &chosen.worked {
-        let Some(tool) = &w.tool else { continue };
-        match all.iter_mut().find(|(t, _)| t == tool) {
-            Some((_, dents)) => dents.push(w.dent.clone()),
-            None => all.push((tool.clone(), vec![w.dent.clone()])),
+        for tool in &w.tools {
+            match all.iter_mut().find(|(t, _)| t.words == tool.words) {
+                Some((_, dents)) => dents.push(w.dent.clone()),
+                None => all.push((tool.clone(), vec![w.dent.clone()])),
+            }
         }
     }
     all
@@ -306,16 +312,36 @@ fn stays_because(case: &Case, id: &DentId) -> (String, Option<ToolToMake>) {
     let make = reach
         .and_then(|r| r.ways.iter().find_map(|w| if let ToolChoice::ToMake { make, .. } = &w.tool { Some(make.clone()) } else { None }));
     let ways = case.ways(id);
-    let dear = |w: &&reach::Way| tools::to_make(w).is_some_and(|t| !price::worth_making(case, t, &a.run));
+    let dear = |w: &&reach::Way| tools::pieces(w).iter().any(|t| !price::worth_making(case, t, &a.run));
     if !ways.is_empty() && ways.iter().all(dear) {
-        return ("every way to it needs a tool that costs more to make than the part is worth".to_owned(), make);
+        let costs = |w: &reach::Way| tools::pieces(w).iter().map(|t| price::tool_money(case, t)).sum::<f64>();
+        let cheapest = ways.iter().filter(|w| tools::to_make(w).is_some()).min_by(|x, y| costs(x).total_cmp(&costs(y)));
+        return match cheapest {
+            None => ("no tool on hand reaches it".to_owned(), make),
+            Some(w) => (
+                format!(
+                    "its tool costs {:.0} to make; spread over {:.0} jobs that is {:.0} for this one, and a new part costs {:.0}. Ask the customer, or make it for the rack",
+                    costs(w),
+                    case.standards.tool_serves_jobs,
+                    tools::pieces(w).iter().map(|t| price::tool_share(case, t)).sum::<f64>(),
+                    case.part_price(&a.run)
+                ),
+                tools::to_make(w).cloned(),
+            ),
+        };
     }
     if ways.is_empty() {
         if reach.is_some_and(|r| !r.ways.is_empty()) {
             return ("every way to it needs a tool that is not to be had".to_owned(), make);
         }
-        let why: Vec<String> = reach
-            .map_or_else(Vec::new, |r| r.ruled_out.iter().take(3).map(|o| format!("{}: {}", method_words(o.method), o.because)).collect());
+        let mut why: Vec<String> = Vec::new();
+        for o in reach.iter().flat_map(|r| &r.ruled_out) {
+            // One reason for each method is enough.
+            let words = method_words(o.method);
+            if why.len() < 3 && !why.iter().any(|w| w.starts_with(words)) {
+                why.push(format!("{words}: {}", o.because));
+            }
+        }
         return (if why.is_empty() { "no way was found to it".to_owned() } else { why.join("; ") }, make);
     }
     if case.overrules.deadline_min().is_some() {

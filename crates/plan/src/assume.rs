@@ -5,7 +5,7 @@ use crate::model::anneals;
 use crate::outcome::Assumption;
 use crate::steps::choice::Chosen;
 use crate::steps::dents_words;
-use instrument::{ConditionKind, FitState};
+use instrument::{ConditionKind, DentId, FitState};
 use units::Origin;
 
 /// The list.
@@ -60,10 +60,21 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
         .filter(|w| w.anneal.is_none() && case.assessment(&w.dent).is_some_and(anneals))
         .map(|w| w.dent.0.as_str())
         .collect();
-    if !cold.is_empty() {
+    let barred = |d: &&str| case.dent(&DentId((*d).to_owned())).is_some_and(|x| case.flame(&x.run) != Flame::Free);
+    let (barred, dear): (Vec<&str>, Vec<&str>) = cold.into_iter().partition(barred);
+    if !barred.is_empty() {
         add(
-            format!("{} worked cold although an anneal is advised: no flame may be lit there.", dents_words(&cold)),
+            format!("An anneal is advised for {}, but no flame may be lit there: worked cold.", dents_words(&barred)),
             "With a flame allowed the risk of a crack falls to what the assessment gives after an anneal.",
+        );
+    }
+    if !dear.is_empty() {
+        add(
+            format!(
+                "An anneal is advised for {}, but it would burn or soften more than the risk of a crack is worth: worked cold, in short passes.",
+                dents_words(&dear)
+            ),
+            "If the metal feels harder than it should, or the first pass shows a line, anneal before going on.",
         );
     }
     let against: Vec<String> = chosen

@@ -77,7 +77,7 @@ impl<'a> Case<'a> {
     /// The ways to a dent that may be taken: without those that need a tool that is not to be had.
     pub fn ways(&self, dent: &DentId) -> Vec<&'a Way> {
         let all = self.ways.get(dent.0.as_str()).map_or(&[][..], |w| &w.ways[..]);
-        all.iter().filter(|w| self.tools_at_hand(w)).collect()
+        all.iter().filter(|w| self.tools_at_hand(w) && touches_metal(w)).collect()
     }
 
     /// All that reach says of a dent.
@@ -215,6 +215,11 @@ impl<'a> Case<'a> {
     pub fn dents_on<'s>(&'s self, run: &'s RunId) -> impl Iterator<Item = &'a Dent> + 's {
         self.survey.dents.iter().filter(move |d| d.run == *run)
     }
+}
+
+/// A tool from inside that asks no force passes under the dent without touching it.
+fn touches_metal(way: &Way) -> bool {
+    way.passage.is_none() || way.force_hand_n.value > 0.0
 }
 
 /// What an overlay is called where it has to be said what kind it is.

@@ -17,8 +17,13 @@ pub struct Change {
     pub after: String,
 }
 
-fn way_words(way: Option<&Way>) -> String {
-    way.map_or_else(|| "not worked".to_owned(), |w| format!("{}, {} mm", method_words(w.method), mm(w.size_mm)))
+fn way_words(plan: &Plan, dent: &DentId) -> String {
+    let words = |w: &Way| format!("{}, {} mm", method_words(w.method), mm(w.size_mm));
+    let why = || plan.not_done.iter().find(|n| n.dent.as_ref() == Some(dent)).map(|n| format!(": {}", n.because));
+    match plan.choices.iter().find(|c| c.dent == *dent) {
+        Some(c) => words(&c.way),
+        None => format!("not worked{}", why().unwrap_or_default()),
+    }
 }
 
 fn opened_id(o: &Opened) -> String {
@@ -40,8 +45,7 @@ pub fn what_changed(before: &Plan, after: &Plan) -> Vec<Change> {
     dents.sort();
     dents.dedup();
     for d in dents {
-        let way = |p: &'_ Plan| way_words(p.choices.iter().find(|c| c.dent == *d).map(|c| &c.way));
-        add(format!("dent {d}"), way(before), way(after));
+        add(format!("dent {d}"), way_words(before, d), way_words(after, d));
     }
     let mut opened: Vec<&Opened> = before.opened.iter().chain(&after.opened).collect();
     opened.sort();

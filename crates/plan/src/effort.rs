@@ -10,6 +10,16 @@ use units::{Figure, Source, ThreePoint};
 pub const EXPONENTS: Source =
     Source::common_practice("time of a dent in proportion to depth^0.5 · (length · width)^0.25 · force^0.15; no source");
 
+/// The force that the ways' own minutes are meant for, N.
+const USUAL_FORCE_N: f64 = 1000.0;
+
+/// How much longer a wall takes that asks for more force than the usual one: the ways' own minutes hold depth and area, this
+/// adds the force, by [`EXPONENTS`].
+pub fn force_factor(a: &Assessment) -> f64 {
+    let ratio = a.force_inside_n.value / USUAL_FORCE_N;
+    if ratio.is_finite() && ratio > 0.0 { ratio.powf(0.15).clamp(0.6, 1.7) } else { 1.0 }
+}
+
 /// How widely the effort on a dent is known, by what it comes from.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Spread {

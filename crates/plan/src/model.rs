@@ -45,8 +45,8 @@ pub enum Take<'a> {
     Work {
         /// The way.
         way: &'a Way,
-        /// The tool to make.
-        tool: Option<usize>,
+        /// The tools to make.
+        tools: Vec<usize>,
         /// The stretch that is annealed.
         anneal: Option<usize>,
         /// Minutes and risk.
@@ -199,15 +199,15 @@ impl<'a> Model<'a> {
 
     fn collect_tools(&mut self, case: &Case<'a>, dents: &[&instrument::Dent]) {
         for way in dents.iter().flat_map(|d| case.ways(&d.id)) {
-            if let Some(tool) = tools::to_make(way)
-                && case.dent(&way.dent).is_some_and(|d| price::worth_making(case, tool, &d.run))
-                && !self.tools.iter().any(|t| t.body == tool.body && t.words == tool.words)
-            {
-                self.tools.push(tool.clone());
+            let worth = |t: &ToolToMake| case.dent(&way.dent).is_some_and(|d| price::worth_making(case, t, &d.run));
+            for tool in tools::pieces(way) {
+                if worth(&tool) && !self.tools.iter().any(|t| t.body == tool.body && t.words == tool.words) {
+                    self.tools.push(tool);
+                }
             }
         }
         for (t, tool) in self.tools.clone().iter().enumerate() {
-            self.add_item(Item::Tool(t), price::tool_money(case, tool), vec![], price::tool_minutes(case, tool).mean(), 0.0);
+            self.add_item(Item::Tool(t), price::tool_share(case, tool), vec![], price::tool_minutes(case, tool).mean(), 0.0);
         }
     }
 
@@ -294,6 +294,23 @@ impl<'a> Model<'a> {
         self.items.iter().enumerate().filter_map(|(i, it)| if let Item::Tool(t) = it { Some((i, *t)) } else { None })
     }
 
+    /// Sets of tools to make (items with the tools' numbers) that serve a way, each set complete; one empty set where the
+    /// rack has all.
+    fn tool_sets(&self, way: &Way) -> Vec<Vec<(usize, usize)>> {
+        /// Sets looked at for one way: its own and the nearest others.
+        const MOST_SETS: usize = 12;
+        let mut sets: Vec<Vec<(usize, usize)>> = vec![vec![]];
+        for wanted in tools::pieces(way) {
+            let serving: Vec<(usize, usize)> = self.tool_items().filter(|(_, t)| tools::serves(&self.tools[*t], &wanted, way)).collect();
+            sets = sets
+                .iter()
+                .flat_map(|set| serving.iter().map(move |s| set.iter().copied().chain([*s]).collect::<Vec<_>>()))
+                .take(MOST_SETS)
+                .collect();
+        }
+        sets
+    }
+
     fn ways_of(
         &self,
         case: &Case<'a>,
@@ -324,16 +341,14 @@ impl<'a> Model<'a> {
                 (Flame::Unwanted(_), true) => UNWANTED_FLAME,
                 _ => 0.0,
             };
-            // An anneal that is advised is taken; cold work against the advice only where no flame can be lit.
+            // Where the metal is used up an anneal that is advised is taken, and cold work stands only where no flame can
+            // be lit. Where it is not, the cheaper holds: the anneal with what it burns and softens, or the risk of a crack.
             let mut heats: Vec<(Option<usize>, f64)> = Vec::new();
             if region_item.is_some() && !matches!(flame, Flame::Never(_)) {
                 heats.push((region_item, 0.0));
             }
-            heats.push((None, if region_item.is_some() { AGAINST_ADVICE } else { 0.0 }));
-            let mut tools: Vec<Option<(usize, usize)>> = vec![None];
-            if let Some(wanted) = tools::to_make(way) {
-                tools = self.tool_items().filter(|(_, t)| tools::serves(&self.tools[*t], wanted, way)).map(Some).collect();
-            }
+            heats.push((None, if region_item.is_some() && spent(a) { AGAINST_ADVICE } else { 0.0 }));
+            let tools = self.tool_sets(way);
             for (heat, against) in &heats {
                 let work = price::work(case, d, a, way, heat.is_some());
                 let penalty = stud_penalty + against;
@@ -341,9 +356,9 @@ impl<'a> Model<'a> {
                 let minutes = work.mean_min();
                 for tool in &tools {
                     let mut opens = opens.clone();
-                    opens.extend(tool.map(|t| t.0));
+                    opens.extend(tool.iter().map(|t| t.0));
                     opens.extend(*heat);
-                    let take = Take::Work { way, tool: tool.map(|t| t.1), anneal: heat.and(region), work: work.clone() };
+                    let take = Take::Work { way, tools: tool.iter().map(|t| t.1).collect(), anneal: heat.and(region), work: work.clone() };
                     all.push((take, WayCost { cost, opens, after: after.clone(), works: true }, minutes, penalty));
                 }
             }
@@ -415,6 +430,12 @@ pub fn melts_with(case: &Case, region: &Region) -> Vec<Opened> {
         .filter(|o| o.covers.iter().any(|c| c.run == region.run && c.from_mm - at < room && at - c.to_mm < room))
         .map(|o| Opened::Overlay(o.id.clone()))
         .collect()
+}
+
+/// Whether the metal is used up cold: its ductility spent by what lies behind it and the way back, or folded sharp. Below
+/// that an anneal only saves some risk.
+pub fn spent(a: &Assessment) -> bool {
+    a.advice == Advice::AnnealBetweenPasses || a.form == dent::Form::VShaped || !(a.ductility_used.value < 1.0)
 }
 
 /// Whether the assessment wants the metal softened.

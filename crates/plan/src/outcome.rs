@@ -1,9 +1,10 @@
 //! The plan itself.
 
-use crate::{Level, Step};
+use crate::{Level, Step, StepKind};
 use instrument::{DentId, RunId};
 use reach::{Method, Opened, ToolToMake, Way};
 use serde::{Deserialize, Serialize};
+use units::figure::Z90;
 use units::{Figure, ThreePoint};
 
 /// The way chosen for a dent.
@@ -138,4 +139,33 @@ pub struct Plan {
     /// How far the work goes.
     #[serde(default)]
     pub level: Level,
+}
+
+/// Less than this is not worth the walk to the gauge: minutes, and as a part of the whole time's range.
+const WORTH_THE_WALK: (f64, f64) = (2.0, 0.01);
+
+impl Plan {
+    /// The 90 % range of the time on the instrument, minutes wide, the steps taken as independent.
+    pub fn range_min(&self) -> f64 {
+        let on_it = self.steps.iter().filter(|s| s.kind != StepKind::MakeTool);
+        2.0 * Z90 * on_it.map(|s| s.minutes.sd().powi(2)).sum::<f64>().sqrt()
+    }
+
+    /// What to measure next and what it would bring, in a sentence; where even the best brings little, that too.
+    pub fn measure_next(&self) -> String {
+        let Some(w) = self.worth_measuring.first() else {
+            return "nothing that can be measured would narrow the time: its range comes from the work itself".to_owned();
+        };
+        let of = w.dent.as_ref().map_or(String::new(), |d| format!(" of dent {d}"));
+        let minutes = w.narrows_min.round().max(1.0);
+        let s = if minutes > 1.0 { "s" } else { "" };
+        let range = self.range_min();
+        if w.narrows_min < WORTH_THE_WALK.0.max(WORTH_THE_WALK.1 * range) {
+            return format!(
+                "nothing would narrow the time much: its range of {range:.0} minutes comes from the work itself. The most, about {minutes:.0} minute{s}: {}{of}",
+                w.what
+            );
+        }
+        format!("{}{of}: it would narrow the time by about {minutes:.0} minute{s} of {range:.0}", w.what)
+    }
 }

@@ -11,10 +11,11 @@
 //! | trace | (1 − truth of the way) × the shop's figure × how much looks count at this level | common practice |
 
 use crate::case::Case;
-use crate::effort::{Spread, widen};
+use crate::effort::{Spread, force_factor, widen};
 use crate::flame;
 use crate::level::matters;
 use crate::step::StepKind;
+use crate::tools::ball_sizes_mm;
 use dent::{Advice, Assessment};
 use instrument::{Dent, Role, Run, RunId};
 use reach::{Method, Opened, ToolBody, ToolToMake, Way};
@@ -82,7 +83,7 @@ pub fn work(case: &Case, dent: &Dent, a: &Assessment, way: &Way, annealed: bool)
     let minutes = |yes: bool, kind: StepKind| if yes { s.minutes_of(kind) } else { ThreePoint::ZERO };
     let between = if annealed && a.advice == Advice::AnnealBetweenPasses { (a.passes.value.round() - 1.0).clamp(1.0, 4.0) } else { 0.0 };
     Work {
-        dent: widen(way.minutes, spread).plus(s.minutes_of(StepKind::Dent)),
+        dent: widen(way.minutes.times(force_factor(a)), spread).plus(s.minutes_of(StepKind::Dent)),
         crease: widen(minutes(dent.crease.is_some(), StepKind::Crease), spread),
         stabilise: minutes(stop, StepKind::StabiliseCrack),
         patch: minutes(patch, StepKind::Patch),
@@ -197,7 +198,7 @@ pub fn anneal_money(case: &Case, run: &Run, from_mm: f64, to_mm: f64) -> f64 {
 pub fn tool_size(tool: &ToolToMake) -> f64 {
     match tool.body {
         ToolBody::Ball { diameter_mm: d } => {
-            let sizes = sizes_in(&tool.words);
+            let sizes = ball_sizes_mm(&tool.words);
             let each = |d: f64| 0.6 * (1.0 + (d / 40.0).powi(2));
             if sizes.is_empty() { each(d) } else { sizes.iter().map(|d| each(*d)).sum() }
         }
@@ -207,19 +208,13 @@ pub fn tool_size(tool: &ToolToMake) -> f64 {
     }
 }
 
-/// The sizes of the balls in a tool's words ("balls 12.50, 13.00 mm and a …").
-fn sizes_in(words: &str) -> Vec<f64> {
-    let balls = words.split(" mm").next().unwrap_or("");
-    balls.split([' ', ',']).filter_map(|w| w.parse::<f64>().ok()).filter(|d| d.is_finite() && *d > 0.0).collect()
-}
-
 /// Mass of the metal that a tool is made from, kg: steel, 7850 kg/m³ (closed form of the body's volume).
 fn tool_kg(tool: &ToolToMake) -> f64 {
     const KG_PER_MM3: f64 = 7.85e-6;
     let rod = |d: f64, l: f64| std::f64::consts::FRAC_PI_4 * d * d * l;
     let mm3 = match tool.body {
         ToolBody::Ball { diameter_mm } => {
-            let sizes = sizes_in(&tool.words);
+            let sizes = ball_sizes_mm(&tool.words);
             let each = |d: f64| std::f64::consts::PI / 6.0 * d.powi(3);
             if sizes.is_empty() { each(diameter_mm) } else { sizes.iter().map(|d| each(*d)).sum() }
         }
@@ -246,9 +241,16 @@ pub fn tool_money(case: &Case, tool: &ToolToMake) -> f64 {
     tool_minutes(case, tool).mean() * case.per_minute() + case.standards.tool_material.max(0.0) + BAR_PER_KG * tool_kg(tool)
 }
 
-/// Whether a tool is worth making for a run: nobody makes one that costs more than the part. Common practice, no source.
+/// What a tool to make costs this job: it hangs on the rack afterwards, so its cost is spread over the jobs that it serves.
+pub fn tool_share(case: &Case, tool: &ToolToMake) -> f64 {
+    let jobs = case.standards.tool_serves_jobs;
+    tool_money(case, tool) / if jobs.is_finite() { jobs.max(1.0) } else { 1.0 }
+}
+
+/// Whether a tool is worth making for a run: nobody makes one whose share in this job is more than the part costs. Common
+/// practice, no source.
 pub fn worth_making(case: &Case, tool: &ToolToMake, run: &RunId) -> bool {
-    tool_money(case, tool) <= case.part_price(run).max(case.standards.spoiled_part)
+    tool_share(case, tool) <= case.part_price(run).max(case.standards.spoiled_part)
 }
 
 #[cfg(test)]
@@ -262,7 +264,7 @@ mod tests {
         let (one, two, large) =
             (ball("ball 20.00 mm", 20.0), ball("balls 19.50, 20.00 mm and a flexible shaft 6 mm", 20.0), ball("ball 120.00 mm", 120.0));
         assert!((tool_size(&one) - 0.75).abs() < 1e-9);
-        assert_eq!(sizes_in(&two.words), [19.5, 20.0]);
+        assert_eq!(ball_sizes_mm(&two.words), [19.5, 20.0]);
         assert!(tool_size(&two) > 1.9 * tool_size(&one) && tool_size(&large) > 7.0 * tool_size(&one));
         // A steel ball of 120 mm: π/6 · 120³ mm³ · 7.85e-6 kg/mm³ = 7.1 kg.
         assert!((tool_kg(&large) - 7.1).abs() < 0.01);

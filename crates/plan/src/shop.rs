@@ -86,6 +86,9 @@ pub struct Standards {
     /// Material for a tool to make, money.
     #[serde(default = "tool_material_practice")]
     pub tool_material: f64,
+    /// Jobs over which the cost of a tool that is made is spread: it hangs on the rack afterwards.
+    #[serde(default = "tool_serves_practice")]
+    pub tool_serves_jobs: f64,
 }
 
 fn opening_practice() -> BTreeMap<OpeningKind, OpenClose> {
@@ -125,6 +128,11 @@ fn worth_practice() -> WorthOfDent {
 
 fn tool_material_practice() -> f64 {
     8.0
+}
+
+/// Common practice, no source: a size that one instrument asks for is asked for again by a handful of others.
+fn tool_serves_practice() -> f64 {
+    5.0
 }
 
 impl Standards {
@@ -186,6 +194,7 @@ impl Standards {
             untrue_place: untrue_practice(),
             worth: worth_practice(),
             tool_material: tool_material_practice(),
+            tool_serves_jobs: tool_serves_practice(),
         }
     }
 

@@ -93,6 +93,10 @@ pub struct Heat {
 pub struct Step {
     /// Its place in the order, from 1.
     pub number: StepId,
+    /// The setting up that it is done in, from 1: steps with the same number are done one after another without a change
+    /// of fixture, entry or flame.
+    #[serde(default)]
+    pub setting: u32,
     /// What kind.
     pub kind: StepKind,
     /// What to do, in the words of the bench.

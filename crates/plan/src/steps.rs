@@ -3,7 +3,7 @@
 use crate::case::Case;
 use crate::caution::{self, Caution, sorted};
 use crate::heat::{self, Flaming};
-use crate::level::Level;
+use crate::level::{Level, Matters, matters};
 use crate::model::Model;
 use crate::order::Task;
 use crate::price;
@@ -29,8 +29,8 @@ pub mod choice {
         pub dent: DentId,
         /// The way.
         pub way: &'a Way,
-        /// The tool to make, where one is needed.
-        pub tool: Option<ToolToMake>,
+        /// The tools to make, where any are needed.
+        pub tools: Vec<ToolToMake>,
         /// Number of the stretch annealed before.
         pub anneal: Option<usize>,
         /// Minutes and risk.
@@ -60,10 +60,10 @@ pub mod choice {
             let mut c = Self { opened: model.opened(s), ..Self::default() };
             for (d, w) in s.ways.iter().enumerate() {
                 match (&model.dents[d], w.map(|w| &model.takes[d][w])) {
-                    (Subject::Dent(id), Some(Take::Work { way, tool, anneal, work })) => c.worked.push(Worked {
+                    (Subject::Dent(id), Some(Take::Work { way, tools, anneal, work })) => c.worked.push(Worked {
                         dent: id.clone(),
                         way,
-                        tool: tool.map(|t| model.tools[t].clone()),
+                        tools: tools.iter().map(|t| model.tools[*t].clone()).collect(),
                         anneal: *anneal,
                         work: work.clone(),
                     }),
@@ -109,7 +109,7 @@ enum Setup {
     CloseHeat(usize),
     Heat(String),
     Fixture(RunId, String),
-    Finish(RunId),
+    Finish,
 }
 
 /// Steps with what they wait for, before they are ordered.
@@ -132,7 +132,7 @@ impl Draft {
                 let setup = *numbers.entry(&self.setups[i]).or_insert_with(|| {
                     let (cost, heat) = match &self.setups[i] {
                         Setup::Hand => (0.0, false),
-                        Setup::Bench | Setup::Finish(_) | Setup::Fixture(..) => (case.standards.fixture.mean(), false),
+                        Setup::Bench | Setup::Finish | Setup::Fixture(..) => (case.standards.fixture.mean(), false),
                         Setup::OpenHeat(_) | Setup::CloseHeat(_) | Setup::Heat(_) => (case.standards.heat_setup.mean(), true),
                     };
                     costs.push(cost.max(0.0));
@@ -189,6 +189,7 @@ impl Draft {
 fn step(kind: StepKind, what: String, minutes: ThreePoint, because: String) -> Step {
     Step {
         number: 0,
+        setting: 0,
         kind,
         what,
         dents: vec![],
@@ -232,6 +233,8 @@ struct Builder<'c, 'a> {
     open: BTreeMap<Opened, usize>,
     dent: BTreeMap<DentId, usize>,
     ready: Vec<usize>,
+    /// The proof of the bores, and the runs that it proves.
+    proved: Option<(usize, Vec<RunId>)>,
 }
 
 /// Makes the steps of a solution.
@@ -245,6 +248,7 @@ pub fn draft<'a>(case: &Case<'a>, model: &Model<'a>, chosen: &Chosen<'a>) -> Dra
         open: BTreeMap::new(),
         dent: BTreeMap::new(),
         ready: vec![],
+        proved: None,
     };
     b.begin();
     b.make_tools();
@@ -324,8 +328,8 @@ impl Builder<'_, '_> {
     fn make_tools(&mut self) {
         let mut made: Vec<(ToolToMake, Vec<DentId>)> = Vec::new();
         for w in &self.chosen.worked {
-            if let Some(t) = &w.tool {
-                match made.iter_mut().find(|(m, _)| m == t) {
+            for t in &w.tools {
+                match made.iter_mut().find(|(m, _)| m.words == t.words) {
                     Some((_, dents)) => dents.push(w.dent.clone()),
                     None => made.push((t.clone(), vec![w.dent.clone()])),
                 }
@@ -480,7 +484,7 @@ impl Builder<'_, '_> {
                 s.dents = vec![w.dent.clone()];
                 s.run = Some(dent.run.clone());
                 s.cautions = caution::of_method(w.way.method, brittle);
-                let i = self.draft.add(s, (phase::WORK, 0), fixture.clone());
+                let i = self.draft.add(s, (phase::WORK, looks_last(a)), fixture.clone());
                 for b in &before {
                     self.draft.wait(i, *b);
                 }
@@ -497,6 +501,7 @@ impl Builder<'_, '_> {
             self.dent.insert(w.dent.clone(), i);
         }
         self.dents_wait(&worked);
+        self.hurry();
         for tool in self.draft.of(StepKind::MakeTool) {
             for d in self.draft.steps[tool].dents.clone() {
                 for i in self.on_dent(&d) {
@@ -540,7 +545,10 @@ impl Builder<'_, '_> {
         if dent.crease.is_some() {
             what.push_str("; the field only now, from its rim inwards");
         }
-        let way = w.tool.as_ref().map_or_else(|| w.way.because.clone(), |t| tools::with_tool(w.way, t).because);
+        if w.anneal.is_none() && crate::model::anneals(a) {
+            what.push_str("; cold, in short passes, looked at between");
+        }
+        let way = tools::with_tools(w.way, &w.tools).because;
         let mut s = step(StepKind::Dent, what, w.work.dent.plus(w.work.between), way);
         s.dents = vec![w.dent.clone()];
         s.run = Some(dent.run.clone());
@@ -558,9 +566,25 @@ impl Builder<'_, '_> {
             let stud = caution::of_flame(self.case, Some(metal::Filler::Sn96Ag4), std::slice::from_ref(&dent.run));
             s.cautions = sorted([s.cautions, stud].concat());
         }
-        // Sharp before smooth, then the deeper.
+        // Sharp before smooth.
         let sharp = 10 * (3 - a.form.min(dent::Form::VShaped) as u32);
-        self.draft.add(s, (phase::WORK, 1 + sharp), fixture)
+        self.draft.add(s, (phase::WORK, looks_last(a) + 1 + sharp), fixture)
+    }
+
+    /// What a dent waits for is as urgent as the dent itself.
+    fn hurry(&mut self) {
+        let mut moved = true;
+        while std::mem::take(&mut moved) {
+            for i in 0..self.draft.steps.len() {
+                for j in self.draft.after[i].clone() {
+                    let (mine, theirs) = (self.draft.ranks[i], self.draft.ranks[j]);
+                    if mine.0 == phase::WORK && theirs.0 == phase::WORK && theirs.1 > mine.1 {
+                        self.draft.ranks[j] = mine;
+                        moved = true;
+                    }
+                }
+            }
+        }
     }
 
     /// Dents that wait for dents: what stands in the way first; creased before their smooth neighbours; cracks on a run
@@ -712,6 +736,7 @@ impl Builder<'_, '_> {
 
     /// Everything on the metal of a run.
     fn on_run(&self, run: &RunId) -> Vec<usize> {
+        let proof = self.proved.iter().filter(|(_, runs)| runs.contains(run)).map(|(i, _)| *i);
         let on = |k: StepKind| {
             matches!(
                 k,
@@ -724,7 +749,14 @@ impl Builder<'_, '_> {
                     | StepKind::Prove
             )
         };
-        (0..self.draft.steps.len()).filter(|i| on(self.draft.steps[*i].kind) && self.draft.steps[*i].run.as_ref() == Some(run)).collect()
+        let on = (0..self.draft.steps.len()).filter(|i| on(self.draft.steps[*i].kind) && self.draft.steps[*i].run.as_ref() == Some(run));
+        let mut all: Vec<usize> = on.collect();
+        for i in proof {
+            if !all.contains(&i) {
+                all.push(i);
+            }
+        }
+        all
     }
 
     fn close_up(&mut self) {
@@ -809,33 +841,41 @@ impl Builder<'_, '_> {
         }
     }
 
-    /// Each run that was worked from inside is proved before it is closed up.
+    /// The bores that were worked are proved together, the balls in hand, before anything is closed up. A bell's flare is
+    /// proved by the eye, and a tube that something slides in by its fit.
     fn prove_passages(&mut self) {
         let case = self.case;
+        let fitted = |run: &RunId| case.instrument().fits.iter().any(|f| f.inner == *run || f.outer == *run);
         let mut runs: Vec<RunId> = Vec::new();
         for w in &self.chosen.worked {
             if let Some(d) = case.dent(&w.dent)
-                && w.way.method != Method::PullOutside
+                && case.run(&d.run).is_some_and(|r| !matches!(r.role, instrument::Role::BellFlare | instrument::Role::Rim))
+                && !fitted(&d.run)
                 && !runs.contains(&d.run)
             {
                 runs.push(d.run.clone());
             }
         }
-        for run in runs {
-            let name = case.run_name(&run);
-            let mut s = step(
-                StepKind::Prove,
-                format!("Prove {name}: the largest ball that passes, against its true bore"),
-                self.minutes(StepKind::Prove),
-                "a dent that was missed is cheap now and dear after soldering".to_owned(),
-            );
-            s.run = Some(run.clone());
-            let before = self.on_run(&run);
-            let i = self.draft.add(s, (phase::PROVE, 0), Setup::Hand);
-            for j in before {
-                self.draft.wait(i, j);
-            }
+        if runs.is_empty() {
+            return;
         }
+        let names: Vec<String> = runs.iter().map(|r| case.run_name(r)).collect();
+        let mut s = step(
+            StepKind::Prove,
+            match &names[..] {
+                [one] => format!("Prove {one}: the largest ball that passes, against its true bore"),
+                all => format!("Prove the bores, each by the largest ball that passes against its true bore: {}", all.join(", ")),
+            },
+            self.minutes(StepKind::Prove).times(each_further(runs.len())),
+            "a dent that was missed is cheap now and dear after soldering".to_owned(),
+        );
+        s.run = if let [one] = &runs[..] { Some(one.clone()) } else { None };
+        let before: Vec<usize> = runs.iter().flat_map(|r| self.on_run(r)).collect();
+        let i = self.draft.add(s, (phase::PROVE, 0), Setup::Hand);
+        for j in before {
+            self.draft.wait(i, j);
+        }
+        self.proved = Some((i, runs));
     }
 
     fn fits(&mut self) {
@@ -941,7 +981,7 @@ impl Builder<'_, '_> {
         self.draft.wait(prove, assemble);
     }
 
-    /// Tool marks, burnt finish: per run that was worked or heated.
+    /// Tool marks and burnt finish of all runs that were worked or heated, in one go.
     fn finish_runs(&mut self, before: &[usize]) -> Vec<usize> {
         let case = self.case;
         let mut runs: BTreeMap<RunId, (Vec<DentId>, f64)> = BTreeMap::new();
@@ -956,35 +996,58 @@ impl Builder<'_, '_> {
                 }
             }
         }
-        let mut all = Vec::new();
-        for (run, (dents, burnt)) in runs {
-            let name = case.run_name(&run);
-            // One dent's marks are eased in the standard's time; each further one on the run adds a third (common practice).
-            let mut minutes = self.minutes(StepKind::Finish).times(1.0 + dents.len().saturating_sub(1) as f64 / 3.0);
-            let what = match (case.level, burnt > 0.0) {
-                (Level::Beautiful, true) => {
-                    minutes = minutes.times(2.5);
-                    format!("Finish {name}: tool marks out, buff, make good the finish over about {burnt:.0} mm")
-                }
-                (Level::Beautiful, false) => {
-                    minutes = minutes.times(2.0);
-                    format!("Finish {name}: tool marks out, buff and colour")
-                }
-                _ => format!("Ease the tool marks of {name}, wipe over"),
-            };
-            let mut s = step(StepKind::Finish, what, minutes, "last, so that nothing scratches or burns it again".to_owned());
-            s.dents = dents;
-            if case.run(&run).is_some_and(|r| r.finish == instrument::Finish::ChromePlate) {
-                s.cautions.push(Caution::Chromium);
-            }
-            s.run = Some(run.clone());
-            let i = self.draft.add(s, (phase::FINISH, 0), Setup::Finish(run));
-            for j in before {
-                self.draft.wait(i, *j);
-            }
-            all.push(i);
+        if runs.is_empty() {
+            return before.to_vec();
         }
-        all
+        let best = case.level == Level::Beautiful;
+        let (mut minutes, mut names, mut burnt_words, mut dents, mut chrome) = (ThreePoint::ZERO, vec![], vec![], vec![], false);
+        for (run, (of_run, burnt)) in &runs {
+            let factor = match (best, *burnt > 0.0) {
+                (true, true) => 2.5,
+                (true, false) => 2.0,
+                _ => 1.0,
+            };
+            minutes = minutes.plus(self.minutes(StepKind::Finish).times(each_further(of_run.len()) * factor));
+            let name = case.run_name(run);
+            if *burnt > 0.0 {
+                burnt_words.push(format!("{burnt:.0} mm of {name}"));
+            }
+            names.push(name);
+            dents.extend(of_run.iter().cloned());
+            chrome |= case.run(run).is_some_and(|r| r.finish == instrument::Finish::ChromePlate);
+        }
+        let names = names.join(", ");
+        let what = match (best, burnt_words.is_empty()) {
+            (true, false) => format!("Finish: tool marks out, buff {names}; make good the finish over about {}", burnt_words.join(", ")),
+            (true, true) => format!("Finish: tool marks out, buff and colour {names}"),
+            _ => format!("Ease the tool marks and wipe over: {names}"),
+        };
+        let mut s = step(StepKind::Finish, what, minutes, "last, so that nothing scratches or burns it again".to_owned());
+        s.dents = dents;
+        s.run = if runs.len() == 1 { runs.into_keys().next() } else { None };
+        if chrome {
+            s.cautions.push(Caution::Chromium);
+        }
+        let i = self.draft.add(s, (phase::FINISH, 0), Setup::Finish);
+        for j in before {
+            self.draft.wait(i, *j);
+        }
+        vec![i]
+    }
+}
+
+/// One of a kind takes the standard's time; each further one in the same go adds a third. Common practice, no source.
+fn each_further(count: usize) -> f64 {
+    1.0 + count.saturating_sub(1) as f64 / 3.0
+}
+
+/// What is in the way of playing comes before what weakens, and that before what is only seen: should the time run out, the
+/// instrument plays.
+fn looks_last(a: &dent::Assessment) -> u32 {
+    match matters(a) {
+        Matters::Function => 0,
+        Matters::Strength => 100,
+        Matters::Looks => 200,
     }
 }
 

@@ -200,6 +200,16 @@ impl Reader<'_> {
     fn standards(&mut self, file: &ShopFile, s: &mut Standards) {
         let damage = &file.damage;
         self.weight(file.parts.tool_material.as_ref(), "parts.tool_material", &mut s.tool_material);
+        match &file.parts.tool_serves_jobs {
+            None => self.left_out.push("parts.tool_serves_jobs"),
+            Some(jobs) if (1.0..=1000.0).contains(&jobs.value) => s.tool_serves_jobs = jobs.value,
+            Some(jobs) => self.problem(
+                &jobs.span,
+                "parts.tool_serves_jobs",
+                format!("a tool cannot serve {} jobs", jobs.value),
+                "write 1 where the job pays for the whole tool, 5 where it is used again now and then",
+            ),
+        }
         self.weight(damage.finish_per_mm.as_ref(), "damage.finish_per_mm", &mut s.finish_per_mm);
         self.weight(damage.spoiled_part.as_ref(), "damage.spoiled_part", &mut s.spoiled_part);
         self.weight(damage.untrue_place.as_ref(), "damage.untrue_place", &mut s.untrue_place);

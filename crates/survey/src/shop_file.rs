@@ -91,6 +91,8 @@ pub struct PartsEntry {
     pub tools_charged: Option<Located<Part>>,
     /// Material for a tool to make.
     pub tool_material: Option<Located<String>>,
+    /// Jobs over which the cost of a tool that is made is spread.
+    pub tool_serves_jobs: Option<Located<f64>>,
 }
 
 /// What damage costs.

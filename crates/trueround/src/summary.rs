@@ -188,11 +188,7 @@ fn not_done(out: &mut String, job: &Job, unit: LengthUnit) {
 }
 
 fn measure(out: &mut String, job: &Job) {
-    if let Some(w) = job.plan.worth_measuring.first() {
-        let of = w.dent.as_ref().map_or(String::new(), |d| format!(" of dent {d}"));
-        let _ =
-            writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}{of}: it would narrow the time by about {:.0} minutes", w.what, w.narrows_min);
-    }
+    let _ = writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}", job.plan.measure_next());
 }
 
 fn offers(out: &mut String, job: &Job) {

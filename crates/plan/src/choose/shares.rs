@@ -73,10 +73,12 @@ impl Table {
     /// Follows up what was decided: ways that need something shut fall away, and what every way left of a dent needs is
     /// opened. False where a dent has no way left.
     pub fn propagate(&self, node: &mut Node) -> bool {
+        let mut needed: Vec<usize> = Vec::new();
         loop {
             let mut moved = false;
             for (d, mine) in self.mine.iter().enumerate() {
-                let mut needed = vec![0_usize; mine.len()];
+                needed.clear();
+                needed.resize(mine.len(), 0);
                 let mut left = 0;
                 for (w, items) in self.local[d].iter().enumerate() {
                     if !node.alive[d][w] {

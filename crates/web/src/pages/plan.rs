@@ -62,7 +62,7 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
                     section.card { h2 { "Comes apart" } p.big { (plan.opened.len()) } p.soft { @if plan.opened.is_empty() { "nothing but by hand" } @else { @for (i, o) in plan.opened.iter().enumerate() { @if i > 0 { ", " } (super::bench::opened_words(o)) } } } }
                     section.card { h2 { "Proof" } p { "Expected cost " span.num { (number(plan.proof.cost_money)) } "; no plan can cost less than " span.num { (number(plan.proof.bound_money)) } "." } p.soft { (plan.proof.nodes) " choices looked at." } }
                 }
-                @if let Some(w) = plan.worth_measuring.first() { p.warn { strong { "Measure next: " } (w.what) @if let Some(d) = &w.dent { " of dent " (d) } ". It would narrow the time by about " (number(w.narrows_min)) " min." } }
+                p.warn { strong { "Measure next: " } (plan.measure_next()) "." }
                 h2 { "Where the dents are" }
                 @for drawing in super::drawings::strips(&job) { figure.drawing { (PreEscaped(drawing)) } }
                 h2 { "Dent by dent, in order of working" }

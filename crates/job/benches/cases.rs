@@ -1,0 +1,87 @@
+//! The whole of a job: the demo's cases, the stages of the tuba, growth with the dents, a batch of horns.
+//! `cargo bench -p job`; figures in docs/performance.md.
+
+#[path = "../tests/common/mod.rs"]
+mod common;
+
+use common::{CASES, dents_all_over, rack_and_shop, read};
+use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use instrument::{Kind, Survey};
+use job::work_out;
+use plan::Overrules;
+
+/// The three cases together are to stay under 200 ms.
+fn cases(c: &mut Criterion) {
+    let (rack, shop) = rack_and_shop();
+    let none = Overrules::default();
+    let surveys = CASES.map(read);
+    let mut group = c.benchmark_group("job");
+    group.sample_size(10);
+    for (name, survey) in CASES.iter().zip(&surveys) {
+        group.bench_function(*name, |b| b.iter(|| work_out(survey.clone(), rack.clone(), shop.clone(), &none)));
+    }
+    group.bench_function("all three", |b| {
+        b.iter(|| surveys.iter().map(|s| work_out(s.clone(), rack.clone(), shop.clone(), &none).plan.steps.len()).sum::<usize>());
+    });
+    group.finish();
+}
+
+/// Where the tuba's time goes.
+fn stages(c: &mut Criterion) {
+    let (rack, shop) = rack_and_shop();
+    let none = Overrules::default();
+    let survey = read("ox-tuba");
+    let assessments = dent::assess_all(&survey);
+    let ways = reach::ways(&survey, &assessments, &rack);
+    let plan = plan::plan(&survey, &assessments, &ways, &shop.standards, &none);
+    let mut group = c.benchmark_group("stages");
+    group.sample_size(10);
+    group.bench_function("assess", |b| b.iter(|| dent::assess_all(&survey)));
+    group.bench_function("ways", |b| b.iter(|| reach::ways(&survey, &assessments, &rack)));
+    group.bench_function("plan", |b| b.iter(|| plan::plan(&survey, &assessments, &ways, &shop.standards, &none)));
+    group.bench_function("quote", |b| b.iter(|| quote::quote(&survey, &assessments, &ways, &none, &plan, &shop)));
+    group.finish();
+}
+
+/// The plan of the pattern tuba with more and more dents, the ways being known.
+fn growth(c: &mut Criterion) {
+    let (rack, shop) = rack_and_shop();
+    let none = Overrules::default();
+    let mut group = c.benchmark_group("plan");
+    group.sample_size(10);
+    for count in [5, 20, 60, 200] {
+        let survey = dents_all_over(Kind::Tuba, count, 0);
+        let assessments = dent::assess_all(&survey);
+        let ways = reach::ways(&survey, &assessments, &rack);
+        group.bench_function(BenchmarkId::new("dents", count), |b| {
+            b.iter(|| plan::plan(&survey, &assessments, &ways, &shop.standards, &none));
+        });
+    }
+    group.finish();
+}
+
+/// 300 horns with eight dents each, planned on two cores, ways and all: to stay under 10 s.
+fn horns(c: &mut Criterion) {
+    let (rack, shop) = rack_and_shop();
+    let none = Overrules::default();
+    let batch: Vec<Survey> = (0..300).map(|i| dents_all_over(Kind::Horn, 8, i)).collect();
+    let mut group = c.benchmark_group("batch");
+    group.sample_size(10);
+    group.bench_function("300 horns, 2 threads", |b| {
+        b.iter(|| {
+            std::thread::scope(|scope| {
+                let halves = batch.chunks(150).map(|half| {
+                    let (rack, shop, none) = (&rack, &shop, &none);
+                    scope.spawn(move || {
+                        half.iter().map(|s| work_out(s.clone(), rack.clone(), shop.clone(), none).plan.steps.len()).sum::<usize>()
+                    })
+                });
+                halves.collect::<Vec<_>>().into_iter().map(|h| h.join().unwrap_or(0)).sum::<usize>()
+            })
+        });
+    });
+    group.finish();
+}
+
+criterion_group!(benches, cases, stages, growth, horns);
+criterion_main!(benches);
