@@ -14,15 +14,15 @@ use std::collections::HashMap;
 /// What a way says of a dent.
 type Answer = fn(&Case) -> (Vec<Way>, Vec<RuledOut>);
 
-/// Every way. A new way is a new file and a line here.
+/// Every way, those first that ask no pose. A new way is a new file and a line here.
 pub const ALL: [(Method, Answer); 8] = [
-    (Method::StraightRod, straight_rod::ways),
-    (Method::CurvedRod, curved_rod::ways),
     (Method::Mandrel, mandrel::ways),
     (Method::BallTrain, ball_train::ways),
+    (Method::Magnet, magnet::ways),
     (Method::Rolling, rolling::ways),
     (Method::Hammering, hammering::ways),
-    (Method::Magnet, magnet::ways),
+    (Method::StraightRod, straight_rod::ways),
+    (Method::CurvedRod, curved_rod::ways),
     (Method::PullOutside, pull_outside::ways),
 ];
 
@@ -118,6 +118,47 @@ fn nothing(dent: &instrument::Dent, why: &str) -> Ways {
     Ways { dent: dent.id.clone(), ways: Vec::new(), ruled_out }
 }
 
+/// Leaves out what a repairer does only where nothing else does it: a stud soldered on where a tool of the rack
+/// reaches the dent, and what marks a part that runs in a moving fit where a body of its own bore can be led in.
+fn keep_what_is_done(case: &Case, ways: &mut Vec<Way>, ruled_out: &mut Vec<RuledOut>) {
+    let from_rack = |w: &Way| matches!(w.tool, crate::ToolChoice::Rack { .. });
+    let leave_out = |ways: &mut Vec<Way>, ruled_out: &mut Vec<RuledOut>, method: Method, why: String| {
+        let before = ways.len();
+        ways.retain(|w| w.method != method);
+        if ways.len() < before {
+            ruled_out.push(case.ruled_out(method, None, why));
+        }
+    };
+    let fills = |w: &Way| matches!(w.method, Method::Mandrel | Method::BallTrain);
+    if case.runs_in_a_fit() && ways.iter().any(fills) {
+        for method in [Method::StraightRod, Method::CurvedRod, Method::Hammering, Method::Magnet] {
+            leave_out(
+                ways,
+                ruled_out,
+                method,
+                "the part runs in a moving fit: a body of its own bore brings it true to hundredths, this does not".into(),
+            );
+        }
+    }
+    if let Some(way) = ways.iter().find(|w| w.method != Method::PullOutside && from_rack(w)) {
+        let why = format!("the last resort is not needed: {} reaches it", method_words(way.method));
+        leave_out(ways, ruled_out, Method::PullOutside, why);
+    }
+}
+
+fn method_words(method: Method) -> &'static str {
+    match method {
+        Method::StraightRod => "a straight rod",
+        Method::CurvedRod => "a curved rod",
+        Method::Mandrel => "a mandrel",
+        Method::BallTrain => "a train of balls",
+        Method::Rolling => "rolling over a support",
+        Method::Hammering => "hammering over a support",
+        Method::Magnet => "a magnet's ball",
+        Method::PullOutside => "a stud",
+    }
+}
+
 /// All ways to one dent.
 pub fn answer(case: &Case) -> Ways {
     if let Err(why) = &case.off {
@@ -127,9 +168,11 @@ pub fn answer(case: &Case) -> Ways {
     let mut ruled_out = Vec::new();
     for (_, way) in ALL {
         let (found, out) = way(case);
+        case.note_reached(&found);
         ways.extend(found);
         ruled_out.extend(out);
     }
+    keep_what_is_done(case, &mut ways, &mut ruled_out);
     if case.accesses.is_empty() {
         let why = if case.blocked.is_empty() { "no end of tube leads to it".to_owned() } else { case.blocked.join("; ") };
         ruled_out.extend(ALL.iter().filter(|(m, _)| *m != Method::PullOutside).map(|(method, _)| RuledOut {

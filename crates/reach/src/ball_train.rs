@@ -1,7 +1,9 @@
 //! Balls of rising size driven or pulled through: from what passes under the dent to the true bore.
 //!
 //! A ball enters a taper from its wide end only, and no ball is larger than the smallest passage on its way.
-//! Each step of the train is as large as the force of what drives it allows ([`crate::drive_force`]).
+//! Each step of the train is as large as the force of what drives it allows ([`crate::drive_force`]). The rack's balls
+//! are used up to the last that passes; where a step is too hard for the drive the wall is eased with light blows from
+//! outside while the ball is driven. Balls to make are few, of whole sizes, and no larger than a bench turns.
 
 use crate::bench::{Access, Case, keep_least};
 use crate::drive_force::{FRICTION, axial_over_radial, contact_angle_rad, drive_n, radial_part};
@@ -10,10 +12,20 @@ use crate::way::{BallStep, Opened, RuledOut, ToolToMake, Way};
 use crate::{Method, ToolBody, ToolChoice, ToolId};
 use units::{Known, Origin, Source, Unit};
 
-/// Part of the bore that the last ball should fill. Common practice, no source.
-const TRUE_FILL: f64 = 0.97;
-/// Least part of the bore that is worth driving. Common practice, no source.
-const LEAST_FILL: f64 = 0.85;
+/// Least part of the depth that a train must lift to be worth driving. Common practice, no source.
+const LEAST_LIFT: f64 = 0.6;
+/// Part of the depth from which a train of the rack's balls is good enough that no ball is made for the rest.
+const GOOD_LIFT: f64 = 0.9;
+/// A hollow of this depth is buffed out, mm. Common practice, no source.
+const BUFFED_OUT_MM: f64 = 0.15;
+/// The largest ball that a bench turns, mm. Common practice, no source.
+const LARGEST_TURNED_MM: f64 = 120.0;
+/// Balls made for one dent at most. Common practice, no source: a repairer buys or turns one or two, not a set.
+const MOST_MADE: usize = 2;
+/// Light blows from outside that share a step with the drive. Common practice, no source.
+const EASING_BLOWS: f64 = 12.0;
+/// Room outside for the easing hammer, mm. Common practice, no source.
+const EASING_ROOM_MM: f64 = 60.0;
 /// A ball goes through with this much less than the bore, mm. Common practice, no source.
 const RUN_ROOM_MM: f64 = 0.05;
 /// Most balls of a train: beyond it the way is not practical.
@@ -63,30 +75,50 @@ pub fn balls(case: &Case) -> Vec<(f64, ToolId)> {
     all
 }
 
+/// Sizes in which balls are made, mm: whole halves, quarters where they are small. Common practice, no source.
+fn grid_mm(ball_mm: f64) -> f64 {
+    if ball_mm < 25.0 { 0.25 } else { 0.5 }
+}
+
+/// The largest size of the grid up to a size, mm.
+fn on_grid(ball_mm: f64) -> f64 {
+    let step = grid_mm(ball_mm);
+    (ball_mm / step + 1e-9).floor() * step
+}
+
 fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     let bore = case.bore_mm();
     let narrow = access.clear_ball_mm;
     // In a taper the ball seats where the bore is B·cos φ; the bore at the dent itself is the largest there is.
     let slope = case.site.taper_half_angle_deg.to_radians().cos();
     let largest = (bore.min(narrow.0) - RUN_ROOM_MM) / slope.max(0.5);
-    if largest < LEAST_FILL * bore {
-        return Err(format!(
-            "the largest ball that gets there is {largest:.1} mm ({:.1} mm of bore {:.0} mm in); {bore:.1} mm has to be filled: a ball enters a taper from its wide end",
-            narrow.0, narrow.1
-        ));
-    }
     let passage = case.passage_mm();
     if passage < 0.3 * bore {
         return Err(format!("{passage:.1} mm are left under the dent: no ball that starts there can be driven on"));
     }
-    let after: Vec<_> = access.blocking(largest.min(TRUE_FILL * bore)).into_iter().map(|d| case.survey.dents[d].id.clone()).collect();
+    let lifted = |ball: f64| ((ball - passage) / (bore - passage).max(1e-6)).clamp(0.0, 1.0);
+    if lifted(largest) < LEAST_LIFT {
+        return Err(format!(
+            "the largest ball that gets there is {largest:.1} mm ({:.1} mm of bore {:.0} mm in); {passage:.1} mm are left under the dent and {bore:.1} mm have to be filled: a ball enters a taper from its wide end",
+            narrow.0, narrow.1
+        ));
+    }
     let drives = drives(case, access, passage)?;
     let mut ways = Vec::new();
     let mut why = String::new();
     for drive in drives {
-        match train(case, passage, largest, drive.limit_n) {
-            Ok(train) => ways.extend(report(case, access, &drive, &train, &after)),
-            Err(e) => why = e,
+        let mut good = false;
+        for make in [false, true] {
+            if good {
+                break;
+            }
+            match train(case, passage, largest, drive.limit_n, make) {
+                Ok(train) => {
+                    good = train.last_mm() >= passage + GOOD_LIFT * (bore - passage);
+                    ways.extend(report(case, access, &drive, &train));
+                }
+                Err(e) => why = e,
+            }
         }
     }
     if ways.is_empty() { Err(why) } else { Ok(ways) }
@@ -117,9 +149,10 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
             ToolBody::StraightRod { diameter_mm, length_mm, .. } if length_mm > reach + 30.0 && diameter_mm < passage => Some(diameter_mm),
             _ => None,
         });
-        if let Some((tool, _)) = rods.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
-            let words = format!("pushed with {}", tool.name);
-            found.push(Drive { tools: tools_of(tool.id.clone()), make: None, words, limit_n: source_n, opens: access.opens.clone() });
+        if let Some((tool, diameter)) = rods.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
+            let n = source_n.min(buckles_at_n(diameter, reach));
+            let words = format!("pushed with {} (up to {n:.0} N, {by})", tool.name);
+            found.push(Drive { tools: tools_of(tool.id.clone()), make: None, words, limit_n: n, opens: access.opens.clone() });
         } else {
             why.push(format!("no rod longer than {:.0} mm to push with", reach + 30.0));
         }
@@ -241,11 +274,26 @@ type Step = (BallStep, Option<ToolId>);
 struct Train {
     steps: Vec<Step>,
     missing_mm: Vec<f64>,
+    /// Steps that are eased from outside.
+    eased: usize,
 }
 
-/// The train: the largest balls that the force allows, one after another.
-fn train(case: &Case, passage: f64, largest: f64, limit_n: f64) -> Result<Train, String> {
-    let rack = balls(case);
+impl Train {
+    fn last_mm(&self) -> f64 {
+        self.steps.last().map_or(0.0, |s| s.0.ball_mm)
+    }
+}
+
+/// Whether the wall can be tapped from outside while a ball is driven.
+fn can_ease(case: &Case) -> bool {
+    case.outside_closed(EASING_ROOM_MM).is_none() && case.tools.iter().any(|t| matches!(t.body, ToolBody::Hammer { .. }))
+}
+
+/// The train: the largest balls that the force allows, one after another. `make`: sizes that the rack lacks may be
+/// made.
+fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> Result<Train, String> {
+    let mut rack = balls(case);
+    rack.retain(|b| b.0 <= largest);
     let bore = case.bore_mm();
     let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
     // What springs back under the ball after each step, in proportion to the lift.
@@ -255,55 +303,70 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64) -> Result<Train,
     let drive = |ball: f64, open: f64| {
         if ball - open > largest_step + 1e-9 { f64::INFINITY } else { drive_n(f0, ball, ball - open, depth, half, FRICTION.0) }
     };
-    let mut open = passage;
-    let mut steps = Vec::new();
-    let mut missing_mm = Vec::new();
-    let last_wanted = rack.iter().map(|b| b.0).filter(|b| *b <= largest).fold(0.0, f64::max);
-    let goal = if last_wanted >= TRUE_FILL * bore.min(largest) { last_wanted } else { (largest * 20.0).floor() / 20.0 };
-    while steps.len() < MOST_BALLS {
-        let previous = steps.last().map_or(0.0, |s: &Step| s.0.ball_mm);
-        if previous >= goal - 1e-9 {
-            return Ok(Train { steps, missing_mm });
-        }
-        let next = rack.iter().rev().find(|b| b.0 <= goal + 1e-9 && b.0 > previous + 1e-9 && b.0 > open && drive(b.0, open) <= limit_n);
-        let (ball, from) = match next {
-            Some(b) => (b.0, Some(b.1.clone())),
-            None => {
-                // The largest ball that the force allows, in twentieths; a step under a tenth is none.
-                let (mut lo, mut hi) = (open, goal);
-                if drive(goal, open) <= limit_n {
-                    lo = goal;
-                } else {
-                    for _ in 0..40 {
-                        let mid = 0.5 * (lo + hi);
-                        if drive(mid, open) <= limit_n { lo = mid } else { hi = mid }
-                    }
-                }
-                let ball = if lo >= goal { goal } else { (lo * 20.0 + 1e-9).floor() / 20.0 };
-                if ball < open + 0.1 - 1e-9 && ball < goal {
-                    let step = open + 0.1;
-                    return Err(format!(
-                        "a step of 0.1 mm past {open:.1} mm already asks {:.0} N, {limit_n:.0} N are at hand",
-                        drive(step, open)
-                    ));
-                }
-                missing_mm.push(ball);
-                (ball, None)
-            }
-        };
-        let n = drive(ball, open);
-        steps.push((BallStep { ball_mm: ball, drive_n: n }, from));
-        let lift = (ball - open).max(0.0);
-        open = (ball - spring * lift).max(open);
+    let easing = if can_ease(case) { 1.0 / EASING_BLOWS.sqrt() } else { 1.0 };
+    let on_rack = rack.last().map_or(0.0, |b| b.0);
+    let goal = if make { on_grid(largest.min(LARGEST_TURNED_MM)).max(on_rack) } else { on_rack };
+    let least = passage + LEAST_LIFT * (bore - passage);
+    if goal < least {
+        let what = if make { "the largest ball that a bench turns is" } else { "the rack's largest that gets there is" };
+        return Err(format!("{what} {goal:.1} mm, {least:.1} mm are wanted to lift most of the dent"));
     }
-    Err(format!("more than {MOST_BALLS} balls would be needed at {limit_n:.0} N"))
+    let mut train = Train { steps: Vec::new(), missing_mm: Vec::new(), eased: 0 };
+    let mut open = passage;
+    while train.steps.len() < MOST_BALLS && train.last_mm() < goal - 1e-9 {
+        let previous = train.last_mm();
+        let ahead = |b: &&(f64, ToolId)| b.0 > previous + 1e-9 && b.0 > open;
+        let direct = rack.iter().rev().filter(ahead).find(|b| drive(b.0, open) <= limit_n);
+        let eased = rack.iter().rev().filter(ahead).find(|b| drive(b.0, open) * easing <= limit_n);
+        let (step, from, share) = if let Some(b) = direct {
+            (b.0, Some(b.1.clone()), 1.0)
+        } else if let Some(b) = eased {
+            train.eased += 1;
+            (b.0, Some(b.1.clone()), easing)
+        } else if make && train.missing_mm.len() < MOST_MADE {
+            // The largest size of the grid that the force allows.
+            let mut ball = goal;
+            while ball > open && drive(ball, open) * easing > limit_n {
+                ball = on_grid(ball - 0.5 * grid_mm(ball));
+            }
+            if ball <= open.max(previous) + 1e-9 {
+                break;
+            }
+            train.missing_mm.push(ball);
+            let share = if drive(ball, open) <= limit_n { 1.0 } else { easing };
+            train.eased += usize::from(share < 1.0);
+            (ball, None, share)
+        } else {
+            break;
+        };
+        train.steps.push((BallStep { ball_mm: step, drive_n: drive(step, open) * share }, from));
+        let lift = (step - open).max(0.0);
+        open = (step - spring * lift).max(open);
+    }
+    if train.last_mm() >= least {
+        return Ok(train);
+    }
+    let next = rack.iter().map(|b| b.0).find(|b| *b > open).unwrap_or(goal);
+    Err(if next - open > largest_step {
+        format!("from {open:.1} mm the next ball of {next:.2} mm is too large a step: over {largest_step:.1} mm it ripples the wall")
+    } else {
+        format!("the ball of {next:.2} mm asks {:.0} N past {open:.1} mm, {limit_n:.0} N are at hand", drive(next, open))
+    })
 }
 
-fn report(case: &Case, access: &Access, drive: &Drive, train: &Train, after: &[instrument::DentId]) -> Vec<Way> {
-    let Train { steps, missing_mm: missing } = train;
+/// Axial force at which a push rod buckles over its length in the tube, N: Euler, both ends hinged, π²EI/l² (closed
+/// form).
+fn buckles_at_n(diameter_mm: f64, length_mm: f64) -> f64 {
+    let i = std::f64::consts::PI * diameter_mm.powi(4) / 64.0;
+    std::f64::consts::PI.powi(2) * crate::rod_strength::ROD_E_MPA * i / length_mm.max(1.0).powi(2)
+}
+
+fn report(case: &Case, access: &Access, drive: &Drive, train: &Train) -> Vec<Way> {
+    let Train { steps, missing_mm: missing, eased } = train;
     let Some(last) = steps.last() else { return Vec::new() };
     let size = last.0.ball_mm;
     let hardest = steps.iter().max_by(|a, b| a.0.drive_n.total_cmp(&b.0.drive_n)).map_or(&last.0, |s| &s.0);
+    let after: Vec<_> = access.blocking(size).into_iter().map(|d| case.survey.dents[d].id.clone()).collect();
     let (depth, half) = (case.depth_mm(), case.half_width_mm());
     let open_before =
         steps.iter().position(|s| s.0 == *hardest).and_then(|i| i.checked_sub(1)).map_or(case.passage_mm(), |i| steps[i].0.ball_mm);
@@ -346,6 +409,16 @@ fn report(case: &Case, access: &Access, drive: &Drive, train: &Train, after: &[i
         hardest.drive_n,
         drive.limit_n
     );
+    if *eased > 0 {
+        because.push_str(&format!(
+            " {eased} of the steps {} eased with light blows of a dent hammer round the dent's rim while the ball is driven.",
+            if *eased == 1 { "is" } else { "are" }
+        ));
+    }
+    let stays = (case.bore_mm() - size - BUFFED_OUT_MM).max(0.0);
+    if stays > 0.0 {
+        because.push_str(&format!(" About {:.1} mm stay after the last ball.", stays + BUFFED_OUT_MM));
+    }
     let make = match (&drive.make, missing.len()) {
         (None, 0) => None,
         (Some(m), 0) => Some(m.clone()),
@@ -378,8 +451,9 @@ fn report(case: &Case, access: &Access, drive: &Drive, train: &Train, after: &[i
         .map(|opens| {
             let mut way =
                 case.way(Method::BallTrain, tool.clone(), size, Some(access), opens.clone(), force.clone(), drive.limit_n, because.clone());
-            way.minutes = crate::practice::minutes(Method::BallTrain, case.assessment, case.bend_mm.is_some(), steps.len());
-            way.after = after.to_vec();
+            way.minutes = crate::practice::minutes(Method::BallTrain, case.assessment, case.bend_mm.is_some(), steps.len() + 2 * eased);
+            way.truth = (way.truth * (1.0 - stays / depth)).clamp(0.05, 0.99);
+            way.after = after.clone();
             way.train = steps.iter().map(|s| s.0.clone()).collect();
             way
         })

@@ -36,6 +36,9 @@ impl RunPaths {
     }
 }
 
+/// Tolerance of the cross-sections' spacing for curved bodies, mm; poses within it are settled by closer ones.
+pub const CURVED_TOLERANCE_MM: f64 = 0.1;
+
 /// A way in to one dent.
 pub struct Access<'a> {
     /// The path to its run.
@@ -79,7 +82,7 @@ impl Access<'_> {
 
     /// Cross-sections close enough for bodies of curvature up to 1/40 mm.
     pub fn curved_sections(&self) -> &[Section] {
-        self.curved.get_or_init(|| self.path.tube.sections(self.u_mm, 1.0 / 40.0, 0.03))
+        self.curved.get_or_init(|| self.path.tube.sections(self.u_mm, 1.0 / 40.0, CURVED_TOLERANCE_MM))
     }
 }
 
@@ -113,7 +116,12 @@ pub struct Case<'a> {
     pub accesses: Vec<Access<'a>>,
     /// Where the ways in are blocked.
     pub blocked: Vec<String>,
+    /// What was opened for each way found so far that does with the rack's tools and comes true.
+    reached: RefCell<Vec<Vec<Opened>>>,
 }
+
+/// How true a way with the rack's tools must come so that no tool is made for another. Common practice, no source.
+const TRUE_ENOUGH: f64 = 0.75;
 
 impl<'a> Case<'a> {
     /// Puts a dent on the bench.
@@ -172,7 +180,36 @@ impl<'a> Case<'a> {
         }
         accesses.sort_by(|a, b| a.u_mm.total_cmp(&b.u_mm));
         let blocked = paths.blocked.iter().map(|(_, why)| why.clone()).collect();
-        Self { survey, tools, rack, dent, site, assessment, run, station_mm, bend_mm, clocks_rad, note, off, accesses, blocked }
+        Self {
+            survey,
+            tools,
+            rack,
+            dent,
+            site,
+            assessment,
+            run,
+            station_mm,
+            bend_mm,
+            clocks_rad,
+            note,
+            off,
+            accesses,
+            blocked,
+            reached: RefCell::default(),
+        }
+    }
+
+    /// Takes note of ways found with the rack's tools.
+    pub fn note_reached(&self, ways: &[Way]) {
+        let good = |w: &&Way| matches!(w.tool, ToolChoice::Rack { .. }) && w.truth >= TRUE_ENOUGH && w.method != Method::PullOutside;
+        self.reached.borrow_mut().extend(ways.iter().filter(good).map(|w| w.opens.clone()));
+    }
+
+    /// Whether a tool of the rack is known that does it with no more opened than at this opening: nobody makes another
+    /// then.
+    pub fn reached(&self, access: &Access) -> bool {
+        let reached = self.reached.borrow();
+        access.opens.iter().all(|o| reached.iter().any(|r| r.iter().all(|x| o.contains(x))))
     }
 
     /// True bore at the dent, mm.

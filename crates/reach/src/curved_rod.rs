@@ -73,6 +73,9 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         ));
     }
     let why_rack = found.err().unwrap_or_default();
+    if case.reached(access) {
+        return Err(format!("{why_rack}; another tool of the rack reaches it, so none is made"));
+    }
     let thinnest = thinnest_mm(asked, free);
     let length = ((free + GRIP_MM) / 10.0).ceil() * 10.0;
     let widest = (case.passage_mm() - 0.1).min(access.clear_ball_mm.0 - 0.2);

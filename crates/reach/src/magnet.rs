@@ -10,6 +10,9 @@ use units::{Known, Origin, Source, Unit};
 /// Diameter of the ball for which a magnet's pull is stated, mm: a smaller ball takes up less of the field,
 /// in proportion to its cross-section. Own model, no source.
 const FULL_BALL_MM: f64 = 25.4;
+/// Largest steel ball that a hand leads with a magnet, mm: a larger one weighs more than half a kilogram and rolls off.
+/// Common practice, no source.
+const LARGEST_BALL_MM: f64 = 50.0;
 /// Depth over diameter up to which a magnet is tried. Common practice, no source.
 const DEEPEST: f64 = 0.04;
 /// Passes over the dent that share the lift. Common practice, no source.
@@ -47,7 +50,7 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
     let wall = case.site.wall_mm.value;
     let rack = balls(case);
     for access in &case.accesses {
-        let largest = case.passage_mm().min(access.clear_ball_mm.0);
+        let largest = case.passage_mm().min(access.clear_ball_mm.0).min(LARGEST_BALL_MM);
         let Some((ball, id)) = rack.iter().rev().find(|b| b.0 <= largest) else {
             out.1.push(case.ruled_out(Method::Magnet, Some(access), format!("no ball of {largest:.1} mm or less on the rack")));
             continue;

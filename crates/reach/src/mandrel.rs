@@ -7,6 +7,7 @@
 use crate::bench::{Access, Case};
 use crate::body::Body;
 use crate::drive_force::{FRICTION, axial_over_radial, radial_part};
+use crate::path::TOLERANCE_MM;
 use crate::pose::{Ignore, Question, Tip};
 use crate::straight_rod::LONGEST_MM;
 use crate::way::{Opened, RuledOut, ToolToMake, Way};
@@ -21,6 +22,8 @@ pub const SLIDE_ROOM_MM: f64 = 0.05;
 const MOST_TURN_DEG: f64 = 12.0;
 /// How far a mandrel may be buried in the tube on a bar, mm. Common practice, no source.
 const MOST_BURIED_MM: f64 = 450.0;
+/// What a screw or arbor press on a bench gives, N. Common practice, no source.
+const LARGEST_PRESS_N: f64 = 10_000.0;
 /// Half angle of the rounded nose that lifts the dent, degrees. Common practice, no source.
 const NOSE_DEG: f64 = 8.0;
 
@@ -45,18 +48,20 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
     out
 }
 
-/// The force that leads a mandrel's nose past the dent.
-fn force(case: &Case) -> Figure {
+/// Strokes over which the nose lifts the dent, and what they are called; the finer where the coarser ask too much.
+/// Common practice, no source.
+const STROKES: [(f64, &str); 2] = [
+    (5.0, "F = F(wall)·√(1/5)·[(tan α + μ)/(1 − μ tan α) + μ], α = 8°, a fifth of the depth a stroke"),
+    (25.0, "F = F(wall)·√(1/25)·[(tan α + μ)/(1 − μ tan α) + μ], α = 8°, a twenty-fifth of the depth a stroke"),
+];
+
+/// The force that leads a mandrel's nose past the dent in so many strokes.
+fn force(case: &Case, (strokes, formula): (f64, &'static str)) -> Figure {
     let friction = Known::new("friction, greased steel on brass", FRICTION.0, FRICTION.1, Unit::One, Origin::Handbook);
     let source = Source::closed_form("body with an 8° nose on an incline with Coulomb friction on both walls, reach::drive_force");
-    // Rubbed down and led in by turns: each stroke lifts a fifth of the depth.
-    let part = radial_part(0.2, 1.0);
-    case.force_at_hand(
-        "F = F(wall)·√0.2·[(tan α + μ)/(1 − μ tan α) + μ], α = 8°, a fifth of the depth a stroke",
-        source,
-        friction,
-        move |f, mu| f * part * axial_over_radial(NOSE_DEG.to_radians(), mu.clamp(0.0, 0.9)),
-    )
+    // Rubbed down and led in by turns: each stroke lifts a part of the depth.
+    let part = radial_part(1.0 / strokes, 1.0);
+    case.force_at_hand(formula, source, friction, move |f, mu| f * part * axial_over_radial(NOSE_DEG.to_radians(), mu.clamp(0.0, 0.9)))
 }
 
 fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
@@ -81,11 +86,22 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     if deep > 0.35 {
         return Err(format!("the dent takes {:.0} % of the bore: no mandrel's nose gets under it", 100.0 * deep));
     }
-    let force = force(case);
-    let limit = case.rack.lean_n;
-    if force.value > limit {
-        return Err(format!("the nose asks {:.0} N past the dent, a person leans {limit:.0} N", force.value));
+    // Leaned on by hand; where that is not enough the press leads it in, where the shop has one.
+    let lean = case.rack.lean_n;
+    let press = case.tools_where(|_, b| if let ToolBody::Press { limit_n } = *b { Some(limit_n) } else { None });
+    let press = press.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).filter(|p| p.1 > lean);
+    let most = press.as_ref().map_or(lean, |p| p.1);
+    let [coarse, fine] = STROKES;
+    let (strokes, force) =
+        Some((coarse.0, force(case, coarse))).filter(|f| f.1.value <= most).unwrap_or_else(|| (fine.0, force(case, fine)));
+    if force.value > LARGEST_PRESS_N {
+        return Err(format!("the nose asks {:.0} N past the dent, a bench press gives {LARGEST_PRESS_N:.0} N", force.value));
     }
+    let press = press.filter(|p| force.value > lean && force.value <= p.1);
+    // A press or screw to buy, where neither the lean nor the shop's press is enough.
+    let stronger = (force.value > most).then(|| (force.value / 500.0).ceil() * 500.0);
+    let limit = stronger.or(press.as_ref().map(|p| p.1)).unwrap_or(lean);
+    let with: Vec<crate::ToolId> = press.iter().map(|p| p.0.id.clone()).collect();
     let mut nearest = "no mandrel on the rack".to_owned();
     let mut best: Option<(&crate::Tool, Seat, (f64, f64, f64))> = None;
     for (tool, (small, large, length)) in case.tools_where(|t, b| match *b {
@@ -104,7 +120,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                 lies(access, body, s)?;
             }
             (
-                ToolChoice::Rack { tools: vec![tool.id.clone()] },
+                ToolChoice::Rack { tools: std::iter::once(tool.id.clone()).chain(with).collect() },
                 s,
                 format!("{} fills {:.1} of {bore:.1} mm under the dent", tool.name, s.under_dent_mm),
             )
@@ -117,7 +133,20 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                 lies(access, (small_mm, large_mm, length_mm), s)?;
             }
             let words = format!("no mandrel on the rack does it ({nearest}); a {} would", make.words);
-            (ToolChoice::ToMake { make, with: Vec::new() }, s, words)
+            (ToolChoice::ToMake { make, with }, s, words)
+        }
+    };
+    let tool = match (stronger, tool) {
+        (None, tool) => tool,
+        (Some(n), ToolChoice::Rack { tools }) => {
+            let words = format!("press for {n:.0} N with a travel of {:.0} mm", (2.0 * case.half_width_mm() + 40.0).ceil());
+            let because = format!("the nose asks {:.0} N past the dent, {most:.0} N are at hand", force.value);
+            ToolChoice::ToMake { make: ToolToMake { body: ToolBody::Press { limit_n: n }, words, because }, with: tools }
+        }
+        (Some(n), ToolChoice::ToMake { mut make, with }) => {
+            make.words.push_str(&format!(" and a press for {n:.0} N"));
+            make.because.push_str(&format!("; the nose asks {:.0} N past the dent, {most:.0} N are at hand", force.value));
+            ToolChoice::ToMake { make, with }
         }
     };
     let because = format!(
@@ -139,25 +168,43 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                 limit,
                 because.clone(),
             );
+            way.minutes =
+                crate::practice::minutes(Method::Mandrel, case.assessment, case.bend_mm.is_some(), (strokes - coarse.0) as usize / 2);
             way.after = after.clone();
             way
         })
         .collect())
 }
 
-/// How far a mandrel goes in, all dents true, and what it fills under the dent.
-pub fn seat(case: &Case, access: &Access, (small, large, length): (f64, f64, f64)) -> Result<Seat, String> {
+/// How far a mandrel goes in, all dents true, and that it fills the bore under the dent.
+pub fn seat(case: &Case, access: &Access, body: (f64, f64, f64)) -> Result<Seat, String> {
+    let seat = lay(case, access, body, f64::INFINITY)?;
+    let bore = 2.0 * access.path.tube.radius_mm(access.u_mm);
+    if seat.under_dent_mm < LEAST_FILL * bore {
+        return Err(format!("fills {:.1} of {bore:.1} mm under the dent, {:.1} wanted", seat.under_dent_mm, LEAST_FILL * bore));
+    }
+    Ok(seat)
+}
+
+/// How far a mandrel goes in, the other dents true, and its diameter under the dent, no more than `passage_mm`.
+pub fn lay(case: &Case, access: &Access, (small, large, length): (f64, f64, f64), passage_mm: f64) -> Result<Seat, String> {
     let tube = &access.path.tube;
     let (u, half) = (access.u_mm, case.half_width_mm());
     let bore_end = tube.length_mm();
     let at = |tip: f64, x: f64| small + (large - small) * ((tip - x) / length).clamp(0.0, 1.0);
     // At every place the mandrel must be thinner than the bore by the room to slide.
-    let mut places: Vec<f64> = tube.bore_points().iter().map(|p| p.0).filter(|x| *x <= u + half).collect();
-    places.extend([0.0, u - half, u, (u + half).min(bore_end)]);
-    let fits =
-        |tip: f64| places.iter().all(|x| *x > tip || *x < tip - length || at(tip, *x) + SLIDE_ROOM_MM <= 2.0 * tube.radius_mm(*x) + 1e-9);
-    let (first, last) = ((u + half).min(bore_end), (u + half + length).min(bore_end));
+    let first = (u + half).min(bore_end);
+    // Its thin end goes no further than the next bend.
+    let last = (first + length).min(tube.straight_until_mm(first).max(first)).min(bore_end);
+    let mut places: Vec<f64> = tube.bore_points().iter().map(|p| p.0).filter(|x| *x <= last).collect();
+    places.extend([0.0, u - half, u, first]);
+    let room = |tip: f64, x: f64| at(tip, x) + SLIDE_ROOM_MM <= 2.0 * tube.radius_mm(x) + 1e-9;
+    // What lies before its thick end, the whole of it has to pass.
+    let fits = |tip: f64| places.iter().chain([&tip]).all(|x| *x > tip || room(tip, *x)) && at(tip, u) <= passage_mm;
     if !fits(first) {
+        if at(first, u) > passage_mm {
+            return Err(format!("is too thick: {:.1} mm, {passage_mm:.1} mm are left under the dent", at(first, u)));
+        }
         return Err(format!("is too thick: {:.1} mm under the dent's far edge, bore {:.1} mm", at(first, u), 2.0 * tube.radius_mm(u)));
     }
     let (mut lo, mut hi) = (first, last);
@@ -177,12 +224,7 @@ pub fn seat(case: &Case, access: &Access, (small, large, length): (f64, f64, f64
     if tip - length > MOST_BURIED_MM {
         return Err(format!("would lie {:.0} mm inside, past its bar's reach", tip - length));
     }
-    let under = at(tip, u);
-    let bore = 2.0 * tube.radius_mm(u);
-    if under < LEAST_FILL * bore {
-        return Err(format!("fills {under:.1} of {bore:.1} mm under the dent, {:.1} wanted", LEAST_FILL * bore));
-    }
-    Ok(Seat { tip_mm: tip, under_dent_mm: under })
+    Ok(Seat { tip_mm: tip, under_dent_mm: at(tip, u) })
 }
 
 /// In a slightly bent way: the pose of the seated mandrel.
@@ -190,11 +232,13 @@ fn lies(access: &Access, (small, large, length): (f64, f64, f64), seat: Seat) ->
     let tube = &access.path.tube;
     let body = Body::mandrel(small, large.max(small), length);
     let q = Question { tube, sections: &access.path.sections, tip_mm: seat.tip_mm, body, tip: Tip::Free, ignore: Ignore::All };
-    match q.best() {
-        Some(b) if b.clearance_mm >= 0.0 => Ok(()),
-        Some(b) => Err(format!(
+    match q.best().map(|b| q.fits(b, TOLERANCE_MM)) {
+        Some((true, _)) => Ok(()),
+        Some((false, b)) => Err(format!(
             "the bend holds a mandrel of {:.1} mm back {:.0} mm in, {:.2} mm short of room",
-            seat.under_dent_mm, b.tightest_mm, -b.clearance_mm
+            seat.under_dent_mm,
+            b.tightest_mm,
+            (-b.clearance_mm).max(0.01)
         )),
         None => Err("the mandrel cannot be placed".into()),
     }

@@ -45,7 +45,8 @@ pub struct Path {
 }
 
 /// Tolerance of the cross-sections' spacing, mm: what a body can come nearer to the wall between two of them.
-pub const TOLERANCE_MM: f64 = 0.01;
+/// Poses within it are settled by closer ones.
+pub const TOLERANCE_MM: f64 = 0.05;
 
 impl Path {
     /// Lays the legs one after another.

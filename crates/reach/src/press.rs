@@ -8,7 +8,7 @@
 //! sought for the head at that section with the rod free. That each such pose can be turned into the next is
 //! not proved (quasi-static); what lies outside the tube before its mouth is not looked at.
 
-use crate::bench::{Access, Case};
+use crate::bench::{Access, CURVED_TOLERANCE_MM, Case};
 use crate::body::{Body, Placement};
 use crate::path::TOLERANCE_MM;
 use crate::pose::{Best, Ignore, Question, Tip};
@@ -64,7 +64,10 @@ fn hopeless(access: &Access, body: &Body) -> Option<Jams> {
         let same_kind = other.curvature == body.curvature && other.ends == body.ends && !jam.on_the_way;
         (same_kind && jam.lacks_mm > gain + 0.05).then(|| Jams { lacks_mm: (jam.lacks_mm - gain).max(0.05), ..*jam })
     });
-    by_another.or_else(|| bow_bound(access, body))
+    by_another.or_else(|| bow_bound(access, body)).or_else(|| {
+        // A straight body needs a line of sight through every bend on the way.
+        (body.curvature == 0.0).then(|| line_of_sight(access, body.tip_mm.min(body.butt_mm)).err()).flatten()
+    })
 }
 
 /// A necessary condition for a body of even curvature: along a straight length or bend whose curvature
@@ -98,7 +101,11 @@ fn solve_press(case: &Case, access: &Access, body: Body) -> Result<Fits, Jams> {
     if body.head_mm > passage {
         return Err(Jams { at_mm: access.u_mm, lacks_mm: body.head_mm - passage, on_the_way: false });
     }
-    let sections = if body.curvature > 0.0 { access.curved_sections() } else { &access.path.sections };
+    let (sections, tolerance) = if body.curvature > 0.0 {
+        (access.curved_sections(), CURVED_TOLERANCE_MM)
+    } else {
+        (access.path.sections.as_slice(), TOLERANCE_MM)
+    };
     let tube = &access.path.tube;
     let radius = tube.radius_mm(access.u_mm);
     let frame = tube.frame(access.u_mm);
@@ -112,10 +119,10 @@ fn solve_press(case: &Case, access: &Access, body: Body) -> Result<Fits, Jams> {
         };
         let decide = |q: &Question, near: Option<&Placement>| {
             let best = near.map_or_else(|| q.best(), |n| q.best_from(n))?;
-            Some(q.fits(best, TOLERANCE_MM))
+            Some(q.fits(best, tolerance))
         };
         let depth = case.depth_mm().min(2.0 * radius - body.head_mm);
-        let jam = |b: Best| Jams { at_mm: b.tightest_mm, lacks_mm: TOLERANCE_MM - b.clearance_mm, on_the_way: false };
+        let jam = |b: Best| Jams { at_mm: b.tightest_mm, lacks_mm: tolerance - b.clearance_mm, on_the_way: false };
         let nowhere = Jams { at_mm: access.u_mm, lacks_mm: 0.0, on_the_way: false };
         let mut asked = ask(0.0, access.target.map_or(Ignore::None, Ignore::One));
         let Some((mut fits_so, mut end)) = decide(&asked, None) else { return Err(nowhere) };
@@ -142,6 +149,8 @@ fn solve_press(case: &Case, access: &Access, body: Body) -> Result<Fits, Jams> {
         } else {
             (end.clearance_mm, end.tightest_mm)
         };
+        // Close by the mouth there is no section before the head: the bore over the head is all the room there is.
+        let least = least.min(2.0 * radius - body.head_mm);
         let fits = Fits { pose: pose(&body, &start.placement, access.u_mm, least, at), after };
         if hardest.as_ref().is_none_or(|h| fits.pose.least_clearance_mm < h.pose.least_clearance_mm) {
             hardest = Some(fits);

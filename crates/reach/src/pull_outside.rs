@@ -11,8 +11,8 @@ use units::{Known, Origin, Source, Unit};
 /// What a soft-soldered foot holds in a straight pull, N/mm². From memory of solder makers' tables: tin–lead
 /// bulk tensile strength about 40; half of it for a hand-made joint (common practice).
 pub const SOLDER_HOLDS_MPA: f64 = 20.0;
-/// Studs set side by side along a dent at most. Common practice, no source.
-const MOST_STUDS: f64 = 6.0;
+/// Pulls over which studs set one after another bring the depth back. Common practice, no source.
+const PULLS: (f64, f64) = (20.0, 6.0);
 
 /// The pull from outside.
 pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
@@ -26,12 +26,13 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
         return out;
     }
     let opens = case.off.clone().unwrap_or_default();
-    let share = Known::new("studs that share the pull", 3.0, 0.8, Unit::One, Origin::Assumed);
-    let source = Source::common_practice("the dent is drawn out stud by stud from its rim inwards");
-    let force = case.force_at_hand("F = F(wall)/studs", source, share, |f, n| f / n.clamp(1.0, MOST_STUDS));
+    let share = Known::new("pulls over which the depth is brought back", PULLS.0, PULLS.1, Unit::One, Origin::Assumed);
+    let source = Source::from_memory(
+        "lift force ∝ √lift (Wierzbicki & Suh, Int. J. Mech. Sci. 30, 1988), shared over the pulls of common practice: stud by stud from the rim inwards",
+    );
+    let force = case.force_at_hand("F = F(wall)/√n", source, share, |f, n| f / n.max(1.0).sqrt());
     let studs = case.tools_where(|_, b| if let ToolBody::PullStud { foot_mm } = *b { Some(foot_mm) } else { None });
     let holds = |foot: f64| PI / 4.0 * foot * foot * SOLDER_HOLDS_MPA;
-    let hand = case.rack.lean_n;
     let found = studs.iter().filter(|s| holds(s.1) >= force.value).min_by(|a, b| a.1.total_cmp(&b.1));
     let (tool, foot, words) = match found {
         Some((tool, foot)) => (ToolChoice::Rack { tools: vec![tool.id.clone()] }, *foot, tool.name.clone()),
@@ -50,19 +51,11 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
             (ToolChoice::ToMake { make, with: Vec::new() }, foot, words)
         }
     };
-    let limit = holds(foot).min(hand);
-    if force.value > limit {
-        out.1.push(case.ruled_out(
-            Method::PullOutside,
-            None,
-            format!("the wall asks {:.0} N a stud, {limit:.0} N are at hand", force.value),
-        ));
-        return out;
-    }
+    // A slide hammer or a pull bridge gives what the foot holds.
+    let limit = holds(foot);
     let because = format!(
-        "last resort, from outside: {words} soldered on holds {:.0} N, {:.0} N are asked; the heat burns the finish and softens the wall, and it does not come quite true.",
-        holds(foot),
-        force.value
+        "last resort, from outside: {words} soldered on holds {limit:.0} N, a pull with the slide hammer asks {:.0} N, {:.0} pulls; the heat burns the finish and softens the wall, and it does not come quite true.",
+        force.value, PULLS.0
     );
     let mut way = case.way(Method::PullOutside, tool, foot, None, opens, force, limit, because);
     // The stud's size says nothing of how it fills the bore: figures without that factor.

@@ -89,6 +89,24 @@ pub enum ToolBody {
         /// Roller diameter, mm.
         diameter_mm: f64,
     },
+    /// A stake: a crowned face on a straight arm that is held in the vise; the tube is worked over its face.
+    Stake {
+        /// Crown radius of the face, mm.
+        crown_radius_mm: f64,
+        /// Breadth of the face, mm.
+        face_mm: f64,
+        /// Diameter of the arm, mm.
+        diameter_mm: f64,
+        /// Length from the vise to the face, mm.
+        length_mm: f64,
+    },
+    /// A dolly: a loose crowned block (or a dent hammer's head) held by hand inside the bell.
+    Dolly {
+        /// Crown radius of the face, mm.
+        crown_radius_mm: f64,
+        /// Breadth of the face, mm.
+        face_mm: f64,
+    },
     /// A stud soldered on to pull from outside.
     PullStud {
         /// Foot diameter, mm.

@@ -164,6 +164,11 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
         ToolBody::Magnet { pull_n, half_distance_mm } => force("pull_n", pull_n).or(size("half_distance_mm", half_distance_mm)),
         ToolBody::Hammer { face_radius_mm } => size("face_radius_mm", face_radius_mm),
         ToolBody::Roller { diameter_mm } => size("diameter_mm", diameter_mm),
+        ToolBody::Stake { crown_radius_mm, face_mm, diameter_mm, length_mm } => size("crown_radius_mm", crown_radius_mm)
+            .or(size("face_mm", face_mm))
+            .or(size("diameter_mm", diameter_mm))
+            .or(size("length_mm", length_mm)),
+        ToolBody::Dolly { crown_radius_mm, face_mm } => size("crown_radius_mm", crown_radius_mm).or(size("face_mm", face_mm)),
         ToolBody::PullStud { foot_mm } => size("foot_mm", foot_mm),
         ToolBody::Press { limit_n } => force("limit_n", limit_n),
         ToolBody::Torch => None,

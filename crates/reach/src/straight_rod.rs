@@ -14,11 +14,19 @@ const MOST_TRIED: usize = 3;
 /// The longest rod that is made, mm. Common practice, no source.
 pub const LONGEST_MM: f64 = 900.0;
 
-/// The force at the hand on a rod held in the vise.
+/// Pushes over which a rod's head brings the depth back, from the rim inwards. Common practice, no source.
+const PUSHES: (f64, f64) = (25.0, 8.0);
+/// Part of the lean that reaches the head. Common practice, no source.
+const LEAN_AT_HEAD: f64 = 0.9;
+
+/// The force at the hand on a rod held in the vise: the head lifts the dent push by push from its rim inwards, and
+/// the force goes with the root of what one push lifts.
 pub fn force_on_rod(case: &Case) -> Figure {
-    let lean = Known::new("share of the lean that reaches the head", 0.9, 0.05, Unit::One, Origin::Assumed);
-    let source = Source::common_practice("the tube is leaned down on the head of a rod held in the vise, close by the dent");
-    case.force_at_hand("F = F(wall) / share", source, lean, |f, k| f / k.clamp(0.5, 1.0))
+    let pushes = Known::new("pushes over which the depth is brought back", PUSHES.0, PUSHES.1, Unit::One, Origin::Assumed);
+    let source = Source::from_memory(
+        "lift force ∝ √lift (Wierzbicki & Suh, Int. J. Mech. Sci. 30, 1988), shared over the pushes of common practice; 0.9 of the lean reaches the head",
+    );
+    case.force_at_hand("F = F(wall)/(0.9·√n)", source, pushes, |f, n| f / (LEAN_AT_HEAD * n.max(1.0).sqrt()))
 }
 
 /// All straight rods.
@@ -88,6 +96,9 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         ));
     }
     let why_rack = found.err().unwrap_or_default();
+    if case.reached(access) {
+        return Err(format!("{why_rack}; another tool of the rack reaches it, so none is made"));
+    }
     // Nothing on the rack: what would do?
     let (body, fits) = to_make(case, access, thinnest).map_err(|why| format!("{why_rack}; {why}"))?;
     let (bears, _) = bears_n(body.tip_mm, free);

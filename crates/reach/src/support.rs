@@ -1,21 +1,30 @@
-//! What can be held under a dent while it is worked from outside: a mandrel, or the head of a rod.
+//! What can be held under a dent while it is worked from outside: a mandrel, a bell stake, the head of a rod, or a
+//! dolly in the hand.
+//!
+//! It need not fill the bore: the tube is laid on it and turned, and it stands under the dent only. Its crown must be
+//! no flatter than the wall round it (a flatter one stands on its edges) and not much rounder (a rounder one prints).
 
 use crate::bench::{Access, Case};
 use crate::body::Body;
 use crate::mandrel;
 use crate::press;
-use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n};
-use crate::way::Pose;
+use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, thinnest_mm};
+use crate::straight_rod::{LONGEST_MM, size_rod};
+use crate::way::{Pose, ToolToMake};
 use crate::{ToolBody, ToolId};
 
 /// A support under the dent.
 pub struct Support {
-    /// The tool.
-    pub tool: ToolId,
+    /// The tool of the rack; none where it has to be made.
+    pub tool: Option<ToolId>,
+    /// What to make.
+    pub make: Option<ToolToMake>,
     /// In words.
     pub words: String,
-    /// Its size under the dent, mm.
+    /// Breadth of its face or its diameter under the dent, mm.
     pub size_mm: f64,
+    /// Diameter of the round that its face is part of, mm: how well it gives the bore's shape back.
+    pub round_mm: f64,
     /// What it bears, N.
     pub bears_n: f64,
     /// Dents that must be true first.
@@ -24,41 +33,181 @@ pub struct Support {
     pub pose: Option<Pose>,
 }
 
-/// Least part of the bore that a support must fill. Common practice, no source.
-const LEAST_FILL: f64 = 0.55;
+/// How the support is struck.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Work {
+    /// Steadily, by a roller or burnisher.
+    Steady,
+    /// By blows: a loose dolly holds against them by its own weight.
+    Blows,
+}
+
+/// Least round of a support's face, as a part of the bore that a tool has to fill. Common practice, no source: a
+/// rounder one prints its shape.
+const LEAST_ROUND: f64 = 0.40;
+/// A crown may be flatter than the wall by this much. Common practice, no source: the wall springs that far.
+const FLATTER: f64 = 1.05;
+/// Bore that an arm with a dolly in its hand wants, mm. Common practice, no source.
+const ARM_MM: f64 = 95.0;
+/// How far an arm reaches into a bell, mm. Common practice, no source.
+const ARM_REACH_MM: f64 = 550.0;
+/// What a dolly holds against blows by its weight, N. Common practice, no source: about a kilogram of steel.
+const DOLLY_HOLDS_N: f64 = 1000.0;
+/// A mandrel on a bench horse and a stake in the vise are held against this many times what a person leans. Common
+/// practice, no source.
+const HORSE: f64 = 4.0;
+/// Most turn on the way to a straight support held in the bell, degrees.
+const ARM_TURN_DEG: f64 = 15.0;
 
 /// The best support at an opening for a working force; or why there is none.
-pub fn best(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
-    let least = LEAST_FILL * case.bore_to_fill_mm();
-    let passage = case.passage_mm();
-    let mut why = "no mandrel or rod on the rack to hold under it".to_owned();
-    let turned = access.path.tube.turned_deg(0.0, (access.u_mm + case.half_width_mm()).min(access.path.tube.length_mm()));
-    if turned < 0.5 {
-        let mandrels = case.tools_where(|t, b| match *b {
-            ToolBody::Mandrel { small_mm, large_mm, length_mm } => Some((small_mm - t.wear_mm, large_mm - t.wear_mm, length_mm)),
-            _ => None,
-        });
-        let mut found: Option<Support> = None;
-        for (tool, size) in mandrels {
-            match mandrel::seat(case, access, size) {
-                Ok(seat) if found.as_ref().is_none_or(|f| seat.under_dent_mm > f.size_mm) => {
-                    found = Some(Support {
-                        tool: tool.id.clone(),
-                        words: format!("over {} ({:.1} mm under the dent)", tool.name, seat.under_dent_mm),
-                        size_mm: seat.under_dent_mm,
-                        bears_n: 4.0 * case.rack.lean_n,
-                        after: access.blocking(seat.under_dent_mm),
-                        pose: None,
-                    });
-                }
-                Ok(_) => {}
-                Err(e) => why = format!("{} {e}", tool.name),
+pub fn best(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Support, String> {
+    let fill = case.bore_to_fill_mm();
+    let good = |s: &Support| (s.round_mm / fill).min(1.0);
+    let mut found: Option<Support> = None;
+    let mut why = String::new();
+    let mut take = |s: Result<Support, String>| match s {
+        Ok(s) if found.as_ref().is_none_or(|f| good(&s) > good(f) + 1e-9) => found = Some(s),
+        Ok(_) => {}
+        Err(e) if !e.is_empty() => why = e,
+        Err(_) => {}
+    };
+    take(mandrel(case, access, force_n));
+    take(dolly(case, access, force_n, work));
+    take(stake(case, access, force_n));
+    take(rod(case, access, force_n));
+    match found {
+        Some(f) => Ok(f),
+        None if case.reached(access) => Err(format!("{why}; another tool of the rack reaches it, so none is made")),
+        None => make(case, access, force_n).map_err(|e| if why.is_empty() { e } else { format!("{why}; {e}") }),
+    }
+}
+
+/// A mandrel on the bench horse, the tube laid on its upper side.
+fn mandrel(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
+    let end = (access.u_mm + case.half_width_mm()).min(access.path.tube.length_mm());
+    if access.path.tube.turned_deg(0.0, end) > 0.5 {
+        return Err(String::new());
+    }
+    let least = LEAST_ROUND * case.bore_to_fill_mm();
+    let mut why = String::new();
+    let mut found: Option<Support> = None;
+    for (tool, size) in case.tools_where(|t, b| match *b {
+        ToolBody::Mandrel { small_mm, large_mm, length_mm } => Some((small_mm - t.wear_mm, large_mm - t.wear_mm, length_mm)),
+        _ => None,
+    }) {
+        match mandrel::lay(case, access, size, case.passage_mm()) {
+            Ok(seat) if seat.under_dent_mm < least => {
+                why = format!("{} has {:.1} mm under the dent, {least:.1} mm wanted", tool.name, seat.under_dent_mm);
             }
-        }
-        if let Some(f) = found {
-            return Ok(f);
+            Ok(seat) if mandrel_bears_n(case, access, seat, size) < force_n => {
+                why = format!("{} bends on its bar against {force_n:.0} N {:.0} mm in", tool.name, access.u_mm);
+            }
+            Ok(seat) if found.as_ref().is_none_or(|f| seat.under_dent_mm > f.size_mm) => {
+                found = Some(Support {
+                    tool: Some(tool.id.clone()),
+                    make: None,
+                    words: format!("over {} ({:.1} mm under the dent)", tool.name, seat.under_dent_mm),
+                    size_mm: seat.under_dent_mm,
+                    round_mm: seat.under_dent_mm,
+                    bears_n: mandrel_bears_n(case, access, seat, size),
+                    after: access.blocking(seat.under_dent_mm),
+                    pose: None,
+                });
+            }
+            Ok(_) => {}
+            Err(e) => why = format!("{} {e}", tool.name),
         }
     }
+    found.ok_or(why)
+}
+
+/// What a mandrel bears: on the bench horse, or buried in the tube on a bar.
+fn mandrel_bears_n(case: &Case, access: &Access, seat: mandrel::Seat, (small, large, length): (f64, f64, f64)) -> f64 {
+    /// Diameter of the bar over that of the mandrel's thin end. Common practice, no source.
+    const BAR: f64 = 0.8;
+    let buried = seat.tip_mm > length;
+    let thickness = if buried { BAR * small } else { 0.5 * (small + large) };
+    bears_n(thickness, access.u_mm + VISE_GAP_MM).0.min(HORSE * case.rack.lean_n)
+}
+
+/// Whether a crown suits the wall: its round, or nothing.
+fn crown(case: &Case, crown_mm: f64) -> Option<f64> {
+    let round = 2.0 * crown_mm;
+    (round <= FLATTER * case.bore_mm() && round >= LEAST_ROUND * case.bore_to_fill_mm()).then_some(round)
+}
+
+/// A dolly held in the hand, the arm in the bell.
+fn dolly(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Support, String> {
+    let bears_n = if work == Work::Blows { DOLLY_HOLDS_N } else { case.rack.hand_push_n };
+    let mut dollies = case.tools_where(|t, b| match *b {
+        ToolBody::Dolly { crown_radius_mm, face_mm } => crown(case, crown_radius_mm).map(|round| (round, face_mm - t.wear_mm)),
+        _ => None,
+    });
+    dollies.sort_by(|a, b| b.1.0.total_cmp(&a.1.0));
+    let Some((tool, (round_mm, face))) = dollies.into_iter().next() else { return Err(String::new()) };
+    let narrow = access.ball_mm;
+    if narrow < ARM_MM || access.u_mm > ARM_REACH_MM || access.path.tube.turned_deg(0.0, access.u_mm) > ARM_TURN_DEG {
+        return Err(String::new());
+    }
+    if force_n > bears_n {
+        return Err(format!("{} in the hand holds {bears_n:.0} N, {force_n:.0} N are asked", tool.name));
+    }
+    Ok(Support {
+        tool: Some(tool.id.clone()),
+        make: None,
+        words: format!("over {} held in the hand (crown radius {:.0} mm)", tool.name, 0.5 * round_mm),
+        size_mm: face,
+        round_mm,
+        bears_n,
+        after: Vec::new(),
+        pose: None,
+    })
+}
+
+/// A stake in the vise.
+fn stake(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
+    let free = access.u_mm + VISE_GAP_MM;
+    let mut why = String::new();
+    let mut found = Vec::new();
+    for (tool, (round, face, arm, length)) in case.tools_where(|t, b| match *b {
+        ToolBody::Stake { crown_radius_mm, face_mm, diameter_mm, length_mm } => {
+            crown(case, crown_radius_mm).map(|round| (round, face_mm - t.wear_mm, diameter_mm, length_mm))
+        }
+        _ => None,
+    }) {
+        if length < free {
+            why = format!("{} is {length:.0} mm long, {free:.0} mm wanted", tool.name);
+        } else if bears_n(arm, free).0 < force_n {
+            why = format!("{} bears {:.0} N at {free:.0} mm, {force_n:.0} N are asked", tool.name, bears_n(arm, free).0);
+        } else {
+            found.push((tool, round, Body::straight_rod(arm, length + VISE_GRIP_MM, face.max(arm))));
+        }
+    }
+    found.sort_by(|a, b| b.1.total_cmp(&a.1));
+    for (tool, round_mm, body) in found.into_iter().take(2) {
+        match press::press(case, access, body) {
+            Ok(fits) => {
+                return Ok(Support {
+                    tool: Some(tool.id.clone()),
+                    make: None,
+                    words: format!("over {} (crown radius {:.0} mm) in the vise", tool.name, 0.5 * round_mm),
+                    size_mm: body.head_mm,
+                    round_mm,
+                    bears_n: bears_n(body.tip_mm, free).0.min(HORSE * case.rack.lean_n),
+                    after: fits.after,
+                    pose: Some(fits.pose),
+                });
+            }
+            Err(jam) => why = format!("{} {}", tool.name, jam.words()),
+        }
+    }
+    Err(why)
+}
+
+/// The round head of a straight rod in the vise.
+fn rod(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
+    let least = LEAST_ROUND * case.bore_to_fill_mm();
+    let passage = case.passage_mm();
     let free = access.u_mm + VISE_GAP_MM;
     let mut rods = case.tools_where(|t, b| match *b {
         ToolBody::StraightRod { diameter_mm, length_mm, head_mm } if length_mm >= free + VISE_GRIP_MM => {
@@ -69,19 +218,22 @@ pub fn best(case: &Case, access: &Access, force_n: f64) -> Result<Support, Strin
     rods.retain(|(_, b)| {
         b.head_mm <= passage && b.head_mm <= access.clear_ball_mm.0 && b.head_mm >= least && bears_n(b.tip_mm, free).0 >= force_n
     });
-    if let Some(thinnest) = rods.iter().map(|r| r.1.tip_mm).min_by(f64::total_cmp) {
-        press::thread(access, thinnest)
-            .map_err(|j| format!("no rod of the rack gets under it: the thinnest that could hold {}", j.words()))?;
-    }
+    let Some(thinnest) = rods.iter().map(|r| r.1.tip_mm).min_by(f64::total_cmp) else {
+        return Err("no stake or rod's head on the rack is round and long enough to hold under it".to_owned());
+    };
+    press::thread(access, thinnest).map_err(|j| format!("no rod of the rack gets under it: the thinnest that could hold {}", j.words()))?;
+    let mut why = String::new();
     rods.sort_by(|a, b| b.1.head_mm.total_cmp(&a.1.head_mm));
     for (tool, body) in rods.into_iter().take(2) {
         match press::press(case, access, body) {
             Ok(fits) => {
                 return Ok(Support {
-                    tool: tool.id.clone(),
+                    tool: Some(tool.id.clone()),
+                    make: None,
                     words: format!("over the {:.1} mm head of {}", body.head_mm, tool.name),
                     size_mm: body.head_mm,
-                    bears_n: bears_n(body.tip_mm, free).0,
+                    round_mm: body.head_mm,
+                    bears_n: bears_n(body.tip_mm, free).0.min(HORSE * case.rack.lean_n),
                     after: fits.after,
                     pose: Some(fits.pose),
                 });
@@ -90,4 +242,67 @@ pub fn best(case: &Case, access: &Access, force_n: f64) -> Result<Support, Strin
         }
     }
     Err(why)
+}
+
+/// The stake or rod's head that would hold under it.
+fn make(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
+    /// Widest round head that is turned on a rod; a wider support is a stake with a crowned face.
+    const WIDEST_HEAD_MM: f64 = 60.0;
+    /// Breadth of a stake's face over the dent's smaller width. Common practice, no source.
+    const FACE: f64 = 1.2;
+    let free = access.u_mm + VISE_GAP_MM;
+    if free + VISE_GRIP_MM > LONGEST_MM {
+        return Err(format!("{:.0} mm from the opening is further than a stake is held", access.u_mm));
+    }
+    let thinnest = thinnest_mm(force_n, free);
+    press::thread(access, thinnest)
+        .map_err(|j| format!("no stake that bears {force_n:.0} N ({thinnest:.1} mm) gets there: it {}", j.words()))?;
+    let length = ((free + VISE_GRIP_MM) / 10.0).ceil() * 10.0;
+    let least = LEAST_ROUND * case.bore_to_fill_mm();
+    let widest = (case.passage_mm() - 0.1).min(access.clear_ball_mm.0 - 0.2).min(WIDEST_HEAD_MM);
+    if case.bore_mm() > WIDEST_HEAD_MM / LEAST_ROUND {
+        let crown_mm = (0.5 * case.bore_mm() * 0.95 / 5.0).floor() * 5.0;
+        let narrower = case.assessment.width_along_mm.value.min(case.assessment.width_across_mm.value);
+        let face = ((FACE * narrower).clamp(25.0, 80.0) / 5.0).round() * 5.0;
+        let shank = (thinnest * 2.0).ceil() / 2.0;
+        let fits = press::press(case, access, Body::straight_rod(shank, length, face.min(widest).max(shank)))
+            .map_err(|j| format!("a stake strong enough ({shank:.1} mm) {}", j.words()))?;
+        let words = format!("stake, arm {shank:.1} mm, {length:.0} mm long, face {face:.0} mm of crown radius {crown_mm:.0} mm");
+        let because = format!(
+            "no support on the rack suits the wall's {:.0} mm of radius {:.0} mm from the opening",
+            0.5 * case.bore_mm(),
+            access.u_mm
+        );
+        let body = ToolBody::Stake { crown_radius_mm: crown_mm, face_mm: face, diameter_mm: shank, length_mm: length };
+        return Ok(Support {
+            tool: None,
+            words: format!("over a {words}"),
+            make: Some(ToolToMake { body, words, because }),
+            size_mm: face,
+            round_mm: 2.0 * crown_mm,
+            bears_n: bears_n(shank, free).0.min(HORSE * case.rack.lean_n),
+            after: fits.after,
+            pose: Some(fits.pose),
+        });
+    }
+    let (body, fits) = size_rod(case, access, thinnest, widest, |shank, head| Body::straight_rod(shank, length, head))?;
+    if body.head_mm < least {
+        return Err(format!("a head of {:.1} mm is all that gets there, {least:.1} mm wanted to hold under it", body.head_mm));
+    }
+    let words = format!("rod {:.1} mm, {:.0} mm long, head {:.1} mm", body.tip_mm, body.length_mm, body.head_mm);
+    let because = format!("no support on the rack holds under it {:.0} mm from the opening against {force_n:.0} N", access.u_mm);
+    Ok(Support {
+        tool: None,
+        words: format!("over the head of a {words}"),
+        make: Some(ToolToMake {
+            body: ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm },
+            words,
+            because,
+        }),
+        size_mm: body.head_mm,
+        round_mm: body.head_mm,
+        bears_n: bears_n(body.tip_mm, free).0.min(HORSE * case.rack.lean_n),
+        after: fits.after,
+        pose: Some(fits.pose),
+    })
 }

@@ -200,6 +200,12 @@ impl Tube {
         self.piece_at(u_mm).map_or(u_mm, |p| p.from_mm + p.length_mm)
     }
 
+    /// How far the tube runs on straight from a place, mm from the mouth; the place itself where it is bent there.
+    pub fn straight_until_mm(&self, u_mm: f64) -> f64 {
+        let from = self.pieces.partition_point(|p| p.from_mm + p.length_mm <= u_mm);
+        self.pieces[from..].iter().take_while(|p| p.bend.is_none()).map(|p| p.from_mm + p.length_mm).last().unwrap_or(u_mm)
+    }
+
     /// The widest inside radius between two places, mm.
     pub fn widest_mm(&self, from_mm: f64, to_mm: f64) -> f64 {
         let inner = self.bore.iter().filter(|p| p.0 >= from_mm && p.0 <= to_mm).map(|p| p.1);
@@ -294,7 +300,7 @@ impl Tube {
         let mut least = f64::INFINITY;
         let mut cone = |a: (f64, f64), b: (f64, f64)| {
             let slope = if b.0 > a.0 { (b.1 - a.1) / (b.0 - a.0) } else { 0.0 };
-            let touch = (u_mm - slope * radius_mm / (1.0 + slope * slope).sqrt()).clamp(a.0, b.0);
+            let touch = (u_mm - slope * radius_mm / (1.0 + slope * slope).sqrt()).max(a.0).min(b.0);
             for u in [a.0, touch, b.0] {
                 least = least.min(under(u, a.1 + slope * (u - a.0)));
             }

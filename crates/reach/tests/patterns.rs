@@ -1,4 +1,5 @@
 //! Every pattern, dents all over it: each dent ends with a way or with a reason for each way ruled out.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 mod common;
 use common::*;
@@ -33,6 +34,48 @@ fn every_dent_of_every_pattern_gets_an_answer() {
             }
         }
     }
+}
+
+/// Every dent at every station of every run of every pattern ends with a way; where the rack does not do it, with a
+/// tool to make and its size. (A customer's wish that a part stays on or shut is the only thing that leaves none.)
+#[test]
+fn every_dent_at_every_station_ends_with_a_way_or_a_tool_to_make() {
+    use instrument::Kind::*;
+    let mut without = Vec::new();
+    for kind in [Trumpet, Cornet, Flugelhorn, Trombone, Horn, AltoHorn, Baritone, Euphonium, Tuba, Sousaphone, Bugle] {
+        for (over_bore, clock) in [(0.05, 0.0), (0.2, 180.0)] {
+            let s = dents_everywhere(kind, &[0.1, 0.7], over_bore, clock);
+            let mut bare = rack();
+            bare.tools.retain(|t| !matches!(t.body, reach::ToolBody::Mandrel { .. } | reach::ToolBody::BallSet { .. }));
+            let assessments = dent::assess_all(&s);
+            for rack in [rack(), bare] {
+                for w in reach::ways(&s, &assessments, &rack) {
+                    let d = s.dent(&w.dent).expect("its dent");
+                    if w.ways.is_empty() {
+                        let at = d.at_mm.as_ref().map(|k| k.value);
+                        without.push((format!("{kind:?} {} at {at:?}, {over_bore} of the bore", d.run), show(&w)));
+                    }
+                    for way in &w.ways {
+                        if let ToolChoice::ToMake { make, .. } = &way.tool {
+                            assert!(make.words.contains(" mm") && make.words.chars().any(|c| c.is_ascii_digit()), "{}", make.words);
+                            if let reach::ToolBody::Ball { diameter_mm } = make.body {
+                                assert!(diameter_mm <= 120.0 && (diameter_mm * 4.0).fract() == 0.0, "{}", make.words);
+                            }
+                        }
+                        assert!(way.force_hand_n.value > 0.0, "{kind:?} {}: a way that asks no force lifts nothing", show(&w));
+                    }
+                }
+            }
+        }
+    }
+    let names: Vec<&str> = without.iter().map(|w| w.0.as_str()).collect();
+    assert!(
+        without.is_empty(),
+        "{} without a way: {names:#?}
+the first: {}",
+        names.len(),
+        without[0].1
+    );
 }
 
 /// The metal itself made harder (not only a force stated in the test): every force at the hand rises.

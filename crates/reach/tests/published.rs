@@ -1,4 +1,5 @@
 //! Published figures and closed forms that the code is held to, each with its source beside it.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 use reach::body::{Body, Ends};
 use reach::pose::{Ignore, Question, Tip};

@@ -1,5 +1,6 @@
 //! What the trade expects: each change of the dent, the tube or the metal moves the ways in the right
 //! direction.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 mod common;
 use common::*;
@@ -46,12 +47,13 @@ fn a_pose_comes_with_its_clearance_and_place() {
 #[test]
 fn half_the_bore_takes_the_strong_rods_away() {
     let s = survey(vec![dent("d", "first_branch", 150.0, 0.0, 4.0)]);
-    let wide = ways_to(&s, 250.0, &rack());
+    // Pushed 25 times, the head asks 1150/(0.9·√25) = 256 N.
+    let wide = ways_to(&s, 1150.0, &rack());
     let mut narrow = s.clone();
     for r in &mut narrow.instrument.runs {
         r.bore_mm.points.iter_mut().for_each(|p| p.value *= 0.5);
     }
-    let narrow = ways_to(&narrow, 250.0, &rack());
+    let narrow = ways_to(&narrow, 1150.0, &rack());
     let strongest = |w: &Ways| with(w, Method::StraightRod).iter().filter(|w| from_rack(w)).map(|w| w.force_limit_n).fold(0.0, f64::max);
     assert!(strongest(&wide) >= 250.0, "{}", show(&wide));
     assert!(strongest(&narrow) == 0.0, "{}", show(&narrow));
@@ -74,9 +76,9 @@ fn deepened_until_nothing_passes() {
 #[test]
 fn harder_metal_asks_more_and_takes_the_thin_rods_away() {
     let s = survey(vec![dent("d", "first_branch", 100.0, 0.0, 4.0)]);
-    let (soft, hard) = (ways_to(&s, 80.0, &rack()), ways_to(&s, 330.0, &rack()));
+    let (soft, hard) = (ways_to(&s, 360.0, &rack()), ways_to(&s, 1485.0, &rack()));
     let force = |w: &Ways, m: Method| with(w, m).iter().map(|w| w.force_hand_n.value).fold(f64::INFINITY, f64::min);
-    assert!(force(&hard, Method::PullOutside) > force(&soft, Method::PullOutside));
+    assert!(force(&hard, Method::Hammering) > force(&soft, Method::Hammering) && force(&hard, Method::Hammering).is_finite());
     // By the slide's end only rods under 19.6 mm come in: the 12 mm rod bears 316 N there.
     let by_hand = |w: &Ways| with(w, Method::StraightRod).iter().any(|w| from_rack(w) && w.opens.is_empty());
     assert!(by_hand(&soft) && !by_hand(&hard), "{}{}", show(&soft), show(&hard));
@@ -135,7 +137,7 @@ fn a_weak_drive_makes_smaller_steps() {
     let s = survey(vec![dent("d", "slide_crook", 160.0, 90.0, 4.0)]);
     let balls = |limit: f64| {
         let mut r = rack();
-        r.tools.retain(|t| !matches!(t.body, ToolBody::Press { .. } | ToolBody::FlexibleShaft { .. }));
+        r.tools.retain(|t| !matches!(t.body, ToolBody::Press { .. } | ToolBody::FlexibleShaft { .. } | ToolBody::Hammer { .. }));
         r.tools.iter_mut().for_each(|t| {
             if let ToolBody::Cable { limit_n, .. } = &mut t.body {
                 *limit_n = limit;

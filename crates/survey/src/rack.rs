@@ -25,7 +25,7 @@ const LEAN_N: f64 = 400.0;
 const LARGEST_BALL_MM: f64 = 200.0;
 
 const KINDS: &str =
-    "straight rod, curved rod, mandrel, ball set, ball, cable, flexible shaft, magnet, hammer, roller, pull stud, press, torch";
+    "straight rod, curved rod, mandrel, ball set, ball, cable, flexible shaft, magnet, hammer, roller, stake, dolly, pull stud, press, torch";
 
 /// Columns of a CSV rack besides `id`, `name`, `place` and `kind`.
 const SIZES: [&str; 16] = [
@@ -366,6 +366,16 @@ impl Sizes<'_, '_> {
             },
             "hammer" => ToolBody::Hammer { face_radius_mm: self.length("face_radius", e.face_radius.as_ref()) },
             "roller" | "burnisher" => ToolBody::Roller { diameter_mm: self.length("diameter", e.diameter.as_ref()) },
+            "stake" | "bell stake" => ToolBody::Stake {
+                crown_radius_mm: self.length("face_radius", e.face_radius.as_ref()),
+                face_mm: self.length("head", e.head.as_ref()),
+                diameter_mm: self.length("diameter", e.diameter.as_ref()),
+                length_mm: self.length("length", e.length.as_ref()),
+            },
+            "dolly" => ToolBody::Dolly {
+                crown_radius_mm: self.length("face_radius", e.face_radius.as_ref()),
+                face_mm: self.length("head", e.head.as_ref()),
+            },
             "pull stud" | "stud" => ToolBody::PullStud { foot_mm: self.length("foot", e.foot.as_ref()) },
             "press" => ToolBody::Press { limit_n: self.force("limit", e.limit.as_ref()) },
             "torch" => ToolBody::Torch,

@@ -45,15 +45,15 @@ pub struct ToolEntry {
     #[serde(default)]
     pub place: String,
     /// `"straight rod"`, `"curved rod"`, `"mandrel"`, `"ball set"`, `"ball"`, `"cable"`, `"flexible shaft"`, `"magnet"`,
-    /// `"hammer"`, `"roller"`, `"pull stud"`, `"press"`, `"torch"`.
+    /// `"hammer"`, `"roller"`, `"stake"`, `"dolly"`, `"pull stud"`, `"press"`, `"torch"`.
     pub kind: Option<Located<String>>,
     /// How much its working size has worn under its nominal; nothing where it is left out.
     pub wear: Option<Located<Quantity>>,
-    /// Diameter of a rod's shank, a ball, a flexible shaft, a roller.
+    /// Diameter of a rod's shank, a stake's arm, a ball, a flexible shaft, a roller.
     pub diameter: Option<Located<Quantity>>,
-    /// Length of a rod from hand or vise to tip, of a mandrel's working part, of a cable or shaft.
+    /// Length of a rod or stake from hand or vise to tip, of a mandrel's working part, of a cable or shaft.
     pub length: Option<Located<Quantity>>,
-    /// Diameter of a rod's head; the shank's where it has none.
+    /// Diameter of a rod's head; the shank's where it has none. Breadth of a stake's or dolly's face.
     pub head: Option<Located<Quantity>>,
     /// Centre-line radius of a curved rod.
     pub radius: Option<Located<Quantity>>,
@@ -75,7 +75,7 @@ pub struct ToolEntry {
     pub pull: Option<Located<String>>,
     /// Distance at which a magnet's pull has halved.
     pub half_distance: Option<Located<Quantity>>,
-    /// Crown radius of a hammer's face.
+    /// Crown radius of a hammer's, stake's or dolly's face.
     pub face_radius: Option<Located<Quantity>>,
     /// Diameter of a pull stud's foot.
     pub foot: Option<Located<Quantity>>,

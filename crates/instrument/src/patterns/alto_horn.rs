@@ -19,7 +19,9 @@ pub fn alto_horn() -> Instrument {
     ]));
     b.solder("receiver", "leadpipe");
     b.valves(&valves());
-    b.enters_casing("leadpipe", "first-valve-casing", End::Start);
+    b.add(Tube::new("entry-knuckle", Role::Knuckle).straight(14.0).bore(BORE, BORE));
+    b.enters_casing("entry-knuckle", "first-valve-casing", End::Start);
+    b.ferruled("leadpipe", "entry-knuckle", 11.0);
     b.add(Tube::new("exit-knuckle", Role::Knuckle).straight(12.0).bend(18.0, 80.0).bore(BORE, BORE));
     b.leaves_casing("third-valve-casing", "exit-knuckle", End::Start);
     let slide = Slide {

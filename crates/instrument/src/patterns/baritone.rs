@@ -19,7 +19,9 @@ pub fn baritone() -> Instrument {
     ]));
     b.solder("receiver", "leadpipe");
     b.valves(&valves());
-    b.enters_casing("leadpipe", "first-valve-casing", End::Start);
+    b.add(Tube::new("entry-knuckle", Role::Knuckle).straight(16.0).bore(BORE, BORE));
+    b.enters_casing("entry-knuckle", "first-valve-casing", End::Start);
+    b.ferruled("leadpipe", "entry-knuckle", 12.0);
     b.add(Tube::new("exit-knuckle", Role::Knuckle).straight(14.0).bend(20.0, 80.0).bore(BORE, BORE));
     b.leaves_casing("third-valve-casing", "exit-knuckle", End::Start);
     let slide = Slide {

@@ -20,7 +20,9 @@ pub fn euphonium() -> Instrument {
     ]));
     b.solder("receiver", "leadpipe");
     b.valves(&valves(&TOP, 15.0));
-    b.enters_casing("leadpipe", "first-valve-casing", End::Start);
+    b.add(Tube::new("entry-knuckle", Role::Knuckle).straight(20.0).bore(BORE, BORE));
+    b.enters_casing("entry-knuckle", "first-valve-casing", End::Start);
+    b.ferruled("leadpipe", "entry-knuckle", 13.0);
     b.valves(&valves(&SIDE, 15.0));
     b.add(Tube::new("third-to-fourth-tube", Role::Tube).straight(40.0).bend(40.0, 90.0).straight(50.0).bore(BORE, BORE));
     b.leaves_casing("third-valve-casing", "third-to-fourth-tube", End::Start);

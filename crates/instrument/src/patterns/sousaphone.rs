@@ -28,7 +28,9 @@ pub fn sousaphone() -> Instrument {
     ]));
     b.slides("neck", "leadpipe", 25.0);
     b.valves(&valves());
-    b.enters_casing("leadpipe", "first-valve-casing", End::Start);
+    b.add(Tube::new("entry-knuckle", Role::Knuckle).straight(24.0).bore(BORE, BORE));
+    b.enters_casing("entry-knuckle", "first-valve-casing", End::Start);
+    b.ferruled("leadpipe", "entry-knuckle", 14.0);
     b.add(Tube::new("exit-knuckle", Role::Knuckle).straight(20.0).bend(28.0, 85.0).bore(BORE, BORE));
     b.leaves_casing("third-valve-casing", "exit-knuckle", End::Start);
     let slide = Slide {

@@ -24,7 +24,9 @@ pub fn tuba() -> Instrument {
     );
     b.solder("receiver", "leadpipe");
     b.valves(&valves());
-    b.enters_casing("leadpipe", "first-valve-casing", End::Start);
+    b.add(Tube::new("entry-knuckle", Role::Knuckle).straight(26.0).bore(BORE, BORE));
+    b.enters_casing("entry-knuckle", "first-valve-casing", End::Start);
+    b.ferruled("leadpipe", "entry-knuckle", 14.0);
     b.add(Tube::new("exit-knuckle", Role::Knuckle).straight(22.0).bend(30.0, 85.0).bore(BORE, BORE));
     b.leaves_casing("fourth-valve-casing", "exit-knuckle", End::Start);
     let slide = Slide {

@@ -1,5 +1,6 @@
 //! A small instrument, a rack and assessments for the tests. Invented, dimensionally plausible.
-#![allow(dead_code)]
+#![allow(dead_code, reason = "each test uses a part of it")]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 use dent::{Advice, Assessment, Effect, Form};
 use instrument::*;
@@ -168,6 +169,19 @@ pub fn dents_all_over(kind: Kind, n: usize) -> Survey {
             dent(&format!("d{i}"), &run.id.0, at, (i * 71 % 360) as f64, (0.04 + 0.03 * (i % 5) as f64) * bore)
         })
         .collect();
+    Survey { instrument, ..survey(dents) }
+}
+
+/// A pattern with a dent at each of these parts of every run.
+pub fn dents_everywhere(kind: Kind, parts: &[f64], depth_over_bore: f64, clock_deg: f64) -> Survey {
+    let instrument = patterns::pattern(kind).expect("the pattern stands");
+    let mut dents = Vec::new();
+    for run in instrument.runs.iter().filter(|r| r.role != Role::Piston) {
+        for part in parts {
+            let at = part * run.axis.length_mm();
+            dents.push(dent(&format!("d{}", dents.len()), &run.id.0, at, clock_deg, depth_over_bore * run.bore_at(at).value));
+        }
+    }
     Survey { instrument, ..survey(dents) }
 }
 
