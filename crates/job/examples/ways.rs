@@ -1,5 +1,7 @@
 //! Prints the ways to each dent of a case, with what was chosen: for looking with the eye of a repairer.
 //! `cargo run --example ways -p job -- demo/ox-tuba.survey.toml [d1 d2 ...]`, LONG=1 for the reasons.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "an example that cannot go on may stop")]
+
 fn main() {
     let args: Vec<String> = std::env::args().skip(1).collect();
     let read = |p: &str| std::fs::read_to_string(p).unwrap();
@@ -16,20 +18,78 @@ fn main() {
     println!("job in {:?}", t.elapsed());
     let long = std::env::var("LONG").is_ok();
     for (w, a) in ways.iter().zip(&a) {
-        if args.len() > 1 && !args[1..].contains(&w.dent.0) { continue; }
+        if args.len() > 1 && !args[1..].contains(&w.dent.0) {
+            continue;
+        }
         let d = job.survey.dent(&w.dent).unwrap();
         let site = job.survey.site(d);
-        println!("== {} {} at {:?} bore {:.1} depth {:.2} w {:.0}x{:.0} F {:.0} form {:?} pass {:.1} advice {:?}", w.dent, d.run, d.at_mm.as_ref().map(|k| k.value), site.map_or(0.0, |s| s.bore_mm.value), a.depth_mm.value, a.width_along_mm.value, a.width_across_mm.value, a.force_inside_n.value, a.form, a.passage_mm.value, a.advice);
+        println!(
+            "== {} {} at {:?} bore {:.1} depth {:.2} w {:.0}x{:.0} F {:.0} form {:?} pass {:.1} advice {:?}",
+            w.dent,
+            d.run,
+            d.at_mm.as_ref().map(|k| k.value),
+            site.map_or(0.0, |s| s.bore_mm.value),
+            a.depth_mm.value,
+            a.width_along_mm.value,
+            a.width_across_mm.value,
+            a.force_inside_n.value,
+            a.form,
+            a.passage_mm.value,
+            a.advice
+        );
         let chosen = job.plan.choices.iter().find(|c| c.dent == w.dent);
         for x in &w.ways {
-            let star = if chosen.is_some_and(|c| c.way.method == x.method && c.way.size_mm == x.size_mm && c.way.opens == x.opens && c.way.force_hand_n.value == x.force_hand_n.value) { "*" } else { " " };
-            let tool = match &x.tool { reach::ToolChoice::Rack { tools } => tools.iter().map(|t| t.0.clone()).collect::<Vec<_>>().join("+"), reach::ToolChoice::ToMake { make, with } => format!("MAKE {} with {:?}", make.words, with.iter().map(|t| t.0.clone()).collect::<Vec<_>>()) };
-            let opens: Vec<String> = x.opens.iter().map(|o| match o { reach::Opened::Joint(j) => j.0.clone(), reach::Opened::Overlay(j) => format!("({})", j.0) }).collect();
-            println!(" {star} {:?} {:.1} mm F {:.0}/{:.0} {:.0} min risk {:.3} truth {:.2} [{}] opens {} after {:?}", x.method, x.size_mm, x.force_hand_n.value, x.force_limit_n, x.minutes.mean(), x.risk, x.truth, tool, opens.join(","), x.after.iter().map(|d| d.0.clone()).collect::<Vec<_>>());
-            if long { println!("       {}", x.because); }
+            let star = if chosen.is_some_and(|c| {
+                c.way.method == x.method
+                    && c.way.size_mm == x.size_mm
+                    && c.way.opens == x.opens
+                    && c.way.force_hand_n.value == x.force_hand_n.value
+            }) {
+                "*"
+            } else {
+                " "
+            };
+            let tool = match &x.tool {
+                reach::ToolChoice::Rack { tools } => tools.iter().map(|t| t.0.clone()).collect::<Vec<_>>().join("+"),
+                reach::ToolChoice::ToMake { make, with } => {
+                    format!("MAKE {} with {:?}", make.words, with.iter().map(|t| t.0.clone()).collect::<Vec<_>>())
+                }
+            };
+            let opens: Vec<String> = x
+                .opens
+                .iter()
+                .map(|o| match o {
+                    reach::Opened::Joint(j) => j.0.clone(),
+                    reach::Opened::Overlay(j) => format!("({})", j.0),
+                })
+                .collect();
+            println!(
+                " {star} {:?} {:.1} mm F {:.0}/{:.0} {:.0} min risk {:.3} truth {:.2} [{}] opens {} after {:?}",
+                x.method,
+                x.size_mm,
+                x.force_hand_n.value,
+                x.force_limit_n,
+                x.minutes.mean(),
+                x.risk,
+                x.truth,
+                tool,
+                opens.join(","),
+                x.after.iter().map(|d| d.0.clone()).collect::<Vec<_>>()
+            );
+            if long {
+                println!("       {}", x.because);
+            }
         }
-        if chosen.is_none() { println!("  NOT CHOSEN {:?}", job.plan.not_done.iter().find(|n| n.dent.as_ref() == Some(&w.dent)).map(|n| n.because.clone())); }
-        if long || w.ways.is_empty() { for r in &w.ruled_out { println!("   no {:?} [{}]: {}", r.method, r.opening, r.because); } }
+        if chosen.is_none() {
+            println!("  NOT CHOSEN {:?}", job.plan.not_done.iter().find(|n| n.dent.as_ref() == Some(&w.dent)).map(|n| n.because.clone()));
+        }
+        if long || w.ways.is_empty() {
+            for r in &w.ruled_out {
+                println!("   no {:?} [{}]: {}", r.method, r.opening, r.because);
+            }
+        }
     }
-    for (t, d) in &job.plan.tools_to_make { println!("make {} for {:?}", t.words, d.iter().map(|d| d.0.clone()).collect::<Vec<_>>()); }
+    for (t, d) in &job.plan.tools_to_make {
+        println!("make {} for {:?}", t.words, d.iter().map(|d| d.0.clone()).collect::<Vec<_>>());
+    }
 }

@@ -24,8 +24,7 @@ const LEAN_N: f64 = 400.0;
 /// No ball larger than this goes into any tube of a brass instrument, mm (the throat of the widest bell).
 const LARGEST_BALL_MM: f64 = 200.0;
 
-const KINDS: &str =
-    "straight rod, curved rod, mandrel, ball set, ball, cable, flexible shaft, magnet, hammer, roller, stake, dolly, pull stud, press, torch";
+const KINDS: &str = "straight rod, curved rod, mandrel, ball set, ball, cable, flexible shaft, magnet, hammer, roller, stake, dolly, pull stud, press, torch";
 
 /// Columns of a CSV rack besides `id`, `name`, `place` and `kind`.
 const SIZES: [&str; 16] = [
