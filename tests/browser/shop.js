@@ -1,6 +1,6 @@
 // A shop for a test: the demo's server on a free port with its own folder, a browser the size of a tablet.
 import { spawn } from "node:child_process";
-import { mkdtempSync, rmSync, existsSync } from "node:fs";
+import { existsSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
 import { chromium } from "playwright-core";
@@ -70,15 +70,27 @@ export async function shop() {
   };
 }
 
-/** Fails where axe-core finds a WCAG 2.2 A or AA fault on the page. */
+/** Fails where axe-core finds a WCAG 2.2 A or AA fault on the page, in the light scheme or in the dark one. */
 export async function accessible(page, name) {
   await page.evaluate(axe.source);
+  for (const colorScheme of ["dark", "light"]) {
+    await page.emulateMedia({ colorScheme });
+    await check(page, `${name} (${colorScheme})`);
+  }
+}
+async function check(page, name) {
   const result = await page.evaluate(async () => await globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"] }));
   const faults = result.violations.map((v) => `${v.id}: ${v.help}\n    ${v.nodes.slice(0, 3).map((n) => n.html.slice(0, 160)).join("\n    ")}`);
   if (faults.length) throw new Error(`${name} is not accessible:\n  ${faults.join("\n  ")}`);
 }
 
-/** Keeps a screenshot in docs/pictures when pictures are being made. */
+/** Keeps a screenshot in docs/pictures when pictures are being made: PNG, or JPEG where that would be over 150 kB. */
 export async function picture(page, name, options = {}) {
-  if (process.env.PICTURES) await page.screenshot({ path: path.join(ROOT, "docs/pictures", `${name}.png`), ...options });
+  if (!process.env.PICTURES) return;
+  const folder = path.join(ROOT, "docs/pictures");
+  mkdirSync(folder, { recursive: true });
+  for (const type of ["png", "jpg"]) rmSync(path.join(folder, `${name}.${type}`), { force: true });
+  const png = await page.screenshot(options);
+  if (png.length <= 150_000) writeFileSync(path.join(folder, `${name}.png`), png);
+  else writeFileSync(path.join(folder, `${name}.jpg`), await page.screenshot({ ...options, type: "jpeg", quality: 80 }));
 }

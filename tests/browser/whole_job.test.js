@@ -10,7 +10,13 @@ after(async () => { await s?.close(); });
 
 async function look(page, name) {
   await accessible(page, name);
-  await picture(page, name, { fullPage: false });
+  await picture(page, name);
+}
+/** The page in the dark scheme, for docs/pictures only. */
+async function dark(page, name) {
+  await page.emulateMedia({ colorScheme: "dark" });
+  await picture(page, `${name}-dark`);
+  await page.emulateMedia({ colorScheme: "light" });
 }
 
 test("sign-in refuses a wrong password and takes the right one", async () => {
@@ -76,7 +82,7 @@ test("a practised hand enters ten dents in under 100 taps and keys", async () =>
   const tap = async (locator, options) => { count += 1; await locator.click(options); };
   const strips = bench.locator("svg.strip");
   const editor = bench.locator("#editor");
-  const places = [["bell-flare", 0.6, 0.2], ["bell-flare", 0.4, 0.5], ["bell-stem", 0.5, 0.3], ["bell-stem", 0.7, 0.7], ["bottom-bow", 0.4, 0.3], ["third-branch", 0.2, 0.4], ["third-branch", 0.9, 0.6], ["second-branch", 0.55, 0.3], ["first-bow", 0.5, 0.3], ["first-branch", 0.4, 0.6]];
+  const places = [["bell-flare", 0.6, 0.2], ["bell-flare", 0.4, 0.5], ["bell-stem", 0.5, 0.3], ["bell-stem", 0.7, 0.7], ["bottom-bow", 0.4, 0.3], ["third-branch", 0.2, 0.4], ["third-branch", 0.9, 0.6], ["second-branch", 0.55, 0.3], ["small-bow", 0.5, 0.3], ["first-branch", 0.4, 0.6]];
   for (const [i, [run, x, y]] of places.entries()) {
     const strip = bench.locator(`svg.strip[data-run='${run}']`);
     await strip.scrollIntoViewIfNeeded();
@@ -97,7 +103,12 @@ test("a practised hand enters ten dents in under 100 taps and keys", async () =>
   await bench.waitForFunction(() => document.getElementById("survey").dataset.waiting === "0");
   await bench.waitForFunction(() => document.getElementById("says").textContent.length > 10);
   assert.equal(await strips.first().count() > 0, true);
+  await editor.locator("h2", { hasText: /Dent d\d+/ }).waitFor();
+  await bench.evaluate(() => scrollTo(0, 0));
   await look(bench, "survey");
+  await dark(bench, "survey");
+  await bench.locator("#run-bottom-bow").evaluate((e) => e.scrollIntoView());
+  await picture(bench, "survey-strips");
   await bench.reload();
   assert.equal(await bench.locator("#dent-count").textContent(), "10");
 });
@@ -116,17 +127,20 @@ test("the plan shows every figure with its reasons, and can be overruled", async
   await bench.goto(`${s.address}/jobs/${job}/plan`);
   await bench.getByRole("heading", { name: "Dent by dent, in order of working" }).waitFor();
   await look(bench, "plan");
+  await dark(bench, "plan");
   await bench.locator("details.card > summary").first().click();
   await bench.locator("details.card[open] details.figure > summary").first().click();
   assert.match(await bench.locator("details.card[open] details.figure[open] .why").first().textContent(), /90 % interval/);
   await bench.locator("details.card[open]").first().scrollIntoViewIfNeeded();
   await look(bench, "plan-reasons");
-  const form = bench.locator("form[action$='/plan/overrule']");
+  const form = bench.locator("#overrule");
+  await form.scrollIntoViewIfNeeded();
+  await picture(bench, "plan-overrule");
   await form.getByLabel("What").selectOption("leave");
-  await form.getByLabel("Dent", { exact: true }).selectOption("d9");
+  await form.getByRole("combobox", { name: "Dent", exact: true }).selectOption("d9");
   await form.getByLabel("Why").fill("The player does not mind it");
   await form.getByRole("button", { name: /Overrule/ }).click();
-  await bench.getByText("The player does not mind it").waitFor();
+  await bench.getByText("Because: The player does not mind it").waitFor();
 });
 
 test("the quote offers three levels and the customer signs one behind the link", async () => {
@@ -143,15 +157,18 @@ test("the quote offers three levels and the customer signs one behind the link",
   const pdf = await customer.request.get(`${new URL(link, s.address).href}/quote.pdf`);
   assert.equal(pdf.status(), 200);
   assert.equal((await pdf.body()).subarray(0, 5).toString(), "%PDF-");
-  await customer.locator(".offer input[type=radio]").nth(1).check();
+  await customer.locator("input[name=chosen]").nth(1).check();
   await customer.getByLabel("Your name").fill("A. Parent");
+  await customer.locator("#signature").scrollIntoViewIfNeeded();
   const pad = await customer.locator("#signature").boundingBox();
   await customer.mouse.move(pad.x + 30, pad.y + 90);
   await customer.mouse.down();
   for (let i = 1; i <= 12; i++) await customer.mouse.move(pad.x + 30 + i * 20, pad.y + 90 + Math.sin(i) * 40);
   await customer.mouse.up();
+  await look(customer, "customer-signing");
   await customer.getByRole("button", { name: "Accept this offer" }).click();
   await customer.getByText("Thank you").waitFor();
+  await customer.getByRole("img", { name: "Your signature" }).waitFor();
   await look(customer, "customer-signed");
   await customer.context().close();
   await desk.reload();
@@ -176,14 +193,21 @@ test("the bench works the steps in order; a step that waits cannot be ticked", a
   await bench.getByText("Photo kept.").waitFor();
   await look(bench, "bench-step");
   await first().getByRole("button", { name: "Done" }).click();
-  // The rest, one tick after the other.
+  // The rest, one tick after the other. The first step with a tool in a tube is looked at.
+  let seen = false;
   for (let i = 0; i < total + 2; i++) {
     const next = first();
     if ((await next.count()) === 0) break;
+    if (!seen && (await next.locator("figure.drawing svg").count()) > 0) {
+      seen = true;
+      await next.evaluate((e) => e.scrollIntoView());
+      await look(bench, "bench-dent");
+    }
     await next.getByRole("button", { name: "Done" }).click();
     await bench.waitForLoadState();
   }
   await bench.getByText(`${total} of ${total} steps done`).waitFor();
+  assert.ok(seen, "no step showed its tool in the tube");
 }, { timeout: 240000 });
 
 test("the job closes when each proof has a figure or a reason", async () => {
@@ -212,9 +236,15 @@ test("the history shows times against the plan; the owner sees people, shop and 
     await owner.locator("h1").waitFor();
     await look(owner, name);
   }
-  await owner.emulateMedia({ colorScheme: "dark" });
   await owner.goto(`${s.address}/`);
-  await look(owner, "board-dark");
-  await owner.goto(`${s.address}/jobs/${job}/survey`);
-  await look(owner, "survey-dark");
-});
+  await dark(owner, "board");
+  // The demo's first case: the tuba that fell down the stair, forty dents.
+  for (const [page, name] of [["survey", "ox-survey"], ["plan", "ox-plan"], ["quote", "ox-quote"], ["bench", "ox-bench"]]) {
+    await owner.goto(`${s.address}/jobs/1/${page}`);
+    await owner.locator("h1").waitFor();
+    await look(owner, name);
+  }
+  const link = await owner.goto(`${s.address}/jobs/1/quote`).then(() => owner.locator("a[href*='/q/']").first().getAttribute("href"));
+  await owner.goto(new URL(link, s.address).href);
+  await look(owner, "ox-customer");
+}, { timeout: 180000 });

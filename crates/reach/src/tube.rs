@@ -300,6 +300,7 @@ impl Tube {
         let mut least = f64::INFINITY;
         let mut cone = |a: (f64, f64), b: (f64, f64)| {
             let slope = if b.0 > a.0 { (b.1 - a.1) / (b.0 - a.0) } else { 0.0 };
+            // Not `clamp`: a sphere that only touches the tube's end has, by rounding, its last place before its first.
             let touch = (u_mm - slope * radius_mm / (1.0 + slope * slope).sqrt()).max(a.0).min(b.0);
             for u in [a.0, touch, b.0] {
                 least = least.min(under(u, a.1 + slope * (u - a.0)));
@@ -370,6 +371,17 @@ mod tests {
         assert!((end.along + DVec3::X).length() < 1e-9);
         assert!((end.along.cross(end.normal) - end.binormal).length() < 1e-9);
         assert!((t.turned_deg(0.0, 1e3) - 180.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_ball_that_only_touches_the_tubes_end_is_answered() {
+        let mut t = Tube::default();
+        t.straight(30.0);
+        t.bore_point(0.0, 10.0);
+        t.bore_point(30.0, 12.0);
+        for beyond in [0.0, 1e-14, 7.2e-15, 1.0] {
+            assert!(t.room_for_sphere_mm(30.0 + 6.921_492_829_218_54 + beyond, 6.921_492_829_218_54).is_finite());
+        }
     }
 
     /// A ball of diameter B in a cone of half angle φ touches where the bore is B cos φ (C, check-values.md):

@@ -9,7 +9,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 /// The schema, one step a file. A step that has landed is never changed.
-const STEPS: &[M<'_>] = &[M::up(include_str!("../migrations/001_shop.sql"))];
+const STEPS: &[M<'_>] = &[M::up(include_str!("../migrations/001_shop.sql")), M::up(include_str!("../migrations/002_board_indexes.sql"))];
 
 /// Readers kept open at most.
 const IDLE_READERS: usize = 8;
@@ -83,6 +83,20 @@ impl Store {
         let out = f(&transaction)?;
         transaction.commit()?;
         Ok(out)
+    }
+
+    /// Fills a new record with much at once: the disk is waited for at the end, not at every change. Whatever crashes on
+    /// the way leaves a record that must be thrown away, so this is for demos and imports into an empty folder only.
+    ///
+    /// # Errors
+    /// What the work returns; where the database fails.
+    pub fn filling<T, E: From<StoreError>>(&self, work: impl FnOnce() -> std::result::Result<T, E>) -> std::result::Result<T, E> {
+        let set = |mode: &str| lock(&self.writer).pragma_update(None, "synchronous", mode).map_err(StoreError::from);
+        set("OFF")?;
+        let done = work();
+        set("FULL")?;
+        lock(&self.writer).query_row("PRAGMA wal_checkpoint(TRUNCATE)", [], |_| Ok(())).map_err(StoreError::from)?;
+        done
     }
 
     /// Whether SQLite finds the file sound: the lines of its integrity check and of the foreign-key check; empty where all is well.

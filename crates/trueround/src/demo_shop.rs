@@ -120,21 +120,28 @@ pub fn many(store: &Store, now: i64, jobs: u32) -> Done {
     for i in 0..200 {
         customers.push(store.add_customer(By { who: "demo", at: now }, &format!("School {i}"), "", "", "")?);
     }
-    let instrument = patterns::pattern(Kind::Bugle).ok_or_else(|| Fail::Machine("there is no bugle".to_owned()))?;
-    let body = Survey { title: "bugle".to_owned(), ..bare(instrument) };
-    let text = serde_json::to_string(&body).map_err(broken)?;
+    // What a school's shop sees most: trumpets, a cornet and a trombone among them.
+    let mut bodies = Vec::new();
+    for model in [&MODELS[0], &MODELS[0], &MODELS[1], &MODELS[2]] {
+        let instrument = patterns::pattern(model.0).ok_or_else(|| Fail::Machine(format!("there is no pattern of a {}", model.1)))?;
+        let body = bare(instrument);
+        bodies.push((model, serde_json::to_string(&body).map_err(broken)?, body));
+    }
     for i in 0..jobs {
+        let ((_, kind, maker, model, value), text, body) = &bodies[dice.below(bodies.len())];
         let by = By { who: "demo", at: now - i64::from(i % 180) * DAY };
         let customer = customers[dice.below(customers.len())];
         let serial = format!("B{i}");
         let id = store.add_instrument(
             by,
-            &NewInstrument { customer, kind: "bugle", maker: "Tessaly", model: "Pipit", serial: &serial, value: Some("300") },
+            &NewInstrument { customer, kind, maker, model, serial: &serial, value: Some(value) },
         )?;
-        let job = store.add_job(by, id, MISHAPS[dice.below(MISHAPS.len())], "", None)?;
-        store.save_survey_body(by, job, 0, &text)?;
+        let due = web::when::day_of(now + (i64::from(i % 60) - 20) * DAY);
+        let job = store.add_job(by, id, MISHAPS[dice.below(MISHAPS.len())], "", (i % 3 > 0).then_some(due.as_str()))?;
+        store.save_survey_body(by, job, 0, text)?;
+        let places = places(body);
         for d in 0..5 {
-            let run = &body.instrument.runs[dice.below(body.instrument.runs.len())];
+            let run = places[dice.below(places.len())];
             let dent = dent(&format!("d{}", d + 1), run, &mut dice);
             store.save_dent(by, job, &dent.id.0, 0, &kept(&dent))?;
         }
@@ -142,6 +149,13 @@ pub fn many(store: &Store, now: i64, jobs: u32) -> Done {
         store.set_job_state(by, job, state)?;
     }
     Ok(())
+}
+
+/// The runs on which such instruments get dents.
+fn places(survey: &Survey) -> Vec<&instrument::Run> {
+    use instrument::Role::{BellFlare, BellStem, Bow, Branch, Leadpipe, TuningSlideCrook};
+    let runs = survey.instrument.runs.iter();
+    runs.filter(|r| matches!(r.role, BellFlare | BellStem | Bow | Branch | Leadpipe | TuningSlideCrook)).collect()
 }
 
 struct Desk<'a> {
@@ -165,20 +179,12 @@ impl Desk<'_> {
         let mut survey = bare(instrument);
         survey.title = MISHAPS[self.dice.below(MISHAPS.len())].to_owned();
         survey.cleaned = Some(true);
-        use instrument::Role::{BellFlare, BellStem, Bow, Branch, Leadpipe, TuningSlideCrook};
-        let places: Vec<usize> = survey
-            .instrument
-            .runs
-            .iter()
-            .enumerate()
-            .filter(|(_, r)| matches!(r.role, BellFlare | BellStem | Bow | Branch | Leadpipe | TuningSlideCrook))
-            .map(|(i, _)| i)
-            .collect();
-        for i in 0..1 + self.dice.below(5) {
-            let run = survey.instrument.runs[places[self.dice.below(places.len())]].clone();
-            let dent = dent(&format!("d{}", i + 1), &run, &mut self.dice);
-            survey.dents.push(dent);
-        }
+        let places = places(&survey);
+        let dents = (0..1 + self.dice.below(5)).map(|i| {
+            let run = places[self.dice.below(places.len())];
+            dent(&format!("d{}", i + 1), run, &mut self.dice)
+        });
+        survey.dents = dents.collect();
         survey
     }
 

@@ -9,6 +9,8 @@
   const words = (s) => (s < 60 ? `${s} s` : s < 3600 ? `${Math.floor(s / 60)} min ${s % 60} s` : `${Math.floor(s / 3600)} h ${Math.floor((s % 3600) / 60)} min`);
   if (running.length) setInterval(() => running.forEach((e) => { e.textContent = words(Math.max(0, Math.floor(Date.now() / 1000) - Number(e.dataset.since) + Number(e.dataset.spent))); }), 1000);
 
+  document.querySelectorAll("[data-print]").forEach((b) => b.addEventListener("click", () => print()));
+
   // A photo is sent as soon as it is taken, made smaller on the tablet first.
   async function smaller(file) {
     if (file.size < 1500000 || !self.createImageBitmap) return file;

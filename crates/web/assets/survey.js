@@ -74,7 +74,7 @@
           d.version = saved.version; d.warnings = saved.warnings || []; d.says = saved.says || "";
           if (d.dirty === mark) d.dirty = 0;
           if (!d.name) { d.name = saved.name; dents.delete(id); dents.set(saved.name, d); if (chosen === id) chosen = saved.name; }
-          if (chosen === d.name) warn(d);
+          if (chosen === d.name) { warn(d); entitle(d); }
         }
         keep();
         marks();
@@ -97,7 +97,7 @@
 
   // ---- the strips -----------------------------------------------------------------------------------------------
   function marks() {
-    document.querySelectorAll("svg.strip g.dents").forEach((g) => g.replaceChildren());
+    document.querySelectorAll("svg.strip g.dents, svg.lie g.dents").forEach((g) => g.replaceChildren());
     for (const [id, d] of dents) {
       if (d.gone) continue;
       const svg = document.querySelector(`svg.strip[data-run="${CSS.escape(d.run)}"]`);
@@ -113,21 +113,41 @@
       const sx = seen.width ? box.width / seen.width : 1, sy = seen.height ? box.height / seen.height : 1;
       g.setAttribute("transform", `translate(${x} ${y}) scale(${sx} ${sy})`);
       g.setAttribute("tabindex", "0"); g.setAttribute("role", "button");
-      g.setAttribute("aria-label", `Dent ${d.name || "new"} ${d.depth || ""}`);
-      const c = document.createElementNS(g.namespaceURI, "circle"); c.setAttribute("r", "13");
-      const t = document.createElementNS(g.namespaceURI, "text"); t.textContent = (d.name || "…").replace(/^d/, "");
+            const c = document.createElementNS(g.namespaceURI, "circle"); c.setAttribute("r", "13");
+      const t = document.createElementNS(g.namespaceURI, "text"); t.textContent = (d.name || "+").replace(/^d/, "");
+      g.setAttribute("aria-label", `Dent ${t.textContent} ${d.depth || "depth not measured"}`);
       g.append(c, t);
       g.addEventListener("click", (e) => { e.stopPropagation(); choose(id); });
       g.addEventListener("keydown", (e) => { if (e.key === "Enter" || e.key === " ") { e.preventDefault(); choose(id); } });
       svg.querySelector("g.dents").append(g);
+      onMap(id, d);
     }
     const list = document.getElementById("dent-list");
     list.replaceChildren(...[...dents.entries()].filter(([, d]) => !d.gone).map(([id, d]) => {
-      const b = text("button", `${d.name || "new"} · ${d.run} · ${d.depth || "depth not measured"}`, "plain");
+      const b = text("button", `${d.name || "new"} · ${runName(d.run)} · ${d.depth || "depth not measured"}`, "quiet");
       b.type = "button"; b.addEventListener("click", () => choose(id));
       const li = document.createElement("li"); li.append(b); if (d.dirty) li.append(text("span", " waits", "soft small")); return li;
     }));
     document.getElementById("dent-count").textContent = String([...dents.values()].filter((d) => !d.gone).length);
+  }
+  function runName(run) { return document.querySelector(`#run-${CSS.escape(run)} figcaption strong`)?.textContent || run; }
+  // The same dent on the map of the instrument as it lies.
+  function onMap(id, d) {
+    const axis = document.querySelector(`svg.lie .axis[data-run="${CSS.escape(d.run)}"]`);
+    if (!axis) return;
+    const map = axis.closest("svg"), unit = Number(map.dataset.unit), ns = axis.namespaceURI;
+    const part = d.at_mm == null ? 0.5 : Math.min(1, Math.max(0, d.at_mm / Number(axis.dataset.length)));
+    const at = axis.getPointAtLength(part * axis.getTotalLength());
+    const c = document.createElementNS(ns, "circle");
+    c.setAttribute("class", id === chosen ? "dot chosen" : "dot");
+    c.setAttribute("cx", at.x); c.setAttribute("cy", at.y); c.setAttribute("r", id === chosen ? unit : 0.6 * unit);
+    map.querySelector("g.dents").append(c);
+  }
+  // A link to a strip in the closed part opens it first.
+  const side = document.getElementById("side");
+  if (side) {
+    side.addEventListener("toggle", marks);
+    addEventListener("hashchange", () => { const to = document.getElementById(location.hash.slice(1)); if (to && side.contains(to)) { side.open = true; to.scrollIntoView(); } });
   }
   document.querySelectorAll("svg.strip").forEach((svg) => {
     const place = (x, y) => {
@@ -152,7 +172,6 @@
     editor.hidden = !d;
     document.getElementById("no-dent").hidden = !!d;
     if (!d) return;
-    document.getElementById("editor-title").textContent = d.name ? `Dent ${d.name}` : "New dent";
     for (const f of [...FIELDS, "at_mm", "clock_deg"]) {
       const input = editor.querySelector(`[name=${f}]`);
       if (input && document.activeElement !== input) input.value = d[f] == null ? "" : d[f];
@@ -160,14 +179,14 @@
     editor.querySelectorAll("[data-chips]").forEach((box) => {
       const f = box.dataset.chips;
       box.replaceChildren(...CHIPS[units][f].map((v) => {
-        const b = text("button", v, "plain chip"); b.type = "button"; b.setAttribute("aria-pressed", String(d[f] === v));
+        const b = text("button", v.replace(/ (mm|in)$/, units === "in" ? "″" : ""), "plain chip"); b.type = "button"; b.value = v;
+        b.setAttribute("aria-label", v); b.setAttribute("aria-pressed", String(d[f] === v));
         b.addEventListener("click", () => set(f, v, true)); return b;
       }));
     });
     editor.querySelectorAll("[data-choice]").forEach((b) => b.setAttribute("aria-pressed", String((d[b.dataset.choice] || "") === b.value)));
     editor.querySelectorAll("input,select,textarea,button").forEach((i) => { i.disabled = readOnly; });
-    const photo = editor.querySelector("[data-photo]"); photo.dataset.dent = d.name || "";
-    photo.querySelector("input").disabled = readOnly || !d.name;
+    entitle(d);
     const box = document.getElementById("clash");
     box.hidden = !d.clash;
     if (d.clash) {
@@ -179,6 +198,12 @@
       box.append(mine, theirs);
     }
     warn(d);
+  }
+  function entitle(d) {
+    document.getElementById("editor-title").textContent = d.name ? `Dent ${d.name}` : "New dent";
+    const photo = editor.querySelector("[data-photo]");
+    photo.dataset.dent = d.name || "";
+    photo.querySelector("input").disabled = readOnly || !d.name;
   }
   function warn(d) {
     const list = document.getElementById("warnings");
@@ -193,6 +218,7 @@
     d[f] = f === "at_mm" || f === "clock_deg" ? (v === "" ? null : Number(v)) : v;
     touch(d); marks();
     if (redraw) show(chosen);
+    else editor.querySelectorAll(`[data-chips=${f}] button`).forEach((b) => b.setAttribute("aria-pressed", String(b.value === v)));
   }
   editor.addEventListener("input", (e) => { if (e.target.name && e.target.type !== "file") set(e.target.name, e.target.value, false); });
   editor.querySelectorAll("[data-choice]").forEach((b) => b.addEventListener("click", () => set(b.dataset.choice, b.value, true)));

@@ -39,6 +39,11 @@ pub fn bare(title: &str, body: Markup) -> Markup {
     frame(title, None, html! { main.bare id="main" { (body) } })
 }
 
+/// As [`bare`], for a page that needs room.
+pub fn bare_wide(title: &str, body: Markup) -> Markup {
+    frame(title, None, html! { main.bare.wide id="main" { (body) } })
+}
+
 /// The token field of a form.
 pub fn csrf(signed: &Signed) -> Markup {
     html! { input type="hidden" name="csrf" value=(signed.csrf); }

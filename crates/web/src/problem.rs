@@ -73,7 +73,10 @@ impl IntoResponse for Problem {
             "That did not work",
             html! {
                 h1 { "That did not work" }
-                p.problem role="alert" { (self.to_string()) }
+                @if status.is_server_error() {
+                    p.problem role="alert" { "Something broke in the program. What was saved before is safe." }
+                    details { summary { "For whoever looks after it" } p.small.broken { (self.to_string()) } }
+                } @else { p.problem role="alert" { (crate::pages::figures::sentence(&self.to_string())) } }
                 p { a href="/" { "To the board" } }
             },
         );

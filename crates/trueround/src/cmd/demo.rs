@@ -19,10 +19,10 @@ pub fn run(a: &Demo) -> Done {
     };
     let store = Store::open(&folder)?;
     if store.people()?.is_empty() {
-        demo_shop::fill(&store, web::when::now())?;
-        if let Some(more) = a.fill {
-            demo_shop::many(&store, web::when::now(), more)?;
-        }
+        store.filling(|| {
+            demo_shop::fill(&store, web::when::now())?;
+            a.fill.map_or(Ok(()), |more| demo_shop::many(&store, web::when::now(), more))
+        })?;
     }
     anstream::println!("An invented shop. Sign in as ottilie (owner), ramon (technician), wren (apprentice) or desk (counter);");
     anstream::println!("everybody's password is: {}", demo_shop::PASSWORD);

@@ -1,6 +1,6 @@
 //! The bench: the plan's steps with drawing, size, force, heat and caution; timer, tick, note, photo; what is blocked by what.
 
-use super::figures::{figure, length};
+use super::figures::{figure, length, sentence};
 use super::jobs::head;
 use crate::app::App;
 use crate::auth::{Need, Signed};
@@ -170,10 +170,11 @@ fn one_step(
                     p { strong { "Heat: " } (format!("{:.0} °C", heat.target_degc)) " at " (length(heat.at_mm)) " on the run. "
                         @if let Some(sink) = heat.sink_at_mm { "Heat sink or wet cloth " (length(sink)) " from the flame. " } @else { "No heat sink needed. " }
                         (heat.temper_note) }
-                    @if let Some(n) = heat.neighbours.first() { p.why { "Nearest in danger: " (opened_words(&n.what)) ", " (length(n.distance_mm)) " away, reaches " (figure(&n.temperature_degc)) "; melts from " (format!("{:.0} °C", n.melts_at_degc)) "." } }
+                    @if let Some(n) = heat.neighbours.first() { div.why { "Nearest in danger: " (super::plan::opened_name(job, &n.what)) ", " (length(n.distance_mm)) " away, reaches " (figure(&n.temperature_degc)) "; melts from " (format!("{:.0} °C", n.melts_at_degc)) "." } }
                 }
-                p.why { (step.because) }
                 @if let Some(drawing) = super::drawings::step(job, step) { figure.drawing { (PreEscaped(drawing)) } }
+                p.why { (sentence(&step.because)) }
+                @if let Some(a) = choice.and_then(|c| job.assessments.iter().find(|a| a.dent == c.dent)) { p.why { (sentence(&a.advice_because)) } }
                 @if let Some(r) = record {
                     p.small { @if r.spent_s > 0 || r.started_at.is_some() { "Time: " span.num data-since=[r.started_at] data-spent=(r.spent_s) { (when::lasting(r.spent_s + r.started_at.map_or(0, |s| when::now() - s))) } ". " }
                         @if let Some(p) = r.person.and_then(|p| people.iter().find(|q| q.id == p)) { (p.name) ". " }
@@ -193,7 +194,7 @@ fn one_step(
                         summary { "Note, photo, leave out" }
                         form.row method="post" action={ "/jobs/" (id) "/bench" } {
                             (layout::csrf(signed)) input type="hidden" name="key" value=(key);
-                            label style="flex:1" { span { "Note, or why it is left out" } input name="text" value=[record.map(|r| &r.note)]; }
+                            label.grow { span { "Note, or why it is left out" } input name="text" value=[record.map(|r| &r.note)]; }
                             button.plain type="submit" name="act" value="note" { "Keep note" }
                             @if !closed { button.plain type="submit" name="act" value="skip" { "Leave out" } }
                         }
@@ -221,16 +222,18 @@ fn tool_words(job: &Job, choice: &Choice) -> Markup {
     let way = &choice.way;
     html! {
         p.big { (super::plan::method_name(way.method)) ", " span.num { (length(way.size_mm)) } }
-        p {
-            @match &way.tool {
-                ToolChoice::Rack { tools } => { "From the rack: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (super::plan::tool_name(job, t)) } "." }
-                ToolChoice::ToMake { make, .. } => { "To make: " (make.words) ". " (make.because) }
+        dl {
+            dt { "Tools" }
+            dd { @match &way.tool {
+                ToolChoice::Rack { tools } => { @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (super::plan::tool_name(job, t)) } }
+                ToolChoice::ToMake { make, .. } => { "To make: " (sentence(&make.words)) " " (sentence(&make.because)) }
+            } }
+            @if way.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in way.train.iter().enumerate() { @if i > 0 { " → " } span.num { (length(b.ball_mm)) } } } }
+            dt { "Force at the hand or press" } dd { (figure(&way.force_hand_n)) " of " (format!("{:.0} N", way.force_limit_n)) " that it bears" }
+            @if let Some(a) = job.assessments.iter().find(|a| a.dent == choice.dent) {
+                dt { "Past true, for the springback" } dd { (figure(&a.overpush_mm)) }
+                dt { "Passes" } dd.num { "about " (format!("{:.0}", a.passes.value.ceil())) }
             }
-        }
-        p { "Force at the hand or press: " (figure(&way.force_hand_n)) " of " (format!("{:.0} N", way.force_limit_n)) " that it bears." }
-        @if way.train.len() > 1 { p { "Balls in turn: " @for (i, b) in way.train.iter().enumerate() { @if i > 0 { " → " } span.num { (length(b.ball_mm)) } } } }
-        @if let Some(a) = job.assessments.iter().find(|a| a.dent == choice.dent) {
-            p { "Push past true by " (figure(&a.overpush_mm)) " so that it springs back; about " (format!("{:.0}", a.passes.value.ceil())) " passes. " (a.advice_because) }
         }
     }
 }
@@ -247,12 +250,4 @@ fn state_words(state: StepState, blocked: bool) -> &'static str {
 
 fn minutes_words(step: &Step) -> String {
     format!("{:.0}–{:.0} min", step.minutes.least, step.minutes.most)
-}
-
-/// What is opened, in words.
-pub fn opened_words(opened: &reach::Opened) -> String {
-    match opened {
-        reach::Opened::Joint(id) => format!("joint {id}"),
-        reach::Opened::Overlay(id) => format!("{id}"),
-    }
 }

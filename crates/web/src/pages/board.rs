@@ -44,7 +44,7 @@ pub async fn board(State(app): State<App>, Extension(signed): Extension<Signed>,
             html! {
                 h1 { "Board" }
                 form.row method="get" action="/" role="search" {
-                    label style="flex:1" { span { "Find a job: tag, serial, model, customer" } input type="search" name="find" value=(asked.find); }
+                    label.grow { span { "Find a job: tag, serial, make, customer" } input type="search" name="find" value=(asked.find); }
                     button type="submit" { "Find" }
                     @if signed.may(Need::Counter) { a.button.plain href="/customers" { "Take in an instrument" } }
                 }
@@ -94,7 +94,7 @@ pub fn lines_table(lines: &[BoardLine]) -> Markup {
                                 td { a href={ "/jobs/" (line.job.id) } { (line.job.title) } br; span.soft.small { (line.instrument) } }
                                 td { (line.customer) }
                                 td { span.state { (state_name(line.job.state)) } }
-                                td { (due_cell(line)) }
+                                td.nowrap { (due_cell(line)) }
                                 td { (line.bench_name.as_deref().unwrap_or("–")) }
                                 td.n { (line.dents) }
                             }

@@ -8,7 +8,7 @@ use axum::Form;
 use axum::extract::{ConnectInfo, Path, State};
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use quote::Quote;
 use serde::Deserialize;
 use std::net::SocketAddr;
@@ -43,20 +43,20 @@ pub async fn page(State(app): State<App>, ConnectInfo(from): ConnectInfo<SocketA
         let job = app.job(saved.job)?;
         let shop = app.shop()?;
         let answered = saved.signed_at.is_some();
-        Ok(layout::bare(
+        Ok(layout::bare_wide(
             &shop.name,
             html! {
                 h1 { (shop.name) }
                 p.big { (line.instrument) }
                 p { "This is what we found, and three ways to put it right. Nothing is done before you say yes." }
-                figure.drawing { (PreEscaped(super::drawings::overview(&job))) figcaption.soft.small { "Where the dents are." } }
+                (super::drawings::where_dents_are(&job))
                 @if let (true, Some(name)) = (answered, &saved.signed_by) {
                     section.card {
                         @if let Some(chosen) = quote.offers.iter().find(|o| Some(offer_key(o)) == saved.chosen) {
                             p.big.good { "Thank you, " (name) "." }
                             p { "You took “" (chosen.name) "” for " (show_money(chosen.bill.total, &quote.currency)) ". We will tell you when it is ready." }
                         } @else { p.big { "Thank you, " (name) "." } p { "You took none of our offers; the instrument waits for you as it is." } }
-                        @if let Some(strokes) = &saved.signature { @if !strokes.is_empty() { svg viewBox="0 0 600 160" width="300" height="80" role="img" aria-label="Your signature" style="background:#fff" { path d=(strokes) fill="none" stroke="#111" stroke-width="2.5"; } } }
+                        @if let Some(strokes) = &saved.signature { @if !strokes.is_empty() { svg viewBox="0 0 600 160" width="300" height="80" role="img" aria-label="Your signature" style="background:#fff" { path d=(strokes) fill="none" stroke="#111" stroke-width="2.5" {} } } }
                     }
                 } @else {
                     form.stack method="post" action={ "/q/" (token) } {
@@ -64,14 +64,14 @@ pub async fn page(State(app): State<App>, ConnectInfo(from): ConnectInfo<SocketA
                             legend.visually-hidden { "Offers" }
                             div.offers {
                                 @for (i, offer) in quote.offers.iter().enumerate() {
-                                    div { (one_offer(&quote, offer, false)) label { input type="radio" name="chosen" value=(offer_key(offer)) checked[i == 1]; "I take “" (offer.name) "”" } }
+                                    div { (one_offer(&quote, offer, false)) label.take { input type="radio" name="chosen" value=(offer_key(offer)) checked[i == 1]; "I take “" (offer.name) "”" } }
                                 }
                             }
                         }
                         @if let Some(day) = &saved.valid_until { p.soft { "These prices hold until " (day) "." } }
                         label { span { "Your name" } input name="name" required maxlength="120" autocomplete="name"; }
                         p { strong { "Sign here" } span.soft { " with a finger or the mouse; your name alone will do too" } }
-                        svg id="signature" viewBox="0 0 600 160" preserveAspectRatio="none" role="img" aria-label="Field for your signature" { path d=""; }
+                        svg id="signature" viewBox="0 0 600 160" preserveAspectRatio="none" role="img" aria-label="Field for your signature" { path d="" {} }
                         input type="hidden" name="signature" value="";
                         div.row {
                             button type="submit" name="answer" value="yes" { "Accept this offer" }

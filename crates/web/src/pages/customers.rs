@@ -45,14 +45,14 @@ pub async fn list(State(app): State<App>, Extension(signed): Extension<Signed>, 
             html! {
                 h1 { "Customers" }
                 form.row method="get" action="/customers" role="search" {
-                    label style="flex:1" { span { "Find by name, telephone or e-mail" } input type="search" name="find" value=(asked.find); }
+                    label.grow { span { "Find by name, telephone or e-mail" } input type="search" name="find" value=(asked.find); }
                     button type="submit" { "Find" }
                 }
                 div.split {
                     section {
                         h2 { "On record" }
                         @if customers.is_empty() { p.soft { "Nobody of that name." } }
-                        ul { @for c in &customers { li { a href={ "/customers/" (c.id) } { (c.name) } " " span.soft { (c.phone) } } } }
+                        ul.plain.lines { @for c in &customers { li { a href={ "/customers/" (c.id) } { (c.name) } " " span.soft { (c.phone) } } } }
                     }
                     section {
                         h2 { "New customer" }

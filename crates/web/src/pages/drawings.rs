@@ -1,7 +1,9 @@
 //! Drawings on the pages.
 
+use super::lie::Lie;
 use instrument::{DentId, RunId};
 use job::Job;
+use maud::{Markup, PreEscaped, html};
 use plan::{Step, StepKind};
 use units::LengthUnit;
 
@@ -22,10 +24,56 @@ pub fn strips(job: &Job) -> Vec<String> {
     runs.into_iter().filter_map(|r| draw::strip(&job.survey, r, &marks, LengthUnit::Mm, 240.0)).map(|d| inline(&d.svg)).collect()
 }
 
-/// Where the dents are, on the instrument as a whole.
-pub fn overview(job: &Job) -> String {
+/// Where the dents are: on the instrument as it lies; those on tubes that this does not show, in words. Where the
+/// instrument cannot be laid out, its tubes straightened.
+pub fn where_dents_are(job: &Job) -> Markup {
     let marks = draw::marks(&job.survey, &job.plan);
-    inline(&draw::overview(&job.survey, &marks, LengthUnit::Mm, 200.0).svg)
+    let Some(lie) = Lie::of(&job.survey.instrument) else {
+        let svg = inline(&draw::overview(&job.survey, &marks, LengthUnit::Mm, 200.0).svg);
+        return html! { figure.drawing { (PreEscaped(svg)) figcaption.soft.small { "Where the dents are." } } };
+    };
+    let value = |k: &Option<units::Known>, or: f64| k.as_ref().map_or(or, |k| k.value);
+    let unit = lie.unit();
+    let mut dots = Vec::new();
+    let mut elsewhere = Vec::new();
+    let mut some_left = false;
+    for mark in &marks {
+        let Some(dent) = job.survey.dents.iter().find(|d| d.id == mark.dent) else { continue };
+        let run = job.survey.instrument.run(&dent.run);
+        let middle = run.map_or(0.0, |r| r.length_mm() / 2.0);
+        match lie.place(&dent.run, value(&dent.at_mm, middle), value(&dent.clock_deg, 90.0)) {
+            Some(at) => {
+                some_left |= !mark.worked;
+                dots.push((mark.label.as_str(), mark.worked, at));
+            }
+            None => elsewhere.push(format!("{} on the {}", number(&mark.label), run.map_or(dent.run.0.as_str(), |r| r.name.as_str()))),
+        }
+    }
+    // Dots that would cover each other move apart along the map.
+    for i in 1..dots.len() {
+        for _ in 0..24 {
+            let (x, y) = dots[i].2;
+            let Some(near) = dots[..i].iter().find(|d| (d.2.0 - x).hypot(d.2.1 - y) < 1.9 * unit) else { break };
+            dots[i].2.0 += if x >= near.2.0 { 0.5 } else { -0.5 } * unit;
+        }
+    }
+    let inside = html! {
+        @for (label, worked, (x, y)) in &dots {
+            circle.dot.left[!worked] cx=(format!("{x:.1}")) cy=(format!("{y:.1}")) r=(format!("{unit:.1}")) {}
+            text x=(format!("{x:.1}")) y=(format!("{y:.1}")) font-size=(format!("{:.1}", 1.1 * unit)) { (number(label)) }
+        }
+    };
+    html! {
+        figure.lie-box {
+            (lie.svg(false, "Where the dents are, on the instrument as it lies", inside))
+            figcaption.soft.small { "Where the dents are, by their numbers in the survey." @if some_left { " A broken ring: it is left as it is." } @if !elsewhere.is_empty() { " On tubes not shown here: " (elsewhere.join("; ")) "." } }
+        }
+    }
+}
+
+/// A dent's name without its letter, where that leaves a number: what fits into a dot.
+fn number(label: &str) -> &str {
+    label.strip_prefix('d').filter(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit())).unwrap_or(label)
 }
 
 /// A step's tube with its tool in place, as SVG; none for steps that work no dent.

@@ -164,10 +164,11 @@ pub async fn label(
                 div.card.label {
                     p.big.num { (card.tag) }
                     div { (PreEscaped(drawing)) }
-                    p { (card.maker) " " (card.model) br; (card.serial) }
+                    p { (card.maker) " " (card.model) br; @if !card.serial.is_empty() { "serial " (card.serial) } }
                     p.small.soft { (address) }
                 }
                 p.soft { "Print this page and tie it to the case." }
+                button type="button" data-print { "Print" }
             },
         ))
     })

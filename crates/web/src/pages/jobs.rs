@@ -67,15 +67,24 @@ pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, P
             &line.job.title,
             html! {
                 (head(&line, "job"))
+                (next_deed(&signed, &line))
                 div.split {
-                    section.card {
-                        h2 { "What the customer said" }
-                        p { @if job.words.is_empty() { span.soft { "Nothing was noted." } } @else { (job.words) } }
-                        dl {
-                            dt.soft { "Received" } dd { (when::moment(job.received_at)) }
-                            dt.soft { "Due" } dd { @if let Some(due) = &job.due { (due) " (" (when::due(due)) ")" } @else { "no day set" } }
-                            dt.soft { "Photos" } dd { (photos.len()) }
+                    section {
+                        div.card {
+                            h2 { "What the customer said" }
+                            p { @if job.words.is_empty() { span.soft { "Nothing was noted." } } @else { (job.words) } }
+                            dl {
+                                dt { "Received" } dd { (when::moment(job.received_at)) }
+                                dt { "Due" } dd { @if let Some(due) = &job.due { (due) " (" (when::due(due)) ")" } @else { "no day set" } }
+                                dt { "Bench" } dd { (line.bench_name.as_deref().unwrap_or("nobody yet")) }
+                                dt { "Dents" } dd { @if job.state == JobState::Received { "not surveyed" } @else { (line.dents) } }
+                                dt { "Instrument" } dd { a href={ "/instruments/" (job.instrument) } { (line.tag) " " (line.instrument) } }
+                            }
                         }
+                        h2 { "Photos" }
+                        @if signed.may(Need::Survey) { div.card data-photo={ "/jobs/" (id) "/photos" } { label { span { "Take a photo as it came in" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } } }
+                        @else if photos.is_empty() { p.soft { "None yet." } }
+                        div.cards { @for p in &photos { figure.card { img src={ "/jobs/" (id) "/photos/" (p.id) } alt={ "Photo from " (when::moment(p.at)) } loading="lazy" style="max-width:100%"; figcaption.soft.small { @if let Some(d) = &p.dent { "Dent " (d) ". " } (when::moment(p.at)) } } } }
                     }
                     section {
                         @if signed.may(Need::Counter) {
@@ -144,6 +153,34 @@ pub async fn set_state(
         Ok(Redirect::to(&format!("/jobs/{id}")))
     })
     .await
+}
+
+/// What is to be done next, where the job stands.
+fn next_deed(signed: &Signed, line: &BoardLine) -> Markup {
+    let id = line.job.id;
+    let go = |words: &str, page: &str, button: &str| html! { p { (words) } a.button href={ "/jobs/" (id) "/" (page) } { (button) } };
+    let to = |state: JobState, button: &str, class: &str| {
+        html! {
+            form method="post" action={ "/jobs/" (id) "/state" } {
+                (layout::csrf(signed)) input type="hidden" name="state" value=(state.as_str());
+                button class=(class) type="submit" { (button) }
+            }
+        }
+    };
+    html! {
+        section.card.next-deed aria-label="Next" {
+            @match line.job.state {
+                JobState::Received => (go("Nobody has looked at the damage yet.", "survey", "Survey it")),
+                JobState::Surveyed => (go("It is surveyed. The customer waits for a quote.", "quote", "Give a quote")),
+                JobState::Quoted => { p { "The customer has the quote and has not answered." } div.row { a.button href={ "/jobs/" (id) "/quote" } { "To the quote" } @if signed.may(Need::HandBack) { (to(JobState::Declined, "The customer said no", "plain")) } } }
+                JobState::Approved => (go("The customer said yes.", "bench", "Begin at the bench")),
+                JobState::OnBench => (go("It is on the bench.", "bench", "Go on at the bench")),
+                JobState::Proving => (go("It is worked; the proofs are being taken.", "proof", "Take the proofs")),
+                JobState::Ready => { p { "It is ready to be fetched." } @if signed.may(Need::HandBack) { (to(JobState::HandedBack, "Handed back", "")) } }
+                JobState::HandedBack | JobState::Declined => p { @if line.job.state == JobState::Declined { "The customer said no." } @else { "It was handed back." } @if let Some(at) = line.job.closed_at { " Closed " (when::moment(at)) "." } }
+            }
+        }
+    }
 }
 
 /// The head of each of a job's pages: what it is, where it stands, and the way to the others.

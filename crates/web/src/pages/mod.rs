@@ -12,6 +12,7 @@ pub mod history;
 pub mod instruments;
 pub mod jobs;
 pub mod journal;
+pub mod lie;
 pub mod measure;
 pub mod overrules;
 pub mod papers;

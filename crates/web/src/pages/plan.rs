@@ -1,6 +1,6 @@
 //! The assessment and the plan as they follow from the survey; every figure opens its reasons; overrules with theirs.
 
-use super::figures::{figure, length, number};
+use super::figures::{figure, figure_in, length, number, sentence};
 use super::form::filled;
 use super::jobs::head;
 use crate::app::App;
@@ -15,8 +15,10 @@ use job::Job;
 use maud::{Markup, PreEscaped, html};
 use plan::Choice;
 use reach::{Method, ToolChoice, ToolId};
+use rust_decimal::Decimal;
 use serde::Deserialize;
 use store::By;
+use units::money::show_money;
 
 /// What the overrule's form sends.
 #[derive(Deserialize)]
@@ -51,34 +53,36 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
         let job = app.job(id)?;
         let overrules = app.store().overrules(id)?;
         let plan = &job.plan;
+        let money = |x: f64| show_money(Decimal::from_f64_retain(x).unwrap_or_default().round_dp(2), &job.quote.currency);
         Ok(layout::page(
             &signed,
             "Plan",
             html! {
                 (head(&line, "plan"))
-                div.cards {
-                    section.card { h2 { "Dents" } p.big { (plan.choices.len()) " of " (job.survey.dents.len()) } p.soft { "are brought back; " (plan.not_done.len()) " things are not." } }
-                    section.card { h2 { "Bench time" } p.big.num { (format!("{:.1}", plan.minutes.mean() / 60.0)) " h" } p.soft.num { (format!("{:.1} h if all goes well, {:.1} h if it fights back", plan.minutes.least / 60.0, plan.minutes.most / 60.0)) } }
-                    section.card { h2 { "Comes apart" } p.big { (plan.opened.len()) } p.soft { @if plan.opened.is_empty() { "nothing but by hand" } @else { @for (i, o) in plan.opened.iter().enumerate() { @if i > 0 { ", " } (super::bench::opened_words(o)) } } } }
-                    section.card { h2 { "Proof" } p { "Expected cost " span.num { (number(plan.proof.cost_money)) } "; no plan can cost less than " span.num { (number(plan.proof.bound_money)) } "." } p.soft { (plan.proof.nodes) " choices looked at." } }
-                }
                 p.warn { strong { "Measure next: " } (plan.measure_next()) "." }
+                div.cards {
+                    section.card { h2 { "Dents" } p.big { (plan.choices.len()) " of " (job.survey.dents.len()) } p.soft { "are brought back." @if !plan.not_done.is_empty() { " " a href="#not-done" { "What is not done, and why" } } } }
+                    section.card { h2 { "Bench time" } p.big.num { (format!("{:.1}", plan.minutes.mean() / 60.0)) " h" } p.soft.num { (format!("{:.1} h if all goes well, {:.1} h if it fights back", plan.minutes.least / 60.0, plan.minutes.most / 60.0)) } }
+                    section.card { h2 { "Comes apart" } p.big { (plan.opened.len()) } p.soft { @if plan.opened.is_empty() { "nothing but by hand" } @else { @for (i, o) in plan.opened.iter().enumerate() { @if i > 0 { ", " } (opened_name(&job, o)) } } } }
+                    section.card { h2 { "Expected cost" } p.big.num { (money(plan.proof.cost_money)) } p.soft.num { "to the shop: time, finish, heat and crack risk. " @if plan.proof.cost_money - plan.proof.bound_money < 0.01 * plan.proof.cost_money.abs().max(1.0) { "No other plan costs less." } @else { "No plan can cost less than " (money(plan.proof.bound_money)) "." } } }
+                }
                 h2 { "Where the dents are" }
+                (super::drawings::where_dents_are(&job))
                 @for drawing in super::drawings::strips(&job) { figure.drawing { (PreEscaped(drawing)) } }
                 h2 { "Dent by dent, in order of working" }
                 @for dent in super::drawings::order_of_working(&job) {
-                    @if let Some(a) = job.assessments.iter().find(|a| a.dent == dent) { (one_dent(&job, a, plan.choices.iter().find(|c| c.dent == dent))) }
+                    @if let Some(a) = job.assessments.iter().find(|a| a.dent == dent) { (one_dent(&signed, id, &job, a, plan.choices.iter().find(|c| c.dent == dent))) }
                 }
                 @if !plan.replacements.is_empty() {
                     h2 { "Straighten or replace" }
-                    @for r in &plan.replacements { section.card { h3 { (run_name(&job, &r.run)) ": " @if r.replace { "replace" } @else { "straighten" } } p { "Straighten " (figure(&r.straighten_money)) } p { "Replace " (figure(&r.replace_money)) } p { (r.because) } } }
+                    @for r in &plan.replacements { section.card { h3 { (run_name(&job, &r.run)) ": " @if r.replace { "replace" } @else { "straighten" } } div { "Straighten " (figure_in(&r.straighten_money, &job.quote.currency)) } div { "Replace " (figure_in(&r.replace_money, &job.quote.currency)) } p { (sentence(&r.because)) } } }
                 }
                 @if !plan.tools_to_make.is_empty() {
                     h2 { "Tools to make" }
                     ul { @for (tool, dents) in &plan.tools_to_make { li { (tool.words) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (tool.because) } } } }
                 }
                 @if !plan.not_done.is_empty() {
-                    h2 { "Not done" }
+                    h2 id="not-done" { "Not done" }
                     ul { @for n in &plan.not_done { li { strong { (n.what) } ": " (n.because) } } }
                 }
                 @if !plan.assumptions.is_empty() {
@@ -135,7 +139,18 @@ pub async fn withdraw(
     .await
 }
 
-fn one_dent(job: &Job, a: &Assessment, choice: Option<&Choice>) -> Markup {
+/// The methods by which a dent could be worked, but the one that is chosen.
+fn methods(ways: &reach::Ways, choice: Option<&Choice>) -> Vec<Method> {
+    let mut found: Vec<Method> = Vec::new();
+    for way in &ways.ways {
+        if Some(way.method) != choice.map(|c| c.way.method) && !found.contains(&way.method) {
+            found.push(way.method);
+        }
+    }
+    found
+}
+
+fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<&Choice>) -> Markup {
     let ways = job.ways.iter().find(|w| w.dent == a.dent);
     html! {
         details.card id={ "dent-" (a.dent) } {
@@ -144,9 +159,9 @@ fn one_dent(job: &Job, a: &Assessment, choice: Option<&Choice>) -> Markup {
                 @match choice { Some(c) => { (method_name(c.way.method)) " " span.num { (length(c.way.size_mm)) } }, None => { "not worked" } }
                 " " @for e in &a.effects { span.state { (effect_name(e)) } " " }
             }
-            p { strong { (advice_name(a.advice)) ". " } (a.advice_because) }
+            p { strong { (advice_name(a.advice)) ". " } (sentence(&a.advice_because)) }
             @if let Some(c) = choice {
-                p { (c.way.because) " " (c.because) }
+                p { (sentence(&c.way.because)) " " (sentence(&c.because)) }
                 p { @match &c.way.tool {
                     ToolChoice::Rack { tools } => { "Tools: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (tool_name(job, t)) } },
                     ToolChoice::ToMake { make, .. } => { "To make: " (make.words) },
@@ -160,10 +175,18 @@ fn one_dent(job: &Job, a: &Assessment, choice: Option<&Choice>) -> Markup {
                         ("Crack likelihood, cold", &a.crack_likelihood), ("Crack likelihood, annealed", &a.crack_likelihood_annealed),
                         ("Push past true", &a.overpush_mm), ("Passes", &a.passes), ("Force on the wall", &a.force_inside_n),
                     ] { tr { th scope="row" { (name) } td { (figure(f)) } } }
-                    @if let Some(c) = choice { tr { th scope="row" { "Force at the hand" } td { (figure(&c.way.force_hand_n)) } } tr { th scope="row" { "Expected cost" } td { (figure(&c.cost_money)) } } }
+                    @if let Some(c) = choice { tr { th scope="row" { "Force at the hand" } td { (figure(&c.way.force_hand_n)) } } tr { th scope="row" { "Expected cost" } td { (figure_in(&c.cost_money, &job.quote.currency)) } } }
                 } }
             }
             @if !a.missing.is_empty() { h3 { "Not measured" } ul { @for m in &a.missing { li { (m.what) ": " (m.instead) } } } }
+            @if signed.may(Need::Overrule) {
+                form.row method="post" action={ "/jobs/" (id) "/plan/overrule" } {
+                    (layout::csrf(signed)) input type="hidden" name="dent" value=(a.dent);
+                    label.grow { span { "Why otherwise" } input name="why" required maxlength="300"; }
+                    @if let Some(w) = ways { label { span { "Work it by" } select name="method" { @for m in methods(w, choice) { option value=(super::overrules::method_key(m)) { (method_name(m)) } } } } button.plain type="submit" name="kind" value="method" { "Do it so" } }
+                    button.plain type="submit" name="kind" value="leave" { "Leave this dent" }
+                }
+            }
             @if let Some(w) = ways {
                 details { summary { "Other ways (" (w.ways.len()) ") and what was ruled out (" (w.ruled_out.len()) ")" }
                     ul { @for way in &w.ways { li { strong { (method_name(way.method)) " " (length(way.size_mm)) } ": " (way.because) } } }
@@ -176,7 +199,7 @@ fn one_dent(job: &Job, a: &Assessment, choice: Option<&Choice>) -> Markup {
 
 fn overrule_form(signed: &Signed, id: i64, job: &Job) -> Markup {
     html! {
-        form.stack.card method="post" action={ "/jobs/" (id) "/plan/overrule" } {
+        form.stack.card.overrule id="overrule" method="post" action={ "/jobs/" (id) "/plan/overrule" } {
             (layout::csrf(signed))
             h3 { "Overrule the plan" }
             label { span { "What" } select name="kind" required {
@@ -185,15 +208,24 @@ fn overrule_form(signed: &Signed, id: i64, job: &Job) -> Markup {
                 option value="tool" { "A tool is away" } option value="finish" { "The finish must not burn" }
             } }
             div.row {
-                label { span { "Dent" } select name="dent" { option value="" { "–" } @for d in &job.survey.dents { option value=(d.id) { (d.id) } } } }
-                label { span { "Way" } select name="method" { option value="" { "–" } @for m in super::overrules::METHODS { option value=(super::overrules::method_key(*m)) { (method_name(*m)) } } } }
-                label { span { "Joint" } select name="joint" { option value="" { "–" } @for j in &job.survey.instrument.joints { option value=(j.id) { (j.name) } } } }
-                label { span { "Overlay" } select name="overlay" { option value="" { "–" } @for o in &job.survey.instrument.overlays { option value=(o.id) { (o.name) } } } }
-                label { span { "Tool" } select name="tool" { option value="" { "–" } @for t in &job.rack.tools { option value=(t.id.0) { (t.name) } } } }
+                label.only.for-method.for-leave { span { "Dent" } select name="dent" { option value="" { "–" } @for d in &job.survey.dents { option value=(d.id) { (d.id) } } } }
+                label.only.for-method { span { "Way" } select name="method" { option value="" { "–" } @for m in super::overrules::METHODS { option value=(super::overrules::method_key(*m)) { (method_name(*m)) } } } }
+                label.only.for-joint { span { "Joint" } select name="joint" { option value="" { "–" } @for j in &job.survey.instrument.joints { option value=(j.id) { (j.name) } } } }
+                label.only.for-overlay { span { "Overlay" } select name="overlay" { option value="" { "–" } @for o in &job.survey.instrument.overlays { option value=(o.id) { (o.name) } } } }
+                label.only.for-tool { span { "Tool" } select name="tool" { option value="" { "–" } @for t in &job.rack.tools { option value=(t.id.0) { (t.name) } } } }
             }
             label { span { "Why" } input name="why" required; }
             button type="submit" { "Overrule and plan anew" }
         }
+    }
+}
+
+/// What the bench calls something that is opened.
+pub fn opened_name<'a>(job: &'a Job, opened: &'a reach::Opened) -> &'a str {
+    let i = &job.survey.instrument;
+    match opened {
+        reach::Opened::Joint(id) => i.joints.iter().find(|j| j.id == *id).map_or(id.0.as_str(), |j| j.name.as_str()),
+        reach::Opened::Overlay(id) => i.overlays.iter().find(|o| o.id == *id).map_or(id.0.as_str(), |o| o.name.as_str()),
     }
 }
 

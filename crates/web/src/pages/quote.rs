@@ -41,14 +41,7 @@ pub async fn page(
             "Quote",
             html! {
                 (head(&line, "quote"))
-                div.offers { @for offer in &job.quote.offers { (one_offer(&job.quote, offer, true)) } }
-
-                div.row {
-                    @if signed.may(Need::Quote) { form method="post" action={ "/jobs/" (id) "/quote" } { (layout::csrf(&signed)) button type="submit" { "Give this quote" } } }
-                    a.button.plain href={ "/jobs/" (id) "/quote.pdf" } { "Quote as PDF" }
-                    a.button.plain href={ "/jobs/" (id) "/bench-card.pdf" } { "Bench card as PDF" }
-                }
-                @if !given.is_empty() { h2 { "Given" } }
+                @if !given.is_empty() { h2 { "Given to the customer" } }
                 @for q in &given {
                     section.card {
                         p { "Given " (when::moment(q.made_at)) @if let Some(day) = &q.valid_until { ", holds until " (day) } ". The customer's page: "
@@ -59,6 +52,13 @@ pub async fn page(
                             _ => p.soft { "Not answered yet." },
                         }
                     }
+                }
+                @if !given.is_empty() { h2 { "As the plan stands now" } }
+                div.offers { @for offer in &job.quote.offers { (one_offer(&job.quote, offer, true)) } }
+                div.row {
+                    @if signed.may(Need::Quote) { form method="post" action={ "/jobs/" (id) "/quote" } { (layout::csrf(&signed)) button type="submit" { @if given.is_empty() { "Give this quote" } @else { "Give it anew" } } } }
+                    a.button.plain href={ "/jobs/" (id) "/quote.pdf" } { "Quote as PDF" }
+                    a.button.plain href={ "/jobs/" (id) "/bench-card.pdf" } { "Bench card as PDF" }
                 }
             },
         ))

@@ -33,7 +33,7 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) 
                 p.soft { (words) }
                 form.stack method="post" action="/shop" {
                     (layout::csrf(&signed)) input type="hidden" name="which" value=(which);
-                    label { span { (title) } textarea name="text" rows="18" spellcheck="false" { (own.unwrap_or(example)) } }
+                    label { span { (title) } textarea.file name="text" rows="18" spellcheck="false" { (own.unwrap_or(example)) } }
                     button type="submit" { "Check and keep" }
                 }
             }

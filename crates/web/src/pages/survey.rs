@@ -104,13 +104,13 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
                 div id="survey" data-job=(id) data-readonly=(if may { "no" } else { "yes" }) data-waiting="0" {
                     div.split {
                         section {
-                            p { span.big id="dent-count" { (dents.len()) } " dents. " @if may { "Tap a strip where the dent is: along the strip is the station from the mouthpiece side, across it the clock." } }
-                            @for run in survey.instrument.runs.iter().filter(|r| !matches!(r.role, instrument::Role::Piston)) { (strip(&survey.instrument, run)) }
+                            p { span.big id="dent-count" { (dents.len()) } " dents. " @if may { "Tap a strip where the dent is." } }
+                            (runs(&survey))
                         }
                         aside.editor aria-label="Dent" {
                             (editor(&survey.instrument, id))
                             h2 { "All dents" }
-                            ul id="dent-list" {}
+                            ul.plain id="dent-list" {}
                             (whole(&signed, id, &survey, body.version, may))
                         }
                     }
@@ -323,7 +323,7 @@ fn says(survey: &Survey, typed: &Typed, name: &str) -> String {
     let a = dent::assess(&dent, &site);
     format!(
         "{} Force on the wall {}; crack likelihood {:.0} %.",
-        a.advice_because,
+        super::figures::sentence(&a.advice_because),
         super::figures::words(&a.force_inside_n),
         a.crack_likelihood.value * 100.0
     )
@@ -356,10 +356,39 @@ fn pick(signed: &Signed, id: i64, kind: &str) -> Markup {
     }
 }
 
+/// The instrument as it lies, then its runs straightened: first those that the air takes with the valves at rest.
+fn runs(survey: &Survey) -> Markup {
+    let instrument = &survey.instrument;
+    let lie = super::lie::Lie::of(instrument);
+    let on_map = |r: &Run| lie.as_ref().is_none_or(|l| l.shows(&r.id));
+    let (main, side): (Vec<&Run>, Vec<&Run>) =
+        instrument.runs.iter().filter(|r| !matches!(r.role, instrument::Role::Piston)).partition(|r| on_map(r));
+    let dented = side.iter().any(|r| survey.dents.iter().any(|d| d.run == r.id));
+    html! {
+        svg width="0" height="0" aria-hidden="true" style="position:absolute" { defs { pattern id="covered" width="8" height="8" patternUnits="userSpaceOnUse" { path d="M0 8L8 0" stroke="#5b4a1f" stroke-width="1" {} } } }
+        @if let Some(lie) = &lie {
+            figure.lie-box {
+                (lie.svg(true, "The instrument as it lies: tap a tube to come to its strip", html! {}))
+                figcaption.soft.small { "As it lies, flattened: tap a tube to come to its strip. " @if !side.is_empty() { a href="#side" { "Valve slides and casings" } " are below." } }
+            }
+        }
+        @for run in main { (strip(instrument, run)) }
+        @if !side.is_empty() {
+            details id="side" open[dented] {
+                summary { strong { "Valve slides, casings and other tubes" } " " span.soft { "(" (side.len()) ")" } }
+                @for run in side { (strip(instrument, run)) }
+            }
+        }
+    }
+}
+
 /// A run straightened and unrolled: station along, clock down (12 at the top and again at the bottom).
 fn strip(instrument: &Instrument, run: &Run) -> Markup {
     let length = run.length_mm();
-    let (width, height) = (1000.0, 132.0);
+    let (width, height) = (1000.0, 120.0);
+    // Stations every 20, 50, 100 or 200 mm: at most eight on a strip.
+    let every = [10.0, 20.0, 50.0, 100.0, 200.0].into_iter().find(|e| length / e <= 8.0).unwrap_or(500.0);
+    let stations: Vec<f64> = (0..).map(|i| f64::from(i) * every).take_while(|s| *s < length - 0.3 * every).collect();
     let x = |mm: f64| (mm / length * width).clamp(0.0, width);
     let y = |deg: f64| deg / 360.0 * height;
     let mut start = 0.0;
@@ -381,7 +410,7 @@ fn strip(instrument: &Instrument, run: &Run) -> Markup {
         figure.strip-box id={ "run-" (run.id) } {
             figcaption { strong { (run.name) } " " span.soft.small.num { (format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1)) } }
             svg.strip viewBox={ "0 0 " (width) " " (height) } preserveAspectRatio="none" data-run=(run.id) data-length=(length) tabindex="0" role="group" aria-label={ (run.name) ", unrolled: tap to set a dent" } {
-                rect.wall width=(width) height=(height);
+                rect.wall width=(width) height=(height) {}
                 @for (from, to, angle) in &bends { rect.bend x=(x(*from)) width=(x(*to) - x(*from)) height=(height) { title { "bend of " (angle) "°" } } }
                 @for (o, c) in covers {
                     @let (a, b) = c.clock_deg.unwrap_or((0.0, 360.0));
@@ -391,9 +420,11 @@ fn strip(instrument: &Instrument, run: &Run) -> Markup {
                         rect.cover x=(x(c.from_mm)) y="0" width=(x(c.to_mm) - x(c.from_mm)) height=(y(b)) { title { (o.name) } }
                     }
                 }
-                @for deg in [90.0, 180.0, 270.0] { line.clock x1="0" x2=(width) y1=(y(deg)) y2=(y(deg)); }
+                @for s in stations.iter().skip(1) { line.station x1=(x(*s)) x2=(x(*s)) y1="0" y2=(height) {} }
+                @for deg in [90.0, 180.0, 270.0] { line.clock x1="0" x2=(width) y1=(y(deg)) y2=(y(deg)) {} }
                 g.dents {}
             }
+            div.stations aria-hidden="true" { @for s in &stations { span style=(format!("left:{:.2}%", s / length * 100.0)) { (s) @if *s == 0.0 { " mm" } } } }
             div.clock-words aria-hidden="true" { span { "12" } span { "3" } span { "6" } span { "9" } span { "12" } }
         }
     }
@@ -411,18 +442,20 @@ fn editor(instrument: &Instrument, id: i64) -> Markup {
     };
     let choice = |name: &str, value: &str, words: &str| html! { button.plain.chip type="button" data-choice=(name) value=(value) aria-pressed="false" { (words) } };
     html! {
-        fieldset.units { legend.visually-hidden { "Units of the quick buttons" }
-            label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
-        }
-        p.soft id="no-dent" { "No dent chosen." }
+        p.soft id="no-dent" { "No dent chosen: tap a strip to set one, or a number to change it. Along a strip is the station from the mouthpiece side, across it the clock; 12 is the side of the seam." }
         div.card id="editor" hidden {
-            h2 id="editor-title" { "Dent" }
+            div.row style="justify-content:space-between;align-items:center" {
+                h2 id="editor-title" { "Dent" }
+                fieldset.units { legend.visually-hidden { "Units of the quick buttons" }
+                    label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
+                }
+            }
             div id="clash" class="warn" role="alert" hidden {}
             (stepped("depth", "Depth")) div.chips data-chips="depth" {}
             (stepped("along", "Width along")) div.chips data-chips="along" {}
             (stepped("across", "Width across")) div.chips data-chips="across" {}
-            p.lead { "Crease" } div.chips { (choice("crease", "", "none")) (choice("crease", "along", "along")) (choice("crease", "across", "across")) (choice("crease", "oblique", "oblique")) }
-            p.lead { "Crack" } div.chips { (choice("crack", "", "none")) (choice("crack", "closed", "closed")) (choice("crack", "through", "through")) }
+            div.choice { span { "Crease" } div.chips role="group" aria-label="Crease" { (choice("crease", "", "none")) (choice("crease", "along", "along")) (choice("crease", "across", "across")) (choice("crease", "oblique", "oblique")) } }
+            div.choice { span { "Crack" } div.chips role="group" aria-label="Crack" { (choice("crack", "", "none")) (choice("crack", "closed", "closed")) (choice("crack", "through", "through")) } }
             ul.warnings id="warnings" aria-live="polite" {}
             p.why id="says" aria-live="polite" {}
             details {

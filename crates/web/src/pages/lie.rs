@@ -1,0 +1,230 @@
+//! The instrument as it lies: the way of the air from the receiver to the bell's rim, every bow bent as its axis says,
+//! flattened into one plane. It is a map, not a portrait: valve loops are left out and what turns out of the plane is
+//! drawn straight.
+
+use instrument::{AirPart, End, Instrument, Role, Run, RunId, Segment};
+use maud::{Markup, html};
+use std::f64::consts::FRAC_PI_2;
+use std::fmt::Write as _;
+
+/// A place on the map, mm; x to the right, y down.
+type P = (f64, f64);
+
+/// The map of an instrument.
+pub struct Lie<'a> {
+    parts: Vec<Part<'a>>,
+    low: P,
+    high: P,
+}
+
+struct Part<'a> {
+    run: &'a Run,
+    /// In the order of the run's own stations.
+    at: Vec<Place>,
+}
+
+#[derive(Clone, Copy)]
+struct Place {
+    at_mm: f64,
+    point: P,
+    /// Towards clock 0.
+    side: P,
+    half_mm: f64,
+}
+
+/// Where the pen stands and whither it draws.
+#[derive(Clone, Copy)]
+struct Pen {
+    point: P,
+    heading: f64,
+}
+
+impl Pen {
+    fn forward(&mut self, mm: f64) {
+        self.point.0 += mm * self.heading.cos();
+        self.point.1 += mm * self.heading.sin();
+    }
+}
+
+impl<'a> Lie<'a> {
+    /// The map; none where the survey's runs do not lead from the receiver to the bell.
+    pub fn of(instrument: &'a Instrument) -> Option<Self> {
+        let way = instrument.air_path()?;
+        let drawn = draw(&way, 0.0).1;
+        // A second time, turned so that the bell points to the right.
+        let (parts, _) = draw(&way, -drawn);
+        let mut lie = Self { parts, low: (f64::MAX, f64::MAX), high: (f64::MIN, f64::MIN) };
+        for p in lie.parts.iter().flat_map(|p| &p.at) {
+            lie.low = (lie.low.0.min(p.point.0 - p.half_mm), lie.low.1.min(p.point.1 - p.half_mm));
+            lie.high = (lie.high.0.max(p.point.0 + p.half_mm), lie.high.1.max(p.point.1 + p.half_mm));
+        }
+        (lie.low.0 < lie.high.0 && lie.low.1 < lie.high.1).then_some(lie)
+    }
+
+    /// Whether a run is on the map.
+    pub fn shows(&self, run: &RunId) -> bool {
+        self.parts.iter().any(|p| p.run.id == *run)
+    }
+
+    /// Where a place of a run's wall is on the map.
+    pub fn place(&self, run: &RunId, at_mm: f64, clock_deg: f64) -> Option<P> {
+        let part = self.parts.iter().find(|p| p.run.id == *run)?;
+        let here = part.at.iter().min_by(|a, b| (a.at_mm - at_mm).abs().total_cmp(&(b.at_mm - at_mm).abs()))?;
+        let off = 0.8 * here.half_mm * clock_deg.to_radians().cos();
+        Some((here.point.0 + off * here.side.0, here.point.1 + off * here.side.1))
+    }
+
+    /// The map as SVG. With `linked`, every run leads to its strip on the page. `inside` is drawn on top; sizes there are
+    /// in parts of [`Lie::unit`].
+    pub fn svg(&self, linked: bool, words: &str, inside: Markup) -> Markup {
+        let edge = 1.6 * self.unit();
+        let (w, h) = (self.high.0 - self.low.0 + 2.0 * edge, self.high.1 - self.low.1 + 2.0 * edge);
+        let view = format!("{:.0} {:.0} {w:.0} {h:.0}", self.low.0 - edge, self.low.1 - edge);
+        html! {
+            svg.lie viewBox=(view) role=(if linked { "group" } else { "img" }) aria-label=(words) data-unit=(format!("{:.1}", self.unit())) {
+                @for part in &self.parts {
+                    @if linked { a href={ "#run-" (part.run.id) } aria-label={ "To the strip of " (part.run.name) } { (part.drawn()) } }
+                    @else { (part.drawn()) }
+                }
+                g.dents { (inside) }
+            }
+        }
+    }
+
+    /// Radius of a dent's dot, mm on the map.
+    pub fn unit(&self) -> f64 {
+        (self.high.0 - self.low.0).max(self.high.1 - self.low.1) / 62.0
+    }
+}
+
+impl Part<'_> {
+    fn drawn(&self) -> Markup {
+        let across = |p: &Place, k: f64| (p.point.0 + k * p.half_mm * p.side.0, p.point.1 + k * p.half_mm * p.side.1);
+        let there = self.at.iter().map(|p| across(p, 1.0));
+        let outline = there.chain(self.at.iter().rev().map(|p| across(p, -1.0)));
+        let axis = path(self.at.iter().map(|p| p.point));
+        html! {
+            path.tube d={ (path(outline)) "Z" } { title { (self.run.name) } }
+            path.axis d=(axis) data-run=(self.run.id) data-length=(format!("{:.1}", self.run.length_mm())) {}
+        }
+    }
+}
+
+fn path(points: impl Iterator<Item = P>) -> String {
+    let mut d = String::new();
+    for (i, (x, y)) in points.enumerate() {
+        // Writing into a string cannot fail.
+        let _ = write!(d, "{}{x:.1} {y:.1}", if i == 0 { "M" } else { "L" });
+    }
+    d
+}
+
+/// Draws the way of the air, starting with a heading; returns the heading at the bell too.
+fn draw<'a>(way: &[AirPart<'a>], heading: f64) -> (Vec<Part<'a>>, f64) {
+    let mut pen = Pen { point: (0.0, 0.0), heading };
+    let mut parts = Vec::new();
+    for part in way {
+        if part.run.role == Role::Casing {
+            parts.push(casing(part, &mut pen));
+            continue;
+        }
+        // A slide that is pushed in begins inside the tube before it.
+        pen.forward(-(part.run.length_mm() - part.adds_mm).max(0.0));
+        parts.push(tube(part, &mut pen));
+    }
+    (parts, pen.heading)
+}
+
+/// A casing stands across the way; the air goes through its middle.
+fn casing<'a>(part: &AirPart<'a>, pen: &mut Pen) -> Part<'a> {
+    pen.forward(part.adds_mm / 2.0);
+    let (run, along) = (part.run, pen.heading + FRAC_PI_2);
+    let length = run.length_mm();
+    let place = |at_mm: f64| Place {
+        at_mm,
+        point: (pen.point.0 + (at_mm - length / 2.0) * along.cos(), pen.point.1 + (at_mm - length / 2.0) * along.sin()),
+        side: (pen.heading.cos(), pen.heading.sin()),
+        half_mm: run.outside_diameter_at(at_mm) / 2.0,
+    };
+    let at = vec![place(0.0), place(length)];
+    pen.forward(part.adds_mm / 2.0);
+    Part { run, at }
+}
+
+fn tube<'a>(part: &AirPart<'a>, pen: &mut Pen) -> Part<'a> {
+    let run = part.run;
+    let backwards = part.enters == End::Finish;
+    let mut segments = run.axis.segments.clone();
+    if backwards {
+        segments.reverse();
+    }
+    let length = run.length_mm();
+    let mut gone = 0.0;
+    let mut at = Vec::new();
+    let mut mark = |pen: &Pen, gone: f64| {
+        let at_mm = if backwards { length - gone } else { gone };
+        let inner = pen.heading + if backwards { -FRAC_PI_2 } else { FRAC_PI_2 };
+        at.push(Place { at_mm, point: pen.point, side: (inner.cos(), inner.sin()), half_mm: run.outside_diameter_at(at_mm) / 2.0 });
+    };
+    mark(pen, 0.0);
+    for segment in segments {
+        let steps = match segment {
+            Segment::Straight { .. } => 16,
+            Segment::Bend { angle_deg, .. } => {
+                if angle_deg > 60.0 {
+                    32
+                } else {
+                    12
+                }
+            }
+        };
+        let step = segment.length_mm() / f64::from(steps);
+        // Backwards through a bend that turns left is a turn to the right.
+        let turn = match segment {
+            Segment::Bend { radius_mm, plane_deg, .. } if radius_mm > 0.0 => {
+                step / radius_mm * plane_deg.to_radians().cos() * if backwards { -1.0 } else { 1.0 }
+            }
+            _ => 0.0,
+        };
+        for _ in 0..steps {
+            pen.heading += turn / 2.0;
+            pen.forward(step);
+            pen.heading += turn / 2.0;
+            gone += step;
+            mark(pen, gone);
+        }
+    }
+    if backwards {
+        at.reverse();
+    }
+    Part { run, at }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use instrument::{Kind, patterns};
+
+    #[test]
+    fn every_pattern_lies_on_its_map_with_the_bell_to_the_right() {
+        for kind in [Kind::Trumpet, Kind::Cornet, Kind::Trombone, Kind::Euphonium, Kind::Tuba, Kind::Horn, Kind::Sousaphone, Kind::Bugle] {
+            let instrument = patterns::pattern(kind).unwrap();
+            let lie = Lie::of(&instrument).unwrap_or_else(|| panic!("{kind:?} has no map"));
+            let bell = instrument.runs.iter().find(|r| r.role == Role::BellFlare).unwrap();
+            let (start, end) = (lie.place(&bell.id, 0.0, 90.0).unwrap(), lie.place(&bell.id, bell.length_mm(), 90.0).unwrap());
+            assert!(end.0 > start.0, "{kind:?}");
+            assert!(lie.high.0 - lie.low.0 < 4000.0 && lie.high.1 - lie.low.1 < 4000.0, "{kind:?}");
+        }
+    }
+
+    #[test]
+    fn a_half_circle_comes_back_beside_itself() {
+        let instrument = patterns::pattern(Kind::Tuba).unwrap();
+        let lie = Lie::of(&instrument).unwrap();
+        let bow: RunId = "bottom-bow".into();
+        let run = instrument.run(&bow).unwrap();
+        let (a, b) = (lie.place(&bow, 0.0, 90.0).unwrap(), lie.place(&bow, run.length_mm(), 90.0).unwrap());
+        // The legs of a bow of radius 108 mm with straight ends of one length lie 216 mm apart.
+        assert!(((a.0 - b.0).hypot(a.1 - b.1) - 216.0).abs() < 1.0);
+    }
+}
