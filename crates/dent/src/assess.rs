@@ -6,14 +6,14 @@ use crate::leaves::{self, Leaves};
 use crate::model::{self, Case, Fold, Worst};
 use crate::profile::{self, Fit};
 use crate::spread::{Laid, Spread};
-use crate::{Assessment, Missing, form, geometry, strain};
+use crate::{Assessment, Missing, force, form, geometry, strain};
 use instrument::{Dent, Direction, Site, Survey};
 use metal::{ductility, springback};
 use units::{Figure, Source, Unit};
 
 /// Strain concentration at a round hole in tension (Kirsch 1898, closed form), taken for a crack whose end has been
 /// drilled; a crack whose end has not is worse.
-const CONCENTRATION: f64 = 3.0;
+pub const CONCENTRATION: f64 = 3.0;
 
 /// Scatter of the strain itself about this model, as a part of it. Common practice, no source.
 const STRAIN_SCATTER: f64 = 0.15;
@@ -68,7 +68,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
     let fold = crease.or(leaves.known[FOLD].is_some().then_some(Fold::Edge));
     let given = Given { dent, site, along, across, gaussian: &gaussian, fold };
     let found = given.case(&leaves).run(&leaves.values(), None);
-    leaves.doubt_force(found.0.force.doubt());
+    leaves.doubt(found.0.force.doubt(), found.0.force.overpush_doubt());
     let case = given.case(&leaves);
     let s = Spread::new(&case, found);
     let base = s.base;
@@ -219,12 +219,13 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         after,
     );
 
-    const SPRING: [usize; 10] = [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, WALL, TEMPER, STRENGTH, KINEMATIC];
+    const SPRING: [usize; 13] =
+        [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, WALL, BORE, TEMPER, STRENGTH, KINEMATIC, EARLIER, OVERPUSH];
     let overpush_mm = s.figure(
         Laid::Positive,
         Unit::Mm,
-        "depth × over-push of the curvature, by reverse bending with hardening",
-        springback::UNBEND,
+        format!("depth × table(D/t, σ₀/E, n, ball 0.62 D, d/D); bending of the wall alone would ask {:.2} mm", base.bending_mm),
+        force::OVERPUSH,
         &SPRING,
         |o| o.overpush_mm,
     );

@@ -77,6 +77,8 @@ pub struct Answer {
     pub force_in_n: f64,
     /// How far past true the wall must be pushed, mm.
     pub over_push_mm: f64,
+    /// The same over the depth of the dent.
+    pub over_push_part: f64,
     /// The place of the table's edge that answered, in the same wall: the question itself inside the range.
     pub edge: Edge,
     /// Which of the [`GROUPS`] lay outside the table.
@@ -89,6 +91,8 @@ pub struct Answer {
 /// A dent at the table's edge.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Edge {
+    /// Yield stress over Young's modulus.
+    pub yield_strain: f64,
     /// Flow stress after 5 % plastic strain, N/mm².
     pub flow_mpa: f64,
     /// Depth, mm.
@@ -154,11 +158,16 @@ pub fn look_up(q: &Question) -> Option<Answer> {
         }
     }
     let unit = q.yield_mpa * q.wall_mm * q.wall_mm;
-    let edge = Edge { flow_mpa: q.yield_mpa * RISE.powf(place[2]), depth_mm: q.wall_mm * (place[0] + place[4]).exp() };
+    let edge = Edge {
+        yield_strain: place[1].exp(),
+        flow_mpa: q.yield_mpa * RISE.powf(place[2]),
+        depth_mm: q.wall_mm * (place[0] + place[4]).exp(),
+    };
     Some(Answer {
         force_in_n: unit * sum[0].exp(),
         force_out_n: unit * sum[1].exp(),
         over_push_mm: q.mean_diameter_mm * sum[2].exp(),
+        over_push_part: (sum[2] - place[4]).exp(),
         edge,
         outside,
         away,

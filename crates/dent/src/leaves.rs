@@ -45,8 +45,10 @@ pub const BEND: Leaf = 15;
 pub const PRESSED: Leaf = 16;
 /// Model's force over the table's.
 pub const TABLE: Leaf = 17;
+/// Over-push over the model's.
+pub const OVERPUSH: Leaf = 18;
 /// How many leaves.
-pub const COUNT: usize = 18;
+pub const COUNT: usize = 19;
 
 /// How a depth or a width was come by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -252,8 +254,13 @@ impl Leaves {
             Some(name) => Known::new(name, UNSOUND.0, UNSOUND.1, Unit::One, Origin::ByEye),
             None => Known::new("bearable strain over its expected value", 1.0, part(capacity).min(0.9), Unit::One, Origin::Handbook),
         });
-        known[KINEMATIC] =
-            Some(Known::new("kinematic share of the hardening", metal::springback::BAUSCHINGER, 0.2, Unit::One, Origin::Handbook));
+        known[KINEMATIC] = Some(Known::new(
+            "kinematic share of the hardening",
+            metal::springback::BAUSCHINGER,
+            metal::springback::BAUSCHINGER_SD,
+            Unit::One,
+            Origin::Handbook,
+        ));
         if dent.earlier_repair.is_some() {
             known[EARLIER] =
                 Some(Known::new("strain of earlier work over that of this dent and back", 1.0, 0.7, Unit::One, Origin::Assumed));
@@ -265,6 +272,7 @@ impl Leaves {
         }
         known[PRESSED] = Some(Known::new("harm of pressing over that of stretching", PRESSING.0, PRESSING.1, Unit::One, Origin::Handbook));
         known[FORMULA] = Some(Known::new("force over the model's", 1.0, force::DOUBT, Unit::One, Origin::Handbook));
+        known[OVERPUSH] = Some(Known::new("over-push over the model's", 1.0, force::OVERPUSH_DOUBT, Unit::One, Origin::Handbook));
         known[TABLE] = Some(Known::new("model's force over the table's", 1.0, force::TABLE_DOUBT, Unit::One, Origin::Computed));
         let diameter = known[BORE].as_ref().map_or(15.0, |b| b.value);
         known[BEND] = match site.shape {
@@ -285,10 +293,13 @@ impl Leaves {
         Self { known, depth_by, across_by, along_by, lacks }
     }
 
-    /// Sets the doubt of the force, one standard deviation as a part of it: it depends on how well the table covers the case.
-    pub fn doubt_force(&mut self, doubt: f64) {
-        if let Some(k) = &mut self.known[FORMULA] {
-            k.sd = doubt;
+    /// Sets the doubts of force and over-push, one standard deviation as a part of each: they depend on how well the table
+    /// covers the case, which only a first run shows.
+    pub fn doubt(&mut self, force: f64, overpush: f64) {
+        for (leaf, sd) in [(FORMULA, force), (OVERPUSH, overpush)] {
+            if let Some(k) = &mut self.known[leaf] {
+                k.sd = sd;
+            }
         }
     }
 

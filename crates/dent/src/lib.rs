@@ -18,5 +18,5 @@ mod spread;
 mod spring;
 pub mod strain;
 
-pub use assess::{FLAT_MM, assess, assess_all, assess_with};
+pub use assess::{CONCENTRATION, FLAT_MM, assess, assess_all, assess_with};
 pub use assessment::{Advice, Assessment, Effect, Form, Missing};

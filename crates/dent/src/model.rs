@@ -19,8 +19,6 @@ pub const ACCUMULATED: Source = Source::closed_form(
 const STRAIN_A_PASS: f64 = 0.04;
 /// What is left of a dent when it counts as out, mm: what a straightedge and light still show. Common practice, no source.
 const WANTED_MM: f64 = 0.1;
-/// Doubt in the over-push as a part of it. Common practice, no source.
-const OVERPUSH_DOUBT: f64 = 0.35;
 
 /// What stays the same while the leaves vary.
 pub struct Case<'a> {
@@ -88,6 +86,8 @@ pub struct Out {
     pub capacity: f64,
     pub capacity_sd: f64,
     pub overpush_mm: f64,
+    /// Over-push by bending of the wall alone, mm.
+    pub bending_mm: f64,
     pub passes: f64,
     pub force_n: f64,
     /// The force before its doubts, and how well the table covers it.
@@ -214,7 +214,7 @@ impl Case<'_> {
             bend_factor,
         });
         let force_n = force.n * x[leaves::FORMULA].max(0.05) * x[leaves::TABLE].max(0.05);
-        let overpush_mm = spring.overpush_part * depth;
+        let overpush_mm = force.over_push_part * depth * x[leaves::OVERPUSH].max(0.05);
 
         let out = Out {
             depth_mm: depth,
@@ -237,7 +237,8 @@ impl Case<'_> {
             capacity: capacity.value * x[leaves::CAPACITY].max(0.02),
             capacity_sd: capacity.sd * x[leaves::CAPACITY].max(0.02),
             overpush_mm,
-            passes: springback::passes(back, STRAIN_A_PASS, overpush_mm, WANTED_MM, OVERPUSH_DOUBT),
+            bending_mm: spring.overpush_part * depth,
+            passes: springback::passes(back, STRAIN_A_PASS, overpush_mm, WANTED_MM, force::OVERPUSH_DOUBT),
             force_n,
             force,
             harm,

@@ -26,7 +26,7 @@ fn harder_temper_more_force_and_more_crack() {
     for w in steps.windows(2) {
         assert!(force(&w[1]) > force(&w[0]) && crack(&w[1]) > crack(&w[0]));
         assert!(w[1].ductility_used.value > w[0].ductility_used.value);
-        assert!(w[1].overpush_mm.value > w[0].overpush_mm.value);
+        assert!(w[1].overpush_mm.value > w[0].overpush_mm.value, "{} {}", w[1].overpush_mm.value, w[0].overpush_mm.value);
     }
 }
 

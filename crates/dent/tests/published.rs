@@ -4,6 +4,8 @@
 #[path = "common/gauge.rs"]
 mod gauge;
 
+mod common;
+
 use dent::{geometry, strain};
 use instrument::ProfilePoint;
 
@@ -113,4 +115,37 @@ fn six_per_cent_of_the_diameter() {
     let r = (d - t) / 2.0;
     let e1 = strain::across(t, 1.0 / r, geometry::wall_curvature(r, depth, k));
     assert!(e1 > 0.02 && e1 < 0.06, "{e1}");
+}
+
+// ---- From memory, beyond check-values.md ----
+
+#[test]
+fn hard_strip_has_been_rolled_by_37_per_cent() {
+    // ASTM B601 (from memory): hard (H04) is a reduction of 37.1 % by rolling. Rolled without growing wider (C), the equivalent
+    // strain is 2/√3 ln(1/(1 − 0.371)) = 0.5354. The assessment's forming strain is that of the temper.
+    let mut s = common::site();
+    s.temper.value = 4.0;
+    close(dent::assess(&common::dent(), &s).strain_forming.value, 0.5354, 0.005);
+}
+
+#[test]
+fn a_fold_tighter_than_hard_brass_can_be_bent_is_v_shaped() {
+    // Kalpakjian & Schmid, Manufacturing Engineering and Technology, table of minimum bend radii (from memory): brass, low-leaded,
+    // hard: 2 T. A wall bent to that or tighter is called a fold, a wider one is not.
+    assert_eq!(dent::form::form(1.0 / 2.0, false), dent::Form::VShaped);
+    assert!(dent::form::form(1.0 / 2.1, false) < dent::Form::VShaped);
+}
+
+#[test]
+fn a_crack_s_drilled_end_sees_three_times_the_strain() {
+    // Kirsch 1898, as in Timoshenko & Goodier, Theory of Elasticity (from memory): at the rim of a round hole in a strip under
+    // tension σ the stress is σ(1 − 2 cos 2θ), greatest 3σ at θ = 90°.
+    let greatest = (0..=180).map(|d| 1.0 - 2.0 * (2.0 * f64::from(d).to_radians()).cos()).fold(0.0, f64::max);
+    close(dent::CONCENTRATION, greatest, 1e-12);
+}
+
+#[test]
+fn a_gaussian_s_width_at_a_tenth_of_its_height() {
+    // Full width at tenth maximum of a Gaussian, 4.29193 σ (from memory: tables of chromatography and spectroscopy; C: 2√(2 ln 10)).
+    close(geometry::WIDTH_OVER_S, 4.291_93, 1e-5);
 }
