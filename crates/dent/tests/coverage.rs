@@ -55,6 +55,19 @@ fn so_they_do_on_shapes_that_the_priors_have_not_seen() {
     assert!(kinked < 0.01, "round bottoms taken for kinks: {kinked}");
 }
 
+/// The fewest points and the most that a gauge gives (5 to 200).
+#[test]
+fn five_points_claim_little_and_two_hundred_hold() {
+    // Five points over the whole dent leave the bottom nearly open: the interval is wide, and must not claim too much.
+    let (few, kinked_few) = held(911_005, 240, &SHAPES, &[5], &[0.005, 0.015, 0.04]);
+    assert!(few >= 0.87, "{few}");
+    assert!(kinked_few < 0.02, "round bottoms taken for kinks: {kinked_few}");
+    // Of 240 draws at 0.9 one in two hundred falls below 85 %, one in two hundred above 95 % (binomial, C).
+    let (many, kinked_many) = held(911_200, 240, &SHAPES, &[200], &[0.005, 0.015, 0.04]);
+    assert!((0.85..=0.95).contains(&many), "{many}");
+    assert!(kinked_many < 0.01, "round bottoms taken for kinks: {kinked_many}");
+}
+
 #[test]
 fn a_v_is_found_as_such() {
     let mut dice = Dice(31_337);
