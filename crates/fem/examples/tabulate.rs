@@ -2,7 +2,7 @@
 //!
 //! `cargo run -p fem --release --example tabulate -- SHARD SHARDS > rows.csv` runs every SHARDS-th tube from SHARD on;
 //! `... -- random COUNT SEED > fresh.csv` runs COUNT tubes off the grid, to measure the table's error.
-//! `python3 crates/fem/tools/make_table.py` makes the shipped table of the rows.
+//! The example `make_table` makes the shipped table of the rows.
 
 use fem::material::Metal;
 use fem::tube::{Experiment, Fineness, Tube};
