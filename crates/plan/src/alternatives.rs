@@ -3,7 +3,7 @@
 
 use crate::case::Case;
 use crate::choose::{Piece, Solution};
-use crate::model::{Item, Model, Subject, Take};
+use crate::model::{Item, Model, STAYS, Subject, Take};
 use crate::outcome::Alternative;
 use crate::steps::method_words;
 use instrument::DentId;
@@ -36,7 +36,9 @@ impl Pieces<'_> {
             let key = (p, local);
             if !self.known.contains_key(&key) {
                 self.solves += 1;
-                let found = piece.problem.with_shut(&key.1).solve_within(NODES);
+                // A plan that gives up a dent which the best brings back is no alternative: not worth finishing.
+                let most = self.known.get(&(p, vec![])).and_then(Option::as_ref).map_or(f64::INFINITY, |s| s.cost + 0.5 * STAYS);
+                let found = piece.problem.with_shut(&key.1).solve_under(NODES, most);
                 self.known.insert(key.clone(), found);
             }
             let found = self.known.get(&key).and_then(Option::as_ref)?;
@@ -69,6 +71,8 @@ impl Pieces<'_> {
 /// The next best plans, cheapest first.
 pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) -> Vec<Alternative> {
     let mut pieces = Pieces { pieces: model.problem.pieces(), known: BTreeMap::new(), model, solves: 0 };
+    // What each piece costs at its best.
+    let _ = pieces.solve(&Shut::new());
     let mut listed: Vec<(Shut, Solution)> = vec![(pieces.marks(best), best.clone())];
     let mut open: Vec<(Shut, Solution)> = vec![(Shut::new(), best.clone())];
     let mut seen: BTreeSet<Shut> = BTreeSet::from([Shut::new()]);
@@ -120,7 +124,7 @@ fn by_method(model: &Model, best: &Solution) -> Vec<Solution> {
                 p.dents[d][v].cost = f64::INFINITY;
             }
         }
-        if let Some(s) = p.solve_within(NODES)
+        if let Some(s) = p.solve_under(NODES, best.cost + 0.5 * STAYS)
             && model.penalty(&s) <= model.penalty(best) + 1e-9
         {
             found.push(s);

@@ -98,7 +98,7 @@ pub enum Subject {
 }
 
 /// A dent that stays although it should go weighs more than any work on it.
-const STAYS: f64 = 1e5;
+pub const STAYS: f64 = 1e5;
 /// A flame that the customer does not want weighs more than any other way, and less than a dent that stays.
 const UNWANTED_FLAME: f64 = 2e3;
 /// Cold work against the advice to anneal weighs more than any anneal, and less than an unwanted flame.

@@ -76,13 +76,20 @@ impl Problem {
     /// As [`Problem::solve`], looking at no more than so many choices; what is found by then is returned with its gap.
     /// `None` too where nothing was found by then.
     pub fn solve_within(&self, most_nodes: u64) -> Option<Solution> {
+        self.solve_under(most_nodes, f64::INFINITY)
+    }
+
+    /// As [`Problem::solve_within`], and `None` as soon as it is plain that every choice costs `cut` or more.
+    pub fn solve_under(&self, most_nodes: u64, cut: f64) -> Option<Solution> {
         let small = shrink::shrink(self);
         let mut ways: Vec<Option<usize>> = vec![None; self.dents.len()];
-        let (mut nodes, mut gap) = (0, 0.0);
+        // Costs are never below 0, so a part may cost what the parts before it have left of the cut.
+        let (mut nodes, mut gap, mut spent) = (0, 0.0, 0.0);
         for part in &small.parts {
-            let found = search::solve(part, most_nodes.saturating_sub(nodes).max(1));
+            let found = search::solve(part, most_nodes.saturating_sub(nodes).max(1), cut - spent);
             nodes += found.nodes;
             gap += found.gap;
+            spent += found.cost;
             for (dent, way) in found.ways? {
                 ways[dent] = Some(way);
             }

@@ -13,6 +13,8 @@ const STEPS: (usize, usize) = (150, 20);
 pub struct Found {
     /// Dents and ways in the problem's own numbers; none where nothing was found.
     pub ways: Option<Vec<(usize, usize)>>,
+    /// What it costs.
+    pub cost: f64,
     /// How much cheaper an unseen choice could be at most; 0 where it is proved that there is none.
     pub gap: f64,
     /// Choices looked at.
@@ -28,23 +30,25 @@ struct Search<'p> {
     unseen: f64,
     nodes: u64,
     most: u64,
+    /// Choices that cost this or more are not wanted.
+    cut: f64,
     /// Sets of open items that were tried already.
     tried: HashSet<Vec<bool>>,
 }
 
-/// Solves a part.
-pub fn solve(part: &Part, most: u64) -> Found {
+/// Solves a part; nothing is found where every choice costs `cut` or more.
+pub fn solve(part: &Part, most: u64, cut: f64) -> Found {
     let table = Table::new(part);
     let mut root = table.root(part);
     let mut search =
-        Search { part, table, best: None, best_cost: f64::INFINITY, unseen: f64::INFINITY, nodes: 0, most, tried: HashSet::new() };
+        Search { part, table, best: None, best_cost: f64::INFINITY, unseen: f64::INFINITY, nodes: 0, most, cut, tried: HashSet::new() };
     if part.ways.iter().all(|w| !w.is_empty()) {
         search.start();
         search.branch(&mut root, STEPS.0);
     }
     let gap = (search.best_cost - search.unseen.min(search.best_cost)).max(0.0);
     let ways = search.best.map(|b| b.iter().enumerate().map(|(d, w)| (part.dents[d], part.ways[d][*w].way)).collect());
-    Found { ways, gap: if gap.is_finite() { gap } else { 0.0 }, nodes: search.nodes }
+    Found { ways, cost: search.best_cost, gap: if gap.is_finite() { gap } else { 0.0 }, nodes: search.nodes }
 }
 
 impl Search<'_> {
@@ -55,7 +59,7 @@ impl Search<'_> {
     }
 
     fn good_enough(&self, bound: f64) -> bool {
-        bound >= self.best_cost - EQUAL * self.best_cost.abs().max(1.0)
+        bound >= self.cut || bound >= self.best_cost - EQUAL * self.best_cost.abs().max(1.0)
     }
 
     fn branch(&mut self, node: &mut Node, steps: usize) {
@@ -184,7 +188,7 @@ impl Search<'_> {
     /// Keeps a choice where it is the best so far and can be put in an order.
     fn offer(&mut self, picks: &[usize]) {
         let cost = self.cost(picks);
-        if cost < self.best_cost && self.ring(picks).is_none() {
+        if cost < self.best_cost.min(self.cut) && self.ring(picks).is_none() {
             self.best_cost = cost;
             self.best = Some(picks.to_vec());
         }
