@@ -1,0 +1,142 @@
+//! What the trade expects when one thing about a dent changes, through the whole job: ways, force, risk and price.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+mod common;
+
+use common::{dent, survey_of, worked};
+use instrument::{Dent, Instrument, Kind, Point, patterns};
+use job::Job;
+use reach::Method;
+
+/// What a repairer asks of a job with one dent.
+#[derive(Debug)]
+struct Facts {
+    /// Methods that reach it, each once.
+    methods: Vec<Method>,
+    /// Ways from inside.
+    inside: usize,
+    /// What the wall asks, N.
+    wall_n: f64,
+    /// What the chosen way asks of the hand or the press, N.
+    hand_n: Option<f64>,
+    /// The same over what the tool or the person bears there.
+    borne: Option<f64>,
+    /// Working size of the chosen way, mm.
+    size_mm: Option<f64>,
+    /// Likelihood that the metal cracks or the way spoils it.
+    risk: f64,
+    /// Expected cost of working it: time, finish, risks.
+    cost: f64,
+    /// Price of making it good.
+    price: f64,
+    /// Why it is not done.
+    not_done: Option<String>,
+}
+
+fn facts(job: &Job) -> Facts {
+    let mut methods: Vec<Method> = job.ways[0].ways.iter().map(|w| w.method).collect();
+    methods.sort_unstable();
+    methods.dedup();
+    let choice = job.plan.choices.first();
+    let offer = &job.quote.offers[1];
+    Facts {
+        methods,
+        inside: job.ways[0].ways.iter().filter(|w| w.passage.is_some()).count(),
+        wall_n: job.assessments[0].force_inside_n.value,
+        hand_n: choice.map(|c| c.way.force_hand_n.value),
+        borne: choice.map(|c| c.way.force_hand_n.value / c.way.force_limit_n),
+        size_mm: choice.map(|c| c.way.size_mm),
+        risk: job.assessments[0].crack_likelihood.value + choice.map_or(0.0, |c| c.way.risk),
+        cost: job.plan.proof.cost_money,
+        price: offer.bill.total.to_string().parse().unwrap(),
+        not_done: job.plan.not_done.first().map(|n| n.because.clone()),
+    }
+}
+
+fn pattern() -> Instrument {
+    patterns::pattern(Kind::Tuba).unwrap()
+}
+
+/// The pattern with one temper everywhere, numbers hard.
+fn with_temper(numbers: f64) -> Instrument {
+    let mut i = pattern();
+    for run in &mut i.runs {
+        run.temper.points = run.temper.points.iter().map(|p| Point { value: numbers, sd: 0.2, ..*p }).collect();
+    }
+    i
+}
+
+fn one(instrument: Instrument, dent: Dent) -> Facts {
+    facts(&worked(survey_of(instrument, vec![dent])))
+}
+
+/// The trade: on the straight a stiff tool goes in beside the dent; in the middle of a bend none does, and what goes round
+/// pushes less surely, slower and with more marks.
+#[test]
+fn moved_from_the_straight_into_the_middle_of_a_bend() {
+    // The fourth slide's loop: 434 mm straight, half a turn, 434 mm straight, one bore, one wall; its far end opens when the
+    // slide is pulled. (A bend is softer than a drawn tube in the pattern; here only the place is to differ.)
+    let length = pattern().run(&"fourth-slide-loop".into()).unwrap().length_mm();
+    let at = |mm: f64| one(with_temper(2.0), dent("d", "fourth-slide-loop", mm, 1.5, 15.0, 12.0));
+    let (straight, bent) = (at(length - 150.0), at(0.5 * length));
+    let stiff = |f: &Facts| f.methods.iter().any(|m| matches!(m, Method::StraightRod | Method::Mandrel));
+    assert!(stiff(&straight) && !stiff(&bent), "{straight:?} {bent:?}");
+    assert!(bent.methods.len() < straight.methods.len() && bent.inside < straight.inside, "{straight:?} {bent:?}");
+    assert!(bent.hand_n.unwrap() > straight.hand_n.unwrap() && bent.borne.unwrap() > straight.borne.unwrap(), "{straight:?} {bent:?}");
+    assert!(bent.risk >= straight.risk && bent.cost > straight.cost && bent.price > straight.price, "{straight:?} {bent:?}");
+}
+
+/// The trade: a small bore cannot be pushed at: what goes in is thinner and bears less, so that the same dent asks more of it
+/// and takes longer.
+#[test]
+fn the_bore_halved() {
+    let halved = || {
+        let mut i = pattern();
+        for run in &mut i.runs {
+            run.bore_mm.points = run.bore_mm.points.iter().map(|p| Point { value: p.value / 2.0, ..*p }).collect();
+        }
+        i
+    };
+    let d = |part: f64| dent("d", "second-branch", 330.0, 4.0 * part, 22.0 * part, 16.0 * part);
+    let (wide, narrow) = (one(pattern(), d(1.0)), one(halved(), d(1.0)));
+    assert!(narrow.inside < wide.inside && narrow.methods.len() <= wide.methods.len(), "{wide:?} {narrow:?}");
+    assert!(narrow.size_mm.unwrap() < wide.size_mm.unwrap(), "{wide:?} {narrow:?}");
+    assert!(narrow.borne.unwrap() > wide.borne.unwrap(), "{wide:?} {narrow:?}");
+    assert!(narrow.cost > wide.cost && narrow.price > wide.price, "{wide:?} {narrow:?}");
+    // A dent that takes the same part of the half bore is bent twice as sharply in the same wall: more likely to crack.
+    let small = one(halved(), d(0.5));
+    assert!(small.risk > wide.risk, "{wide:?} {small:?}");
+}
+
+/// The trade: the deeper, the more force, the more risk, the longer and the dearer; until nothing passes beneath it and
+/// another way has to be found, or none is.
+#[test]
+fn deepened_until_nothing_passes_beneath_it() {
+    let deep: Vec<Facts> =
+        [2.0, 4.0, 7.0, 19.0].iter().map(|mm| one(pattern(), dent("d", "first-branch", 250.0, *mm, 24.0, 19.0))).collect();
+    for w in deep[..3].windows(2) {
+        assert!(w[1].wall_n > w[0].wall_n && w[1].risk > w[0].risk, "{w:?}");
+        assert!(w[1].cost > w[0].cost && w[1].price > w[0].price, "{w:?}");
+        // No way is won, and the head that still goes in beside it gets no larger.
+        assert!(w[1].methods.iter().all(|m| w[0].methods.contains(m)) && w[1].size_mm.unwrap() <= w[0].size_mm.unwrap(), "{w:?}");
+    }
+    // A ball is driven through the shallow ones; under the deepest there is no room for one to begin with.
+    assert!(deep[0].methods.contains(&Method::BallTrain) && !deep[3].methods.contains(&Method::BallTrain), "{deep:?}");
+    match &deep[3].not_done {
+        None => assert!(deep[3].price > deep[2].price && deep[3].cost > deep[2].cost, "{deep:?}"),
+        Some(why) => assert!(!why.is_empty()),
+    }
+}
+
+/// The trade: hard metal asks more force and cracks sooner; soft metal gives.
+#[test]
+fn a_harder_temper() {
+    let at = |numbers: f64| one(with_temper(numbers), dent("d", "third-branch", 300.0, 6.0, 26.0, 24.0));
+    let tempers: Vec<Facts> = [0.5, 2.0, 4.0].iter().map(|n| at(*n)).collect();
+    for w in tempers.windows(2) {
+        assert!(w[1].wall_n > w[0].wall_n && w[1].risk > w[0].risk, "{w:?}");
+        assert!(w[1].hand_n.unwrap() > w[0].hand_n.unwrap() && w[1].borne.unwrap() > w[0].borne.unwrap(), "{w:?}");
+        assert!(w[1].cost > w[0].cost && w[1].price > w[0].price, "{w:?}");
+        assert!(w[1].methods.iter().all(|m| w[0].methods.contains(m)) && w[1].inside <= w[0].inside, "{w:?}");
+    }
+}
