@@ -35,10 +35,10 @@ proptest! {
             ("harder", inside(alloy, (temper + 4.0 * more).min(8.0), diameter, wall, depth)),
         ];
         for (what, other) in moved {
-            // A hair for the rounding of the table's four digits. From hard to spring brass the flow stress hardly rises while
-            // hardening goes to nothing; there the model's force stands still within a hundredth (its table errs by six).
+            // A hair for the rounding of the table's four digits. Above hard, brass hardens less while its yield stress passes the table's
+            // end: there the force stands still; it fell by 0.75 % at worst in 200,000 throws, an eighth of the table's error.
             let hair = if what == "harder" { 0.99 } else { 0.999 };
-            prop_assert!(what != "harder" || force_inside(&other).over_push_part >= base.over_push_part * 0.97, "{base:?} {:?}", force_inside(&other));
+            prop_assert!(what != "harder" || force_inside(&other).over_push_part >= base.over_push_part * 0.998, "{base:?} {:?}", force_inside(&other));
             prop_assert!(force_inside(&other).n >= base.n * hair, "{what}: {base:?} {:?}", force_inside(&other));
         }
         // No jump: a millionth more of anything changes the force and its doubt by some millionths.
@@ -69,7 +69,7 @@ fn the_reason_names_formula_source_and_error() {
     assert!(doubt(&b) > doubt(&a));
 }
 
-/// The order that the trade expects, from the one that fights back most to the one that a rod in the hand moves: place,
+/// The order for which docs/validation.md gives the reasons, from the one that fights back most to the one that a rod in the hand moves: place,
 /// pattern, run, bend radius.
 const PLACES: [(&str, Kind, &str, Option<f64>); 5] = [
     ("tuba branch", Kind::Tuba, "first-branch", None),
@@ -93,7 +93,7 @@ fn three_mm(&(_, kind, run, bend): &(&str, Kind, &str, Option<f64>)) -> (Run, As
     (run, a)
 }
 
-/// The order that the trade expects (common practice, no source), and the page that shows it.
+/// The order, as the page shows it and tells how it came about: this holds it against change, it does not prove the trade's order.
 #[test]
 fn three_millimetres_in_five_places() {
     let all = PLACES.map(|p| (p.0, three_mm(&p)));
