@@ -169,7 +169,7 @@ fn tube<'a>(part: &AirPart<'a>, pen: &mut Pen) -> Part<'a> {
     mark(pen, 0.0);
     for segment in segments {
         let steps = match segment {
-            Segment::Straight { .. } => 16,
+            Segment::Straight { .. } => 40,
             Segment::Bend { angle_deg, .. } => {
                 if angle_deg > 60.0 {
                     32

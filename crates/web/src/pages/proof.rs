@@ -58,16 +58,7 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
                                     br; span.soft.small { (r.who) @if let Some(at) = r.at { ", " (when::moment(at)) } } }
                             }
                             @if signed.may(Need::Prove) {
-                                form.stack method="post" action={ "/jobs/" (id) "/proof" } {
-                                    (layout::csrf(&signed))
-                                    input type="hidden" name="key" value=(proof.key);
-                                    label { span { "Figure, with its unit" } input name="figure" value=[r.map(|r| &r.figure)]; }
-                                    label { span { "Reason, where there is no figure or it fails" } input name="reason" value=[r.map(|r| &r.reason)]; }
-                                    div.row {
-                                        button type="submit" name="passed" value="yes" { "Passes" }
-                                        button.plain type="submit" name="passed" value="no" { "Does not pass" }
-                                    }
-                                }
+                                @if r.is_some() { details { summary { "Take it again" } (form(&signed, id, &proof.key, r)) } } @else { (form(&signed, id, &proof.key, r)) }
                             }
                         }
                     }
@@ -93,6 +84,22 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
         ))
     })
     .await
+}
+
+/// Where a proof is written down.
+fn form(signed: &Signed, id: i64, key: &str, taken: Option<&ProofRecord>) -> Markup {
+    html! {
+        form.stack method="post" action={ "/jobs/" (id) "/proof" } {
+            (layout::csrf(signed))
+            input type="hidden" name="key" value=(key);
+            label { span { "Figure, with its unit" } input name="figure" value=[taken.map(|r| &r.figure)]; }
+            label { span { "Reason, where there is no figure or it fails" } input name="reason" value=[taken.map(|r| &r.reason)]; }
+            div.row {
+                button type="submit" name="passed" value="yes" { "Passes" }
+                button.plain type="submit" name="passed" value="no" { "Does not pass" }
+            }
+        }
+    }
 }
 
 /// A proof is taken.
