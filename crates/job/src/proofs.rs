@@ -22,7 +22,8 @@ pub fn proofs(survey: &Survey, plan: &Plan) -> Vec<Proof> {
     let mut proofs = Vec::new();
     let instrument = &survey.instrument;
 
-    // Bore passage: per run worked, the narrowest true bore among its dents, less what a ball needs to move freely.
+    // Bore passage: per run worked that a ball proves, the narrowest true bore among its dents, less what a ball needs to
+    // move freely.
     let mut narrowest: BTreeMap<&str, f64> = BTreeMap::new();
     for choice in &plan.choices {
         let Some(dent) = survey.dents.iter().find(|d| d.id == choice.dent) else { continue };
@@ -30,7 +31,8 @@ pub fn proofs(survey: &Survey, plan: &Plan) -> Vec<Proof> {
         let bore = narrowest.entry(dent.run.0.as_str()).or_insert(f64::INFINITY);
         *bore = bore.min(site.bore_mm.value);
     }
-    for run in instrument.runs.iter().filter(|r| narrowest.contains_key(r.id.0.as_str())) {
+    let by_ball = |r: &&instrument::Run| narrowest.contains_key(r.id.0.as_str()) && plan::proved_by_ball(instrument, &r.id);
+    for run in instrument.runs.iter().filter(by_ball) {
         let ball = (narrowest[run.id.0.as_str()] - 0.1).max(0.0);
         proofs.push(Proof {
             key: format!("passage:{}", run.id),

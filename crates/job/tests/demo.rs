@@ -331,3 +331,19 @@ fn what_to_measure_next_is_worth_the_walk() {
         assert!(!words.contains(" 1 minutes"), "{name}: {words}");
     }
 }
+
+#[test]
+fn a_ferrule_goes_back_in_the_heat_of_its_joint() {
+    let job = worked(read("ox-tuba"));
+    let mut seen = 0;
+    for o in &job.survey.instrument.overlays {
+        let (over, Some(joint)) = (Opened::Overlay(o.id.clone()), &o.slides_off_at) else { continue };
+        if job.plan.opened.contains(&over) {
+            let (close, back) =
+                (step_for(&job, StepKind::CloseJoint, &Opened::Joint(joint.clone())), step_for(&job, StepKind::OverlayBack, &over));
+            assert_eq!(close.setting, back.setting, "{} and its joint", o.name);
+            seen += 1;
+        }
+    }
+    assert!(seen > 0);
+}

@@ -320,9 +320,8 @@ fn stays_because(case: &Case, id: &DentId) -> (String, Option<ToolToMake>) {
             None => ("no tool on hand reaches it".to_owned(), make),
             Some(w) => (
                 format!(
-                    "its tool costs {:.0} to make; spread over {:.0} jobs that is {:.0} for this one, and a new part costs {:.0}. Ask the customer, or make it for the rack",
+                    "its tool costs {:.0} to make; spread over the jobs that it will serve that is {:.0} for this one, and a new part costs {:.0}. Ask the customer, or make it for the rack",
                     costs(w),
-                    case.standards.tool_serves_jobs,
                     tools::pieces(w).iter().map(|t| price::tool_share(case, t)).sum::<f64>(),
                     case.part_price(&a.run)
                 ),

@@ -38,3 +38,4 @@ pub use outcome::{Alternative, Assumption, Choice, NotDone, OrderProof, Plan, Pr
 pub use overrule::{Decision, Overrule, Overrules};
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
 pub use step::{Heat, HeatNeighbour, Step, StepId, StepKind};
+pub use steps::proved_by_ball;

@@ -241,10 +241,17 @@ pub fn tool_money(case: &Case, tool: &ToolToMake) -> f64 {
     tool_minutes(case, tool).mean() * case.per_minute() + case.standards.tool_material.max(0.0) + BAR_PER_KG * tool_kg(tool)
 }
 
+/// Over how many jobs a tool to make is spread. A mandrel or a curved rod fits one shape of tube only and serves half as
+/// many as a ball or a shaft. Common practice, no source.
+pub fn tool_jobs(case: &Case, tool: &ToolToMake) -> f64 {
+    let jobs = case.standards.tool_serves_jobs;
+    let one_shape = matches!(tool.body, ToolBody::Mandrel { .. } | ToolBody::CurvedRod { .. });
+    if jobs.is_finite() { (jobs * if one_shape { 0.5 } else { 1.0 }).max(1.0) } else { 1.0 }
+}
+
 /// What a tool to make costs this job: it hangs on the rack afterwards, so its cost is spread over the jobs that it serves.
 pub fn tool_share(case: &Case, tool: &ToolToMake) -> f64 {
-    let jobs = case.standards.tool_serves_jobs;
-    tool_money(case, tool) / if jobs.is_finite() { jobs.max(1.0) } else { 1.0 }
+    tool_money(case, tool) / tool_jobs(case, tool)
 }
 
 /// Whether a tool is worth making for a run: nobody makes one whose share in this job is more than the part costs. Common

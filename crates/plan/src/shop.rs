@@ -86,7 +86,7 @@ pub struct Standards {
     /// Material for a tool to make, money.
     #[serde(default = "tool_material_practice")]
     pub tool_material: f64,
-    /// Jobs over which the cost of a tool that is made is spread: it hangs on the rack afterwards.
+    /// Jobs over which the cost of a ball, a rod or a shaft that is made is spread: it hangs on the rack afterwards.
     #[serde(default = "tool_serves_practice")]
     pub tool_serves_jobs: f64,
 }

@@ -832,25 +832,30 @@ impl Builder<'_, '_> {
         for i in self.draft.of(StepKind::OverlayBack) {
             let Some(what) = self.draft.steps[i].opened.clone() else { continue };
             let runs: Vec<RunId> = case.touches(&what).into_iter().map(|t| t.run).collect();
+            let over = match &what {
+                Opened::Overlay(id) => case.instrument().overlay(id).and_then(|o| o.slides_off_at.clone()).map(Opened::Joint),
+                Opened::Joint(_) => None,
+            };
             for j in &closes {
                 let Some(joint) = self.draft.steps[*j].opened.clone() else { continue };
-                if case.touches(&joint).iter().any(|t| runs.contains(&t.run)) {
+                let waits = match &over {
+                    Some(own) => *own == joint,
+                    None => case.touches(&joint).iter().any(|t| runs.contains(&t.run)),
+                };
+                if waits {
                     self.draft.wait(i, *j);
                 }
             }
         }
     }
 
-    /// The bores that were worked are proved together, the balls in hand, before anything is closed up. A bell's flare is
-    /// proved by the eye, and a tube that something slides in by its fit.
+    /// The bores that were worked are proved together, the balls in hand, before anything is closed up.
     fn prove_passages(&mut self) {
         let case = self.case;
-        let fitted = |run: &RunId| case.instrument().fits.iter().any(|f| f.inner == *run || f.outer == *run);
         let mut runs: Vec<RunId> = Vec::new();
         for w in &self.chosen.worked {
             if let Some(d) = case.dent(&w.dent)
-                && case.run(&d.run).is_some_and(|r| !matches!(r.role, instrument::Role::BellFlare | instrument::Role::Rim))
-                && !fitted(&d.run)
+                && proved_by_ball(case.instrument(), &d.run)
                 && !runs.contains(&d.run)
             {
                 runs.push(d.run.clone());
@@ -1034,6 +1039,14 @@ impl Builder<'_, '_> {
         }
         vec![i]
     }
+}
+
+/// Whether the bore of a run is proved by the largest ball that passes: a bell is proved by the eye and a straight edge, and
+/// a tube that something slides in by its fit.
+pub fn proved_by_ball(instrument: &instrument::Instrument, run: &RunId) -> bool {
+    use instrument::Role;
+    let bell = |r: Role| matches!(r, Role::BellFlare | Role::BellStem | Role::Rim);
+    instrument.run(run).is_some_and(|r| !bell(r.role)) && !instrument.fits.iter().any(|f| f.inner == *run || f.outer == *run)
 }
 
 /// One of a kind takes the standard's time; each further one in the same go adds a third. Common practice, no source.
