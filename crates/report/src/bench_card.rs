@@ -87,7 +87,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
             neighbour.into_iter().chain([finish]).collect::<Vec<_>>()
         }),
         "cautions": cautions(job),
-        "order": plan.steps.iter().map(|s| order_row(job, s)).collect::<Vec<_>>(),
+        "order": plan.steps.iter().enumerate().map(|(i, s)| order_row(job, s, i > 0 && plan.steps[i - 1].setting != s.setting)).collect::<Vec<_>>(),
         "legend": legend,
         "strips": strips,
         "steps": steps,
@@ -230,10 +230,12 @@ fn choice<'a>(job: &JobView<'a>, step: &Step) -> Option<&'a Choice> {
     job.plan.choices.iter().find(|c| c.dent == *dent)
 }
 
-fn order_row(job: &JobView, s: &Step) -> Value {
+/// `set_up`: fixture, entry or flame change before this step.
+fn order_row(job: &JobView, s: &Step, set_up: bool) -> Value {
     let way = choice(job, s).map(|c| &c.way);
     json!({
         "step": s.number.to_string(),
+        "set_up": set_up,
         "dents": few(&s.dents),
         "what": job.prose(&s.what),
         "tool": way.map_or(String::new(), |w| format!("{}, {}", words::method(w.method), size_words(w.size_mm, job.unit))),
