@@ -1,5 +1,7 @@
 //! The place of a dent, against closed forms.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
 mod common;
 
 use common::{deg, dent, mm, tuba};

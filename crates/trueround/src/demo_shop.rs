@@ -132,10 +132,7 @@ pub fn many(store: &Store, now: i64, jobs: u32) -> Done {
         let by = By { who: "demo", at: now - i64::from(i % 180) * DAY };
         let customer = customers[dice.below(customers.len())];
         let serial = format!("B{i}");
-        let id = store.add_instrument(
-            by,
-            &NewInstrument { customer, kind, maker, model, serial: &serial, value: Some(value) },
-        )?;
+        let id = store.add_instrument(by, &NewInstrument { customer, kind, maker, model, serial: &serial, value: Some(value) })?;
         let due = web::when::day_of(now + (i64::from(i % 60) - 20) * DAY);
         let job = store.add_job(by, id, MISHAPS[dice.below(MISHAPS.len())], "", (i % 3 > 0).then_some(due.as_str()))?;
         store.save_survey_body(by, job, 0, text)?;

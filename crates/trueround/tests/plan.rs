@@ -1,5 +1,7 @@
 //! The main job through the binary: what it writes, what it says, and what it does with input that is wrong.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
