@@ -151,6 +151,12 @@ impl Plan {
         2.0 * Z90 * on_it.map(|s| s.minutes.sd().powi(2)).sum::<f64>().sqrt()
     }
 
+    /// The likelihood that a crack starts in the dent's work as planned: after an anneal where the plan has one for it.
+    pub fn crack_likelihood<'a>(&self, of: &'a dent::Assessment) -> &'a Figure {
+        let annealed = self.steps.iter().any(|s| s.kind == StepKind::Anneal && s.dents.contains(&of.dent));
+        if annealed { &of.crack_likelihood_annealed } else { &of.crack_likelihood }
+    }
+
     /// What to measure next and what it would bring, in a sentence; where even the best brings little, that too.
     pub fn measure_next(&self) -> String {
         let Some(w) = self.worth_measuring.first() else {

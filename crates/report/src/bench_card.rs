@@ -280,7 +280,7 @@ fn step_reasons(job: &JobView, s: &Step) -> Option<Value> {
     if let Some(a) = job.assessments.iter().find(|a| a.dent == c.dent) {
         lines.push(format!("Metal: {}", a.advice_because));
         lines.push(words::reasons("Over-push", &a.overpush_mm, job.unit));
-        lines.push(words::reasons("Crack likelihood", &a.crack_likelihood, job.unit));
+        lines.push(words::reasons("Crack likelihood", job.plan.crack_likelihood(a), job.unit));
     }
     lines.retain(|l| !l.trim().is_empty());
     let lines: Vec<String> = lines.iter().map(|l| job.prose(l)).collect();
@@ -301,7 +301,7 @@ fn figures(job: &JobView, way: &Way) -> Vec<Value> {
     if let Some(a) = job.assessments.iter().find(|a| a.dent == way.dent) {
         out.push(one("push past true by", show_length(a.overpush_mm.value, job.unit)));
         out.push(one("passes", format!("{:.0}", a.passes.value.ceil().max(1.0))));
-        out.push(one("crack likelihood", format!("{:.0} %", 100.0 * a.crack_likelihood.value)));
+        out.push(one("crack likelihood", format!("{:.0} %", 100.0 * job.plan.crack_likelihood(a).value)));
     }
     out
 }

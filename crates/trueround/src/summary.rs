@@ -75,7 +75,7 @@ fn dents(out: &mut String, job: &Job, unit: LengthUnit) {
                 method(choice.way.method),
                 cut(&tool(job, choice, unit), 30),
                 format!("{:.0} ({:.0}–{:.0}) N", f.value, f.low, f.high),
-                a.crack_likelihood.value * 100.0,
+                job.plan.crack_likelihood(a).value * 100.0,
                 format!("{least:.0}–{most:.0}"),
                 format!("{}{:.0}", job.shop.currency, choice.cost_money.value),
                 if marks.is_empty() { String::new() } else { format!("\n      {WARN}{}{WARN:#}", marks.join("; ")) },
@@ -142,7 +142,10 @@ fn tool(job: &Job, choice: &Choice, unit: LengthUnit) -> String {
     let size = show_length(choice.way.size_mm, unit);
     match &choice.way.tool {
         ToolChoice::Rack { tools } => {
-            let name = tools.first().and_then(|t| job.rack.tools.iter().find(|x| x.id == *t)).map_or("", |t| t.name.as_str());
+            // What is worked over stands last, and the size is its own.
+            let over = matches!(choice.way.method, Method::Rolling | Method::Hammering);
+            let shown = if over { tools.last() } else { tools.first() };
+            let name = shown.and_then(|t| job.rack.tools.iter().find(|x| x.id == *t)).map_or("", |t| t.name.as_str());
             format!("{size}, {name}")
         }
         ToolChoice::ToMake { make, .. } => format!("make {}", lengths_in(&make.words, unit)),
