@@ -116,8 +116,8 @@ pub struct Case<'a> {
     pub accesses: Vec<Access<'a>>,
     /// Where the ways in are blocked.
     pub blocked: Vec<String>,
-    /// What was opened for each way found so far that does with the rack's tools and comes true.
-    reached: RefCell<Vec<Vec<Opened>>>,
+    /// How, and what was opened, for each way found so far that does with the rack's tools and comes true.
+    reached: RefCell<Vec<(Method, Vec<Opened>)>>,
 }
 
 /// How true a way with the rack's tools must come so that no tool is made for another. Common practice, no source.
@@ -202,14 +202,25 @@ impl<'a> Case<'a> {
     /// Takes note of ways found with the rack's tools.
     pub fn note_reached(&self, ways: &[Way]) {
         let good = |w: &&Way| matches!(w.tool, ToolChoice::Rack { .. }) && w.truth >= TRUE_ENOUGH && w.method != Method::PullOutside;
-        self.reached.borrow_mut().extend(ways.iter().filter(good).map(|w| w.opens.clone()));
+        self.reached.borrow_mut().extend(ways.iter().filter(good).map(|w| (w.method, w.opens.clone())));
     }
 
-    /// Whether a tool of the rack is known that does it with no more opened than at this opening: nobody makes another
-    /// then.
+    /// Whether a tool of the rack is known that does it with no more opened than at this opening.
     pub fn reached(&self, access: &Access) -> bool {
+        self.reached_by(access, |_| true)
+    }
+
+    /// As [`Case::reached`], by some of the ways.
+    pub fn reached_by(&self, access: &Access, by: impl Fn(Method) -> bool) -> bool {
         let reached = self.reached.borrow();
-        access.opens.iter().all(|o| reached.iter().any(|r| r.iter().all(|x| o.contains(x))))
+        access.opens.iter().all(|o| reached.iter().any(|r| by(r.0) && r.1.iter().all(|x| o.contains(x))))
+    }
+
+    /// Whether a rod or stake is worth making for this opening: not where the rack has what does it with no more
+    /// opened, and, where something has to be opened, not where the rack has what does it at all. Common practice, no
+    /// source.
+    pub fn worth_making(&self, access: &Access) -> bool {
+        !self.reached(access) && (self.reached.borrow().is_empty() || access.opens.iter().any(Vec::is_empty))
     }
 
     /// True bore at the dent, mm.

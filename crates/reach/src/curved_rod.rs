@@ -19,6 +19,10 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
         if access.path.tube.turned_deg(0.0, access.u_mm) < LEAST_TURN_DEG {
             continue;
         }
+        // Nobody bends a rod where a straight one reaches.
+        if case.reached_by(access, |m| m == Method::StraightRod) {
+            continue;
+        }
         match one(case, access) {
             Ok(ways) => out.0.extend(ways),
             Err(why) => out.1.push(case.ruled_out(Method::CurvedRod, Some(access), why)),
@@ -73,7 +77,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         ));
     }
     let why_rack = found.err().unwrap_or_default();
-    if case.reached(access) {
+    if !case.worth_making(access) {
         return Err(format!("{why_rack}; another tool of the rack reaches it, so none is made"));
     }
     let thinnest = thinnest_mm(asked, free);
@@ -82,7 +86,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     let Some(tightest) = access.path.tube.tightest_radius_mm(0.0, reach) else { return Err(why_rack) };
     let mut why = String::new();
     // The bend's own radius, then flatter where straight lengths lie before it.
-    for radius in [tightest, tightest * 1.3, tightest * 1.8] {
+    for radius in [tightest, tightest * 1.4] {
         let radius = (radius / 5.0).round().max(4.0) * 5.0;
         match size_rod(case, access, thinnest, widest, |shank, head| Body::curved_rod(shank, length, radius, head)) {
             Ok((body, fits)) => {

@@ -196,11 +196,13 @@ pub fn lay(case: &Case, access: &Access, (small, large, length): (f64, f64, f64)
     let first = (u + half).min(bore_end);
     // Its thin end goes no further than the next bend.
     let last = (first + length).min(tube.straight_until_mm(first).max(first)).min(bore_end);
-    let mut places: Vec<f64> = tube.bore_points().iter().map(|p| p.0).filter(|x| *x <= last).collect();
-    places.extend([0.0, u - half, u, first]);
-    let room = |tip: f64, x: f64| at(tip, x) + SLIDE_ROOM_MM <= 2.0 * tube.radius_mm(x) + 1e-9;
+    // The bore at each place, read once: the search asks for it again and again.
+    let bore_at = |x: f64| (x, 2.0 * tube.radius_mm(x) - SLIDE_ROOM_MM + 1e-9);
+    let points = tube.bore_points().iter().filter(|p| p.0 <= last).map(|p| bore_at(p.0));
+    let places: Vec<(f64, f64)> = points.chain([0.0, u - half, u, first].map(bore_at)).collect();
     // What lies before its thick end, the whole of it has to pass.
-    let fits = |tip: f64| places.iter().chain([&tip]).all(|x| *x > tip || room(tip, *x)) && at(tip, u) <= passage_mm;
+    let fits =
+        |tip: f64| at(tip, u) <= passage_mm && at(tip, tip) <= bore_at(tip).1 && places.iter().all(|p| p.0 > tip || at(tip, p.0) <= p.1);
     if !fits(first) {
         if at(first, u) > passage_mm {
             return Err(format!("is too thick: {:.1} mm, {passage_mm:.1} mm are left under the dent", at(first, u)));
@@ -211,7 +213,7 @@ pub fn lay(case: &Case, access: &Access, (small, large, length): (f64, f64, f64)
     if fits(hi) {
         lo = hi;
     } else {
-        for _ in 0..30 {
+        for _ in 0..22 {
             let mid = 0.5 * (lo + hi);
             if fits(mid) { lo = mid } else { hi = mid }
         }
@@ -256,7 +258,8 @@ fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, S
     let size = |d: f64| ((d - SLIDE_ROOM_MM) * 20.0).floor() / 20.0;
     let mut small = size(2.0 * tube.radius_mm(tip).min(tube.radius_mm(u)));
     let mut large = size(2.0 * tube.radius_mm(butt)).max(small);
-    for _ in 0..60 {
+    let mut less = 0.05;
+    for _ in 0..30 {
         match seat(case, access, (small, large, length)) {
             Ok(seat) => {
                 let words = if large > small {
@@ -276,10 +279,11 @@ fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, S
             }
             // A flare bends away from the straight taper: take a little off.
             Err(_) => {
-                large = (large - 0.05).max(small);
+                large = (large - less).max(small);
                 if large <= small {
-                    small -= 0.05;
+                    small -= less;
                 }
+                less *= 1.2;
             }
         }
         if small <= 0.0 {

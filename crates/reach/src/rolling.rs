@@ -14,9 +14,6 @@ const HANDS: f64 = 2.0;
 /// Room outside for a hand with a roller, mm. Common practice, no source.
 const HAND_ROOM_MM: f64 = 35.0;
 
-/// A support that is this part of the bore to fill gives its shape back as well as any ([`crate::practice::truth`]).
-const FULL: f64 = 0.95;
-
 /// All rolling.
 pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
     let force = force(case, "passes over which the depth is brought back", PASSES);
@@ -54,7 +51,7 @@ pub fn from_outside(
     for access in &case.accesses {
         // A full support already found, for which less has to be opened, is not bettered here.
         let settled = |o: &Vec<crate::Opened>| {
-            out.0.iter().any(|(w, fill)| *fill >= FULL && w.after.is_empty() && w.opens.iter().all(|x| o.contains(x)))
+            out.0.iter().any(|(w, fill)| *fill >= support::FULL && w.after.is_empty() && w.opens.iter().all(|x| o.contains(x)))
         };
         if access.opens.iter().all(settled) {
             continue;

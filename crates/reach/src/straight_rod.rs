@@ -96,7 +96,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         ));
     }
     let why_rack = found.err().unwrap_or_default();
-    if case.reached(access) {
+    if !case.worth_making(access) {
         return Err(format!("{why_rack}; another tool of the rack reaches it, so none is made"));
     }
     // Nothing on the rack: what would do?
@@ -219,7 +219,7 @@ pub fn size_rod(case: &Case, access: &Access, thinnest: f64, widest: f64, body: 
         return Err(format!("the strength asks for a {shank:.1} mm rod, and {:.1} mm is all that passes", widest.max(0.0)));
     }
     let mut why = String::new();
-    for part in [0.9, 0.7, 0.5] {
+    for part in [0.8, 0.5] {
         let head = ((widest * part * 2.0).floor() / 2.0).max(shank);
         match press::press(case, access, body(shank, head)) {
             Ok(fits) => return Ok((body(shank, head), fits)),

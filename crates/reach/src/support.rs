@@ -45,6 +45,8 @@ pub enum Work {
 /// Least round of a support's face, as a part of the bore that a tool has to fill. Common practice, no source: a
 /// rounder one prints its shape.
 const LEAST_ROUND: f64 = 0.40;
+/// A support that is this part of the bore to fill gives its shape back as well as any ([`crate::practice::truth`]).
+pub const FULL: f64 = 0.95;
 /// A crown may be flatter than the wall by this much. Common practice, no source: the wall springs that far.
 const FLATTER: f64 = 1.05;
 /// Bore that an arm with a dolly in its hand wants, mm. Common practice, no source.
@@ -65,19 +67,24 @@ pub fn best(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Su
     let good = |s: &Support| (s.round_mm / fill).min(1.0);
     let mut found: Option<Support> = None;
     let mut why = String::new();
-    let mut take = |s: Result<Support, String>| match s {
-        Ok(s) if found.as_ref().is_none_or(|f| good(&s) > good(f) + 1e-9) => found = Some(s),
-        Ok(_) => {}
-        Err(e) if !e.is_empty() => why = e,
-        Err(_) => {}
-    };
-    take(mandrel(case, access, force_n));
-    take(dolly(case, access, force_n, work));
-    take(stake(case, access, force_n));
-    take(rod(case, access, force_n));
+    let full = |s: &Support| good(s) >= FULL && s.after.is_empty();
+    let poseless: [&dyn Fn() -> Result<Support, String>; 2] = [&|| mandrel(case, access, force_n), &|| dolly(case, access, force_n, work)];
+    // Those that ask a pose only where the others do not fill.
+    let posed: [&dyn Fn() -> Result<Support, String>; 2] = [&|| stake(case, access, force_n), &|| rod(case, access, force_n)];
+    for try_one in poseless.into_iter().chain(posed) {
+        if found.as_ref().is_some_and(full) {
+            break;
+        }
+        match try_one() {
+            Ok(s) if found.as_ref().is_none_or(|f| good(&s) > good(f) + 1e-9) => found = Some(s),
+            Ok(_) => {}
+            Err(e) if !e.is_empty() => why = e,
+            Err(_) => {}
+        }
+    }
     match found {
         Some(f) => Ok(f),
-        None if case.reached(access) => Err(format!("{why}; another tool of the rack reaches it, so none is made")),
+        None if !case.worth_making(access) => Err(format!("{why}; another tool of the rack reaches it, so none is made")),
         None => make(case, access, force_n).map_err(|e| if why.is_empty() { e } else { format!("{why}; {e}") }),
     }
 }
