@@ -9,7 +9,7 @@ use crate::bench::{Access, Case, keep_least};
 use crate::drive_force::{FRICTION, axial_over_radial, contact_angle_rad, drive_n, radial_part};
 use crate::openings::union;
 use crate::way::{BallStep, Opened, RuledOut, ToolToMake, Way};
-use crate::{Method, ToolBody, ToolChoice, ToolId};
+use crate::{Method, Tool, ToolBody, ToolChoice, ToolId};
 use units::{Known, Origin, Source, Unit};
 
 /// Least part of the depth that a train must lift to be worth driving. Common practice, no source.
@@ -58,9 +58,9 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
 }
 
 /// Every ball of the rack, worn as it is, smallest first.
-pub fn balls(case: &Case) -> Vec<(f64, ToolId)> {
+pub fn balls(tools: &[&Tool]) -> Vec<(f64, ToolId)> {
     let mut all = Vec::new();
-    for tool in case.tools {
+    for tool in tools {
         match tool.body {
             ToolBody::Ball { diameter_mm } => all.push((diameter_mm - tool.wear_mm, tool.id.clone())),
             ToolBody::BallSet { smallest_mm, largest_mm, step_mm } => {
@@ -292,8 +292,8 @@ fn can_ease(case: &Case) -> bool {
 /// The train: the largest balls that the force allows, one after another. `make`: sizes that the rack lacks may be
 /// made.
 fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> Result<Train, String> {
-    let mut rack = balls(case);
-    rack.retain(|b| b.0 <= largest);
+    let all = case.balls();
+    let rack = &all[..all.partition_point(|b| b.0 <= largest)];
     let bore = case.bore_mm();
     let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
     // What springs back under the ball after each step, in proportion to the lift.

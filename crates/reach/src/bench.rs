@@ -7,7 +7,7 @@ use crate::path::{DentPlace, Path};
 use crate::press::{Fits, Jams};
 use crate::tube::Section;
 use crate::way::{Opened, Way};
-use crate::{Method, Opening, Passage, PassagePart, Rack, RuledOut, Tool, ToolBody, ToolChoice};
+use crate::{Method, Opening, Passage, PassagePart, Rack, RuledOut, Tool, ToolBody, ToolChoice, ToolId};
 use dent::Assessment;
 use instrument::{Dent, End, Instrument, OverlayKind, Role, Run, Shape, Site, Survey};
 use std::cell::{Cell, OnceCell, RefCell};
@@ -59,6 +59,8 @@ pub struct Access<'a> {
     pub tried: RefCell<Vec<(Body, Result<Fits, Jams>)>>,
     /// The thickest plain bar that is known to get there, mm.
     pub slim: Cell<f64>,
+    /// The thinnest plain bar that is known to jam, mm, and where.
+    pub stout: Cell<Option<(f64, Jams)>>,
 }
 
 impl Access<'_> {
@@ -118,6 +120,8 @@ pub struct Case<'a> {
     pub blocked: Vec<String>,
     /// How, and what was opened, for each way found so far that does with the rack's tools and comes true.
     reached: RefCell<Vec<(Method, Vec<Opened>)>>,
+    /// Every ball of the rack, worn as it is, smallest first.
+    balls: OnceCell<Vec<(f64, ToolId)>>,
 }
 
 /// How true a way with the rack's tools must come so that no tool is made for another. Common practice, no source.
@@ -170,6 +174,7 @@ impl<'a> Case<'a> {
                 curved: OnceCell::new(),
                 tried: RefCell::default(),
                 slim: Cell::new(0.0),
+                stout: Cell::new(None),
             };
             for (i, d) in path.tube.dents.iter().enumerate() {
                 if Some(i) != target && d.at_mm - d.half_width_mm < u_mm {
@@ -196,7 +201,13 @@ impl<'a> Case<'a> {
             accesses,
             blocked,
             reached: RefCell::default(),
+            balls: OnceCell::new(),
         }
+    }
+
+    /// Every ball of the rack, worn as it is, smallest first.
+    pub fn balls(&self) -> &[(f64, ToolId)] {
+        self.balls.get_or_init(|| crate::ball_train::balls(self.tools))
     }
 
     /// Takes note of ways found with the rack's tools.

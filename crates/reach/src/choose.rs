@@ -24,9 +24,10 @@ fn from_rack(way: &Way) -> bool {
     matches!(way.tool, ToolChoice::Rack { .. })
 }
 
-/// Whether a is at least as good as b in everything that the plan weighs.
+/// Whether a is at least as good as b in everything that the plan weighs. Another method stays in the list to be chosen
+/// by hand, unless more has to be opened for it than for a.
 fn beats(a: &Way, b: &Way) -> bool {
-    a.method == b.method
+    (a.method == b.method || a.opens.len() < b.opens.len())
         && (from_rack(a) || !from_rack(b))
         && a.opens.iter().all(|o| b.opens.contains(o))
         && a.after.iter().all(|d| b.after.contains(d))

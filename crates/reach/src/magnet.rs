@@ -1,6 +1,5 @@
 //! A steel ball inside, worked by a magnet from outside: for thin soft walls and shallow dents.
 
-use crate::ball_train::balls;
 use crate::bench::Case;
 use crate::way::{RuledOut, Way};
 use crate::{Method, ToolBody, ToolChoice};
@@ -48,7 +47,7 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
     );
     let force = case.force_at_hand("F = F(wall)/√n", source, passes, |f, n| f / n.max(1.0).sqrt());
     let wall = case.site.wall_mm.value;
-    let rack = balls(case);
+    let rack = case.balls();
     for access in &case.accesses {
         let largest = case.passage_mm().min(access.clear_ball_mm.0).min(LARGEST_BALL_MM);
         let Some((ball, id)) = rack.iter().rev().find(|b| b.0 <= largest) else {

@@ -224,14 +224,13 @@ fn pose(body: &Body, placement: &Placement, u_mm: f64, least_mm: f64, at_mm: f64
 /// the thinnest shank that could bear the force, its end anywhere under the dent, all dents true.
 pub fn thread(access: &Access, shank_mm: f64) -> Result<(), Jams> {
     line_of_sight(access, shank_mm)?;
+    if let Some((_, jam)) = access.stout.get().filter(|s| shank_mm >= s.0) {
+        return Err(jam);
+    }
     if shank_mm <= access.slim.get() || access.path.tube.turned_deg(0.0, access.u_mm) < 0.5 {
         return Ok(());
     }
     let body = Body::straight_rod(shank_mm, access.u_mm + 100.0, shank_mm);
-    let known = access.tried.borrow().iter().find(|t| t.0 == body).map(|t| t.1.as_ref().map(|_| ()).map_err(|j| *j));
-    if let Some(known) = known {
-        return known;
-    }
     let q = Question {
         tube: &access.path.tube,
         sections: &access.path.sections,
@@ -243,7 +242,7 @@ pub fn thread(access: &Access, shank_mm: f64) -> Result<(), Jams> {
     match q.best() {
         Some(b) if b.clearance_mm < 0.0 => {
             let jam = Jams { at_mm: b.tightest_mm, lacks_mm: -b.clearance_mm, on_the_way: true };
-            access.tried.borrow_mut().push((body, Err(jam)));
+            access.stout.set(Some((shank_mm, jam)));
             Err(jam)
         }
         _ => {
