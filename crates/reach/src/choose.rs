@@ -24,11 +24,9 @@ fn from_rack(way: &Way) -> bool {
     matches!(way.tool, ToolChoice::Rack { .. })
 }
 
-/// Whether a is at least as good as b in everything that the plan weighs. Another method stays in the list to be chosen
-/// by hand, unless more has to be opened for it than for a.
+/// Whether a is at least as good as b in everything that the plan weighs.
 fn beats(a: &Way, b: &Way) -> bool {
-    (a.method == b.method || a.opens.len() < b.opens.len())
-        && (from_rack(a) || !from_rack(b))
+    (from_rack(a) || !from_rack(b))
         && a.opens.iter().all(|o| b.opens.contains(o))
         && a.after.iter().all(|d| b.after.contains(d))
         && a.minutes.mean() <= b.minutes.mean() + 1e-9
@@ -40,15 +38,23 @@ fn beats(a: &Way, b: &Way) -> bool {
 pub fn best_first(ways: Vec<Way>, instrument: &Instrument) -> Vec<Way> {
     let mut kept: Vec<Way> = Vec::new();
     for way in ways {
-        if kept.iter().any(|k| beats(k, &way)) {
+        if kept.iter().any(|k| k.method == way.method && beats(k, &way)) {
             continue;
         }
-        kept.retain(|k| !beats(&way, k));
+        kept.retain(|k| k.method != way.method || !beats(&way, k));
         kept.push(way);
     }
     let mut scored: Vec<(f64, Way)> = kept.into_iter().map(|w| (score(&w, instrument), w)).collect();
     scored.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut all: Vec<Way> = scored.into_iter().map(|s| s.1).collect();
+    // The best of each method stays in the list to be chosen by hand; for its others nothing more is opened than for a
+    // way of another method that is as good.
+    let mut all: Vec<Way> = Vec::with_capacity(scored.len());
+    for (_, way) in scored {
+        let first = all.iter().all(|k| k.method != way.method);
+        if first || !all.iter().any(|k| k.opens.len() < way.opens.len() && beats(k, &way)) {
+            all.push(way);
+        }
+    }
     if all.len() > MOST_WAYS {
         // The last resort stays in the list whatever its place.
         let last = all.iter().position(|w| w.method == Method::PullOutside).filter(|i| *i >= MOST_WAYS).map(|i| all.remove(i));
