@@ -11,10 +11,10 @@ if (!["127.0.0.1", "localhost", "[::1]"].includes(base.hostname)) throw new Erro
 const TABLETS = Number(process.argv[3] || 50), PAGES = Number(process.argv[4] || 60), PAUSE_MS = 1000;
 
 const agent = new http.Agent({ keepAlive: true, maxSockets: TABLETS });
-function ask(path, { method = "GET", body, headers = {} } = {}) {
+function ask(path, { method = "GET", body, headers = {}, packed = false } = {}) {
   return new Promise((done, fail) => {
     const began = process.hrtime.bigint();
-    const request = http.request(new URL(path, base), { agent, method, headers: { ...headers, ...(body ? { "content-length": Buffer.byteLength(body) } : {}) } }, (answer) => {
+    const request = http.request(new URL(path, base), { agent, method, headers: { "accept-encoding": packed ? "gzip" : "identity", ...headers, ...(body ? { "content-length": Buffer.byteLength(body) } : {}) } }, (answer) => {
       let text = "";
       answer.setEncoding("utf8");
       answer.on("data", (c) => { text += c; });
@@ -62,7 +62,7 @@ async function tablet(i) {
       ["customers", "/customers?find=school"],
       ["save a dent", `/jobs/${job}/survey/dents`, { method: "POST", body: JSON.stringify({ name: null, token: `load-${i}-${n}`, from: 0, run: "bell-stem", at_mm: 40, clock_deg: 90, depth: "2 mm" }), headers: { "content-type": "application/json", "x-csrf": csrf, accept: "application/json" } }],
     ][dice(11)];
-    const answer = await ask(path, { ...options, headers: { cookie, ...(options?.headers || {}) } });
+    const answer = await ask(path, { ...options, packed: true, headers: { cookie, ...(options?.headers || {}) } });
     if (answer.status !== 200) throw new Error(`${path} answered ${answer.status}: ${answer.text.slice(0, 200)}`);
     if (!results.has(name)) results.set(name, []);
     results.get(name).push(answer.ms);

@@ -1,14 +1,15 @@
 //! What every page shares.
 
 use crate::limits::Limits;
-use crate::pages::overrules;
 use crate::pages::survey::assemble;
+use crate::pages::{drawings, overrules};
 use crate::problem::{Outcome, Problem};
 use job::Job;
 use quote::Shop;
 use reach::Rack;
 use std::collections::HashMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::ops::Deref;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use store::Store;
 
 /// Jobs whose plans are kept worked out.
@@ -23,7 +24,29 @@ struct Shared {
     limits: Limits,
     secure: bool,
     /// Plans by job, each under the words that it was worked out from: any change makes other words.
-    plans: Mutex<HashMap<i64, (u64, Arc<Job>)>>,
+    plans: Mutex<HashMap<i64, (u64, Arc<Planned>)>>,
+}
+
+/// A job worked out, and what is drawn from it once and shown often.
+pub struct Planned {
+    /// The job.
+    pub job: Job,
+    drawn: OnceLock<Vec<Option<String>>>,
+}
+
+impl Planned {
+    /// Each step's tube with its tool in place, as SVG, in the order of the plan's steps.
+    pub fn step_drawings(&self) -> &[Option<String>] {
+        self.drawn.get_or_init(|| self.job.plan.steps.iter().map(|s| drawings::step(&self.job, s)).collect())
+    }
+}
+
+impl Deref for Planned {
+    type Target = Job;
+
+    fn deref(&self) -> &Job {
+        &self.job
+    }
 }
 
 /// Where the shop's own files stand in the settings.
@@ -82,7 +105,7 @@ impl App {
     ///
     /// # Errors
     /// Where there is no such job, or it has no survey yet.
-    pub fn job(&self, id: i64) -> Outcome<Arc<Job>> {
+    pub fn job(&self, id: i64) -> Outcome<Arc<Planned>> {
         let store = self.store();
         let (body, dents) = store.survey(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet: begin it first".to_owned()))?;
         let saved = store.overrules(id)?;
@@ -103,7 +126,8 @@ impl App {
             return Ok(job.clone());
         }
         let survey = assemble(&body, &dents)?;
-        let job = Arc::new(job::work_out(survey, self.rack()?, self.shop()?, &overrules::of(&saved)));
+        let job = job::work_out(survey, self.rack()?, self.shop()?, &overrules::of(&saved));
+        let job = Arc::new(Planned { job, drawn: OnceLock::new() });
         let mut plans = self.plans();
         if plans.len() >= KEPT
             && let Some(any) = plans.keys().next().copied()
@@ -114,7 +138,7 @@ impl App {
         Ok(job)
     }
 
-    fn plans(&self) -> std::sync::MutexGuard<'_, HashMap<i64, (u64, Arc<Job>)>> {
+    fn plans(&self) -> std::sync::MutexGuard<'_, HashMap<i64, (u64, Arc<Planned>)>> {
         self.0.plans.lock().unwrap_or_else(PoisonError::into_inner)
     }
 

@@ -58,8 +58,8 @@ pub async fn bench(State(app): State<App>, Extension(signed): Extension<Signed>,
                 @if let Some(next) = next { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } }
                 @else if !steps.is_empty() { p { a.button href={ "/jobs/" (id) "/proof" } { "All done: take the proofs" } } }
                 ol.steps {
-                    @for step in steps {
-                        (one_step(&signed, id, &job, step, records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people))
+                    @for (step, drawing) in steps.iter().zip(job.step_drawings()) {
+                        (one_step(&signed, id, &job, step, drawing.as_deref(), records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people))
                     }
                 }
             },
@@ -140,6 +140,7 @@ fn one_step(
     id: i64,
     job: &Job,
     step: &Step,
+    drawing: Option<&str>,
     record: Option<&StepRecord>,
     blockers: &[&Step],
     is_next: bool,
@@ -172,7 +173,7 @@ fn one_step(
                         (heat.temper_note) }
                     @if let Some(n) = heat.neighbours.first() { div.why { "Nearest in danger: " (super::plan::opened_name(job, &n.what)) ", " (length(n.distance_mm)) " away, reaches " (figure(&n.temperature_degc)) "; melts from " (format!("{:.0} °C", n.melts_at_degc)) "." } }
                 }
-                @if let Some(drawing) = super::drawings::step(job, step) { figure.drawing { (PreEscaped(drawing)) } }
+                @if let Some(drawing) = drawing { figure.drawing { (PreEscaped(drawing)) } }
                 p.why { (sentence(&step.because)) }
                 @if let Some(a) = choice.and_then(|c| job.assessments.iter().find(|a| a.dent == c.dent)) { p.why { (sentence(&a.advice_because)) } }
                 @if let Some(r) = record {

@@ -21,7 +21,7 @@ pub fn strips(job: &Job) -> Vec<String> {
             runs.push(&d.run);
         }
     }
-    runs.into_iter().filter_map(|r| draw::strip(&job.survey, r, &marks, LengthUnit::Mm, 240.0)).map(|d| inline(&d.svg)).collect()
+    runs.into_iter().filter_map(|r| draw::strip(&job.survey, r, &marks, LengthUnit::Mm, 240.0)).map(|d| inline(&d)).collect()
 }
 
 /// Where the dents are: on the instrument as it lies; those on tubes that this does not show, in words. Where the
@@ -29,7 +29,7 @@ pub fn strips(job: &Job) -> Vec<String> {
 pub fn where_dents_are(job: &Job) -> Markup {
     let marks = draw::marks(&job.survey, &job.plan);
     let Some(lie) = Lie::of(&job.survey.instrument) else {
-        let svg = inline(&draw::overview(&job.survey, &marks, LengthUnit::Mm, 200.0).svg);
+        let svg = inline(&draw::overview(&job.survey, &marks, LengthUnit::Mm, 200.0));
         return html! { figure.drawing { (PreEscaped(svg)) figcaption.soft.small { "Where the dents are." } } };
     };
     let value = |k: &Option<units::Known>, or: f64| k.as_ref().map_or(or, |k| k.value);
@@ -89,10 +89,14 @@ pub fn step(job: &Job, step: &Step) -> Option<String> {
         rack: Some(&job.rack),
         unit: LengthUnit::Mm,
     };
-    draw::tool_in_tube(&view).map(|d| inline(&d.svg))
+    draw::tool_in_tube(&view).map(|d| inline(&d))
 }
 
-/// An SVG document without its XML declaration, for a page.
-fn inline(svg: &str) -> String {
-    svg.find("<svg").map_or(String::new(), |i| svg[i..].to_owned())
+/// Pixels on the page for a millimetre of paper: the drawings' small print (2.3 mm) is read at arm's length.
+const PX_PER_MM: f64 = 5.2;
+
+/// An SVG document for a page: without its XML declaration, wide enough to be read; the style sheet keeps it on the page.
+fn inline(drawing: &draw::Drawing) -> String {
+    let Some((_, rest)) = drawing.svg.split_once("<svg") else { return String::new() };
+    format!("<svg style=\"width:{:.0}px\"{rest}", PX_PER_MM * drawing.width_mm)
 }
