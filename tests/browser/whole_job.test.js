@@ -196,9 +196,10 @@ test("the bench works the steps in order; a step that waits cannot be ticked", a
   for (let i = 0; i < total + 2; i++) {
     const next = first();
     if ((await next.count()) === 0) break;
-    if (!seen && (await next.locator("figure.drawing svg").count()) > 0) {
+    if (!seen && (await next.locator("figure.drawing img").count()) > 0) {
       seen = true;
       await next.evaluate((e) => e.scrollIntoView());
+      await bench.waitForFunction(() => document.querySelector("li.step.next figure.drawing img")?.naturalWidth > 0);
       await look(bench, "bench-dent");
     }
     await next.getByRole("button", { name: "Done" }).click();

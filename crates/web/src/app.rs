@@ -31,13 +31,18 @@ struct Shared {
 pub struct Planned {
     /// The job.
     pub job: Job,
-    drawn: OnceLock<Vec<Option<String>>>,
+    drawn: Vec<OnceLock<Option<String>>>,
 }
 
 impl Planned {
-    /// Each step's tube with its tool in place, as SVG, in the order of the plan's steps.
-    pub fn step_drawings(&self) -> &[Option<String>] {
-        self.drawn.get_or_init(|| self.job.plan.steps.iter().map(|s| drawings::step(&self.job, s)).collect())
+    fn new(job: Job) -> Self {
+        Self { drawn: job.plan.steps.iter().map(|_| OnceLock::new()).collect(), job }
+    }
+
+    /// A step's tube with its tool in place, as an SVG document; none where the step has no such drawing.
+    pub fn step_drawing(&self, number: u32) -> Option<&str> {
+        let at = self.job.plan.steps.iter().position(|s| s.number == number)?;
+        self.drawn.get(at)?.get_or_init(|| drawings::step(&self.job, self.job.plan.steps.get(at)?)).as_deref()
     }
 }
 
@@ -127,7 +132,7 @@ impl App {
         }
         let survey = assemble(&body, &dents)?;
         let job = job::work_out(survey, self.rack()?, self.shop()?, &overrules::of(&saved));
-        let job = Arc::new(Planned { job, drawn: OnceLock::new() });
+        let job = Arc::new(Planned::new(job));
         let mut plans = self.plans();
         if plans.len() >= KEPT
             && let Some(any) = plans.keys().next().copied()

@@ -75,6 +75,7 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/jobs/{id}/bench-card.pdf", bench::card),
         get_route!(Look, "/jobs/{id}/bench", bench::bench),
         post_route!(Bench, "/jobs/{id}/bench", bench::act),
+        get_route!(Look, "/jobs/{id}/steps/{name}", bench::drawing),
         get_route!(Look, "/jobs/{id}/proof", proof::page),
         post_route!(Prove, "/jobs/{id}/proof", proof::take),
         post_route!(Prove, "/jobs/{id}/ready", proof::ready),

@@ -12,7 +12,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
 use job::Job;
 use job::key::{serde_name, step_key};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use plan::{Choice, Step, StepKind};
 use reach::ToolChoice;
 use serde::Deserialize;
@@ -58,12 +58,26 @@ pub async fn bench(State(app): State<App>, Extension(signed): Extension<Signed>,
                 @if let Some(next) = next { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } }
                 @else if !steps.is_empty() { p { a.button href={ "/jobs/" (id) "/proof" } { "All done: take the proofs" } } }
                 ol.steps {
-                    @for (step, drawing) in steps.iter().zip(job.step_drawings()) {
-                        (one_step(&signed, id, &job, step, drawing.as_deref(), records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people))
+                    @for step in steps {
+                        (one_step(&signed, id, &job, step, records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people))
                     }
                 }
             },
         ))
+    })
+    .await
+}
+
+/// A step's tube with its tool in place. It is asked for once the step is unfolded.
+///
+/// # Errors
+/// Where there is no such job, no survey yet, or the step has no drawing.
+pub async fn drawing(State(app): State<App>, Path((id, name)): Path<(i64, String)>) -> Outcome<Response> {
+    app.blocking(move |app| {
+        let job = app.job(id)?;
+        let number = name.strip_suffix(".svg").and_then(|n| n.parse().ok());
+        let svg = number.and_then(|n| job.step_drawing(n)).ok_or_else(|| Problem::Missing("that step has no drawing".to_owned()))?;
+        Ok(([(CONTENT_TYPE, "image/svg+xml")], svg.to_owned()).into_response())
     })
     .await
 }
@@ -140,7 +154,6 @@ fn one_step(
     id: i64,
     job: &Job,
     step: &Step,
-    drawing: Option<&str>,
     record: Option<&StepRecord>,
     blockers: &[&Step],
     is_next: bool,
@@ -173,7 +186,7 @@ fn one_step(
                         (heat.temper_note) }
                     @if let Some(n) = heat.neighbours.first() { div.why { "Nearest in danger: " (super::plan::opened_name(job, &n.what)) ", " (length(n.distance_mm)) " away, reaches " (figure(&n.temperature_degc)) "; melts from " (format!("{:.0} °C", n.melts_at_degc)) "." } }
                 }
-                @if let Some(drawing) = drawing { figure.drawing { (PreEscaped(drawing)) } }
+                @if super::drawings::worked(job, step).is_some() { figure.drawing { img src={ "/jobs/" (id) "/steps/" (step.number) ".svg" } loading="lazy" alt={ "Step " (step.number) ": the tube with the tool in it, at scale" }; } }
                 p.why { (sentence(&step.because)) }
                 @if let Some(a) = choice.and_then(|c| job.assessments.iter().find(|a| a.dent == c.dent)) { p.why { (sentence(&a.advice_because)) } }
                 @if let Some(r) = record {

@@ -76,12 +76,17 @@ fn number(label: &str) -> &str {
     label.strip_prefix('d').filter(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit())).unwrap_or(label)
 }
 
-/// A step's tube with its tool in place, as SVG; none for steps that work no dent.
-pub fn step(job: &Job, step: &Step) -> Option<String> {
+/// The way by which a step works its dent; none for steps that work no dent.
+pub fn worked<'a>(job: &'a Job, step: &Step) -> Option<&'a plan::Choice> {
     if step.kind != StepKind::Dent {
         return None;
     }
-    let choice = step.dents.first().and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d))?;
+    step.dents.first().and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d))
+}
+
+/// A step's tube with its tool in place, as an SVG document; none for steps that work no dent.
+pub fn step(job: &Job, step: &Step) -> Option<String> {
+    let choice = worked(job, step)?;
     let view = draw::ToolView {
         survey: &job.survey,
         assessments: &job.assessments,
@@ -89,7 +94,7 @@ pub fn step(job: &Job, step: &Step) -> Option<String> {
         rack: Some(&job.rack),
         unit: LengthUnit::Mm,
     };
-    draw::tool_in_tube(&view).map(|d| inline(&d))
+    draw::tool_in_tube(&view).map(|d| d.svg)
 }
 
 /// Pixels on the page for a millimetre of paper: the drawings' small print (2.3 mm) is read at arm's length.
