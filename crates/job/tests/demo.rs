@@ -110,6 +110,14 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     let named = without.plan.choices.iter().filter(|c| matches!(c.way.tool, ToolChoice::ToMake { .. })).count()
         + without.plan.not_done.iter().filter(|n| n.make.is_some()).count();
     assert!(named > 0, "no tool to make is named");
+    // A tool is listed once, with all the dents that it serves: fewer tools than dents that need one.
+    let list = &without.plan.tools_to_make;
+    let mut words: Vec<&str> = list.iter().map(|(t, _)| t.words.as_str()).collect();
+    words.sort_unstable();
+    words.dedup();
+    assert_eq!(words.len(), list.len(), "a tool is listed twice");
+    let served: usize = list.iter().map(|(_, dents)| dents.len()).sum();
+    assert!(list.iter().any(|(_, dents)| dents.len() > 1) && served > list.len(), "{list:?}");
 }
 
 #[test]
