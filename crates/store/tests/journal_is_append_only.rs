@@ -1,5 +1,7 @@
 //! Nobody rewrites the journal, not even with a tool of their own.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
 use store::{By, Store};
 
 #[test]

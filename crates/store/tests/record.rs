@@ -1,5 +1,7 @@
 //! The record as a shop uses it: kept, journalled, backed up, exported, and never overwritten unseen.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
 use store::bench::{PlannedStep, ProofRecord, StepAct, StepState};
 use store::counter::{JobState, NewInstrument};
 use store::people::PersonRole;

@@ -1,6 +1,8 @@
 //! Every route with every role: nothing is readable without a session but the sign-in page, the assets and the
 //! customer's own page; nobody gets through a door that their role does not open; no form is taken without its token.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;

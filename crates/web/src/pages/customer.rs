@@ -119,7 +119,7 @@ pub async fn answer(
             ),
             _ => None,
         };
-        if chosen.is_some() && saved.valid_until.as_deref().is_some_and(|day| when::is_past(day)) {
+        if chosen.is_some() && saved.valid_until.as_deref().is_some_and(when::is_past) {
             return Err(Problem::Bad("these prices no longer hold; please ask for a new quote".to_owned()));
         }
         app.store().answer_quote(By { who: "customer", at: when::now() }, &token, chosen.as_deref(), &name, signature)?;

@@ -50,12 +50,13 @@ pub fn where_dents_are(job: &Job) -> Markup {
         }
     }
     // Dots that would cover each other move apart along the map.
-    for i in 1..dots.len() {
+    let mut placed: Vec<(f64, f64)> = Vec::new();
+    for (.., at) in &mut dots {
         for _ in 0..24 {
-            let (x, y) = dots[i].2;
-            let Some(near) = dots[..i].iter().find(|d| (d.2.0 - x).hypot(d.2.1 - y) < 1.9 * unit) else { break };
-            dots[i].2.0 += if x >= near.2.0 { 0.5 } else { -0.5 } * unit;
+            let Some(near) = placed.iter().find(|p| (p.0 - at.0).hypot(p.1 - at.1) < 1.9 * unit) else { break };
+            at.0 += if at.0 >= near.0 { 0.5 } else { -0.5 } * unit;
         }
+        placed.push(*at);
     }
     let inside = html! {
         @for (label, worked, (x, y)) in &dots {
