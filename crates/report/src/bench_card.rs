@@ -6,7 +6,7 @@ use crate::words;
 use draw::{Mark, ToolView, size_words};
 use instrument::DentId;
 use plan::{Caution, Choice, Heat, Step, StepKind};
-use reach::Way;
+use reach::{Method, Way};
 use serde_json::{Value, json};
 use units::length::show_length;
 
@@ -233,11 +233,13 @@ fn choice<'a>(job: &JobView<'a>, step: &Step) -> Option<&'a Choice> {
 /// `set_up`: fixture, entry or flame change before this step.
 fn order_row(job: &JobView, s: &Step, set_up: bool) -> Value {
     let way = choice(job, s).map(|c| &c.way);
+    // The way and its size have columns of their own.
+    let what = s.what.split_once(": ").filter(|_| way.is_some()).map_or(s.what.as_str(), |(what, _)| what);
     json!({
         "step": s.number.to_string(),
         "set_up": set_up,
         "dents": few(&s.dents),
-        "what": job.prose(&s.what),
+        "what": job.prose(what),
         "tool": way.map_or(String::new(), |w| format!("{}, {}", words::method(w.method), size_words(w.size_mm, job.unit))),
         "force": way.map_or(String::new(), |w| words::force(w.force_hand_n.value, job.unit)),
         "time": words::minutes(s.minutes.mean()),
@@ -299,7 +301,10 @@ fn figures(job: &JobView, way: &Way) -> Vec<Value> {
         out.push(force("stop at", way.force_limit_n));
     }
     if let Some(a) = job.assessments.iter().find(|a| a.dent == way.dent) {
-        out.push(one("push past true by", show_length(a.overpush_mm.value, job.unit)));
+        // Balls, mandrels and supports go no further than the true bore: only a rod's head can be pushed past it.
+        if matches!(way.method, Method::StraightRod | Method::CurvedRod) {
+            out.push(one("push past true by", show_length(a.overpush_mm.value, job.unit)));
+        }
         out.push(one("passes", format!("{:.0}", a.passes.value.ceil().max(1.0))));
         out.push(one("crack likelihood", format!("{:.0} %", 100.0 * job.plan.crack_likelihood(a).value)));
     }
