@@ -19,3 +19,9 @@ pub fn command(program: &str, args: &[&str], dir: &Path) -> Result<(), String> {
     let status = Command::new(program).args(args).current_dir(dir).status().map_err(|e| format!("{program} did not start: {e}"))?;
     if status.success() { Ok(()) } else { Err(format!("`{program} {}` ended with {status}", args.join(" "))) }
 }
+
+/// Where cargo puts a program of this workspace.
+pub fn binary(name: &str) -> String {
+    let target = std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from);
+    target.join("debug").join(name).to_string_lossy().into_owned()
+}
