@@ -33,6 +33,7 @@ mod rolling;
 mod sound;
 mod straight_rod;
 mod support;
+mod touch;
 pub mod tube;
 pub mod way;
 

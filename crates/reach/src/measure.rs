@@ -1,17 +1,34 @@
 //! Clearances of a body at one placement: everywhere it could touch, how much room it has and how that changes
 //! when the body moves.
 
-use crate::body::{Body, Ends, Placement};
+use crate::body::{Body, Ends, Placement, Walk};
 use crate::lp::{MOST, Row};
 use crate::pose::Ignore;
+use crate::touch::{self, direction_or};
 use crate::tube::{Section, Tube};
 use glam::DVec3;
+use std::cell::OnceCell;
 use std::f64::consts::TAU;
 
 /// Clearance that a section gets which the body does not cross at all (it would have to turn round), mm.
 const NO_CROSSING_MM: f64 = -1e3;
 /// A body is taken to cross a section while its direction makes at least this cosine with the axis.
 const LEAST_COSINE: f64 = 0.15;
+
+/// A way shorter than this many bore radii is one in which a rod may lie across.
+const ACROSS: f64 = 1.5;
+
+/// Sections with so many bore radii more room than the tightest are not looked at all round.
+const NEAR: f64 = 0.5;
+
+/// A body that lies across a short way may point inwards by this cosine with the axis at most.
+const INWARDS: f64 = 0.2;
+
+/// Tolerance of the few sections beyond the tip, mm.
+const BEYOND_MM: f64 = 0.002;
+
+/// Rooms larger than this at the edge of a shank need not be looked at point by point, mm.
+const EDGE_MM: f64 = 1.0;
 
 /// A motion of the body: a shift, and a turn about its tip.
 pub type Motion = (DVec3, DVec3);
@@ -32,16 +49,26 @@ pub struct Measured {
     pub at: f64,
     /// Whether the centre line crosses every section, the body hanging out of the mouth.
     pub crossed: bool,
+    /// Whether the body ends before the mouth.
+    ends_inside: bool,
 }
 
 impl Measured {
+    fn new(at: f64, room: usize) -> Self {
+        Self { contacts: Vec::with_capacity(room), least: f64::INFINITY, at, crossed: true, ends_inside: false }
+    }
+
     /// A contact whose value falls by `towards`·δ when the body's point at `lever` from the tip moves by δ.
     fn add(&mut self, value: f64, at: f64, towards: DVec3, lever: DVec3) {
+        self.add_slope(value, at, (-towards, -lever.cross(towards)));
+    }
+
+    fn add_slope(&mut self, value: f64, at: f64, slope: Motion) {
         if value < self.least {
             self.least = value;
             self.at = at;
         }
-        self.contacts.push(Contact { value, slope: (-towards, -lever.cross(towards)) });
+        self.contacts.push(Contact { value, slope });
     }
 
     /// Rows of the linear programme for these motions, those that a step within `radius` could not make the
@@ -62,14 +89,6 @@ impl Measured {
     }
 }
 
-/// What limits the head in the tip's section.
-pub struct HeadRoom {
-    /// How far its centre may stand from the axis, mm.
-    bore_mm: f64,
-    /// Beside each dent: its side and the limit, mm.
-    dents: Vec<(DVec3, f64)>,
-}
-
 /// A body in a tube with its tip in one section.
 pub struct Fitting<'a> {
     /// The tube.
@@ -80,8 +99,24 @@ pub struct Fitting<'a> {
     pub ignore: Ignore,
     /// The tip's section.
     pub tip: Section,
-    /// The head's limits; none where the tip is held or has no head.
-    pub head: Option<HeadRoom>,
+    /// Whether the head is measured: where its place is given, it presses there.
+    head: bool,
+    /// The tip's section and those beyond it that a leaning shank may reach.
+    beyond: Vec<Section>,
+    /// Room from the axis round the tip that the edge of a leaning shank finds everywhere, mm.
+    edge_mm: f64,
+    /// Whether the way is so short that the body may lie across it, and that is to be looked at.
+    pub across: bool,
+    /// Close sections for a body that does.
+    lying: OnceCell<Vec<Section>>,
+}
+
+/// What was measured at one section: the side on which the wall is nearest, and the room there.
+struct Near<'a> {
+    section: &'a Section,
+    crossing: Crossing,
+    q: DVec3,
+    value: f64,
 }
 
 /// Where a body's centre line crosses a cross-section.
@@ -94,190 +129,384 @@ pub struct Crossing {
     pub d: DVec3,
 }
 
-/// Where the centre line crosses a section, by Newton's method from a first guess of s; none where it runs
-/// along the section or away.
-pub fn cross(placement: &Placement, curvature: f64, section: &Section, guess: f64) -> Option<Crossing> {
-    let mut s = guess;
-    let (mut p, mut d) = placement.at(curvature, s);
+/// Where the centre line crosses a section, by Newton's method from where the walk along it stands; none where it
+/// runs along the section or away.
+pub fn cross(walk: &mut Walk, section: &Section) -> Option<Crossing> {
     for _ in 0..12 {
+        let (p, d) = walk.at();
         let slope = d.dot(section.frame.along);
         if slope > -LEAST_COSINE {
             return None;
         }
         let miss = (p - section.frame.at).dot(section.frame.along);
-        s -= miss / slope;
-        (p, d) = placement.at(curvature, s);
-        if curvature == 0.0 || miss.abs() < 1e-3 {
+        walk.by(-miss / slope);
+        if walk.is_straight() || miss.abs() < 1e-3 {
             break;
         }
     }
-    Some(Crossing { s, p, d })
+    let (p, d) = walk.at();
+    Some(Crossing { s: walk.s(), p, d })
+}
+
+/// The nearest wall point to a line that crosses a circle aslant at `o` (both in the circle's plane): seen
+/// along the line the circle is an ellipse with half axes a and a·cos ψ. Returned as the direction from the
+/// circle's centre. A point's nearest on an ellipse by the centre of curvature, a few rounds (from memory of
+/// Chatfield 2017, "A simple method for distance to ellipse").
+fn nearest_direction(o: DVec3, t: DVec3, d: DVec3, a: f64, cosine: f64) -> DVec3 {
+    let long = direction_or(t.cross(d), DVec3::ZERO);
+    let short = long.cross(t);
+    let (x, y) = (o.dot(long), o.dot(short) * cosine);
+    let (px, py, b) = (x.abs(), y.abs(), a * cosine);
+    let length = |x: f64, y: f64| (x * x + y * y).sqrt().max(1e-12);
+    let off = length(px, py);
+    let (mut tx, mut ty) = (px / off, py / off);
+    let spread = a * a - b * b;
+    for _ in 0..if cosine > 0.98 {
+        2
+    } else if cosine > 0.85 {
+        3
+    } else {
+        5
+    } {
+        let (ex, ey) = (spread * tx * tx * tx / a, -spread * ty * ty * ty / b);
+        let (rx, ry) = (a * tx - ex, b * ty - ey);
+        let (qx, qy) = (px - ex, py - ey);
+        let scale = length(rx, ry) / length(qx, qy);
+        tx = ((qx * scale + ex) / a).clamp(0.0, 1.0);
+        ty = ((qy * scale + ey) / b).clamp(0.0, 1.0);
+        let n = length(tx, ty);
+        tx /= n;
+        ty /= n;
+    }
+    long * tx.copysign(x) + short * ty.copysign(y)
 }
 
 impl<'a> Fitting<'a> {
     /// A body with its tip at a place; `free`: its head may lie anywhere there.
     pub fn new(tube: &'a Tube, body: &'a Body, ignore: Ignore, tip_mm: f64, free: bool) -> Self {
         let tip = tube.section(tip_mm);
-        let radius = body.head_mm / 2.0;
-        let head = (free && body.ends == Ends::Head).then(|| HeadRoom {
-            bore_mm: tube.room_for_sphere_mm(tip_mm, radius),
-            dents: tube
-                .dents
-                .iter()
-                .enumerate()
-                .filter(|(i, d)| !ignore.has(*i) && (d.at_mm - tip_mm).abs() <= d.half_width_mm + radius)
-                .map(|(_, d)| (tip.frame.clock(d.clock_rad), tube.room_beside_dent_mm(d, tip_mm, radius)))
-                .collect(),
-        });
-        Self { tube, body, ignore, tip, head }
+        let across = tip_mm < ACROSS * tip.radius_mm;
+        let r = body.radius_mm(0.0);
+        let end = (tip_mm + r).min(tube.length_mm());
+        let (mut beyond, mut edge_mm) = (Vec::new(), f64::INFINITY);
+        if body.ends == Ends::Head {
+            beyond = tube.sections_between(tip_mm, end, body.curvature, BEYOND_MM);
+            let (narrowest, _) = tube.narrowest_bore_mm((tip_mm - r).max(0.0), end);
+            let dents = tube.dents.iter().enumerate().filter(|(i, d)| !ignore.has(*i) && (d.at_mm - tip_mm).abs() < d.half_width_mm + r);
+            let deepest = dents.map(|(_, d)| d.depth_mm).fold(0.0, f64::max);
+            // The offset of a point at height x along the tip's axis differs by the bend's sagitta.
+            edge_mm = 0.5 * narrowest - deepest - 0.5 * r * r * tube.curvature(tip_mm);
+        }
+        Self { tube, body, ignore, tip, head: free && body.ends == Ends::Head, beyond, edge_mm, across, lying: OnceCell::new() }
     }
 
     /// All clearances at a placement, over some sections of the way (rising from the mouth).
     pub fn measure(&self, placement: &Placement, way: &[&Section]) -> Measured {
-        let mut out = Measured { contacts: Vec::with_capacity(2 * way.len() + 8), least: f64::INFINITY, at: self.tip.u_mm, crossed: true };
-        self.measure_head(placement, &mut out);
-        let curvature = self.body.curvature;
-        let mut s = 0.0;
-        let mut u = self.tip.u_mm;
-        let mut ends_inside = false;
-        for section in way.iter().rev() {
-            s += u - section.u_mm;
-            u = section.u_mm;
-            let Some(crossing) = cross(placement, curvature, section, s) else {
-                // The body has turned away from the axis: count how far its line there is from the axis.
-                let (p, _) = placement.at(curvature, s);
-                let o = p - section.frame.at;
-                let far = o - section.frame.along * o.dot(section.frame.along);
-                let value = NO_CROSSING_MM.max(-far.length() - 2.0 * section.radius_mm);
-                out.add(value, section.u_mm, far.normalize_or(DVec3::ZERO), p - placement.tip);
-                out.crossed = false;
-                break;
-            };
-            s = crossing.s;
-            if s > self.body.length_mm {
-                ends_inside = true;
-                break;
-            }
-            self.measure_section(placement, section, &crossing, &mut out);
+        let mut out = Measured::new(self.tip.u_mm, 6 * way.len() + 8);
+        let upright = self.measure_along(placement, way, &mut out);
+        if !upright && self.across {
+            out = Measured::new(self.tip.u_mm, 4096);
+            out.crossed = false;
+            self.measure_lying(placement, &mut out);
         }
-        if ends_inside && self.body.ends == Ends::Head {
-            self.measure_butt(placement, way, &mut out);
-        }
-        if self.body.ends == Ends::Square {
-            self.measure_rim(placement, self.body.length_mm, way, &mut out);
-            self.measure_rim(placement, 0.0, way, &mut out);
-        }
-        out.crossed &= !ends_inside;
+        self.measure_ends(placement, way, &mut out);
         out
     }
 
-    fn measure_section(&self, placement: &Placement, section: &Section, c: &Crossing, out: &mut Measured) {
-        let Crossing { s, p, d } = *c;
-        let (t, a) = (section.frame.along, section.radius_mm);
-        let o = p - section.frame.at;
-        let r = self.body.radius_mm(s);
-        let off = o.length();
-        let slope = d.dot(t);
-        let lever = p - placement.tip;
-        // The crossing stays in the section: of a motion δ only δ − d·(δ·t)/(d·t) counts across.
-        let across = |direction: DVec3| direction - t * (direction.dot(d) / slope);
-        let direction = if off > 1e-9 { o / off } else { section.frame.normal };
-        // The tilt in the direction of the offset; the wall's nearest point must lie beside the body.
-        let lean = direction.dot(d);
-        let cosine = (1.0 - lean * lean).max(0.0).sqrt();
-        let gap = a - off;
-        let beside = s + gap * lean;
-        if beside >= 0.0 && beside <= self.body.length_mm {
-            let scale = if gap > 0.0 { cosine } else { 1.0 };
-            let value = gap * scale - r;
-            out.add(value, section.u_mm, across(direction) * scale, lever);
-            let mut also = |q: DVec3| out.add(a - o.dot(q) - r, section.u_mm, across(q), lever);
-            if off < 0.2 * a {
-                // Near the axis the direction of the offset can turn about: the square directions too.
-                let square = t.cross(direction);
-                [square, -square, -direction].into_iter().for_each(&mut also);
-            } else if value < 0.25 * a {
-                // The offset's circle curves away: neighbouring directions keep the programme honest.
-                let square = t.cross(direction) * 0.435;
-                [direction * 0.9 + square, direction * 0.9 - square].into_iter().for_each(&mut also);
-            }
-            if slope * slope < 0.97 {
-                self.measure_tilted(placement, section, c, r, out);
+    /// The shank against the sections that its centre line crosses. False where it turns away from the axis.
+    fn measure_along(&self, placement: &Placement, way: &[&Section], out: &mut Measured) -> bool {
+        let curvature = self.body.curvature;
+        if self.leans(placement) {
+            for section in &self.beyond {
+                let mut walk = Walk::new(placement, curvature, self.tip.u_mm - section.u_mm);
+                match cross(&mut walk, section) {
+                    Some(crossing) => {
+                        self.measure_section(placement, section, &crossing, out);
+                    }
+                    None => {
+                        self.measure_turned_away(placement, section, 0.0, out);
+                        return false;
+                    }
+                }
             }
         }
-        for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
-            let lean = flat.side.dot(d);
-            let gap = flat.limit_mm - o.dot(flat.side);
-            let scale = if gap > 0.0 { (1.0 - lean * lean).max(0.0).sqrt() } else { 1.0 };
-            out.add(gap * scale - r, section.u_mm, across(flat.side) * scale, lever);
+        let mut walk = Walk::new(placement, curvature, 0.0);
+        let mut u = self.tip.u_mm;
+        let mut near = Vec::with_capacity(way.len());
+        for section in way.iter().rev() {
+            walk.by(u - section.u_mm);
+            u = section.u_mm;
+            let s = walk.s();
+            let Some(crossing) = cross(&mut walk, section) else {
+                self.measure_turned_away(placement, section, s, out);
+                return false;
+            };
+            if crossing.s > self.body.length_mm {
+                (out.crossed, out.ends_inside) = (false, true);
+                break;
+            }
+            let (q, value) = self.measure_section(placement, section, &crossing, out);
+            near.push(Near { section, crossing, q, value });
+        }
+        let roof = out.least + NEAR * self.tip.radius_mm;
+        near.iter().filter(|n| n.value < roof).for_each(|n| self.measure_around(placement, n, out));
+        true
+    }
+
+    /// A body that has turned away from the axis: how far its line there is from the axis.
+    fn measure_turned_away(&self, placement: &Placement, section: &Section, s: f64, out: &mut Measured) {
+        let (p, _) = placement.at(self.body.curvature, s);
+        let o = p - section.frame.at;
+        let far = o - section.frame.along * o.dot(section.frame.along);
+        let value = NO_CROSSING_MM.max(-far.length() - 2.0 * section.radius_mm);
+        out.add(value, section.u_mm, far.normalize_or(DVec3::ZERO), p - placement.tip);
+        out.crossed = false;
+    }
+
+    /// The body's ends: the head, the edge of the shank, a butt within the tube.
+    fn measure_ends(&self, placement: &Placement, way: &[&Section], out: &mut Measured) {
+        let (length, curvature) = (self.body.length_mm, self.body.curvature);
+        if self.head {
+            self.measure_sphere(placement, placement.tip, self.tip.u_mm, self.body.head_mm / 2.0, out);
+        }
+        // A free head covers the shank's edge.
+        let stands_out = || (placement.tip - self.tip.frame.at).length() + self.body.radius_mm(0.0) > self.edge_mm - EDGE_MM;
+        if self.body.ends == Ends::Square || (!self.head && self.leans(placement) && stands_out()) {
+            self.measure_rim(placement, 0.0, self.tip.u_mm, out);
+        }
+        let (end, d) = placement.at(curvature, length);
+        let r = self.body.radius_mm(length);
+        let edged = self.body.ends == Ends::Square || self.across || !out.ends_inside;
+        if !edged {
+            if let Some(u) = self.nearest_u(end, way) {
+                self.measure_sphere(placement, end, u, r, out);
+            }
+            return;
+        }
+        // Out of the mouth, unless the edge dips into it.
+        let mouth = self.tube.frame(0.0);
+        let out_by = (mouth.at - end).dot(mouth.along);
+        let near = end.distance_squared(mouth.at) < (self.tube.radius_mm(0.0) + r).powi(2);
+        let dips = near && out_by < r * mouth.along.reject_from_normalized(d).length();
+        if let Some(u) = self.nearest_u(end, way).or(dips.then_some(0.0)) {
+            self.measure_rim(placement, length, u, out);
         }
     }
 
-    /// A body that crosses a section aslant: wall points all round, each at its distance from the body's line.
-    fn measure_tilted(&self, placement: &Placement, section: &Section, c: &Crossing, r: f64, out: &mut Measured) {
-        const POINTS: usize = 16;
-        for k in 0..POINTS {
-            let w = section.frame.at + section.frame.clock(TAU * k as f64 / POINTS as f64) * section.radius_mm;
-            let beside = c.s + (w - c.p).dot(c.d);
-            if beside < 0.0 || beside > self.body.length_mm {
+    /// Whether the tip stands so far aslant that the shank's edge matters.
+    fn leans(&self, placement: &Placement) -> bool {
+        let along = placement.away.dot(self.tip.frame.along);
+        along * along < 1.0 - 1e-4 || along > 0.0
+    }
+
+    /// A body that crosses a section: its cut with the section's plane must stay on the inner side of every line
+    /// o·q = limit that touches the bore's circle, and of every dent's chord. Its room beside such a line is
+    /// (limit − o·q)/|q − t (q·d)/(t·d)| (closed form, t the axis' direction and d the body's); the least over all q
+    /// is the distance to the wall. Returns that q and its room.
+    fn measure_section(&self, placement: &Placement, section: &Section, c: &Crossing, out: &mut Measured) -> (DVec3, f64) {
+        let (t, a) = (section.frame.along, section.radius_mm);
+        let o = c.p - section.frame.at;
+        let off = o.length();
+        let cosine = c.d.dot(t).abs();
+        let tilt = 1.0 - cosine * cosine;
+        let mut q = if off > 1e-9 { o / off } else { section.frame.normal };
+        if a * tilt > 1e-3 && off < a {
+            q = nearest_direction(o, t, c.d, a, cosine);
+        }
+        let value = self.measure_line(placement, section, c, q, a, out);
+        for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
+            self.measure_line(placement, section, c, flat.side, flat.limit_mm, out);
+        }
+        (q, value)
+    }
+
+    /// Lines beside the nearest one, for the programme: it must know where the body runs into the wall when it gives
+    /// way sideways. They change no clearance.
+    fn measure_around(&self, placement: &Placement, near: &Near, out: &mut Measured) {
+        let Near { section, crossing: c, q, value } = near;
+        let (t, a) = (section.frame.along, section.radius_mm);
+        let mut line = |q: DVec3| {
+            self.measure_line(placement, section, c, q, a, out);
+        };
+        let square = t.cross(*q);
+        if (c.p - section.frame.at).length() < 0.2 * a {
+            // Near the axis the direction of the offset can turn about.
+            [square, -square, -*q].into_iter().for_each(&mut line);
+        } else if *value < 0.25 * a {
+            // The offset's circle curves away.
+            [*q * 0.9 + square * 0.435, *q * 0.9 - square * 0.435].into_iter().for_each(&mut line);
+        }
+        let cosine = c.d.dot(t);
+        if 1.0 - cosine * cosine > 0.03 {
+            // Aslant the wall is near on both sides of the lean.
+            let long = direction_or(t.cross(c.d), section.frame.normal);
+            let mirrored = *q - long * (2.0 * q.dot(long));
+            let short = long.cross(t);
+            [mirrored, -mirrored, short, -short].into_iter().for_each(&mut line);
+        }
+    }
+
+    /// A line o·q = limit of a section's plane against the body that crosses the section. Returns the room.
+    fn measure_line(&self, placement: &Placement, section: &Section, c: &Crossing, q: DVec3, limit: f64, out: &mut Measured) -> f64 {
+        let t = section.frame.along;
+        let along = t.dot(c.d);
+        let across = q - t * (q.dot(c.d) / along);
+        let norm = across.length();
+        let n = across / norm;
+        let room = (limit - (c.p - section.frame.at).dot(q)) / norm;
+        // The body's point beside the wall; past its ends their edges count.
+        let further = -room * n.dot(t) / along;
+        let s = c.s + further;
+        if s < 0.0 || s > self.body.length_mm {
+            return f64::INFINITY;
+        }
+        let x = c.p + c.d * further;
+        let r = self.body.radius_mm(s);
+        if self.body.curvature > 0.0 && room > 0.0 && further.abs() > 1e-3 / self.body.curvature {
+            let wall = x + n * room;
+            let (foot, towards) = placement.beside(self.body.curvature, wall);
+            let room = (wall - foot).dot(towards);
+            out.add(room - r, section.u_mm, towards, foot - placement.tip);
+            return room - r;
+        }
+        out.add(room - r, section.u_mm, n, x - placement.tip);
+        room - r
+    }
+
+    /// A body that lies across a short way, so that its line does not cross the sections: wall points all round, of
+    /// close sections as far as it reaches. What the body may stand further out between the points is taken off.
+    fn measure_lying(&self, placement: &Placement, out: &mut Measured) {
+        // It has come in by the mouth: it may not point inwards.
+        let inwards = placement.away.dot(self.tip.frame.along);
+        if inwards > INWARDS {
+            let slope = placement.away.cross(self.tip.frame.along);
+            out.add_slope(self.tip.radius_mm * (INWARDS - inwards), self.tip.u_mm, (DVec3::ZERO, -slope * self.tip.radius_mm));
+        }
+        let points = 96;
+        let sections = self.lying.get_or_init(|| {
+            let to = (self.tip.u_mm + self.body.length_mm).min(self.tube.length_mm());
+            let n = (40.0 * to / self.tip.radius_mm).ceil().clamp(2.0, 400.0);
+            (0..=n as usize).map(|i| self.tube.section(to * i as f64 / n)).collect()
+        });
+        let apart = sections.get(1).map_or(0.0, |s| s.u_mm - sections[0].u_mm);
+        for section in sections {
+            let turn = TAU / f64::from(points);
+            let aside = turn * section.radius_mm;
+            for k in 0..points {
+                let o = section.frame.clock(turn * f64::from(k));
+                let limit = section
+                    .flats
+                    .iter()
+                    .filter(|f| !self.ignore.has(f.dent) && f.side.dot(o) > 1e-9)
+                    .map(|f| f.limit_mm / f.side.dot(o))
+                    .fold(section.radius_mm, f64::min);
+                let wall = section.frame.at + o * limit.max(0.0);
+                let (s, x) = placement.nearest(self.body.curvature, wall);
+                if s < 0.0 || s > self.body.length_mm {
+                    continue;
+                }
+                let (away, r) = (wall - x, self.body.radius_mm(s));
+                let distance = away.length();
+                let between = (apart * apart + aside * aside) / (8.0 * r);
+                out.add(distance - r - between, section.u_mm, direction_or(away, o), x - placement.tip);
+            }
+        }
+    }
+
+    /// A sphere whose centre lies in the section at `u`: its distance to the wall, exact also where the bore changes
+    /// within a bend.
+    fn measure_sphere(&self, placement: &Placement, centre: DVec3, u: f64, r: f64, out: &mut Measured) {
+        let frame = self.tube.frame(u);
+        let lever = centre - placement.tip;
+        let o = centre - frame.at;
+        let off = o.length();
+        let side = direction_or(o, frame.normal);
+        let here = self.tube.radius_mm(u);
+        if off >= here {
+            out.add(here - off - r, u, side, lever);
+        } else if let Some(touch) = touch::nearest_wall(self.tube, centre, u, r) {
+            out.add(touch.distance_mm - r, touch.u_mm, touch.towards, lever);
+            // The other sides, for the programme: as much room from the axis as on this one.
+            let room = touch.distance_mm - r + off;
+            let square = frame.along.cross(side);
+            for q in [square, -square, -side] {
+                out.add(room - o.dot(q), u, q, lever);
+            }
+        }
+        for (i, dent) in self.tube.dents.iter().enumerate() {
+            if self.ignore.has(i) || (dent.at_mm - u).abs() > dent.half_width_mm + 3.0 * r {
                 continue;
             }
-            let (q, d) = placement.at(self.body.curvature, beside);
-            let away = w - q;
-            let away = away - d * away.dot(d);
-            let distance = away.length();
-            if distance > 1e-9 {
-                out.add(distance - r, section.u_mm, away / distance, q - placement.tip);
+            let q = frame.clock(dent.clock_rad);
+            let limit = here - dent.depth_at(u) - o.dot(q);
+            if limit <= 0.0 {
+                out.add(limit - r, u, q, lever);
+            } else if let Some(touch) = touch::nearest_on_dent(self.tube, dent, centre, u, r) {
+                out.add(touch.distance_mm - r, touch.u_mm, touch.towards, lever);
             }
         }
     }
 
-    fn measure_head(&self, placement: &Placement, out: &mut Measured) {
-        let Some(head) = &self.head else { return };
-        let o = placement.tip - self.tip.frame.at;
-        let direction = o.normalize_or(self.tip.frame.normal);
-        let u = self.tip.u_mm;
-        out.add(head.bore_mm - o.length(), u, direction, DVec3::ZERO);
-        let square = self.tip.frame.along.cross(direction);
-        for q in [square, -square, -direction] {
-            out.add(head.bore_mm - o.dot(q), u, q, DVec3::ZERO);
-        }
-        for (side, limit) in &head.dents {
-            out.add(limit - o.dot(*side), u, *side, DVec3::ZERO);
-        }
-    }
-
-    /// The other end of a rod that ends inside the tube: round, of its own thickness.
-    fn measure_butt(&self, placement: &Placement, way: &[&Section], out: &mut Measured) {
-        let (p, _) = placement.at(self.body.curvature, self.body.length_mm);
-        let Some(u) = self.nearest_u(p, way) else { return };
-        self.measure_point(placement, p, u, self.body.radius_mm(self.body.length_mm), out);
-    }
-
-    /// The edge of a square end: points round it must lie inside the wall.
-    fn measure_rim(&self, placement: &Placement, s: f64, way: &[&Section], out: &mut Measured) {
-        const POINTS: usize = 24;
+    /// The edge of a square end whose middle lies near the section at `u`: points round it must lie inside the wall.
+    fn measure_rim(&self, placement: &Placement, s: f64, u: f64, out: &mut Measured) {
+        const POINTS: i32 = 24;
         let (centre, d) = placement.at(self.body.curvature, s);
-        let Some(u) = self.nearest_u(centre, way) else { return };
-        let (e1, e2) = (placement.side, d.cross(placement.side));
+        let frame = self.tube.frame(u);
+        // Counted from the side that stands furthest out.
+        let o = centre - frame.at;
+        let e1 = direction_or(o - d * o.dot(d), d.any_orthonormal_vector());
+        let e2 = d.cross(e1);
         let r = self.body.radius_mm(s);
-        for i in 0..POINTS {
-            let (sin, cos) = (TAU * i as f64 / POINTS as f64).sin_cos();
+        let mut edge = |angle: f64| {
+            let (sin, cos) = angle.sin_cos();
             let p = centre + (e1 * cos + e2 * sin) * r;
-            if let Some(u) = self.project(p, u) {
-                self.measure_point(placement, p, u, 0.0, out);
+            self.project(p, u + (p - centre).dot(frame.along)).map_or(f64::INFINITY, |u| self.measure_edge(placement, p, u, out))
+        };
+        let turn = TAU / f64::from(POINTS);
+        let rooms: Vec<f64> = (0..POINTS).map(|i| edge(turn * f64::from(i))).collect();
+        // Between the points: where a parabola through the least and its neighbours has its bottom.
+        let n = rooms.len();
+        if let Some(i) = (0..n).min_by(|a, b| rooms[*a].total_cmp(&rooms[*b])) {
+            let (before, after) = (rooms[(i + n - 1) % n], rooms[(i + 1) % n]);
+            let bend = before - 2.0 * rooms[i] + after;
+            if bend.is_finite() && bend > 1e-12 {
+                edge(turn * (i as f64 + 0.5 * (before - after) / bend));
+            }
+        }
+        self.measure_rim_at_kinks(placement, centre, d, u, r, out);
+    }
+
+    /// Where the edge crosses the mouth and the places where the bore's slope changes.
+    fn measure_rim_at_kinks(&self, placement: &Placement, centre: DVec3, d: DVec3, u: f64, r: f64, out: &mut Measured) {
+        let kinks = self.tube.bore_points().iter().map(|p| p.0).filter(|k| (k - u).abs() <= 2.0 * r);
+        for k in std::iter::once(0.0).filter(|_| u <= 2.0 * r).chain(kinks) {
+            let frame = self.tube.frame(k);
+            let across = frame.along.reject_from_normalized(d);
+            let height = (frame.at - centre).dot(frame.along);
+            let reach = r * across.length();
+            if reach > 1e-9 && height.abs() < reach {
+                let cos = height / reach;
+                let (e1, sin) = (across.normalize(), (1.0 - cos * cos).sqrt());
+                for sin in [sin, -sin] {
+                    self.measure_edge(placement, centre + (e1 * cos + d.cross(e1) * sin) * r, k, out);
+                }
             }
         }
     }
 
-    fn measure_point(&self, placement: &Placement, p: DVec3, u: f64, r: f64, out: &mut Measured) {
+    /// A point of the body inside the wall. Returns its room.
+    fn measure_edge(&self, placement: &Placement, p: DVec3, u: f64, out: &mut Measured) -> f64 {
         let section = self.tube.section(u);
         let o = p - section.frame.at;
         let lever = p - placement.tip;
-        out.add(section.radius_mm - o.length() - r, u, o.normalize_or(section.frame.normal), lever);
+        let mut least = section.radius_mm - o.length();
+        out.add(least, u, direction_or(o, section.frame.normal), lever);
         for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
-            out.add(flat.limit_mm - o.dot(flat.side) - r, u, flat.side, lever);
+            let room = flat.limit_mm - o.dot(flat.side);
+            out.add(room, u, flat.side, lever);
+            least = least.min(room);
         }
+        least
     }
 
     /// The place nearest to a point, mm from the mouth; none where the point lies out of the mouth.

@@ -10,7 +10,7 @@
 //! A 'yes' is a pose whose clearance is not negative at any section; a 'no' names the section where the
 //! best pose that was found lacks most.
 
-use crate::body::{Body, Placement};
+use crate::body::{Body, Placement, Walk};
 use crate::lp::{self, MOST};
 use crate::measure::{Fitting, Motion, cross};
 use crate::tube::{Section, Tube};
@@ -82,8 +82,12 @@ impl Ignore {
 const ROUGH_MM: f64 = 0.02;
 /// A climb on all sections ends when a step would gain less than this, mm.
 const FINE_MM: f64 = 1e-3;
+/// A rough climb that lacks less than this part of the bore's radius is climbed to its end.
+const NEARLY: f64 = 0.1;
 /// Starts climbed from at most.
 const MOST_CLIMBS: usize = 8;
+/// Clearances of this many tolerances are not looked at again with closer sections.
+const SURE: f64 = 5.0;
 /// A clearance with which no other start is tried, mm.
 const ENOUGH_MM: f64 = 0.02;
 
@@ -106,7 +110,18 @@ impl Question<'_> {
     /// fourth section first (fewer sections can only flatter: a 'no' there is a 'no'), until one fits or none
     /// is left; what fits is climbed to its end on all sections.
     pub fn best(&self) -> Option<Best> {
-        let fit = self.fitting();
+        let mut fit = self.fitting();
+        let may_lie_across = std::mem::replace(&mut fit.across, false);
+        let best = self.search(&fit);
+        if may_lie_across && best.is_none_or(|b| b.clearance_mm < 0.0) {
+            // Not upright: lying across the short way?
+            fit.across = true;
+            return self.search(&fit).into_iter().chain(best).max_by(|a, b| a.clearance_mm.total_cmp(&b.clearance_mm));
+        }
+        best
+    }
+
+    fn search(&self, fit: &Fitting) -> Option<Best> {
         let fine = self.way();
         let every =
             |n: usize| fine.iter().enumerate().filter(|(i, _)| i % n == 0 || i + 1 == fine.len()).map(|(_, s)| *s).collect::<Vec<_>>();
@@ -115,7 +130,7 @@ impl Question<'_> {
         let same = coarse.len() == fine.len();
         let reach = self.reach_mm();
         let mut looked: Vec<(f64, Placement)> =
-            self.starts(&fit.tip, &fine).into_iter().map(|p| (fit.measure(&p, &coarsest).least, p)).collect();
+            distinct(self.starts(&fit.tip, &fine)).into_iter().map(|p| (fit.measure(&p, &coarsest).least, p)).collect();
         looked.sort_by(|a, b| b.0.total_cmp(&a.0));
         let short = self.tip_mm < 3.0 * fit.tip.radius_mm;
         let few = if self.body.curvature > 0.0 { 4 } else { 2 };
@@ -125,18 +140,21 @@ impl Question<'_> {
             if i >= few && !short && best.is_some_and(|b| b.clearance_mm < -0.3 * fit.tip.radius_mm) {
                 break;
             }
-            let mut found = self.improve(*placement, &fit, &coarse, reach, if same { FINE_MM } else { ROUGH_MM });
+            let mut found = self.improve(*placement, fit, &coarse, reach, if same { FINE_MM } else { ROUGH_MM });
             if found.bound && self.body.curvature == 0.0 && !short {
                 return Some(found);
             }
             if found.clearance_mm < 0.0 && i == 0 && (self.body.curvature > 0.0 || looked[0].0 < -2.0 * fit.tip.radius_mm) {
-                let longer = self.lengthen(&looked, &fit, &coarse);
+                let longer = self.lengthen(&looked, fit, &coarse);
                 if longer.clearance_mm > found.clearance_mm {
                     found = longer;
                 }
             }
+            if found.clearance_mm < 0.0 && found.clearance_mm > -NEARLY * fit.tip.radius_mm && !same {
+                found = self.improve(found.placement, fit, &coarse, reach, FINE_MM);
+            }
             if found.clearance_mm >= 0.0 && !same {
-                found = self.improve(found.placement, &fit, &fine, reach, FINE_MM);
+                found = self.improve(found.placement, fit, &fine, reach, FINE_MM);
             }
             if best.is_none_or(|b| found.clearance_mm > b.clearance_mm) {
                 best = Some(found);
@@ -159,11 +177,11 @@ impl Question<'_> {
         if found.clearance_mm >= 0.0 { Some(found) } else { self.best() }
     }
 
-    /// Whether the best pose fits, by sections of this tolerance; where the answer lies within the tolerance,
-    /// by closer sections.
+    /// Whether the best pose fits, by sections of this tolerance; where the answer lies near the tolerance, by
+    /// closer sections.
     pub fn fits(&self, best: Best, tolerance_mm: f64) -> (bool, Best) {
-        if best.bound || best.clearance_mm >= tolerance_mm || best.clearance_mm < -tolerance_mm {
-            return (best.clearance_mm >= tolerance_mm, best);
+        if best.bound || best.clearance_mm >= SURE * tolerance_mm || best.clearance_mm < -tolerance_mm {
+            return (!best.bound && best.clearance_mm >= 0.0, best);
         }
         let closer = tolerance_mm / 20.0;
         let sections = self.tube.sections(self.tip_mm, self.body.curvature, closer);
@@ -321,21 +339,32 @@ impl Question<'_> {
     }
 }
 
+/// Placements that differ by more than a degree or so from those before them: chords and the axis often coincide.
+fn distinct(all: Vec<Placement>) -> Vec<Placement> {
+    let mut kept: Vec<Placement> = Vec::with_capacity(all.len());
+    for p in all {
+        if !kept.iter().any(|k| k.away.dot(p.away) > 0.9998 && k.side.dot(p.side) > 0.9998) {
+            kept.push(p);
+        }
+    }
+    kept
+}
+
 impl Question<'_> {
     /// The offset of the centre line from the axis at each section from the tip outwards, with its `s`.
     pub fn offsets(&self, placement: &Placement) -> Vec<(usize, f64, DVec3)> {
         let n = self.sections.partition_point(|s| s.u_mm < self.tip_mm - 1e-6);
         let mut found = Vec::with_capacity(n);
-        let (mut s, mut u) = (0.0, self.tip_mm);
+        let mut walk = Walk::new(placement, self.body.curvature, 0.0);
+        let mut u = self.tip_mm;
         for (i, section) in self.sections[..n].iter().enumerate().rev() {
-            s += u - section.u_mm;
+            walk.by(u - section.u_mm);
             u = section.u_mm;
-            let Some(c) = cross(placement, self.body.curvature, section, s) else { break };
-            s = c.s;
-            if s > self.body.length_mm {
+            let Some(c) = cross(&mut walk, section) else { break };
+            if c.s > self.body.length_mm {
                 break;
             }
-            found.push((i, s, c.p - section.frame.at));
+            found.push((i, c.s, c.p - section.frame.at));
         }
         found
     }

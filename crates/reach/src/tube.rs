@@ -206,6 +206,12 @@ impl Tube {
         self.pieces[from..].iter().take_while(|p| p.bend.is_none()).map(|p| p.from_mm + p.length_mm).last().unwrap_or(u_mm)
     }
 
+    /// The next place past this one where the bore's slope or the axis' curvature changes, or the end, mm.
+    pub fn next_kink(&self, u_mm: f64) -> f64 {
+        let bore = self.bore.iter().map(|p| p.0).find(|u| *u > u_mm).unwrap_or(f64::INFINITY);
+        bore.min(self.piece_end(u_mm)).min(self.length_mm())
+    }
+
     /// The widest inside radius between two places, mm.
     pub fn widest_mm(&self, from_mm: f64, to_mm: f64) -> f64 {
         let inner = self.bore.iter().filter(|p| p.0 >= from_mm && p.0 <= to_mm).map(|p| p.1);
@@ -255,25 +261,30 @@ impl Tube {
     /// `body_curvature` (1/mm) comes no nearer to the wall by more than `tolerance_mm` than it does at them:
     /// spacing √(8·tolerance/curvature) from the sagitta (closed form), and every kink of the bore.
     pub fn sections(&self, to_mm: f64, body_curvature: f64, tolerance_mm: f64) -> Vec<Section> {
+        self.sections_between(0.0, to_mm, body_curvature, tolerance_mm)
+    }
+
+    /// As [`Tube::sections`], between two places.
+    pub fn sections_between(&self, from_mm: f64, to_mm: f64, body_curvature: f64, tolerance_mm: f64) -> Vec<Section> {
         const WIDEST_SPACING_MM: f64 = 60.0;
         /// Of one straight length or bend.
         const MOST_SECTIONS: f64 = 2000.0;
-        let mut at = vec![0.0];
+        let mut at = vec![from_mm];
         for p in &self.pieces {
-            let end = (p.from_mm + p.length_mm).min(to_mm);
-            if p.from_mm >= to_mm {
-                break;
+            let (start, end) = (p.from_mm.max(from_mm), (p.from_mm + p.length_mm).min(to_mm));
+            if end <= start {
+                continue;
             }
             let bend = p.bend.map_or(0.0, |b| 1.0 / b.radius_mm);
             let curvature = (bend + body_curvature).max(1e-9);
             let spacing = (8.0 * tolerance_mm / curvature).sqrt().min(WIDEST_SPACING_MM);
-            let n = ((end - p.from_mm) / spacing).ceil().clamp(1.0, MOST_SECTIONS);
-            at.extend((1..=n as usize).map(|i| p.from_mm + (end - p.from_mm) * i as f64 / n));
+            let n = ((end - start) / spacing).ceil().clamp(1.0, MOST_SECTIONS);
+            at.extend((1..=n as usize).map(|i| start + (end - start) * i as f64 / n));
         }
-        at.extend(self.bore.iter().map(|p| p.0).filter(|u| *u > 0.0 && *u < to_mm));
+        at.extend(self.bore.iter().map(|p| p.0).filter(|u| *u > from_mm && *u < to_mm));
         for d in &self.dents {
             let n = dent_steps(d, tolerance_mm);
-            at.extend((-n..=n).map(|i| d.at_mm + d.half_width_mm * f64::from(i) / f64::from(n)).filter(|u| *u > 0.0 && *u < to_mm));
+            at.extend((-n..=n).map(|i| d.at_mm + d.half_width_mm * f64::from(i) / f64::from(n)).filter(|u| *u > from_mm && *u < to_mm));
         }
         at.sort_by(f64::total_cmp);
         at.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
@@ -293,17 +304,21 @@ impl Tube {
     /// How far the centre of a sphere of this radius may stand from the axis at a place, mm, by the bore
     /// alone; negative where it does not pass. In a straight part this is exact: the sphere's meridian circle
     /// must lie under the bore's profile, |o| ≤ a(u + x) − √(r² − x²) for every x; under a cone of slope m it is
-    /// least at x = −m·r/√(1 + m²) (closed form).
+    /// least at x = −m·r/√(1 + m²) (closed form). In a bend the wall's line on the inside is shorter than the axis,
+    /// so the slope there is steeper by 1/(1 − κ·a): that is taken all round.
     pub fn room_for_sphere_mm(&self, u_mm: f64, radius_mm: f64) -> f64 {
         let (from, to) = ((u_mm - radius_mm).max(0.0), (u_mm + radius_mm).min(self.length_mm()));
         let under = |u: f64, a: f64| a - (radius_mm * radius_mm - (u - u_mm) * (u - u_mm)).max(0.0).sqrt();
         let mut least = f64::INFINITY;
+        let shorter = (1.0 - self.curvature(u_mm) * self.radius_mm(u_mm)).clamp(0.2, 1.0);
         let mut cone = |a: (f64, f64), b: (f64, f64)| {
             let slope = if b.0 > a.0 { (b.1 - a.1) / (b.0 - a.0) } else { 0.0 };
             // Not `clamp`: a sphere that only touches the tube's end has, by rounding, its last place before its first.
             let touch = (u_mm - slope * radius_mm / (1.0 + slope * slope).sqrt()).max(a.0).min(b.0);
+            let steeper = slope / shorter;
+            let more = radius_mm * ((1.0 + steeper * steeper).sqrt() - (1.0 + slope * slope).sqrt());
             for u in [a.0, touch, b.0] {
-                least = least.min(under(u, a.1 + slope * (u - a.0)));
+                least = least.min(under(u, a.1 + slope * (u - a.0)) - more);
             }
         };
         let first = self.bore.partition_point(|p| p.0 <= from);
@@ -314,19 +329,6 @@ impl Tube {
         }
         cone(last, (to, self.radius_mm(to)));
         least
-    }
-
-    /// As [`Tube::room_for_sphere_mm`] on the side of a dent; sampled.
-    pub fn room_beside_dent_mm(&self, dent: &Narrowing, u_mm: f64, radius_mm: f64) -> f64 {
-        const HALF: i32 = 24;
-        let end = self.length_mm();
-        (-HALF..=HALF)
-            .filter_map(|i| {
-                let x = radius_mm * (PI * 0.5 * f64::from(i) / f64::from(HALF)).sin();
-                let u = u_mm + x;
-                (u >= 0.0 && u <= end).then(|| self.radius_mm(u) - dent.depth_at(u) - (radius_mm * radius_mm - x * x).max(0.0).sqrt())
-            })
-            .fold(f64::INFINITY, f64::min)
     }
 
     /// The narrowest bore between two places, mm of diameter, and where, dents left out.
