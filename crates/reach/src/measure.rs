@@ -276,19 +276,19 @@ impl<'a> Fitting<'a> {
         }
         let (end, d) = placement.at(curvature, length);
         let r = self.body.radius_mm(length);
-        let edged = self.body.ends == Ends::Square || self.across || !out.ends_inside;
-        if !edged {
+        if out.ends_inside && !self.across && self.body.ends == Ends::Head {
             if let Some(u) = self.nearest_u(end, way) {
                 self.measure_sphere(placement, end, u, r, out);
             }
             return;
         }
+        // Elsewhere than near the axis the end is outside the tube, whatever section it projects to.
+        let near = |u: f64| end.distance_squared(self.tube.frame(u).at) < (self.tube.radius_mm(u) + r).powi(2);
+        let inside = if self.body.ends == Ends::Square || self.across { self.nearest_u(end, way) } else { None };
         // Out of the mouth, unless the edge dips into it.
         let mouth = self.tube.frame(0.0);
-        let out_by = (mouth.at - end).dot(mouth.along);
-        let near = end.distance_squared(mouth.at) < (self.tube.radius_mm(0.0) + r).powi(2);
-        let dips = near && out_by < r * mouth.along.reject_from_normalized(d).length();
-        if let Some(u) = self.nearest_u(end, way).or(dips.then_some(0.0)) {
+        let dips = || (mouth.at - end).dot(mouth.along) < r * mouth.along.reject_from_normalized(d).length();
+        if let Some(u) = inside.or_else(|| dips().then_some(0.0)).filter(|u| near(*u)) {
             self.measure_rim(placement, length, u, out);
         }
     }
