@@ -210,6 +210,12 @@ impl<'a> Fitting<'a> {
             self.measure_lying(placement, &mut out);
         }
         self.measure_ends(placement, way, &mut out);
+        if out.contacts.is_empty() {
+            // In a wide flare no wall may lie beside the body at all: its room is that round its tip.
+            let o = placement.tip - self.tip.frame.at;
+            let room = self.tip.radius_mm - o.length() - self.body.radius_mm(0.0);
+            out.add(room, self.tip.u_mm, direction_or(o, self.tip.frame.normal), DVec3::ZERO);
+        }
         out
     }
 
@@ -313,7 +319,14 @@ impl<'a> Fitting<'a> {
         if a * tilt > 1e-3 && off < a {
             q = nearest_direction(o, t, c.d, a, cosine);
         }
-        let value = self.measure_line(placement, section, c, q, a, out);
+        let mut value = self.measure_line(placement, section, c, q, a, out);
+        if value.is_infinite() {
+            // The nearest wall lies beyond the body's end: what lies beside the body is on the other sides.
+            let square = t.cross(q);
+            for q in [-q, square, -square] {
+                value = value.min(self.measure_line(placement, section, c, q, a, out));
+            }
+        }
         for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
             self.measure_line(placement, section, c, flat.side, flat.limit_mm, out);
         }
@@ -534,5 +547,29 @@ impl<'a> Fitting<'a> {
             }
         }
         Some(u.clamp(0.0, end))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pose::{Question, Tip};
+
+    /// A rod that leans away from the wall on which it presses, in a flare so wide that no wall lies beside it.
+    #[test]
+    fn a_rod_beside_which_there_is_no_wall_has_a_finite_room() {
+        let mut bell = Tube::default();
+        bell.straight(400.0);
+        for (u, a) in [(0.0, 219.0), (32.0, 172.5), (85.0, 139.0), (400.0, 60.0)] {
+            bell.bore_point(u, a);
+        }
+        let sections = bell.sections(400.0, 0.0, 0.01);
+        let body = Body::straight_rod(25.0, 800.0, 45.0);
+        for offset in [0.0, 60.0, 114.0] {
+            let tip = Tip::Held(DVec3::new(0.0, 0.0, -offset));
+            let q = Question { tube: &bell, sections: &sections, tip_mm: 85.0, body, tip, ignore: Ignore::None };
+            let best = q.best().map(|b| b.clearance_mm);
+            assert!(best.is_some_and(|c| c.is_finite() && c > 0.0), "{best:?} at {offset}");
+        }
     }
 }
