@@ -60,7 +60,8 @@ pub fn advice(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
         because.push('.');
     }
     if let (Advice::AnnealFirst | Advice::AnnealBetweenPasses, Some((joint, distance))) = (advice, site.joints_near.first()) {
-        because.push_str(&format!(" Soldered joint {joint} is {distance:.0} mm away: keep it cool or support it."));
+        let name = joint.0.replace("--", " to ").replace('-', " ");
+        because.push_str(&format!(" Soldered joint {name} is {distance:.0} mm away: keep it cool or support it."));
     }
     (advice, because)
 }

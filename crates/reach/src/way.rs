@@ -27,6 +27,14 @@ pub enum Method {
     PullOutside,
 }
 
+impl Method {
+    /// Whether the wall can be moved past true, for its springback, in one go: a rod's head and a stud can go there; balls,
+    /// mandrels and supports go no further than the true bore.
+    pub fn goes_past_true(self) -> bool {
+        matches!(self, Method::StraightRod | Method::CurvedRod | Method::PullOutside)
+    }
+}
+
 /// Something that must be opened or taken off first.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "what", content = "id")]

@@ -6,7 +6,7 @@ use crate::words;
 use draw::{Mark, ToolView, size_words};
 use instrument::DentId;
 use plan::{Caution, Choice, Heat, Step, StepKind};
-use reach::{Method, Way};
+use reach::Way;
 use serde_json::{Value, json};
 use units::length::show_length;
 
@@ -281,7 +281,9 @@ fn step_reasons(job: &JobView, s: &Step) -> Option<Value> {
     lines.push(c.because.clone());
     if let Some(a) = job.assessments.iter().find(|a| a.dent == c.dent) {
         lines.push(format!("Metal: {}", a.advice_because));
-        lines.push(words::reasons("Over-push", &a.overpush_mm, job.unit));
+        if c.way.method.goes_past_true() {
+            lines.push(words::reasons("Past true", &a.overpush_mm, job.unit));
+        }
         lines.push(words::reasons("Crack likelihood", job.plan.crack_likelihood(a), job.unit));
     }
     lines.retain(|l| !l.trim().is_empty());
@@ -301,9 +303,8 @@ fn figures(job: &JobView, way: &Way) -> Vec<Value> {
         out.push(force("stop at", way.force_limit_n));
     }
     if let Some(a) = job.assessments.iter().find(|a| a.dent == way.dent) {
-        // Balls, mandrels and supports go no further than the true bore: only a rod's head can be pushed past it.
-        if matches!(way.method, Method::StraightRod | Method::CurvedRod) {
-            out.push(one("push past true by", show_length(a.overpush_mm.value, job.unit)));
+        if way.method.goes_past_true() {
+            out.push(one("go past true by", show_length(a.overpush_mm.value, job.unit)));
         }
         out.push(one("passes", format!("{:.0}", a.passes.value.ceil().max(1.0))));
         out.push(one("crack likelihood", format!("{:.0} %", 100.0 * job.plan.crack_likelihood(a).value)));

@@ -245,7 +245,7 @@ fn tool_words(job: &Job, choice: &Choice) -> Markup {
             @if way.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in way.train.iter().enumerate() { @if i > 0 { " → " } span.num { (length(b.ball_mm)) } } } }
             dt { "Force at the hand or press" } dd { (figure(&way.force_hand_n)) " of " (format!("{:.0} N", way.force_limit_n)) " that it bears" }
             @if let Some(a) = job.assessments.iter().find(|a| a.dent == choice.dent) {
-                dt { "Past true, for the springback" } dd { (figure(&a.overpush_mm)) }
+                @if way.method.goes_past_true() { dt { "Past true, for the springback" } dd { (figure(&a.overpush_mm)) } }
                 dt { "Passes" } dd.num { "about " (format!("{:.0}", a.passes.value.ceil())) }
             }
         }
