@@ -91,6 +91,14 @@ pub fn problems(survey: &Survey) -> Vec<Problem> {
     found.0
 }
 
+/// The problems of one dent alone, for a page that is told of dents one by one.
+pub fn dent_problems(survey: &Survey, one: &Dent) -> Vec<Problem> {
+    let mut found = Found(Vec::new());
+    dent(&mut found, survey, one);
+    found.0.sort_by_key(|p| std::cmp::Reverse(p.severity));
+    found.0
+}
+
 fn names<'a>(found: &mut Found, list: &str, ids: impl Iterator<Item = &'a str>) {
     let mut seen = BTreeSet::new();
     for id in ids {

@@ -9,7 +9,14 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 /// The schema, one step a file. A step that has landed is never changed.
-const STEPS: &[M<'_>] = &[M::up(include_str!("../migrations/001_shop.sql")), M::up(include_str!("../migrations/002_board_indexes.sql"))];
+const STEPS: &[M<'_>] = &[
+    M::up(include_str!("../migrations/001_shop.sql")),
+    M::up(include_str!("../migrations/002_board_indexes.sql")),
+    M::up(include_str!("../migrations/003_dent_names.sql")),
+];
+
+/// Pages in the log of changes at which a writer, for want of [`Store::tidy`], carries them into the database itself: 64 MB.
+const LOG_PAGES: u32 = 16_384;
 
 /// Readers kept open at most.
 const IDLE_READERS: usize = 8;
@@ -28,6 +35,7 @@ pub struct Store {
     folder: PathBuf,
     writer: Mutex<Connection>,
     readers: Mutex<Vec<Connection>>,
+    tidier: Mutex<Option<Connection>>,
 }
 
 impl Store {
@@ -42,9 +50,10 @@ impl Store {
         let mut writer = Connection::open(&path)?;
         set_up(&writer)?;
         writer.pragma_update(None, "journal_mode", "WAL")?;
+        writer.pragma_update(None, "wal_autocheckpoint", LOG_PAGES)?;
         Migrations::from_slice(STEPS).to_latest(&mut writer)?;
         journal::lay_triggers(&writer)?;
-        Ok(Self { folder: folder.to_owned(), writer: Mutex::new(writer), readers: Mutex::new(Vec::new()) })
+        Ok(Self { folder: folder.to_owned(), writer: Mutex::new(writer), readers: Mutex::new(Vec::new()), tidier: Mutex::new(None) })
     }
 
     /// The folder in which the record lies.
@@ -83,6 +92,24 @@ impl Store {
         let out = f(&transaction)?;
         transaction.commit()?;
         Ok(out)
+    }
+
+    /// Carries what stands in the log of changes into the database file, on a connection of its own: neither writers nor
+    /// readers wait for it. Whoever serves the record calls it every few seconds, so that no save has to do it.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn tidy(&self) -> Result<()> {
+        let mut tidier = lock(&self.tidier);
+        if tidier.is_none() {
+            let connection = Connection::open(database(&self.folder))?;
+            set_up(&connection)?;
+            *tidier = Some(connection);
+        }
+        if let Some(connection) = tidier.as_ref() {
+            connection.query_row("PRAGMA wal_checkpoint(PASSIVE)", [], |_| Ok(()))?;
+        }
+        Ok(())
     }
 
     /// Fills a new record with much at once: the disk is waited for at the end, not at every change. Whatever crashes on

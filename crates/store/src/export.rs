@@ -18,6 +18,7 @@ const TABLES: &[&str] = &[
     "instruments",
     "jobs",
     "surveys",
+    "dent_names",
     "dents",
     "overrules",
     "quotes",
@@ -81,6 +82,9 @@ impl Store {
             }
             for table in TABLES.iter().filter(|t| **t != "journal") {
                 let path = from.join(format!("{table}.jsonl"));
+                if *table == "dent_names" && !path.exists() {
+                    continue; // An export from before these were kept: the dents themselves count on.
+                }
                 let text = std::fs::read_to_string(&path).map_err(|e| StoreError::file(&path, e))?;
                 for (i, line) in text.lines().enumerate() {
                     import_row(c, table, line)

@@ -85,8 +85,9 @@ impl Store {
         })
     }
 
-    /// Adds a dent under the next free name (d1, d2 …); returns its name, and whether it is new. `made_as` is the
-    /// tablet's own mark: sent again with the same mark, the dent that it made is named and nothing is added.
+    /// Adds a dent under the next name (d1, d2 …) that no dent of the job ever had; returns its name, and whether it is
+    /// new. `made_as` is the tablet's own mark: sent again with the same mark, the dent that it made is named and nothing
+    /// is added.
     ///
     /// # Errors
     /// Where the job is missing or `make` fails.
@@ -104,14 +105,8 @@ impl Store {
                     return Ok((name, false));
                 }
             }
-            let next: i64 = sql::one(
-                c,
-                "job",
-                job,
-                "SELECT coalesce(max(CAST(substr(name, 2) AS INTEGER)), 0) + 1 FROM dents WHERE job = ?1 AND name GLOB 'd[0-9]*'",
-                [job],
-                |r| r.get(0),
-            )?;
+            let last: Option<i64> = sql::maybe(c, "SELECT last FROM dent_names WHERE id = ?1", [job], |r| r.get(0))?;
+            let next = last.unwrap_or(0) + 1;
             let name = format!("d{next}");
             let body = make(&name)?;
             sql::insert(

@@ -78,6 +78,71 @@ fn two_tablets_on_one_dent_do_not_overwrite_each_other() {
 }
 
 #[test]
+fn a_dents_name_is_never_given_again_in_its_job() {
+    let (_dir, store) = shop();
+    let job = a_job(&store);
+    let add = |store: &Store, job| store.add_dent(BY, job, None, |_| Ok("{}".to_owned())).unwrap().0;
+    assert_eq!((add(&store, job), add(&store, job)), ("d1".to_owned(), "d2".to_owned()));
+    store.remove_dent(BY, job, "d2", 1).unwrap();
+    assert_eq!(add(&store, job), "d3");
+    // All out, and the count goes on; through an export and back too.
+    store.remove_dent(BY, job, "d1", 1).unwrap();
+    store.remove_dent(BY, job, "d3", 1).unwrap();
+    let out = tempfile::tempdir().unwrap();
+    let folder = out.path().join("export");
+    store.export(&folder).unwrap();
+    let (_dir2, other) = shop();
+    other.import(BY, &folder).unwrap();
+    assert_eq!((add(&store, job), add(&other, job)), ("d4".to_owned(), "d4".to_owned()));
+    // An export from before the count was kept still comes in.
+    std::fs::remove_file(folder.join("dent_names.jsonl")).unwrap();
+    let (_dir3, older) = shop();
+    older.import(BY, &folder).unwrap();
+    assert_eq!(add(&older, job), "d1");
+    // Another job has its own names; a name out of all measure does not stop the count.
+    let second = a_job(&store);
+    store.save_dent(BY, second, "d9223372036854775807", 0, "{}").unwrap();
+    assert_eq!(add(&store, second), "d1");
+}
+
+#[test]
+fn a_record_from_before_counts_on_from_its_journal() {
+    let (dir, store) = shop();
+    let job = a_job(&store);
+    let add = |store: &Store| store.add_dent(BY, job, None, |_| Ok("{}".to_owned())).unwrap().0;
+    assert_eq!((add(&store), add(&store)), ("d1".to_owned(), "d2".to_owned()));
+    store.remove_dent(BY, job, "d2", 1).unwrap();
+    drop(store);
+    let raw = rusqlite::Connection::open(dir.path().join("shop.sqlite")).unwrap();
+    raw.execute_batch("DROP TRIGGER dent_named; DROP TABLE dent_names; PRAGMA user_version = 2;").unwrap();
+    drop(raw);
+    assert_eq!(add(&Store::open(dir.path()).unwrap()), "d3");
+}
+
+#[test]
+fn tidying_empties_the_log_into_the_database_and_nothing_is_lost() {
+    let (dir, store) = shop();
+    store.tidy().unwrap();
+    let size = |name: &str| std::fs::metadata(dir.path().join(name)).unwrap().len();
+    let before = size("shop.sqlite");
+    let job = a_job(&store);
+    let body = format!("{{\"note\":\"{}\"}}", "x".repeat(4000));
+    for _ in 0..300 {
+        store.add_dent(BY, job, None, |_| Ok(body.clone())).unwrap();
+    }
+    // A save leaves the database file alone; tidying carries everything over, and the next write begins the log anew.
+    assert_eq!(size("shop.sqlite"), before);
+    store.tidy().unwrap();
+    assert!(size("shop.sqlite") > before + 1_000_000);
+    let log = size("shop.sqlite-wal");
+    for _ in 0..50 {
+        store.add_dent(BY, job, None, |_| Ok(body.clone())).unwrap();
+    }
+    assert_eq!(size("shop.sqlite-wal"), log);
+    assert!(store.faults().unwrap().is_empty());
+}
+
+#[test]
 fn the_last_owner_stays_an_owner() {
     let (_dir, store) = shop();
     let id = store.add_person(BY, "ottilie", "Ottilie Brandt", PersonRole::Owner, "h").unwrap();

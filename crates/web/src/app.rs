@@ -9,7 +9,7 @@ use quote::Shop;
 use reach::Rack;
 use std::collections::HashMap;
 use std::ops::Deref;
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::sync::{Arc, Condvar, Mutex, OnceLock, PoisonError};
 use store::Store;
 
 /// Jobs whose plans are kept worked out.
@@ -25,6 +25,36 @@ struct Shared {
     secure: bool,
     /// Plans by job, each under the words that it was worked out from: any change makes other words.
     plans: Mutex<HashMap<i64, (u64, Arc<Planned>)>>,
+    /// Plans being worked out. One job takes all processors already; many at once only make every other page wait.
+    planning: Gate,
+}
+
+/// Lets so many through at a time.
+struct Gate {
+    free: Mutex<usize>,
+    freed: Condvar,
+}
+
+struct Through<'a>(&'a Gate);
+
+impl Gate {
+    fn of(places: usize) -> Self {
+        Self { free: Mutex::new(places.max(1)), freed: Condvar::new() }
+    }
+
+    fn enter(&self) -> Through<'_> {
+        let free = self.free.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut free = self.freed.wait_while(free, |free| *free == 0).unwrap_or_else(PoisonError::into_inner);
+        *free -= 1;
+        Through(self)
+    }
+}
+
+impl Drop for Through<'_> {
+    fn drop(&mut self) {
+        *self.0.free.lock().unwrap_or_else(PoisonError::into_inner) += 1;
+        self.0.freed.notify_one();
+    }
 }
 
 /// A job worked out, and what is drawn from it once and shown often.
@@ -66,7 +96,7 @@ pub const EXAMPLE_SHOP: &str = include_str!("../../../demo/shop.toml");
 impl App {
     /// The pages over a record. `secure`: the pages are served over TLS.
     pub fn new(store: Store, secure: bool) -> Self {
-        Self(Arc::new(Shared { store, limits: Limits::new(), secure, plans: Mutex::default() }))
+        Self(Arc::new(Shared { store, limits: Limits::new(), secure, plans: Mutex::default(), planning: Gate::of(processors()) }))
     }
 
     /// The record.
@@ -130,6 +160,11 @@ impl App {
         if let Some((_, job)) = self.plans().get(&id).filter(|(m, _)| *m == mark) {
             return Ok(job.clone());
         }
+        let _through = self.0.planning.enter();
+        // Two tablets that ask for one job at once: the second takes what the first worked out.
+        if let Some((_, job)) = self.plans().get(&id).filter(|(m, _)| *m == mark) {
+            return Ok(job.clone());
+        }
         let survey = assemble(&body, &dents)?;
         let job = job::work_out(survey, self.rack()?, self.shop()?, &overrules::of(&saved));
         let job = Arc::new(Planned::new(job));
@@ -157,5 +192,34 @@ impl App {
             Ok(done) => done,
             Err(panicked) => Err(Problem::Broken(panicked.to_string())),
         }
+    }
+}
+
+fn processors() -> usize {
+    std::thread::available_parallelism().map_or(2, std::num::NonZero::get)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Gate;
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
+    #[test]
+    fn a_gate_lets_no_more_through_than_it_has_places() {
+        let (gate, inside, most) = (Gate::of(2), AtomicUsize::new(0), AtomicUsize::new(0));
+        std::thread::scope(|s| {
+            for _ in 0..8 {
+                s.spawn(|| {
+                    for _ in 0..50 {
+                        let _through = gate.enter();
+                        most.fetch_max(inside.fetch_add(1, Ordering::SeqCst) + 1, Ordering::SeqCst);
+                        std::thread::yield_now();
+                        inside.fetch_sub(1, Ordering::SeqCst);
+                    }
+                });
+            }
+        });
+        assert!(most.load(Ordering::SeqCst) <= 2);
+        assert_eq!(*gate.free.lock().unwrap(), 2);
     }
 }

@@ -8,6 +8,9 @@ use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::time::Duration;
 
+/// How often the record's log of changes is carried into the database.
+const TIDY: Duration = Duration::from_secs(2);
+
 /// Where to listen, and with which certificate.
 #[derive(Clone, Debug)]
 pub struct Listen {
@@ -38,6 +41,17 @@ pub async fn serve(app: App, listen: Listen, ready: impl FnOnce(SocketAddr) + Se
         async move {
             told_to_stop().await;
             handle.graceful_shutdown(Some(Duration::from_secs(5)));
+        }
+    });
+    tokio::spawn({
+        let app = app.clone();
+        async move {
+            loop {
+                tokio::time::sleep(TIDY).await;
+                if let Err(problem) = app.blocking(|app| Ok(app.store().tidy()?)).await {
+                    eprintln!("{problem}");
+                }
+            }
         }
     });
     tokio::spawn(async move {

@@ -199,16 +199,13 @@ pub async fn save_dent(
                 dent.profile_along.clone_from(&before.dent.profile_along);
                 dent.profile_across.clone_from(&before.dent.profile_across);
             }
-            let mut whole = survey.clone();
-            whole.dents = vec![dent.clone()];
-            let found = instrument::check::problems(&whole);
-            let path = format!("dents.{name}");
-            let mine = found.iter().filter(|p| p.path.starts_with(&path));
-            if let Some(p) = mine.clone().find(|p| p.path.ends_with(".run")) {
+            // Only this dent is looked at: the record is held while it is written.
+            let found = instrument::check::dent_problems(&survey, &dent);
+            if let Some(p) = found.iter().find(|p| p.path.ends_with(".run")) {
                 return Err(vec![Unread { field: "run".to_owned(), words: format!("{}; {}", p.what, p.mend) }]);
             }
             warnings = unread;
-            warnings.extend(mine.map(|p| Unread { field: field_of(&p.path), words: format!("{}: {}", p.what, p.mend) }));
+            warnings.extend(found.iter().map(|p| Unread { field: field_of(&p.path), words: format!("{}: {}", p.what, p.mend) }));
             Ok(serde_json::json!({ "typed": sent.typed, "dent": dent }).to_string())
         };
         let mut refused = Vec::new();
