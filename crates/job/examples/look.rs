@@ -1,33 +1,41 @@
 //! A job on one page, with the processor time of each stage (all threads): `cargo run --release -p job --example look -- ox-tuba`. Without
-//! a name: all of the demo's cases, only their times (for the peak memory: `/usr/bin/time -v`).
+//! a name: all of the demo's cases, only their times (for the peak memory: `/usr/bin/time -v`). A number in a name's place:
+//! the times of the tuba with so many dents.
 
 #[path = "../tests/common/mod.rs"]
 mod common;
 
-use common::{CASES, rack_and_shop, read};
+use common::{CASES, rack_and_shop, read, tuba_with};
+use instrument::Survey;
 use plan::Overrules;
 
 fn main() {
     let names: Vec<String> = std::env::args().skip(1).collect();
     if names.is_empty() {
-        CASES.iter().for_each(|name| one(name, false));
+        CASES.iter().for_each(|name| one(name, &read(name), false));
     }
-    names.iter().for_each(|name| one(name, true));
+    for name in &names {
+        match name.parse() {
+            Ok(count) => one("the tuba", &tuba_with(count), false),
+            Err(_) => one(name, &read(name), true),
+        }
+    }
 }
 
-fn one(name: &str, in_full: bool) {
+fn one(name: &str, survey: &Survey, in_full: bool) {
     let (rack, shop) = rack_and_shop();
     let none = Overrules::default();
-    let survey = read(name);
-    let (assessments, assess_ms) = timed(|| dent::assess_all(&survey));
-    let (ways, ways_ms) = timed(|| reach::ways(&survey, &assessments, &rack));
-    let (plan, plan_ms) = timed(|| plan::plan(&survey, &assessments, &ways, &shop.standards, &none));
-    let (quote, quote_ms) = timed(|| quote::quote(&survey, &assessments, &ways, &none, &plan, &shop));
+    let (assessments, assess_ms) = timed(|| dent::assess_all(survey));
+    let (ways, ways_ms) = timed(|| reach::ways(survey, &assessments, &rack));
+    let (plan, plan_ms) = timed(|| plan::plan(survey, &assessments, &ways, &shop.standards, &none));
+    let (quote, quote_ms) = timed(|| quote::quote(survey, &assessments, &ways, &none, &plan, &shop));
     println!(
-        "{name}: {} dents, {} joints, {} overlays; assess {assess_ms:.0} ms, ways {ways_ms:.0} ms, plan {plan_ms:.0} ms, quote {quote_ms:.0} ms",
+        "{name}: {} dents, {} joints, {} overlays; assess {assess_ms:.0} ms, ways {ways_ms:.0} ms, plan {plan_ms:.0} ms, quote {quote_ms:.0} ms; {} choices looked at, gap {:.2}",
         survey.dents.len(),
         survey.instrument.joints.len(),
         survey.instrument.overlays.len(),
+        plan.proof.nodes,
+        plan.proof.cost_money - plan.proof.bound_money,
     );
     if !in_full {
         return;

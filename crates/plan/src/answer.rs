@@ -3,7 +3,7 @@
 use crate::alternatives::alternatives;
 use crate::assume::assumptions;
 use crate::case::Case;
-use crate::choose::Solution;
+use crate::choose::{Problem, Solution};
 use crate::level::Level;
 use crate::model::{Ask, Model, Subject, Take};
 use crate::order;
@@ -38,6 +38,13 @@ pub fn plan_to(
     overrules: &Overrules,
 ) -> Plan {
     whole(&Case::new(survey, assessments, ways, standards, overrules, level), false)
+}
+
+/// The abstract choice behind [`plan`], so that another solver can be asked the same.
+pub fn choice(survey: &Survey, assessments: &[Assessment], ways: &[Ways], standards: &Standards, overrules: &Overrules) -> Problem {
+    let case = Case::new(survey, assessments, ways, standards, overrules, Level::Good);
+    let replaced: Vec<RunId> = replace::decide(&case).into_iter().filter(|r| r.replace).map(|r| r.run).collect();
+    Model::new(&case, &Ask { dents: &|id| wanted(&case, id), replaced: &replaced, may_stay: false }).problem
 }
 
 fn whole(case: &Case, with_alternatives: bool) -> Plan {

@@ -30,7 +30,7 @@ mod steps;
 mod tools;
 mod worth;
 
-pub use answer::{plan, plan_to};
+pub use answer::{choice, plan, plan_to};
 pub use caution::Caution;
 pub use change::{Change, what_changed};
 pub use level::Level;

@@ -65,6 +65,32 @@ fn five_hundred_small_instruments_cost_what_trying_everything_costs() {
 }
 
 #[test]
+fn dents_that_wait_for_each_other_all_round_too() {
+    let mut dice = Dice(23);
+    let (mut solved, mut hopeless) = (0, 0);
+    for case in 0..600 {
+        let mut p = any_small(&mut dice);
+        let n = p.dents.len();
+        for (d, ways) in p.dents.iter_mut().enumerate() {
+            for w in ways {
+                let others = (0..n).filter(|e| *e != d && dice.below(3) == 0);
+                w.after = others.collect();
+            }
+        }
+        match (p.solve(), try_everything(&p)) {
+            (Some(s), Some(best)) => {
+                assert!((s.cost - best).abs() < 1e-7 && s.cost - s.bound <= 1e-7, "case {case}: {s:?} against {best}\n{p:?}");
+                assert!(orderable(&p, &s.ways));
+                solved += 1;
+            }
+            (None, None) => hopeless += 1,
+            (found, best) => panic!("case {case}: {found:?} against {best:?}\n{p:?}"),
+        }
+    }
+    assert!(solved >= 200 && hopeless >= 100, "{solved} solved, {hopeless} hopeless: the cases do not test what they should");
+}
+
+#[test]
 fn small_instruments_of_the_true_shape_too() {
     let mut dice = Dice(11);
     for case in 0..60 {

@@ -101,3 +101,22 @@ pub fn dents_all_over(kind: Kind, count: usize, turn: usize) -> Survey {
         .collect();
     survey_of(instrument, dents)
 }
+
+/// The demo's tuba with so many dents: its own first, then more of their kinds set between them.
+pub fn tuba_with(count: usize) -> Survey {
+    let mut s = read("ox-tuba");
+    let placed: Vec<Dent> = s.dents.iter().filter(|d| d.at_mm.is_some() && d.crack.is_none()).cloned().collect();
+    for i in 0..count.saturating_sub(s.dents.len()) {
+        let mut d = placed[i % placed.len()].clone();
+        d.id = instrument::DentId(format!("e{i}"));
+        let length = s.instrument.run(&d.run).map_or(0.0, instrument::Run::length_mm);
+        if let Some(at) = &mut d.at_mm {
+            // The golden section: however many, no two of a run fall together.
+            at.value = (at.value + 0.618_034 * (1 + i / placed.len()) as f64 * length) % length;
+        }
+        d.pushed_in_by = None;
+        s.dents.push(d);
+    }
+    s.dents.truncate(count);
+    s
+}

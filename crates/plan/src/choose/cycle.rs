@@ -11,7 +11,8 @@ pub fn ring<'a>(dents: usize, after: impl Fn(usize) -> &'a [usize], worked: impl
     }
     let mut seen = vec![Seen::No; dents];
     for start in 0..dents {
-        if seen[start] != Seen::No {
+        // Who waits for nobody is in no ring.
+        if seen[start] != Seen::No || after(start).is_empty() {
             continue;
         }
         // Depth first: the path, and for each dent on it the next of its `after` to look at.

@@ -7,9 +7,11 @@
 
 mod cycle;
 mod pieces;
+mod rings;
 mod search;
 mod shares;
 mod shrink;
+mod waits;
 
 pub use pieces::Piece;
 use serde::{Deserialize, Serialize};
@@ -81,22 +83,13 @@ impl Problem {
 
     /// As [`Problem::solve_within`], and `None` as soon as it is plain that every choice costs `cut` or more.
     pub fn solve_under(&self, most_nodes: u64, cut: f64) -> Option<Solution> {
-        let small = shrink::shrink(self);
-        let mut ways: Vec<Option<usize>> = vec![None; self.dents.len()];
-        // Costs are never below 0, so a part may cost what the parts before it have left of the cut.
-        let (mut nodes, mut gap, mut spent) = (0, 0.0, 0.0);
-        for part in &small.parts {
-            let found = search::solve(part, most_nodes.saturating_sub(nodes).max(1), cut - spent);
-            nodes += found.nodes;
-            gap += found.gap;
-            spent += found.cost;
-            for (dent, way) in found.ways? {
-                ways[dent] = Some(way);
-            }
-        }
+        let found = search::solve(self, most_nodes, cut);
+        let ways: Vec<Option<usize>> = found.ways?.into_iter().map(|w| (w != usize::MAX).then_some(w)).collect();
         let opened = self.opened_by(&ways);
         let cost = self.cost(&ways, &opened);
-        Some(Solution { ways, opened, cost, bound: cost - gap, nodes })
+        let gap = found.cost - found.bound;
+        let bound = if gap > EQUAL * cost.abs().max(1.0) { cost - gap } else { cost };
+        Some(Solution { ways, opened, cost, bound, nodes: found.nodes })
     }
 
     /// The same problem with some openables kept shut.

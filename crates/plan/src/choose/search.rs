@@ -1,22 +1,26 @@
-//! Branch and bound over what to open, depth first, with the bound of [`super::shares`].
+//! Branch and bound over what to open, depth first, with the bound of [`super::shares`]. Where the first bound strikes out
+//! much, what is left is made small anew: it often falls into parts.
 
+use super::rings::Rings;
 use super::shares::{Bound, Node, Status, Table};
-use super::shrink::Part;
-use super::{EQUAL, cycle};
+use super::shrink::{self, Part};
+use super::{EQUAL, Openable, Problem, WayCost, cycle};
 use std::collections::HashSet;
 
 /// Steps uphill at the first node and at the others.
-const STEPS: (usize, usize) = (150, 20);
+const STEPS: (usize, usize) = (80, 20);
+/// What is left is made small anew where no more than this part of the ways is.
+const MUCH_STRUCK: f64 = 0.8;
 
-/// What was found in a part.
+/// What was found.
 #[derive(Debug)]
 pub struct Found {
-    /// Dents and ways in the problem's own numbers; none where nothing was found.
-    pub ways: Option<Vec<(usize, usize)>>,
-    /// What it costs.
+    /// The way of each dent, in the order asked; none where nothing was found.
+    pub ways: Option<Vec<usize>>,
+    /// What it costs; infinite where nothing was found.
     pub cost: f64,
-    /// How much cheaper an unseen choice could be at most; 0 where it is proved that there is none.
-    pub gap: f64,
+    /// No choice under the cut costs less.
+    pub bound: f64,
     /// Choices looked at.
     pub nodes: u64,
 }
@@ -24,6 +28,7 @@ pub struct Found {
 struct Search<'p> {
     part: &'p Part,
     table: Table,
+    rings: Rings,
     best: Option<Vec<usize>>,
     best_cost: f64,
     /// Least bound of what was left unseen.
@@ -36,19 +41,50 @@ struct Search<'p> {
     tried: HashSet<Vec<bool>>,
 }
 
-/// Solves a part; nothing is found where every choice costs `cut` or more.
-pub fn solve(part: &Part, most: u64, cut: f64) -> Found {
+/// Solves a problem part by part, looking at no more than about `most` choices; nothing is found where every choice costs
+/// `cut` or more. A dent without ways gets none (`usize::MAX`).
+pub fn solve(problem: &Problem, most: u64, cut: f64) -> Found {
+    let small = shrink::shrink(problem);
+    let mut ways = Some(vec![usize::MAX; problem.dents.len()]);
+    let (mut cost, mut bound, mut nodes) = (0.0, 0.0, 0);
+    for part in &small.parts {
+        // Costs are never below 0, so a part may cost what the parts before it have left of the cut.
+        let found = solve_part(part, most.saturating_sub(nodes).max(1), cut - cost);
+        nodes += found.nodes;
+        cost += found.cost;
+        bound += found.bound;
+        match (&mut ways, found.ways) {
+            (Some(all), Some(found)) => part.dents.iter().zip(found).for_each(|(d, w)| all[*d] = w),
+            _ => {
+                ways = None;
+                break;
+            }
+        }
+    }
+    Found { ways, cost, bound, nodes }
+}
+
+fn solve_part(part: &Part, most: u64, cut: f64) -> Found {
     let table = Table::new(part);
     let mut root = table.root(part);
-    let mut search =
-        Search { part, table, best: None, best_cost: f64::INFINITY, unseen: f64::INFINITY, nodes: 0, most, cut, tried: HashSet::new() };
+    let mut search = Search {
+        part,
+        table,
+        rings: Rings::default(),
+        best: None,
+        best_cost: f64::INFINITY,
+        unseen: f64::INFINITY,
+        nodes: 0,
+        most,
+        cut,
+        tried: HashSet::new(),
+    };
     if part.ways.iter().all(|w| !w.is_empty()) {
         search.start();
         search.branch(&mut root, STEPS.0);
     }
-    let gap = (search.best_cost - search.unseen.min(search.best_cost)).max(0.0);
-    let ways = search.best.map(|b| b.iter().enumerate().map(|(d, w)| (part.dents[d], part.ways[d][*w].way)).collect());
-    Found { ways, cost: search.best_cost, gap: if gap.is_finite() { gap } else { 0.0 }, nodes: search.nodes }
+    let ways = search.best.map(|b| b.iter().enumerate().map(|(d, w)| part.ways[d][*w].way).collect());
+    Found { ways, cost: search.best_cost, bound: search.unseen.min(search.best_cost).min(cut), nodes: search.nodes }
 }
 
 impl Search<'_> {
@@ -67,18 +103,12 @@ impl Search<'_> {
         if !self.table.propagate(node) {
             return;
         }
-        let bound = self.table.bound(self.part, node, self.best_cost, steps);
+        let bound = self.table.bound(self.part, &mut self.rings, node, (self.best_cost, self.cut), steps);
         if self.good_enough(bound.value) {
             return;
         }
         self.offer(&bound.picks);
-        let mut open = vec![false; self.part.items.len()];
-        for (d, w) in bound.picks.iter().enumerate() {
-            for i in &self.part.ways[d][*w].items {
-                open[*i] = true;
-            }
-        }
-        self.improve(open);
+        self.improve(self.used(&bound.picks));
         if self.good_enough(bound.value) {
             return;
         }
@@ -86,8 +116,11 @@ impl Search<'_> {
             self.unseen = self.unseen.min(bound.value);
             return;
         }
-        self.table.strike(self.part, node, bound.value, self.best_cost);
+        self.table.strike(self.part, &self.rings, node, bound.value, self.best_cost.min(self.cut));
         if !self.table.propagate(node) {
+            return;
+        }
+        if self.nodes == 1 && self.afresh(node) {
             return;
         }
         match self.undecided(node, &bound) {
@@ -99,8 +132,10 @@ impl Search<'_> {
                 }
             }
             None => {
-                // All is decided, some of it only just now: what every dent takes under it.
-                let last = self.table.bound(self.part, node, self.best_cost, 1);
+                // All is decided, some of it only just now: what every dent takes under it when no ring has a price.
+                let mut bare = node.clone();
+                bare.forget_rings();
+                let last = self.table.bound(self.part, &mut self.rings, &mut bare, (self.best_cost, self.cut), 1);
                 if !self.good_enough(last.value) {
                     self.offer(&last.picks);
                     self.break_ring(node, &last.picks);
@@ -109,12 +144,42 @@ impl Search<'_> {
         }
     }
 
+    /// Solves what a node leaves as a problem of its own. False where it leaves too much for that to pay.
+    fn afresh(&mut self, node: &Node) -> bool {
+        let first = &self.table.first;
+        let left: Vec<Vec<usize>> =
+            (0..self.table.dents()).map(|d| (0..first[d + 1] - first[d]).filter(|w| node.alive[first[d] + w]).collect()).collect();
+        if left.iter().map(Vec::len).sum::<usize>() as f64 > MUCH_STRUCK * node.alive.len() as f64 {
+            return false;
+        }
+        let paid = |i: usize| node.status[i] == Status::Open;
+        let items = &self.part.items;
+        let fixed: f64 = (0..items.len()).filter(|i| paid(*i)).map(|i| items[i]).sum();
+        let openable = |i: usize| Openable { cost: if paid(i) { 0.0 } else { items[i] }, requires: vec![] };
+        let way = |d: usize, w: usize| {
+            let way = &self.part.ways[d][w];
+            WayCost { cost: way.cost, opens: way.items.clone(), after: way.after.clone(), works: way.works }
+        };
+        let problem = Problem {
+            openables: (0..items.len()).map(openable).collect(),
+            dents: left.iter().enumerate().map(|(d, ways)| ways.iter().map(|w| way(d, *w)).collect()).collect(),
+        };
+        let found = solve(&problem, self.most.saturating_sub(self.nodes).max(1), self.best_cost.min(self.cut) - fixed);
+        self.nodes += found.nodes;
+        self.unseen = self.unseen.min(fixed + found.bound);
+        if let Some(ways) = found.ways {
+            let picks: Vec<usize> = ways.iter().enumerate().map(|(d, w)| left[d][*w]).collect();
+            self.offer(&picks);
+        }
+        true
+    }
+
     /// The free item on which most money hangs, and what to try first.
     fn undecided(&self, node: &Node, bound: &Bound) -> Option<(usize, Status)> {
         let mut live = vec![false; self.part.items.len()];
         for (d, ways) in self.part.ways.iter().enumerate() {
             for (w, way) in ways.iter().enumerate() {
-                if node.alive[d][w] {
+                if node.alive[self.table.first[d] + w] {
                     for i in &way.items {
                         live[*i] = true;
                     }
@@ -134,20 +199,23 @@ impl Search<'_> {
     /// All is decided and only dents that wait for each other stand in the way: one of them must wait no longer.
     fn break_ring(&mut self, node: &Node, picks: &[usize]) {
         let Some(ring) = self.ring(picks) else { return };
-        let waits = |s: &Self, d: usize, for_: usize, w: usize| s.part.ways[d][w].after.contains(&for_);
+        let part = self.part;
+        let waits = |d: usize, for_: usize, w: usize| part.ways[d][w].after.contains(&for_);
+        let starts = self.table.first.clone();
+        let first = |d: usize| starts[d];
         if let [d] = ring[..] {
             let Some(e) = self.part.ways[d][picks[d]].after.iter().copied().find(|e| !self.part.ways[*e][picks[*e]].works) else { return };
             let mut waits_not = node.clone();
             for w in 0..self.part.ways[d].len() {
-                waits_not.alive[d][w] &= !waits(self, d, e, w);
+                waits_not.alive[first(d) + w] &= !waits(d, e, w);
             }
             self.branch(&mut waits_not, STEPS.1);
             let mut is_worked = node.clone();
             for w in 0..self.part.ways[d].len() {
-                is_worked.alive[d][w] &= waits(self, d, e, w);
+                is_worked.alive[first(d) + w] &= waits(d, e, w);
             }
             for (w, way) in self.part.ways[e].iter().enumerate() {
-                is_worked.alive[e][w] &= way.works;
+                is_worked.alive[first(e) + w] &= way.works;
             }
             self.branch(&mut is_worked, STEPS.1);
             return;
@@ -158,9 +226,9 @@ impl Search<'_> {
             let next = ring[(i + 1) % ring.len()];
             let mut child = kept.clone();
             for w in 0..self.part.ways[d].len() {
-                let waits = waits(self, d, next, w);
-                child.alive[d][w] &= !waits;
-                kept.alive[d][w] &= waits;
+                let waits = waits(d, next, w);
+                child.alive[first(d) + w] &= !waits;
+                kept.alive[first(d) + w] &= waits;
             }
             self.branch(&mut child, STEPS.1);
         }
