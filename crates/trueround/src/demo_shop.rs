@@ -12,7 +12,7 @@ use store::people::PersonRole;
 use store::{By, Store};
 use units::{Known, Origin, Unit};
 use web::app::{EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};
-use web::pages::measure::Typed;
+use web::pages::measure::Kept;
 
 /// Everybody in the demo shop signs in with this.
 pub const PASSWORD: &str = "saltmarsh lane";
@@ -266,7 +266,7 @@ impl Desk<'_> {
 }
 
 fn kept(dent: &Dent) -> String {
-    serde_json::json!({ "typed": Typed::from_dent(dent), "dent": dent }).to_string()
+    serde_json::json!(Kept::from_dent(dent)).to_string()
 }
 
 fn dent(id: &str, run: &instrument::Run, dice: &mut Dice) -> Dent {

@@ -89,20 +89,34 @@ pub fn by_eye(text: &str) -> Option<&str> {
 
 /// A measurement in the words that read back as the same: the inverse of [`parse_measured_mm`].
 pub fn show_measured_mm(known: &Known, gauge: &Gauge) -> String {
-    let mm = |x: f64| {
-        let text = format!("{x:.4}");
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    };
+    said(known, gauge, "mm", |mm| decimals(mm, 4))
+}
+
+/// A measurement in the words of a person: inches as a fraction where one fits, millimetres with two decimals at most. What
+/// is read back from them may differ in the last figure.
+pub fn show_measured(known: &Known, gauge: &Gauge, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Mm => said(known, gauge, "mm", |mm| decimals(mm, 2)),
+        LengthUnit::Inch => said(known, gauge, "in", |mm| length::show_inch(mm).trim_end_matches(" in").to_owned()),
+    }
+}
+
+fn decimals(mm: f64, most: usize) -> String {
+    let text = format!("{mm:.most$}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+fn said(known: &Known, gauge: &Gauge, unit: &str, number: impl Fn(f64) -> String) -> String {
     let close = |a: f64, b: f64| (a - b).abs() <= 1e-6 * b.abs().max(1e-9);
     match known.origin {
-        Origin::ByEye if close(known.sd, (known.value.abs() * BY_EYE).max(gauge.sd_mm)) => format!("about {} mm", mm(known.value)),
+        Origin::ByEye if close(known.sd, (known.value.abs() * BY_EYE).max(gauge.sd_mm)) => format!("about {} {unit}", number(known.value)),
         Origin::ByEye => {
             let half = known.sd * 3.0_f64.sqrt();
-            format!("{} to {} mm", mm(known.value - half), mm(known.value + half))
+            format!("{} to {} {unit}", number(known.value - half), number(known.value + half))
         }
-        Origin::Pattern => format!("pattern {} mm", mm(known.value)),
-        _ if close(known.sd, gauge.sd_mm) => format!("{} mm", mm(known.value)),
-        _ => format!("{} ± {} mm", mm(known.value), mm(known.sd * Z90)),
+        Origin::Pattern => format!("pattern {} {unit}", number(known.value)),
+        _ if close(known.sd, gauge.sd_mm) => format!("{} {unit}", number(known.value)),
+        _ => format!("{} ± {} {unit}", number(known.value), number(known.sd * Z90)),
     }
 }
 
@@ -135,6 +149,15 @@ mod tests {
         assert!(parse_measured_mm("4", &Gauge::DEPTH).is_err());
         assert!(parse_measured_mm("5 to 3 mm", &Gauge::DEPTH).is_err());
         assert!(parse_measured_mm("4 ± -1 mm", &Gauge::DEPTH).is_err());
+    }
+
+    #[test]
+    fn a_person_is_shown_what_was_meant() {
+        let known = read("3/32 in");
+        assert_eq!(show_measured(&known, &Gauge::DEPTH, LengthUnit::Inch), "3/32 in");
+        assert_eq!(show_measured(&known, &Gauge::DEPTH, LengthUnit::Mm), "2.38 mm");
+        assert_eq!(show_measured(&read("about 1 1/2 in"), &Gauge::DEPTH, LengthUnit::Inch), "about 1 1/2 in");
+        assert_eq!(show_measured(&read("5/32 ± 1/64 in"), &Gauge::DEPTH, LengthUnit::Inch), "5/32 ± 1/64 in");
     }
 
     proptest! {

@@ -9,6 +9,15 @@
   const words = (s) => (s < 60 ? `${s} s` : s < 3600 ? `${Math.floor(s / 60)} min ${s % 60} s` : `${Math.floor(s / 3600)} h ${Math.floor((s % 3600) / 60)} min`);
   if (running.length) setInterval(() => running.forEach((e) => { e.textContent = words(Math.max(0, Math.floor(Date.now() / 1000) - Number(e.dataset.since) + Number(e.dataset.spent))); }), 1000);
 
+  // The unit in which this tablet is told lengths.
+  document.querySelectorAll("[data-told]").forEach((b) => b.addEventListener("click", () => {
+    document.cookie = `trueround_units=${b.dataset.told}; path=/; max-age=31536000; samesite=lax`;
+    location.reload();
+  }));
+
+  // A form that was refused is brought into sight.
+  document.querySelector(".refused")?.focus();
+
   document.querySelectorAll("[data-print]").forEach((b) => b.addEventListener("click", () => print()));
 
   // A photo is sent as soon as it is taken, made smaller on the tablet first.

@@ -14,7 +14,12 @@
   let dents = new Map(); // local id -> {name, version, run, at_mm, clock_deg, ...fields, dirty, warnings, gone}
   let chosen = null;
   let sending = false;
-  let units = localStorage.getItem("trueround:units") || "mm";
+  // The tablet's unit; the buttons' own switch changes it for the quick buttons alone, until the page is left.
+  const told = root.dataset.units;
+  let units = told;
+  const perUnit = told === "in" ? 25.4 : 1;
+  // A station is kept in mm; a number is shown with no more figures than say something.
+  const seen = (f, v) => (v == null ? "" : f === "at_mm" ? String(Number((v / perUnit).toFixed(told === "in" ? 3 : 2))) : v);
 
   const text = (tag, words, cls) => { const e = document.createElement(tag); e.textContent = words; if (cls) e.className = cls; return e; };
   const uid = () => "n" + Date.now().toString(36) + Math.random().toString(36).slice(2, 8);
@@ -174,7 +179,7 @@
     if (!d) return;
     for (const f of [...FIELDS, "at_mm", "clock_deg"]) {
       const input = editor.querySelector(`[name=${f}]`);
-      if (input && document.activeElement !== input) input.value = d[f] == null ? "" : d[f];
+      if (input && document.activeElement !== input) input.value = seen(f, d[f]);
     }
     editor.querySelectorAll("[data-chips]").forEach((box) => {
       const f = box.dataset.chips;
@@ -215,16 +220,16 @@
   function set(f, v, redraw) {
     const d = dents.get(chosen);
     if (!d) return;
-    d[f] = f === "at_mm" || f === "clock_deg" ? (v === "" ? null : Number(v)) : v;
+    d[f] = f === "at_mm" || f === "clock_deg" ? (v === "" || !Number.isFinite(Number(v)) ? null : Number(v)) : v;
     touch(d); marks();
     if (redraw) show(chosen);
     else editor.querySelectorAll(`[data-chips=${f}] button`).forEach((b) => b.setAttribute("aria-pressed", String(b.value === v)));
   }
-  editor.addEventListener("input", (e) => { if (e.target.name && e.target.type !== "file") set(e.target.name, e.target.value, false); });
+  editor.addEventListener("input", (e) => { if (!e.target.name || e.target.type === "file" || e.target.name === "units") return; const v = e.target.value.trim(); set(e.target.name, e.target.name === "at_mm" && v !== "" ? Number(v.replace(",", ".")) * perUnit : e.target.value, false); });
   editor.querySelectorAll("[data-choice]").forEach((b) => b.addEventListener("click", () => set(b.dataset.choice, b.value, true)));
   editor.querySelectorAll("[data-step]").forEach((b) => b.addEventListener("click", () => {
     const d = dents.get(chosen), f = b.dataset.step, sign = Number(b.value);
-    if (f === "at_mm" || f === "clock_deg") { const by = f === "at_mm" ? 1 : 15; let v = (d[f] || 0) + sign * by; if (f === "clock_deg") v = (v + 360) % 360; set(f, Math.max(0, v), true); return; }
+    if (f === "at_mm" || f === "clock_deg") { const by = f === "at_mm" ? (told === "in" ? 25.4 / 16 : 1) : 15; let v = (d[f] || 0) + sign * by; if (f === "clock_deg") v = (v + 360) % 360; set(f, Math.max(0, v), true); return; }
     const m = /^\s*(about\s+)?([\d.]+)\s*mm\s*$/.exec(d[f] || "");
     const inch = /in|"/.test(d[f] || "") || (!d[f] && units === "in");
     if (inch) { const now = inches(d[f] || "0"); set(f, fraction(Math.max(0, now + sign / 32)), true); return; }
@@ -234,7 +239,7 @@
   function inches(s) { let total = 0; for (const part of s.replace(/[a-z"]/gi, " ").trim().split(/\s+/)) { const q = part.split("/"); total += q.length === 2 ? Number(q[0]) / Number(q[1]) : Number(part); } return Number.isFinite(total) ? total : 0; }
   function fraction(x) { const n = Math.round(x * 32), whole = Math.floor(n / 32); let a = n % 32, b = 32; while (a && a % 2 === 0) { a /= 2; b /= 2; } return [whole || (a ? "" : "0"), a ? `${a}/${b}` : ""].filter((p) => p !== "").join(" ") + " in"; }
   document.getElementById("remove").addEventListener("click", () => { const d = dents.get(chosen); if (!d) return; if (!d.name && !d.version) { dents.delete(chosen); keep(); choose(null); return; } d.gone = true; touch(d); choose(null); });
-  document.querySelectorAll("[name=units]").forEach((r) => { r.checked = r.value === units; r.addEventListener("change", () => { units = r.value; localStorage.setItem("trueround:units", units); show(chosen); }); });
+  document.querySelectorAll("[name=units]").forEach((r) => { r.checked = r.value === units; r.addEventListener("change", () => { units = r.value; show(chosen); }); });
 
   addEventListener("resize", marks);
 

@@ -4,6 +4,7 @@ use crate::limits::Limits;
 use crate::pages::survey::assemble;
 use crate::pages::{drawings, overrules};
 use crate::problem::{Outcome, Problem};
+use crate::tell::Tell;
 use job::Job;
 use quote::Shop;
 use reach::Rack;
@@ -61,18 +62,21 @@ impl Drop for Through<'_> {
 pub struct Planned {
     /// The job.
     pub job: Job,
-    drawn: Vec<OnceLock<Option<String>>>,
+    /// Each step's drawing, in millimetres and in inches.
+    drawn: Vec<[OnceLock<Option<String>>; 2]>,
 }
 
 impl Planned {
     fn new(job: Job) -> Self {
-        Self { drawn: job.plan.steps.iter().map(|_| OnceLock::new()).collect(), job }
+        Self { drawn: job.plan.steps.iter().map(|_| [OnceLock::new(), OnceLock::new()]).collect(), job }
     }
 
     /// A step's tube with its tool in place, as an SVG document; none where the step has no such drawing.
-    pub fn step_drawing(&self, number: u32) -> Option<&str> {
+    pub fn step_drawing(&self, number: u32, tell: Tell) -> Option<&str> {
         let at = self.job.plan.steps.iter().position(|s| s.number == number)?;
-        self.drawn.get(at)?.get_or_init(|| drawings::step(&self.job, self.job.plan.steps.get(at)?)).as_deref()
+        let [mm, inch] = self.drawn.get(at)?;
+        let drawn = if tell.inches() { inch } else { mm };
+        drawn.get_or_init(|| drawings::step(&self.job, self.job.plan.steps.get(at)?, tell)).as_deref()
     }
 }
 

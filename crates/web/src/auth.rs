@@ -1,5 +1,6 @@
 //! Who may do what, and the cookie that carries a session.
 
+use crate::tell::Tell;
 use axum::http::HeaderMap;
 use axum::http::header::COOKIE;
 use store::people::{Person, PersonRole};
@@ -52,6 +53,8 @@ pub struct Signed {
     pub person: Person,
     /// The token that every form must bring.
     pub csrf: String,
+    /// How this tablet is told lengths.
+    pub tell: Tell,
 }
 
 impl Signed {
@@ -68,13 +71,18 @@ pub const SESSION_SECONDS: i64 = 14 * 24 * 3600;
 
 /// The session's token among the cookies.
 pub fn session_token(headers: &HeaderMap) -> Option<String> {
+    cookie_value(headers, COOKIE_NAME)
+}
+
+/// A cookie's value.
+pub fn cookie_value(headers: &HeaderMap, wanted: &str) -> Option<String> {
     headers
         .get_all(COOKIE)
         .iter()
         .filter_map(|v| v.to_str().ok())
         .flat_map(|v| v.split(';'))
         .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(name, _)| *name == COOKIE_NAME)
+        .find(|(name, _)| *name == wanted)
         .map(|(_, value)| value.to_owned())
 }
 

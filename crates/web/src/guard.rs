@@ -1,20 +1,47 @@
 //! The door of every route: who is it, may they, and did the form come from our own page.
 
+use crate::again::Sent;
 use crate::app::App;
 use crate::auth::{Need, Signed, session_token};
 use crate::limits::FORM_BYTES;
-use crate::problem::Problem;
+use crate::problem::{Problem, Told};
+use crate::tell::Tell;
 use crate::when;
 use axum::body::{Body, to_bytes};
 use axum::extract::{Request, State};
 use axum::http::header::CONTENT_TYPE;
-use axum::http::{HeaderMap, Method};
+use axum::http::{HeaderMap, HeaderValue, Method};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 
-/// Lets a request through, or answers for the route.
+/// Lets a request through, or answers for the route. Where a form ends on a page that says why not, what was typed stands
+/// there too.
 pub async fn guard(State((app, need)): State<(App, Need)>, mut request: Request, next: Next) -> Response {
-    let signed = match who(&app, request.headers()).await {
+    let path = request.uri().path().to_owned();
+    let is_form = request.headers().get(CONTENT_TYPE).is_some_and(|v| v.as_bytes().starts_with(b"application/x-www-form-urlencoded"));
+    let (mut sent, mut token) = (Sent::default(), None);
+    if is_form && request.method() == Method::POST {
+        let (parts, body) = request.into_parts();
+        let Ok(bytes) = to_bytes(body, FORM_BYTES).await else {
+            return Problem::Bad("that form is too large".to_owned()).into_response();
+        };
+        sent = Sent::read(&path, &bytes).await;
+        // The token's characters need no decoding.
+        token = bytes.split(|b| *b == b'&').find_map(|pair| pair.strip_prefix(b"csrf=")).map(<[u8]>::to_vec);
+        request = Request::from_parts(parts, Body::from(bytes));
+    }
+    request.extensions_mut().insert(sent.clone());
+    let tell = Tell::asked(request.headers());
+    request.extensions_mut().insert(tell);
+    let response = pass(&app, need, token.as_deref(), request, next).await;
+    match response.extensions().get::<Told>() {
+        Some(told) => told.with(&sent.words()),
+        None => response,
+    }
+}
+
+async fn pass(app: &App, need: Need, token: Option<&[u8]>, mut request: Request, next: Next) -> Response {
+    let signed = match who(app, request.headers()).await {
         Ok(signed) => signed,
         Err(problem) => return problem.into_response(),
     };
@@ -31,11 +58,11 @@ pub async fn guard(State((app, need)): State<(App, Need)>, mut request: Request,
     if !signed.may(need) {
         return Problem::Forbidden("your role does not do this; ask the owner").into_response();
     }
-    if request.method() != Method::GET && request.method() != Method::HEAD {
-        request = match brings_token(request, &signed.csrf).await {
-            Ok(request) => request,
-            Err(problem) => return problem.into_response(),
-        };
+    // The session's form token comes in the header `x-csrf` (scripts) or in the field `csrf` (forms).
+    let brought = request.headers().get("x-csrf").map(HeaderValue::as_bytes).or(token);
+    let reads = request.method() == Method::GET || request.method() == Method::HEAD;
+    if !reads && !brought.is_some_and(|brought| same(brought, signed.csrf.as_bytes())) {
+        return Problem::Csrf.into_response();
     }
     request.extensions_mut().insert(signed);
     next.run(request).await
@@ -43,27 +70,12 @@ pub async fn guard(State((app, need)): State<(App, Need)>, mut request: Request,
 
 async fn who(app: &App, headers: &HeaderMap) -> Result<Option<Signed>, Problem> {
     let Some(token) = session_token(headers) else { return Ok(None) };
-    app.blocking(move |app| Ok(app.store().session(&token, when::now())?.map(|s| Signed { person: s.person, csrf: s.csrf }))).await
+    let tell = Tell::asked(headers);
+    app.blocking(move |app| Ok(app.store().session(&token, when::now())?.map(|s| Signed { person: s.person, csrf: s.csrf, tell }))).await
 }
 
 fn wants_json(headers: &HeaderMap) -> bool {
     headers.get("accept").and_then(|v| v.to_str().ok()).is_some_and(|v| v.starts_with("application/json"))
-}
-
-/// The session's form token must come in the header `x-csrf` (scripts) or in the field `csrf` (forms).
-async fn brings_token(request: Request, csrf: &str) -> Result<Request, Problem> {
-    if let Some(sent) = request.headers().get("x-csrf") {
-        return if same(sent.as_bytes(), csrf.as_bytes()) { Ok(request) } else { Err(Problem::Csrf) };
-    }
-    let is_form = request.headers().get(CONTENT_TYPE).is_some_and(|v| v.as_bytes().starts_with(b"application/x-www-form-urlencoded"));
-    if !is_form {
-        return Err(Problem::Csrf);
-    }
-    let (parts, body) = request.into_parts();
-    let bytes = to_bytes(body, FORM_BYTES).await.map_err(|_| Problem::Bad("that form is too large".to_owned()))?;
-    // The token's characters need no decoding.
-    let found = bytes.split(|b| *b == b'&').filter_map(|pair| pair.strip_prefix(b"csrf=")).any(|sent| same(sent, csrf.as_bytes()));
-    if found { Ok(Request::from_parts(parts, Body::from(bytes))) } else { Err(Problem::Csrf) }
 }
 
 /// Compares without telling by its time where the first difference is.

@@ -24,6 +24,11 @@ pub fn page(signed: &Signed, title: &str, body: Markup) -> Markup {
                         @if signed.may(need) { a href=(path) { (name) } }
                     }
                 }
+                div.told role="group" aria-label="Lengths in" {
+                    @for (unit, words) in [("mm", "mm"), ("in", "inch")] {
+                        button.quiet type="button" data-told=(unit) aria-pressed=(if signed.tell.symbol() == unit { "true" } else { "false" }) { (words) }
+                    }
+                }
                 form.out method="post" action="/sign-out" {
                     input type="hidden" name="csrf" value=(signed.csrf);
                     button.quiet type="submit" { "Sign out " (signed.person.name) }

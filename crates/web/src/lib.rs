@@ -3,6 +3,7 @@
 //! The only crate that knows HTTP and HTML. Every route stands in [`routes`] with what a person must be allowed to do
 //! to use it; nothing is readable without a session but the sign-in page, the assets and the customer's own page.
 
+pub mod again;
 pub mod app;
 pub mod auth;
 pub mod guard;
@@ -14,6 +15,7 @@ pub mod password;
 pub mod problem;
 pub mod routes;
 pub mod serve;
+pub mod tell;
 pub mod when;
 
 pub use app::App;

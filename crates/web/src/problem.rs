@@ -2,7 +2,7 @@
 
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
-use maud::html;
+use maud::{Markup, html};
 use store::StoreError;
 
 /// A page's result.
@@ -26,6 +26,9 @@ pub enum Problem {
     /// What was typed cannot be taken: what, and how to mend it.
     #[error("{0}")]
     Bad(String),
+    /// As [`Problem::Bad`], several things at once.
+    #[error("{}", .0.join(" · "))]
+    Several(Vec<String>),
     /// Somebody else saved in between.
     #[error("{0}")]
     Conflict(String),
@@ -44,7 +47,7 @@ impl Problem {
             Problem::SignIn => StatusCode::UNAUTHORIZED,
             Problem::Forbidden(_) | Problem::Csrf => StatusCode::FORBIDDEN,
             Problem::Missing(_) => StatusCode::NOT_FOUND,
-            Problem::Bad(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Problem::Bad(_) | Problem::Several(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Problem::Conflict(_) => StatusCode::CONFLICT,
             Problem::TooMany => StatusCode::TOO_MANY_REQUESTS,
             Problem::Broken(_) => StatusCode::INTERNAL_SERVER_ERROR,
@@ -63,23 +66,40 @@ impl From<StoreError> for Problem {
     }
 }
 
-impl IntoResponse for Problem {
-    fn into_response(self) -> Response {
-        let status = self.status();
-        if status.is_server_error() {
-            eprintln!("{self}");
-        }
+/// Left on an answer that is a page saying why not, so that the door can put what was typed on it.
+#[derive(Clone)]
+pub struct Told {
+    status: StatusCode,
+    words: String,
+}
+
+impl Told {
+    /// The page, with what was typed.
+    pub fn with(&self, typed: &Markup) -> Response {
         let page = crate::layout::bare(
             "That did not work",
             html! {
                 h1 { "That did not work" }
-                @if status.is_server_error() {
+                @if self.status.is_server_error() {
                     p.problem role="alert" { "Something broke in the program. What was saved before is safe." }
-                    details { summary { "For whoever looks after it" } p.small.broken { (self.to_string()) } }
-                } @else { p.problem role="alert" { (crate::pages::figures::sentence(&self.to_string())) } }
+                    details { summary { "For whoever looks after it" } p.small.broken { (self.words) } }
+                } @else { p.problem role="alert" { (crate::pages::figures::sentence(&self.words)) } }
+                (typed)
                 p { a href="/" { "To the board" } }
             },
         );
-        (status, page).into_response()
+        (self.status, page).into_response()
+    }
+}
+
+impl IntoResponse for Problem {
+    fn into_response(self) -> Response {
+        let told = Told { status: self.status(), words: self.to_string() };
+        if told.status.is_server_error() {
+            eprintln!("{self}");
+        }
+        let mut response = told.with(&html! {});
+        response.extensions_mut().insert(told);
+        response
     }
 }

@@ -1,12 +1,13 @@
 //! People who may sign in.
 
 use super::form::filled;
+use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
 use crate::{layout, password, when};
 use axum::extract::{Path, State};
-use axum::response::Redirect;
+use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -42,63 +43,76 @@ pub struct NewPassword {
 /// # Errors
 /// Where the record fails.
 pub async fn list(State(app): State<App>, Extension(signed): Extension<Signed>) -> Outcome<Markup> {
-    app.blocking(move |app| {
-        let people = app.store().people()?;
-        Ok(layout::page(
-            &signed,
-            "People",
-            html! {
-                h1 { "People" }
-                div.cards {
-                    @for p in &people {
-                        section.card {
-                            h2 { (p.name) " " span.soft.small { "signs in as " (p.login) } }
-                            form.stack method="post" action={ "/people/" (p.id) } {
-                                (layout::csrf(&signed))
-                                label { span { "Name" } input name="name" required value=(p.name); }
-                                label { span { "Role" } (roles(Some(p.role))) }
-                                label { input type="checkbox" name="active" value="yes" checked[p.active]; "May sign in" }
-                                button type="submit" { "Save" }
-                            }
-                            form.stack method="post" action={ "/people/" (p.id) "/password" } {
-                                (layout::csrf(&signed))
-                                label { span { "New password" } input name="password" type="password" autocomplete="new-password" required minlength="8"; }
-                                button.plain type="submit" { "Set password" }
-                            }
-                        }
-                    }
+    app.blocking(move |app| shown(app, &signed, &Again::default())).await
+}
+
+fn shown(app: &App, signed: &Signed, again: &Again) -> Outcome<Markup> {
+    let new = again.form("/people");
+    let people = app.store().people()?;
+    Ok(layout::page(
+        signed,
+        "People",
+        html! {
+            h1 { "People" }
+            div.cards {
+                @for p in &people {
+                    @let (own, secret) = (format!("/people/{}", p.id), format!("/people/{}/password", p.id));
+                    @let refill = again.form(&own);
                     section.card {
-                        h2 { "New person" }
-                        form.stack method="post" action="/people" {
-                            (layout::csrf(&signed))
-                            label { span { "Name" } input name="name" required; }
-                            label { span { "Signs in as" } input name="login" required autocapitalize="none"; }
-                            label { span { "Role" } (roles(None)) }
-                            label { span { "Password" } input name="password" type="password" autocomplete="new-password" required minlength="8"; }
-                            button type="submit" { "Add" }
+                        h2 { (p.name) " " span.soft.small { "signs in as " (p.login) } }
+                        form.stack method="post" action=(own) {
+                            (layout::csrf(signed))
+                            (refill.problems())
+                            label { span { "Name" } input name="name" required value=(refill.text("name", &p.name)); }
+                            label { span { "Role" } (roles(|r| refill.has("role", r.as_str(), p.role == r))) }
+                            label { input type="checkbox" name="active" value="yes" checked[refill.has("active", "yes", p.active)]; "May sign in" }
+                            button type="submit" { "Save" }
+                        }
+                        form.stack method="post" action=(secret) {
+                            (layout::csrf(signed))
+                            (again.form(&secret).problems())
+                            label { span { "New password" } input name="password" type="password" autocomplete="new-password" required minlength="8"; }
+                            button.plain type="submit" { "Set password" }
                         }
                     }
                 }
-            },
-        ))
-    })
-    .await
+                section.card {
+                    h2 { "New person" }
+                    form.stack method="post" action="/people" {
+                        (layout::csrf(signed))
+                        (new.problems())
+                        label { span { "Name" } input name="name" required value=(new.text("name", "")); }
+                        label { span { "Signs in as" } input name="login" required autocapitalize="none" value=(new.text("login", "")); }
+                        label { span { "Role" } (roles(|r| new.has("role", r.as_str(), false))) }
+                        label { span { "Password" } input name="password" type="password" autocomplete="new-password" required minlength="8"; }
+                        button type="submit" { "Add" }
+                    }
+                }
+            }
+        },
+    ))
 }
 
 /// Adds a person.
 ///
 /// # Errors
 /// Where a field is empty, the name is taken or the password too short.
-pub async fn add(State(app): State<App>, Extension(signed): Extension<Signed>, Form(f): Form<NewPerson>) -> Outcome<Redirect> {
-    app.blocking(move |app| {
-        let (Some(login), Some(name)) = (filled(&f.login), filled(&f.name)) else {
-            return Err(Problem::Bad("give a name and a sign-in name".to_owned()));
-        };
-        let hash = password::hash(&f.password)?;
-        app.store().add_person(By { who: &signed.person.login, at: when::now() }, login, name, role(&f.role)?, &hash)?;
-        Ok(Redirect::to("/people"))
-    })
-    .await
+pub async fn add(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<NewPerson>,
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| added(app, &signed, &f), |again| shown(app, &signed, again))).await
+}
+
+fn added(app: &App, signed: &Signed, f: &NewPerson) -> Outcome<Redirect> {
+    let (Some(login), Some(name)) = (filled(&f.login), filled(&f.name)) else {
+        return Err(Problem::Bad("give a name and a sign-in name".to_owned()));
+    };
+    let hash = password::hash(&f.password)?;
+    app.store().add_person(By { who: &signed.person.login, at: when::now() }, login, name, role(&f.role)?, &hash)?;
+    Ok(Redirect::to("/people"))
 }
 
 /// Changes a person.
@@ -109,15 +123,17 @@ pub async fn change(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
     Form(f): Form<Change>,
-) -> Outcome<Redirect> {
-    app.blocking(move |app| {
-        let name = filled(&f.name).ok_or_else(|| Problem::Bad("give a name".to_owned()))?;
-        let by = By { who: &signed.person.login, at: when::now() };
-        app.store().change_person(by, id, name, role(&f.role)?, f.active == "yes")?;
-        Ok(Redirect::to("/people"))
-    })
-    .await
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |again| shown(app, &signed, again))).await
+}
+
+fn changed(app: &App, signed: &Signed, id: i64, f: &Change) -> Outcome<Redirect> {
+    let name = filled(&f.name).ok_or_else(|| Problem::Bad("give a name".to_owned()))?;
+    let by = By { who: &signed.person.login, at: when::now() };
+    app.store().change_person(by, id, name, role(&f.role)?, f.active == "yes")?;
+    Ok(Redirect::to("/people"))
 }
 
 /// Sets a password; the person is signed out everywhere.
@@ -128,24 +144,26 @@ pub async fn set_password(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
     Form(f): Form<NewPassword>,
-) -> Outcome<Redirect> {
-    app.blocking(move |app| {
-        let hash = password::hash(&f.password)?;
-        app.store().set_password(By { who: &signed.person.login, at: when::now() }, id, &hash)?;
-        Ok(Redirect::to("/people"))
-    })
-    .await
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| password_set(app, &signed, id, &f), |again| shown(app, &signed, again))).await
+}
+
+fn password_set(app: &App, signed: &Signed, id: i64, f: &NewPassword) -> Outcome<Redirect> {
+    let hash = password::hash(&f.password)?;
+    app.store().set_password(By { who: &signed.person.login, at: when::now() }, id, &hash)?;
+    Ok(Redirect::to("/people"))
 }
 
 fn role(text: &str) -> Outcome<PersonRole> {
     PersonRole::parse(text).ok_or_else(|| Problem::Bad(format!("there is no role {text}")))
 }
 
-fn roles(chosen: Option<PersonRole>) -> Markup {
+fn roles(chosen: impl Fn(PersonRole) -> bool) -> Markup {
     html! {
         select name="role" {
-            @for r in PersonRole::ALL { option value=(r.as_str()) selected[chosen == Some(r)] { (r.as_str()) } }
+            @for r in PersonRole::ALL { option value=(r.as_str()) selected[chosen(r)] { (r.as_str()) } }
         }
     }
 }

@@ -1,10 +1,11 @@
 //! The bench: the plan's steps with drawing, size, force, heat and caution; timer, tick, note, photo; what is blocked by what.
 
-use super::figures::{figure, length, sentence};
 use super::jobs::head;
+use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
+use crate::tell::Tell;
 use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::http::header::CONTENT_TYPE;
@@ -35,48 +36,50 @@ pub struct Act {
 /// # Errors
 /// Where there is no such job or no survey yet.
 pub async fn bench(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| {
-        let line = app.store().board_line(id)?;
-        let job = app.job(id)?;
-        let records: BTreeMap<String, StepRecord> = app.store().steps(id)?.into_iter().map(|r| (r.key.clone(), r)).collect();
-        let done = |s: &Step| records.get(&step_key(s)).is_some_and(|r| matches!(r.state, StepState::Done | StepState::Skipped));
-        let steps = &job.plan.steps;
-        let finished = steps.iter().filter(|s| done(s)).count();
-        let next = steps.iter().find(|s| !done(s) && open_blockers(s, steps, &done).is_empty());
-        let next_number = next.map(|s| s.number);
-        let people = app.store().people()?;
-        Ok(layout::page(
-            &signed,
-            "Bench",
-            html! {
-                (head(&line, "bench"))
-                @if !matches!(line.job.state, JobState::Approved | JobState::OnBench | JobState::Proving) {
-                    p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." }
+    app.blocking(move |app| shown(app, &signed, id, &Again::default())).await
+}
+
+fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
+    let line = app.store().board_line(id)?;
+    let job = app.job(id)?;
+    let records: BTreeMap<String, StepRecord> = app.store().steps(id)?.into_iter().map(|r| (r.key.clone(), r)).collect();
+    let done = |s: &Step| records.get(&step_key(s)).is_some_and(|r| matches!(r.state, StepState::Done | StepState::Skipped));
+    let steps = &job.plan.steps;
+    let finished = steps.iter().filter(|s| done(s)).count();
+    let next = steps.iter().find(|s| !done(s) && open_blockers(s, steps, &done).is_empty());
+    let next_number = next.map(|s| s.number);
+    let people = app.store().people()?;
+    Ok(layout::page(
+        signed,
+        "Bench",
+        html! {
+            (head(&line, "bench"))
+            (again.head())
+            @if !matches!(line.job.state, JobState::Approved | JobState::OnBench | JobState::Proving) {
+                p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." }
+            }
+            p.big { (finished) " of " (steps.len()) " steps done" }
+            progress max=(steps.len()) value=(finished) aria-label="Steps done" {}
+            @if let Some(next) = next { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } }
+            @else if !steps.is_empty() { p { a.button href={ "/jobs/" (id) "/proof" } { "All done: take the proofs" } } }
+            ol.steps {
+                @for step in steps {
+                    (one_step(signed, id, &job, step, records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people, again))
                 }
-                p.big { (finished) " of " (steps.len()) " steps done" }
-                progress max=(steps.len()) value=(finished) aria-label="Steps done" {}
-                @if let Some(next) = next { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } }
-                @else if !steps.is_empty() { p { a.button href={ "/jobs/" (id) "/proof" } { "All done: take the proofs" } } }
-                ol.steps {
-                    @for step in steps {
-                        (one_step(&signed, id, &job, step, records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people))
-                    }
-                }
-            },
-        ))
-    })
-    .await
+            }
+        },
+    ))
 }
 
 /// A step's tube with its tool in place. It is asked for once the step is unfolded.
 ///
 /// # Errors
 /// Where there is no such job, no survey yet, or the step has no drawing.
-pub async fn drawing(State(app): State<App>, Path((id, name)): Path<(i64, String)>) -> Outcome<Response> {
+pub async fn drawing(State(app): State<App>, Extension(tell): Extension<Tell>, Path((id, name)): Path<(i64, String)>) -> Outcome<Response> {
     app.blocking(move |app| {
         let job = app.job(id)?;
         let number = name.strip_suffix(".svg").and_then(|n| n.parse().ok());
-        let svg = number.and_then(|n| job.step_drawing(n)).ok_or_else(|| Problem::Missing("that step has no drawing".to_owned()))?;
+        let svg = number.and_then(|n| job.step_drawing(n, tell)).ok_or_else(|| Problem::Missing("that step has no drawing".to_owned()))?;
         Ok(([(CONTENT_TYPE, "image/svg+xml")], svg.to_owned()).into_response())
     })
     .await
@@ -86,10 +89,10 @@ pub async fn drawing(State(app): State<App>, Path((id, name)): Path<(i64, String
 ///
 /// # Errors
 /// Where there is no such job, no survey yet, or the typesetting fails.
-pub async fn card(State(app): State<App>, Path(id): Path<i64>) -> Outcome<Response> {
+pub async fn card(State(app): State<App>, Extension(tell): Extension<Tell>, Path(id): Path<i64>) -> Outcome<Response> {
     app.blocking(move |app| {
         let job = app.job(id)?;
-        let bytes = super::papers::bench_card(&job)?;
+        let bytes = super::papers::bench_card(&job, tell)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await
@@ -103,39 +106,46 @@ pub async fn act(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
     Form(f): Form<Act>,
-) -> Outcome<Redirect> {
-    app.blocking(move |app| {
-        let job = app.job(id)?;
-        let steps = &job.plan.steps;
-        let step = steps
-            .iter()
-            .find(|s| step_key(s) == f.key)
-            .ok_or_else(|| Problem::Conflict("the plan has changed and no longer has this step; load the page again".to_owned()))?;
-        let act = match f.act.as_str() {
-            "start" => StepAct::Start,
-            "pause" => StepAct::Pause,
-            "tick" => StepAct::Tick,
-            "untick" => StepAct::Untick,
-            "skip" => StepAct::Skip(&f.text),
-            "note" => StepAct::Note(&f.text),
-            other => return Err(Problem::Bad(format!("there is no act {other}"))),
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| acted(app, &signed, id, &f), |again| shown(app, &signed, id, again))).await
+}
+
+fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
+    let job = app.job(id)?;
+    let steps = &job.plan.steps;
+    let step = steps
+        .iter()
+        .find(|s| step_key(s) == f.key)
+        .ok_or_else(|| Problem::Conflict("the plan has changed and no longer has this step; load the page again".to_owned()))?;
+    let act = match f.act.as_str() {
+        "start" => StepAct::Start,
+        "pause" => StepAct::Pause,
+        "tick" => StepAct::Tick,
+        "untick" => StepAct::Untick,
+        "skip" => StepAct::Skip(&f.text),
+        "note" => StepAct::Note(&f.text),
+        other => return Err(Problem::Bad(format!("there is no act {other}"))),
+    };
+    if matches!(act, StepAct::Start | StepAct::Tick) {
+        let records = app.store().steps(id)?;
+        let done = |s: &Step| {
+            let key = step_key(s);
+            records.iter().any(|r| r.key == key && matches!(r.state, StepState::Done | StepState::Skipped))
         };
-        if matches!(act, StepAct::Start | StepAct::Tick) {
-            let records = app.store().steps(id)?;
-            let done = |s: &Step| {
-                let key = step_key(s);
-                records.iter().any(|r| r.key == key && matches!(r.state, StepState::Done | StepState::Skipped))
-            };
-            if let Some(blocker) = open_blockers(step, steps, &done).first() {
-                return Err(Problem::Bad(format!("step {} waits for step {}: {}", step.number, blocker.number, blocker.what)));
-            }
+        if let Some(blocker) = open_blockers(step, steps, &done).first() {
+            return Err(Problem::Bad(format!(
+                "step {} waits for step {}: {}",
+                step.number,
+                blocker.number,
+                signed.tell.text(&blocker.what)
+            )));
         }
-        let planned = PlannedStep { key: &f.key, kind: serde_name(step), what: &step.what, likely_s: seconds(step.minutes.mean()) };
-        app.store().act_on_step(By { who: &signed.person.login, at: when::now() }, id, &planned, signed.person.id, act)?;
-        Ok(Redirect::to(&format!("/jobs/{id}/bench#step-{}", step.number)))
-    })
-    .await
+    }
+    let planned = PlannedStep { key: &f.key, kind: serde_name(step), what: &step.what, likely_s: seconds(step.minutes.mean()) };
+    app.store().act_on_step(By { who: &signed.person.login, at: when::now() }, id, &planned, signed.person.id, act)?;
+    Ok(Redirect::to(&format!("/jobs/{id}/bench#step-{}", step.number)))
 }
 
 /// The steps that must be done before this one and are not.
@@ -158,7 +168,9 @@ fn one_step(
     blockers: &[&Step],
     is_next: bool,
     people: &[store::people::Person],
+    again: &Again,
 ) -> Markup {
+    let tell = signed.tell;
     let state = record.map_or(StepState::ToDo, |r| r.state);
     let closed = matches!(state, StepState::Done | StepState::Skipped);
     let choice = step
@@ -167,28 +179,30 @@ fn one_step(
         .and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d))
         .filter(|_| matches!(step.kind, StepKind::Dent | StepKind::Crease));
     let key = step_key(step);
+    let refill: Refill<'_> = again.form_with(&format!("/jobs/{id}/bench"), "key", &key);
     html! {
         li.step.card.done[closed].next[is_next] id={ "step-" (step.number) } value=(step.number) {
-            details open[is_next || state == StepState::Running] {
+            details open[is_next || state == StepState::Running || refill.refused()] {
                 summary {
-                    strong { (step.number) ". " (step.what) } " "
+                    strong { (step.number) ". " (tell.text(&step.what)) } " "
                     span.state { (state_words(state, !blockers.is_empty())) }
                     " " span.soft.num { (minutes_words(step)) }
                 }
+                (refill.problems())
                 @if !blockers.is_empty() {
                     p.warn { strong { "Waits for " } @for (i, b) in blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
                 }
-                @for caution in &step.cautions { p.warn { strong { "Caution. " } (caution.printed()) } }
-                @if let Some(choice) = choice { (tool_words(job, choice)) }
+                @for caution in &step.cautions { p.warn { strong { "Caution. " } (tell.text(&caution.printed())) } }
+                @if let Some(choice) = choice { (tool_words(tell, job, choice)) }
                 @if let Some(heat) = &step.heat {
-                    p { strong { "Heat: " } (format!("{:.0} °C", heat.target_degc)) " at " (length(heat.at_mm)) " on the run. "
-                        @if let Some(sink) = heat.sink_at_mm { "Heat sink or wet cloth " (length(sink)) " from the flame. " } @else { "No heat sink needed. " }
-                        (heat.temper_note) }
-                    @if let Some(n) = heat.neighbours.first() { div.why { "Nearest in danger: " (super::plan::opened_name(job, &n.what)) ", " (length(n.distance_mm)) " away, reaches " (figure(&n.temperature_degc)) "; melts from " (format!("{:.0} °C", n.melts_at_degc)) "." } }
+                    p { strong { "Heat: " } (tell.degc(heat.target_degc)) " at " (tell.length(heat.at_mm)) " on the run. "
+                        @if let Some(sink) = heat.sink_at_mm { "Heat sink or wet cloth " (tell.length(sink)) " from the flame. " } @else { "No heat sink needed. " }
+                        (tell.text(&heat.temper_note)) }
+                    @if let Some(n) = heat.neighbours.first() { div.why { "Nearest in danger: " (super::plan::opened_name(job, &n.what)) ", " (tell.length(n.distance_mm)) " away, reaches " (tell.figure(&n.temperature_degc)) "; melts from " (tell.degc(n.melts_at_degc)) "." } }
                 }
                 @if super::drawings::worked(job, step).is_some() { figure.drawing { img src={ "/jobs/" (id) "/steps/" (step.number) ".svg" } loading="lazy" alt={ "Step " (step.number) ": the tube with the tool in it, at scale" }; } }
-                p.why { (sentence(&step.because)) }
-                @if let Some(a) = choice.and_then(|c| job.assessments.iter().find(|a| a.dent == c.dent)) { p.why { (sentence(&a.advice_because)) } }
+                p.why { (tell.sentence(&step.because)) }
+                @if let Some(a) = choice.and_then(|c| job.assessments.iter().find(|a| a.dent == c.dent)) { p.why { (tell.sentence(&a.advice_because)) } }
                 @if let Some(r) = record {
                     p.small { @if r.spent_s > 0 || r.started_at.is_some() { "Time: " span.num data-since=[r.started_at] data-spent=(r.spent_s) { (when::lasting(r.spent_s + r.started_at.map_or(0, |s| when::now() - s))) } ". " }
                         @if let Some(p) = r.person.and_then(|p| people.iter().find(|q| q.id == p)) { (p.name) ". " }
@@ -204,11 +218,11 @@ fn one_step(
                             (button(signed, id, &key, "tick", "Done", "", !blockers.is_empty()))
                         }
                     }
-                    details {
+                    details open[refill.refused()] {
                         summary { "Note, photo, leave out" }
                         form.row method="post" action={ "/jobs/" (id) "/bench" } {
                             (layout::csrf(signed)) input type="hidden" name="key" value=(key);
-                            label.grow { span { "Note, or why it is left out" } input name="text" value=[record.map(|r| &r.note)]; }
+                            label.grow { span { "Note, or why it is left out" } input name="text" value=(refill.text("text", record.map_or("", |r| r.note.as_str()))); }
                             button.plain type="submit" name="act" value="note" { "Keep note" }
                             @if !closed { button.plain type="submit" name="act" value="skip" { "Leave out" } }
                         }
@@ -232,20 +246,20 @@ fn button(signed: &Signed, id: i64, key: &str, act: &str, words: &str, class: &s
     }
 }
 
-fn tool_words(job: &Job, choice: &Choice) -> Markup {
+fn tool_words(tell: Tell, job: &Job, choice: &Choice) -> Markup {
     let way = &choice.way;
     html! {
-        p.big { (super::plan::method_name(way.method)) ", " span.num { (length(way.size_mm)) } }
+        p.big { (super::plan::method_name(way.method)) ", " span.num { (tell.length(way.size_mm)) } }
         dl {
             dt { "Tools" }
             dd { @match &way.tool {
                 ToolChoice::Rack { tools } => { @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (super::plan::tool_name(job, t)) } }
-                ToolChoice::ToMake { make, .. } => { "To make: " (sentence(&make.words)) " " (sentence(&make.because)) }
+                ToolChoice::ToMake { make, .. } => { "To make: " (tell.sentence(&make.words)) " " (tell.sentence(&make.because)) }
             } }
-            @if way.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in way.train.iter().enumerate() { @if i > 0 { " → " } span.num { (length(b.ball_mm)) } } } }
-            dt { "Force at the hand or press" } dd { (figure(&way.force_hand_n)) " of " (format!("{:.0} N", way.force_limit_n)) " that it bears" }
+            @if way.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in way.train.iter().enumerate() { @if i > 0 { " → " } span.num { (tell.length(b.ball_mm)) } } } }
+            dt { "Force at the hand or press" } dd { (tell.figure(&way.force_hand_n)) " of " (tell.force(way.force_limit_n)) " that it bears" }
             @if let Some(a) = job.assessments.iter().find(|a| a.dent == choice.dent) {
-                @if way.method.goes_past_true() { dt { "Past true, for the springback" } dd { (figure(&a.overpush_mm)) } }
+                @if way.method.goes_past_true() { dt { "Past true, for the springback" } dd { (tell.figure(&a.overpush_mm)) } }
                 dt { "Passes" } dd.num { "about " (format!("{:.0}", a.passes.value.ceil())) }
             }
         }

@@ -1,12 +1,13 @@
 //! Customers.
 
 use super::form::filled;
+use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
 use crate::{layout, when};
 use axum::extract::{Path, Query, State};
-use axum::response::Redirect;
+use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -37,46 +38,53 @@ pub struct Fields {
 /// # Errors
 /// Where the record fails.
 pub async fn list(State(app): State<App>, Extension(signed): Extension<Signed>, Query(asked): Query<Asked>) -> Outcome<Markup> {
-    app.blocking(move |app| {
-        let customers = app.store().customers(&asked.find, 100)?;
-        Ok(layout::page(
-            &signed,
-            "Customers",
-            html! {
-                h1 { "Customers" }
-                form.row method="get" action="/customers" role="search" {
-                    label.grow { span { "Find by name, telephone or e-mail" } input type="search" name="find" value=(asked.find); }
-                    button type="submit" { "Find" }
+    app.blocking(move |app| all(app, &signed, &asked.find, &Again::default())).await
+}
+
+fn all(app: &App, signed: &Signed, find: &str, again: &Again) -> Outcome<Markup> {
+    let customers = app.store().customers(find, 100)?;
+    Ok(layout::page(
+        signed,
+        "Customers",
+        html! {
+            h1 { "Customers" }
+            form.row method="get" action="/customers" role="search" {
+                label.grow { span { "Find by name, telephone or e-mail" } input type="search" name="find" value=(find); }
+                button type="submit" { "Find" }
+            }
+            div.split {
+                section {
+                    h2 { "On record" }
+                    @if customers.is_empty() { p.soft { "Nobody of that name." } }
+                    ul.plain.lines { @for c in &customers { li { a href={ "/customers/" (c.id) } { (c.name) } " " span.soft { (c.phone) } } } }
                 }
-                div.split {
-                    section {
-                        h2 { "On record" }
-                        @if customers.is_empty() { p.soft { "Nobody of that name." } }
-                        ul.plain.lines { @for c in &customers { li { a href={ "/customers/" (c.id) } { (c.name) } " " span.soft { (c.phone) } } } }
-                    }
-                    section {
-                        h2 { "New customer" }
-                        form.stack.card method="post" action="/customers" { (fields(&signed, None)) button type="submit" { "Add customer" } }
-                    }
+                section {
+                    h2 { "New customer" }
+                    form.stack.card method="post" action="/customers" { (fields(signed, None, again.form("/customers"))) button type="submit" { "Add customer" } }
                 }
-            },
-        ))
-    })
-    .await
+            }
+        },
+    ))
 }
 
 /// Adds a customer.
 ///
 /// # Errors
 /// Where no name is given.
-pub async fn add(State(app): State<App>, Extension(signed): Extension<Signed>, Form(f): Form<Fields>) -> Outcome<Redirect> {
-    app.blocking(move |app| {
-        let name = filled(&f.name).ok_or_else(|| Problem::Bad("a customer needs a name".to_owned()))?;
-        let by = By { who: &signed.person.login, at: when::now() };
-        let id = app.store().add_customer(by, name, f.phone.trim(), f.email.trim(), f.note.trim())?;
-        Ok(Redirect::to(&format!("/customers/{id}")))
-    })
-    .await
+pub async fn add(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<Fields>,
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| added(app, &signed, &f), |again| all(app, &signed, "", again))).await
+}
+
+fn added(app: &App, signed: &Signed, f: &Fields) -> Outcome<Redirect> {
+    let name = filled(&f.name).ok_or_else(|| Problem::Bad("a customer needs a name".to_owned()))?;
+    let by = By { who: &signed.person.login, at: when::now() };
+    let id = app.store().add_customer(by, name, f.phone.trim(), f.email.trim(), f.note.trim())?;
+    Ok(Redirect::to(&format!("/customers/{id}")))
 }
 
 /// One customer, with instruments.
@@ -84,34 +92,40 @@ pub async fn add(State(app): State<App>, Extension(signed): Extension<Signed>, F
 /// # Errors
 /// Where there is none of that number.
 pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| {
-        let customer = app.store().customer(id)?;
-        let instruments = app.store().instruments_of(id)?;
-        Ok(layout::page(
-            &signed,
-            &customer.name,
-            html! {
-                h1 { (customer.name) }
-                div.split {
-                    section {
-                        h2 { "Instruments" }
-                        @if instruments.is_empty() { p.soft { "None yet: take the first one in." } }
-                        ul { @for i in &instruments { li { a href={ "/instruments/" (i.id) } { span.num { (i.tag) } " " (i.maker) " " (i.model) " " (i.kind) } " " span.soft { (i.serial) } } } }
-                        h2 { "Take in an instrument" }
-                        form.stack.card method="post" action={ "/customers/" (id) "/instruments" } {
-                            (super::instruments::fields(&signed, None))
-                            button type="submit" { "Take it in" }
-                        }
-                    }
-                    section {
-                        h2 { "Details" }
-                        form.stack.card method="post" action={ "/customers/" (id) } { (fields(&signed, Some(&customer))) button type="submit" { "Save" } }
+    app.blocking(move |app| shown(app, &signed, id, &Again::default())).await
+}
+
+/// One customer's page, with a form that was refused as it was typed.
+///
+/// # Errors
+/// Where there is none of that number.
+pub fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
+    let (own, new) = (format!("/customers/{id}"), format!("/customers/{id}/instruments"));
+    let customer = app.store().customer(id)?;
+    let instruments = app.store().instruments_of(id)?;
+    Ok(layout::page(
+        signed,
+        &customer.name,
+        html! {
+            h1 { (customer.name) }
+            div.split {
+                section {
+                    h2 { "Instruments" }
+                    @if instruments.is_empty() { p.soft { "None yet: take the first one in." } }
+                    ul { @for i in &instruments { li { a href={ "/instruments/" (i.id) } { span.num { (i.tag) } " " (i.maker) " " (i.model) " " (i.kind) } " " span.soft { (i.serial) } } } }
+                    h2 { "Take in an instrument" }
+                    form.stack.card method="post" action=(new) {
+                        (super::instruments::fields(signed, None, again.form(&new)))
+                        button type="submit" { "Take it in" }
                     }
                 }
-            },
-        ))
-    })
-    .await
+                section {
+                    h2 { "Details" }
+                    form.stack.card method="post" action=(own) { (fields(signed, Some(&customer), again.form(&own))) button type="submit" { "Save" } }
+                }
+            }
+        },
+    ))
 }
 
 /// Changes a customer.
@@ -122,23 +136,27 @@ pub async fn change(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
-) -> Outcome<Redirect> {
-    app.blocking(move |app| {
-        let name = filled(&f.name).ok_or_else(|| Problem::Bad("a customer needs a name".to_owned()))?.to_owned();
-        let to = Customer { id, name, phone: f.phone.trim().to_owned(), email: f.email.trim().to_owned(), note: f.note.trim().to_owned() };
-        app.store().change_customer(By { who: &signed.person.login, at: when::now() }, &to)?;
-        Ok(Redirect::to(&format!("/customers/{id}")))
-    })
-    .await
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |again| shown(app, &signed, id, again))).await
 }
 
-fn fields(signed: &Signed, of: Option<&Customer>) -> Markup {
+fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
+    let name = filled(&f.name).ok_or_else(|| Problem::Bad("a customer needs a name".to_owned()))?.to_owned();
+    let to = Customer { id, name, phone: f.phone.trim().to_owned(), email: f.email.trim().to_owned(), note: f.note.trim().to_owned() };
+    app.store().change_customer(By { who: &signed.person.login, at: when::now() }, &to)?;
+    Ok(Redirect::to(&format!("/customers/{id}")))
+}
+
+fn fields<'a>(signed: &Signed, of: Option<&'a Customer>, refill: Refill<'a>) -> Markup {
+    let text = |name: &str, saved: fn(&Customer) -> &String| refill.text(name, of.map_or("", |c| saved(c).as_str()));
     html! {
         (layout::csrf(signed))
-        label { span { "Name" } input name="name" required value=[of.map(|c| &c.name)]; }
-        label { span { "Telephone" } input name="phone" type="tel" value=[of.map(|c| &c.phone)]; }
-        label { span { "E-mail" } input name="email" type="email" value=[of.map(|c| &c.email)]; }
-        label { span { "Note" } textarea name="note" { (of.map_or("", |c| c.note.as_str())) } }
+        (refill.problems())
+        label { span { "Name" } input name="name" required value=(text("name", |c| &c.name)); }
+        label { span { "Telephone" } input name="phone" type="tel" value=(text("phone", |c| &c.phone)); }
+        label { span { "E-mail" } input name="email" type="email" value=(text("email", |c| &c.email)); }
+        label { span { "Note" } textarea name="note" { "\n" (text("note", |c| &c.note)) } }
     }
 }

@@ -1,11 +1,11 @@
 //! Drawings on the pages.
 
 use super::lie::Lie;
+use crate::tell::Tell;
 use instrument::{DentId, RunId};
 use job::Job;
 use maud::{Markup, PreEscaped, html};
 use plan::{Step, StepKind};
-use units::LengthUnit;
 
 /// Dents in the order in which the plan works them, then those that it does not work.
 pub fn order_of_working(job: &Job) -> Vec<DentId> {
@@ -13,7 +13,7 @@ pub fn order_of_working(job: &Job) -> Vec<DentId> {
 }
 
 /// The runs with dents, straightened, as SVG.
-pub fn strips(job: &Job) -> Vec<String> {
+pub fn strips(job: &Job, tell: Tell) -> Vec<String> {
     let marks = draw::marks(&job.survey, &job.plan);
     let mut runs: Vec<&RunId> = Vec::new();
     for d in &job.survey.dents {
@@ -21,15 +21,15 @@ pub fn strips(job: &Job) -> Vec<String> {
             runs.push(&d.run);
         }
     }
-    runs.into_iter().filter_map(|r| draw::strip(&job.survey, r, &marks, LengthUnit::Mm, 240.0)).map(|d| inline(&d)).collect()
+    runs.into_iter().filter_map(|r| draw::strip(&job.survey, r, &marks, tell.0, 240.0)).map(|d| inline(&d)).collect()
 }
 
 /// Where the dents are: on the instrument as it lies; those on tubes that this does not show, in words. Where the
 /// instrument cannot be laid out, its tubes straightened.
-pub fn where_dents_are(job: &Job) -> Markup {
+pub fn where_dents_are(job: &Job, tell: Tell) -> Markup {
     let marks = draw::marks(&job.survey, &job.plan);
     let Some(lie) = Lie::of(&job.survey.instrument) else {
-        let svg = inline(&draw::overview(&job.survey, &marks, LengthUnit::Mm, 200.0));
+        let svg = inline(&draw::overview(&job.survey, &marks, tell.0, 200.0));
         return html! { figure.drawing { (PreEscaped(svg)) figcaption.soft.small { "Where the dents are." } } };
     };
     let value = |k: &Option<units::Known>, or: f64| k.as_ref().map_or(or, |k| k.value);
@@ -86,15 +86,9 @@ pub fn worked<'a>(job: &'a Job, step: &Step) -> Option<&'a plan::Choice> {
 }
 
 /// A step's tube with its tool in place, as an SVG document; none for steps that work no dent.
-pub fn step(job: &Job, step: &Step) -> Option<String> {
+pub fn step(job: &Job, step: &Step, tell: Tell) -> Option<String> {
     let choice = worked(job, step)?;
-    let view = draw::ToolView {
-        survey: &job.survey,
-        assessments: &job.assessments,
-        way: &choice.way,
-        rack: Some(&job.rack),
-        unit: LengthUnit::Mm,
-    };
+    let view = draw::ToolView { survey: &job.survey, assessments: &job.assessments, way: &choice.way, rack: Some(&job.rack), unit: tell.0 };
     draw::tool_in_tube(&view).map(|d| d.svg)
 }
 

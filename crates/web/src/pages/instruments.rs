@@ -2,13 +2,14 @@
 
 use super::board::lines_table;
 use super::form::filled;
+use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
 use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
-use axum::response::Redirect;
+use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, PreEscaped, html};
 use qrcode::QrCode;
@@ -54,22 +55,27 @@ pub async fn add(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(customer): Path<i64>,
+    Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
-) -> Outcome<Redirect> {
+) -> Outcome<Response> {
     app.blocking(move |app| {
-        let value = amount(&f.value)?;
-        let new = NewInstrument {
-            customer,
-            kind: known_kind(&f.kind)?,
-            maker: f.maker.trim(),
-            model: f.model.trim(),
-            serial: f.serial.trim(),
-            value: value.as_deref(),
-        };
-        let id = app.store().add_instrument(By { who: &signed.person.login, at: when::now() }, &new)?;
-        Ok(Redirect::to(&format!("/instruments/{id}")))
+        sent.taken(|| added(app, &signed, customer, &f), |again| super::customers::shown(app, &signed, customer, again))
     })
     .await
+}
+
+fn added(app: &App, signed: &Signed, customer: i64, f: &Fields) -> Outcome<Redirect> {
+    let value = amount(&f.value)?;
+    let new = NewInstrument {
+        customer,
+        kind: known_kind(&f.kind)?,
+        maker: f.maker.trim(),
+        model: f.model.trim(),
+        serial: f.serial.trim(),
+        value: value.as_deref(),
+    };
+    let id = app.store().add_instrument(By { who: &signed.person.login, at: when::now() }, &new)?;
+    Ok(Redirect::to(&format!("/instruments/{id}")))
 }
 
 /// One instrument with its jobs.
@@ -77,41 +83,49 @@ pub async fn add(
 /// # Errors
 /// Where there is none of that number.
 pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| {
-        let card = app.store().instrument(id)?;
-        let customer = app.store().customer(card.customer)?;
-        let jobs = app.store().jobs_of_instrument(id)?;
-        Ok(layout::page(
-            &signed,
-            &card.tag,
-            html! {
-                h1 { span.num { (card.tag) } " " (card.maker) " " (card.model) }
-                p { (kind_name(&card.kind)) @if !card.serial.is_empty() { ", serial " (card.serial) } ". Belongs to " @if signed.may(Need::Counter) { a href={ "/customers/" (customer.id) } { (customer.name) } } @else { (customer.name) } "." }
-                p { a.button.plain href={ "/instruments/" (id) "/label" } { "Label to print" } }
-                div.split {
+    app.blocking(move |app| shown(app, &signed, id, &Again::default())).await
+}
+
+/// One instrument's page, with a form that was refused as it was typed.
+///
+/// # Errors
+/// Where there is none of that number.
+pub fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
+    let (own, new) = (format!("/instruments/{id}"), format!("/instruments/{id}/jobs"));
+    let job = again.form(&new);
+    let card = app.store().instrument(id)?;
+    let customer = app.store().customer(card.customer)?;
+    let jobs = app.store().jobs_of_instrument(id)?;
+    Ok(layout::page(
+        signed,
+        &card.tag,
+        html! {
+            h1 { span.num { (card.tag) } " " (card.maker) " " (card.model) }
+            p { (kind_name(&card.kind)) @if !card.serial.is_empty() { ", serial " (card.serial) } ". Belongs to " @if signed.may(Need::Counter) { a href={ "/customers/" (customer.id) } { (customer.name) } } @else { (customer.name) } "." }
+            p { a.button.plain href={ "/instruments/" (id) "/label" } { "Label to print" } }
+            div.split {
+                section {
+                    h2 { "Jobs" }
+                    (lines_table(&jobs))
+                }
+                @if signed.may(Need::Counter) {
                     section {
-                        h2 { "Jobs" }
-                        (lines_table(&jobs))
-                    }
-                    @if signed.may(Need::Counter) {
-                        section {
-                            h2 { "New job" }
-                            form.stack.card method="post" action={ "/instruments/" (id) "/jobs" } {
-                                (layout::csrf(&signed))
-                                label { span { "What happened" } input name="title" required placeholder="Fell down the band-room stair"; }
-                                label { span { "In the customer's words" } textarea name="words" {} }
-                                label { span { "Due" } input name="due" type="date"; }
-                                button type="submit" { "Open a job" }
-                            }
-                            h2 { "Details" }
-                            form.stack.card method="post" action={ "/instruments/" (id) } { (fields(&signed, Some(&card))) button type="submit" { "Save" } }
+                        h2 { "New job" }
+                        form.stack.card method="post" action=(new) {
+                            (layout::csrf(signed))
+                            (job.problems())
+                            label { span { "What happened" } input name="title" required placeholder="Fell down the band-room stair" value=(job.text("title", "")); }
+                            label { span { "In the customer's words" } textarea name="words" { "\n" (job.text("words", "")) } }
+                            label { span { "Due" } input name="due" type="date" value=(job.text("due", "")); }
+                            button type="submit" { "Open a job" }
                         }
+                        h2 { "Details" }
+                        form.stack.card method="post" action=(own) { (fields(signed, Some(&card), again.form(&own))) button type="submit" { "Save" } }
                     }
                 }
-            },
-        ))
-    })
-    .await
+            }
+        },
+    ))
 }
 
 /// Changes an instrument's card.
@@ -122,19 +136,21 @@ pub async fn change(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
-) -> Outcome<Redirect> {
-    app.blocking(move |app| {
-        let mut card = app.store().instrument(id)?;
-        card.kind = known_kind(&f.kind)?.to_owned();
-        card.maker = f.maker.trim().to_owned();
-        card.model = f.model.trim().to_owned();
-        card.serial = f.serial.trim().to_owned();
-        card.value = amount(&f.value)?;
-        app.store().change_instrument(By { who: &signed.person.login, at: when::now() }, &card)?;
-        Ok(Redirect::to(&format!("/instruments/{id}")))
-    })
-    .await
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |again| shown(app, &signed, id, again))).await
+}
+
+fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
+    let mut card = app.store().instrument(id)?;
+    card.kind = known_kind(&f.kind)?.to_owned();
+    card.maker = f.maker.trim().to_owned();
+    card.model = f.model.trim().to_owned();
+    card.serial = f.serial.trim().to_owned();
+    card.value = amount(&f.value)?;
+    app.store().change_instrument(By { who: &signed.person.login, at: when::now() }, &card)?;
+    Ok(Redirect::to(&format!("/instruments/{id}")))
 }
 
 /// A label with the tag and a QR code that opens the instrument's page on this shop's network.
@@ -192,16 +208,18 @@ pub async fn by_tag(State(app): State<App>, Path(tag): Path<String>) -> Outcome<
 }
 
 /// The fields of an instrument's form.
-pub fn fields(signed: &Signed, of: Option<&InstrumentCard>) -> Markup {
+pub fn fields<'a>(signed: &Signed, of: Option<&'a InstrumentCard>, refill: Refill<'a>) -> Markup {
+    let text = |name: &str, saved: fn(&InstrumentCard) -> &str| refill.text(name, of.map_or("", saved));
     html! {
         (layout::csrf(signed))
+        (refill.problems())
         label { span { "Kind" } select name="kind" required {
-            @for (key, name) in KINDS { option value=(key) selected[of.is_some_and(|i| i.kind == *key)] { (name) } }
+            @for (key, name) in KINDS { option value=(key) selected[refill.has("kind", key, of.is_some_and(|i| i.kind == *key))] { (name) } }
         } }
-        label { span { "Maker" } input name="maker" value=[of.map(|i| &i.maker)]; }
-        label { span { "Model" } input name="model" value=[of.map(|i| &i.model)]; }
-        label { span { "Serial number" } input name="serial" value=[of.map(|i| &i.serial)]; }
-        label { span { "Worth in sound order" } input name="value" inputmode="decimal" value=[of.and_then(|i| i.value.as_ref())]; }
+        label { span { "Maker" } input name="maker" value=(text("maker", |i| &i.maker)); }
+        label { span { "Model" } input name="model" value=(text("model", |i| &i.model)); }
+        label { span { "Serial number" } input name="serial" value=(text("serial", |i| &i.serial)); }
+        label { span { "Worth in sound order" } input name="value" inputmode="decimal" value=(text("value", |i| i.value.as_deref().unwrap_or_default())); }
     }
 }
 

@@ -2,12 +2,13 @@
 
 use super::board::state_name;
 use super::form::filled;
+use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
 use crate::{layout, when};
 use axum::extract::{Path, State};
-use axum::response::Redirect;
+use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
 use jiff::civil::Date;
 use maud::{Markup, html};
@@ -41,15 +42,20 @@ pub async fn add(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(instrument): Path<i64>,
+    Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
-) -> Outcome<Redirect> {
+) -> Outcome<Response> {
     app.blocking(move |app| {
-        let title = filled(&f.title).ok_or_else(|| Problem::Bad("say what happened in a few words".to_owned()))?;
-        let by = By { who: &signed.person.login, at: when::now() };
-        let id = app.store().add_job(by, instrument, title, f.words.trim(), day(&f.due)?)?;
-        Ok(Redirect::to(&format!("/jobs/{id}")))
+        sent.taken(|| added(app, &signed, instrument, &f), |again| super::instruments::shown(app, &signed, instrument, again))
     })
     .await
+}
+
+fn added(app: &App, signed: &Signed, instrument: i64, f: &Fields) -> Outcome<Redirect> {
+    let title = filled(&f.title).ok_or_else(|| Problem::Bad("say what happened in a few words".to_owned()))?;
+    let by = By { who: &signed.person.login, at: when::now() };
+    let id = app.store().add_job(by, instrument, title, f.words.trim(), day(&f.due)?)?;
+    Ok(Redirect::to(&format!("/jobs/{id}")))
 }
 
 /// A job's page.
@@ -57,55 +63,59 @@ pub async fn add(
 /// # Errors
 /// Where there is none of that number.
 pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| {
-        let line = app.store().board_line(id)?;
-        let people = app.store().people()?;
-        let photos = app.store().photos(id)?;
-        let job = &line.job;
-        Ok(layout::page(
-            &signed,
-            &line.job.title,
-            html! {
-                (head(&line, "job"))
-                (next_deed(&signed, &line))
-                div.split {
-                    section {
-                        div.card {
-                            h2 { "What the customer said" }
-                            p { @if job.words.is_empty() { span.soft { "Nothing was noted." } } @else { (job.words) } }
-                            dl {
-                                dt { "Received" } dd { (when::moment(job.received_at)) }
-                                dt { "Due" } dd { @if let Some(due) = &job.due { (due) " (" (when::due(due)) ")" } @else { "no day set" } }
-                                dt { "Bench" } dd { (line.bench_name.as_deref().unwrap_or("nobody yet")) }
-                                dt { "Dents" } dd { @if job.state == JobState::Received { "not surveyed" } @else { (line.dents) } }
-                                dt { "Instrument" } dd { a href={ "/instruments/" (job.instrument) } { (line.tag) " " (line.instrument) } }
-                            }
+    app.blocking(move |app| shown(app, &signed, id, &Again::default())).await
+}
+
+fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
+    let action = format!("/jobs/{id}");
+    let refill = again.form(&action);
+    let line = app.store().board_line(id)?;
+    let people = app.store().people()?;
+    let photos = app.store().photos(id)?;
+    let job = &line.job;
+    Ok(layout::page(
+        signed,
+        &line.job.title,
+        html! {
+            (head(&line, "job"))
+            (next_deed(signed, &line))
+            div.split {
+                section {
+                    div.card {
+                        h2 { "What the customer said" }
+                        p { @if job.words.is_empty() { span.soft { "Nothing was noted." } } @else { (job.words) } }
+                        dl {
+                            dt { "Received" } dd { (when::moment(job.received_at)) }
+                            dt { "Due" } dd { @if let Some(due) = &job.due { (due) " (" (when::due(due)) ")" } @else { "no day set" } }
+                            dt { "Bench" } dd { (line.bench_name.as_deref().unwrap_or("nobody yet")) }
+                            dt { "Dents" } dd { @if job.state == JobState::Received { "not surveyed" } @else { (line.dents) } }
+                            dt { "Instrument" } dd { a href={ "/instruments/" (job.instrument) } { (line.tag) " " (line.instrument) } }
                         }
-                        h2 { "Photos" }
-                        @if signed.may(Need::Survey) { div.card data-photo={ "/jobs/" (id) "/photos" } { label { span { "Take a photo as it came in" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } } }
-                        @else if photos.is_empty() { p.soft { "None yet." } }
-                        div.cards { @for p in &photos { figure.card { img src={ "/jobs/" (id) "/photos/" (p.id) } alt={ "Photo from " (when::moment(p.at)) } loading="lazy" style="max-width:100%"; figcaption.soft.small { @if let Some(d) = &p.dent { "Dent " (d) ". " } (when::moment(p.at)) } } } }
                     }
-                    section {
-                        @if signed.may(Need::Counter) {
-                            form.stack.card method="post" action={ "/jobs/" (id) } {
-                                (layout::csrf(&signed))
-                                label { span { "What happened" } input name="title" required value=(job.title); }
-                                label { span { "In the customer's words" } textarea name="words" { (job.words) } }
-                                label { span { "Due" } input name="due" type="date" value=[job.due.as_ref()]; }
-                                label { span { "Bench" } select name="bench" {
-                                    option value="" { "nobody yet" }
-                                    @for p in people.iter().filter(|p| p.active) { option value=(p.id) selected[job.bench == Some(p.id)] { (p.name) } }
-                                } }
-                                button type="submit" { "Save" }
-                            }
+                    h2 { "Photos" }
+                    @if signed.may(Need::Survey) { div.card data-photo={ "/jobs/" (id) "/photos" } { label { span { "Take a photo as it came in" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } } }
+                    @else if photos.is_empty() { p.soft { "None yet." } }
+                    div.cards { @for p in &photos { figure.card { img src={ "/jobs/" (id) "/photos/" (p.id) } alt={ "Photo from " (when::moment(p.at)) } loading="lazy" style="max-width:100%"; figcaption.soft.small { @if let Some(d) = &p.dent { "Dent " (d) ". " } (when::moment(p.at)) } } } }
+                }
+                section {
+                    @if signed.may(Need::Counter) {
+                        form.stack.card method="post" action=(action) {
+                            (layout::csrf(signed))
+                            (refill.problems())
+                            label { span { "What happened" } input name="title" required value=(refill.text("title", &job.title)); }
+                            label { span { "In the customer's words" } textarea name="words" { "\n" (refill.text("words", &job.words)) } }
+                            label { span { "Due" } input name="due" type="date" value=(refill.text("due", job.due.as_deref().unwrap_or_default())); }
+                            label { span { "Bench" } select name="bench" {
+                                option value="" { "nobody yet" }
+                                @for p in people.iter().filter(|p| p.active) { option value=(p.id) selected[refill.has("bench", &p.id.to_string(), job.bench == Some(p.id))] { (p.name) } }
+                            } }
+                            button type="submit" { "Save" }
                         }
                     }
                 }
-            },
-        ))
-    })
-    .await
+            }
+        },
+    ))
 }
 
 /// Changes a job's head.
@@ -116,17 +126,18 @@ pub async fn change(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
-) -> Outcome<Redirect> {
-    app.blocking(move |app| {
-        let title = filled(&f.title).ok_or_else(|| Problem::Bad("say what happened in a few words".to_owned()))?;
-        let bench =
-            filled(&f.bench).map(|b| b.parse().map_err(|_| Problem::Bad("choose the bench from the list".to_owned()))).transpose()?;
-        let by = By { who: &signed.person.login, at: when::now() };
-        app.store().change_job(by, id, title, f.words.trim(), day(&f.due)?, bench)?;
-        Ok(Redirect::to(&format!("/jobs/{id}")))
-    })
-    .await
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |again| shown(app, &signed, id, again))).await
+}
+
+fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
+    let title = filled(&f.title).ok_or_else(|| Problem::Bad("say what happened in a few words".to_owned()))?;
+    let bench = filled(&f.bench).map(|b| b.parse().map_err(|_| Problem::Bad("choose the bench from the list".to_owned()))).transpose()?;
+    let by = By { who: &signed.person.login, at: when::now() };
+    app.store().change_job(by, id, title, f.words.trim(), day(&f.due)?, bench)?;
+    Ok(Redirect::to(&format!("/jobs/{id}")))
 }
 
 /// Moves a job on. Ready and handed back need every proof taken; that page does it.

@@ -3,8 +3,8 @@
 
 use instrument::{Crack, Crease, Dent, DentId, Direction, EarlierRepair};
 use serde::{Deserialize, Serialize};
-use units::measured::{Gauge, parse_measured_mm, show_measured_mm};
-use units::{Known, Origin, Unit};
+use units::measured::{Gauge, parse_measured_mm, show_measured};
+use units::{Known, LengthUnit, Origin, Unit};
 
 /// A dent as typed. Empty fields were not measured.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -58,6 +58,52 @@ pub struct Unread {
     pub words: String,
 }
 
+/// Where a dent's edge is judged by a radius gauge: ± 0.3 mm. Common practice, no source.
+const EDGE: Gauge = Gauge { sd_mm: 0.3, ..Gauge::WIDTH };
+
+/// The lengths of a dent: as typed, as meant, and how they are measured.
+fn lengths<'a>(typed: &'a mut Typed, dent: &'a mut Dent) -> [(&'a mut String, &'a mut Option<Known>, Gauge); 5] {
+    [
+        (&mut typed.depth, &mut dent.depth_mm, Gauge::DEPTH),
+        (&mut typed.along, &mut dent.width_along_mm, Gauge::WIDTH),
+        (&mut typed.across, &mut dent.width_across_mm, Gauge::WIDTH),
+        (&mut typed.edge, &mut dent.edge_radius_mm, EDGE),
+        (&mut typed.wall, &mut dent.wall_mm, Gauge::WALL),
+    ]
+}
+
+fn is_64ths(mm: f64) -> bool {
+    let n = mm / LengthUnit::Inch.in_mm() * 64.0;
+    (n - n.round()).abs() < 1e-6
+}
+
+impl Kept {
+    /// A dent from a survey file.
+    pub fn from_dent(dent: &Dent) -> Self {
+        Self { typed: Typed::from_dent(dent), dent: dent.clone() }
+    }
+
+    /// What the page shows: the words as typed where they mean what is kept, else what is kept in the reader's unit.
+    pub fn shown(&self, unit: LengthUnit) -> Typed {
+        let (mut typed, mut dent) = (self.typed.clone(), self.dent.clone());
+        let means = |text: &str, known: &Known, gauge: &Gauge| {
+            parse_measured_mm(text, gauge).is_ok_and(|read| {
+                read.origin == known.origin && (read.value - known.value).abs() < 1e-9 && (read.sd - known.sd).abs() < 1e-9
+            })
+        };
+        for (text, known, gauge) in lengths(&mut typed, &mut dent) {
+            // Millimetres that are a whole number of 64ths of an inch are read as the fraction that they are.
+            let fraction = |known: &Known| unit == LengthUnit::Inch && text.ends_with("mm") && is_64ths(known.value);
+            if let Some(known) = known
+                && (!means(text, known, &gauge) || fraction(known))
+            {
+                *text = show_measured(known, &gauge, unit);
+            }
+        }
+        typed
+    }
+}
+
 /// A tap on a strip marks a station to about 3 mm and a clock angle to about 10°. Common practice, no source.
 const TAP_SD_MM: f64 = 3.0;
 const TAP_SD_DEG: f64 = 10.0;
@@ -84,7 +130,7 @@ impl Typed {
         let depth_mm = length("depth", &self.depth, "depth", Gauge::DEPTH);
         let width_along_mm = length("along", &self.along, "width along", Gauge::WIDTH);
         let width_across_mm = length("across", &self.across, "width across", Gauge::WIDTH);
-        let edge_radius_mm = length("edge", &self.edge, "edge radius", Gauge { sd_mm: 0.3, ..Gauge::WIDTH });
+        let edge_radius_mm = length("edge", &self.edge, "edge radius", EDGE);
         let wall_mm = length("wall", &self.wall, "wall", Gauge::WALL);
         let hardness_hv = self.hardness(&mut unread);
         let direction = match self.crease.as_str() {
@@ -121,6 +167,48 @@ impl Typed {
         (dent, unread)
     }
 
+    /// As [`Typed::dent`], over a dent that is kept: a field that comes back as it was shown keeps its value, so that a form
+    /// opened and saved unchanged changes nothing. Also what is to be kept as typed.
+    pub fn over(&self, name: &str, before: Option<&Kept>) -> (Kept, Vec<Unread>) {
+        let (dent, unread) = self.dent(name);
+        let mut kept = Kept { typed: self.clone(), dent };
+        let Some(before) = before else { return (kept, unread) };
+        let (mut was_typed, mut was) = (before.typed.clone(), before.dent.clone());
+        let (mut in_mm, mut in_inch) = (before.shown(LengthUnit::Mm), before.shown(LengthUnit::Inch));
+        let (mut of_mm, mut of_inch) = (was.clone(), was.clone());
+        let seen = lengths(&mut in_mm, &mut of_mm).into_iter().zip(lengths(&mut in_inch, &mut of_inch));
+        let old = lengths(&mut was_typed, &mut was).into_iter().zip(seen);
+        for ((text, known, _), ((old_text, old_known, _), (a, b))) in lengths(&mut kept.typed, &mut kept.dent).into_iter().zip(old) {
+            if *text == *a.0 || *text == *b.0 {
+                text.clone_from(old_text);
+                known.clone_from(old_known);
+            }
+        }
+        let (was_typed, was) = (&before.typed, &before.dent);
+        if self.at_mm == was_typed.at_mm {
+            kept.dent.at_mm.clone_from(&was.at_mm);
+        }
+        if self.clock_deg == was_typed.clock_deg {
+            kept.dent.clock_deg.clone_from(&was.clock_deg);
+        }
+        if self.hardness == was_typed.hardness {
+            kept.dent.hardness_hv.clone_from(&was.hardness_hv);
+        }
+        if self.crease == was_typed.crease {
+            kept.dent.crease.clone_from(&was.crease);
+        }
+        if self.crack == was_typed.crack {
+            kept.dent.crack.clone_from(&was.crack);
+        }
+        if self.repair == was_typed.repair {
+            kept.dent.earlier_repair.clone_from(&was.earlier_repair);
+        }
+        // Profile points have no field on the page.
+        kept.dent.profile_along.clone_from(&was.profile_along);
+        kept.dent.profile_across.clone_from(&was.profile_across);
+        (kept, unread)
+    }
+
     fn hardness(&self, unread: &mut Vec<Unread>) -> Option<Known> {
         let text = self.hardness.trim().to_lowercase();
         if text.is_empty() {
@@ -136,10 +224,9 @@ impl Typed {
         hv.map(|hv| Known::new("hardness", hv, HV_PART * hv, Unit::Hv, Origin::Measured))
     }
 
-    /// The words that a dent from a survey file would have been typed with. Profile points have no field on the page and
-    /// stay with the dent's data.
-    pub fn from_dent(d: &Dent) -> Self {
-        let show = |k: &Option<Known>, gauge: Gauge| k.as_ref().map_or(String::new(), |k| show_measured_mm(k, &gauge));
+    /// The words that a dent from a survey file would have been typed with, near enough: what they mean stands beside them.
+    fn from_dent(d: &Dent) -> Self {
+        let show = |k: &Option<Known>, gauge: Gauge| k.as_ref().map_or(String::new(), |k| show_measured(k, &gauge, LengthUnit::Mm));
         Self {
             run: d.run.0.clone(),
             at_mm: d.at_mm.as_ref().map(|k| k.value),
@@ -147,7 +234,7 @@ impl Typed {
             depth: show(&d.depth_mm, Gauge::DEPTH),
             along: show(&d.width_along_mm, Gauge::WIDTH),
             across: show(&d.width_across_mm, Gauge::WIDTH),
-            edge: show(&d.edge_radius_mm, Gauge { sd_mm: 0.3, ..Gauge::WIDTH }),
+            edge: show(&d.edge_radius_mm, EDGE),
             wall: show(&d.wall_mm, Gauge::WALL),
             hardness: d.hardness_hv.as_ref().map_or(String::new(), |k| format!("{:.0} HV", k.value)),
             crease: d
@@ -203,5 +290,60 @@ mod tests {
         };
         let (dent, _) = typed.dent("d1");
         assert_eq!(Typed::from_dent(&dent), typed);
+    }
+
+    fn from_file() -> Kept {
+        let inch = |text: &str, gauge: Gauge| parse_measured_mm(text, &gauge).ok();
+        let typed = Typed { run: "bow".into(), crease: "along".into(), note: "as it came".into(), ..Typed::default() };
+        let mut dent = typed.dent("d1").0;
+        dent.depth_mm = inch("3/32 in", Gauge::DEPTH);
+        dent.width_along_mm = inch("about 1 1/2 in", Gauge::WIDTH);
+        dent.width_across_mm = inch("20 mm", Gauge::WIDTH);
+        dent.wall_mm = inch("0.021 in", Gauge::WALL);
+        dent.at_mm = Some(Known::new("station", 4.875 * 25.4, 1.0, Unit::Mm, Origin::Measured));
+        dent.hardness_hv = Some(Known::new("hardness", 112.4, 3.0, Unit::Hv, Origin::Measured));
+        dent.crease.as_mut().unwrap().length_mm = inch("1/2 in", Gauge::WIDTH);
+        dent.profile_along = vec![];
+        Kept::from_dent(&dent)
+    }
+
+    #[test]
+    fn a_dent_in_inches_is_shown_as_it_was_meant() {
+        let kept = from_file();
+        let (mm, inch) = (kept.shown(LengthUnit::Mm), kept.shown(LengthUnit::Inch));
+        assert_eq!((mm.depth.as_str(), inch.depth.as_str()), ("2.38 mm", "3/32 in"));
+        assert_eq!(inch.along, "about 1 1/2 in");
+        // What reads back exactly stays in the unit in which it was meant.
+        assert_eq!((mm.across.as_str(), inch.across.as_str()), ("20 mm", "20 mm"));
+    }
+
+    #[test]
+    fn a_form_opened_and_saved_unchanged_changes_nothing() {
+        for unit in [LengthUnit::Mm, LengthUnit::Inch] {
+            let first = from_file();
+            let mut kept = first.clone();
+            for _ in 0..3 {
+                let sent = kept.shown(unit);
+                let (again, unread) = sent.over("d1", Some(&kept));
+                assert!(unread.is_empty());
+                assert_eq!(again.dent, first.dent);
+                assert_eq!(again.typed, first.typed);
+                kept = again;
+            }
+            // One field changed changes that field alone.
+            let sent = Typed { across: "22 mm".into(), ..kept.shown(unit) };
+            let (again, _) = sent.over("d1", Some(&kept));
+            assert_eq!(again.dent.width_across_mm.as_ref().unwrap().value, 22.0);
+            assert_eq!(Dent { width_across_mm: first.dent.width_across_mm.clone(), ..again.dent }, first.dent);
+        }
+    }
+
+    #[test]
+    fn words_that_cannot_be_read_stay_as_typed() {
+        let typed = Typed { run: "bow".into(), depth: "4 stone".into(), ..Typed::default() };
+        let (kept, unread) = typed.over("d1", None);
+        assert_eq!(unread.len(), 1);
+        assert_eq!(kept.shown(LengthUnit::Inch).depth, "4 stone");
+        assert_eq!(kept.shown(LengthUnit::Inch).over("d1", Some(&kept)).1.len(), 1);
     }
 }

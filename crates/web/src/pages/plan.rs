@@ -1,14 +1,14 @@
 //! The assessment and the plan as they follow from the survey; every figure opens its reasons; overrules with theirs.
 
-use super::figures::{figure, figure_in, length, number, sentence};
 use super::form::filled;
 use super::jobs::head;
+use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
 use crate::{layout, when};
 use axum::extract::{Path, State};
-use axum::response::Redirect;
+use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
 use dent::{Advice, Assessment, Effect, Form as DentForm};
 use job::Job;
@@ -48,58 +48,61 @@ pub struct Withdrawn {
 /// # Errors
 /// Where there is no such job or no survey yet.
 pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| {
-        let line = app.store().board_line(id)?;
-        let job = app.job(id)?;
-        let overrules = app.store().overrules(id)?;
-        let plan = &job.plan;
-        let money = |x: f64| show_money(Decimal::from_f64_retain(x).unwrap_or_default().round_dp(2), &job.quote.currency);
-        Ok(layout::page(
-            &signed,
-            "Plan",
-            html! {
-                (head(&line, "plan"))
-                p.warn { strong { "Measure next: " } (plan.measure_next()) "." }
-                div.cards {
-                    section.card { h2 { "Dents" } p.big { (plan.choices.len()) " of " (job.survey.dents.len()) } p.soft { "are brought back." @if !plan.not_done.is_empty() { " " a href="#not-done" { "What is not done, and why" } } } }
-                    section.card { h2 { "Bench time" } p.big.num { (format!("{:.1}", plan.minutes.mean() / 60.0)) " h" } p.soft.num { (format!("{:.1} h if all goes well, {:.1} h if it fights back", plan.minutes.least / 60.0, plan.minutes.most / 60.0)) } }
-                    section.card { h2 { "Comes apart" } p.big { (plan.opened.len()) } p.soft { @if plan.opened.is_empty() { "nothing but by hand" } @else { @for (i, o) in plan.opened.iter().enumerate() { @if i > 0 { ", " } (opened_name(&job, o)) } } } }
-                    section.card { h2 { "Expected cost" } p.big.num { (money(plan.proof.cost_money)) } p.soft.num { "to the shop: time, finish, heat and crack risk. " @if plan.proof.cost_money - plan.proof.bound_money < 0.01 * plan.proof.cost_money.abs().max(1.0) { "No other plan costs less." } @else { "No plan can cost less than " (money(plan.proof.bound_money)) "." } } }
-                }
-                h2 { "Where the dents are" }
-                (super::drawings::where_dents_are(&job))
-                @for drawing in super::drawings::strips(&job) { figure.drawing { (PreEscaped(drawing)) } }
-                h2 { "Dent by dent, in order of working" }
-                @for dent in super::drawings::order_of_working(&job) {
-                    @if let Some(a) = job.assessments.iter().find(|a| a.dent == dent) { (one_dent(&signed, id, &job, a, plan.choices.iter().find(|c| c.dent == dent))) }
-                }
-                @if !plan.replacements.is_empty() {
-                    h2 { "Straighten or replace" }
-                    @for r in &plan.replacements { section.card { h3 { (run_name(&job, &r.run)) ": " @if r.replace { "replace" } @else { "straighten" } } div { "Straighten " (figure_in(&r.straighten_money, &job.quote.currency)) } div { "Replace " (figure_in(&r.replace_money, &job.quote.currency)) } p { (sentence(&r.because)) } } }
-                }
-                @if !plan.tools_to_make.is_empty() {
-                    h2 { "Tools to make" }
-                    ul { @for (tool, dents) in &plan.tools_to_make { li { (tool.words) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (tool.because) } } } }
-                }
-                @if !plan.not_done.is_empty() {
-                    h2 id="not-done" { "Not done" }
-                    ul { @for n in &plan.not_done { li { strong { (n.what) } ": " (n.because) } } }
-                }
-                @if !plan.assumptions.is_empty() {
-                    h2 { "Taken for granted" }
-                    ul { @for a in &plan.assumptions { li { (a.what) " " span.soft { (a.would_change) } } } }
-                }
-                h2 { "Overrules" }
-                @if overrules.is_empty() { p.soft { "None: the plan is as it was worked out." } }
-                ul { @for o in &overrules {
-                    li { (super::overrules::words(&o.body)) ". Because: " (o.why) " " span.soft { "(" (o.who) ", " (when::moment(o.at)) ")" }
-                        @if signed.may(Need::Overrule) { form method="post" action={ "/jobs/" (id) "/plan/withdraw" } { (layout::csrf(&signed)) input type="hidden" name="overrule" value=(o.id); button.quiet type="submit" { "Take back" } } } }
-                } }
-                @if signed.may(Need::Overrule) { (overrule_form(&signed, id, &job)) }
-            },
-        ))
-    })
-    .await
+    app.blocking(move |app| shown(app, &signed, id, &Again::default())).await
+}
+
+fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
+    let tell = signed.tell;
+    let line = app.store().board_line(id)?;
+    let job = app.job(id)?;
+    let overrules = app.store().overrules(id)?;
+    let plan = &job.plan;
+    let money = |x: f64| show_money(Decimal::from_f64_retain(x).unwrap_or_default().round_dp(2), &job.quote.currency);
+    Ok(layout::page(
+        signed,
+        "Plan",
+        html! {
+            (head(&line, "plan"))
+            (again.head())
+            p.warn { strong { "Measure next: " } (tell.text(&plan.measure_next())) "." }
+            div.cards {
+                section.card { h2 { "Dents" } p.big { (plan.choices.len()) " of " (job.survey.dents.len()) } p.soft { "are brought back." @if !plan.not_done.is_empty() { " " a href="#not-done" { "What is not done, and why" } } } }
+                section.card { h2 { "Bench time" } p.big.num { (format!("{:.1}", plan.minutes.mean() / 60.0)) " h" } p.soft.num { (format!("{:.1} h if all goes well, {:.1} h if it fights back", plan.minutes.least / 60.0, plan.minutes.most / 60.0)) } }
+                section.card { h2 { "Comes apart" } p.big { (plan.opened.len()) } p.soft { @if plan.opened.is_empty() { "nothing but by hand" } @else { @for (i, o) in plan.opened.iter().enumerate() { @if i > 0 { ", " } (opened_name(&job, o)) } } } }
+                section.card { h2 { "Expected cost" } p.big.num { (money(plan.proof.cost_money)) } p.soft.num { "to the shop: time, finish, heat and crack risk. " @if plan.proof.cost_money - plan.proof.bound_money < 0.01 * plan.proof.cost_money.abs().max(1.0) { "No other plan costs less." } @else { "No plan can cost less than " (money(plan.proof.bound_money)) "." } } }
+            }
+            h2 { "Where the dents are" }
+            (super::drawings::where_dents_are(&job, tell))
+            @for drawing in super::drawings::strips(&job, tell) { figure.drawing { (PreEscaped(drawing)) } }
+            h2 { "Dent by dent, in order of working" }
+            @for dent in super::drawings::order_of_working(&job) {
+                @if let Some(a) = job.assessments.iter().find(|a| a.dent == dent) { (one_dent(signed, id, &job, a, plan.choices.iter().find(|c| c.dent == dent), again)) }
+            }
+            @if !plan.replacements.is_empty() {
+                h2 { "Straighten or replace" }
+                @for r in &plan.replacements { section.card { h3 { (run_name(&job, &r.run)) ": " @if r.replace { "replace" } @else { "straighten" } } div { "Straighten " (tell.figure_in(&r.straighten_money, &job.quote.currency)) } div { "Replace " (tell.figure_in(&r.replace_money, &job.quote.currency)) } p { (tell.sentence(&r.because)) } } }
+            }
+            @if !plan.tools_to_make.is_empty() {
+                h2 { "Tools to make" }
+                ul { @for (tool, dents) in &plan.tools_to_make { li { (tell.text(&tool.words)) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (tell.text(&tool.because)) } } } }
+            }
+            @if !plan.not_done.is_empty() {
+                h2 id="not-done" { "Not done" }
+                ul { @for n in &plan.not_done { li { strong { (n.what) } ": " (tell.sentence(&n.because)) } } }
+            }
+            @if !plan.assumptions.is_empty() {
+                h2 { "Taken for granted" }
+                ul { @for a in &plan.assumptions { li { (tell.text(&a.what)) " " span.soft { (tell.text(&a.would_change)) } } } }
+            }
+            h2 { "Overrules" }
+            @if overrules.is_empty() { p.soft { "None: the plan is as it was worked out." } }
+            ul { @for o in &overrules {
+                li { (super::overrules::words(&o.body)) ". Because: " (o.why) " " span.soft { "(" (o.who) ", " (when::moment(o.at)) ")" }
+                    @if signed.may(Need::Overrule) { form method="post" action={ "/jobs/" (id) "/plan/withdraw" } { (layout::csrf(signed)) input type="hidden" name="overrule" value=(o.id); button.quiet type="submit" { "Take back" } } } }
+            } }
+            @if signed.may(Need::Overrule) { (overrule_form(signed, id, &job, again)) }
+        },
+    ))
 }
 
 /// Adds an overrule; the plan is worked out anew at once.
@@ -110,16 +113,18 @@ pub async fn overrule(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
     Form(f): Form<Overruled>,
-) -> Outcome<Redirect> {
-    app.blocking(move |app| {
-        let why = filled(&f.why)
-            .ok_or_else(|| Problem::Bad("an overrule needs a reason: the next person at the bench will ask for it".to_owned()))?;
-        let body = super::overrules::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool)?;
-        app.store().add_overrule(By { who: &signed.person.login, at: when::now() }, id, &body, why)?;
-        Ok(Redirect::to(&format!("/jobs/{id}/plan")))
-    })
-    .await
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| overruled(app, &signed, id, &f), |again| shown(app, &signed, id, again))).await
+}
+
+fn overruled(app: &App, signed: &Signed, id: i64, f: &Overruled) -> Outcome<Redirect> {
+    let why = filled(&f.why)
+        .ok_or_else(|| Problem::Bad("an overrule needs a reason: the next person at the bench will ask for it".to_owned()))?;
+    let body = super::overrules::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool)?;
+    app.store().add_overrule(By { who: &signed.person.login, at: when::now() }, id, &body, why)?;
+    Ok(Redirect::to(&format!("/jobs/{id}/plan")))
 }
 
 /// Takes an overrule back.
@@ -150,21 +155,24 @@ fn methods(ways: &reach::Ways, choice: Option<&Choice>) -> Vec<Method> {
     found
 }
 
-fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<&Choice>) -> Markup {
+fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<&Choice>, again: &Again) -> Markup {
+    let tell = signed.tell;
+    let action = format!("/jobs/{id}/plan/overrule");
+    let refill = again.form_with(&action, "box", a.dent.0.as_str());
     let ways = job.ways.iter().find(|w| w.dent == a.dent);
     html! {
-        details.card id={ "dent-" (a.dent) } {
+        details.card id={ "dent-" (a.dent) } open[refill.refused()] {
             summary {
-                strong { (a.dent) } " · " (run_name(job, &a.run)) " · " (number(a.depth_mm.value)) " mm deep, " (form_name(a.form)) " · "
-                @match choice { Some(c) => { (method_name(c.way.method)) " " span.num { (length(c.way.size_mm)) } }, None => { "not worked" } }
+                strong { (a.dent) } " · " (run_name(job, &a.run)) " · " (tell.value(a.depth_mm.value, units::Unit::Mm)) " deep, " (form_name(a.form)) " · "
+                @match choice { Some(c) => { (method_name(c.way.method)) " " span.num { (tell.length(c.way.size_mm)) } }, None => { "not worked" } }
                 " " @for e in &a.effects { span.state { (effect_name(e)) } " " }
             }
-            p { strong { (advice_name(a.advice)) ". " } (sentence(&a.advice_because)) }
+            p { strong { (advice_name(a.advice)) ". " } (tell.sentence(&a.advice_because)) }
             @if let Some(c) = choice {
-                p { (sentence(&c.way.because)) " " (sentence(&c.because)) }
+                p { (tell.sentence(&c.way.because)) " " (tell.sentence(&c.because)) }
                 p { @match &c.way.tool {
                     ToolChoice::Rack { tools } => { "Tools: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (tool_name(job, t)) } },
-                    ToolChoice::ToMake { make, .. } => { "To make: " (make.words) },
+                    ToolChoice::ToMake { make, .. } => { "To make: " (tell.text(&make.words)) },
                 } }
             }
             div.scroll tabindex="0" role="region" aria-label={ "Figures of dent " (a.dent) } {
@@ -174,51 +182,64 @@ fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<
                         ("Bore area left", &a.area_left), ("Strain, worst place", &a.strain_effective), ("Ductility used", &a.ductility_used),
                         ("Crack likelihood, cold", &a.crack_likelihood), ("Crack likelihood, annealed", &a.crack_likelihood_annealed),
                         ("Push past true", &a.overpush_mm), ("Passes", &a.passes), ("Force on the wall", &a.force_inside_n),
-                    ] { tr { th scope="row" { (name) } td { (figure(f)) } } }
-                    @if let Some(c) = choice { tr { th scope="row" { "Force at the hand" } td { (figure(&c.way.force_hand_n)) } } tr { th scope="row" { "Expected cost" } td { (figure_in(&c.cost_money, &job.quote.currency)) } } }
+                    ] { tr { th scope="row" { (name) } td { (tell.figure(f)) } } }
+                    @if let Some(c) = choice { tr { th scope="row" { "Force at the hand" } td { (tell.figure(&c.way.force_hand_n)) } } tr { th scope="row" { "Expected cost" } td { (tell.figure_in(&c.cost_money, &job.quote.currency)) } } }
                 } }
             }
-            @if !a.missing.is_empty() { h3 { "Not measured" } ul { @for m in &a.missing { li { (m.what) ": " (m.instead) } } } }
+            @if !a.missing.is_empty() { h3 { "Not measured" } ul { @for m in &a.missing { li { (m.what) ": " (tell.text(&m.instead)) } } } }
             @if signed.may(Need::Overrule) {
-                form.row method="post" action={ "/jobs/" (id) "/plan/overrule" } {
-                    (layout::csrf(signed)) input type="hidden" name="dent" value=(a.dent);
-                    label.grow { span { "Why otherwise" } input name="why" required maxlength="300"; }
-                    @if let Some(w) = ways { label { span { "Work it by" } select name="method" { @for m in methods(w, choice) { option value=(super::overrules::method_key(m)) { (method_name(m)) } } } } button.plain type="submit" name="kind" value="method" { "Do it so" } }
+                (refill.problems())
+                form.row method="post" action=(action) {
+                    (layout::csrf(signed)) input type="hidden" name="box" value=(a.dent); input type="hidden" name="dent" value=(a.dent);
+                    label.grow { span { "Why otherwise" } input name="why" required maxlength="300" value=(refill.text("why", "")); }
+                    @if let Some(w) = ways { label { span { "Work it by" } select name="method" { @for m in methods(w, choice) { option value=(super::overrules::method_key(m)) selected[refill.has("method", &super::overrules::method_key(m), false)] { (method_name(m)) } } } } button.plain type="submit" name="kind" value="method" { "Do it so" } }
                     button.plain type="submit" name="kind" value="leave" { "Leave this dent" }
                 }
             }
             @if let Some(w) = ways {
                 details { summary { "Other ways (" (w.ways.len()) ") and what was ruled out (" (w.ruled_out.len()) ")" }
-                    ul { @for way in &w.ways { li { strong { (method_name(way.method)) " " (length(way.size_mm)) } ": " (way.because) } } }
-                    ul { @for r in &w.ruled_out { li { strong { (method_name(r.method)) } " " (r.opening) ": " (r.because) } } }
+                    ul { @for way in &w.ways { li { strong { (method_name(way.method)) " " (tell.length(way.size_mm)) } ": " (tell.text(&way.because)) } } }
+                    ul { @for r in &w.ruled_out { li { strong { (method_name(r.method)) } " " (tell.text(&r.opening)) ": " (tell.text(&r.because)) } } }
                 }
             }
         }
     }
 }
 
-fn overrule_form(signed: &Signed, id: i64, job: &Job) -> Markup {
+fn overrule_form(signed: &Signed, id: i64, job: &Job, again: &Again) -> Markup {
+    let action = format!("/jobs/{id}/plan/overrule");
+    let refill = again.form_with(&action, "box", "whole");
+    let one_of = |name: &str, value: &str, words: &str| html! { option value=(value) selected[refill.has(name, value, false)] { (words) } };
     html! {
-        form.stack.card.overrule id="overrule" method="post" action={ "/jobs/" (id) "/plan/overrule" } {
-            (layout::csrf(signed))
+        form.stack.card.overrule id="overrule" method="post" action=(action) {
+            (layout::csrf(signed)) input type="hidden" name="box" value="whole";
             h3 { "Overrule the plan" }
+            (refill.problems())
             label { span { "What" } select name="kind" required {
-                option value="method" { "Work a dent this way" } option value="leave" { "Leave a dent" }
-                option value="joint" { "Keep a joint shut" } option value="overlay" { "Keep an overlay on" }
-                option value="tool" { "A tool is away" } option value="finish" { "The finish must not burn" }
+                @for (value, words) in KINDS { (one_of("kind", value, words)) }
             } }
             div.row {
-                label.only.for-method.for-leave { span { "Dent" } select name="dent" { option value="" { "–" } @for d in &job.survey.dents { option value=(d.id) { (d.id) } } } }
-                label.only.for-method { span { "Way" } select name="method" { option value="" { "–" } @for m in super::overrules::METHODS { option value=(super::overrules::method_key(*m)) { (method_name(*m)) } } } }
-                label.only.for-joint { span { "Joint" } select name="joint" { option value="" { "–" } @for j in &job.survey.instrument.joints { option value=(j.id) { (j.name) } } } }
-                label.only.for-overlay { span { "Overlay" } select name="overlay" { option value="" { "–" } @for o in &job.survey.instrument.overlays { option value=(o.id) { (o.name) } } } }
-                label.only.for-tool { span { "Tool" } select name="tool" { option value="" { "–" } @for t in &job.rack.tools { option value=(t.id.0) { (t.name) } } } }
+                label.only.for-method.for-leave { span { "Dent" } select name="dent" { option value="" { "–" } @for d in &job.survey.dents { (one_of("dent", &d.id.0, &d.id.0)) } } }
+                label.only.for-method { span { "Way" } select name="method" { option value="" { "–" } @for m in super::overrules::METHODS { (one_of("method", &super::overrules::method_key(*m), method_name(*m))) } } }
+                label.only.for-joint { span { "Joint" } select name="joint" { option value="" { "–" } @for j in &job.survey.instrument.joints { (one_of("joint", &j.id.0, &j.name)) } } }
+                label.only.for-overlay { span { "Overlay" } select name="overlay" { option value="" { "–" } @for o in &job.survey.instrument.overlays { (one_of("overlay", &o.id.0, &o.name)) } } }
+                label.only.for-tool { span { "Tool" } select name="tool" { option value="" { "–" } @for t in &job.rack.tools { (one_of("tool", &t.id.0, &t.name)) } } }
             }
-            label { span { "Why" } input name="why" required; }
+            label { span { "Why" } input name="why" required value=(refill.text("why", "")); }
             button type="submit" { "Overrule and plan anew" }
         }
     }
 }
+
+/// What can be overruled, as the form sends it and as it is said.
+const KINDS: &[(&str, &str)] = &[
+    ("method", "Work a dent this way"),
+    ("leave", "Leave a dent"),
+    ("joint", "Keep a joint shut"),
+    ("overlay", "Keep an overlay on"),
+    ("tool", "A tool is away"),
+    ("finish", "The finish must not burn"),
+];
 
 /// What the bench calls something that is opened.
 pub fn opened_name<'a>(job: &'a Job, opened: &'a reach::Opened) -> &'a str {

@@ -2,9 +2,11 @@
 
 use super::jobs::head;
 use super::measure::{Kept, Typed, Unread};
+use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
+use crate::tell::Tell;
 use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
@@ -16,6 +18,7 @@ use serde::{Deserialize, Serialize};
 use store::counter::JobState;
 use store::surveys::{SavedDent, Versioned};
 use store::{By, StoreError};
+use units::length::MM_PER_INCH;
 
 /// What the form that picks a pattern sends.
 #[derive(Deserialize)]
@@ -37,7 +40,7 @@ pub struct Whole {
 
 /// A dent as the page sends it.
 #[derive(Deserialize)]
-pub struct Sent {
+pub struct SentDent {
     name: Option<String>,
     /// Made by the tablet for a new dent, so that sending twice makes one dent.
     token: Option<String>,
@@ -85,41 +88,43 @@ struct Refused {
 /// # Errors
 /// Where there is no such job.
 pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| {
-        let line = app.store().board_line(id)?;
-        let Some((body, dents)) = app.store().survey(id)? else {
-            let card = app.store().instrument(line.job.instrument)?;
-            return Ok(layout::page(&signed, "Survey", html! { (head(&line, "survey")) (pick(&signed, id, &card.kind)) }));
-        };
-        let survey = assemble(&body, &dents)?;
-        let shown: Vec<Shown> = dents.iter().map(shown).collect::<Outcome<_>>()?;
-        let data = serde_json::json!({ "dents": shown }).to_string().replace('<', "\\u003c");
-        let may = signed.may(Need::Survey);
-        Ok(layout::page(
-            &signed,
-            "Survey",
-            html! {
-                (head(&line, "survey"))
-                script type="application/json" id="survey-data" { (maud::PreEscaped(data)) }
-                div id="survey" data-job=(id) data-readonly=(if may { "no" } else { "yes" }) data-waiting="0" {
-                    div.split {
-                        section {
-                            p { span.big id="dent-count" { (dents.len()) } " dents. " @if may { "Tap a strip where the dent is." } }
-                            (runs(&survey))
-                        }
-                        aside.editor aria-label="Dent" {
-                            (editor(&survey.instrument, id))
-                            h2 { "All dents" }
-                            ul.plain id="dent-list" {}
-                            (whole(&signed, id, &survey, body.version, may))
-                        }
+    app.blocking(move |app| page_again(app, &signed, id, &Again::default())).await
+}
+
+fn page_again(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
+    let line = app.store().board_line(id)?;
+    let Some((body, dents)) = app.store().survey(id)? else {
+        let card = app.store().instrument(line.job.instrument)?;
+        return Ok(layout::page(signed, "Survey", html! { (head(&line, "survey")) (pick(signed, id, &card.kind)) }));
+    };
+    let survey = assemble(&body, &dents)?;
+    let shown: Vec<Shown> = dents.iter().map(|d| shown(d, signed.tell)).collect::<Outcome<_>>()?;
+    let data = serde_json::json!({ "dents": shown }).to_string().replace('<', "\\u003c");
+    let may = signed.may(Need::Survey);
+    let whole_at = format!("/jobs/{id}/survey/whole");
+    Ok(layout::page(
+        signed,
+        "Survey",
+        html! {
+            (head(&line, "survey"))
+            script type="application/json" id="survey-data" { (maud::PreEscaped(data)) }
+            div id="survey" data-job=(id) data-readonly=(if may { "no" } else { "yes" }) data-units=(signed.tell.symbol()) data-waiting="0" {
+                div.split {
+                    section {
+                        p { span.big id="dent-count" { (dents.len()) } " dents. " @if may { "Tap a strip where the dent is." } }
+                        (runs(signed.tell, &survey))
+                    }
+                    aside.editor aria-label="Dent" {
+                        (editor(signed.tell, &survey.instrument, id))
+                        h2 { "All dents" }
+                        ul.plain id="dent-list" {}
+                        (whole(signed, &whole_at, &survey, body.version, may, again.form(&whole_at)))
                     }
                 }
-                script src="/assets/survey.js" defer {}
-            },
-        ))
-    })
-    .await
+            }
+            script src="/assets/survey.js" defer {}
+        },
+    ))
 }
 
 /// Starts the survey from a pattern.
@@ -176,37 +181,35 @@ pub async fn save_dent(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
-    Json(sent): Json<Sent>,
+    Json(sent): Json<SentDent>,
 ) -> Outcome<Response> {
     app.blocking(move |app| {
         let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
         let survey: Survey = serde_json::from_str(&body.body).map_err(|e| Problem::Broken(e.to_string()))?;
         let by = By { who: &signed.person.login, at: when::now() };
+        let tell = signed.tell;
         if sent.gone {
             let Some(name) = &sent.name else {
                 return Ok(Json(Saved { name: String::new(), version: 0, warnings: vec![], says: String::new() }).into_response());
             };
             return match app.store().remove_dent(by, id, name, sent.from) {
                 Ok(()) => Ok(Json(Saved { name: name.clone(), version: 0, warnings: vec![], says: String::new() }).into_response()),
-                Err(e) => clash(name, e),
+                Err(e) => clash(name, e, tell),
             };
         }
         let token = sent.token.as_deref().filter(|t| !t.is_empty() && t.len() <= 40);
         let mut warnings = Vec::new();
         let mut make = |name: &str, before: Option<&Kept>| -> Result<String, Vec<Unread>> {
-            let (mut dent, unread) = sent.typed.dent(name);
-            if let Some(before) = before {
-                dent.profile_along.clone_from(&before.dent.profile_along);
-                dent.profile_across.clone_from(&before.dent.profile_across);
-            }
+            let (kept, unread) = sent.typed.over(name, before);
             // Only this dent is looked at: the record is held while it is written.
-            let found = instrument::check::dent_problems(&survey, &dent);
+            let found = instrument::check::dent_problems(&survey, &kept.dent);
             if let Some(p) = found.iter().find(|p| p.path.ends_with(".run")) {
-                return Err(vec![Unread { field: "run".to_owned(), words: format!("{}; {}", p.what, p.mend) }]);
+                return Err(vec![Unread { field: "run".to_owned(), words: tell.text(&format!("{}; {}", p.what, p.mend)) }]);
             }
             warnings = unread;
-            warnings.extend(found.iter().map(|p| Unread { field: field_of(&p.path), words: format!("{}: {}", p.what, p.mend) }));
-            Ok(serde_json::json!({ "typed": sent.typed, "dent": dent }).to_string())
+            warnings
+                .extend(found.iter().map(|p| Unread { field: field_of(&p.path), words: tell.text(&format!("{}: {}", p.what, p.mend)) }));
+            Ok(serde_json::json!(kept).to_string())
         };
         let mut refused = Vec::new();
         let mut refuse = |problems| {
@@ -239,9 +242,9 @@ pub async fn save_dent(
             Err(_) if !refused.is_empty() => {
                 return Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(Refused { problems: refused })).into_response());
             }
-            Err(e) => return clash(sent.name.as_deref().unwrap_or_default(), e),
+            Err(e) => return clash(sent.name.as_deref().unwrap_or_default(), e, tell),
         };
-        let says = says(&survey, &sent.typed, &saved.0);
+        let says = says(tell, &survey, &sent.typed, &saved.0);
         Ok(Json(Saved { name: saved.0, version: saved.1, warnings, says }).into_response())
     })
     .await
@@ -255,28 +258,30 @@ pub async fn save_whole(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
     Form(f): Form<Whole>,
-) -> Outcome<Redirect> {
-    app.blocking(move |app| {
-        let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
-        let mut survey: Survey = serde_json::from_str(&body.body).map_err(|e| Problem::Broken(e.to_string()))?;
-        survey.cleaned = match f.cleaned.as_str() {
-            "yes" => Some(true),
-            "no" => Some(false),
-            _ => None,
-        };
-        survey.wishes.keep_finish = f.keep_finish == "yes";
-        // `fits` comes as "fit-id=state" pairs, one a line, from the page's own select boxes.
-        for (fit, state) in f.fits.lines().filter_map(|l| l.split_once('=')) {
-            if let Some(fit) = survey.instrument.fits.iter_mut().find(|x| x.id.0 == fit.trim()) {
-                fit.state = serde_json::from_value::<FitState>(state.trim().into()).ok();
-            }
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| whole_saved(app, &signed, id, &f), |again| page_again(app, &signed, id, again))).await
+}
+
+fn whole_saved(app: &App, signed: &Signed, id: i64, f: &Whole) -> Outcome<Redirect> {
+    let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
+    let mut survey: Survey = serde_json::from_str(&body.body).map_err(|e| Problem::Broken(e.to_string()))?;
+    survey.cleaned = match f.cleaned.as_str() {
+        "yes" => Some(true),
+        "no" => Some(false),
+        _ => None,
+    };
+    survey.wishes.keep_finish = f.keep_finish == "yes";
+    // `fits` comes as "fit-id=state" pairs, one a line, from the page's own select boxes.
+    for (fit, state) in f.fits.lines().filter_map(|l| l.split_once('=')) {
+        if let Some(fit) = survey.instrument.fits.iter_mut().find(|x| x.id.0 == fit.trim()) {
+            fit.state = serde_json::from_value::<FitState>(state.trim().into()).ok();
         }
-        let text = serde_json::to_string(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
-        app.store().save_survey_body(By { who: &signed.person.login, at: when::now() }, id, f.version, &text)?;
-        Ok(Redirect::to(&format!("/jobs/{id}/survey")))
-    })
-    .await
+    }
+    let text = serde_json::to_string(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
+    app.store().save_survey_body(By { who: &signed.person.login, at: when::now() }, id, f.version, &text)?;
+    Ok(Redirect::to(&format!("/jobs/{id}/survey")))
 }
 
 /// The survey from its saved parts.
@@ -297,15 +302,16 @@ pub fn assemble(body: &Versioned, dents: &[SavedDent]) -> Outcome<Survey> {
     Ok(survey)
 }
 
-fn shown(d: &SavedDent) -> Outcome<Shown> {
+fn shown(d: &SavedDent, tell: Tell) -> Outcome<Shown> {
     let kept: Kept =
         serde_json::from_str(&d.saved.body).map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name)))?;
-    Ok(Shown { name: d.name.clone(), version: d.saved.version, typed: kept.typed })
+    Ok(Shown { name: d.name.clone(), version: d.saved.version, typed: kept.shown(tell.0) })
 }
 
-fn clash(name: &str, e: StoreError) -> Outcome<Response> {
+fn clash(name: &str, e: StoreError, tell: Tell) -> Outcome<Response> {
     let StoreError::Conflict { version, body, .. } = e else { return Err(e.into()) };
-    let dent = body.and_then(|b| serde_json::from_str::<Kept>(&b).ok()).map(|k| Shown { name: name.to_owned(), version, typed: k.typed });
+    let dent =
+        body.and_then(|b| serde_json::from_str::<Kept>(&b).ok()).map(|k| Shown { name: name.to_owned(), version, typed: k.shown(tell.0) });
     let words = dent.as_ref().map_or(String::new(), |d| {
         let or = |s: &str| if s.is_empty() { "–".to_owned() } else { s.to_owned() };
         format!("depth {}, along {}, across {}", or(&d.typed.depth), or(&d.typed.along), or(&d.typed.across))
@@ -314,14 +320,14 @@ fn clash(name: &str, e: StoreError) -> Outcome<Response> {
 }
 
 /// What the program already says of a dent, in one line: the whole is on the plan's page.
-fn says(survey: &Survey, typed: &Typed, name: &str) -> String {
+fn says(tell: Tell, survey: &Survey, typed: &Typed, name: &str) -> String {
     let (dent, _) = typed.dent(name);
     let Some(site) = survey.site(&dent) else { return String::new() };
     let a = dent::assess(&dent, &site);
     format!(
         "{} Force on the wall {}; crack likelihood {:.0} %.",
-        super::figures::sentence(&a.advice_because),
-        super::figures::words(&a.force_inside_n),
+        tell.sentence(&a.advice_because),
+        tell.words(&a.force_inside_n),
         a.crack_likelihood.value * 100.0
     )
 }
@@ -354,7 +360,7 @@ fn pick(signed: &Signed, id: i64, kind: &str) -> Markup {
 }
 
 /// The instrument as it lies, then its runs straightened: first those that the air takes with the valves at rest.
-fn runs(survey: &Survey) -> Markup {
+fn runs(tell: Tell, survey: &Survey) -> Markup {
     let instrument = &survey.instrument;
     let lie = super::lie::Lie::of(instrument);
     let on_map = |r: &Run| lie.as_ref().is_none_or(|l| l.shows(&r.id));
@@ -369,22 +375,23 @@ fn runs(survey: &Survey) -> Markup {
                 figcaption.soft.small { "As it lies, flattened: tap a tube to come to its strip. " @if !side.is_empty() { a href="#side" { "Valve slides and casings" } " are below." } }
             }
         }
-        @for run in main { (strip(instrument, run)) }
+        @for run in main { (strip(tell, instrument, run)) }
         @if !side.is_empty() {
             details id="side" open[dented] {
                 summary { strong { "Valve slides, casings and other tubes" } " " span.soft { "(" (side.len()) ")" } }
-                @for run in side { (strip(instrument, run)) }
+                @for run in side { (strip(tell, instrument, run)) }
             }
         }
     }
 }
 
 /// A run straightened and unrolled: station along, clock down (12 at the top and again at the bottom).
-fn strip(instrument: &Instrument, run: &Run) -> Markup {
+fn strip(tell: Tell, instrument: &Instrument, run: &Run) -> Markup {
     let length = run.length_mm();
     let (width, height) = (1000.0, 120.0);
-    // Stations every 20, 50, 100 or 200 mm: at most eight on a strip.
-    let every = [10.0, 20.0, 50.0, 100.0, 200.0].into_iter().find(|e| length / e <= 8.0).unwrap_or(500.0);
+    // Stations every 20, 50, 100 or 200 mm, or so many inches: at most eight on a strip.
+    let (steps, unit_mm) = if tell.inches() { ([0.5, 1.0, 2.0, 5.0, 10.0], MM_PER_INCH) } else { ([10.0, 20.0, 50.0, 100.0, 200.0], 1.0) };
+    let every = unit_mm * steps.into_iter().find(|e| length / (e * unit_mm) <= 8.0).unwrap_or(if tell.inches() { 20.0 } else { 500.0 });
     let stations: Vec<f64> = (0..).map(|i| f64::from(i) * every).take_while(|s| *s < length - 0.3 * every).collect();
     let x = |mm: f64| (mm / length * width).clamp(0.0, width);
     let y = |deg: f64| deg / 360.0 * height;
@@ -405,7 +412,7 @@ fn strip(instrument: &Instrument, run: &Run) -> Markup {
         .flat_map(|o| o.covers.iter().filter(|c| c.run == run.id).map(move |c| (o, c)));
     html! {
         figure.strip-box id={ "run-" (run.id) } {
-            figcaption { strong { (run.name) } " " span.soft.small.num { (format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1)) } }
+            figcaption { strong { (run.name) } " " span.soft.small.num { (tell.text(&format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1))) } }
             svg.strip viewBox={ "0 0 " (width) " " (height) } preserveAspectRatio="none" data-run=(run.id) data-length=(length) tabindex="0" role="group" aria-label={ (run.name) ", unrolled: tap to set a dent" } {
                 rect.wall width=(width) height=(height) {}
                 @for (from, to, angle) in &bends { rect.bend x=(x(*from)) width=(x(*to) - x(*from)) height=(height) { title { "bend of " (angle) "°" } } }
@@ -421,13 +428,13 @@ fn strip(instrument: &Instrument, run: &Run) -> Markup {
                 @for deg in [90.0, 180.0, 270.0] { line.clock x1="0" x2=(width) y1=(y(deg)) y2=(y(deg)) {} }
                 g.dents {}
             }
-            div.stations aria-hidden="true" { @for s in &stations { span style=(format!("left:{:.2}%", s / length * 100.0)) { (s) } } }
+            div.stations aria-hidden="true" { @for s in &stations { span style=(format!("left:{:.2}%", s / length * 100.0)) { (s / unit_mm) @if *s == 0.0 { " " (tell.symbol()) } } } }
             div.clock-words aria-hidden="true" { span { "12" } span { "3" } span { "6" } span { "9" } span { "12" } }
         }
     }
 }
 
-fn editor(instrument: &Instrument, id: i64) -> Markup {
+fn editor(tell: Tell, instrument: &Instrument, id: i64) -> Markup {
     let stepped = |name: &str, words: &str| {
         html! {
             div.field {
@@ -457,7 +464,7 @@ fn editor(instrument: &Instrument, id: i64) -> Markup {
             p.why id="says" aria-live="polite" {}
             details {
                 summary { "Place, edge, wall, hardness, note" }
-                (stepped("at_mm", "Station, mm")) (stepped("clock_deg", "Clock, degrees"))
+                (stepped("at_mm", &format!("Station, {}", tell.symbol()))) (stepped("clock_deg", "Clock, degrees"))
                 label { span { "Edge radius" } input name="edge" autocomplete="off"; }
                 label { span { "Wall here" } input name="wall" autocomplete="off"; }
                 label { span { "Hardness here (HV)" } input name="hardness" autocomplete="off"; }
@@ -471,22 +478,23 @@ fn editor(instrument: &Instrument, id: i64) -> Markup {
     }
 }
 
-fn whole(signed: &Signed, id: i64, survey: &Survey, version: i64, may: bool) -> Markup {
+fn whole(signed: &Signed, action: &str, survey: &Survey, version: i64, may: bool, refill: Refill<'_>) -> Markup {
     let stuck: Vec<String> =
         survey.instrument.fits.iter().filter(|f| f.state.is_some_and(|s| s != FitState::Free)).map(|f| f.name.clone()).collect();
     html! {
         h2 { "The whole instrument" }
         @if !stuck.is_empty() { p { "Does not move freely: " (stuck.join(", ")) "." } }
         @if may {
-            form.stack.card method="post" action={ "/jobs/" (id) "/survey/whole" } {
+            form.stack.card id="whole" method="post" action=(action) {
+                (refill.problems())
                 (layout::csrf(signed)) input type="hidden" name="version" value=(version);
                 label { span { "Flushed and degreased before the survey" } select name="cleaned" {
-                    option value="" selected[survey.cleaned.is_none()] { "not said" } option value="yes" selected[survey.cleaned == Some(true)] { "yes" } option value="no" selected[survey.cleaned == Some(false)] { "no" }
+                    option value="" selected[refill.has("cleaned", "", survey.cleaned.is_none())] { "not said" } option value="yes" selected[refill.has("cleaned", "yes", survey.cleaned == Some(true))] { "yes" } option value="no" selected[refill.has("cleaned", "no", survey.cleaned == Some(false))] { "no" }
                 } }
-                label { input type="checkbox" name="keep_finish" value="yes" checked[survey.wishes.keep_finish]; "The finish must not burn" }
+                label { input type="checkbox" name="keep_finish" value="yes" checked[refill.has("keep_finish", "yes", survey.wishes.keep_finish)]; "The finish must not burn" }
                 label { span { "What moves badly" } select name="fits" {
                     option value="" { "nothing to add" }
-                    @for f in &survey.instrument.fits { @for (state, words) in [("stiff", "is stiff"), ("binds", "binds"), ("stuck", "is stuck"), ("free", "moves freely")] { option value={ (f.id) "=" (state) } { (f.name) " " (words) } } }
+                    @for f in &survey.instrument.fits { @for (state, words) in [("stiff", "is stiff"), ("binds", "binds"), ("stuck", "is stuck"), ("free", "moves freely")] { option value={ (f.id) "=" (state) } selected[refill.has("fits", &format!("{}={state}", f.id), false)] { (f.name) " " (words) } } }
                 } }
                 button type="submit" { "Save" }
             }

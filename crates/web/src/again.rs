@@ -1,0 +1,150 @@
+//! A form that is refused is shown again as it was typed, with every problem and how to mend it. Where its page cannot be
+//! shown again, what was typed stands on the page that says why.
+
+use crate::problem::{Outcome, Problem};
+use axum::body::Body;
+use axum::extract::{Form, FromRequest, Request};
+use axum::http::header::CONTENT_TYPE;
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::{Markup, html};
+
+/// What a form sent, as the door of the route read it.
+#[derive(Clone, Debug, Default)]
+pub struct Sent {
+    path: String,
+    fields: Vec<(String, String)>,
+}
+
+/// Fields that nobody typed, or that are never shown.
+const NOT_TYPED: &[&str] =
+    &["csrf", "password", "signature", "key", "version", "which", "act", "passed", "answer", "chosen", "kind", "box", "overrule", "fits"];
+
+impl Sent {
+    /// Reads the fields of a form's body; nothing where it is none.
+    pub async fn read(path: &str, bytes: &[u8]) -> Self {
+        let request = Request::post(path).header(CONTENT_TYPE, "application/x-www-form-urlencoded").body(Body::from(bytes.to_vec()));
+        let form = match request {
+            Ok(request) => Form::<Vec<(String, String)>>::from_request(request, &()).await.ok(),
+            Err(_) => None,
+        };
+        Self { path: path.to_owned(), fields: form.map_or_else(Vec::new, |f| f.0) }
+    }
+
+    /// Does what the form asks; where that is refused, shows its page again.
+    ///
+    /// # Errors
+    /// What the deed returns, where no page can be shown for it.
+    pub fn taken(self, deed: impl FnOnce() -> Outcome<Redirect>, page: impl FnOnce(&Again) -> Outcome<Markup>) -> Outcome<Response> {
+        let problem = match deed() {
+            Ok(done) => return Ok(done.into_response()),
+            Err(problem) => problem,
+        };
+        let (problems, moved) = match &problem {
+            Problem::Bad(words) => (vec![words.clone()], false),
+            Problem::Several(all) => (all.clone(), false),
+            Problem::Conflict(words) => (vec![words.clone()], true),
+            _ => return Err(problem),
+        };
+        let again = Again { sent: Some(self), problems, moved };
+        match page(&again) {
+            Ok(page) => Ok((problem.status(), page).into_response()),
+            Err(_) => Err(problem),
+        }
+    }
+
+    /// What was typed, to be copied from; nothing where no words were.
+    pub fn words(&self) -> Markup {
+        let typed = || self.fields.iter().filter(|(name, text)| !NOT_TYPED.contains(&name.as_str()) && !text.trim().is_empty());
+        html! {
+            @if typed().next().is_some() {
+                section.card {
+                    h2 { "What you typed" }
+                    p.soft { "It is not saved. Copy it from here." }
+                    @for (name, text) in typed() {
+                        label { span { (crate::pages::figures::sentence(&name.replace('_', " ")).trim_end_matches('.')) }
+                            textarea readonly rows=(text.lines().count().clamp(1, 18)) { "\n" (text) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A page's refused form; none where the page is shown for the first time.
+#[derive(Default)]
+pub struct Again {
+    sent: Option<Sent>,
+    problems: Vec<String>,
+    /// What the form is about has changed under it: the form may no longer stand on the page.
+    moved: bool,
+}
+
+impl Again {
+    /// The form with this address, with what was typed where it is the one that was refused.
+    pub fn form(&self, action: &str) -> Refill<'_> {
+        self.form_with(action, "", "")
+    }
+
+    /// As [`Again::form`], where several forms of a page have one address and are told apart by a hidden field.
+    pub fn form_with(&self, action: &str, field: &str, value: &str) -> Refill<'_> {
+        let mine = |s: &&Sent| s.path == action && (field.is_empty() || s.field(field) == Some(value));
+        Refill { sent: self.sent.as_ref().filter(mine), problems: &self.problems }
+    }
+
+    /// What stands at the head of a page whose forms may have gone.
+    pub fn head(&self) -> Markup {
+        html! {
+            @if self.moved {
+                (problems(&self.problems))
+                @if let Some(sent) = &self.sent { (sent.words()) }
+            }
+        }
+    }
+}
+
+impl Sent {
+    fn field(&self, name: &str) -> Option<&str> {
+        self.fields.iter().find(|(n, _)| n == name).map(|(_, text)| text.as_str())
+    }
+}
+
+/// What goes into a form's fields: what was typed where the form was refused, else what is saved.
+#[derive(Clone, Copy)]
+pub struct Refill<'a> {
+    sent: Option<&'a Sent>,
+    problems: &'a [String],
+}
+
+impl<'a> Refill<'a> {
+    /// Whether this is the form that was refused.
+    pub fn refused(self) -> bool {
+        self.sent.is_some()
+    }
+
+    /// Why it was refused: every problem.
+    pub fn problems(self) -> Markup {
+        html! { @if self.refused() { (problems(self.problems)) } }
+    }
+
+    /// A field's text.
+    pub fn text(self, name: &str, saved: &'a str) -> &'a str {
+        match self.sent {
+            Some(sent) => sent.field(name).unwrap_or_default(),
+            None => saved,
+        }
+    }
+
+    /// Whether a choice is chosen, a box ticked.
+    pub fn has(self, name: &str, value: &str, saved: bool) -> bool {
+        self.sent.map_or(saved, |sent| sent.field(name).unwrap_or_default() == value)
+    }
+}
+
+fn problems(all: &[String]) -> Markup {
+    html! {
+        div.problem.refused role="alert" tabindex="-1" autofocus {
+            p { "Not saved." @if all.len() > 1 { " " (all.len()) " things to mend:" } }
+            ul { @for words in all { li { (crate::pages::figures::sentence(words)) } } }
+        }
+    }
+}
