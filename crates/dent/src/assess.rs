@@ -9,6 +9,7 @@ use crate::spread::{Laid, Spread};
 use crate::{Assessment, Missing, force, form, geometry, strain};
 use instrument::{Dent, Direction, Site, Survey};
 use metal::{ductility, springback};
+use rayon::prelude::*;
 use units::{Figure, Source, Unit};
 
 /// Strain concentration at a round hole in tension (Kirsch 1898, closed form), taken for a crack whose end has been
@@ -25,7 +26,7 @@ const SURVEYED: Source = Source::common_practice("as surveyed; what was not meas
 
 /// Assesses every dent that lies in a run of the instrument, in the survey's order.
 pub fn assess_all(survey: &Survey) -> Vec<Assessment> {
-    survey.dents.iter().filter_map(|d| survey.site(d).map(|s| assess(d, &s))).collect()
+    survey.dents.par_iter().filter_map(|d| survey.site(d).map(|s| assess(d, &s))).collect()
 }
 
 /// Assesses one dent. Profiles that cannot be fitted are named in `missing`; the depth and widths stand in.

@@ -1,55 +1,91 @@
-//! The whole job: the three demo cases together, and a tuba with 60 dents, from the survey to the quote.
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a bench that cannot go on may stop")]
+//! The whole of a job: the demo's cases, the stages of the tuba, growth with the dents, a batch of horns.
+//! `cargo bench -p job --bench work_out`; figures in docs/performance.md.
 
-use criterion::{Criterion, criterion_group, criterion_main};
-use instrument::Survey;
+#[path = "../tests/common/mod.rs"]
+mod common;
+
+use common::{CASES, dents_all_over, rack_and_shop, read, tuba_with};
+use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use instrument::{Kind, Survey};
 use job::work_out;
 use plan::Overrules;
 
-fn read(name: &str) -> String {
-    std::fs::read_to_string(format!("{}/../../demo/{name}", env!("CARGO_MANIFEST_DIR"))).unwrap()
-}
-
-fn survey_of(name: &str) -> Survey {
-    survey::read_survey(&read(&format!("{name}.survey.toml"))).unwrap_or_else(|p| panic!("{p:?}")).survey
-}
-
-/// The demo's tuba with so many dents: its own first, then others set between them.
-fn tuba_with(dents: usize) -> Survey {
-    let mut s = survey_of("ox-tuba");
-    let own = s.dents.clone();
-    let placed: Vec<_> = own.iter().filter(|d| d.at_mm.is_some() && d.crack.is_none()).collect();
-    for i in 0..dents.saturating_sub(own.len()) {
-        let mut d = placed[i % placed.len()].clone();
-        d.id = instrument::DentId(format!("e{i}"));
-        let length = s.instrument.run(&d.run).map_or(0.0, instrument::Run::length_mm);
-        if let Some(at) = &mut d.at_mm {
-            at.value = (at.value + 0.37 * length) % length;
-        }
-        d.pushed_in_by = None;
-        s.dents.push(d);
-    }
-    s.dents.truncate(dents);
-    s
-}
-
-fn bench(c: &mut Criterion) {
-    let (rack, _) = survey::read_rack(&read("rack.toml"));
-    let (shop, _) = survey::read_shop(&read("shop.toml"));
+/// The three cases together are to stay under 200 ms.
+fn cases(c: &mut Criterion) {
+    let (rack, shop) = rack_and_shop();
+    let none = Overrules::default();
+    let surveys = CASES.map(read);
     let mut group = c.benchmark_group("job");
-    group.sample_size(20);
-    let cases = ["ox-tuba", "linnet-trumpet", "heron-trombone"].map(survey_of);
-    group.bench_function("three demo cases", |b| {
-        b.iter(|| cases.clone().map(|s| work_out(s, rack.clone(), shop.clone(), &Overrules::default())));
+    group.sample_size(10);
+    for (name, survey) in CASES.iter().zip(&surveys) {
+        group.bench_function(*name, |b| b.iter(|| work_out(survey.clone(), rack.clone(), shop.clone(), &none)));
+    }
+    group.bench_function("all three", |b| {
+        b.iter(|| surveys.iter().map(|s| work_out(s.clone(), rack.clone(), shop.clone(), &none).plan.steps.len()).sum::<usize>());
     });
-    for n in [5, 20, 60, 200] {
-        let s = tuba_with(n);
-        group.bench_function(format!("tuba with {} dents", s.dents.len()), |b| {
-            b.iter(|| work_out(s.clone(), rack.clone(), shop.clone(), &Overrules::default()));
+    group.finish();
+}
+
+/// Where the tuba's time goes.
+fn stages(c: &mut Criterion) {
+    let (rack, shop) = rack_and_shop();
+    let none = Overrules::default();
+    let survey = read("ox-tuba");
+    let assessments = dent::assess_all(&survey);
+    let ways = reach::ways(&survey, &assessments, &rack);
+    let plan = plan::plan(&survey, &assessments, &ways, &shop.standards, &none);
+    let mut group = c.benchmark_group("stages");
+    group.sample_size(10);
+    group.bench_function("assess", |b| b.iter(|| dent::assess_all(&survey)));
+    group.bench_function("ways", |b| b.iter(|| reach::ways(&survey, &assessments, &rack)));
+    group.bench_function("plan", |b| b.iter(|| plan::plan(&survey, &assessments, &ways, &shop.standards, &none)));
+    group.bench_function("quote", |b| b.iter(|| quote::quote(&survey, &assessments, &ways, &none, &plan, &shop)));
+    group.finish();
+}
+
+/// The demo's tuba with more and more dents: the whole job, and the plan alone, the ways being known. 60 dents are to stay
+/// under 100 ms.
+fn growth(c: &mut Criterion) {
+    let (rack, shop) = rack_and_shop();
+    let none = Overrules::default();
+    let mut group = c.benchmark_group("tuba with dents");
+    group.sample_size(10);
+    for count in [5, 20, 41, 60, 100, 200] {
+        let survey = tuba_with(count);
+        group.bench_function(BenchmarkId::new("whole job", count), |b| {
+            b.iter(|| work_out(survey.clone(), rack.clone(), shop.clone(), &none));
+        });
+        let assessments = dent::assess_all(&survey);
+        let ways = reach::ways(&survey, &assessments, &rack);
+        group.bench_function(BenchmarkId::new("plan", count), |b| {
+            b.iter(|| plan::plan(&survey, &assessments, &ways, &shop.standards, &none));
         });
     }
     group.finish();
 }
 
-criterion_group!(benches, bench);
+/// 300 horns with eight dents each, planned on two cores, ways and all: to stay under 10 s.
+fn horns(c: &mut Criterion) {
+    let (rack, shop) = rack_and_shop();
+    let none = Overrules::default();
+    let batch: Vec<Survey> = (0..300).map(|i| dents_all_over(Kind::Horn, 8, i)).collect();
+    let mut group = c.benchmark_group("batch");
+    group.sample_size(10);
+    group.bench_function("300 horns, 2 threads", |b| {
+        b.iter(|| {
+            std::thread::scope(|scope| {
+                let halves = batch.chunks(150).map(|half| {
+                    let (rack, shop, none) = (&rack, &shop, &none);
+                    scope.spawn(move || {
+                        half.iter().map(|s| work_out(s.clone(), rack.clone(), shop.clone(), none).plan.steps.len()).sum::<usize>()
+                    })
+                });
+                halves.collect::<Vec<_>>().into_iter().map(|h| h.join().unwrap_or(0)).sum::<usize>()
+            })
+        });
+    });
+    group.finish();
+}
+
+criterion_group!(benches, cases, stages, growth, horns);
 criterion_main!(benches);

@@ -53,6 +53,42 @@ impl Pieces<'_> {
         Some(whole)
     }
 
+    /// Plans that work one dent by another method, cheapest first.
+    fn by_method(&self, best: &Solution) -> Vec<Solution> {
+        let model = self.model;
+        let mut found: Vec<Solution> = Vec::new();
+        for (d, w) in best.ways.iter().enumerate() {
+            let Some(Take::Work { way, .. }) = w.map(|w| &model.takes[d][w]) else { continue };
+            let Some((p, local)) = self.pieces.iter().enumerate().find_map(|(p, x)| Some((p, x.dents.binary_search(&d).ok()?))) else {
+                continue;
+            };
+            let piece = &self.pieces[p];
+            let most = self.known.get(&(p, vec![])).and_then(Option::as_ref).map_or(f64::INFINITY, |s| s.cost + 0.5 * STAYS);
+            let mut problem = piece.problem.clone();
+            for (v, take) in model.takes[d].iter().enumerate() {
+                if matches!(take, Take::Work { way: other, .. } if other.method == way.method) {
+                    problem.dents[local][v].cost = f64::INFINITY;
+                }
+            }
+            let Some(s) = problem.solve_under(NODES, most) else { continue };
+            let mut ways = best.ways.clone();
+            for (d, w) in piece.dents.iter().zip(&s.ways) {
+                ways[*d] = *w;
+            }
+            let opened = model.problem.opened_by(&ways);
+            let cost = model.problem.cost(&ways, &opened);
+            let whole = Solution { ways, opened, cost, bound: cost, nodes: s.nodes };
+            if model.penalty(&whole) <= model.penalty(best) + 1e-9 {
+                found.push(whole);
+            }
+            if found.len() >= 12 {
+                break;
+            }
+        }
+        found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
+        found
+    }
+
     /// An openable with all that only differ from it in size: two lengths of a shaft make no two plans.
     fn alike(&self, o: usize) -> Vec<usize> {
         let Item::Tool(t) = self.model.items[o] else { return vec![o] };
@@ -103,7 +139,7 @@ pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) 
     let mut found: Vec<Solution> = listed.drain(1..).map(|(_, s)| s).collect();
     // Where few things can be left shut, plans differ by the method of a dent.
     if found.len() < LISTED {
-        for s in by_method(model, best) {
+        for s in pieces.by_method(best) {
             if found.len() < LISTED && found.iter().all(|f| f.opened != s.opened || methods(model, f) != methods(model, &s)) {
                 found.push(s);
             }
@@ -111,30 +147,6 @@ pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) 
     }
     found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
     found.iter().map(|s| describe(case, model, best, s)).collect()
-}
-
-/// Plans that work one dent by another method, cheapest first.
-fn by_method(model: &Model, best: &Solution) -> Vec<Solution> {
-    let mut found: Vec<Solution> = Vec::new();
-    for (d, w) in best.ways.iter().enumerate() {
-        let Some(Take::Work { way, .. }) = w.map(|w| &model.takes[d][w]) else { continue };
-        let mut p = model.problem.clone();
-        for (v, take) in model.takes[d].iter().enumerate() {
-            if matches!(take, Take::Work { way: other, .. } if other.method == way.method) {
-                p.dents[d][v].cost = f64::INFINITY;
-            }
-        }
-        if let Some(s) = p.solve_under(NODES, best.cost + 0.5 * STAYS)
-            && model.penalty(&s) <= model.penalty(best) + 1e-9
-        {
-            found.push(s);
-        }
-        if found.len() >= 12 {
-            break;
-        }
-    }
-    found.sort_by(|a, b| a.cost.total_cmp(&b.cost));
-    found
 }
 
 /// How each dent is worked.

@@ -140,6 +140,14 @@ fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadl
 }
 
 fn put_together(case: &Case, model: &Model, s: &Solution, with_alternatives: bool) -> Plan {
+    // The search for alternatives takes about as long as all the rest.
+    let (mut plan, alternatives) =
+        rayon::join(|| without_alternatives(case, model, s), || if with_alternatives { alternatives(case, model, s) } else { vec![] });
+    plan.alternatives = alternatives;
+    plan
+}
+
+fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
     let chosen = Chosen::read(model, s);
     let draft = steps::draft(case, model, &chosen);
     let (tasks, costs, hot) = draft.tasks(case);
@@ -170,7 +178,7 @@ fn put_together(case: &Case, model: &Model, s: &Solution, with_alternatives: boo
         minutes,
         proof: Proof { cost_money: s.cost - penalty, bound_money: s.bound - penalty, nodes: s.nodes },
         order,
-        alternatives: if with_alternatives { alternatives(case, model, s) } else { vec![] },
+        alternatives: vec![],
         level: case.level,
         steps,
     }

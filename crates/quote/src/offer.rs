@@ -7,6 +7,7 @@ use crate::words;
 use dent::Assessment;
 use instrument::{DentId, Survey};
 use plan::{Level, Overrules, Plan, StepKind, plan_to};
+use rayon::prelude::*;
 use reach::Ways;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -70,7 +71,7 @@ pub struct Quote {
 pub fn quote(survey: &Survey, assessments: &[Assessment], ways: &[Ways], overrules: &Overrules, plan: &Plan, shop: &Shop) -> Quote {
     let value = survey.instrument.value_money.filter(|v| v.is_finite() && *v > 0.0).map(|v| decimal(v, 2));
     let offers = [Level::Play, Level::Good, Level::Beautiful]
-        .into_iter()
+        .into_par_iter()
         .map(|level| {
             if plan.level == level {
                 offer(survey, plan, shop, value)

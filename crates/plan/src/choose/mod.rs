@@ -108,6 +108,9 @@ impl Problem {
     pub fn closures(&self) -> Vec<Vec<usize>> {
         (0..self.openables.len())
             .map(|o| {
+                if self.openables[o].requires.is_empty() {
+                    return vec![o];
+                }
                 let mut seen = vec![false; self.openables.len()];
                 let mut stack = vec![o];
                 while let Some(x) = stack.pop() {
