@@ -6,6 +6,7 @@ use crate::pages::{drawings, overrules};
 use crate::problem::{Outcome, Problem};
 use crate::tell::Tell;
 use job::Job;
+use maud::Markup;
 use quote::Shop;
 use reach::Rack;
 use std::collections::HashMap;
@@ -64,11 +65,20 @@ pub struct Planned {
     pub job: Job,
     /// Each step's drawing, in millimetres and in inches.
     drawn: Vec<[OnceLock<Option<String>>; 2]>,
+    /// Where the dents are, in millimetres and in inches.
+    map: [OnceLock<Markup>; 2],
 }
 
 impl Planned {
     fn new(job: Job) -> Self {
-        Self { drawn: job.plan.steps.iter().map(|_| [OnceLock::new(), OnceLock::new()]).collect(), job }
+        Self { drawn: job.plan.steps.iter().map(|_| [OnceLock::new(), OnceLock::new()]).collect(), map: Default::default(), job }
+    }
+
+    /// Where the dents are.
+    pub fn where_dents_are(&self, tell: Tell) -> &Markup {
+        let [mm, inch] = &self.map;
+        let map = if tell.inches() { inch } else { mm };
+        map.get_or_init(|| drawings::where_dents_are(&self.job, tell))
     }
 
     /// A step's tube with its tool in place, as an SVG document; none where the step has no such drawing.

@@ -65,8 +65,14 @@ impl Tell {
 
     /// A value in its unit; where inches are spoken a length alone, a force in pounds.
     pub fn value(self, value: f64, unit: Unit) -> String {
-        let (value, symbol) = self.converted(value, unit);
-        format!("{} {symbol}", number(value)).trim_end().to_owned()
+        let symbol = self.converted(value, unit).1;
+        format!("{} {symbol}", self.digits(value, unit)).trim_end().to_owned()
+    }
+
+    /// A value's digits: inches are told in thousandths.
+    fn digits(self, value: f64, unit: Unit) -> String {
+        let value = self.converted(value, unit).0;
+        if unit == Unit::Mm && self.inches() && value.abs() < 10.0 { format!("{value:.3}") } else { number(value) }
     }
 
     fn converted(self, value: f64, unit: Unit) -> (f64, &'static str) {
@@ -89,7 +95,7 @@ impl Tell {
             Unit::Money => format!("{} ({} to {})", money(f.value), money(f.low), money(f.high)),
             Unit::Probability => format!("{:.0} % ({:.0} to {:.0} %)", f.value * 100.0, f.low * 100.0, f.high * 100.0),
             unit => {
-                let of = |x| number(self.converted(x, unit).0);
+                let of = |x| self.digits(x, unit);
                 format!("{} {} ({} to {})", of(f.value), self.converted(f.value, unit).1, of(f.low), of(f.high)).replace("  ", " ")
             }
         }
@@ -115,7 +121,7 @@ impl Tell {
                                 @for i in &f.reason.inputs {
                                     tr {
                                         td { (i.known.name) }
-                                        td.n { (self.value(i.known.value, i.known.unit)) @if i.known.sd > 0.0 { " ± " (number(self.converted(i.known.sd, i.known.unit).0)) } }
+                                        td.n { (self.value(i.known.value, i.known.unit)) @if i.known.sd > 0.0 { " ± " (self.digits(i.known.sd, i.known.unit)) } }
                                         td { (origin_words(i.known.origin)) }
                                         td.n { (format!("{:.0} %", i.share * 100.0)) }
                                     }
@@ -140,7 +146,7 @@ mod tests {
         assert_eq!(inch.length(12.7), "1/2 in (12.7 mm)");
         assert_eq!(inch.sentence("the ball of 25.4 mm passes"), "The ball of 1 in passes.");
         assert_eq!(mm.sentence("the ball of 25.4 mm passes"), "The ball of 25.4 mm passes.");
-        assert_eq!(inch.value(25.4, Unit::Mm), "1.00 in");
+        assert_eq!(inch.value(25.4, Unit::Mm), "1.000 in");
         assert_eq!(inch.force(111.205_540_381), "25.0 lbf (111 N)");
         assert_eq!(inch.degc(100.0), "212 °F (100 °C)");
     }

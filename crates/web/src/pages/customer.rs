@@ -61,7 +61,7 @@ fn shown(app: &App, tell: Tell, token: &str, again: &Again) -> Outcome<Markup> {
             h1 { (shop.name) }
             p.big { (line.instrument) }
             p { "This is what we found, and three ways to put it right. Nothing is done before you say yes." }
-            (super::drawings::where_dents_are(&job, tell))
+            (job.where_dents_are(tell))
             @if let (true, Some(name)) = (answered, &saved.signed_by) {
                 section.card {
                     @if let Some(chosen) = quote.offers.iter().find(|o| Some(offer_key(o)) == saved.chosen) {

@@ -67,7 +67,7 @@ pub fn where_dents_are(job: &Job, tell: Tell) -> Markup {
     html! {
         figure.lie-box {
             (lie.svg(false, "Where the dents are, on the instrument as it lies", inside))
-            figcaption.soft.small { "Where the dents are, by their numbers in the survey." @if some_left { " A broken ring: it is left as it is." } @if !elsewhere.is_empty() { " On tubes not shown here: " (elsewhere.join("; ")) "." } }
+            figcaption.soft.small { "Where the dents are, by their numbers in the survey. " (lie.caveat()) @if some_left { " A broken ring: it is left as it is." } @if !elsewhere.is_empty() { " On tubes not shown here: " (elsewhere.join("; ")) "." } }
         }
     }
 }

@@ -10,6 +10,7 @@ pub fn number(x: f64) -> String {
         a if a >= 1.0 => format!("{x:.2}"),
         0.0 => "0".to_owned(),
         a if a >= 0.01 => format!("{x:.3}"),
+        a if a >= 0.0005 => format!("{x:.4}"),
         _ => format!("{x:.1e}"),
     }
 }

@@ -1,46 +1,54 @@
 //! The instrument as it lies: the way of the air from the receiver to the bell's rim, every bow bent as its axis says,
-//! flattened into one plane. It is a map, not a portrait: valve loops are left out and what turns out of the plane is
-//! drawn straight.
+//! flattened into one plane; and beside each valve its loop, laid flat where there is room for it, with broken lines to the
+//! valve that it belongs to. It is a map, not a portrait: what turns out of the plane is drawn straight.
 
+use super::loops;
 use instrument::{AirPart, End, Instrument, Role, Run, RunId, Segment};
 use maud::{Markup, html};
 use std::f64::consts::FRAC_PI_2;
 use std::fmt::Write as _;
 
 /// A place on the map, mm; x to the right, y down.
-type P = (f64, f64);
+pub(super) type P = (f64, f64);
 
 /// The map of an instrument.
 pub struct Lie<'a> {
+    /// The way of the air.
     parts: Vec<Part<'a>>,
+    /// The valves' loops.
+    loops: Vec<Part<'a>>,
+    /// From each end of a loop to its valve.
+    leads: Vec<(P, P)>,
     low: P,
     high: P,
 }
 
-struct Part<'a> {
-    run: &'a Run,
+/// A run on the map.
+pub(super) struct Part<'a> {
+    pub(super) run: &'a Run,
     /// In the order of the run's own stations.
-    at: Vec<Place>,
+    pub(super) at: Vec<Place>,
 }
 
+/// A station of a run on the map.
 #[derive(Clone, Copy)]
-struct Place {
-    at_mm: f64,
-    point: P,
+pub(super) struct Place {
+    pub(super) at_mm: f64,
+    pub(super) point: P,
     /// Towards clock 0.
-    side: P,
-    half_mm: f64,
+    pub(super) side: P,
+    pub(super) half_mm: f64,
 }
 
 /// Where the pen stands and whither it draws.
 #[derive(Clone, Copy)]
-struct Pen {
-    point: P,
-    heading: f64,
+pub(super) struct Pen {
+    pub(super) point: P,
+    pub(super) heading: f64,
 }
 
 impl Pen {
-    fn forward(&mut self, mm: f64) {
+    pub(super) fn forward(&mut self, mm: f64) {
         self.point.0 += mm * self.heading.cos();
         self.point.1 += mm * self.heading.sin();
     }
@@ -53,22 +61,28 @@ impl<'a> Lie<'a> {
         let drawn = draw(&way, 0.0).1;
         // A second time, turned so that the bell points to the right.
         let (parts, _) = draw(&way, -drawn);
-        let mut lie = Self { parts, low: (f64::MAX, f64::MAX), high: (f64::MIN, f64::MIN) };
-        for p in lie.parts.iter().flat_map(|p| &p.at) {
+        let (loops, leads) = loops::lay(instrument, &parts);
+        let mut lie = Self { parts, loops, leads, low: (f64::MAX, f64::MAX), high: (f64::MIN, f64::MIN) };
+        for p in lie.parts.iter().chain(&lie.loops).flat_map(|p| &p.at) {
             lie.low = (lie.low.0.min(p.point.0 - p.half_mm), lie.low.1.min(p.point.1 - p.half_mm));
             lie.high = (lie.high.0.max(p.point.0 + p.half_mm), lie.high.1.max(p.point.1 + p.half_mm));
         }
         (lie.low.0 < lie.high.0 && lie.low.1 < lie.high.1).then_some(lie)
     }
 
-    /// Whether a run is on the map.
-    pub fn shows(&self, run: &RunId) -> bool {
+    /// Whether the air takes a run with the valves at rest.
+    pub fn on_the_way(&self, run: &RunId) -> bool {
         self.parts.iter().any(|p| p.run.id == *run)
+    }
+
+    /// Whether valve loops are drawn.
+    pub fn has_loops(&self) -> bool {
+        !self.loops.is_empty()
     }
 
     /// Where a place of a run's wall is on the map.
     pub fn place(&self, run: &RunId, at_mm: f64, clock_deg: f64) -> Option<P> {
-        let part = self.parts.iter().find(|p| p.run.id == *run)?;
+        let part = self.parts.iter().chain(&self.loops).find(|p| p.run.id == *run)?;
         let here = part.at.iter().min_by(|a, b| (a.at_mm - at_mm).abs().total_cmp(&(b.at_mm - at_mm).abs()))?;
         let off = 0.8 * here.half_mm * clock_deg.to_radians().cos();
         Some((here.point.0 + off * here.side.0, here.point.1 + off * here.side.1))
@@ -82,12 +96,22 @@ impl<'a> Lie<'a> {
         let view = format!("{:.0} {:.0} {w:.0} {h:.0}", self.low.0 - edge, self.low.1 - edge);
         html! {
             svg.lie viewBox=(view) role=(if linked { "group" } else { "img" }) aria-label=(words) data-unit=(format!("{:.1}", self.unit())) {
-                @for part in &self.parts {
+                @for (from, to) in &self.leads { path.lead d=(path([*from, *to].into_iter())) {} }
+                @for part in self.parts.iter().chain(&self.loops) {
                     @if linked { a href={ "#run-" (part.run.id) } aria-label={ "To the strip of " (part.run.name) } { (part.drawn()) } }
                     @else { (part.drawn()) }
                 }
                 g.dents { (inside) }
             }
+        }
+    }
+
+    /// What on the map is not as on the instrument, in words.
+    pub fn caveat(&self) -> &'static str {
+        if self.has_loops() {
+            "Lengths and widths are to scale; all is laid flat into one plane, and each valve's loop beside its valve (broken lines), not where it sits."
+        } else {
+            "Lengths and widths are to scale; all is laid flat into one plane."
         }
     }
 
@@ -130,7 +154,7 @@ fn draw<'a>(way: &[AirPart<'a>], heading: f64) -> (Vec<Part<'a>>, f64) {
         }
         // A slide that is pushed in begins inside the tube before it.
         pen.forward(-(part.run.length_mm() - part.adds_mm).max(0.0));
-        parts.push(tube(part, &mut pen));
+        parts.push(tube(part.run, part.enters, &mut pen));
     }
     (parts, pen.heading)
 }
@@ -151,9 +175,9 @@ fn casing<'a>(part: &AirPart<'a>, pen: &mut Pen) -> Part<'a> {
     Part { run, at }
 }
 
-fn tube<'a>(part: &AirPart<'a>, pen: &mut Pen) -> Part<'a> {
-    let run = part.run;
-    let backwards = part.enters == End::Finish;
+/// Draws a tube that is entered by one of its ends.
+pub(super) fn tube<'a>(run: &'a Run, enters: End, pen: &mut Pen) -> Part<'a> {
+    let backwards = enters == End::Finish;
     let mut segments = run.axis.segments.clone();
     if backwards {
         segments.reverse();
@@ -214,6 +238,41 @@ mod tests {
             let (start, end) = (lie.place(&bell.id, 0.0, 90.0).unwrap(), lie.place(&bell.id, bell.length_mm(), 90.0).unwrap());
             assert!(end.0 > start.0, "{kind:?}");
             assert!(lie.high.0 - lie.low.0 < 4000.0 && lie.high.1 - lie.low.1 < 4000.0, "{kind:?}");
+        }
+    }
+
+    #[test]
+    fn every_valve_has_its_loop_on_the_map_and_no_loop_lies_over_another_tube() {
+        for kind in [Kind::Trumpet, Kind::Cornet, Kind::Euphonium, Kind::Tuba, Kind::Horn, Kind::Sousaphone] {
+            let instrument = patterns::pattern(kind).unwrap();
+            let lie = Lie::of(&instrument).unwrap();
+            for run in instrument.runs.iter().filter(|r| r.role == Role::TuningSlideCrook) {
+                assert!(lie.place(&run.id, 0.0, 90.0).is_some(), "{kind:?}: {} is not on the map", run.id);
+            }
+            // Middle of one tube against the axis of every other: loops keep clear of the way and of each other.
+            let parts: Vec<&Part<'_>> = lie.parts.iter().chain(&lie.loops).collect();
+            let valve = |p: &Part<'_>| p.run.id.0.split('-').next().map(str::to_owned);
+            for one in &lie.loops {
+                for other in parts.iter().filter(|o| valve(o) != valve(one) && o.run.role != Role::Casing && one.run.role != Role::Knuckle)
+                {
+                    let middle = one.at[one.at.len() / 2];
+                    let over = other.at.iter().find(|p| {
+                        let off = (middle.point.0 - p.point.0, middle.point.1 - p.point.1);
+                        let across = off.0 * p.side.0 + off.1 * p.side.1;
+                        let along = off.0 * p.side.1 - off.1 * p.side.0;
+                        along.abs() < 6.0 && across.abs() < p.half_mm
+                    });
+                    assert!(over.is_none(), "{kind:?}: the middle of {} lies on {}", one.run.id, other.run.id);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn without_valves_there_is_no_loop() {
+        for kind in [Kind::Trombone, Kind::Bugle] {
+            let instrument = patterns::pattern(kind).unwrap();
+            assert!(!Lie::of(&instrument).unwrap().has_loops(), "{kind:?}");
         }
     }
 

@@ -25,3 +25,4 @@ pub mod sign_in;
 pub mod survey;
 
 mod form;
+mod loops;

@@ -72,7 +72,7 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
                 section.card { h2 { "Expected cost" } p.big.num { (money(plan.proof.cost_money)) } p.soft.num { "to the shop: time, finish, heat and crack risk. " @if plan.proof.cost_money - plan.proof.bound_money < 0.01 * plan.proof.cost_money.abs().max(1.0) { "No other plan costs less." } @else { "No plan can cost less than " (money(plan.proof.bound_money)) "." } } }
             }
             h2 { "Where the dents are" }
-            (super::drawings::where_dents_are(&job, tell))
+            (job.where_dents_are(tell))
             @for drawing in super::drawings::strips(&job, tell) { figure.drawing { (PreEscaped(drawing)) } }
             h2 { "Dent by dent, in order of working" }
             @for dent in super::drawings::order_of_working(&job) {

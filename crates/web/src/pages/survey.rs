@@ -363,7 +363,7 @@ fn pick(signed: &Signed, id: i64, kind: &str) -> Markup {
 fn runs(tell: Tell, survey: &Survey) -> Markup {
     let instrument = &survey.instrument;
     let lie = super::lie::Lie::of(instrument);
-    let on_map = |r: &Run| lie.as_ref().is_none_or(|l| l.shows(&r.id));
+    let on_map = |r: &Run| lie.as_ref().is_none_or(|l| l.on_the_way(&r.id));
     let (main, side): (Vec<&Run>, Vec<&Run>) =
         instrument.runs.iter().filter(|r| !matches!(r.role, instrument::Role::Piston)).partition(|r| on_map(r));
     let dented = side.iter().any(|r| survey.dents.iter().any(|d| d.run == r.id));
@@ -372,7 +372,7 @@ fn runs(tell: Tell, survey: &Survey) -> Markup {
         @if let Some(lie) = &lie {
             figure.lie-box {
                 (lie.svg(true, "The instrument as it lies: tap a tube to come to its strip", html! {}))
-                figcaption.soft.small { "As it lies, flattened: tap a tube to come to its strip. " @if !side.is_empty() { a href="#side" { "Valve slides and casings" } " are below." } }
+                figcaption.soft.small { "Tap a tube to come to its strip. " (lie.caveat()) " " @if !side.is_empty() { "The strips of " a href="#side" { "valve slides and casings" } " are below." } }
             }
         }
         @for run in main { (strip(tell, instrument, run)) }
@@ -412,7 +412,7 @@ fn strip(tell: Tell, instrument: &Instrument, run: &Run) -> Markup {
         .flat_map(|o| o.covers.iter().filter(|c| c.run == run.id).map(move |c| (o, c)));
     html! {
         figure.strip-box id={ "run-" (run.id) } {
-            figcaption { strong { (run.name) } " " span.soft.small.num { (tell.text(&format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1))) } }
+            figcaption { strong { (run.name) } " " span.soft.small.num { (if tell.inches() { format!("{} long, bore {:.3}–{:.3} in", tell.text(&format!("{length:.0} mm")), bore.0 / MM_PER_INCH, bore.1 / MM_PER_INCH) } else { format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1) }) } }
             svg.strip viewBox={ "0 0 " (width) " " (height) } preserveAspectRatio="none" data-run=(run.id) data-length=(length) tabindex="0" role="group" aria-label={ (run.name) ", unrolled: tap to set a dent" } {
                 rect.wall width=(width) height=(height) {}
                 @for (from, to, angle) in &bends { rect.bend x=(x(*from)) width=(x(*to) - x(*from)) height=(height) { title { "bend of " (angle) "°" } } }
