@@ -42,7 +42,9 @@ struct Contact {
 
 /// Everything measured at one placement.
 pub struct Measured {
+    /// Places where it could touch, for the programme; none where only the least is asked.
     contacts: Vec<Contact>,
+    only_least: bool,
     /// Least clearance, mm.
     pub least: f64,
     /// Where, mm from the mouth.
@@ -55,7 +57,7 @@ pub struct Measured {
 
 impl Measured {
     fn new(at: f64, room: usize) -> Self {
-        Self { contacts: Vec::with_capacity(room), least: f64::INFINITY, at, crossed: true, ends_inside: false }
+        Self { contacts: Vec::with_capacity(room), only_least: false, least: f64::INFINITY, at, crossed: true, ends_inside: false }
     }
 
     /// A contact whose value falls by `towards`·δ when the body's point at `lever` from the tip moves by δ.
@@ -68,7 +70,9 @@ impl Measured {
             self.least = value;
             self.at = at;
         }
-        self.contacts.push(Contact { value, slope });
+        if !self.only_least {
+            self.contacts.push(Contact { value, slope });
+        }
     }
 
     /// Rows of the linear programme for these motions, those that a step within `radius` could not make the
@@ -203,24 +207,38 @@ impl<'a> Fitting<'a> {
     /// All clearances at a placement, over some sections of the way (rising from the mouth).
     pub fn measure(&self, placement: &Placement, way: &[&Section]) -> Measured {
         let mut out = Measured::new(self.tip.u_mm, 6 * way.len() + 8);
-        let upright = self.measure_along(placement, way, &mut out);
+        self.measure_down_to(f64::NEG_INFINITY, placement, way, &mut out);
+        out
+    }
+
+    /// The least clearance alone; one that lies under `floor` is not looked for to its end.
+    pub fn least(&self, placement: &Placement, way: &[&Section], floor: f64) -> f64 {
+        let mut out = Measured { only_least: true, ..Measured::new(self.tip.u_mm, 0) };
+        self.measure_down_to(floor, placement, way, &mut out);
+        out.least
+    }
+
+    fn measure_down_to(&self, floor: f64, placement: &Placement, way: &[&Section], out: &mut Measured) {
+        let upright = self.measure_along(floor, placement, way, out);
         if !upright && self.across {
-            out = Measured::new(self.tip.u_mm, 4096);
-            out.crossed = false;
-            self.measure_lying(placement, &mut out);
+            *out = Measured { only_least: out.only_least, crossed: false, ..Measured::new(self.tip.u_mm, if out.only_least { 0 } else { 4096 }) };
+            self.measure_lying(placement, out);
         }
-        self.measure_ends(placement, way, &mut out);
-        if out.contacts.is_empty() {
+        if out.least < floor {
+            return;
+        }
+        self.measure_ends(placement, way, out);
+        if out.least == f64::INFINITY {
             // In a wide flare no wall may lie beside the body at all: its room is that round its tip.
             let o = placement.tip - self.tip.frame.at;
             let room = self.tip.radius_mm - o.length() - self.body.radius_mm(0.0);
             out.add(room, self.tip.u_mm, direction_or(o, self.tip.frame.normal), DVec3::ZERO);
         }
-        out
     }
 
-    /// The shank against the sections that its centre line crosses. False where it turns away from the axis.
-    fn measure_along(&self, placement: &Placement, way: &[&Section], out: &mut Measured) -> bool {
+    /// The shank against the sections that its centre line crosses, until one lies under `floor`. False where it turns
+    /// away from the axis.
+    fn measure_along(&self, floor: f64, placement: &Placement, way: &[&Section], out: &mut Measured) -> bool {
         let curvature = self.body.curvature;
         if self.leans(placement) {
             for section in &self.beyond {
@@ -238,7 +256,7 @@ impl<'a> Fitting<'a> {
         }
         let mut walk = Walk::new(placement, curvature, 0.0);
         let mut u = self.tip.u_mm;
-        let mut near = Vec::with_capacity(way.len());
+        let mut near = Vec::with_capacity(if out.only_least { 0 } else { way.len() });
         for section in way.iter().rev() {
             walk.by(u - section.u_mm);
             u = section.u_mm;
@@ -252,7 +270,11 @@ impl<'a> Fitting<'a> {
                 break;
             }
             let (q, value) = self.measure_section(placement, section, &crossing, out);
-            near.push(Near { section, crossing, q, value });
+            if !out.only_least {
+                near.push(Near { section, crossing, q, value });
+            } else if out.least < floor {
+                break;
+            }
         }
         let roof = out.least + NEAR * self.tip.radius_mm;
         near.iter().filter(|n| n.value < roof).for_each(|n| self.measure_around(placement, n, out));

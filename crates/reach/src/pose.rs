@@ -299,10 +299,6 @@ impl Question<'_> {
             }
             // With room to spare the last hundredths do not matter.
             if gain < enough_mm.max(0.02 * now.least) {
-                if radius > 1e-2 && gain > 1e-7 {
-                    radius *= 0.25;
-                    continue;
-                }
                 break;
             }
             let (by, rotation) = axes.iter().zip(&step).fold((DVec3::ZERO, DVec3::ZERO), |(v, w), (a, s)| (v + a.0 * *s, w + a.1 * *s));
