@@ -221,7 +221,11 @@ impl<'a> Fitting<'a> {
     fn measure_down_to(&self, floor: f64, placement: &Placement, way: &[&Section], out: &mut Measured) {
         let upright = self.measure_along(floor, placement, way, out);
         if !upright && self.across {
-            *out = Measured { only_least: out.only_least, crossed: false, ..Measured::new(self.tip.u_mm, if out.only_least { 0 } else { 4096 }) };
+            *out = Measured {
+                only_least: out.only_least,
+                crossed: false,
+                ..Measured::new(self.tip.u_mm, if out.only_least { 0 } else { 4096 })
+            };
             self.measure_lying(placement, out);
         }
         if out.least < floor {

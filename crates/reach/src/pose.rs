@@ -110,56 +110,74 @@ impl Question<'_> {
     /// fourth section first (fewer sections can only flatter: a 'no' there is a 'no'), until one fits or none
     /// is left; what fits is climbed to its end on all sections.
     pub fn best(&self) -> Option<Best> {
+        self.best_up_to(f64::INFINITY)
+    }
+
+    /// The best pose found; one that has `goal_mm` of room is not bettered.
+    fn best_up_to(&self, goal_mm: f64) -> Option<Best> {
         let mut fit = self.fitting();
         let may_lie_across = std::mem::replace(&mut fit.across, false);
-        let best = self.search(&fit);
+        let best = self.search(&fit, goal_mm);
         if may_lie_across && best.is_none_or(|b| b.clearance_mm < 0.0) {
             // Not upright: lying across the short way?
             fit.across = true;
-            return self.search(&fit).into_iter().chain(best).max_by(|a, b| a.clearance_mm.total_cmp(&b.clearance_mm));
+            return self.search(&fit, goal_mm).into_iter().chain(best).max_by(|a, b| a.clearance_mm.total_cmp(&b.clearance_mm));
         }
         best
     }
 
-    fn search(&self, fit: &Fitting) -> Option<Best> {
+    /// Whether some pose fits, by the sections given: as [`Question::best`], but the first that fits is enough.
+    pub fn fits_somewhere(&self) -> Result<(), Option<Best>> {
+        let best = self.best_up_to(0.0);
+        if best.is_some_and(|b| b.clearance_mm >= 0.0) { Ok(()) } else { Err(best) }
+    }
+
+    fn search(&self, fit: &Fitting, goal_mm: f64) -> Option<Best> {
         let fine = self.way();
         let every =
             |n: usize| fine.iter().enumerate().filter(|(i, _)| i % n == 0 || i + 1 == fine.len()).map(|(_, s)| *s).collect::<Vec<_>>();
         let coarse = every(if fine.len() < 24 { 1 } else { 4 });
         let coarsest = every((fine.len() / 8).max(1));
         let same = coarse.len() == fine.len();
-        let reach = self.reach_mm();
-        let mut looked: Vec<(f64, Placement)> =
-            distinct(self.starts(&fit.tip, &fine)).into_iter().map(|p| (fit.measure(&p, &coarsest).least, p)).collect();
-        looked.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let climb = Climb { reach_mm: self.reach_mm(), enough_mm: FINE_MM, goal_mm };
+        let rough = Climb { enough_mm: if same { FINE_MM } else { ROUGH_MM }, ..climb };
+        let starts = distinct(self.starts(&fit.tip, &fine));
+        let first = most_room(&starts, |p, floor| fit.least(p, &coarsest, floor))?;
+        // All in order, those with the least room first, where that one does not do.
+        let mut order: Option<Vec<Placement>> = None;
+        let in_order = || rising(&starts, |p| fit.least(p, &coarsest, f64::NEG_INFINITY));
         let short = self.tip_mm < 3.0 * fit.tip.radius_mm;
         let few = if self.body.curvature > 0.0 { 4 } else { 2 };
         let mut best: Option<Best> = None;
-        for (i, (_, placement)) in looked.iter().take(MOST_CLIMBS).enumerate() {
+        for i in 0..starts.len().min(MOST_CLIMBS) {
             // More starts only where it nearly fits, or where a wide short way leaves room for quite other poses.
             if i >= few && !short && best.is_some_and(|b| b.clearance_mm < -0.3 * fit.tip.radius_mm) {
                 break;
             }
-            let mut found = self.improve(*placement, fit, &coarse, reach, if same { FINE_MM } else { ROUGH_MM });
+            let placement = match i {
+                0 => starts[first.0],
+                _ => order.get_or_insert_with(in_order)[starts.len() - 1 - i],
+            };
+            let mut found = self.improve(placement, fit, &coarse, rough);
             if found.bound && self.body.curvature == 0.0 && !short {
                 return Some(found);
             }
-            if found.clearance_mm < 0.0 && i == 0 && (self.body.curvature > 0.0 || looked[0].0 < -2.0 * fit.tip.radius_mm) {
-                let longer = self.lengthen(&looked, fit, &coarse);
+            if found.clearance_mm < 0.0 && i == 0 && (self.body.curvature > 0.0 || first.1 < -2.0 * fit.tip.radius_mm) {
+                let longer = self.lengthen(order.get_or_insert_with(in_order), fit, &coarse);
                 if longer.clearance_mm > found.clearance_mm {
                     found = longer;
                 }
             }
             if found.clearance_mm < 0.0 && found.clearance_mm > -NEARLY * fit.tip.radius_mm && !same {
-                found = self.improve(found.placement, fit, &coarse, reach, FINE_MM);
+                found = self.improve(found.placement, fit, &coarse, climb);
             }
             if found.clearance_mm >= 0.0 && !same {
-                found = self.improve(found.placement, fit, &fine, reach, FINE_MM);
+                found = self.improve(found.placement, fit, &fine, climb);
             }
             if best.is_none_or(|b| found.clearance_mm > b.clearance_mm) {
                 best = Some(found);
             }
-            if best.is_some_and(|b| b.clearance_mm >= ENOUGH_MM) {
+            if best.is_some_and(|b| b.clearance_mm >= goal_mm.min(ENOUGH_MM)) {
                 break;
             }
         }
@@ -173,7 +191,7 @@ impl Question<'_> {
             Tip::Held(o) => fit.tip.frame.at + o,
             Tip::Free => near.tip,
         };
-        let found = self.improve(Placement { tip: at, ..*near }, &fit, &self.way(), self.reach_mm(), FINE_MM);
+        let found = self.improve(Placement { tip: at, ..*near }, &fit, &self.way(), Climb::to_its_end(self.reach_mm(), FINE_MM));
         if found.clearance_mm >= 0.0 { Some(found) } else { self.best() }
     }
 
@@ -186,7 +204,7 @@ impl Question<'_> {
         let closer = tolerance_mm / 20.0;
         let sections = self.tube.sections(self.tip_mm, self.body.curvature, closer);
         let way: Vec<&Section> = sections.iter().filter(|s| s.u_mm < self.tip_mm - 1e-6).collect();
-        let found = self.improve(best.placement, &self.fitting(), &way, self.reach_mm(), 0.1 * closer);
+        let found = self.improve(best.placement, &self.fitting(), &way, Climb::to_its_end(self.reach_mm(), 0.1 * closer));
         (found.clearance_mm >= closer, found)
     }
 
@@ -253,13 +271,12 @@ impl Question<'_> {
 
     /// First the sections near the tip, then more and more of the way: for ways so bent that no start crosses
     /// all of it. The start is the one that lies best near the tip.
-    fn lengthen(&self, starts: &[(f64, Placement)], fit: &Fitting, way: &[&Section]) -> Best {
+    fn lengthen(&self, starts: &[Placement], fit: &Fitting, way: &[&Section]) -> Best {
         let tip = &fit.tip;
         let whole = self.reach_mm();
         let near = way.partition_point(|s| s.u_mm < self.tip_mm - 0.15 * whole).min(way.len().saturating_sub(3));
-        let lies = |p: &Placement| fit.measure(p, &way[near..]).least;
-        let start = starts.iter().map(|s| (lies(&s.1), s.1)).max_by(|a, b| a.0.total_cmp(&b.0));
-        let mut placement = start.map_or(Placement { tip: tip.frame.at, away: -tip.frame.along, side: tip.frame.normal }, |s| s.1);
+        let start = most_room(starts, |p, floor| fit.least(p, &way[near..], floor)).map(|s| starts[s.0]);
+        let mut placement = start.unwrap_or(Placement { tip: tip.frame.at, away: -tip.frame.along, side: tip.frame.normal });
         let mut best = Best { placement, clearance_mm: f64::NEG_INFINITY, tightest_mm: tip.u_mm, bound: false };
         for part in [0.15, 0.4, 1.0] {
             let reach = whole * part;
@@ -267,7 +284,7 @@ impl Question<'_> {
             if part < 1.0 && way.len() - from < 3 {
                 continue;
             }
-            best = self.improve(placement, fit, &way[from..], reach.max(1.0), ROUGH_MM);
+            best = self.improve(placement, fit, &way[from..], Climb::to_its_end(reach.max(1.0), ROUGH_MM));
             placement = best.placement;
             if part < 1.0 && best.clearance_mm < -0.02 - 0.02 * tip.radius_mm {
                 return best;
@@ -276,8 +293,9 @@ impl Question<'_> {
         best
     }
 
-    /// Climbs from a placement by linear programmes until the gain is under `enough_mm`.
-    fn improve(&self, start: Placement, fit: &Fitting, way: &[&Section], reach: f64, enough_mm: f64) -> Best {
+    /// Climbs from a placement by linear programmes.
+    fn improve(&self, start: Placement, fit: &Fitting, way: &[&Section], climb: Climb) -> Best {
+        let Climb { reach_mm: reach, enough_mm, goal_mm } = climb;
         let tip = &fit.tip;
         let unknowns = match (self.tip, self.body.curvature > 0.0) {
             (Tip::Held(_), false) => 2,
@@ -289,6 +307,9 @@ impl Question<'_> {
         let mut now = fit.measure(&placement, way);
         let mut radius = (0.5 * tip.radius_mm).max(reach * 0.05);
         for _ in 0..40 {
+            if now.least >= goal_mm {
+                break;
+            }
             let axes = self.axes(&placement, tip, reach);
             let (predicted, step) = lp::maximin(&now.rows(&axes, unknowns, radius), unknowns, radius);
             let gain = predicted - now.least;
@@ -333,6 +354,43 @@ impl Question<'_> {
             [turns[0], turns[1], shifts[0], shifts[1], (DVec3::ZERO, DVec3::ZERO)]
         }
     }
+}
+
+/// How far a climb goes.
+#[derive(Clone, Copy)]
+struct Climb {
+    /// Length of the body that lies in the tube, mm.
+    reach_mm: f64,
+    /// It ends when a step would gain less than this, mm.
+    enough_mm: f64,
+    /// It ends with this clearance, mm.
+    goal_mm: f64,
+}
+
+impl Climb {
+    fn to_its_end(reach_mm: f64, enough_mm: f64) -> Self {
+        Self { reach_mm, enough_mm, goal_mm: f64::INFINITY }
+    }
+}
+
+/// Which of some placements has the most room, and how much; `room` may stop under the floor that it is given.
+fn most_room(all: &[Placement], room: impl Fn(&Placement, f64) -> f64) -> Option<(usize, f64)> {
+    let mut most: Option<(usize, f64)> = None;
+    for (i, p) in all.iter().enumerate() {
+        let floor = most.map_or(f64::NEG_INFINITY, |m| m.1);
+        let room = room(p, floor);
+        if most.is_none() || room > floor {
+            most = Some((i, room));
+        }
+    }
+    most
+}
+
+/// Placements in the order of their room, the most last; the first of equals after the others.
+fn rising(all: &[Placement], room: impl Fn(&Placement) -> f64) -> Vec<Placement> {
+    let mut rooms: Vec<(f64, Placement)> = all.iter().rev().map(|p| (room(p), *p)).collect();
+    rooms.sort_by(|a, b| a.0.total_cmp(&b.0));
+    rooms.into_iter().map(|r| r.1).collect()
 }
 
 /// Placements that differ by more than a degree or so from those before them: chords and the axis often coincide.

@@ -198,7 +198,7 @@ fn lead_in(q: &Question, placement: &Placement, after: &mut Vec<usize>, access: 
         }
         last_free = section.u_mm;
         let free = Question { tip: Tip::Free, tip_mm: section.u_mm, ignore, tube: q.tube, sections: q.sections, body: q.body };
-        if let Some(b) = free.best().filter(|b| b.clearance_mm < 0.0) {
+        if let Err(Some(b)) = free.fits_somewhere() {
             return Err(Jams { at_mm: b.tightest_mm, lacks_mm: -b.clearance_mm, on_the_way: true });
         }
     }
@@ -239,8 +239,8 @@ pub fn thread(access: &Access, shank_mm: f64) -> Result<(), Jams> {
         tip: Tip::Free,
         ignore: Ignore::All,
     };
-    match q.best() {
-        Some(b) if b.clearance_mm < 0.0 => {
+    match q.fits_somewhere() {
+        Err(Some(b)) => {
             let jam = Jams { at_mm: b.tightest_mm, lacks_mm: -b.clearance_mm, on_the_way: true };
             access.stout.set(Some((shank_mm, jam)));
             Err(jam)
