@@ -42,9 +42,10 @@ struct Contact {
 
 /// Everything measured at one placement.
 pub struct Measured {
-    /// Places where it could touch, for the programme; none where only the least is asked.
+    /// Places where it could touch, for the programme.
     contacts: Vec<Contact>,
-    only_least: bool,
+    /// Contacts this much above the least are not looked at, mm: the body cannot come nearer there in one step.
+    within_mm: f64,
     /// Least clearance, mm.
     pub least: f64,
     /// Where, mm from the mouth.
@@ -56,8 +57,13 @@ pub struct Measured {
 }
 
 impl Measured {
-    fn new(at: f64, room: usize) -> Self {
-        Self { contacts: Vec::with_capacity(room), only_least: false, least: f64::INFINITY, at, crossed: true, ends_inside: false }
+    fn new(at: f64) -> Self {
+        Self { contacts: Vec::new(), within_mm: 0.0, least: f64::INFINITY, at, crossed: true, ends_inside: false }
+    }
+
+    /// Whether what has at least this much room matters.
+    fn matters(&self, at_least: f64) -> bool {
+        at_least <= self.least + self.within_mm
     }
 
     /// A contact whose value falls by `towards`·δ when the body's point at `lever` from the tip moves by δ.
@@ -70,7 +76,7 @@ impl Measured {
             self.least = value;
             self.at = at;
         }
-        if !self.only_least {
+        if self.within_mm > 0.0 && self.matters(value) {
             self.contacts.push(Contact { value, slope });
         }
     }
@@ -115,12 +121,38 @@ pub struct Fitting<'a> {
     lying: OnceCell<Vec<Section>>,
 }
 
-/// What was measured at one section: the side on which the wall is nearest, and the room there.
+/// A section that the body crosses, and what was measured there.
 struct Near<'a> {
     section: &'a Section,
     crossing: Crossing,
-    q: DVec3,
-    value: f64,
+    /// What the body's thickness and its curve take of the room beside its line at most, mm.
+    taken_mm: f64,
+    /// The body's points beside the wall lie no further from the crossing than this, mm.
+    further: f64,
+    /// The room there is no less than this.
+    at_least: f64,
+    /// The side on which the wall is nearest, and the room there; none where it does not matter.
+    measured: Option<(DVec3, f64)>,
+}
+
+/// The step for which clearances are measured: those that it cannot make the least do not matter.
+#[derive(Clone, Copy)]
+pub struct Step {
+    /// The most that each unknown moves, mm.
+    pub radius_mm: f64,
+    /// The lever by which turns are scaled, mm ([`crate::pose`]).
+    pub reach_mm: f64,
+    /// Whether the tip moves too.
+    pub shifts: bool,
+}
+
+impl Step {
+    /// The most by which two clearances can come nearer to each other, mm, on a body that reaches this far from its tip:
+    /// so many turns about axes at right angles and two shifts, each change no more than the motion (closed form).
+    fn swing_mm(&self, furthest_mm: f64, turns: f64) -> f64 {
+        let (turns, shifts) = (turns.sqrt() * furthest_mm / self.reach_mm, if self.shifts { 2.0_f64.sqrt() } else { 0.0 });
+        2.0 * self.radius_mm * (turns + shifts)
+    }
 }
 
 /// Where a body's centre line crosses a cross-section.
@@ -162,25 +194,28 @@ fn nearest_direction(o: DVec3, t: DVec3, d: DVec3, a: f64, cosine: f64) -> DVec3
     let (x, y) = (o.dot(long), o.dot(short) * cosine);
     let (px, py, b) = (x.abs(), y.abs(), a * cosine);
     let length = |x: f64, y: f64| (x * x + y * y).sqrt().max(1e-12);
-    let off = length(px, py);
-    let (mut tx, mut ty) = (px / off, py / off);
+    let off = 1.0 / length(px, py);
+    let (mut tx, mut ty) = (px * off, py * off);
+    let (over_a, over_b) = (1.0 / a, 1.0 / b);
     let spread = a * a - b * b;
-    for _ in 0..if cosine > 0.98 {
+    let (ex_a, ey_b) = (spread * over_a, -spread * over_b);
+    let rounds = if cosine > 0.98 {
         2
     } else if cosine > 0.85 {
         3
     } else {
         5
-    } {
-        let (ex, ey) = (spread * tx * tx * tx / a, -spread * ty * ty * ty / b);
+    };
+    for _ in 0..rounds {
+        let (ex, ey) = (ex_a * tx * tx * tx, ey_b * ty * ty * ty);
         let (rx, ry) = (a * tx - ex, b * ty - ey);
         let (qx, qy) = (px - ex, py - ey);
-        let scale = length(rx, ry) / length(qx, qy);
-        tx = ((qx * scale + ex) / a).clamp(0.0, 1.0);
-        ty = ((qy * scale + ey) / b).clamp(0.0, 1.0);
-        let n = length(tx, ty);
-        tx /= n;
-        ty /= n;
+        let scale = ((rx * rx + ry * ry) / (qx * qx + qy * qy).max(1e-24)).sqrt();
+        tx = ((qx * scale + ex) * over_a).clamp(0.0, 1.0);
+        ty = ((qy * scale + ey) * over_b).clamp(0.0, 1.0);
+        let n = 1.0 / length(tx, ty);
+        tx *= n;
+        ty *= n;
     }
     long * tx.copysign(x) + short * ty.copysign(y)
 }
@@ -204,28 +239,26 @@ impl<'a> Fitting<'a> {
         Self { tube, body, ignore, tip, head: free && body.ends == Ends::Head, beyond, edge_mm, across, lying: OnceCell::new() }
     }
 
-    /// All clearances at a placement, over some sections of the way (rising from the mouth).
-    pub fn measure(&self, placement: &Placement, way: &[&Section]) -> Measured {
-        let mut out = Measured::new(self.tip.u_mm, 6 * way.len() + 8);
-        self.measure_down_to(f64::NEG_INFINITY, placement, way, &mut out);
+    /// The clearances at a placement that matter for a step from there, over some sections of the way (rising from the
+    /// mouth).
+    pub fn measure(&self, placement: &Placement, way: &[&Section], step: Step) -> Measured {
+        let mut out = Measured::new(self.tip.u_mm);
+        self.measure_down_to(f64::NEG_INFINITY, placement, way, Some(step), &mut out);
         out
     }
 
     /// The least clearance alone; one that lies under `floor` is not looked for to its end.
     pub fn least(&self, placement: &Placement, way: &[&Section], floor: f64) -> f64 {
-        let mut out = Measured { only_least: true, ..Measured::new(self.tip.u_mm, 0) };
-        self.measure_down_to(floor, placement, way, &mut out);
+        let mut out = Measured::new(self.tip.u_mm);
+        self.measure_down_to(floor, placement, way, None, &mut out);
         out.least
     }
 
-    fn measure_down_to(&self, floor: f64, placement: &Placement, way: &[&Section], out: &mut Measured) {
-        let upright = self.measure_along(floor, placement, way, out);
+    fn measure_down_to(&self, floor: f64, placement: &Placement, way: &[&Section], step: Option<Step>, out: &mut Measured) {
+        let upright = self.measure_along(floor, placement, way, step, out);
         if !upright && self.across {
-            *out = Measured {
-                only_least: out.only_least,
-                crossed: false,
-                ..Measured::new(self.tip.u_mm, if out.only_least { 0 } else { 4096 })
-            };
+            let within_mm = if out.within_mm > 0.0 { f64::INFINITY } else { 0.0 };
+            *out = Measured { crossed: false, within_mm, ..Measured::new(self.tip.u_mm) };
             self.measure_lying(placement, out);
         }
         if out.least < floor {
@@ -240,49 +273,87 @@ impl<'a> Fitting<'a> {
         }
     }
 
-    /// The shank against the sections that its centre line crosses, until one lies under `floor`. False where it turns
-    /// away from the axis.
-    fn measure_along(&self, floor: f64, placement: &Placement, way: &[&Section], out: &mut Measured) -> bool {
+    /// The shank against the sections that its centre line crosses. False where it turns away from the axis.
+    fn measure_along(&self, floor: f64, placement: &Placement, way: &[&Section], step: Option<Step>, out: &mut Measured) -> bool {
         let curvature = self.body.curvature;
+        let mut near = Vec::with_capacity(self.beyond.len() + way.len());
+        let mut turned_away = None;
         if self.leans(placement) {
             for section in &self.beyond {
                 let mut walk = Walk::new(placement, curvature, self.tip.u_mm - section.u_mm);
                 match cross(&mut walk, section) {
-                    Some(crossing) => {
-                        self.measure_section(placement, section, &crossing, out);
-                    }
+                    Some(crossing) => near.push(self.near(section, crossing)),
                     None => {
-                        self.measure_turned_away(placement, section, 0.0, out);
-                        return false;
+                        turned_away = Some((section, 0.0));
+                        break;
                     }
                 }
             }
         }
+        let beyond = near.len();
         let mut walk = Walk::new(placement, curvature, 0.0);
         let mut u = self.tip.u_mm;
-        let mut near = Vec::with_capacity(if out.only_least { 0 } else { way.len() });
-        for section in way.iter().rev() {
+        let crossed = if turned_away.is_none() { way } else { &[] };
+        for section in crossed.iter().rev() {
             walk.by(u - section.u_mm);
             u = section.u_mm;
             let s = walk.s();
-            let Some(crossing) = cross(&mut walk, section) else {
-                self.measure_turned_away(placement, section, s, out);
-                return false;
-            };
-            if crossing.s > self.body.length_mm {
-                (out.crossed, out.ends_inside) = (false, true);
-                break;
-            }
-            let (q, value) = self.measure_section(placement, section, &crossing, out);
-            if !out.only_least {
-                near.push(Near { section, crossing, q, value });
-            } else if out.least < floor {
-                break;
+            match cross(&mut walk, section) {
+                Some(crossing) if crossing.s > self.body.length_mm => {
+                    (out.crossed, out.ends_inside) = (false, true);
+                    break;
+                }
+                Some(crossing) => near.push(self.near(section, crossing)),
+                None => {
+                    turned_away = Some((*section, s));
+                    break;
+                }
             }
         }
-        let roof = out.least + NEAR * self.tip.radius_mm;
-        near.iter().filter(|n| n.value < roof).for_each(|n| self.measure_around(placement, n, out));
-        true
+        let turned_at = turned_away.map_or(0.0, |t| t.1.abs());
+        let furthest = near.iter().map(|n| n.crossing.s.abs() + n.further).fold(turned_at, f64::max);
+        out.within_mm = step.map_or(0.0, |s| s.swing_mm(furthest, if curvature > 0.0 { 3.0 } else { 2.0 }));
+        if let Some((section, s)) = turned_away {
+            self.measure_turned_away(placement, section, s, out);
+        }
+        // First where it is likely to be the least: the others are then held against that.
+        if let Some(first) = near.iter_mut().min_by(|a, b| a.at_least.total_cmp(&b.at_least)) {
+            first.measured = Some(self.measure_section(placement, first.section, &first.crossing, out));
+        }
+        for n in &mut near {
+            if out.least < floor {
+                break;
+            }
+            if n.measured.is_none() && out.matters(n.at_least) {
+                n.measured = Some(self.measure_section(placement, n.section, &n.crossing, out));
+            }
+        }
+        if turned_away.is_none() && out.within_mm > 0.0 {
+            let roof = out.least + (NEAR * self.tip.radius_mm).min(out.within_mm);
+            for n in &near[beyond..] {
+                if let Some((q, value)) = n.measured.filter(|m| m.1 < roof) {
+                    self.measure_around(placement, n, q, value, out);
+                }
+            }
+        }
+        turned_away.is_none()
+    }
+
+    /// What the room at a section is at least: beside a line at the distance a − |o| it is that times the cosine of the
+    /// tilt (module text of [`crate::pose`]), a curved body's less by its sagitta over the length that it takes.
+    fn near<'s>(&self, section: &'s Section, crossing: Crossing) -> Near<'s> {
+        let o = crossing.p - section.frame.at;
+        let off = o.length();
+        let cosine = crossing.d.dot(section.frame.along).abs();
+        let mut limit = section.radius_mm - off;
+        for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
+            limit = limit.min(flat.limit_mm - o.dot(flat.side));
+        }
+        let further = (section.radius_mm + off) * (1.0 - cosine * cosine).max(0.0).sqrt() / cosine;
+        let sagitta = 0.5 * self.body.curvature * further * further;
+        let taken_mm = sagitta + 0.5 * self.body.tip_mm.max(self.body.butt_mm);
+        let at_least = if limit > 0.0 { limit * cosine } else { limit } - taken_mm;
+        Near { section, crossing, taken_mm, further, at_least, measured: None }
     }
 
     /// A body that has turned away from the axis: how far its line there is from the axis.
@@ -302,9 +373,14 @@ impl<'a> Fitting<'a> {
             self.measure_sphere(placement, placement.tip, self.tip.u_mm, self.body.head_mm / 2.0, out);
         }
         // A free head covers the shank's edge.
-        let stands_out = || (placement.tip - self.tip.frame.at).length() + self.body.radius_mm(0.0) > self.edge_mm - EDGE_MM;
-        if self.body.ends == Ends::Square || (!self.head && self.leans(placement) && stands_out()) {
+        let edge_has = self.edge_mm - (placement.tip - self.tip.frame.at).length() - self.body.radius_mm(0.0);
+        let stands_out = self.body.ends == Ends::Square || (!self.head && self.leans(placement) && edge_has < EDGE_MM);
+        if stands_out && (self.body.ends == Ends::Square || out.matters(edge_has)) {
             self.measure_rim(placement, 0.0, self.tip.u_mm, out);
+        }
+        // The butt may lie much further from the tip than the sections for which the step was reckoned.
+        if out.within_mm > 0.0 {
+            out.within_mm = f64::INFINITY;
         }
         let (end, d) = placement.at(curvature, length);
         let r = self.body.radius_mm(length);
@@ -361,25 +437,31 @@ impl<'a> Fitting<'a> {
 
     /// Lines beside the nearest one, for the programme: it must know where the body runs into the wall when it gives
     /// way sideways. They change no clearance.
-    fn measure_around(&self, placement: &Placement, near: &Near, out: &mut Measured) {
-        let Near { section, crossing: c, q, value } = near;
+    fn measure_around(&self, placement: &Placement, near: &Near, q: DVec3, value: f64, out: &mut Measured) {
+        let Near { section, crossing: c, .. } = near;
         let (t, a) = (section.frame.along, section.radius_mm);
+        let o = c.p - section.frame.at;
+        // As for the whole section: a line whose room cannot matter is not looked at.
+        let cosine = c.d.dot(t).abs();
         let mut line = |q: DVec3| {
-            self.measure_line(placement, section, c, q, a, out);
+            let limit = a - o.dot(q);
+            if out.matters(if limit > 0.0 { limit * cosine } else { limit } - near.taken_mm) {
+                self.measure_line(placement, section, c, q, a, out);
+            }
         };
-        let square = t.cross(*q);
-        if (c.p - section.frame.at).length() < 0.2 * a {
+        let square = t.cross(q);
+        if o.length() < 0.2 * a {
             // Near the axis the direction of the offset can turn about.
-            [square, -square, -*q].into_iter().for_each(&mut line);
-        } else if *value < 0.25 * a {
+            [square, -square, -q].into_iter().for_each(&mut line);
+        } else if value < 0.25 * a {
             // The offset's circle curves away.
-            [*q * 0.9 + square * 0.435, *q * 0.9 - square * 0.435].into_iter().for_each(&mut line);
+            [q * 0.9 + square * 0.435, q * 0.9 - square * 0.435].into_iter().for_each(&mut line);
         }
         let cosine = c.d.dot(t);
         if 1.0 - cosine * cosine > 0.03 {
             // Aslant the wall is near on both sides of the lean.
             let long = direction_or(t.cross(c.d), section.frame.normal);
-            let mirrored = *q - long * (2.0 * q.dot(long));
+            let mirrored = q - long * (2.0 * q.dot(long));
             let short = long.cross(t);
             [mirrored, -mirrored, short, -short].into_iter().for_each(&mut line);
         }

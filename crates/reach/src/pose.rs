@@ -12,7 +12,7 @@
 
 use crate::body::{Body, Placement, Walk};
 use crate::lp::{self, MOST};
-use crate::measure::{Fitting, Motion, cross};
+use crate::measure::{Fitting, Motion, Step, cross};
 use crate::tube::{Section, Tube};
 use glam::DVec3;
 use std::f64::consts::TAU;
@@ -304,8 +304,9 @@ impl Question<'_> {
             (Tip::Free, true) => 5,
         };
         let mut placement = start;
-        let mut now = fit.measure(&placement, way);
         let mut radius = (0.5 * tip.radius_mm).max(reach * 0.05);
+        let step_of = |radius_mm: f64| Step { radius_mm, reach_mm: reach, shifts: self.tip == Tip::Free };
+        let mut now = fit.measure(&placement, way, step_of(radius));
         for _ in 0..40 {
             if now.least >= goal_mm {
                 break;
@@ -324,7 +325,8 @@ impl Question<'_> {
             }
             let (by, rotation) = axes.iter().zip(&step).fold((DVec3::ZERO, DVec3::ZERO), |(v, w), (a, s)| (v + a.0 * *s, w + a.1 * *s));
             let moved = placement.moved(by, rotation);
-            let next = fit.measure(&moved, way);
+            // The next step is at most twice as large.
+            let next = fit.measure(&moved, way, step_of(2.0 * radius));
             let got = next.least - now.least;
             if got > 0.75 * gain {
                 radius *= 2.0;
