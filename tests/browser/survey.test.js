@@ -98,3 +98,42 @@ test("a server killed while the tablet saves: the dent arrives once it is back, 
   assert.equal(Number(await page.locator("#dent-count").textContent()), before + 1);
   await page.context().close();
 });
+
+test("a tablet told inches shows stations in inches, and changing a depth leaves the station as it was", async () => {
+  const page = await open("ramon");
+  await page.locator("#dent-list button").first().click();
+  const seen = () => page.evaluate(() => fetch(location.href).then((r) => r.text()).then((t) => JSON.parse(/id="survey-data">([^<]*)</.exec(t)[1]).dents[0]));
+  const before = await seen();
+  await page.getByRole("button", { name: "inch", exact: true }).click();
+  await page.locator("#survey[data-units=in]").waitFor();
+  await page.locator("#dent-list button").first().click();
+  await page.getByText("Place, edge, wall, hardness, note").click();
+  const station = page.locator("#editor [name=at_mm]");
+  assert.ok(Math.abs(Number(await station.inputValue()) * 25.4 - before.at_mm) < 0.02);
+  await page.locator("#editor [name=depth]").fill("1/8 in");
+  await saved(page);
+  assert.equal((await seen()).at_mm, before.at_mm);
+  await station.fill("2.5");
+  await saved(page);
+  assert.equal((await seen()).at_mm, 63.5);
+  // A valve's loop on the map leads to its strip.
+  await page.evaluate(() => document.querySelector("svg.lie a[href='#run-first-slide-crook']").dispatchEvent(new MouseEvent("click", { bubbles: true, cancelable: true })));
+  await page.locator("svg.strip[data-run='first-slide-crook']").waitFor({ state: "visible" });
+  await dent(page, "first-slide-crook", 0.5, 0.5, "1 mm");
+  await saved(page);
+  assert.ok((await page.locator("svg.lie g.dents circle").count()) >= (await page.locator("#dent-list li").count()));
+  await page.context().close();
+});
+
+test("a shop text that is refused comes back as it was typed", async () => {
+  const page = await s.tablet("ottilie");
+  await page.goto(`${s.address}/shop`);
+  const form = page.locator("form", { has: page.locator("input[value=shop]") });
+  const text = form.locator("textarea");
+  await text.fill((await text.inputValue()) + "\n# mine\ncolour = 1\nflavour = 2\n");
+  await form.getByRole("button", { name: "Check and keep" }).click();
+  await page.getByRole("alert").waitFor();
+  assert.ok((await page.getByRole("alert").locator("li").count()) >= 1);
+  assert.match(await page.locator("form", { has: page.locator("input[value=shop]") }).locator("textarea").inputValue(), /# mine\ncolour = 1/);
+  await page.context().close();
+});

@@ -31,7 +31,7 @@ pub fn page(signed: &Signed, title: &str, body: Markup) -> Markup {
                 }
                 form.out method="post" action="/sign-out" {
                     input type="hidden" name="csrf" value=(signed.csrf);
-                    button.quiet type="submit" { "Sign out " (signed.person.name) }
+                    button.quiet type="submit" { "Sign out " (signed.person.name.split_whitespace().next().unwrap_or_default()) }
                 }
             }
             main id="main" { (body) }

@@ -85,7 +85,7 @@ pub fn lines_table(lines: &[BoardLine]) -> Markup {
         @if lines.is_empty() { p.soft { "No jobs here." } }
         @else {
             div.scroll tabindex="0" role="region" aria-label="Jobs" {
-                table {
+                table.jobs {
                     thead { tr { th scope="col" { "Tag" } th scope="col" { "Job" } th scope="col" { "Customer" } th scope="col" { "Stands" } th scope="col" { "Due" } th scope="col" { "Bench" } th.n scope="col" { "Dents" } } }
                     tbody {
                         @for line in lines {

@@ -428,7 +428,7 @@ fn strip(tell: Tell, instrument: &Instrument, run: &Run) -> Markup {
                 @for deg in [90.0, 180.0, 270.0] { line.clock x1="0" x2=(width) y1=(y(deg)) y2=(y(deg)) {} }
                 g.dents {}
             }
-            div.stations aria-hidden="true" { @for s in &stations { span style=(format!("left:{:.2}%", s / length * 100.0)) { (s / unit_mm) @if *s == 0.0 { " " (tell.symbol()) } } } }
+            div.stations aria-hidden="true" { @for s in &stations { span style=(format!("left:{:.2}%", s / length * 100.0)) { ((s / unit_mm * 10.0).round() / 10.0) @if *s == 0.0 { " " (tell.symbol()) } } } }
             div.clock-words aria-hidden="true" { span { "12" } span { "3" } span { "6" } span { "9" } span { "12" } }
         }
     }
