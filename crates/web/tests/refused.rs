@@ -123,14 +123,17 @@ async fn one_bad_tool_refuses_the_rack_and_both_are_told() {
     assert_eq!(shop.app.store().setting(RACK).unwrap(), None);
 }
 
+/// A form's path, its fields as sent, and the words that must come back.
+type Refused<'a> = (&'a str, &'a [(&'a str, &'a str)], &'a [&'a str]);
+
 #[tokio::test]
 async fn every_form_with_typed_words_comes_back_with_them() {
     let shop = shop();
     let job = shop.app.job(1).unwrap();
     let step = job::key::step_key(&job.plan.steps[0]);
     let proof = job::proofs::proofs(&job.survey, &job.plan).remove(0).key;
-    // Path, the fields as sent, the words that must come back. Each is refused.
-    let forms: &[(&str, &[(&str, &str)], &[&str])] = &[
+    // Each is refused.
+    let forms: &[Refused<'_>] = &[
         ("/customers", &[("name", " "), ("phone", "555-0199"), ("note", "rings\ntwice")], &["555-0199", "rings\ntwice"]),
         ("/customers/1", &[("name", ""), ("email", "fen@road.example")], &["fen@road.example"]),
         (
