@@ -32,8 +32,8 @@ enum Column {
 pub fn maximin(rows: &[Row], unknowns: usize, radius: f64) -> (f64, [f64; MOST]) {
     let n = unknowns + 1;
     // With y = δ + ρ ≥ 0: t − g·y ≤ c − g·ρ = b. Dual: min λ·b + 2ρ·Σμ, Σλ = 1, μ − ν = Σ λ g, all ≥ 0.
-    let b = |r: &Row| r.value - radius * r.gradient[..unknowns].iter().sum::<f64>();
-    let Some((first, _)) = rows.iter().enumerate().min_by(|x, y| b(x.1).total_cmp(&b(y.1))) else {
+    let b: Vec<f64> = rows.iter().map(|r| r.value - radius * r.gradient[..unknowns].iter().sum::<f64>()).collect();
+    let Some((first, _)) = b.iter().enumerate().min_by(|x, y| x.1.total_cmp(y.1)) else {
         return (f64::INFINITY, [0.0; MOST]);
     };
     let column = |c: Column| -> [f64; ROWS] {
@@ -51,7 +51,7 @@ pub fn maximin(rows: &[Row], unknowns: usize, radius: f64) -> (f64, [f64; MOST])
         a
     };
     let cost = |c: Column| match c {
-        Column::Row(i) => b(&rows[i]),
+        Column::Row(i) => b[i],
         Column::Upper(_) => 2.0 * radius,
         Column::Slack(_) => 0.0,
     };
@@ -77,8 +77,11 @@ pub fn maximin(rows: &[Row], unknowns: usize, radius: f64) -> (f64, [f64; MOST])
         // The prices are (t, y): a column enters where its reduced cost is negative.
         let mut enters = None;
         let mut least = -1e-10;
-        for (i, r) in rows.iter().enumerate() {
-            let reduced = b(r) - prices[0] + (0..unknowns).map(|k| prices[k + 1] * r.gradient[k]).sum::<f64>();
+        for (i, (r, b)) in rows.iter().zip(&b).enumerate() {
+            // Unknowns that are not there have no gradient.
+            let g = &r.gradient;
+            let slope = prices[1] * g[0] + prices[2] * g[1] + prices[3] * g[2] + prices[4] * g[3] + prices[5] * g[4];
+            let reduced = b - prices[0] + slope;
             if reduced < least {
                 least = reduced;
                 enters = Some(Column::Row(i));
