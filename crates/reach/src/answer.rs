@@ -10,6 +10,7 @@ use crate::{Method, ball_train, curved_rod, hammering, magnet, mandrel, pull_out
 use dent::Assessment;
 use instrument::Survey;
 use std::collections::HashMap;
+use std::sync::{Mutex, PoisonError};
 
 /// What a way says of a dent.
 type Answer = fn(&Case) -> (Vec<Way>, Vec<RuledOut>);
@@ -97,15 +98,12 @@ fn in_parallel<T: Send, R: Send>(work: Vec<T>, f: impl Fn(T) -> R + Sync) -> Vec
     if threads == 1 {
         return work.into_iter().map(f).collect();
     }
-    // Dealt out like cards, so that neighbouring (equally hard) dents go to different cores.
-    let mut hands: Vec<Vec<(usize, T)>> = (0..threads).map(|_| Vec::new()).collect();
-    for (i, t) in work.into_iter().enumerate() {
-        hands[i % threads].push((i, t));
-    }
-    let f = &f;
+    // Each thread takes the next as it is done with one: some dents are a hundred times as hard as others.
+    let waiting = Mutex::new(work.into_iter().enumerate());
+    let next = || waiting.lock().unwrap_or_else(PoisonError::into_inner).next();
     let mut done: Vec<(usize, R)> = std::thread::scope(|scope| {
-        let running: Vec<_> =
-            hands.into_iter().map(|h| scope.spawn(move || h.into_iter().map(|(i, t)| (i, f(t))).collect::<Vec<_>>())).collect();
+        let take = || std::iter::from_fn(next).map(|(i, t)| (i, f(t))).collect::<Vec<_>>();
+        let running: Vec<_> = (0..threads).map(|_| scope.spawn(take)).collect();
         // A thread that panicked carries its panic on: none of it is hidden.
         running.into_iter().flat_map(|r| r.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
     });
