@@ -139,6 +139,10 @@ test("the plan shows every figure with its reasons, and can be overruled", async
   await form.getByLabel("Why").fill("The player does not mind it");
   await form.getByRole("button", { name: /Overrule/ }).click();
   await bench.getByText("Because: The player does not mind it").waitFor();
+  const changed = bench.locator("#what-changed");
+  assert.match(await changed.getByRole("row", { name: /^dent d9 / }).textContent(), /not worked/);
+  await changed.scrollIntoViewIfNeeded();
+  await look(bench, "plan-overruled");
 });
 
 test("the quote offers three levels and the customer signs one behind the link", async () => {

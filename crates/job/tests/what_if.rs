@@ -9,7 +9,7 @@ use plan::{Change, Decision, StepKind, what_changed};
 use reach::{Opened, ToolChoice};
 
 fn of<'c>(changes: &'c [Change], about: &str) -> Option<&'c Change> {
-    changes.iter().find(|c| c.about == about)
+    changes.iter().find(|c| c.about == about || c.about.ends_with(&format!("({about})")))
 }
 
 /// What changes in a case by one decision.
@@ -17,7 +17,7 @@ fn decided(case: &str, decision: Decision) -> (Job, Vec<Change>) {
     let survey = read(case);
     let before = worked(survey.clone());
     let after = worked_with(survey, &overrule(decision));
-    let changes = what_changed(&before.plan, &after.plan);
+    let changes = what_changed(&after.survey, &before.plan, &after.plan);
     (after, changes)
 }
 
@@ -51,7 +51,7 @@ fn a_joint_stays_shut() {
     let (after, changes) = decided("ox-tuba", Decision::KeepShut { joint: joint.clone() });
     assert!(!after.plan.opened.contains(&Opened::Joint(joint.clone())));
     let change = of(&changes, &format!("joint {joint}")).expect("the change is told");
-    assert_eq!((change.before.as_str(), change.after.as_str()), ("opened", "stays"));
+    assert_eq!((change.before.as_str(), change.after.as_str()), ("comes apart", "stays"));
     // Dents that can no longer be reached say why.
     for c in changes.iter().filter(|c| c.after.starts_with("not worked")) {
         assert!(c.after.len() > "not worked: ".len(), "{c:?}");
@@ -63,7 +63,7 @@ fn no_flame_anywhere() {
     let (after, changes) = decided("ox-tuba", Decision::NoFlame { run: None });
     assert!(after.plan.steps.iter().all(|s| s.heat.is_none()), "a flame is lit against the decision");
     assert!(after.plan.steps.iter().all(|s| !matches!(s.kind, StepKind::Anneal | StepKind::Patch)));
-    assert!(changes.iter().any(|c| c.about.starts_with("joint") && c.after == "stays"));
+    assert!(changes.iter().any(|c| c.about.contains("(joint ") && c.after == "stays"));
     let left: Vec<_> = after.plan.not_done.iter().filter(|n| n.dent.is_some()).collect();
     assert!(!left.is_empty() && left.iter().all(|n| !n.because.is_empty()));
 }
@@ -83,7 +83,7 @@ fn a_tool_is_taken_away() {
         let (after, changes) = decided(case, Decision::WithoutTool { tool: tool.clone() });
         assert!(!used(&after).contains(&tool), "{case}: {tool:?} is used though it is gone");
         assert!(
-            changes.iter().any(|c| c.about.starts_with("dent") || c.about == "tools to make" || c.about == "expected cost"),
+            changes.iter().any(|c| c.about.starts_with("dent") || c.about == "tools to make" || c.about == "expected cost to the shop"),
             "{case}: {changes:?}"
         );
     }
@@ -113,9 +113,27 @@ fn a_deadline_is_kept_and_what_is_dropped_is_told() {
 }
 
 #[test]
+fn with_time_enough_no_dent_stays() {
+    for case in CASES {
+        let before = worked(read(case));
+        let minutes = 1.01 * before.plan.minutes.mean();
+        let (after, _) = decided(case, Decision::Deadline { minutes });
+        assert_eq!(after.plan.choices.len(), before.plan.choices.len(), "{case}");
+    }
+}
+
+#[test]
+fn a_deadline_that_cannot_be_kept_is_told() {
+    let (after, _) = decided("ox-tuba", Decision::Deadline { minutes: 20.0 });
+    assert!(after.plan.choices.is_empty() && after.plan.minutes.mean() > 20.0);
+    assert!(after.plan.assumptions.iter().any(|a| a.what.contains("cannot be kept")), "{:?}", after.plan.assumptions);
+}
+
+#[test]
 fn nothing_decided_nothing_changed() {
     for case in CASES {
-        assert!(what_changed(&worked(read(case)).plan, &worked(read(case)).plan).is_empty(), "{case}");
+        let (one, other) = (worked(read(case)), worked(read(case)));
+        assert!(what_changed(&one.survey, &one.plan, &other.plan).is_empty(), "{case}");
     }
 }
 

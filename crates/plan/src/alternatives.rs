@@ -164,9 +164,9 @@ pub fn methods(model: &Model, s: &Solution) -> BTreeMap<DentId, Method> {
 fn item_words(case: &Case, model: &Model, item: usize) -> Option<String> {
     match &model.items[item] {
         Item::Opened(o) => Some(case.opened_name(o)),
-        Item::Tool(t) => Some(format!("the tool “{}”", model.tools[*t].words)),
         Item::Anneal(r) => Some(format!("the anneal of {}", case.run_name(&model.regions[*r].run))),
-        Item::Heat(_) => None,
+        // A heat only follows; tools are named by themselves.
+        Item::Heat(_) | Item::Tool(_) => None,
     }
 }
 
@@ -175,6 +175,11 @@ fn describe(case: &Case, model: &Model, best: &Solution, s: &Solution) -> Altern
         a.opened.iter().filter(|o| !b.opened.contains(o)).filter_map(|o| item_words(case, model, *o)).collect()
     };
     let (without, with) = (only(best, s), only(s, best));
+    let made = |a: &Solution, b: &Solution| -> Vec<String> {
+        let tools = a.opened.iter().filter(|o| !b.opened.contains(o));
+        tools.filter_map(|o| if let Item::Tool(t) = model.items[*o] { Some(model.tools[t].words.clone()) } else { None }).collect()
+    };
+    let (not_made, made) = (made(best, s), made(s, best));
     let (mine, theirs) = (methods(model, s), methods(model, best));
     let moved: Vec<String> =
         mine.iter().filter(|(d, m)| theirs.get(*d).is_some_and(|t| t != *m)).map(|(d, m)| format!("{d} {}", method_words(*m))).collect();
@@ -184,6 +189,13 @@ fn describe(case: &Case, model: &Model, best: &Solution, s: &Solution) -> Altern
     }
     if !with.is_empty() {
         parts.push(format!("with {}", with.join(", ")));
+    }
+    for (tools, verb) in [(not_made, "not made"), (made, "to make")] {
+        match tools.len() {
+            0 => {}
+            1 => parts.push(format!("one tool {verb}: {}", tools[0])),
+            n => parts.push(format!("{n} tools {verb}: {}", tools.join("; "))),
+        }
     }
     if !moved.is_empty() {
         parts.push(moved.join(", "));

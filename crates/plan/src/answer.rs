@@ -2,7 +2,7 @@
 
 use crate::alternatives::alternatives;
 use crate::assume::assumptions;
-use crate::case::Case;
+use crate::case::{Case, Flame};
 use crate::choose::{Problem, Solution};
 use crate::level::Level;
 use crate::model::{Ask, Model, Subject, Take};
@@ -83,6 +83,9 @@ fn solve(model: &Model) -> Solution {
     })
 }
 
+/// Prices of a minute tried under a deadline at most.
+const MOST_PRICES: usize = 24;
+
 /// The best within a deadline: every minute gets a price, raised until the work fits; dents that are worth least for their
 /// time stay. What the price leaves open is stated as the gap.
 ///
@@ -104,37 +107,51 @@ fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadl
         s.cost = model.problem.cost(&s.ways, &s.opened);
         Some((s, bound))
     };
-    let mut best: Option<Plan> = None;
-    let mut best_cost = f64::INFINITY;
+    let (mut best, mut least): (Option<(Plan, f64, f64)>, Option<Plan>) = (None, None);
     let mut bound = f64::NEG_INFINITY;
-    let (mut low, mut high) = (0.0, 20.0 * case.per_minute() + 1.0);
-    for turn in 0..14 {
-        let price = if turn == 0 { 0.0 } else { 0.5 * (low + high) };
+    let (mut low, mut high): (f64, Option<f64>) = (0.0, None);
+    for turn in 0..MOST_PRICES {
+        // Doubled until the work fits, then halved in between.
+        let price = match (turn, high) {
+            (0, _) => 0.0,
+            (_, None) => (2.0 * low).max(case.per_minute()).max(0.1),
+            (_, Some(high)) => 0.5 * (low + high),
+        };
         let (s, priced_bound) = priced(price)?;
         let plan = put_together(case, &model, &s, false);
         // Minutes that no choice of ways takes away: cleaning, assembling, proving.
         let fixed = plan.minutes.mean() - model.minutes(&s);
         bound = bound.max(priced_bound - price * (deadline - fixed).max(0.0));
         if plan.minutes.mean() <= deadline {
-            high = price;
-            if s.cost < best_cost {
-                best_cost = s.cost;
-                best = Some(plan);
+            high = Some(price);
+            if best.as_ref().is_none_or(|b| s.cost < b.1) {
+                best = Some((plan, s.cost, model.money(&s)));
             }
-            if turn == 0 {
+            if turn == 0 || high.is_some_and(|h| h - low < 0.01 * case.per_minute()) {
                 break;
             }
         } else {
             low = price;
+            least = Some(plan);
         }
     }
-    let mut plan = best?;
-    // Money in the bound counts the worth of dents that stay, as the cost does here.
-    plan.proof.cost_money = best_cost;
-    plan.proof.bound_money = bound.min(best_cost);
+    let Some((mut plan, cost, money)) = best else {
+        let mut plan = least?;
+        let takes = plan.minutes.mean();
+        plan.assumptions.push(crate::Assumption {
+            what: format!("The deadline of {deadline:.0} min cannot be kept: the least that must be done takes {takes:.0} min."),
+            would_change: "Give it more time, or decide what else is left undone.".to_owned(),
+        });
+        return Some(plan);
+    };
+    let gap = (cost - bound).max(0.0);
+    plan.proof.cost_money = money;
+    plan.proof.bound_money = money - gap;
     plan.assumptions.push(crate::Assumption {
         what: format!("No more than {deadline:.0} min of bench time are to be had; dents worth least for their time stay."),
-        would_change: format!("Without the deadline more is done. Proved to within {:.0} of the best.", best_cost - plan.proof.bound_money),
+        would_change: format!(
+            "Without the deadline more is done. Proved to within {gap:.0} of the best, a dent that stays taken for its worth and what its work alone would cost."
+        ),
     });
     Some(plan)
 }
@@ -358,7 +375,12 @@ fn stays_because(case: &Case, id: &DentId) -> (String, Option<ToolToMake>) {
         }
         return (if why.is_empty() { "no way was found to it".to_owned() } else { why.join("; ") }, make);
     }
-    if case.overrules.deadline_min().is_some() {
+    let never = |run: &RunId| matches!(case.flame(run), Flame::Never(_));
+    let hot = |o: &reach::Opened| case.filler(o).is_some() && case.touches(o).iter().any(|t| never(&t.run));
+    let possible = |w: &&reach::Way| {
+        w.opens.iter().all(|o| case.barred(o).is_none() && !hot(o)) && (w.method != Method::PullOutside || !never(&a.run))
+    };
+    if case.overrules.deadline_min().is_some() && ways.iter().any(|w| possible(&w)) {
         return ("there is no time for it before the deadline".to_owned(), None);
     }
     let barred: Vec<String> = ways

@@ -2,7 +2,7 @@
 
 use crate::outcome::Plan;
 use crate::steps::{method_words, mm};
-use instrument::DentId;
+use instrument::{DentId, Instrument, Survey};
 use reach::{Opened, Way};
 use serde::{Deserialize, Serialize};
 
@@ -26,40 +26,47 @@ fn way_words(plan: &Plan, dent: &DentId) -> String {
     }
 }
 
-fn opened_id(o: &Opened) -> String {
+fn opened_name(instrument: &Instrument, o: &Opened) -> String {
     match o {
-        Opened::Joint(id) => format!("joint {id}"),
-        Opened::Overlay(id) => format!("overlay {id}"),
+        Opened::Joint(id) => named(instrument.joint(id).map(|j| j.name.as_str()), "joint", &id.0),
+        Opened::Overlay(id) => named(instrument.overlay(id).map(|o| o.name.as_str()), "overlay", &id.0),
+    }
+}
+
+/// "third branch to fourth bow (joint j7)".
+fn named(name: Option<&str>, kind: &str, id: &str) -> String {
+    match name.filter(|n| !n.is_empty()) {
+        Some(name) => format!("{name} ({kind} {id})"),
+        None => format!("{kind} {id}"),
     }
 }
 
 /// What changed, dents first, then what comes apart, then tools, time and cost. Empty where the plans are the same.
-pub fn what_changed(before: &Plan, after: &Plan) -> Vec<Change> {
+pub fn what_changed(survey: &Survey, before: &Plan, after: &Plan) -> Vec<Change> {
+    let instrument = &survey.instrument;
     let mut all = Vec::new();
     let mut add = |about: String, a: String, b: String| {
         if a != b {
             all.push(Change { about, before: a, after: b });
         }
     };
-    let mut dents: Vec<&DentId> = before.choices.iter().chain(&after.choices).map(|c| &c.dent).collect();
-    dents.sort();
-    dents.dedup();
-    for d in dents {
+    let worked = |p: &Plan, d: &DentId| p.choices.iter().any(|c| c.dent == *d);
+    for d in survey.dents.iter().map(|d| &d.id).filter(|d| worked(before, d) || worked(after, d)) {
         add(format!("dent {d}"), way_words(before, d), way_words(after, d));
     }
     let mut opened: Vec<&Opened> = before.opened.iter().chain(&after.opened).collect();
     opened.sort();
     opened.dedup();
     for o in opened {
-        let state = |p: &Plan| if p.opened.contains(o) { "opened" } else { "stays" }.to_owned();
-        add(opened_id(o), state(before), state(after));
+        let state = |p: &Plan| if p.opened.contains(o) { "comes apart" } else { "stays" }.to_owned();
+        add(opened_name(instrument, o), state(before), state(after));
     }
     let mut runs: Vec<_> = before.replacements.iter().chain(&after.replacements).map(|r| &r.run).collect();
     runs.sort();
     runs.dedup();
     for r in runs {
         let state = |p: &Plan| if p.replacements.iter().any(|x| x.run == *r && x.replace) { "replaced" } else { "kept" }.to_owned();
-        add(format!("run {r}"), state(before), state(after));
+        add(named(instrument.run(r).map(|r| r.name.as_str()), "run", &r.0), state(before), state(after));
     }
     let tools = |p: &Plan| {
         let mut words: Vec<&str> = p.tools_to_make.iter().map(|(t, _)| t.words.as_str()).collect();
@@ -70,6 +77,6 @@ pub fn what_changed(before: &Plan, after: &Plan) -> Vec<Change> {
     let minutes = |p: &Plan| format!("{:.0} min", p.minutes.mean());
     add("bench time".to_owned(), minutes(before), minutes(after));
     let cost = |p: &Plan| format!("{:.0}", p.proof.cost_money);
-    add("expected cost".to_owned(), cost(before), cost(after));
+    add("expected cost to the shop".to_owned(), cost(before), cost(after));
     all
 }

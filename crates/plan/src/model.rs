@@ -114,8 +114,8 @@ pub struct Ask<'s> {
     pub dents: &'s dyn Fn(&DentId) -> bool,
     /// Runs that are replaced.
     pub replaced: &'s [RunId],
-    /// What a dent that should be worked costs where it stays: its worth to the customer, where time is short; else so
-    /// much that it never stays if anything can be done.
+    /// What a dent that should be worked costs where it stays: its worth to the customer and what its work alone would cost,
+    /// where time is short; else so much that it never stays if anything can be done.
     pub may_stay: bool,
 }
 
@@ -374,12 +374,21 @@ impl<'a> Model<'a> {
             0.0
         } else if may_stay && !asked {
             let worth = &case.standards.worth;
-            match matters(a) {
+            let worth = match matters(a) {
                 Matters::Function => worth.function,
                 Matters::Strength => worth.structural,
                 Matters::Looks => worth.cosmetic,
-            }
-            .max(0.0)
+            };
+            // It stays for want of time, never to save what its work costs: its work alone is put on top.
+            let closed = self.problem.closures();
+            let alone = |w: &WayCost| {
+                let mut needs: Vec<usize> = w.opens.iter().flat_map(|o| &closed[*o]).copied().collect();
+                needs.sort_unstable();
+                needs.dedup();
+                w.cost + needs.iter().map(|o| self.problem.openables[*o].cost).sum::<f64>()
+            };
+            let cheapest = all.iter().map(|(_, w, _, _)| alone(w)).fold(f64::INFINITY, f64::min);
+            worth.max(0.0) + if cheapest.is_finite() { cheapest } else { 0.0 }
         } else {
             STAYS
         };

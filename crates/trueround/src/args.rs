@@ -71,6 +71,39 @@ pub struct Plan {
     /// The shop's prices and times (TOML); without it the example shop is used, and said
     #[arg(long, value_hint = ValueHint::FilePath)]
     pub shop: Option<PathBuf>,
+    /// What a person decides against the plan.
+    #[command(flatten)]
+    pub what_if: WhatIf,
+}
+
+/// Decisions against the plan: it is worked out around them, and what they change is said. Each may be given several times.
+#[derive(Debug, Default, Args)]
+#[command(next_help_heading = "What if (the plan is worked out around it, and what changes is said)")]
+pub struct WhatIf {
+    /// Work a dent by this way: straight-rod, curved-rod, mandrel, ball-train, rolling, hammering, magnet, pull-outside
+    #[arg(long, value_name = "DENT=WAY")]
+    pub work_by: Vec<String>,
+    /// Leave a dent
+    #[arg(long, value_name = "DENT")]
+    pub leave: Vec<String>,
+    /// Keep a joint shut
+    #[arg(long, value_name = "JOINT")]
+    pub keep_shut: Vec<String>,
+    /// Keep a ferrule, guard, brace foot or patch on
+    #[arg(long, value_name = "OVERLAY")]
+    pub keep_on: Vec<String>,
+    /// No flame near a run (a finish that must not burn); "all" for the whole instrument
+    #[arg(long, value_name = "RUN")]
+    pub no_flame: Vec<String>,
+    /// A tool of the rack is away
+    #[arg(long, value_name = "TOOL")]
+    pub without: Vec<String>,
+    /// No tool is made for this job
+    #[arg(long)]
+    pub make_no_tools: bool,
+    /// No more bench time than this ("6 h", "90 min"); dents worth least for their time stay
+    #[arg(long, value_name = "TIME")]
+    pub deadline: Option<String>,
 }
 
 /// `trueround check`.

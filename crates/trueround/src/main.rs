@@ -7,6 +7,7 @@ mod demo_shop;
 mod fail;
 mod papers;
 mod summary;
+mod what_if;
 
 use args::{Cli, Command};
 use clap::{CommandFactory, Parser};

@@ -52,6 +52,36 @@ fn inches_are_shown_where_they_are_asked_for() {
     assert!(String::from_utf8(o.stdout).unwrap().contains(" in,"));
 }
 
+#[test]
+fn what_a_decision_changes_is_said() {
+    let dir = tempfile::tempdir().unwrap();
+    let case = demo("linnet-trumpet.survey.toml");
+    let plan = |more: &[&str]| {
+        let out = dir.path().join("p");
+        let mut args: Vec<&dyn AsRef<std::ffi::OsStr>> = vec![&"plan", &case, &"--out", &out];
+        args.extend(more.iter().map(|m| m as &dyn AsRef<std::ffi::OsStr>));
+        trueround(&args)
+    };
+    let free = String::from_utf8(plan(&[]).stdout).unwrap();
+    assert!(free.contains("(proved)") && free.contains("Other plans") && !free.contains("your decisions"), "{free}");
+    let o = plan(&["--leave", "d1", "--deadline", "8 h", "--no-flame", "all"]);
+    let said = String::from_utf8(o.stdout).unwrap();
+    assert!(said.contains("What your decisions change") && said.contains("dent d1:") && said.contains("→ not worked"), "{said}");
+    let o = plan(&["--leave", "d99", "--work-by", "d1=magic", "--deadline", "soon", "--without", "rod-0"]);
+    assert_eq!(o.status.code(), Some(2));
+    for words in
+        ["--leave d99: there is no dent", "d1, d2", "=magic", "straight-rod", "--deadline soon", "45 min", "--without rod-0", "To mend it"]
+    {
+        assert!(told(&o).contains(words), "“{words}” is not in:\n{}", told(&o));
+    }
+    // A folder that is a file is told before anything is worked out.
+    let file = dir.path().join("file");
+    std::fs::write(&file, "x").unwrap();
+    let o = trueround(&[&"plan", &case, &"--out", &file]);
+    assert_eq!(o.status.code(), Some(2));
+    assert!(told(&o).contains("this is a file"), "{}", told(&o));
+}
+
 /// A bad survey: exit code 2, a message that holds every one of the words, and nothing written.
 fn refused(text: &[u8], words: &[&str]) {
     let dir = tempfile::tempdir().unwrap();

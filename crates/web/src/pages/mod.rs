@@ -26,3 +26,4 @@ pub mod survey;
 
 mod form;
 mod loops;
+mod what_if;

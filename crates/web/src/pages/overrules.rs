@@ -27,7 +27,7 @@ pub fn method_key(method: Method) -> String {
 ///
 /// # Errors
 /// Where a part is missing.
-pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &str, tool: &str) -> Outcome<String> {
+pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &str, tool: &str, time: &str) -> Outcome<String> {
     let chosen = |text: &str, what: &str| {
         if text.is_empty() { Err(Problem::Bad(format!("choose {what} from the list"))) } else { Ok(text.to_owned()) }
     };
@@ -45,6 +45,10 @@ pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &st
         "overlay" => Decision::KeepOn { overlay: OverlayId(chosen(overlay, "the overlay")?) },
         "tool" => Decision::WithoutTool { tool: ToolId(chosen(tool, "the tool")?) },
         "finish" => Decision::NoFlame { run: None },
+        "no-tools" => Decision::MakeNoTools,
+        "deadline" => {
+            Decision::Deadline { minutes: units::duration::parse_minutes(time).map_err(|e| Problem::Bad(format!("bench time: {e}")))? }
+        }
         other => return Err(Problem::Bad(format!("there is no overrule {other}"))),
     };
     serde_json::to_string(&decision).map_err(|e| Problem::Broken(e.to_string()))

@@ -34,6 +34,8 @@ pub struct Overruled {
     overlay: String,
     #[serde(default)]
     tool: String,
+    #[serde(default)]
+    time: String,
     why: String,
 }
 
@@ -69,8 +71,9 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
                 section.card { h2 { "Dents" } p.big { (plan.choices.len()) " of " (job.survey.dents.len()) } p.soft { "are brought back." @if !plan.not_done.is_empty() { " " a href="#not-done" { "What is not done, and why" } } } }
                 section.card { h2 { "Bench time" } p.big.num { (format!("{:.1}", plan.minutes.mean() / 60.0)) " h" } p.soft.num { (format!("{:.1} h if all goes well, {:.1} h if it fights back", plan.minutes.least / 60.0, plan.minutes.most / 60.0)) } }
                 section.card { h2 { "Comes apart" } p.big { (plan.opened.len()) } p.soft { @if plan.opened.is_empty() { "nothing but by hand" } @else { @for (i, o) in plan.opened.iter().enumerate() { @if i > 0 { ", " } (opened_name(&job, o)) } } } }
-                section.card { h2 { "Expected cost" } p.big.num { (money(plan.proof.cost_money)) } p.soft.num { "to the shop: time, finish, heat and crack risk. " @if plan.proof.cost_money - plan.proof.bound_money < 0.01 * plan.proof.cost_money.abs().max(1.0) { "No other plan costs less." } @else { "No plan can cost less than " (money(plan.proof.bound_money)) "." } } }
+                section.card { h2 { "Expected cost" } p.big.num { (money(plan.proof.cost_money)) } p.soft.num { "to the shop: time, finish, heat and crack risk. " (super::what_if::how_good(&job)) } }
             }
+            (super::what_if::changes(&job, tell))
             h2 { "Where the dents are" }
             (job.where_dents_are(tell))
             @for drawing in super::drawings::strips(&job, tell) { figure.drawing { (PreEscaped(drawing)) } }
@@ -94,6 +97,7 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
                 h2 { "Taken for granted" }
                 ul { @for a in &plan.assumptions { li { (tell.text(&a.what)) " " span.soft { (tell.text(&a.would_change)) } } } }
             }
+            (super::what_if::others(&job, tell))
             h2 { "Overrules" }
             @if overrules.is_empty() { p.soft { "None: the plan is as it was worked out." } }
             ul { @for o in &overrules {
@@ -122,7 +126,7 @@ pub async fn overrule(
 fn overruled(app: &App, signed: &Signed, id: i64, f: &Overruled) -> Outcome<Redirect> {
     let why = filled(&f.why)
         .ok_or_else(|| Problem::Bad("an overrule needs a reason: the next person at the bench will ask for it".to_owned()))?;
-    let body = super::overrules::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool)?;
+    let body = super::overrules::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool, &f.time)?;
     app.store().add_overrule(By { who: &signed.person.login, at: when::now() }, id, &body, why)?;
     Ok(Redirect::to(&format!("/jobs/{id}/plan")))
 }
@@ -223,6 +227,7 @@ fn overrule_form(signed: &Signed, id: i64, job: &Job, again: &Again) -> Markup {
                 label.only.for-method { span { "Way" } select name="method" { option value="" { "–" } @for m in super::overrules::METHODS { (one_of("method", &super::overrules::method_key(*m), method_name(*m))) } } }
                 label.only.for-joint { span { "Joint" } select name="joint" { option value="" { "–" } @for j in &job.survey.instrument.joints { (one_of("joint", &j.id.0, &j.name)) } } }
                 label.only.for-overlay { span { "Overlay" } select name="overlay" { option value="" { "–" } @for o in &job.survey.instrument.overlays { (one_of("overlay", &o.id.0, &o.name)) } } }
+                label.only.for-deadline { span { "Bench time, at most" } input name="time" placeholder="6 h" value=(refill.text("time", "")); }
                 label.only.for-tool { span { "Tool" } select name="tool" { option value="" { "–" } @for t in &job.rack.tools { (one_of("tool", &t.id.0, &t.name)) } } }
             }
             label { span { "Why" } input name="why" required value=(refill.text("why", "")); }
@@ -238,7 +243,9 @@ const KINDS: &[(&str, &str)] = &[
     ("joint", "Keep a joint shut"),
     ("overlay", "Keep an overlay on"),
     ("tool", "A tool is away"),
+    ("no-tools", "No tool is made"),
     ("finish", "The finish must not burn"),
+    ("deadline", "There is only so much time"),
 ];
 
 /// What the bench calls something that is opened.
