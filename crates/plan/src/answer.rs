@@ -380,7 +380,7 @@ fn stays_because(case: &Case, id: &DentId) -> (String, Option<ToolToMake>) {
     let possible = |w: &&reach::Way| {
         w.opens.iter().all(|o| case.barred(o).is_none() && !hot(o)) && (w.method != Method::PullOutside || !never(&a.run))
     };
-    if case.overrules.deadline_min().is_some() && ways.iter().any(|w| possible(&w)) {
+    if case.overrules.deadline_min().is_some() && ways.iter().any(possible) {
         return ("there is no time for it before the deadline".to_owned(), None);
     }
     let barred: Vec<String> = ways

@@ -139,9 +139,10 @@ impl Table {
                 if left == 0 {
                     return false;
                 }
-                for s in self.slots[d]..self.slots[d + 1] {
-                    if needed[s] == left && node.status[self.item[s]] == Status::Free {
-                        node.status[self.item[s]] = Status::Open;
+                let mine = self.slots[d]..self.slots[d + 1];
+                for (item, needed) in self.item[mine.clone()].iter().zip(&needed[mine]) {
+                    if *needed == left && node.status[*item] == Status::Free {
+                        node.status[*item] = Status::Open;
                         moved = true;
                     }
                 }

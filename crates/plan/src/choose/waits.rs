@@ -68,11 +68,10 @@ impl Waits {
             }
         }
         for d in (0..n).filter(|d| has(&awaited, *d)) {
-            for w in first[d]..first[d + 1] {
-                if alive[w] && !self.works[w] {
-                    alive[w] = false;
-                    fell = true;
-                }
+            let mine = first[d]..first[d + 1];
+            for (alive, _) in alive[mine.clone()].iter_mut().zip(&self.works[mine]).filter(|(a, works)| **a && !**works) {
+                *alive = false;
+                fell = true;
             }
         }
         // Warshall's closure: whatever must come before what must come before d must come before d.
@@ -89,10 +88,12 @@ impl Waits {
             }
         }
         for d in 0..n {
-            for w in first[d]..first[d + 1] {
-                let ring = |e: usize| e == d || has(&before[e * words..], d);
-                if alive[w] && members(&self.after[w * words..(w + 1) * words]).any(ring) {
-                    alive[w] = false;
+            let ring = |e: usize| e == d || has(&before[e * words..], d);
+            let mine = first[d]..first[d + 1];
+            let after = self.after[mine.start * words..].chunks_exact(words);
+            for (alive, after) in alive[mine].iter_mut().zip(after).filter(|(a, _)| **a) {
+                if members(after).any(ring) {
+                    *alive = false;
                     fell = true;
                 }
             }
