@@ -33,13 +33,14 @@ fn stages(c: &mut Criterion) {
     let survey = read("ox-tuba");
     let assessments = dent::assess_all(&survey);
     let ways = reach::ways(&survey, &assessments, &rack);
-    let plan = plan::plan(&survey, &assessments, &ways, &shop.standards, &none);
     let mut group = c.benchmark_group("stages");
     group.sample_size(10);
     group.bench_function("assess", |b| b.iter(|| dent::assess_all(&survey)));
     group.bench_function("ways", |b| b.iter(|| reach::ways(&survey, &assessments, &rack)));
     group.bench_function("plan", |b| b.iter(|| plan::plan(&survey, &assessments, &ways, &shop.standards, &none)));
-    group.bench_function("quote", |b| b.iter(|| quote::quote(&survey, &assessments, &ways, &none, &plan, &shop)));
+    group.bench_function("plans of all levels", |b| b.iter(|| job::plans(&survey, &assessments, &ways, &shop, &none)));
+    let (plan, others) = job::plans(&survey, &assessments, &ways, &shop, &none);
+    group.bench_function("quote", |b| b.iter(|| quote::quote(&survey, &plan, &others, &shop)));
     group.finish();
 }
 

@@ -6,8 +6,9 @@ pub mod proofs;
 
 use dent::Assessment;
 use instrument::Survey;
-use plan::{Overrules, Plan};
+use plan::{Level, Overrules, Plan};
 use quote::{Quote, Shop};
+use rayon::prelude::*;
 use reach::{Rack, Ways};
 use serde::Serialize;
 
@@ -36,7 +37,14 @@ pub struct Job {
 pub fn work_out(survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -> Job {
     let assessments = dent::assess_all(&survey);
     let ways = reach::ways(&survey, &assessments, &rack);
-    let plan = plan::plan(&survey, &assessments, &ways, &shop.standards, overrules);
-    let quote = quote::quote(&survey, &assessments, &ways, overrules, &plan, &shop);
+    let (plan, others) = plans(&survey, &assessments, &ways, &shop, overrules);
+    let quote = quote::quote(&survey, &plan, &others, &shop);
     Job { survey, rack, shop, overrules: overrules.clone(), assessments, ways, plan, quote }
+}
+
+/// The plan of the middle level, and those of the others for the quote.
+pub fn plans(survey: &Survey, assessments: &[Assessment], ways: &[Ways], shop: &Shop, overrules: &Overrules) -> (Plan, Vec<Plan>) {
+    let others: Vec<Level> = Level::ALL.into_iter().filter(|l| *l != Level::Good).collect();
+    let to = |level: &Level| plan::plan_to(*level, survey, assessments, ways, &shop.standards, overrules);
+    rayon::join(|| plan::plan(survey, assessments, ways, &shop.standards, overrules), || others.par_iter().map(to).collect())
 }

@@ -16,6 +16,11 @@ pub enum Level {
     Beautiful,
 }
 
+impl Level {
+    /// All of them, the least work first.
+    pub const ALL: [Self; 3] = [Self::Play, Self::Good, Self::Beautiful];
+}
+
 /// What a dent matters to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Matters {

@@ -4,11 +4,8 @@ use crate::bill::{Bill, bill, decimal, parts, stretch};
 use crate::shop::Shop;
 use crate::times::Times;
 use crate::words;
-use dent::Assessment;
 use instrument::{DentId, Survey};
-use plan::{Level, Overrules, Plan, StepKind, plan_to};
-use rayon::prelude::*;
-use reach::Ways;
+use plan::{Level, Plan, StepKind};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
@@ -66,20 +63,12 @@ pub struct Quote {
     pub method: String,
 }
 
-/// The quote for a survey. Each offer is a plan of its own, so that what is opened for few dents is paid by few; `plan` is
-/// the plan made already, and serves for the offer of its level.
-pub fn quote(survey: &Survey, assessments: &[Assessment], ways: &[Ways], overrules: &Overrules, plan: &Plan, shop: &Shop) -> Quote {
+/// The quote for a survey. Each offer is a plan of its own, so that what is opened for few dents is paid by few: `plan` is
+/// the one that the assumptions are told of, `others` are for the other levels. Offers stand the least work first.
+pub fn quote(survey: &Survey, plan: &Plan, others: &[Plan], shop: &Shop) -> Quote {
     let value = survey.instrument.value_money.filter(|v| v.is_finite() && *v > 0.0).map(|v| decimal(v, 2));
-    let offers = [Level::Play, Level::Good, Level::Beautiful]
-        .into_par_iter()
-        .map(|level| {
-            if plan.level == level {
-                offer(survey, plan, shop, value)
-            } else {
-                offer(survey, &plan_to(level, survey, assessments, ways, &shop.standards, overrules), shop, value)
-            }
-        })
-        .collect();
+    let of = |level: Level| std::iter::once(plan).chain(others).find(move |p| p.level == level);
+    let offers = Level::ALL.into_iter().filter_map(of).map(|p| offer(survey, p, shop, value)).collect();
     Quote {
         shop: shop.name.clone(),
         offers,

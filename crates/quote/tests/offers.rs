@@ -5,14 +5,15 @@ mod case;
 
 use case::{Bench, dent, pattern, survey};
 use instrument::{Dent, Kind};
-use plan::{Level, Overrules};
+use plan::{Level, Overrules, plan_to};
 use proptest::prelude::*;
 use quote::{Line, Quote, Shop, offer::verdict, quote};
 use rust_decimal::Decimal;
 use std::sync::LazyLock;
 
 fn quoted(bench: &Bench, shop: &Shop) -> Quote {
-    quote(&bench.survey, &bench.assessments, &bench.ways, &Overrules::default(), &bench.plan(), shop)
+    let to = |l| plan_to(l, &bench.survey, &bench.assessments, &bench.ways, &shop.standards, &Overrules::default());
+    quote(&bench.survey, &bench.plan(), &[to(Level::Play), to(Level::Beautiful)], shop)
 }
 
 fn dents() -> Vec<Dent> {
