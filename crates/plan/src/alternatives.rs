@@ -2,7 +2,7 @@
 //! does not.
 
 use crate::case::Case;
-use crate::choose::{Piece, Solution};
+use crate::choose::{Piece, Problem, Solution};
 use crate::model::{Item, Model, STAYS, Subject, Take};
 use crate::outcome::Alternative;
 use crate::steps::method_words;
@@ -21,6 +21,8 @@ type Shut = BTreeSet<usize>;
 
 struct Pieces<'m> {
     pieces: Vec<Piece>,
+    /// Each piece without the ways that others beat.
+    small: Vec<Problem>,
     known: BTreeMap<(usize, Vec<usize>), Option<Solution>>,
     model: &'m Model<'m>,
     solves: usize,
@@ -38,7 +40,7 @@ impl Pieces<'_> {
                 self.solves += 1;
                 // A plan that gives up a dent which the best brings back is no alternative: not worth finishing.
                 let most = self.known.get(&(p, vec![])).and_then(Option::as_ref).map_or(f64::INFINITY, |s| s.cost + 0.5 * STAYS);
-                let found = piece.problem.with_shut(&key.1).solve_under(NODES, most);
+                let found = self.small[p].with_shut(&key.1).solve_under(NODES, most);
                 self.known.insert(key.clone(), found);
             }
             let found = self.known.get(&key).and_then(Option::as_ref)?;
@@ -106,7 +108,9 @@ impl Pieces<'_> {
 
 /// The next best plans, cheapest first.
 pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) -> Vec<Alternative> {
-    let mut pieces = Pieces { pieces: model.problem.pieces(), known: BTreeMap::new(), model, solves: 0 };
+    let pieces = model.problem.pieces();
+    let small = pieces.iter().map(|p| p.problem.without_beaten()).collect();
+    let mut pieces = Pieces { pieces, small, known: BTreeMap::new(), model, solves: 0 };
     // What each piece costs at its best.
     let _ = pieces.solve(&Shut::new());
     let mut listed: Vec<(Shut, Solution)> = vec![(pieces.marks(best), best.clone())];

@@ -55,12 +55,12 @@ pub fn ways(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<Way
             half_width_mm: 0.5 * a.width_along_mm.value,
         });
     }
-    let mut paths: HashMap<usize, RunPaths> = HashMap::new();
-    for d in &survey.dents {
-        if let Some(run) = openings.run_index(&d.run.0).filter(|r| nonsense(&instrument.runs[*r]).is_none()) {
-            paths.entry(run).or_insert_with(|| RunPaths::new(instrument, &openings, run, &places));
-        }
-    }
+    let mut runs: Vec<usize> = survey.dents.iter().filter_map(|d| openings.run_index(&d.run.0)).collect();
+    runs.sort_unstable();
+    runs.dedup();
+    runs.retain(|r| nonsense(&instrument.runs[*r]).is_none());
+    let paths: HashMap<usize, RunPaths> =
+        in_parallel(runs, |run| (run, RunPaths::new(instrument, &openings, run, &places))).into_iter().collect();
     let one = |(i, (dent, site)): (usize, (&instrument::Dent, Option<instrument::Site>))| {
         let run = openings.run_index(&dent.run.0);
         let known = site.zip(by_dent.get(dent.id.0.as_str())).zip(run.and_then(|r| paths.get(&r).map(|p| (r, p))));
@@ -76,8 +76,17 @@ pub fn ways(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<Way
         }
         answer(&Case::new(survey, rack, &tools, &openings, run_paths, (i, dent), site, assessment, &instrument.runs[run]))
     };
-    let work: Vec<_> = survey.dents.iter().zip(sites).enumerate().collect();
-    in_parallel(work, one)
+    // Those with long ways in first: a hard one begun last would keep one core busy alone.
+    let long = |dent: &instrument::Dent| {
+        let paths = openings.run_index(&dent.run.0).and_then(|r| paths.get(&r));
+        paths.map_or(0, |p| p.paths.iter().map(|p| p.sections.len()).sum::<usize>())
+    };
+    let mut work: Vec<_> = survey.dents.iter().zip(sites).enumerate().collect();
+    work.sort_by_key(|(_, (dent, _))| std::cmp::Reverse(long(dent)));
+    let order: Vec<usize> = work.iter().map(|w| w.0).collect();
+    let mut answers: Vec<(usize, Ways)> = order.into_iter().zip(in_parallel(work, one)).collect();
+    answers.sort_by_key(|a| a.0);
+    answers.into_iter().map(|a| a.1).collect()
 }
 
 /// What of an assessment is not a number that can be worked with.

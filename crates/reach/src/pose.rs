@@ -86,6 +86,8 @@ const FINE_MM: f64 = 1e-3;
 const NEARLY: f64 = 0.1;
 /// Starts climbed from at most.
 const MOST_CLIMBS: usize = 8;
+/// Climbs that end where the best one did, in a row, after which no more are tried.
+const OFTEN_ENOUGH: usize = 2;
 /// Clearances of this many tolerances are not looked at again with closer sections.
 const SURE: f64 = 5.0;
 /// A clearance with which no other start is tried, mm.
@@ -148,7 +150,7 @@ impl Question<'_> {
         let in_order = || rising(&starts, |p| fit.least(p, &coarsest, f64::NEG_INFINITY));
         let short = self.tip_mm < 3.0 * fit.tip.radius_mm;
         let few = if self.body.curvature > 0.0 { 4 } else { 2 };
-        let mut best: Option<Best> = None;
+        let (mut best, mut again): (Option<Best>, usize) = (None, 0);
         for i in 0..starts.len().min(MOST_CLIMBS) {
             // More starts only where it nearly fits, or where a wide short way leaves room for quite other poses.
             if i >= few && !short && best.is_some_and(|b| b.clearance_mm < -0.3 * fit.tip.radius_mm) {
@@ -174,8 +176,13 @@ impl Question<'_> {
             if found.clearance_mm >= 0.0 && !same {
                 found = self.improve(found.placement, fit, &fine, climb);
             }
+            // Climbs that end at the same place, one after the other, will not find another.
+            again = if best.is_some_and(|b| same_place(&b, &found, fit.tip.radius_mm)) { again + 1 } else { 0 };
             if best.is_none_or(|b| found.clearance_mm > b.clearance_mm) {
                 best = Some(found);
+            }
+            if again >= OFTEN_ENOUGH {
+                break;
             }
             if best.is_some_and(|b| b.clearance_mm >= goal_mm.min(ENOUGH_MM)) {
                 break;
@@ -319,8 +326,8 @@ impl Question<'_> {
             if now.crossed && inside && predicted < -0.05 * tip.radius_mm - 0.1 {
                 return Best { placement, clearance_mm: predicted, tightest_mm: now.at, bound: true };
             }
-            // With room to spare the last hundredths do not matter.
-            if gain < enough_mm.max(0.02 * now.least) {
+            // With room to spare the last twentieth of it does not matter.
+            if gain < enough_mm.max(0.05 * now.least) {
                 break;
             }
             let (by, rotation) = axes.iter().zip(&step).fold((DVec3::ZERO, DVec3::ZERO), |(v, w), (a, s)| (v + a.0 * *s, w + a.1 * *s));
@@ -393,6 +400,15 @@ fn rising(all: &[Placement], room: impl Fn(&Placement) -> f64) -> Vec<Placement>
     let mut rooms: Vec<(f64, Placement)> = all.iter().rev().map(|p| (room(p), *p)).collect();
     rooms.sort_by(|a, b| a.0.total_cmp(&b.0));
     rooms.into_iter().map(|r| r.1).collect()
+}
+
+/// Whether two climbs ended at the same place, as good as: the same clearance, tip and direction.
+fn same_place(a: &Best, b: &Best, radius_mm: f64) -> bool {
+    let near = 0.005 * radius_mm;
+    (a.clearance_mm - b.clearance_mm).abs() < near
+        && a.placement.tip.distance(b.placement.tip) < 4.0 * near
+        && a.placement.away.dot(b.placement.away) > 0.9999
+        && (a.placement.side.dot(b.placement.side) > 0.999)
 }
 
 /// Placements that differ by more than a degree or so from those before them: chords and the axis often coincide.

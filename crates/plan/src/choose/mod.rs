@@ -104,6 +104,18 @@ impl Problem {
         p
     }
 
+    /// The same problem without the ways that another way of the same dent beats, whatever is shut besides.
+    #[must_use]
+    pub fn without_beaten(&self) -> Self {
+        let mut p = self.clone();
+        for (ways, beaten) in p.dents.iter_mut().zip(shrink::beaten(self)) {
+            for w in beaten {
+                ways[w].cost = f64::INFINITY;
+            }
+        }
+        p
+    }
+
     /// Every openable with all that it requires, itself included, rising.
     pub fn closures(&self) -> Vec<Vec<usize>> {
         (0..self.openables.len())

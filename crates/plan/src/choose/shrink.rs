@@ -70,7 +70,7 @@ pub fn shrink(problem: &Problem) -> Small {
 
 fn possible(problem: &Problem, closed: &[Vec<usize>], d: usize) -> Vec<Wide> {
     let mut ways: Vec<Wide> = Vec::new();
-    for (way, w) in problem.dents[d].iter().enumerate() {
+    for (way, w) in problem.dents[d].iter().enumerate().filter(|(_, w)| w.cost.is_finite()) {
         let mut opens: Vec<usize> = w.opens.iter().filter_map(|o| closed.get(*o)).flatten().copied().collect();
         opens.sort_unstable();
         opens.dedup();
@@ -78,7 +78,7 @@ fn possible(problem: &Problem, closed: &[Vec<usize>], d: usize) -> Vec<Wide> {
         after.sort_unstable();
         after.dedup();
         let never = after.contains(&d) || after.iter().any(|a| problem.dents[*a].is_empty());
-        if never || !w.cost.is_finite() || opens.iter().any(|o| !problem.openables[*o].cost.is_finite()) {
+        if never || opens.iter().any(|o| !problem.openables[*o].cost.is_finite()) {
             continue;
         }
         opens.retain(|o| problem.openables[*o].cost > 0.0);
@@ -86,6 +86,18 @@ fn possible(problem: &Problem, closed: &[Vec<usize>], d: usize) -> Vec<Wide> {
     }
     drop_beaten(&mut ways);
     ways
+}
+
+/// Which ways of each dent another way of it beats, whatever is shut besides: what keeps the other from being taken keeps
+/// them too.
+pub fn beaten(problem: &Problem) -> Vec<Vec<usize>> {
+    let closed = problem.closures();
+    (0..problem.dents.len())
+        .map(|d| {
+            let kept: Vec<usize> = possible(problem, &closed, d).iter().map(|w| w.way).collect();
+            (0..problem.dents[d].len()).filter(|w| !kept.contains(w)).collect()
+        })
+        .collect()
 }
 
 fn drop_beaten(ways: &mut Vec<Wide>) {
