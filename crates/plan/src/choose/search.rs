@@ -330,7 +330,7 @@ impl Search<'_> {
     /// From what is open, shuts one item after the other as long as that saves money; keeps the best.
     fn improve(&mut self, open: Vec<bool>) {
         // Far down in the tree it hardly ever finds anything new.
-        let often = self.nodes < 8 || self.nodes.is_multiple_of(8);
+        let often = self.nodes < 4 || self.nodes.is_multiple_of(16);
         if !often || !self.tried.insert(open.clone()) {
             return;
         }
