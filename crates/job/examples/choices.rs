@@ -3,6 +3,8 @@
 
 #[path = "../tests/common/mod.rs"]
 mod common;
+#[path = "../../plan/examples/race/mod.rs"]
+mod race;
 
 use common::{rack_and_shop, tuba_with};
 use plan::Overrules;
@@ -14,22 +16,6 @@ fn main() {
         let assessments = dent::assess_all(&survey);
         let ways = reach::ways(&survey, &assessments, &rack);
         let problem = plan::choice(&survey, &assessments, &ways, &shop.standards, &Overrules::default());
-        // Processor time, so that what else the machine does counts little; for a third of a second, because the kernel counts
-        // it in ticks.
-        let (start, mut runs) = (processor_seconds(), 0);
-        let mut found = None;
-        while processor_seconds() - start < 0.3 {
-            found = problem.solve();
-            runs += 1;
-        }
-        let seconds = (processor_seconds() - start) / f64::from(runs);
-        let found = found.map(|s| serde_json::json!({ "cost": s.cost, "bound": s.bound, "nodes": s.nodes }));
-        println!("{}", serde_json::json!({ "problem": problem, "found": found, "seconds": seconds }));
+        race::run(&problem);
     }
-}
-
-/// Time that this thread has had the processor, s: Linux's own count.
-fn processor_seconds() -> f64 {
-    let text = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
-    text.split(' ').next().and_then(|ns| ns.parse::<f64>().ok()).map_or(f64::NAN, |ns| ns / 1e9)
 }

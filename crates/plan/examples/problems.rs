@@ -6,6 +6,7 @@
 
 #[path = "../tests/common/mod.rs"]
 mod common;
+mod race;
 
 fn main() {
     let numbers: Vec<usize> = std::env::args().skip(1).filter_map(|a| a.parse().ok()).collect();
@@ -16,22 +17,6 @@ fn main() {
     let mut dice = common::Dice(2026);
     for _ in 0..count {
         let problem = common::instrument(&mut dice, dents, joints, overlays);
-        // Processor time, so that what else the machine does counts little; for a third of a second, because the kernel counts
-        // it in ticks.
-        let (start, mut runs) = (processor_seconds(), 0);
-        let mut found = None;
-        while processor_seconds() - start < 0.3 {
-            found = problem.solve();
-            runs += 1;
-        }
-        let seconds = (processor_seconds() - start) / f64::from(runs);
-        let found = found.map(|s| serde_json::json!({ "cost": s.cost, "bound": s.bound, "nodes": s.nodes }));
-        println!("{}", serde_json::json!({ "problem": problem, "found": found, "seconds": seconds }));
+        race::run(&problem);
     }
-}
-
-/// Time that this thread has had the processor, s: Linux's own count.
-fn processor_seconds() -> f64 {
-    let text = std::fs::read_to_string("/proc/thread-self/schedstat").unwrap_or_default();
-    text.split(' ').next().and_then(|ns| ns.parse::<f64>().ok()).map_or(f64::NAN, |ns| ns / 1e9)
 }
