@@ -72,6 +72,7 @@ test("a lost network in the middle of a survey loses nothing, even when the tab 
   await page.context().setOffline(true);
   await dent(page, "leadpipe", 0.4, 0.2, "1.5 mm");
   await dent(page, "leadpipe", 0.6, 0.2, "1 mm");
+  assert.equal(await page.locator("#survey").getAttribute("data-waiting"), "2");
   await page.locator("#net", { hasText: "kept on this tablet" }).waitFor();
   const context = page.context();
   await page.close();

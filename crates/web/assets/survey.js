@@ -42,6 +42,7 @@
     let kept = [];
     try { kept = JSON.parse(localStorage.getItem(shelf) || "[]"); } catch { kept = []; }
     for (const [id, d] of kept) dents.set(d.name || id, d);
+    tell();
   }
 
   // ---- saving ---------------------------------------------------------------------------------------------------
