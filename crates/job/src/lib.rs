@@ -3,6 +3,7 @@
 
 pub mod key;
 pub mod proofs;
+mod what_if;
 
 use dent::Assessment;
 use instrument::Survey;

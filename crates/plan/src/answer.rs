@@ -2,7 +2,7 @@
 
 use crate::alternatives::alternatives;
 use crate::assume::assumptions;
-use crate::case::{Case, Flame};
+use crate::case::Case;
 use crate::choose::{Problem, Solution};
 use crate::level::Level;
 use crate::model::{Ask, Model, Subject, Take};
@@ -189,7 +189,7 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
         opened: chosen.opened.clone(),
         replacements: vec![],
         tools_to_make: tools_to_make(&chosen),
-        not_done: not_done(case, &chosen),
+        not_done: not_done(case, model, &chosen),
         assumptions: assumptions(case, &chosen),
         worth_measuring: worth_measuring(case, &chosen, &steps),
         minutes,
@@ -250,14 +250,7 @@ fn because(case: &Case, model: &Model, s: &Solution, w: &Worked) -> String {
     let Some(d) = model.dents.iter().position(|x| *x == Subject::Dent(w.dent.clone())) else { return String::new() };
     let Some(mine) = s.ways[d] else { return String::new() };
     let closed = model.problem.closures();
-    // What a way costs now: itself, and what it needs that is not open anyway.
-    let now = |v: usize| {
-        let way = &model.problem.dents[d][v];
-        let mut needs: Vec<usize> = way.opens.iter().flat_map(|o| &closed[*o]).copied().filter(|o| !s.opened.contains(o)).collect();
-        needs.sort_unstable();
-        needs.dedup();
-        way.cost + needs.iter().map(|o| model.problem.openables[*o].cost).sum::<f64>()
-    };
+    let now = |v: usize| model.problem.with_needs(&closed, &model.problem.dents[d][v], &s.opened);
     let own = model.problem.dents[d][mine].cost;
     let other_method = |v: usize| match &model.takes[d][v] {
         Take::Work { way, .. } if way.method != w.way.method => Some(way.method),
@@ -307,20 +300,20 @@ fn tools_to_make(chosen: &Chosen) -> Vec<(ToolToMake, Vec<DentId>)> {
     all
 }
 
-fn not_done(case: &Case, chosen: &Chosen) -> Vec<NotDone> {
+fn not_done(case: &Case, model: &Model, chosen: &Chosen) -> Vec<NotDone> {
     let mut all = Vec::new();
     for d in &case.survey.dents {
         if chosen.worked.iter().any(|w| w.dent == d.id) || chosen.patched.contains(&d.id) || chosen.gone.contains(&d.id) {
             continue;
         }
         let what = format!("dent {} on {}", d.id, case.run_name(&d.run));
-        let (because, make) = stays_because(case, &d.id);
+        let (because, make) = stays_because(case, model, &d.id);
         all.push(NotDone { what, dent: Some(d.id.clone()), because, make });
     }
     all
 }
 
-fn stays_because(case: &Case, id: &DentId) -> (String, Option<ToolToMake>) {
+fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<ToolToMake>) {
     let Some(a) = case.assessment(id) else { return ("it was not assessed".to_owned(), None) };
     if let Some(o) = case.overrules.of_dent(id) {
         match &o.decision {
@@ -375,12 +368,13 @@ fn stays_because(case: &Case, id: &DentId) -> (String, Option<ToolToMake>) {
         }
         return (if why.is_empty() { "no way was found to it".to_owned() } else { why.join("; ") }, make);
     }
-    let never = |run: &RunId| matches!(case.flame(run), Flame::Never(_));
-    let hot = |o: &reach::Opened| case.filler(o).is_some() && case.touches(o).iter().any(|t| never(&t.run));
-    let possible = |w: &&reach::Way| {
-        w.opens.iter().all(|o| case.barred(o).is_none() && !hot(o)) && (w.method != Method::PullOutside || !never(&a.run))
+    let closed = model.problem.closures();
+    let row = model.dents.iter().position(|x| *x == Subject::Dent(id.clone()));
+    let possible = |d: usize| {
+        let mut works = model.problem.dents[d].iter().filter(|w| w.works);
+        works.any(|w| model.problem.with_needs(&closed, w, &[]).is_finite())
     };
-    if case.overrules.deadline_min().is_some() && ways.iter().any(possible) {
+    if case.overrules.deadline_min().is_some() && row.is_some_and(possible) {
         return ("there is no time for it before the deadline".to_owned(), None);
     }
     let barred: Vec<String> = ways

@@ -156,12 +156,13 @@ impl<'a> Model<'a> {
         m.regions_require(case);
         m.dents = all.iter().map(|d| Subject::Dent(d.id.clone())).collect();
         let row: BTreeMap<&str, usize> = all.iter().enumerate().map(|(i, d)| (d.id.0.as_str(), i)).collect();
+        let closed = m.problem.closures();
         for d in &all {
             let must = wanted.iter().any(|w| w.id == d.id);
             if ask.replaced.contains(&d.run) {
                 m.add_row(vec![(Take::Replaced, WayCost { cost: 0.0, opens: vec![], after: vec![], works: true }, 0.0, 0.0)]);
             } else {
-                let ways = m.ways_of(case, d, must, ask.may_stay, &row);
+                let ways = m.ways_of(case, d, must, ask.may_stay.then_some(&closed[..]), &row);
                 m.add_row(ways);
             }
         }
@@ -311,12 +312,14 @@ impl<'a> Model<'a> {
         sets
     }
 
+    /// The ways of a dent. `may_stay`: the closures of the openables, where time is short and a dent that should be worked may
+    /// stay.
     fn ways_of(
         &self,
         case: &Case<'a>,
         d: &instrument::Dent,
         must: bool,
-        may_stay: bool,
+        may_stay: Option<&[Vec<usize>]>,
         row: &BTreeMap<&str, usize>,
     ) -> Vec<(Take<'a>, WayCost, f64, f64)> {
         let mut all = Vec::new();
@@ -372,7 +375,7 @@ impl<'a> Model<'a> {
         let asked = matches!(decided, Some(Decision::UseMethod { .. } | Decision::WorkDent { .. }));
         let stays = if !must && !asked {
             0.0
-        } else if may_stay && !asked {
+        } else if let Some(closed) = may_stay.filter(|_| !asked) {
             let worth = &case.standards.worth;
             let worth = match matters(a) {
                 Matters::Function => worth.function,
@@ -380,14 +383,7 @@ impl<'a> Model<'a> {
                 Matters::Looks => worth.cosmetic,
             };
             // It stays for want of time, never to save what its work costs: its work alone is put on top.
-            let closed = self.problem.closures();
-            let alone = |w: &WayCost| {
-                let mut needs: Vec<usize> = w.opens.iter().flat_map(|o| &closed[*o]).copied().collect();
-                needs.sort_unstable();
-                needs.dedup();
-                w.cost + needs.iter().map(|o| self.problem.openables[*o].cost).sum::<f64>()
-            };
-            let cheapest = all.iter().map(|(_, w, _, _)| alone(w)).fold(f64::INFINITY, f64::min);
+            let cheapest = all.iter().map(|(_, w, _, _)| self.problem.with_needs(closed, w, &[])).fold(f64::INFINITY, f64::min);
             worth.max(0.0) + if cheapest.is_finite() { cheapest } else { 0.0 }
         } else {
             STAYS

@@ -157,6 +157,28 @@ impl Plan {
         if annealed { &of.crack_likelihood_annealed } else { &of.crack_likelihood }
     }
 
+    /// How good the plan is proved to be: its choices, and the order of its steps; in one line.
+    pub fn how_good(&self, currency: &str) -> String {
+        /// Less than half a unit of money, or half a minute, is no difference that is shown.
+        const NONE: f64 = 0.5;
+        let gap = self.proof.cost_money - self.proof.bound_money;
+        let mut words = if gap < NONE {
+            "No other choice of ways and openings costs less (proved).".to_owned()
+        } else {
+            format!("Another choice of ways and openings could save {currency}{gap:.0} at most (proved).")
+        };
+        if let Some(o) = &self.order {
+            let spare = o.setup_min - o.bound_min;
+            words.push_str(&format!(" {} heats, {} times into a fixture: ", o.heats, o.fixtures));
+            if spare < NONE {
+                words.push_str("no order needs less setting up (proved).");
+            } else {
+                words.push_str(&format!("an order with {spare:.0} min less setting up is not ruled out."));
+            }
+        }
+        words
+    }
+
     /// What to measure next and what it would bring, in a sentence; where even the best brings little, that too.
     pub fn measure_next(&self) -> String {
         let Some(w) = self.worth_measuring.first() else {

@@ -9,8 +9,8 @@ use crate::way::{RuledOut, Way, Ways};
 use crate::{Method, ball_train, curved_rod, hammering, magnet, mandrel, pull_outside, rolling, straight_rod};
 use dent::Assessment;
 use instrument::Survey;
+use rayon::prelude::*;
 use std::collections::HashMap;
-use std::sync::{Mutex, PoisonError};
 
 /// What a way says of a dent.
 type Answer = fn(&Case) -> (Vec<Way>, Vec<RuledOut>);
@@ -60,7 +60,7 @@ pub fn ways(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<Way
     runs.dedup();
     runs.retain(|r| nonsense(&instrument.runs[*r]).is_none());
     let paths: HashMap<usize, RunPaths> =
-        in_parallel(runs, |run| (run, RunPaths::new(instrument, &openings, run, &places))).into_iter().collect();
+        runs.into_par_iter().map(|run| (run, RunPaths::new(instrument, &openings, run, &places))).collect();
     let one = |(i, (dent, site)): (usize, (&instrument::Dent, Option<instrument::Site>))| {
         let run = openings.run_index(&dent.run.0);
         let known = site.zip(by_dent.get(dent.id.0.as_str())).zip(run.and_then(|r| paths.get(&r).map(|p| (r, p))));
@@ -83,8 +83,8 @@ pub fn ways(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<Way
     };
     let mut work: Vec<_> = survey.dents.iter().zip(sites).enumerate().collect();
     work.sort_by_key(|(_, (dent, _))| std::cmp::Reverse(long(dent)));
-    let order: Vec<usize> = work.iter().map(|w| w.0).collect();
-    let mut answers: Vec<(usize, Ways)> = order.into_iter().zip(in_parallel(work, one)).collect();
+    // Each core takes the next as it is done with one: some dents are a hundred times as hard as others.
+    let mut answers: Vec<(usize, Ways)> = work.into_iter().par_bridge().map(|w| (w.0, one(w))).collect();
     answers.sort_by_key(|a| a.0);
     answers.into_iter().map(|a| a.1).collect()
 }
@@ -99,25 +99,6 @@ fn not_numbers(a: &Assessment) -> Option<&'static str> {
         _ if !sound(&a.force_inside_n) || !sound(&a.overpush_mm) => Some("the force or the over-push that it asks is not a number"),
         _ => None,
     }
-}
-
-/// Dents are answered independently of each other: shared over the cores, in order.
-fn in_parallel<T: Send, R: Send>(work: Vec<T>, f: impl Fn(T) -> R + Sync) -> Vec<R> {
-    let threads = std::thread::available_parallelism().map_or(1, std::num::NonZero::get).min(work.len().div_ceil(4)).max(1);
-    if threads == 1 {
-        return work.into_iter().map(f).collect();
-    }
-    // Each thread takes the next as it is done with one: some dents are a hundred times as hard as others.
-    let waiting = Mutex::new(work.into_iter().enumerate());
-    let next = || waiting.lock().unwrap_or_else(PoisonError::into_inner).next();
-    let mut done: Vec<(usize, R)> = std::thread::scope(|scope| {
-        let take = || std::iter::from_fn(next).map(|(i, t)| (i, f(t))).collect::<Vec<_>>();
-        let running: Vec<_> = (0..threads).map(|_| scope.spawn(take)).collect();
-        // A thread that panicked carries its panic on: none of it is hidden.
-        running.into_iter().flat_map(|r| r.join().unwrap_or_else(|p| std::panic::resume_unwind(p))).collect()
-    });
-    done.sort_by_key(|d| d.0);
-    done.into_iter().map(|d| d.1).collect()
 }
 
 fn nothing(dent: &instrument::Dent, why: &str) -> Ways {

@@ -3,7 +3,7 @@
 use anstyle::{AnsiColor, Style};
 use dent::{Assessment, Effect};
 use job::Job;
-use plan::{Change, Choice, StepKind};
+use plan::{Choice, StepKind};
 use reach::{Method, ToolChoice};
 use std::fmt::Write;
 use units::length::{LengthUnit, show_length};
@@ -197,23 +197,7 @@ fn measure(out: &mut String, job: &Job) {
 }
 
 fn proof(out: &mut String, job: &Job) {
-    let p = &job.plan.proof;
-    let gap = p.cost_money - p.bound_money;
-    let of_cost = if gap < 0.5 {
-        "no other choice of ways and openings costs less (proved)".to_owned()
-    } else {
-        format!("another choice of ways and openings could save {}{gap:.0} at most (proved)", job.shop.currency)
-    };
-    let of_order = job.plan.order.as_ref().map_or(String::new(), |o| {
-        let spare = o.setup_min - o.bound_min;
-        let proved = if spare < 0.5 {
-            "no order needs less setting up (proved)".to_owned()
-        } else {
-            format!("an order with {spare:.0} min less setting up is not ruled out")
-        };
-        format!("; {} heats, {} times into a fixture: {proved}", o.heats, o.fixtures)
-    });
-    let _ = writeln!(out, "\n{BOLD}How good{BOLD:#}      {of_cost}{of_order}");
+    let _ = writeln!(out, "\n{BOLD}How good{BOLD:#}      {}", job.plan.how_good(&job.shop.currency));
 }
 
 /// The next best plans and what separates them.
@@ -228,19 +212,16 @@ fn others(out: &mut String, job: &Job, unit: LengthUnit) {
 }
 
 /// What the decisions of a person change.
-pub fn changes(job: &Job, changes: &[Change], unit: LengthUnit) -> String {
+pub fn changes(job: &Job, unit: LengthUnit) -> String {
     let mut out = format!("{BOLD}What your decisions change{BOLD:#}\n");
-    let takes = job.plan.minutes.mean();
-    if let Some(deadline) = job.overrules.deadline_min().filter(|d| takes > *d) {
-        let _ = writeln!(
-            out,
-            "  {WARN}the deadline of {deadline:.0} min cannot be kept: the least that must be done takes {takes:.0} min{WARN:#}"
-        );
+    if let Some(missed) = job.deadline_missed() {
+        let _ = writeln!(out, "  {WARN}{missed}{WARN:#}");
     }
+    let changes = job.changes();
     if changes.is_empty() {
         out.push_str("  nothing: the plan would be so without them\n");
     }
-    for c in changes {
+    for c in &changes {
         let _ = writeln!(out, "  {}: {} → {}", c.about, lengths_in(&c.before, unit), lengths_in(&c.after, unit));
     }
     out

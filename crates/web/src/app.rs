@@ -7,6 +7,7 @@ use crate::problem::{Outcome, Problem};
 use crate::tell::Tell;
 use job::Job;
 use maud::Markup;
+use plan::Change;
 use quote::Shop;
 use reach::Rack;
 use std::collections::HashMap;
@@ -67,11 +68,23 @@ pub struct Planned {
     drawn: Vec<[OnceLock<Option<String>>; 2]>,
     /// Where the dents are, in millimetres and in inches.
     map: [OnceLock<Markup>; 2],
+    /// What the overrules change.
+    changes: OnceLock<Vec<Change>>,
 }
 
 impl Planned {
     fn new(job: Job) -> Self {
-        Self { drawn: job.plan.steps.iter().map(|_| [OnceLock::new(), OnceLock::new()]).collect(), map: Default::default(), job }
+        Self {
+            drawn: job.plan.steps.iter().map(|_| [OnceLock::new(), OnceLock::new()]).collect(),
+            map: Default::default(),
+            changes: OnceLock::new(),
+            job,
+        }
+    }
+
+    /// What the overrules change.
+    pub fn changes(&self) -> &[Change] {
+        self.changes.get_or_init(|| self.job.changes())
     }
 
     /// Where the dents are.

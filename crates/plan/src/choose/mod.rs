@@ -84,7 +84,7 @@ impl Problem {
     /// As [`Problem::solve_within`], and `None` as soon as it is plain that every choice costs `cut` or more.
     pub fn solve_under(&self, most_nodes: u64, cut: f64) -> Option<Solution> {
         let found = search::solve(self, most_nodes, cut);
-        let ways: Vec<Option<usize>> = found.ways?.into_iter().map(|w| (w != usize::MAX).then_some(w)).collect();
+        let ways = found.ways?;
         let opened = self.opened_by(&ways);
         let cost = self.cost(&ways, &opened);
         let gap = found.cost - found.bound;
@@ -133,6 +133,16 @@ impl Problem {
                 (0..seen.len()).filter(|i| seen[*i]).collect()
             })
             .collect()
+    }
+
+    /// What a way costs with all that it needs and that is not `open` anyway; infinite where it can never be taken. `closed`:
+    /// see [`Problem::closures`].
+    pub fn with_needs(&self, closed: &[Vec<usize>], way: &WayCost, open: &[usize]) -> f64 {
+        let needs = way.opens.iter().filter_map(|o| closed.get(*o)).flatten().copied();
+        let mut needs: Vec<usize> = needs.filter(|o| !open.contains(o)).collect();
+        needs.sort_unstable();
+        needs.dedup();
+        way.cost + needs.iter().map(|o| self.openables[*o].cost).sum::<f64>()
     }
 
     /// What a choice of ways opens, rising.

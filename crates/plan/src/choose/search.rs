@@ -15,8 +15,8 @@ const MUCH_STRUCK: f64 = 0.8;
 /// What was found.
 #[derive(Debug)]
 pub struct Found {
-    /// The way of each dent, in the order asked; none where nothing was found.
-    pub ways: Option<Vec<usize>>,
+    /// The way of each dent that has any, in the order asked; none where nothing was found.
+    pub ways: Option<Vec<Option<usize>>>,
     /// What it costs; infinite where nothing was found.
     pub cost: f64,
     /// No choice under the cut costs less.
@@ -42,10 +42,10 @@ struct Search<'p> {
 }
 
 /// Solves a problem part by part, looking at no more than about `most` choices; nothing is found where every choice costs
-/// `cut` or more. A dent without ways gets none (`usize::MAX`).
+/// `cut` or more.
 pub fn solve(problem: &Problem, most: u64, cut: f64) -> Found {
     let small = shrink::shrink(problem);
-    let mut ways = Some(vec![usize::MAX; problem.dents.len()]);
+    let mut ways = Some(vec![None; problem.dents.len()]);
     let (mut cost, mut bound, mut nodes) = (0.0, 0.0, 0);
     for part in &small.parts {
         // Costs are never below 0, so a part may cost what the parts before it have left of the cut.
@@ -83,7 +83,7 @@ fn solve_part(part: &Part, most: u64, cut: f64) -> Found {
         search.start();
         search.branch(&mut root, STEPS.0);
     }
-    let ways = search.best.map(|b| b.iter().enumerate().map(|(d, w)| part.ways[d][*w].way).collect());
+    let ways = search.best.map(|b| b.iter().enumerate().map(|(d, w)| Some(part.ways[d][*w].way)).collect());
     Found { ways, cost: search.best_cost, bound: search.unseen.min(search.best_cost).min(cut), nodes: search.nodes }
 }
 
@@ -167,8 +167,8 @@ impl Search<'_> {
         let found = solve(&problem, self.most.saturating_sub(self.nodes).max(1), self.best_cost.min(self.cut) - fixed);
         self.nodes += found.nodes;
         self.unseen = self.unseen.min(fixed + found.bound);
-        if let Some(ways) = found.ways {
-            let picks: Vec<usize> = ways.iter().enumerate().map(|(d, w)| left[d][*w]).collect();
+        let picks = |ways: Vec<Option<usize>>| ways.iter().enumerate().map(|(d, w)| w.map(|w| left[d][w])).collect::<Option<Vec<_>>>();
+        if let Some(picks) = found.ways.and_then(picks) {
             self.offer(&picks);
         }
         true

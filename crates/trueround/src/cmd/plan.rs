@@ -3,7 +3,6 @@
 use crate::args::{Plan, Units};
 use crate::fail::{Done, Fail};
 use crate::{case, papers, summary, what_if};
-use plan::{Change, Overrules, what_changed};
 use std::path::Path;
 use units::LengthUnit;
 
@@ -21,17 +20,11 @@ pub fn run(a: &Plan) -> Done {
     }
     let overrules = what_if::overrules(&a.what_if, &survey, &rack)?;
     let job = job::work_out(survey, rack, shop, &overrules);
-    let changes: Vec<Change> = if overrules.all.is_empty() {
-        vec![]
-    } else {
-        let free = plan::plan(&job.survey, &job.assessments, &job.ways, &job.shop.standards, &Overrules::default());
-        what_changed(&job.survey, &free, &job.plan)
-    };
     let files = papers::all(&job, unit)?;
     write(&a.out, &files)?;
     anstream::println!("{}", summary::summary(&job, unit));
     if !overrules.all.is_empty() {
-        anstream::println!("{}", summary::changes(&job, &changes, unit));
+        anstream::println!("{}", summary::changes(&job, unit));
     }
     anstream::println!("In {}: bench-card.pdf, quote.pdf, plan.json, drawings/ ({} files).", a.out.display(), files.len() - 3);
     Ok(())
