@@ -169,7 +169,7 @@ impl Plan {
         };
         if let Some(o) = &self.order {
             let spare = o.setup_min - o.bound_min;
-            words.push_str(&format!(" {} heats, {} times into a fixture: ", o.heats, o.fixtures));
+            words.push_str(&format!(" The flame is lit {} times, a fixture set up {} times: ", o.heats, o.fixtures));
             if spare < NONE {
                 words.push_str("no order needs less setting up (proved).");
             } else {
