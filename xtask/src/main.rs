@@ -1,6 +1,7 @@
-//! The errands of the day, so that nobody remembers flags: `cargo xtask test | pages | bench | licences | pictures`.
+//! The errands of the day, so that nobody remembers flags: `cargo xtask test | pages | bench | licences | pictures | mutants`.
 
 mod licences;
+mod mutants;
 mod packages;
 mod run;
 
@@ -10,7 +11,9 @@ const HELP: &str = "cargo xtask test      everything that must pass: format, lin
 cargo xtask pages     the pages in a real browser only
 cargo xtask bench     the timing benches (criterion)
 cargo xtask licences  which licences the crates bring
-cargo xtask pictures  makes docs/pictures anew from the demo";
+cargo xtask pictures  makes docs/pictures anew from the demo
+cargo xtask mutants   changes the computing code bit by bit and sees whether the tests notice (hours):
+                      [PACKAGE…] [--shard K/N] [--constants]";
 
 fn main() -> ExitCode {
     let errand = std::env::args().nth(1).unwrap_or_default();
@@ -20,6 +23,7 @@ fn main() -> ExitCode {
         "bench" => run::cargo(&["bench", "--workspace"]),
         "licences" => licences::check(),
         "pictures" => pictures(),
+        "mutants" => mutants::check(&std::env::args().skip(2).collect::<Vec<_>>()),
         _ => {
             println!("{HELP}");
             return ExitCode::from(2);
