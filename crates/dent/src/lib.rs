@@ -17,6 +17,7 @@ pub mod profile;
 mod spread;
 mod spring;
 pub mod strain;
+pub mod stroke;
 
 pub use assess::{CONCENTRATION, FLAT_MM, assess, assess_all, assess_with};
 pub use assessment::{Advice, Assessment, Effect, Form, Missing};
