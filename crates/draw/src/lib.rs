@@ -12,6 +12,7 @@ pub mod dxf;
 pub mod labels;
 mod laid;
 pub mod marks;
+mod method_parts;
 pub mod overview;
 pub mod plane_view;
 pub mod plate;

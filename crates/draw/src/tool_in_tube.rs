@@ -7,6 +7,7 @@
 use crate::callouts::{self, Callout};
 use crate::canvas::{BRASS, Canvas, Drawing, HURT_PALE, INK, P, Pen, STEEL, Type};
 use crate::laid::Laid;
+use crate::method_parts::At;
 use crate::plane_view::{Plane, extent_mm};
 use crate::scale;
 use crate::size::size_words;
@@ -23,6 +24,9 @@ pub const WIDTH_MM: f64 = 176.0;
 const SIDE_MM: P = (118.0, 58.0);
 /// How much of a tool that hangs out of the mouth is shown, mm.
 const SHOWN_OUTSIDE_MM: f64 = 45.0;
+
+/// A fill in section.
+const FILL: &str = "#dfe3e6";
 
 /// What to draw.
 #[derive(Clone, Copy, Debug)]
@@ -115,10 +119,27 @@ impl<'a> SideView<'a> {
         self.view.way.method != Method::PullOutside && self.view.way.size_mm > 0.0
     }
 
+    /// Whether the tool fills the bore all round: a fill, or an expanding plug.
+    fn fills_bore(&self) -> bool {
+        self.view.way.fill.is_some() || self.bodies.iter().any(|b| matches!(b, ToolBody::Expander { .. }))
+    }
+
+    /// The frame at the dent for parts that lie round the axis.
+    fn at_dent(&self, point: impl Fn(&dyn Fn(f64, f64) -> P) -> Vec<Vec<P>>) -> Vec<Part> {
+        let tube = &self.laid.path.tube;
+        let frame = tube.frame(self.laid.at_mm);
+        let up = self.plane.edge(tube, self.laid.at_mm);
+        let to = |along: f64, rise: f64| self.plane.point(frame.at + frame.along * along + up * rise);
+        point(&to).into_iter().map(|outline| Part { outline, cut: None }).collect()
+    }
+
     /// The tool in the section: its place across the tube and its diameter.
     fn round(&self) -> Option<tube_section::Round> {
         if !self.has_tool_inside() {
             return None;
+        }
+        if self.fills_bore() {
+            return Some((self.laid.across(self.axis(self.laid.at_mm)), 2.0 * self.laid.radius_mm()));
         }
         if let Some(pose) = &self.view.way.pose {
             let tip = pose.centre_line_mm.first().map(|p| DVec3::from_array(*p))?;
@@ -140,6 +161,18 @@ impl<'a> SideView<'a> {
         let way = self.view.way;
         if !self.has_tool_inside() {
             return Vec::new();
+        }
+        // What raised it is gone when the bend is full.
+        if way.fill.is_some() {
+            return Vec::new();
+        }
+        let plug = self.bodies.iter().find_map(|b| match *b {
+            ToolBody::Expander { jaws_mm, .. } => Some(jaws_mm),
+            _ => None,
+        });
+        if let Some(jaws) = plug {
+            let tail = self.laid.at_mm - self.from_mm + if self.from_mm == 0.0 { 0.5 * SHOWN_OUTSIDE_MM } else { 0.0 };
+            return self.at_dent(|to| At { to }.expander(2.0 * self.laid.radius_mm(), jaws, tail.max(jaws)));
         }
         let mandrel = self.bodies.iter().find_map(|b| match *b {
             ToolBody::Mandrel { small_mm, large_mm, length_mm } => Some((small_mm, large_mm, length_mm)),
@@ -183,6 +216,8 @@ impl<'a> SideView<'a> {
                 ToolBody::Cable { .. } => 1.5,
                 ToolBody::FlexibleShaft { diameter_mm, .. }
                 | ToolBody::StraightRod { diameter_mm, .. }
+                | ToolBody::Burnisher { diameter_mm, .. }
+                | ToolBody::Stake { diameter_mm, .. }
                 | ToolBody::CurvedRod { diameter_mm, .. } => diameter_mm,
                 _ => continue,
             };
@@ -244,11 +279,24 @@ impl<'a> SideView<'a> {
         })
     }
 
+    /// A draw ring in section, behind the dent that has gone through it.
+    fn ring_parts(&self) -> Vec<Part> {
+        let ring = self.bodies.iter().find_map(|b| if let ToolBody::DrawRing { bore_mm } = *b { Some(bore_mm) } else { None });
+        let outside = 2.0 * (self.laid.radius_mm() + self.laid.wall_mm(self.laid.at_mm));
+        let thick = (0.45 * outside).clamp(5.0, 25.0);
+        let past = 0.5 * self.laid.assessment.width_along_mm.value + 2.0;
+        // Drawn on the tube's own outside: the pinch is under a hair's breadth.
+        ring.map_or_else(Vec::new, |_| {
+            self.at_dent(|to| At { to: &|x, y| to(x - past, y) }.ring(outside, thick, reach::draw_ring::MOUTH_DEG))
+        })
+    }
+
     fn draw(&self) -> Canvas {
         let stations = self.stations();
         let (unit, way) = (self.view.unit, self.view.way);
         let parts = self.parts();
-        let outside = self.outside_part();
+        let mut outside: Vec<Part> = self.outside_part().into_iter().collect();
+        outside.extend(self.ring_parts());
         let edge =
             |sign: f64, out: bool, ignore: Option<usize>| -> Vec<P> { stations.iter().map(|u| self.wall(*u, sign, out, ignore)).collect() };
         // The dent under the tool is drawn true; its wall as found is laid over it.
@@ -276,7 +324,7 @@ impl<'a> SideView<'a> {
         let paper = |points: &[P]| -> Vec<P> { points.iter().map(to).collect() };
 
         canvas.polygon(&paper(&outer), BRASS, Some(Pen::OUTLINE.wide(0.3)));
-        canvas.polygon(&paper(&inner), "#ffffff", Some(Pen::new(0.2, INK)));
+        canvas.polygon(&paper(&inner), if way.fill.is_some() { FILL } else { "#ffffff" }, Some(Pen::new(0.2, INK)));
         let axis: Vec<P> = stations.iter().map(|u| self.plane.point(self.axis(*u))).collect();
         self.field(&mut canvas, &paper);
         for part in &parts {
@@ -285,7 +333,7 @@ impl<'a> SideView<'a> {
                 break_line(&mut canvas, to(&a), to(&b));
             }
         }
-        if let Some(part) = &outside {
+        for part in &outside {
             canvas.polygon(&paper(&part.outline), STEEL, Some(Pen::OUTLINE));
         }
         canvas.polyline(&paper(&axis), Pen::CENTRE);
@@ -303,7 +351,7 @@ impl<'a> SideView<'a> {
         callouts::above(&mut canvas, &over, top - 2.0);
 
         let mut under: Vec<Callout> = Vec::new();
-        if let Some(pose) = &way.pose {
+        if let Some(pose) = way.pose.as_ref().filter(|_| way.fill.is_none()) {
             let u = pose.tightest_at_mm.clamp(0.0, self.to_mm);
             let (a, b) = (to(&self.wall(u, 1.0, false, target)), to(&self.wall(u, -1.0, false, target)));
             canvas.line(a, b, Pen::new(0.3, INK).dashed("0.8 0.5"));
@@ -403,8 +451,20 @@ impl<'a> SideView<'a> {
             show_length(a.width_along_mm.value, unit),
             show_length(a.width_across_mm.value, unit)
         )];
+        if self.view.way.method == Method::Raising {
+            words.push("laid on the stake, the metal round the dent struck down with a mallet".to_owned());
+        }
         for body in &self.bodies {
             match *body {
+                ToolBody::Hammer { .. } if self.view.way.method == Method::Raising => {}
+                ToolBody::Burnisher { .. } => words.push("polished nose, rubbed to and fro along the tube".to_owned()),
+                ToolBody::Expander { jaws_mm, .. } => {
+                    words.push(format!("expanding plug, jaws {} long, turned out all round", show_length(jaws_mm, unit)));
+                }
+                ToolBody::DrawRing { bore_mm } => {
+                    words.push(format!("draw ring, bore {}: tube and mandrel are pulled through it", size_words(bore_mm, unit)));
+                }
+                ToolBody::Fill { fill } => words.push(format!("filled with {}, worked from outside", fill.name())),
                 ToolBody::Roller { diameter_mm } => words.push(format!("roller {}, rolled to and fro", size_words(diameter_mm, unit))),
                 ToolBody::Hammer { face_radius_mm } => {
                     words.push(format!("hammer from outside, face crown radius {}", show_length(face_radius_mm, unit)));
@@ -427,7 +487,10 @@ impl<'a> SideView<'a> {
         }
         if !way.train.is_empty() {
             let balls: Vec<String> = way.train.iter().map(|b| size_words(b.ball_mm, unit)).collect();
-            lines.push(format!("balls in order: {}", balls.join(", ")));
+            let first = if way.fill.is_some() { "raised first, while empty; " } else { "" };
+            lines.push(format!("{first}balls in order: {}", balls.join(", ")));
+        } else if way.fill.is_some() {
+            lines.push(format!("raised first, while empty, with a head of {}", size_words(way.size_mm, unit)));
         } else if self.has_tool_inside() {
             lines.push(match &way.pose {
                 Some(p) if p.head_mm > p.diameter_mm => {

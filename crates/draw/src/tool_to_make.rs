@@ -39,7 +39,13 @@ pub fn tool_to_make_dxf(make: &ToolToMake, unit: LengthUnit) -> Option<String> {
 
 fn longest_mm(body: &ToolBody) -> Option<f64> {
     Some(match *body {
-        ToolBody::StraightRod { length_mm, .. } | ToolBody::CurvedRod { length_mm, .. } | ToolBody::Mandrel { length_mm, .. } => length_mm,
+        ToolBody::StraightRod { length_mm, .. }
+        | ToolBody::CurvedRod { length_mm, .. }
+        | ToolBody::Mandrel { length_mm, .. }
+        | ToolBody::Burnisher { length_mm, .. }
+        | ToolBody::Expander { length_mm, .. }
+        | ToolBody::Stake { length_mm, .. } => length_mm,
+        ToolBody::DrawRing { bore_mm } => ring_outside_mm(bore_mm),
         ToolBody::Ball { diameter_mm } | ToolBody::Roller { diameter_mm } => diameter_mm,
         ToolBody::PullStud { foot_mm } => foot_mm,
         ToolBody::BallSet { smallest_mm, largest_mm, .. } => smallest_mm + largest_mm,
@@ -117,9 +123,123 @@ pub fn plate(body: &ToolBody, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
             ball(&mut p, (x, 0.0), largest_mm, d(largest_mm));
             p.notes = vec!["Hardened steel balls, polished (common practice, no source).".into()];
         }
+        ToolBody::Burnisher { diameter_mm, length_mm, head_mm } => {
+            p = Plate::new(format!("Inside burnisher {}, nose {}, {} long", d(diameter_mm), d(head_mm), l(length_mm)), text_mm);
+            straight_rod(&mut p, diameter_mm, length_mm, head_mm);
+            let top = head_mm.max(diameter_mm) / 2.0 + 2.0 * text_mm;
+            p.dimension_across((0.0, diameter_mm / 2.0), (length_mm, head_mm / 2.0), top, l(length_mm));
+            p.dimension_up((0.0, -diameter_mm / 2.0), (0.0, diameter_mm / 2.0), -1.5 * text_mm, d(diameter_mm));
+            if head_mm > diameter_mm {
+                let x = length_mm - head_mm / 2.0;
+                p.dimension_up((x, -head_mm / 2.0), (x, head_mm / 2.0), length_mm + 1.5 * text_mm, d(head_mm));
+            }
+            p.notes = vec![
+                "Tool steel, the vise's length included; nose hardened and mirror polished, no step to the shank (common practice, no source)."
+                    .into(),
+            ];
+        }
+        ToolBody::Expander { smallest_mm, largest_mm, jaws_mm, length_mm, limit_n } => {
+            p = Plate::new(
+                format!("Expanding plug {} to {}, jaws {}, goes {} in", d(smallest_mm), d(largest_mm), l(jaws_mm), l(length_mm)),
+                text_mm,
+            );
+            expander(&mut p, (smallest_mm, largest_mm), jaws_mm, length_mm, &d, &l);
+            p.notes = vec![
+                format!(
+                    "Jaws of tool steel, split in at least four, hardened, outside polished, held by a spring ring; cone of {:.0}° a side.",
+                    reach::expander::CONE_DEG
+                ),
+                format!(
+                    "Draw bar and screw for a pull of {limit_n:.0} N; nut with a washer at the tube's end (common practice, no source)."
+                ),
+            ];
+        }
+        ToolBody::DrawRing { bore_mm } => {
+            p = Plate::new(format!("Draw ring, bore {}", d(bore_mm)), text_mm);
+            draw_ring(&mut p, bore_mm, &d);
+            p.notes =
+                vec!["Tool steel, hardened; mouth and land polished, the corner between them rounded (common practice, no source).".into()];
+        }
+        ToolBody::Stake { crown_radius_mm, face_mm, diameter_mm, length_mm } => {
+            p = Plate::new(
+                format!("Stake, face {} of crown radius {}, arm {}, {} long", l(face_mm), l(crown_radius_mm), d(diameter_mm), l(length_mm)),
+                text_mm,
+            );
+            stake(&mut p, (crown_radius_mm, face_mm), diameter_mm, length_mm, &d, &l);
+            p.notes = vec![
+                "Steel; the arm's length is free of the vise, the grip comes on top; face crowned both ways, polished, edges rounded (common practice, no source)."
+                    .into(),
+            ];
+        }
         _ => return None,
     }
     Some(p)
+}
+
+/// Outside of a ring with enough steel round its bore. Common practice, no source.
+fn ring_outside_mm(bore_mm: f64) -> f64 {
+    (1.8 * bore_mm).max(bore_mm + 16.0)
+}
+
+/// The jaws at the right, shut above the axis and open below it, on their bar.
+fn expander(p: &mut Plate, (shut, open): (f64, f64), jaws: f64, length: f64, d: &impl Fn(f64) -> String, l: &impl Fn(f64) -> String) {
+    let t = p.text_mm;
+    let (s, o, bar) = (shut / 2.0, open / 2.0, 0.22 * shut);
+    let from = length - jaws;
+    p.outline(&[(0.0, -bar), (from, -bar), (from, bar), (0.0, bar)]);
+    let edge = 0.1 * jaws;
+    p.outline(&[(from, bar), (length, 1.5 * bar), (length, s - edge), (length - edge, s), (from + edge, s), (from, s - edge)]);
+    p.outline(&[(from, -bar), (length, -1.8 * bar), (length, edge - o), (length - edge, -o), (from + edge, -o), (from, edge - o)]);
+    p.line(Layer::Centre, (-t, 0.0), (length + t, 0.0));
+    p.dimension_across((0.0, bar), (length, s), s + 4.5 * t, l(length));
+    p.dimension_across((from, s), (length, s), s + 1.5 * t, l(jaws));
+    p.dimension_up((length, 0.0), (length, s), length + 1.5 * t, format!("shut {}", d(shut)));
+    p.dimension_up((length, -o), (length, 0.0), length + 1.5 * t, format!("open {}", d(open)));
+}
+
+/// A ring in section: land, mouth and outside.
+fn draw_ring(p: &mut Plate, bore: f64, d: &impl Fn(f64) -> String) {
+    let t = p.text_mm;
+    let (r, out) = (bore / 2.0, ring_outside_mm(bore) / 2.0);
+    let thick = (out - r).max(8.0);
+    let land = 0.35 * thick;
+    let rise = (thick - land) * reach::draw_ring::MOUTH_DEG.to_radians().tan();
+    for s in [1.0, -1.0] {
+        p.outline(&[(0.0, s * r), (land, s * r), (thick, s * (r + rise)), (thick, s * out), (0.0, s * out)]);
+    }
+    p.line(Layer::Outline, (0.0, -r), (0.0, r));
+    p.line(Layer::Outline, (thick, -r - rise), (thick, r + rise));
+    p.line(Layer::Centre, (-t, 0.0), (thick + t, 0.0));
+    p.dimension_up((0.0, -r), (0.0, r), -1.5 * t, d(bore));
+    p.dimension_up((thick, -out), (thick, out), thick + 1.5 * t, d(2.0 * out));
+    p.text((0.5 * thick, -out - 1.6 * t), format!("mouth {:.0}° a side", reach::draw_ring::MOUTH_DEG));
+}
+
+/// From the vise at the left; the crowned face at the right, looking up.
+fn stake(p: &mut Plate, (crown, face): (f64, f64), arm: f64, length: f64, d: &impl Fn(f64) -> String, l: &impl Fn(f64) -> String) {
+    let t = p.text_mm;
+    let (r, half) = (arm / 2.0, face / 2.0);
+    let crown = crown.max(half);
+    let middle = length - half;
+    // The head stands on the arm by a third of its breadth, up to the edge of the face.
+    let edge = r + face / 3.0;
+    let below = (crown * crown - half * half).max(0.0).sqrt();
+    let foot = (0.7 * half).max(r.min(half));
+    p.outline(&[(0.0, -r), (length - half + foot, -r), (length, edge), (length - face, edge), (middle - foot, r), (0.0, r)]);
+    let angle = (half / crown).clamp(-1.0, 1.0).asin().to_degrees();
+    p.entities.push(Entity::Arc {
+        layer: Layer::Outline,
+        centre: (middle, edge - below),
+        radius_mm: crown,
+        from_deg: 90.0 - angle,
+        to_deg: 90.0 + angle,
+    });
+    p.line(Layer::Centre, (-t, 0.0), (length + t, 0.0));
+    let top = edge + crown - below;
+    p.dimension_across((length - face, edge), (length, edge), top + 2.0 * t, l(face));
+    p.dimension_across((0.0, r), (length, r), -r - 3.0 * t, l(length));
+    p.dimension_up((0.0, -r), (0.0, r), -1.5 * t, d(arm));
+    p.text((middle, top + 4.6 * t), format!("crown R {}", l(crown)));
 }
 
 fn rod_notes(head: bool) -> Vec<String> {

@@ -7,6 +7,7 @@
 pub mod alloy;
 pub mod anneal;
 pub mod ductility;
+pub mod fill;
 pub mod fits_table;
 pub mod hardening;
 pub mod heat;
@@ -24,6 +25,7 @@ pub mod value;
 pub mod vickers;
 
 pub use alloy::Alloy;
+pub use fill::Fill;
 pub use hardening::Curve;
 pub use properties::Properties;
 pub use solder::Filler;

@@ -169,6 +169,7 @@ fn item_words(case: &Case, model: &Model, item: usize) -> Option<String> {
     match &model.items[item] {
         Item::Opened(o) => Some(case.opened_name(o)),
         Item::Anneal(r) => Some(format!("the anneal of {}", case.run_name(&model.regions[*r].run))),
+        Item::Fill(run) => Some(format!("filling {}", case.run_name(run))),
         // A heat only follows; tools are named by themselves.
         Item::Heat(_) | Item::Tool(_) => None,
     }

@@ -31,6 +31,14 @@ pub enum Caution {
     Dust,
     /// Brittle metal may split.
     Splinter,
+    /// Molten metal or pitch in a tube.
+    MoltenFill,
+    /// Lead in a fill alloy.
+    FillLead,
+    /// Cadmium in the fill alloy for 70 °C.
+    FillCadmium,
+    /// Hot pitch.
+    HotPitch,
 }
 
 /// What stands under every caution.
@@ -38,7 +46,7 @@ pub const DEFERS: &str = "Local codes and licensed practice come first.";
 
 impl Caution {
     /// All cautions.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 14] = [
         Self::Flame,
         Self::Lead,
         Self::Cadmium,
@@ -49,6 +57,10 @@ impl Caution {
         Self::FlyingTool,
         Self::Dust,
         Self::Splinter,
+        Self::MoltenFill,
+        Self::FillLead,
+        Self::FillCadmium,
+        Self::HotPitch,
     ];
 
     /// In one word or two.
@@ -64,6 +76,10 @@ impl Caution {
             Self::FlyingTool => "tool under force",
             Self::Dust => "dust",
             Self::Splinter => "brittle metal",
+            Self::MoltenFill => "molten fill",
+            Self::FillLead => "lead in the fill",
+            Self::FillCadmium => "cadmium in the fill",
+            Self::HotPitch => "hot pitch",
         }
     }
 
@@ -95,6 +111,18 @@ impl Caution {
                 "Metal and buffing dust: extraction and mask, no gloves or loose sleeves at the wheel, hold the work below its centre line."
             }
             Self::Splinter => "Brittle metal may split without warning: eye protection, short strokes, stop at the first tick.",
+            Self::MoltenFill => {
+                "Molten fill: a drop of water in the tube flashes to steam and throws it. Dry tube, ladle and plug until they are warm right through, face shield, leather gloves and apron, nobody over the open end. Never put a torch to a filled or plugged tube: it bursts. Melt it out with hot water or an oven, an end open and pointing down."
+            }
+            Self::FillLead => {
+                "The fill alloy holds lead: heat it no hotter than it needs to pour, do not file or sand it, wash hands before food or smoke, keep the swabs, skimmings and water as hazardous waste, and let no bead stay in the mouthpiece end. Limit from memory of 29 CFR 1910.1025: 50 µg/m³ over eight hours, action level 30."
+            }
+            Self::FillCadmium => {
+                "The fill alloy for 70 °C holds cadmium too: never put a flame to it, never overheat it, work under extraction, or take the cadmium-free alloy for 95 °C. Limit from memory of 29 CFR 1910.1027: 5 µg/m³ over eight hours."
+            }
+            Self::HotPitch => {
+                "Hot pitch sticks and burns deep, boils over and catches fire: a pot with a lid, half full at most, on a covered heater and not over an open flame, sand or a lid against fire and never water, long sleeves, gloves and face shield, moving air."
+            }
         }
     }
 
@@ -129,7 +157,16 @@ pub fn of_flame(case: &Case, filler: Option<Filler>, runs: &[RunId]) -> Vec<Caut
 /// Cautions of working a dent by a method.
 pub fn of_method(method: Method, brittle: bool) -> Vec<Caution> {
     let mut all = match method {
-        Method::StraightRod | Method::CurvedRod | Method::BallTrain | Method::Mandrel | Method::Hammering => vec![Caution::FlyingTool],
+        Method::StraightRod
+        | Method::CurvedRod
+        | Method::BallTrain
+        | Method::Mandrel
+        | Method::Hammering
+        | Method::Burnishing
+        | Method::Expander
+        | Method::DrawRing
+        | Method::FilledBend
+        | Method::Raising => vec![Caution::FlyingTool],
         Method::PullOutside => vec![Caution::Flame, Caution::FlyingTool],
         Method::Rolling | Method::Magnet => vec![],
     };

@@ -23,6 +23,8 @@ pub enum Item {
     Tool(usize),
     /// A stretch to anneal, by number.
     Anneal(usize),
+    /// A run to fill and to melt out again.
+    Fill(RunId),
 }
 
 /// A stretch of a run annealed in one heat.
@@ -152,6 +154,7 @@ impl<'a> Model<'a> {
         }
         m.collect_tools(case, &all);
         m.collect_regions(case, &all);
+        m.collect_fills(case, &all);
         m.collect_openables(case, &all, ask.replaced);
         m.regions_require(case);
         m.dents = all.iter().map(|d| Subject::Dent(d.id.clone())).collect();
@@ -235,6 +238,18 @@ impl<'a> Model<'a> {
             let cost = case.run(&r.run).map_or(0.0, |run| price::anneal_money(case, run, r.from_mm, r.to_mm));
             let penalty = flame_penalty(case, &[&r.run]);
             self.add_item(Item::Anneal(i), cost, vec![], price::anneal_min(case), penalty);
+        }
+    }
+
+    /// Dents of one bend share its fill.
+    fn collect_fills(&mut self, case: &Case<'a>, dents: &[&instrument::Dent]) {
+        let filled = |d: &&&instrument::Dent| case.ways(&d.id).iter().any(|w| w.method == Method::FilledBend);
+        let mut runs: Vec<RunId> = dents.iter().filter(filled).map(|d| d.run.clone()).collect();
+        runs.sort();
+        runs.dedup();
+        for run in runs {
+            let minutes = price::fill_min(case);
+            self.add_item(Item::Fill(run), minutes * case.per_minute(), vec![], minutes, 0.0);
         }
     }
 
@@ -337,7 +352,10 @@ impl<'a> Model<'a> {
         let flame = case.flame(&d.run);
         for way in case.ways(&d.id).into_iter().filter(|w| only.is_none_or(|m| m == w.method)) {
             let after: Vec<usize> = way.after.iter().filter_map(|x| row.get(x.0.as_str()).copied()).collect();
-            let opens: Vec<usize> = way.opens.iter().filter_map(|o| self.by_opened.get(o).copied()).collect();
+            let mut opens: Vec<usize> = way.opens.iter().filter_map(|o| self.by_opened.get(o).copied()).collect();
+            if way.method == Method::FilledBend {
+                opens.extend(self.items.iter().position(|i| matches!(i, Item::Fill(run) if *run == d.run)));
+            }
             let stud = way.method == Method::PullOutside;
             let stud_penalty = match (&flame, stud) {
                 (Flame::Never(_), true) => continue,

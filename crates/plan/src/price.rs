@@ -174,6 +174,11 @@ pub fn heat_min(case: &Case) -> f64 {
     2.0 * case.standards.heat_setup.mean()
 }
 
+/// Minutes of filling a bend and melting it out again.
+pub fn fill_min(case: &Case) -> f64 {
+    case.standards.minutes_of(StepKind::Fill).mean() + case.standards.minutes_of(StepKind::MeltOut).mean()
+}
+
 /// Minutes of an anneal.
 pub fn anneal_min(case: &Case) -> f64 {
     case.standards.minutes_of(StepKind::Anneal).mean()

@@ -31,6 +31,12 @@ pub enum StepKind {
     Dent,
     /// Ease a crease before the field of its dent.
     Crease,
+    /// Fill a bend so that its wall holds while it is worked from outside.
+    Fill,
+    /// Work ridges down from outside over the fill.
+    OverFill,
+    /// Melt the fill out again.
+    MeltOut,
     /// Make a tool.
     MakeTool,
     /// Patch.

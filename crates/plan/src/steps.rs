@@ -78,6 +78,8 @@ pub mod choice {
     }
 }
 
+mod fill;
+
 /// Phases, in the order of the bench where nothing else decides.
 mod phase {
     pub const CLEAN: u32 = 0;
@@ -221,6 +223,11 @@ pub fn method_words(method: Method) -> &'static str {
         Method::Hammering => "hammered from outside over a support",
         Method::Magnet => "steel ball and magnet",
         Method::PullOutside => "pulled from outside by a soldered stud",
+        Method::Burnishing => "burnished from inside",
+        Method::Expander => "expanding plug turned out inside",
+        Method::DrawRing => "drawn through a ring over a mandrel",
+        Method::FilledBend => "raised, then filled and worked from outside over the fill",
+        Method::Raising => "raised on a stake from inside",
     }
 }
 
@@ -235,6 +242,8 @@ struct Builder<'c, 'a> {
     ready: Vec<usize>,
     /// The proof of the bores, and the runs that it proves.
     proved: Option<(usize, Vec<RunId>)>,
+    /// Runs that are filled, and the step that empties each.
+    filled: Vec<(RunId, usize)>,
 }
 
 /// Makes the steps of a solution.
@@ -249,6 +258,7 @@ pub fn draft<'a>(case: &Case<'a>, model: &Model<'a>, chosen: &Chosen<'a>) -> Dra
         dent: BTreeMap::new(),
         ready: vec![],
         proved: None,
+        filled: vec![],
     };
     b.begin();
     b.make_tools();
@@ -257,6 +267,7 @@ pub fn draft<'a>(case: &Case<'a>, model: &Model<'a>, chosen: &Chosen<'a>) -> Dra
     b.conditions();
     b.replace();
     b.close_up();
+    b.no_flame_on_fill();
     b.fits();
     b.finish();
     b.draft
@@ -501,6 +512,7 @@ impl Builder<'_, '_> {
             self.dent.insert(w.dent.clone(), i);
         }
         self.dents_wait(&worked);
+        self.fills(&worked);
         self.hurry();
         for tool in self.draft.of(StepKind::MakeTool) {
             for d in self.draft.steps[tool].dents.clone() {
@@ -512,7 +524,7 @@ impl Builder<'_, '_> {
     }
 
     fn on_dent(&self, d: &DentId) -> Vec<usize> {
-        let works = |k: StepKind| matches!(k, StepKind::Crease | StepKind::Dent);
+        let works = |k: StepKind| matches!(k, StepKind::Crease | StepKind::Dent | StepKind::OverFill);
         (0..self.draft.steps.len()).filter(|i| works(self.draft.steps[*i].kind) && self.draft.steps[*i].dents.contains(d)).collect()
     }
 
@@ -535,7 +547,12 @@ impl Builder<'_, '_> {
     }
 
     fn dent_step(&mut self, w: &choice::Worked, dent: &Dent, a: &dent::Assessment, place: &str, brittle: bool, fixture: Setup) -> usize {
-        let mut what = format!("Bring back {} ({place}): {}, {} mm", w.dent, method_words(w.way.method), mm(w.way.size_mm));
+        let filled = w.way.method == Method::FilledBend;
+        let mut what = if filled {
+            format!("Raise {} ({place}) from inside until nothing is low: {} mm", w.dent, mm(w.way.size_mm))
+        } else {
+            format!("Bring back {} ({place}): {}, {} mm", w.dent, method_words(w.way.method), mm(w.way.size_mm))
+        };
         if let Some(p) = &w.way.passage {
             what.push_str(&format!(", in by {}", p.opening.name));
         }
@@ -549,7 +566,8 @@ impl Builder<'_, '_> {
             what.push_str("; cold, in short passes, looked at between");
         }
         let way = tools::with_tools(w.way, &w.tools).because;
-        let mut s = step(StepKind::Dent, what, w.work.dent.plus(w.work.between), way);
+        let minutes = if filled { w.work.dent.times(fill::RAISED_IN) } else { w.work.dent };
+        let mut s = step(StepKind::Dent, what, minutes.plus(w.work.between), way);
         s.dents = vec![w.dent.clone()];
         s.run = Some(dent.run.clone());
         s.cautions = caution::of_method(w.way.method, brittle);
@@ -744,6 +762,9 @@ impl Builder<'_, '_> {
                     | StepKind::Anneal
                     | StepKind::Crease
                     | StepKind::Dent
+                    | StepKind::Fill
+                    | StepKind::OverFill
+                    | StepKind::MeltOut
                     | StepKind::Patch
                     | StepKind::ReplaceRun
                     | StepKind::Prove

@@ -50,7 +50,19 @@ pub struct Bill {
 const GROUPS: [(&str, &[StepKind]); 6] = [
     ("Cleaning, taking apart and putting together", &[StepKind::Clean, StepKind::Free, StepKind::Strip, StepKind::Assemble]),
     ("Unsoldering and soldering again", &[StepKind::OpenJoint, StepKind::OverlayOff, StepKind::CloseJoint, StepKind::OverlayBack]),
-    ("Dents, creases and cracks", &[StepKind::Dent, StepKind::Crease, StepKind::Anneal, StepKind::StabiliseCrack, StepKind::Patch]),
+    (
+        "Dents, creases and cracks",
+        &[
+            StepKind::Dent,
+            StepKind::Crease,
+            StepKind::Anneal,
+            StepKind::Fill,
+            StepKind::OverFill,
+            StepKind::MeltOut,
+            StepKind::StabiliseCrack,
+            StepKind::Patch,
+        ],
+    ),
     ("New tubes fitted", &[StepKind::ReplaceRun]),
     ("Valves and slides fitted, everything tested", &[StepKind::TrueFit, StepKind::Prove]),
     ("Tool marks and finish", &[StepKind::Finish]),

@@ -6,9 +6,12 @@ use crate::openings::{Openings, nonsense};
 use crate::path::DentPlace;
 use crate::rack::Rack;
 use crate::way::{RuledOut, Way, Ways};
-use crate::{Method, ball_train, curved_rod, hammering, magnet, mandrel, pull_outside, rolling, straight_rod};
+use crate::{
+    Method, ball_train, burnishing, curved_rod, draw_ring, expander, filled, hammering, magnet, mandrel, pull_outside, raising, rolling,
+    straight_rod,
+};
 use dent::Assessment;
-use instrument::Survey;
+use instrument::{Finish, Role, Survey};
 use rayon::prelude::*;
 use std::collections::HashMap;
 
@@ -16,7 +19,7 @@ use std::collections::HashMap;
 type Answer = fn(&Case) -> (Vec<Way>, Vec<RuledOut>);
 
 /// Every way, those first that ask no pose. A new way is a new file and a line here.
-pub const ALL: [(Method, Answer); 8] = [
+pub const ALL: [(Method, Answer); 13] = [
     (Method::Mandrel, mandrel::ways),
     (Method::BallTrain, ball_train::ways),
     (Method::Magnet, magnet::ways),
@@ -24,6 +27,11 @@ pub const ALL: [(Method, Answer); 8] = [
     (Method::Hammering, hammering::ways),
     (Method::StraightRod, straight_rod::ways),
     (Method::CurvedRod, curved_rod::ways),
+    (Method::Burnishing, burnishing::ways),
+    (Method::Raising, raising::ways),
+    (Method::DrawRing, draw_ring::ways),
+    (Method::Expander, expander::ways),
+    (Method::FilledBend, filled::ways),
     (Method::PullOutside, pull_outside::ways),
 ];
 
@@ -119,7 +127,7 @@ fn keep_what_is_done(case: &Case, ways: &mut Vec<Way>, ruled_out: &mut Vec<Ruled
     };
     let fills = |w: &Way| matches!(w.method, Method::Mandrel | Method::BallTrain);
     if case.runs_in_a_fit() && ways.iter().any(fills) {
-        for method in [Method::StraightRod, Method::CurvedRod, Method::Hammering, Method::Magnet] {
+        for method in [Method::StraightRod, Method::CurvedRod, Method::Hammering, Method::Magnet, Method::Raising] {
             leave_out(
                 ways,
                 ruled_out,
@@ -127,6 +135,19 @@ fn keep_what_is_done(case: &Case, ways: &mut Vec<Way>, ruled_out: &mut Vec<Ruled
                 "the part runs in a moving fit: a body of its own bore brings it true to hundredths, this does not".into(),
             );
         }
+    }
+    // Thin hard tubes, plated outside: what fits or rubs the bore comes before what is forced along it.
+    let hand_slide = matches!(case.site.role, Role::HandSlideInner | Role::HandSlideOuter);
+    let plated = case.site.finish == Finish::ChromePlate;
+    let gentle = |w: &Way| matches!(w.method, Method::Mandrel | Method::Burnishing | Method::DrawRing);
+    if let Some(way) = ways.iter().find(|w| gentle(w) && (hand_slide || plated)) {
+        let part = if plated { "the chrome plate outside crazes" } else { "the thin hard tube is stretched" };
+        let why = format!("{part} where a ball is driven through; {} does it", method_words(way.method));
+        leave_out(ways, ruled_out, Method::BallTrain, why);
+    }
+    if let Some(way) = ways.iter().find(|w| gentle(w) && from_rack(w) && hand_slide) {
+        let why = format!("on a hand slide an expander is the last resort: {} does it", method_words(way.method));
+        leave_out(ways, ruled_out, Method::Expander, why);
     }
     if let Some(way) = ways.iter().find(|w| w.method != Method::PullOutside && from_rack(w)) {
         let why = format!("the last resort is not needed: {} reaches it", method_words(way.method));
@@ -144,6 +165,11 @@ fn method_words(method: Method) -> &'static str {
         Method::Hammering => "hammering over a support",
         Method::Magnet => "a magnet's ball",
         Method::PullOutside => "a stud",
+        Method::Burnishing => "a burnisher from inside",
+        Method::Expander => "an expanding plug",
+        Method::DrawRing => "drawing through a ring",
+        Method::FilledBend => "work over a fill",
+        Method::Raising => "raising on a stake",
     }
 }
 

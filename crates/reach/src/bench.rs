@@ -12,7 +12,7 @@ use dent::Assessment;
 use instrument::{Dent, End, Instrument, OverlayKind, Role, Run, Shape, Site, Survey};
 use std::cell::{Cell, OnceCell, RefCell};
 use std::f64::consts::TAU;
-use units::{Figure, Input, Known, Source, ThreePoint, Unit};
+use units::{Figure, Input, Known, Origin, Source, ThreePoint, Unit};
 
 /// The ways in to one run.
 #[derive(Debug, Default)]
@@ -120,6 +120,10 @@ pub struct Case<'a> {
     pub blocked: Vec<String>,
     /// How, and what was opened, for each way found so far that does with the rack's tools and comes true.
     reached: RefCell<Vec<(Method, Vec<Opened>)>>,
+    /// All ways found so far: some ways begin with another.
+    found: RefCell<Vec<Way>>,
+    /// The instrument's ends and what parts them.
+    openings: &'a Openings<'a>,
     /// Every ball of the rack, worn as it is, smallest first.
     balls: OnceCell<Vec<(f64, ToolId)>>,
 }
@@ -134,7 +138,7 @@ impl<'a> Case<'a> {
         survey: &'a Survey,
         rack: &'a Rack,
         tools: &'a [&'a Tool],
-        openings: &Openings,
+        openings: &'a Openings<'a>,
         paths: &'a RunPaths,
         (index, dent): (usize, &'a Dent),
         site: Site,
@@ -201,6 +205,8 @@ impl<'a> Case<'a> {
             accesses,
             blocked,
             reached: RefCell::default(),
+            found: RefCell::default(),
+            openings,
             balls: OnceCell::new(),
         }
     }
@@ -214,6 +220,56 @@ impl<'a> Case<'a> {
     pub fn note_reached(&self, ways: &[Way]) {
         let good = |w: &&Way| matches!(w.tool, ToolChoice::Rack { .. }) && w.truth >= TRUE_ENOUGH && w.method != Method::PullOutside;
         self.reached.borrow_mut().extend(ways.iter().filter(good).map(|w| (w.method, w.opens.clone())));
+        // Only what another way begins with: a mandrel for the ring; in a bend, what raises the dent before it is filled.
+        let begins = |w: &&Way| match w.method {
+            Method::Mandrel => true,
+            Method::CurvedRod | Method::StraightRod | Method::BallTrain => self.bend_mm.is_some(),
+            _ => false,
+        };
+        self.found.borrow_mut().extend(ways.iter().filter(begins).cloned());
+    }
+
+    /// The ways of some method found so far.
+    pub fn found(&self, method: Method) -> Vec<Way> {
+        self.found.borrow().iter().filter(|w| w.method == method).cloned().collect()
+    }
+
+    /// What sets the dent's run free: both its ends apart and all that lies over it off; or why it cannot be.
+    pub fn freed(&self) -> Result<Vec<Opened>, String> {
+        let mut all: Vec<Opened> = self.off.clone()?;
+        for (side, end) in [(End::Start, "mouthpiece"), (End::Finish, "bell")] {
+            let own = self.accesses.iter().find(|a| a.path.entry.legs.len() == 1 && a.side() == side);
+            let set = own.and_then(|a| a.path.entry.opens.iter().min_by_key(|o| o.len()));
+            let set = set.ok_or_else(|| format!("its {end} end does not come apart, and both ends must be free"))?;
+            all = union(&all, set);
+        }
+        for o in &self.survey.instrument.overlays {
+            let covers = o.covers.iter().any(|c| c.run == self.run.id);
+            if covers && !matches!(o.kind, OverlayKind::RimWire | OverlayKind::Patch) {
+                all = union(&all, &self.openings.overlay_off(&o.id)?);
+            }
+        }
+        Ok(all)
+    }
+
+    /// Elastic modulus of the wall, N/mm².
+    pub fn e_mpa(&self) -> f64 {
+        self.site.alloy.physical().e_mpa.value
+    }
+
+    /// What the wall yields at, N/mm², with what temper and piece are not known by.
+    pub fn flow(&self) -> Known {
+        let at = |numbers: f64| self.site.alloy.yield_mpa(metal::Temper(numbers.max(0.0)));
+        let temper = &self.site.temper;
+        let (here, up, down) = (at(temper.value), at(temper.value + temper.sd), at(temper.value - temper.sd));
+        let sd = here.sd.hypot(0.5 * (up.value - down.value));
+        Known::new("yield strength of the wall", here.value, sd, Unit::MPa, Origin::Handbook)
+    }
+
+    /// Clearances of the moving fits that run over this part, as far as they were measured, mm of diameter.
+    pub fn clearances_mm(&self) -> Vec<f64> {
+        let fits = self.survey.instrument.fits.iter().filter(|f| self.site.fits.contains(&f.id));
+        fits.filter_map(|f| f.clearance_mm.as_ref().map(|k| k.value.max(0.0))).collect()
     }
 
     /// Whether a tool of the rack is known that does it with no more opened than at this opening.
@@ -282,10 +338,15 @@ impl<'a> Case<'a> {
     /// The force at the hand: the force inside times a factor with its own uncertainty. The leaf
     /// measurements of the force inside stay visible with their shares.
     pub fn force_at_hand(&self, formula: &'static str, source: Source, factor: Known, f: impl Fn(f64, f64) -> f64) -> Figure {
+        self.force_with(formula, source, &[factor], |x| f(x[0], x[1]))
+    }
+
+    /// The force at the hand from the force inside and more that it hangs on: `f` gets the force inside first.
+    pub fn force_with(&self, formula: &'static str, source: Source, more: &[Known], f: impl Fn(&[f64]) -> f64) -> Figure {
         let inside = &self.assessment.force_inside_n;
-        let known = inside.known("force that moves the wall");
-        let mut figure = Figure::derive_positive(Unit::N, formula, source, &[known, factor], |x| f(x[0], x[1]));
-        if !inside.reason.inputs.is_empty() && figure.reason.inputs.len() == 2 {
+        let known: Vec<Known> = std::iter::once(inside.known("force that moves the wall")).chain(more.iter().cloned()).collect();
+        let mut figure = Figure::derive_positive(Unit::N, formula, source, &known, f);
+        if !inside.reason.inputs.is_empty() && !figure.reason.inputs.is_empty() {
             let own = figure.reason.inputs.remove(0);
             let mut leaves: Vec<Input> =
                 inside.reason.inputs.iter().map(|i| Input { known: i.known.clone(), share: i.share * own.share }).collect();
@@ -318,6 +379,7 @@ impl<'a> Case<'a> {
             opens,
             after: Vec::new(),
             train: Vec::new(),
+            fill: None,
             force_hand_n: force,
             force_limit_n: limit_n,
             minutes: crate::practice::minutes(method, self.assessment, self.bend_mm.is_some(), 0),

@@ -23,6 +23,15 @@ fn base(method: Method) -> Base {
         Method::Hammering => ((4.0, 8.0, 18.0), 0.045, 0.88),
         Method::Magnet => ((5.0, 9.0, 20.0), 0.005, 0.88),
         Method::PullOutside => ((14.0, 22.0, 45.0), 0.120, 0.50),
+        // Rubbed stroke by stroke: it leaves polish marks and moves nothing else.
+        Method::Burnishing => ((6.0, 11.0, 24.0), 0.012, 0.92),
+        // All round at once and true, but what is stretched too far is not taken back.
+        Method::Expander => ((4.0, 7.0, 15.0), 0.080, 0.90),
+        // Setting up the bench is most of it.
+        Method::DrawRing => ((12.0, 20.0, 40.0), 0.040, 0.97),
+        // The work over the fill alone: what raises it first, filling and melting out come on top.
+        Method::FilledBend => ((6.0, 12.0, 25.0), 0.020, 0.96),
+        Method::Raising => ((6.0, 11.0, 24.0), 0.045, 0.89),
     };
     Base { minutes, risk, truth }
 }
@@ -35,6 +44,11 @@ fn form(form: Form) -> (f64, f64, f64) {
         Form::Sharp => (1.4, 1.6, 0.06),
         Form::VShaped => (1.9, 2.2, 0.14),
     }
+}
+
+/// What a dent's form takes of the truth of any way.
+pub fn lost_by_form(of: Form) -> f64 {
+    form(of).2
 }
 
 /// Minutes of bench work on a dent, without opening and closing. `strokes` counts extra strokes or balls.
@@ -60,8 +74,9 @@ pub fn truth(method: Method, a: &Assessment, fill: f64, runs_in_a_fit: bool) -> 
     let loss = 0.35 * (0.95 - fill).clamp(0.0, 0.95);
     let fit = match method {
         _ if !runs_in_a_fit => 0.0,
-        Method::Mandrel => 0.0,
-        Method::BallTrain | Method::Rolling => 0.12,
+        Method::Mandrel | Method::DrawRing => 0.0,
+        Method::Expander => 0.05,
+        Method::BallTrain | Method::Rolling | Method::Burnishing => 0.12,
         _ => 0.30,
     };
     (base(method).truth - form(a.form).2 - loss - fit).clamp(0.05, 0.99)

@@ -119,6 +119,45 @@ pub enum ToolBody {
     },
     /// A torch.
     Torch,
+    /// A burnisher for the inside: a polished round nose on a straight bar held in the vise.
+    Burnisher {
+        /// Shank diameter, mm.
+        diameter_mm: f64,
+        /// Length from the vise to the tip, mm.
+        length_mm: f64,
+        /// Diameter of the nose, mm.
+        head_mm: f64,
+    },
+    /// An expanding plug: split jaws that a cone draws apart.
+    Expander {
+        /// Over the jaws, shut, mm.
+        smallest_mm: f64,
+        /// Over the jaws, wide open, mm.
+        largest_mm: f64,
+        /// Length of the jaws, mm.
+        jaws_mm: f64,
+        /// How far from the tube's end the jaws' far edge goes, mm.
+        length_mm: f64,
+        /// Pull of its screw on the cone that it bears, N.
+        limit_n: f64,
+    },
+    /// A ring or die through which a tube is drawn over a mandrel.
+    DrawRing {
+        /// Its bore, mm.
+        bore_mm: f64,
+    },
+    /// A draw bench: pulls a tube on its mandrel through a ring.
+    DrawBench {
+        /// Its travel, mm.
+        length_mm: f64,
+        /// Pull, N.
+        limit_n: f64,
+    },
+    /// What a bend is filled with before it is worked from outside.
+    Fill {
+        /// Which.
+        fill: metal::Fill,
+    },
 }
 
 /// A tool on the rack.

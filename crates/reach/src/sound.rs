@@ -171,7 +171,47 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
         ToolBody::Dolly { crown_radius_mm, face_mm } => size("crown_radius_mm", crown_radius_mm).or(size("face_mm", face_mm)),
         ToolBody::PullStud { foot_mm } => size("foot_mm", foot_mm),
         ToolBody::Press { limit_n } => force("limit_n", limit_n),
-        ToolBody::Torch => None,
+        ToolBody::Burnisher { diameter_mm, length_mm, head_mm } => size("diameter_mm", diameter_mm)
+            .or(size("length_mm", length_mm))
+            .or(size("head_mm", head_mm))
+            .or(worn("head_mm", head_mm))
+            .or_else(|| {
+                if head_mm + 1e-9 < diameter_mm {
+                    problem(
+                        "head_mm",
+                        format!("its nose ({head_mm} mm) is thinner than its shank ({diameter_mm} mm)"),
+                        "give the nose's diameter, or the shank's where it has none",
+                    )
+                } else {
+                    None
+                }
+            }),
+        ToolBody::Expander { smallest_mm, largest_mm, jaws_mm, length_mm, limit_n } => size("smallest_mm", smallest_mm)
+            .or(size("largest_mm", largest_mm))
+            .or(size("jaws_mm", jaws_mm))
+            .or(size("length_mm", length_mm))
+            .or(force("limit_n", limit_n))
+            .or(worn("smallest_mm", smallest_mm))
+            .or_else(|| {
+                if smallest_mm >= largest_mm {
+                    problem(
+                        "largest_mm",
+                        format!("it does not open: {smallest_mm} mm shut, {largest_mm} mm open"),
+                        "give both sizes over the jaws",
+                    )
+                } else if jaws_mm > length_mm {
+                    problem(
+                        "length_mm",
+                        format!("its jaws ({jaws_mm} mm) are longer than it goes in ({length_mm} mm)"),
+                        "give how far in the jaws' far edge goes",
+                    )
+                } else {
+                    None
+                }
+            }),
+        ToolBody::DrawRing { bore_mm } => size("bore_mm", bore_mm),
+        ToolBody::DrawBench { length_mm, limit_n } => size("length_mm", length_mm).or(force("limit_n", limit_n)),
+        ToolBody::Torch | ToolBody::Fill { .. } => None,
     }
 }
 

@@ -89,6 +89,23 @@ pub fn best(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Su
     }
 }
 
+/// A stake of the rack under the dent, or one to make: what a dent is raised on.
+pub fn under(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
+    match stake(case, access, force_n) {
+        Ok(s) => Ok(s),
+        Err(why) => {
+            let why = if why.is_empty() { "no stake on the rack has a crown that suits the wall".to_owned() } else { why };
+            if !case.worth_making(access) {
+                return Err(format!("{why}; another tool of the rack reaches it, so none is made"));
+            }
+            let made = make(case, access, force_n).map_err(|e| format!("{why}; {e}"))?;
+            // In a bore where a round head on a rod would be turned, that rod is leaned on, not struck over.
+            let is_stake = made.make.as_ref().is_some_and(|m| matches!(m.body, ToolBody::Stake { .. }));
+            if is_stake { Ok(made) } else { Err(format!("{why}; in a bore of {:.0} mm a rod's head does it", case.bore_mm())) }
+        }
+    }
+}
+
 /// A mandrel on the bench horse, the tube laid on its upper side.
 fn mandrel(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
     let end = (access.u_mm + case.half_width_mm()).min(access.path.tube.length_mm());

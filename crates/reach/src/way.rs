@@ -25,13 +25,26 @@ pub enum Method {
     Magnet,
     /// Pulled from outside by a soldered stud: the last resort.
     PullOutside,
+    /// A polished burnisher rubbed over it from inside.
+    Burnishing,
+    /// A split plug of rising diameter turned out inside a cylindrical tube.
+    Expander,
+    /// The tube, free and straight, drawn through a ring over a mandrel of its own bore.
+    DrawRing,
+    /// A bend raised from inside, then filled, its ridges worked down from outside over the fill.
+    FilledBend,
+    /// Laid on a crowned stake under the dent, the metal round it struck down so that the dent rises.
+    Raising,
 }
 
 impl Method {
-    /// Whether the wall can be moved past true, for its springback, in one go: a rod's head and a stud can go there; balls,
-    /// mandrels and supports go no further than the true bore.
+    /// Whether the wall can be moved past true, for its springback, in one go: a rod's head, a burnisher, a stake, a
+    /// stud and an expander can go there; balls, mandrels and supports go no further than the true bore.
     pub fn goes_past_true(self) -> bool {
-        matches!(self, Method::StraightRod | Method::CurvedRod | Method::PullOutside)
+        matches!(
+            self,
+            Method::StraightRod | Method::CurvedRod | Method::PullOutside | Method::Burnishing | Method::Expander | Method::Raising
+        )
     }
 }
 
@@ -117,6 +130,9 @@ pub struct Way {
     pub after: Vec<DentId>,
     /// Ball sizes in order, for a ball train.
     pub train: Vec<BallStep>,
+    /// What the bend is filled with, where it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fill: Option<metal::Fill>,
     /// Force at the hand or the press, N.
     pub force_hand_n: Figure,
     /// What the tool or the person can bear at that place, N.

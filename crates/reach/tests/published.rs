@@ -38,3 +38,131 @@ fn longest_straight_bar_in_a_bend() {
         assert!((lo / closed - 1.0).abs() < 1e-3, "R {rb} a {a} w {w}: solver {lo:.4}, closed form {closed:.4}");
     }
 }
+
+/// C: the least of the upper bounds with hinge circles at a distance L beyond the jaws, looked for numerically:
+/// p·w = (σ₀t/R)(w + L) + 4·M₀/L, M₀ = σ₀t²/4. And its two ends: the thin ring p = σ₀t/R for long jaws; Drucker's line load
+/// 2σ₀t√(t/R) (from memory, 1953) for short ones.
+#[test]
+fn an_expander_s_jaws_make_a_long_tube_yield() {
+    use reach::expander::jaws_n;
+    let round = |r: f64| 2.0 * std::f64::consts::PI * r;
+    for (flow, t, r, w) in [(495.0, 0.25, 7.0, 12.0), (350.0, 0.5, 10.0, 8.0), (145.0, 0.9, 9.5, 20.0), (250.0, 0.6, 13.0, 0.5)] {
+        let bound = |l: f64| flow * t / r * (w + l) + 4.0 * (flow * t * t / 4.0) / l;
+        let least = (1..200_000).map(|i| bound(f64::from(i) * 1e-4)).fold(f64::INFINITY, f64::min);
+        assert!((jaws_n(flow, t, r, w) / (round(r) * least) - 1.0).abs() < 1e-6, "{flow} {t} {r} {w}");
+        let long = jaws_n(flow, t, r, 1e6) / (round(r) * 1e6);
+        assert!((long / (flow * t / r) - 1.0).abs() < 1e-4);
+        let line = jaws_n(flow, t, r, 0.0) / round(r);
+        assert!((line / (2.0 * flow * t * (t / r).sqrt()) - 1.0).abs() < 1e-9);
+    }
+}
+
+/// C: forces on cone, jaws and end plate solved one by one. On the cone's face n normal and μn along it: n(sin α + μ cos α) is
+/// the pull, n(cos α − μ sin α) pushes the jaws out against their load and the end plate's friction μF.
+#[test]
+fn an_expander_s_cone_is_in_balance() {
+    use reach::expander::{CONE_DEG, screw_n};
+    for (load, mu) in [(10_000.0, 0.15), (23_000.0, 0.1), (5_000.0, 0.0)] {
+        let (sin, cos) = CONE_DEG.to_radians().sin_cos();
+        let f = screw_n(load, CONE_DEG, mu);
+        let n = f / (sin + mu * cos);
+        assert!((n * (cos - mu * sin) - (load + mu * f)).abs() < 1e-6 * load);
+    }
+    // T (common practice, no source): steep enough to let go, tan α above the usual friction.
+    assert!(CONE_DEG.to_radians().tan() > 0.19 && CONE_DEG < 15.0);
+}
+
+/// C: a thin ring at yield under p = σ₀t/r springs back u = p r²/(E t).
+#[test]
+fn a_ring_springs_back_by_its_elastic_strain() {
+    let (flow, e, r, t) = (350.0, 112_000.0, 10.05, 0.5);
+    let u = (flow * t / r) * r * r / (e * t);
+    assert!((reach::expander::past_true_mm(flow, e, 2.0 * r) / (2.0 * u) - 1.0).abs() < 1e-9);
+}
+
+/// C: the slab method's own equation, h·dσ/dh = −[σ₀(1 + B) − σB], run by Runge's fourth order from σ = 0 at the mouth; and
+/// the ideal work σ₀·ln(t₀/t₁) where the frictions are the same.
+#[test]
+fn a_draw_ring_s_stress_is_the_slab_s() {
+    use reach::draw_ring::{MOUTH_DEG, drawing_stress_mpa};
+    for (flow, pinch, ring, mandrel) in
+        [(350.0, 0.04, 0.15, 0.08), (495.0, 0.1, 0.2, 0.05), (145.0, 0.3, 0.1, 0.02), (400.0, 0.08, 0.05, 0.12)]
+    {
+        let b = (ring - mandrel) / MOUTH_DEG.to_radians().tan();
+        let rate = |h: f64, s: f64| -(flow * (1.0 + b) - s * b) / h;
+        let (n, mut s, mut h) = (1000, 0.0, 1.0);
+        let step = -pinch / f64::from(n);
+        for _ in 0..n {
+            let k1 = rate(h, s);
+            let k2 = rate(h + 0.5 * step, s + 0.5 * step * k1);
+            let k3 = rate(h + 0.5 * step, s + 0.5 * step * k2);
+            let k4 = rate(h + step, s + step * k3);
+            s += step * (k1 + 2.0 * k2 + 2.0 * k3 + k4) / 6.0;
+            h += step;
+        }
+        let closed = drawing_stress_mpa(flow, pinch, ring, mandrel, MOUTH_DEG);
+        assert!((closed / s - 1.0).abs() < 1e-6, "{closed} {s}");
+        let ideal = drawing_stress_mpa(flow, pinch, 0.1, 0.1, MOUTH_DEG);
+        assert!((ideal / (flow * (1.0 / (1.0 - pinch)).ln()) - 1.0).abs() < 1e-6);
+    }
+}
+
+/// C: a blow's energy is ½mv²: a quarter of a kilogram at three metres a second. And the blows that raise a dent carry its
+/// work: each pays F·(lift + half its spring-back), no more than the blow puts in, and one blow fewer would not do.
+#[test]
+fn mallet_blows_pay_for_the_lift() {
+    use dent::stroke::{Hold, Stroke, force_part};
+    use reach::raising::{BLOW_J, INTO_WALL, MOST_BLOWS, blows};
+    assert!((BLOW_J / (0.5 * 0.25 * 3.0 * 3.0) - 1.0).abs() < 0.05);
+    // Common practice, no source: a half; and no more blows than some hundreds.
+    assert!((0.4..=0.6).contains(&INTO_WALL) && (300..=500).contains(&MOST_BLOWS));
+    let stroke = Stroke {
+        mean_diameter_mm: 120.0,
+        wall_mm: 0.5,
+        yield_strain: 0.003,
+        hardening_n: 0.15,
+        depth_mm: 6.0,
+        width_along_mm: 40.0,
+        width_across_mm: 30.0,
+        head_mm: 100.0,
+        lift_mm: 6.0,
+        hold: Hold::Stake,
+    };
+    let pays = |n: u32, force: f64, springs: f64| {
+        let lift_mm = stroke.depth_mm / f64::from(n);
+        let part = force_part(&Stroke { lift_mm, ..stroke }).force_part;
+        (part * force * lift_mm + 0.5 * (part * force) * (part * springs)) / 1000.0
+    };
+    for (force, springs) in [(300.0, 0.5), (900.0, 0.8), (1500.0, 1.0)] {
+        let n = blows(&stroke, force, springs, INTO_WALL * BLOW_J).unwrap();
+        assert!(pays(n, force, springs) <= INTO_WALL * BLOW_J && (n == 1 || pays(n - 1, force, springs) > INTO_WALL * BLOW_J), "{n}");
+    }
+    assert_eq!(blows(&stroke, 1e6, 2.0, INTO_WALL * BLOW_J), None);
+}
+
+/// C: two straight flanks from the rim to the bottom, by Pythagoras, are so much longer than the chord.
+#[test]
+fn a_raised_dent_was_stretched() {
+    for (depth, width) in [(1.0_f64, 20.0_f64), (2.0, 30.0), (4.0, 40.0)] {
+        let longer = depth.hypot(0.5 * width) / (0.5 * width) - 1.0;
+        assert!((reach::raising::thins(depth, width) / longer - 1.0).abs() < 0.02);
+    }
+}
+
+/// C: the chord of a sphere sunk a little into a plane, √(ℓ(h − ℓ)); the wall spreads the load by its own thickness on either
+/// side; and the mass of what fills a torus by Pappus.
+#[test]
+fn a_fill_bears_its_hardness_over_the_contact() {
+    use metal::Fill;
+    use reach::filled::{MOST_ALLOY_KG, fill_bears_n, fill_kg};
+    for (head, lift, wall) in [(22.0_f64, 0.1_f64, 0.5_f64), (50.0, 0.3, 0.4), (10.0, 0.05, 0.7)] {
+        let a = (lift * (head - lift)).sqrt() + wall;
+        let bears = fill_bears_n(Fill::Alloy95, head, lift, wall);
+        assert!((bears / (std::f64::consts::PI * a * a * Fill::Alloy95.bears_mpa()) - 1.0).abs() < 0.02);
+    }
+    // A bow of 60 mm radius, half a turn, 20 mm bore: π·10²·π·60 mm³ of 9.7 g/cm³ is 0.574 kg.
+    let volume = std::f64::consts::PI.powi(2) * 100.0 * 60.0;
+    assert!((fill_kg(Fill::Alloy95, volume) - 0.574).abs() < 0.001);
+    // Common practice, no source: what a hand pours.
+    assert!((3.0..=5.0).contains(&MOST_ALLOY_KG));
+}

@@ -21,6 +21,11 @@ pub fn method(m: Method) -> &'static str {
         Method::Hammering => "hammering over a support",
         Method::Magnet => "magnet and steel ball",
         Method::PullOutside => "pull from outside",
+        Method::Burnishing => "burnishing from inside",
+        Method::Expander => "expanding plug",
+        Method::DrawRing => "drawing through a ring over a mandrel",
+        Method::FilledBend => "raising, then work over a fill",
+        Method::Raising => "raising on a stake",
     }
 }
 
@@ -36,6 +41,9 @@ pub fn step_kind(k: StepKind) -> &'static str {
         StepKind::Anneal => "anneal",
         StepKind::Dent => "dent",
         StepKind::Crease => "crease",
+        StepKind::Fill => "fill a bend",
+        StepKind::OverFill => "work over the fill",
+        StepKind::MeltOut => "melt the fill out",
         StepKind::MakeTool => "make a tool",
         StepKind::Patch => "patch",
         StepKind::ReplaceRun => "replace",
@@ -203,6 +211,12 @@ pub fn tool_body(body: &ToolBody, unit: LengthUnit) -> Option<String> {
         }
         ToolBody::Roller { diameter_mm } => format!("roller {}", l(diameter_mm)),
         ToolBody::PullStud { foot_mm } => format!("pull stud, foot {}", l(foot_mm)),
+        ToolBody::Burnisher { diameter_mm, length_mm, head_mm } => {
+            format!("inside burnisher {}, nose {}, {} long", l(diameter_mm), l(head_mm), l(length_mm))
+        }
+        ToolBody::Expander { smallest_mm, largest_mm, jaws_mm, length_mm, .. } => {
+            format!("expanding plug {} to {}, jaws {}, goes in {}", l(smallest_mm), l(largest_mm), l(jaws_mm), l(length_mm))
+        }
         _ => return None,
     })
 }

@@ -6,6 +6,7 @@ use crate::located::Located;
 use crate::problem::{Problem, line_of};
 use crate::rack_file::{HandsEntry, ToolEntry};
 use crate::words::plain;
+use metal::Fill;
 use reach::{Rack, Tool, ToolBody, ToolId};
 use std::collections::BTreeSet;
 use std::ops::Range;
@@ -24,10 +25,10 @@ const LEAN_N: f64 = 400.0;
 /// No ball larger than this goes into any tube of a brass instrument, mm (the throat of the widest bell).
 const LARGEST_BALL_MM: f64 = 200.0;
 
-const KINDS: &str = "straight rod, curved rod, mandrel, ball set, ball, cable, flexible shaft, magnet, hammer, roller, stake, dolly, pull stud, press, torch";
+const KINDS: &str = "straight rod, curved rod, mandrel, ball set, ball, cable, flexible shaft, magnet, hammer, roller, stake, dolly, pull stud, press, torch, inside burnisher, expander, draw ring, draw bench, fill";
 
 /// Columns of a CSV rack besides `id`, `name`, `place` and `kind`.
-const SIZES: [&str; 16] = [
+const SIZES: [&str; 18] = [
     "wear",
     "diameter",
     "length",
@@ -44,6 +45,8 @@ const SIZES: [&str; 16] = [
     "half_distance",
     "face_radius",
     "foot",
+    "jaws",
+    "fill",
 ];
 
 /// Reads a rack from TOML: the tools that can be used, and the problems of the others.
@@ -198,6 +201,8 @@ impl Row {
             "half_distance" => e.half_distance = size(),
             "face_radius" => e.face_radius = size(),
             "foot" => e.foot = size(),
+            "jaws" => e.jaws = size(),
+            "fill" => e.fill = words(),
             _ => {}
         }
     }
@@ -378,6 +383,23 @@ impl Sizes<'_, '_> {
             "pull stud" | "stud" => ToolBody::PullStud { foot_mm: self.length("foot", e.foot.as_ref()) },
             "press" => ToolBody::Press { limit_n: self.force("limit", e.limit.as_ref()) },
             "torch" => ToolBody::Torch,
+            "inside burnisher" => {
+                let diameter_mm = self.length("diameter", e.diameter.as_ref());
+                let head_mm = self.or("head", e.head.as_ref(), diameter_mm);
+                ToolBody::Burnisher { diameter_mm, length_mm: self.length("length", e.length.as_ref()), head_mm }
+            }
+            "expander" | "expanding plug" => ToolBody::Expander {
+                smallest_mm: self.length("smallest", e.smallest.as_ref()),
+                largest_mm: self.length("largest", e.largest.as_ref()),
+                jaws_mm: self.length("jaws", e.jaws.as_ref()),
+                length_mm: self.length("length", e.length.as_ref()),
+                limit_n: self.force("limit", e.limit.as_ref()),
+            },
+            "draw ring" => ToolBody::DrawRing { bore_mm: self.length("diameter", e.diameter.as_ref()) },
+            "draw bench" => {
+                ToolBody::DrawBench { length_mm: self.length("length", e.length.as_ref()), limit_n: self.force("limit", e.limit.as_ref()) }
+            }
+            "fill" => ToolBody::Fill { fill: self.fill(e.fill.as_ref()) },
             _ => return None,
         })
     }
@@ -426,6 +448,20 @@ impl Sizes<'_, '_> {
         }
     }
 
+    fn fill(&mut self, text: Option<&Located<String>>) -> Fill {
+        self.used.insert("fill");
+        let known = || Fill::ALL.map(Fill::name).join(", ");
+        let Some(text) = text else {
+            self.fail(None, "fill", "what it is is missing".to_owned(), format!("add fill = \"…\", one of {}", known()));
+            return Fill::Pitch;
+        };
+        let wanted = plain(&text.value);
+        Fill::ALL.into_iter().find(|f| plain(f.name()) == wanted).unwrap_or_else(|| {
+            self.fail(Some(&text.span), "fill", format!("“{}” is no fill", text.value), format!("write one of {}", known()));
+            Fill::Pitch
+        })
+    }
+
     /// A size that such a tool does not have is told, and does no harm.
     fn unused(&mut self, e: &ToolEntry, kind: &str) {
         for field in SIZES {
@@ -464,6 +500,8 @@ fn located(e: &ToolEntry, field: &str) -> Option<Range<usize>> {
         "half_distance" => size(&e.half_distance),
         "face_radius" => size(&e.face_radius),
         "foot" => size(&e.foot),
+        "jaws" => size(&e.jaws),
+        "fill" => e.fill.as_ref().map(|q| q.span.clone()),
         _ => None,
     }
 }

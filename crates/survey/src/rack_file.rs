@@ -45,13 +45,16 @@ pub struct ToolEntry {
     #[serde(default)]
     pub place: String,
     /// `"straight rod"`, `"curved rod"`, `"mandrel"`, `"ball set"`, `"ball"`, `"cable"`, `"flexible shaft"`, `"magnet"`,
-    /// `"hammer"`, `"roller"`, `"stake"`, `"dolly"`, `"pull stud"`, `"press"`, `"torch"`.
+    /// `"hammer"`, `"roller"`, `"stake"`, `"dolly"`, `"pull stud"`, `"press"`, `"torch"`, `"inside burnisher"`,
+    /// `"expander"`, `"draw ring"`, `"draw bench"`, `"fill"`.
     pub kind: Option<Located<String>>,
     /// How much its working size has worn under its nominal; nothing where it is left out.
     pub wear: Option<Located<Quantity>>,
-    /// Diameter of a rod's shank, a stake's arm, a ball, a flexible shaft, a roller.
+    /// Diameter of a rod's shank, a stake's arm, a ball, a flexible shaft, a roller; a draw ring's
+    /// bore.
     pub diameter: Option<Located<Quantity>>,
-    /// Length of a rod or stake from hand or vise to tip, of a mandrel's working part, of a cable or shaft.
+    /// Length of a rod or stake from hand or vise to tip, of a mandrel's working part, of a cable or shaft,
+    /// of a draw bench's travel; how far in an expander goes.
     pub length: Option<Located<Quantity>>,
     /// Diameter of a rod's head; the shank's where it has none. Breadth of a stake's or dolly's face.
     pub head: Option<Located<Quantity>>,
@@ -61,13 +64,13 @@ pub struct ToolEntry {
     pub small: Option<Located<Quantity>>,
     /// Diameter of a mandrel's thick end; the thin end's where it is straight.
     pub large: Option<Located<Quantity>>,
-    /// Smallest ball of a set.
+    /// Smallest ball of a set; an expander shut.
     pub smallest: Option<Located<Quantity>>,
-    /// Largest ball of a set.
+    /// Largest ball of a set; an expander wide open.
     pub largest: Option<Located<Quantity>>,
     /// Step of a set of balls.
     pub step: Option<Located<Quantity>>,
-    /// Force that a cable, shaft or press bears (`"900 N"`, `"2 kN"`, `"200 lbf"`).
+    /// Force that a cable, shaft, press, draw bench or expander's screw bears (`"900 N"`, `"2 kN"`, `"200 lbf"`).
     pub limit: Option<Located<String>>,
     /// Tightest radius that a flexible shaft goes round.
     pub least_radius: Option<Located<Quantity>>,
@@ -79,4 +82,8 @@ pub struct ToolEntry {
     pub face_radius: Option<Located<Quantity>>,
     /// Diameter of a pull stud's foot.
     pub foot: Option<Located<Quantity>>,
+    /// Length of an expander's jaws.
+    pub jaws: Option<Located<Quantity>>,
+    /// What a fill is: `"70 °C alloy"`, `"95 °C alloy"`, `"124 °C alloy"`, `"pitch"`.
+    pub fill: Option<Located<String>>,
 }

@@ -261,6 +261,11 @@ fn method(m: Method) -> &'static str {
         Method::Hammering => "hammered over support",
         Method::Magnet => "magnet and ball",
         Method::PullOutside => "pulled from outside",
+        Method::Burnishing => "burnished from inside",
+        Method::Expander => "expanding plug",
+        Method::DrawRing => "drawn through a ring",
+        Method::FilledBend => "raised, filled, worked over",
+        Method::Raising => "raised on a stake",
     }
 }
 

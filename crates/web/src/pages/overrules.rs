@@ -16,6 +16,11 @@ pub const METHODS: &[Method] = &[
     Method::Hammering,
     Method::Magnet,
     Method::PullOutside,
+    Method::Burnishing,
+    Method::Expander,
+    Method::DrawRing,
+    Method::FilledBend,
+    Method::Raising,
 ];
 
 /// A method's name in the form.

@@ -277,6 +277,11 @@ pub fn method_name(method: Method) -> &'static str {
         Method::Hammering => "Hammered over a support",
         Method::Magnet => "Magnet and ball",
         Method::PullOutside => "Pulled from outside",
+        Method::Burnishing => "Burnished from inside",
+        Method::Expander => "Expanding plug",
+        Method::DrawRing => "Drawn through a ring on a mandrel",
+        Method::FilledBend => "Raised, then worked over a fill",
+        Method::Raising => "Raised on a stake",
     }
 }
 

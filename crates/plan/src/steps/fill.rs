@@ -1,0 +1,196 @@
+//! A bend that is filled before it is worked from outside: dried, oiled and poured full when the last dent in it is
+//! raised, worked, and melted out again before any flame comes near it.
+
+use super::{Builder, Setup, choice, mm, phase, step};
+use crate::caution::{self, Caution, sorted};
+use crate::step::StepKind;
+use instrument::{DentId, RunId};
+use metal::Fill;
+use metal::fill::WORKED_AT_DEGC;
+use reach::{Method, Opened};
+
+/// Part of the way's minutes in which the dent is raised, before the bend is filled. Common practice, no source.
+pub const RAISED_IN: f64 = 0.5;
+/// How much hotter than its melting the water or the oven is, K. Common practice, no source: enough to run out, not to fume.
+const HOTTER_K: f64 = 10.0;
+/// Order among the steps of work: filling after everything that can be done before it.
+const LATE: u32 = 900;
+
+/// How it is poured.
+fn pour_words(run: &str, fill: Fill) -> String {
+    let (inside, set) = if fill.is_alloy() {
+        ("oil the inside", format!("chill it in cold water, then let it come up to about {WORKED_AT_DEGC:.0} °C and work it slowly"))
+    } else {
+        ("wax or chalk the inside", "let it set hard in cold water".to_owned())
+    };
+    format!(
+        "Fill {run} with {} (pour it at {:.0} °C, no hotter): degrease, dry it right through with warm air, {inside}, plug one end, stand it up and pour in one go, the tube warm; {set}",
+        fill.name(),
+        fill.melts_degc() + HOTTER_K
+    )
+}
+
+/// How it is got out again.
+fn melt_words(run: &str, fill: Fill) -> String {
+    let hot = fill.melts_degc() + HOTTER_K;
+    if !fill.is_alloy() {
+        return format!(
+            "Melt the pitch out of {run}: warm it from the open end inwards in hot water or an oven, no flame; rinse with solvent, look right through"
+        );
+    }
+    let where_ = if fill.melts_in_water() {
+        format!("in water just off the boil ({:.0} °C or more), open end down and clear", (fill.melts_degc() + 2.0).min(99.0))
+    } else {
+        format!("in an oven or an oil bath at {hot:.0} °C, open end down and clear, no flame")
+    };
+    format!(
+        "Melt the {} out of {run} {where_}; swab it while hot, look right through with a light: no bead or streak may stay",
+        fill.name()
+    )
+}
+
+/// Cautions of a fill that is poured or melted.
+fn cautions(fill: Fill) -> Vec<Caution> {
+    let mut all = vec![Caution::MoltenFill];
+    if fill.contains_lead() {
+        all.push(Caution::FillLead);
+    }
+    if fill.contains_cadmium() {
+        all.push(Caution::FillCadmium);
+    }
+    if !fill.is_alloy() {
+        all.push(Caution::HotPitch);
+    }
+    sorted(all)
+}
+
+impl Builder<'_, '_> {
+    /// The runs that are filled: each with its filling and its melting out in the draft.
+    pub(super) fn fills(&mut self, worked: &[choice::Worked]) {
+        let case = self.case;
+        let mut runs: Vec<RunId> = Vec::new();
+        for w in worked.iter().filter(|w| w.way.method == Method::FilledBend) {
+            if let Some(d) = case.dent(&w.dent)
+                && !runs.contains(&d.run)
+            {
+                runs.push(d.run.clone());
+            }
+        }
+        for run in runs {
+            let mine: Vec<&choice::Worked> =
+                worked.iter().filter(|w| w.way.method == Method::FilledBend && case.dent(&w.dent).is_some_and(|d| d.run == run)).collect();
+            self.fill(&run, &mine, worked);
+        }
+    }
+
+    fn fill(&mut self, run: &RunId, mine: &[&choice::Worked], worked: &[choice::Worked]) {
+        let case = self.case;
+        let Some(first) = mine.first() else { return };
+        // Where an old record does not say, the messier.
+        let fill = first.way.fill.unwrap_or(Fill::Pitch);
+        let name = case.run_name(run);
+        let dents: Vec<DentId> = mine.iter().map(|w| w.dent.clone()).collect();
+        let mut s = step(
+            StepKind::Fill,
+            pour_words(&name, fill),
+            self.minutes(StepKind::Fill),
+            "the fill stands under the wall all round, so that it does not fall in while the ridges are laid down; it lifts nothing. Water left in the tube flashes to steam and throws the melt".to_owned(),
+        );
+        s.dents = dents.clone();
+        s.run = Some(run.clone());
+        s.cautions = cautions(fill);
+        let poured = self.draft.add(s, (phase::WORK, LATE), Setup::Bench);
+        self.wait_ready(poured);
+        let mut s = step(
+            StepKind::MeltOut,
+            melt_words(&name, fill),
+            self.minutes(StepKind::MeltOut),
+            "alloy that stays inside eats into the brass and makes it brittle when it is next soldered; a filled tube under a torch bursts"
+                .to_owned(),
+        );
+        s.dents = dents;
+        s.run = Some(run.clone());
+        s.cautions = cautions(fill);
+        if !fill.is_alloy() {
+            s.cautions = sorted([s.cautions, vec![Caution::Solvent]].concat());
+        }
+        let out = self.draft.add(s, (phase::WORK, LATE + 2), Setup::Hand);
+        self.draft.wait(out, poured);
+        for w in mine {
+            for i in self.on_dent(&w.dent) {
+                self.draft.wait(poured, i);
+            }
+            let opens: Vec<Opened> = w.way.opens.clone();
+            self.wait_open(poured, &opens);
+            let ridges = self.ridges(w, run, fill);
+            self.draft.wait(ridges, poured);
+            self.draft.wait(out, ridges);
+        }
+        // Heat, and whatever else is led through the bend, before it is full; what cannot, when it is empty again.
+        let anneals = self.draft.of(StepKind::Anneal).into_iter().filter(|i| self.draft.steps[*i].run.as_ref() == Some(run));
+        let mut others: Vec<usize> = anneals.collect();
+        for w in worked.iter().filter(|w| !mine.iter().any(|m| m.dent == w.dent)) {
+            let through = w.way.passage.iter().flat_map(|p| &p.parts).any(|p| p.run == *run);
+            if through || case.dent(&w.dent).is_some_and(|d| d.run == *run) {
+                others.extend(self.on_dent(&w.dent));
+            }
+        }
+        for i in others {
+            if self.draft.waits(i, poured) {
+                self.draft.rather_wait(i, out);
+            } else {
+                self.draft.wait(poured, i);
+            }
+        }
+        self.filled.push((run.clone(), out));
+    }
+
+    /// The ridges of a dent worked down over the fill.
+    fn ridges(&mut self, w: &choice::Worked, run: &RunId, fill: Fill) -> usize {
+        let mut s = step(
+            StepKind::OverFill,
+            format!("Lay down the ridges of {} from outside over the {}, in light strokes from its rim inwards", w.dent, fill.name()),
+            w.work.dent.times(1.0 - RAISED_IN).plus(self.minutes(StepKind::OverFill)),
+            format!("raised to {} mm from inside before; what stands proud is worked down with the wall held", mm(w.way.size_mm)),
+        );
+        s.dents = vec![w.dent.clone()];
+        s.run = Some(run.clone());
+        s.cautions = caution::of_method(Method::FilledBend, false);
+        self.draft.add(s, (phase::WORK, LATE + 1), Setup::Fixture(run.clone(), "filled".to_owned()))
+    }
+
+    /// No flame on a filled bend: whatever else is heated on it waits until it is empty.
+    pub(super) fn no_flame_on_fill(&mut self) {
+        for (run, out) in self.filled.clone() {
+            for i in 0..self.draft.steps.len() {
+                let s = &self.draft.steps[i];
+                let hot = s.heat.is_some() || matches!(s.kind, StepKind::Patch | StepKind::ReplaceRun);
+                if hot && s.run.as_ref() == Some(&run) && !self.draft.waits(out, i) {
+                    self.draft.rather_wait(i, out);
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_fill_has_its_cautions_and_no_flame() {
+        for fill in Fill::ALL {
+            let all = cautions(fill);
+            assert!(all.contains(&Caution::MoltenFill));
+            assert_eq!(all.contains(&Caution::FillCadmium), fill.contains_cadmium());
+            assert_eq!(all.contains(&Caution::FillLead), fill.contains_lead());
+            assert_eq!(all.contains(&Caution::HotPitch), fill == Fill::Pitch);
+            let (pour, melt) = (pour_words("the crook", fill), melt_words("the crook", fill));
+            assert!(pour.contains("dry it right through") && melt.contains("look right through"), "{pour} {melt}");
+            assert!(melt.contains("water") || melt.contains("no flame"), "{melt}");
+        }
+        // Hot enough to run, and no hotter than water or its own melting asks for.
+        assert!(melt_words("x", Fill::Alloy95).contains("97 °C") && melt_words("x", Fill::Alloy124).contains("134 °C"));
+        assert!(pour_words("x", Fill::Alloy70).contains("80 °C") && pour_words("x", Fill::Alloy70).contains("15 °C"));
+    }
+}

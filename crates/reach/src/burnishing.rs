@@ -1,0 +1,168 @@
+//! Burnished from inside: a polished round nose on a bar in the vise; the tube is pressed down on it and rubbed to and
+//! fro over the place. For shallow dings and small ridges, above all in slides and casings, where nothing may be
+//! annealed, hammered or driven through. Deeper dents are roughed out first.
+
+use crate::bench::{Access, Case};
+use crate::body::Body;
+use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, thinnest_mm};
+use crate::straight_rod::{LONGEST_MM, finish, pick, size_rod};
+use crate::way::{RuledOut, ToolToMake, Way};
+use crate::{Method, ToolBody, ToolChoice, press, rub};
+use dent::Form;
+use dent::stroke::{self, Hold};
+use units::ThreePoint;
+
+/// Depth over the bore up to which a dent is rubbed out. Common practice, no source: a deeper one is roughed out first
+/// (trade: rough out most of a dent before burnishing).
+pub const DEEPEST: f64 = 0.08;
+/// Longest dent that is rubbed out, mm. Common practice, no source: over a longer one the tube is led over a mandrel.
+pub const LONGEST_DENT_MM: f64 = 40.0;
+/// Part of the depth that one rub lifts at most. Common practice, no source: more, and the nose leaves a furrow.
+pub const MOST_LIFT: f64 = 0.10;
+/// Part of a person's lean that reaches the nose. Common practice, no source.
+const LEAN_AT_NOSE: f64 = 0.9;
+/// Rubs a minute. Common practice, no source: one a second, with a look between.
+const RUBS_A_MINUTE: f64 = 50.0;
+/// The nose presses with no more than this part of what its bar bears: it slides. Common practice, no source.
+const OF_BAR: f64 = 0.8;
+/// A nose fills no more than this part of the bore: it has to rock. Common practice, no source.
+const NOSE: f64 = 0.9;
+
+/// All burnishing.
+pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+    let mut out = (Vec::new(), Vec::new());
+    if let Some(why) = not_here(case) {
+        out.1.push(case.ruled_out(Method::Burnishing, None, why));
+        return out;
+    }
+    for access in &case.accesses {
+        // Found already with no more opened than here: another mouth adds nothing.
+        let settled = |o: &Vec<crate::Opened>| {
+            out.0
+                .iter()
+                .any(|w: &Way| matches!(w.tool, ToolChoice::Rack { .. }) && w.after.is_empty() && w.opens.iter().all(|x| o.contains(x)))
+        };
+        if access.opens.iter().all(settled) {
+            continue;
+        }
+        match one(case, access) {
+            Ok(ways) => out.0.extend(ways),
+            Err(why) => out.1.push(case.ruled_out(Method::Burnishing, Some(access), why)),
+        }
+    }
+    out
+}
+
+/// Why it is not rubbed out, whatever the opening.
+fn not_here(case: &Case) -> Option<String> {
+    let over = case.depth_mm() / case.bore_mm().max(1e-6);
+    if over > DEEPEST {
+        return Some(format!("{:.0} % of the bore deep: roughed out first, up to {:.0} % is rubbed out", 100.0 * over, 100.0 * DEEPEST));
+    }
+    if case.assessment.width_along_mm.value > LONGEST_DENT_MM {
+        return Some(format!(
+            "{:.0} mm long: over more than {LONGEST_DENT_MM:.0} mm a small nose leaves waves",
+            case.assessment.width_along_mm.value
+        ));
+    }
+    (case.assessment.form == Form::VShaped).then(|| "a fold is not rubbed out: it is eased first".to_owned())
+}
+
+/// A bar with its nose, and how it is rubbed.
+struct Rub {
+    stroke: stroke::Stroke,
+    force: units::Figure,
+    limit_n: f64,
+}
+
+/// How a bar of this thickness rubs here; or why it does not.
+fn rub_with(case: &Case, free_mm: f64, shank_mm: f64, nose_mm: f64) -> Result<Rub, String> {
+    let (bears, how) = bears_n(shank_mm, free_mm);
+    let limit_n = (OF_BAR * bears).min(LEAN_AT_NOSE * case.rack.lean_n);
+    let stroke = rub::within(case, nose_mm, Hold::Hand, limit_n, MOST_LIFT).map_err(|least| {
+        format!(
+            "every rub springs back under {least:.0} N; a bar of {shank_mm:.1} mm {how} above {bears:.0} N, {limit_n:.0} N press the nose"
+        )
+    })?;
+    let force = rub::force(case, &stroke);
+    Ok(Rub { stroke, force, limit_n })
+}
+
+fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
+    let reach = access.u_mm;
+    let free = reach + VISE_GAP_MM;
+    if free + VISE_GRIP_MM > LONGEST_MM {
+        return Err(format!("{reach:.0} mm from the opening is further than a bar is worked ({LONGEST_MM:.0} mm with its grip)"));
+    }
+    let bars = case.tools_where(|t, b| match *b {
+        ToolBody::Burnisher { diameter_mm, length_mm, head_mm } => Some(Body::straight_rod(diameter_mm, length_mm, head_mm - t.wear_mm)),
+        _ => None,
+    });
+    let none = bars.is_empty();
+    let mut why = if none { "no inside burnisher on the rack".to_owned() } else { String::new() };
+    // The thickest bar whose nose goes in rubs hardest; those that bear nothing of use are left out with their reason.
+    let strong: Vec<_> = bars
+        .into_iter()
+        .filter(|(_, b)| match rub_with(case, free, b.tip_mm, b.head_mm) {
+            Ok(_) => true,
+            Err(e) => {
+                why = e;
+                false
+            }
+        })
+        .collect();
+    let found = if strong.is_empty() { Err(why) } else { pick(case, access, 0.0, strong, VISE_GRIP_MM) };
+    let (tool, body, fits, words) = match found {
+        Ok((tool, body, fits)) => {
+            let words = format!("bar {:.1} mm with a {:.1} mm nose", body.tip_mm, body.head_mm);
+            (ToolChoice::Rack { tools: vec![tool] }, body, fits, words)
+        }
+        Err(why) => {
+            if !case.worth_making(access) {
+                return Err(format!("{why}; another tool of the rack reaches it, so none is made"));
+            }
+            let (make, body, fits) = to_make(case, access, &why)?;
+            let words = format!("no burnisher on the rack does it ({why}); an {} would:", make.words);
+            (ToolChoice::ToMake { make, with: Vec::new() }, body, fits, words)
+        }
+    };
+    let Rub { stroke, force, limit_n } = rub_with(case, free, body.tip_mm, body.head_mm)?;
+    let rubs = stroke::strokes(&stroke);
+    let because = format!(
+        "{words} reaches {reach:.0} mm from {}; pressed with {:.0} N a rub lifts {:.3} mm and stays, about {rubs:.0} rubs; nothing is heated, hammered or driven through; polish marks stay inside.",
+        access.path.entry.name, force.value, stroke.lift_mm
+    );
+    let mut ways = finish(case, access, Method::Burnishing, tool, &body, fits, &force, limit_n, because);
+    let minutes = rubs / RUBS_A_MINUTE;
+    for way in &mut ways {
+        way.minutes = way.minutes.plus(ThreePoint::new(0.5 * minutes, minutes, 2.0 * minutes));
+    }
+    Ok(ways)
+}
+
+/// The bar that would do it: strong enough for a rub that stays, with the largest nose that goes under the dent.
+fn to_make(case: &Case, access: &Access, why: &str) -> Result<(ToolToMake, Body, press::Fits), String> {
+    let free = access.u_mm + VISE_GAP_MM;
+    let length = ((free + VISE_GRIP_MM) / 10.0).ceil() * 10.0;
+    let widest = (case.passage_mm() - 0.1).min(access.clear_ball_mm.0 - 0.2).min(NOSE * case.bore_mm());
+    let s = rub::stroke(case, widest, Hold::Hand);
+    let asked = stroke::force_part(&stroke::Stroke { lift_mm: 0.5 * MOST_LIFT * s.depth_mm, ..s }).force_part * case.force_n();
+    if asked > LEAN_AT_NOSE * case.rack.lean_n {
+        return Err(format!(
+            "{why}; a rub that stays asks {asked:.0} N, a person leans {:.0} N on the nose",
+            LEAN_AT_NOSE * case.rack.lean_n
+        ));
+    }
+    let thinnest = thinnest_mm(asked / OF_BAR, free);
+    let (body, fits) = size_rod(case, access, thinnest, widest, |shank, nose| Body::straight_rod(shank, length, nose))
+        .map_err(|e| format!("{why}; {e}"))?;
+    let make = ToolToMake {
+        body: ToolBody::Burnisher { diameter_mm: body.tip_mm, length_mm: length, head_mm: body.head_mm },
+        words: format!("inside burnisher {:.1} mm, {length:.0} mm long, polished nose {:.1} mm", body.tip_mm, body.head_mm),
+        because: format!(
+            "{why}. The ding lies {:.0} mm in; a rub that stays asks {asked:.0} N: a bar under {thinnest:.1} mm would spring away.",
+            access.u_mm
+        ),
+    };
+    Ok((make, body, fits))
+}

@@ -1,0 +1,171 @@
+//! Drawn through a ring: the tube, free at both ends, lies on a mandrel of its own bore and is pulled with it through a
+//! ring of its own outside. The mandrel's nose has lifted the dent; the ring lays the ridges down and makes the tube
+//! round and of one size from end to end.
+
+use crate::bench::Case;
+use crate::drive_force::FRICTION;
+use crate::openings::union;
+use crate::way::{RuledOut, ToolToMake, Way};
+use crate::{Method, ToolBody, ToolChoice, ToolId};
+use instrument::Segment;
+use std::f64::consts::PI;
+use units::{Figure, Known, Origin, Source, Unit};
+
+/// Half angle of the ring's mouth, degrees. Common practice, no source: 8° to 15° in tube drawing.
+pub const MOUTH_DEG: f64 = 10.0;
+/// Part of the wall that the ring pinches so that it lies on the mandrel all round. Common practice, no source.
+pub const PINCH: f64 = 0.04;
+/// A ring on the rack may pinch from this part of the wall to that. Common practice, no source: less does not touch it,
+/// more makes the tube thin and hard.
+const PINCHES: (f64, f64) = (0.01, 0.10);
+/// Friction on the mandrel, which goes along with the tube: polished and oiled. From memory of tube-drawing handbooks, 0.05
+/// to 0.10.
+pub const ON_MANDREL: (f64, f64) = (0.08, 0.02);
+/// The tube behind the ring must not be drawn itself: part of its flow stress that the pull may reach. Common practice, no
+/// source (tube mills plan for 0.6 to 0.7).
+const MOST_PULL: f64 = 0.6;
+/// Bore that changes by more than this from end to end is no cylinder, mm. Common practice, no source.
+const CYLINDRICAL_MM: f64 = 0.1;
+/// Travel of a screw or arbor press, mm: a short tube is pushed through in it. Common practice, no source.
+const PRESS_TRAVEL_MM: f64 = 150.0;
+/// The ring lays flat what a sharp form leaves: of that loss of truth so much is won back. Common practice, no source.
+const RIDGES_WON: f64 = 0.5;
+
+/// Stress in the tube behind the ring, N/mm²: σ₀·(1 + B)/B·[1 − (t₁/t₀)^B], B = (μ_ring − μ_mandrel)/tan α.
+///
+/// From memory of Sachs's slab method for tube drawing on a mandrel that goes along (Hoffman & Sachs, Introduction to the
+/// Theory of Plasticity for Engineers, 1953); for B → 0 the ideal work σ₀·ln(t₀/t₁) (closed form).
+pub fn drawing_stress_mpa(flow_mpa: f64, pinch: f64, ring_friction: f64, mandrel_friction: f64, mouth_deg: f64) -> f64 {
+    let left = 1.0 - pinch.clamp(0.0, 0.9);
+    let b = (ring_friction - mandrel_friction) / mouth_deg.to_radians().tan().max(1e-6);
+    if b.abs() < 1e-6 { -flow_mpa * left.ln() } else { flow_mpa * (1.0 + b) / b * (1.0 - left.powf(b)) }
+}
+
+/// All draws through a ring.
+pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+    match draw(case) {
+        Ok(ways) => (ways, Vec::new()),
+        Err(why) => (Vec::new(), vec![case.ruled_out(Method::DrawRing, None, why)]),
+    }
+}
+
+fn force(case: &Case, pinch: f64) -> Figure {
+    let more = [
+        case.flow(),
+        case.site.wall_mm.clone().named("wall at the dent"),
+        Known::new("friction in the ring, greased steel on brass", FRICTION.0, FRICTION.1, Unit::One, Origin::Handbook),
+        Known::new("friction on the mandrel, oiled", ON_MANDREL.0, ON_MANDREL.1, Unit::One, Origin::Handbook),
+    ];
+    let bore = case.bore_mm();
+    let source = Source::from_memory("slab method for tube drawing on a moving mandrel (Hoffman & Sachs 1953), reach::draw_ring");
+    Figure::derive_positive(
+        Unit::N,
+        "F = σ₀·(1 + B)/B·[1 − (t₁/t₀)^B]·π(D + t)t₁, B = (μ ring − μ mandrel)/tan 10°",
+        source,
+        &more,
+        move |x| {
+            let (flow, wall) = (x[0], x[1].max(0.0));
+            drawing_stress_mpa(flow, pinch, x[2], x[3], MOUTH_DEG) * PI * (bore + wall) * wall * (1.0 - pinch)
+        },
+    )
+}
+
+fn draw(case: &Case) -> Result<Vec<Way>, String> {
+    let length = case.run.axis.length_mm();
+    if case.run.axis.segments.iter().any(|s| matches!(s, Segment::Bend { .. })) {
+        return Err("the tube is bent: a ring passes a straight tube only".into());
+    }
+    let (narrow, wide) = case.run.bore_mm.points.iter().fold((f64::INFINITY, 0.0_f64), |a, p| (a.0.min(p.value), a.1.max(p.value)));
+    if wide - narrow > CYLINDRICAL_MM {
+        return Err(format!("its bore grows from {narrow:.2} to {wide:.2} mm: one ring fits one outside only"));
+    }
+    if case.dent.crack.is_some() {
+        return Err("a cracked tube tears in the ring".into());
+    }
+    let wall = case.site.wall_mm.value;
+    let outside = case.bore_mm() + 2.0 * wall;
+    let free = case.freed()?;
+    // The mandrel, with what leads its nose under the dent.
+    let mandrels = case.found(Method::Mandrel);
+    let mandrel = mandrels
+        .iter()
+        .min_by_key(|w| (matches!(w.tool, ToolChoice::ToMake { .. }), w.opens.len()))
+        .ok_or("no mandrel gets under the dent, and without one the ring closes the tube in")?;
+    let pinch_of = |bore: f64| 0.5 * (outside - bore) / wall.max(1e-6);
+    let rings = case.tools_where(|t, b| match *b {
+        ToolBody::DrawRing { bore_mm } => Some(pinch_of(bore_mm + t.wear_mm)).filter(|p| (PINCHES.0..=PINCHES.1).contains(p)),
+        _ => None,
+    });
+    let ring = rings.into_iter().min_by(|a, b| (a.1 - PINCH).abs().total_cmp(&(b.1 - PINCH).abs()));
+    let pinch = ring.as_ref().map_or(PINCH, |r| r.1);
+    let force = force(case, pinch);
+    let holds = MOST_PULL * case.flow().value * PI * (outside - wall) * wall * (1.0 - pinch);
+    if force.value > holds {
+        return Err(format!("the ring asks {:.0} N, the tube behind it is drawn itself at {holds:.0} N", force.value));
+    }
+    let pullers = case.tools_where(|_, b| match *b {
+        ToolBody::DrawBench { length_mm, limit_n } => Some((length_mm, limit_n)),
+        ToolBody::Press { limit_n } => Some((PRESS_TRAVEL_MM, limit_n)),
+        _ => None,
+    });
+    let puller =
+        pullers.iter().filter(|p| p.1.0 >= length && p.1.1 >= force.value).max_by(|a, b| a.1.1.total_cmp(&b.1.1)).ok_or_else(|| {
+            match pullers.iter().max_by(|a, b| a.1.0.total_cmp(&b.1.0)) {
+                Some((t, (travel, n))) if *travel < length => {
+                    format!(
+                        "{} travels {travel:.0} mm, the tube is {length:.0} mm long (it gives {n:.0} N, {:.0} N are asked)",
+                        t.name, force.value
+                    )
+                }
+                Some((t, (_, n))) => format!("{} gives {n:.0} N, the ring asks {:.0} N", t.name, force.value),
+                None => "no draw bench or press on the rack".to_owned(),
+            }
+        })?;
+    let limit = puller.1.1.min(holds);
+    let mut with: Vec<ToolId> = vec![puller.0.id.clone()];
+    let (mut makes, on_mandrel) = (
+        Vec::new(),
+        match &mandrel.tool {
+            ToolChoice::Rack { tools } => tools.clone(),
+            ToolChoice::ToMake { .. } => {
+                return Err("the mandrel would have to be made first; with it alone the tube is rubbed down".into());
+            }
+        },
+    );
+    with.extend(on_mandrel.into_iter().filter(|t| *t != puller.0.id));
+    let words = match &ring {
+        Some((tool, p)) => {
+            with.insert(0, tool.id.clone());
+            format!("{} pinches {:.0} % of the wall", tool.name, 100.0 * p)
+        }
+        None => {
+            let bore = ((outside - 2.0 * PINCH * wall) * 100.0).round() / 100.0;
+            makes.push(ToolToMake {
+                body: ToolBody::DrawRing { bore_mm: bore },
+                words: format!("draw ring {bore:.2} mm"),
+                because: format!(
+                    "no ring on the rack pinches {:.0} to {:.0} % of a {wall:.2} mm wall on {outside:.2} mm outside",
+                    100.0 * PINCHES.0,
+                    100.0 * PINCHES.1
+                ),
+            });
+            format!("a draw ring of {bore:.2} mm pinches {:.0} % of the wall", 100.0 * PINCH)
+        }
+    };
+    let because = format!(
+        "{words} on {:.2} mm of mandrel; {} draws the whole {length:.0} mm through with {:.0} N; both ends are free.",
+        mandrel.size_mm, puller.0.name, force.value
+    );
+    let tool = match makes.pop() {
+        Some(make) => ToolChoice::ToMake { make, with },
+        None => ToolChoice::Rack { tools: with },
+    };
+    let Some(access) = case.accesses.iter().find(|a| mandrel.passage.as_ref().is_some_and(|p| p.opening.at == a.path.entry.at)) else {
+        return Err("its mandrel's way in is not known".into());
+    };
+    let opens = union(&union(&free, &mandrel.opens), case.off.as_deref().unwrap_or_default());
+    let mut way = case.way(Method::DrawRing, tool, mandrel.size_mm, Some(access), opens, force, limit, because);
+    way.truth = (way.truth + RIDGES_WON * crate::practice::lost_by_form(case.assessment.form)).min(0.99);
+    way.after = mandrel.after.clone();
+    Ok(vec![way])
+}

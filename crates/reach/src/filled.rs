@@ -1,0 +1,192 @@
+//! A bend filled with a fusible alloy or pitch before it is worked from outside.
+//!
+//! The fill stands under the wall all round where no mandrel and no stake can follow the bend: it keeps the wall from
+//! falling in while ridges and an oval are worked down. It lifts nothing. A dent that is low is raised first, from
+//! inside, while the bend is empty; so a way of this kind begins with one of those that raise it.
+
+use crate::bench::Case;
+use crate::openings::union;
+use crate::way::{RuledOut, Way};
+use crate::{Method, Tool, ToolBody, ToolChoice, rub};
+use dent::Form;
+use dent::stroke::Hold;
+use metal::Fill;
+use std::f64::consts::PI;
+use units::Figure;
+
+/// Depth over the bore from which a dent leaves ridges round it when it is raised. Common practice, no source.
+const RIDGES_FROM: f64 = 0.08;
+/// Part of the depth that a stroke over the fill may lift or lay down. Common practice, no source: light ones, the fill
+/// takes a print.
+const MOST_LIFT: f64 = 0.10;
+/// More alloy than this is not melted for one bend, kg: the pot and the hand that pours. Common practice, no source.
+pub const MOST_ALLOY_KG: f64 = 4.0;
+/// Room outside for a hand with a roller, mm, and for a hammer's swing. Common practice, no source.
+const ROOM_MM: (f64, f64) = (35.0, 90.0);
+/// A roller is worked with both hands.
+const HANDS: f64 = 2.0;
+/// Of what a sharp form loses of truth, this much is won back: its ridges are laid down with the wall held. Common
+/// practice, no source.
+const RIDGES_WON: f64 = 0.5;
+
+/// What the fill bears under a head of some diameter that sinks a lift deep, N: its hardness times the contact, spread
+/// through the wall at 45°. π·(√(h·ℓ) + t)² (closed form: chord of a sphere; the spread is common practice).
+pub fn fill_bears_n(fill: Fill, head_mm: f64, lift_mm: f64, wall_mm: f64) -> f64 {
+    fill.bears_mpa() * PI * ((head_mm * lift_mm).max(0.0).sqrt() + wall_mm).powi(2)
+}
+
+/// Mass of a fill, kg, in a volume of mm³.
+pub fn fill_kg(fill: Fill, mm3: f64) -> f64 {
+    fill.density_kg_m3() * mm3 * 1e-9
+}
+
+/// All filling.
+pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+    match filled(case) {
+        Ok(way) => (vec![way], Vec::new()),
+        Err(why) => (Vec::new(), vec![case.ruled_out(Method::FilledBend, None, why)]),
+    }
+}
+
+/// What works it down from outside over the fill: the tool, a stroke, its force and what may be pressed.
+struct Outside<'t> {
+    tool: &'t Tool,
+    force: Figure,
+    limit_n: f64,
+    verb: &'static str,
+}
+
+fn filled(case: &Case) -> Result<Way, String> {
+    let Some(radius) = case.bend_mm else {
+        return Err("the tube is straight there: a mandrel or a stake holds its wall, nothing is filled".into());
+    };
+    let over = case.depth_mm() / case.bore_mm().max(1e-6);
+    let ridged = over >= RIDGES_FROM || case.dent.crease.is_some() || matches!(case.assessment.form, Form::Sharp | Form::VShaped);
+    if !ridged {
+        return Err(format!(
+            "{:.0} % of the bore deep and smooth: raised from inside it leaves no ridge that would have to be held",
+            100.0 * over
+        ));
+    }
+    if case.runs_in_a_fit() {
+        return Err("a part that runs in a moving fit is brought true on a body of its own bore".into());
+    }
+    if case.site.red_rot {
+        return Err("red rot: the alloy creeps into the rotten wall and does not come out".into());
+    }
+    let free = case.freed()?;
+    let raises = [Method::BallTrain, Method::CurvedRod, Method::StraightRod].map(|m| case.found(m)).concat();
+    let easier = |w: &Way| (matches!(w.tool, ToolChoice::ToMake { .. }), w.minutes.mean());
+    let raise = raises
+        .into_iter()
+        .min_by(|a, b| easier(a).0.cmp(&easier(b).0).then(easier(a).1.total_cmp(&easier(b).1)))
+        .ok_or("nothing raises it from inside first, and a fill lifts nothing")?;
+    let (pot, fill, kg) = fill_for(case)?;
+    let outside = from_outside(case, fill)?;
+    let because = format!(
+        "raised first while empty ({}); then the bend (radius {radius:.0} mm) is taken out, filled with {:.1} kg of {} ({}), and the ridges are {} with {} over the fill, {:.0} N a stroke; the fill keeps the wall from falling in, it lifts nothing.",
+        match raise.method {
+            Method::BallTrain => "balls driven through",
+            Method::CurvedRod => "curved rod",
+            _ => "straight rod",
+        },
+        kg,
+        pot.name,
+        fill.name(),
+        outside.verb,
+        outside.tool.name,
+        outside.force.value
+    );
+    let more = [pot.id.clone(), outside.tool.id.clone()];
+    let mut way = raise.clone();
+    way.method = Method::FilledBend;
+    way.fill = Some(fill);
+    way.tool = match raise.tool {
+        ToolChoice::Rack { mut tools } => {
+            tools.extend(more);
+            ToolChoice::Rack { tools }
+        }
+        ToolChoice::ToMake { make, mut with } => {
+            with.extend(more);
+            ToolChoice::ToMake { make, with }
+        }
+    };
+    way.opens = union(&free, &raise.opens);
+    if let Some(p) = &mut way.passage {
+        p.opening.opens.clone_from(&way.opens);
+    }
+    // Whichever of the two asks more of what it has.
+    if outside.force.value / outside.limit_n >= raise.force_hand_n.value / raise.force_limit_n.max(1e-9) {
+        way.force_hand_n = outside.force;
+        way.force_limit_n = outside.limit_n;
+    }
+    way.minutes = raise.minutes.plus(crate::practice::minutes(Method::FilledBend, case.assessment, true, 0));
+    let risk = crate::practice::risk(Method::FilledBend, case.assessment, case.site.wall_mm.value, 1.0);
+    way.risk = (raise.risk + risk).min(0.9);
+    way.truth = (crate::practice::truth(Method::FilledBend, case.assessment, 1.0, false)
+        + RIDGES_WON * crate::practice::lost_by_form(case.assessment.form))
+    .min(0.99);
+    way.because = format!("{because}{}", case.note);
+    Ok(way)
+}
+
+/// Volume of the dent's run, mm³: its bore over its length, in a hundred slices.
+fn volume_mm3(case: &Case) -> f64 {
+    let length = case.run.axis.length_mm();
+    (0..100).map(|i| case.run.bore_at(length * (f64::from(i) + 0.5) / 100.0).value.powi(2)).sum::<f64>() * PI / 4.0 * length / 100.0
+}
+
+/// The fill of the rack: an alloy without cadmium before one with, alloy before pitch, as far as the pot goes.
+fn fill_for<'a>(case: &Case<'a>) -> Result<(&'a Tool, Fill, f64), String> {
+    let order = [Fill::Alloy95, Fill::Alloy124, Fill::Alloy70, Fill::Pitch];
+    let volume = volume_mm3(case);
+    let fills = case.tools_where(|_, b| if let ToolBody::Fill { fill } = *b { Some(fill) } else { None });
+    let mut why = format!(
+        "no fill on the rack: {:.1} kg of 95 °C alloy (no cadmium) or {:.1} kg of pitch",
+        fill_kg(Fill::Alloy95, volume),
+        fill_kg(Fill::Pitch, volume)
+    );
+    for fill in order {
+        let Some((tool, _)) = fills.iter().find(|f| f.1 == fill) else { continue };
+        let kg = fill_kg(fill, volume);
+        if fill.is_alloy() && kg > MOST_ALLOY_KG {
+            why = format!("it would take {kg:.1} kg of {}, more than {MOST_ALLOY_KG:.0} kg is not melted at a bench: pitch", fill.name());
+            continue;
+        }
+        return Ok((tool, fill, kg));
+    }
+    Err(why)
+}
+
+/// The gentlest tool that does it: a roller before a hammer.
+fn from_outside<'a>(case: &Case<'a>, fill: Fill) -> Result<Outside<'a>, String> {
+    let tools = case.tools_where(|_, b| match *b {
+        ToolBody::Roller { diameter_mm } => Some((diameter_mm, HANDS * case.rack.hand_push_n, diameter_mm + ROOM_MM.0, "rolled down")),
+        // A blow is not limited by what a hand presses.
+        ToolBody::Hammer { face_radius_mm } => Some((2.0 * face_radius_mm, f64::INFINITY, ROOM_MM.1, "tapped down")),
+        _ => None,
+    });
+    let mut why = "no roller or dent hammer on the rack".to_owned();
+    let mut found: Option<Outside> = None;
+    for (tool, (head, hand, room, verb)) in tools {
+        if let Some(closed) = case.outside_closed(room) {
+            why = closed;
+            continue;
+        }
+        let stroke = match rub::within(case, head, Hold::Mandrel, hand, MOST_LIFT) {
+            Ok(s) => s,
+            Err(least) => {
+                why = format!("{}: every stroke springs back under {least:.0} N, the hands give {hand:.0} N", tool.name);
+                continue;
+            }
+        };
+        let force = rub::force(case, &stroke);
+        let limit_n = hand.min(fill_bears_n(fill, head, stroke.lift_mm, case.site.wall_mm.value));
+        if force.value > limit_n {
+            why = format!("{}: a stroke asks {:.0} N, {} under it bears {limit_n:.0} N", tool.name, force.value, fill.name());
+        } else if found.as_ref().is_none_or(|f| f.verb == "tapped down" && verb == "rolled down") {
+            found = Some(Outside { tool, force, limit_n, verb });
+        }
+    }
+    found.ok_or(why)
+}

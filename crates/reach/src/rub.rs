@@ -1,0 +1,48 @@
+//! A dent of the bench as `dent::stroke` asks for it, and the force of a stroke over it.
+
+use crate::bench::Case;
+use dent::force::{FAR, NEAR};
+use dent::stroke::{self, Hold, Stroke};
+use metal::{Curve, Temper};
+use units::{Figure, Known, Origin, Unit};
+
+/// The dent under a head of some diameter; the lift is still to be set.
+pub fn stroke(case: &Case, head_mm: f64, hold: Hold) -> Stroke {
+    let curve = Curve::fit(case.site.alloy, Temper(case.site.temper.value.max(0.0)));
+    // The model hardens as σ₀(1 + α/0.02)ⁿ; its curve is laid through the metal's as in dent::force.
+    let (near, far) = (curve.stress_mpa(NEAR), curve.stress_mpa(FAR));
+    let n = ((far / near).ln() / ((1.0 + FAR / 0.02) / (1.0 + NEAR / 0.02)).ln()).max(0.0);
+    Stroke {
+        mean_diameter_mm: case.bore_mm() + case.site.wall_mm.value,
+        wall_mm: case.site.wall_mm.value,
+        yield_strain: near * (1.0 + NEAR / 0.02).powf(-n) / curve.e_mpa,
+        hardening_n: n,
+        depth_mm: case.depth_mm(),
+        width_along_mm: case.assessment.width_along_mm.value.max(0.5),
+        width_across_mm: case.assessment.width_across_mm.value.max(0.5),
+        head_mm,
+        lift_mm: case.depth_mm(),
+        hold,
+    }
+}
+
+/// The stroke with the largest lift up to `most` of the depth that `limit_n` gives; or the least force at which anything
+/// stays, N, where that is more.
+pub fn within(case: &Case, head_mm: f64, hold: Hold, limit_n: f64, most: f64) -> Result<Stroke, f64> {
+    let s = stroke(case, head_mm, hold);
+    let lift = stroke::lift_within(&s, limit_n / case.force_n().max(1e-6)).ok_or_else(|| stroke::least_part(&s) * case.force_n())?;
+    Ok(Stroke { lift_mm: lift.min(most * s.depth_mm), ..s })
+}
+
+/// The force of a stroke, N.
+pub fn force(case: &Case, s: &Stroke) -> Figure {
+    let answer = stroke::force_part(s);
+    let part = Known::new(
+        "part of the one push that a stroke asks",
+        answer.force_part,
+        answer.force_part * answer.log_sd,
+        Unit::One,
+        Origin::Computed,
+    );
+    case.force_at_hand("F = F(wall) × part of the one push at the lift of a stroke", stroke::SOURCE, part, |f, part| f * part.max(0.0))
+}

@@ -1,0 +1,295 @@
+//! The ways that need tools of their own: burnishing, the expanding plug, the draw ring, the filled bend, raising.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+mod common;
+use common::*;
+use instrument::{FitId, FitKind, FitState, JointId, Kind, MovingFit, Survey};
+use metal::Fill;
+use reach::{Method, Opened, Rack, ToolBody, ToolChoice, Way, Ways};
+use units::{Known, Origin, Unit};
+
+/// The small shop's rack with what these ways need.
+fn full() -> Rack {
+    let mut r = rack();
+    r.tools.extend([
+        tool("inside_burnisher", ToolBody::Burnisher { diameter_mm: 12.0, length_mm: 320.0, head_mm: 16.0 }),
+        tool("expander", ToolBody::Expander { smallest_mm: 17.5, largest_mm: 20.5, jaws_mm: 12.0, length_mm: 160.0, limit_n: 20_000.0 }),
+        tool("ring", ToolBody::DrawRing { bore_mm: 20.56 }),
+        tool("draw_bench", ToolBody::DrawBench { length_mm: 800.0, limit_n: 5_000.0 }),
+        tool("true_mandrel", ToolBody::Mandrel { small_mm: 19.5, large_mm: 19.5, length_mm: 150.0 }),
+        tool("fill_95", ToolBody::Fill { fill: Fill::Alloy95 }),
+        tool("pitch", ToolBody::Fill { fill: Fill::Pitch }),
+        tool("bell_stake", ToolBody::Stake { crown_radius_mm: 70.0, face_mm: 60.0, diameter_mm: 30.0, length_mm: 500.0 }),
+    ]);
+    r
+}
+
+fn of(ways: &Ways, method: Method) -> Vec<&Way> {
+    ways.ways.iter().filter(|w| w.method == method).collect()
+}
+
+fn why_not(ways: &Ways, method: Method) -> String {
+    ways.ruled_out.iter().filter(|r| r.method == method).map(|r| r.because.as_str()).collect::<Vec<_>>().join(" | ")
+}
+
+fn from_rack(way: &Way) -> bool {
+    matches!(way.tool, ToolChoice::Rack { .. })
+}
+
+fn without(mut r: Rack, out: impl Fn(&ToolBody) -> bool) -> Rack {
+    r.tools.retain(|t| !out(&t.body));
+    r
+}
+
+/// A small ding, 12 by 10 mm.
+fn ding(run: &str, at_mm: f64, depth_mm: f64) -> instrument::Dent {
+    let mm = |name: &'static str, v: f64| Some(Known::new(name, v, 0.02 * v, Unit::Mm, Origin::Measured));
+    let mut d = dent("d", run, at_mm, 0.0, depth_mm);
+    (d.width_along_mm, d.width_across_mm) = (mm("width along", 12.0), mm("width across", 10.0));
+    d
+}
+
+fn with_fit(mut s: Survey, run: &str, clearance: Option<f64>) -> Survey {
+    s.instrument.fits = vec![MovingFit {
+        id: FitId("fit".into()),
+        name: "the slide".into(),
+        kind: FitKind::TuningSlide,
+        inner: "slide_crook".into(),
+        outer: run.into(),
+        clearance_mm: clearance.map(|c| Known::new("clearance", c, 0.01, Unit::Mm, Origin::Measured)),
+        state: Some(FitState::Free),
+    }];
+    s
+}
+
+/// The case of the issue: half a millimetre in a trombone's inner hand slide. A mandrel or a burnisher, and no ball driven
+/// through a hard tube that is plated outside; with the rack's tools and, where it has none, with one to make.
+#[test]
+fn a_ding_in_an_inner_hand_slide_is_rubbed_not_driven() {
+    let instrument = instrument::patterns::pattern(Kind::Trombone).unwrap();
+    let run = instrument.runs.iter().find(|r| r.role == instrument::Role::HandSlideInner).unwrap().id.clone();
+    for at in [120.0, 350.0] {
+        let s = Survey { instrument: instrument.clone(), ..survey(vec![ding(&run.0, at, 0.5)]) };
+        let a = dent::assess_all(&s);
+        for r in [full(), without(full(), |b| matches!(b, ToolBody::Mandrel { .. }))] {
+            let w = &reach::ways(&s, &a, &r)[0];
+            let gentle = [of(w, Method::Mandrel), of(w, Method::Burnishing), of(w, Method::DrawRing)].concat();
+            assert!(!gentle.is_empty(), "{}", show(w));
+            for m in [Method::BallTrain, Method::PullOutside] {
+                assert!(of(w, m).is_empty() && !why_not(w, m).is_empty(), "{}", show(w));
+            }
+            // The first of the list is one of them.
+            assert!(matches!(w.ways[0].method, Method::Mandrel | Method::Burnishing | Method::Rolling), "{}", show(w));
+        }
+    }
+}
+
+#[test]
+fn a_shallow_ding_is_burnished_a_deep_dent_is_roughed_out_first() {
+    let at = |d: f64, r: &Rack| ways_to(&survey(vec![ding("slide_outer", 60.0, d)]), 250.0, r);
+    let shallow = at(0.6, &full());
+    let b = of(&shallow, Method::Burnishing);
+    assert!(b.iter().any(|w| from_rack(w)), "{}", show(&shallow));
+    for w in &b {
+        assert!(w.force_hand_n.value <= w.force_limit_n && w.pose.is_some() && w.because.contains("rubs"), "{}", w.because);
+        // A rub asks less than the one push and more than nothing.
+        assert!(w.force_hand_n.value < 250.0 && w.force_hand_n.value > 0.15 * 250.0, "{}", w.because);
+    }
+    let deep = at(3.0, &full());
+    assert!(
+        of(&deep, Method::Burnishing).is_empty() && why_not(&deep, Method::Burnishing).contains("roughed out first"),
+        "{}",
+        show(&deep)
+    );
+    // 8 % of 19.6 mm is 1.57 mm.
+    assert!(!of(&at(1.5, &full()), Method::Burnishing).is_empty() && of(&at(1.65, &full()), Method::Burnishing).is_empty());
+    let mut long = ding("slide_outer", 60.0, 0.6);
+    long.width_along_mm = Some(Known::new("width along", 45.0, 1.0, Unit::Mm, Origin::Measured));
+    let long = ways_to(&survey(vec![long]), 250.0, &full());
+    assert!(why_not(&long, Method::Burnishing).contains("waves"), "{}", show(&long));
+}
+
+/// A bar that is too thin springs away before a rub leaves anything: that is said, with the force at which it would.
+#[test]
+fn a_thin_bar_leaves_nothing() {
+    let mut r = without(full(), |b| matches!(b, ToolBody::Burnisher { .. }));
+    r.tools.push(tool("needle", ToolBody::Burnisher { diameter_mm: 4.0, length_mm: 320.0, head_mm: 6.0 }));
+    let w = ways_to(&survey(vec![ding("slide_outer", 60.0, 0.6)]), 600.0, &r);
+    assert!(!of(&w, Method::Burnishing).iter().any(|w| from_rack(w)), "{}", show(&w));
+    // More force at the wall takes more rubs or a stronger bar, never less force.
+    let force = |n: f64| {
+        let w = ways_to(&survey(vec![ding("slide_outer", 60.0, 0.6)]), n, &full());
+        of(&w, Method::Burnishing).iter().map(|w| w.force_hand_n.value).fold(f64::INFINITY, f64::min)
+    };
+    assert!(force(300.0) > force(200.0) && force(200.0) > force(100.0));
+}
+
+#[test]
+fn a_burnisher_is_made_where_nothing_else_reaches() {
+    let r = without(full(), |b| !matches!(b, ToolBody::Roller { .. } | ToolBody::Hammer { .. }));
+    let w = ways_to(&survey(vec![ding("slide_outer", 60.0, 0.6)]), 250.0, &r);
+    let made: Vec<&Way> = of(&w, Method::Burnishing).into_iter().filter(|w| !from_rack(w)).collect();
+    let ToolChoice::ToMake { make, .. } = &made.first().unwrap_or_else(|| panic!("{}", show(&w))).tool else { panic!() };
+    let ToolBody::Burnisher { diameter_mm, length_mm, head_mm } = make.body else { panic!("{make:?}") };
+    // It goes under the dent, it fills at most nine tenths of the bore, it reaches from the vise.
+    assert!(head_mm <= 0.9 * 19.6 && head_mm >= diameter_mm && length_mm >= 80.0 + 60.0, "{make:?}");
+    assert!(make.words.contains("polished nose"), "{make:?}");
+}
+
+#[test]
+fn an_expander_takes_a_straight_cylinder_and_nothing_else() {
+    let tube = |run: &str, at: f64, d: f64| ways_to(&survey(vec![ding(run, at, d)]), 250.0, &full());
+    let slide = tube("slide_outer", 60.0, 1.5);
+    let e = of(&slide, Method::Expander);
+    assert!(e.iter().any(|w| from_rack(w)), "{}", show(&slide));
+    // Yellow brass half hard yields at 350, E 112 000 N/mm²: a ring of 20.1 mm springs back 0.063 mm.
+    assert!(e[0].because.contains("19.66 mm") && e[0].because.contains("0.06 mm past"), "{}", e[0].because);
+    assert!(why_not(&tube("slide_crook", 160.0, 1.5), Method::Expander).contains("bent"), "a bend");
+    assert!(why_not(&tube("first_branch", 100.0, 1.5), Method::Expander).contains("bore changes"), "a taper");
+    // Shut it is 17.5 mm: 19.6 − 2.3 is less.
+    let deep = tube("slide_outer", 60.0, 2.3);
+    assert!(!of(&deep, Method::Expander).iter().any(|w| from_rack(w)), "{}", show(&deep));
+    // It goes 160 mm in; at 70 mm from the far end nothing opens nearer.
+    let mut cracked = ding("slide_outer", 60.0, 1.5);
+    cracked.crack = Some(instrument::Crack { direction: instrument::Direction::Along, length_mm: None, through: None });
+    assert!(why_not(&ways_to(&survey(vec![cracked]), 250.0, &full()), Method::Expander).contains("crack"), "a crack");
+}
+
+#[test]
+fn an_expander_minds_the_fit() {
+    let at =
+        |clearance: Option<f64>| ways_to(&with_fit(survey(vec![ding("slide_outer", 60.0, 1.5)]), "slide_outer", clearance), 250.0, &full());
+    let (wide, tight, unknown) = (at(Some(0.10)), at(Some(0.02)), at(None));
+    assert!(!of(&wide, Method::Expander).is_empty(), "{}", show(&wide));
+    assert!(of(&tight, Method::Expander).is_empty() && why_not(&tight, Method::Expander).contains("half of the fit's"), "{}", show(&tight));
+    assert!(of(&unknown, Method::Expander)[0].because.contains("not measured"), "{}", show(&unknown));
+}
+
+#[test]
+fn an_expander_s_screw_has_to_hold() {
+    let mut r = full();
+    r.tools.iter_mut().for_each(|t| {
+        if let ToolBody::Expander { limit_n, .. } = &mut t.body {
+            *limit_n = 2_000.0;
+        }
+    });
+    let w = ways_to(&survey(vec![ding("slide_outer", 60.0, 1.5)]), 250.0, &r);
+    assert!(
+        !of(&w, Method::Expander).iter().any(|w| from_rack(w)) && why_not(&w, Method::Expander).contains("bears 2000 N"),
+        "{}",
+        show(&w)
+    );
+}
+
+#[test]
+fn a_ring_wants_the_tube_free_at_both_ends_and_straight() {
+    let s = |run: &str, at: f64| survey(vec![ding(run, at, 1.5)]);
+    let w = ways_to(&s("slide_outer", 60.0), 250.0, &full());
+    let d = of(&w, Method::DrawRing);
+    assert!(!d.is_empty() && from_rack(d[0]), "{}", show(&w));
+    // Its soldered end apart; the other comes out by hand.
+    assert!(d[0].opens.contains(&Opened::Joint(JointId("knuckle_slide".into()))), "{}", show(&w));
+    let ToolChoice::Rack { tools } = &d[0].tool else { panic!() };
+    let named: Vec<&str> = tools.iter().map(|t| t.0.as_str()).collect();
+    assert!(named[0] == "ring" && named.contains(&"draw_bench") && named.contains(&"true_mandrel"), "{named:?}");
+    // 350·(1 + B)/B·(1 − 0.96^B)·π·20.1·0.48, B = 0.07/tan 10°: 350·0.0572·30.3 N ≈ 610 N.
+    assert!((550.0..680.0).contains(&d[0].force_hand_n.value), "{}", d[0].because);
+    assert!(why_not(&ways_to(&s("slide_crook", 50.0), 250.0, &full()), Method::DrawRing).contains("bent"));
+    assert!(why_not(&ways_to(&s("first_branch", 100.0), 250.0, &full()), Method::DrawRing).contains("one ring fits"));
+    let mut kept = s("slide_outer", 60.0);
+    kept.wishes.keep_shut = vec!["knuckle_slide".into()];
+    assert!(why_not(&ways_to(&kept, 250.0, &full()), Method::DrawRing).contains("both ends must be free"));
+}
+
+#[test]
+fn a_ring_is_made_to_the_tube_and_pulled_by_what_there_is() {
+    let s = survey(vec![ding("slide_outer", 60.0, 1.5)]);
+    let no_ring = ways_to(&s, 250.0, &without(full(), |b| matches!(b, ToolBody::DrawRing { .. })));
+    let d = of(&no_ring, Method::DrawRing);
+    let ToolChoice::ToMake { make, .. } = &d[0].tool else { panic!("{}", show(&no_ring)) };
+    // 20.6 mm outside less twice 4 % of half a millimetre.
+    assert!(matches!(make.body, ToolBody::DrawRing { bore_mm } if (bore_mm - 20.56).abs() < 1e-9), "{make:?}");
+    // The press travels 150 mm: enough for 140; without either there is nothing.
+    let press = ways_to(&s, 250.0, &without(full(), |b| matches!(b, ToolBody::DrawBench { .. })));
+    assert_eq!(
+        of(&press, Method::DrawRing).is_empty(),
+        !rack().tools.iter().any(|t| matches!(t.body, ToolBody::Press { limit_n } if limit_n > 700.0))
+    );
+    let none = ways_to(&s, 250.0, &without(full(), |b| matches!(b, ToolBody::DrawBench { .. } | ToolBody::Press { .. })));
+    assert!(why_not(&none, Method::DrawRing).contains("no draw bench"), "{}", show(&none));
+}
+
+#[test]
+fn a_bend_is_filled_after_its_dent_is_raised() {
+    let s = survey(vec![dent("d", "bottom_bow", 150.0, 0.0, 5.0)]);
+    let w = ways_to(&s, 200.0, &full());
+    let f = of(&w, Method::FilledBend);
+    assert_eq!(f.len(), 1, "{}", show(&w));
+    let joint = |j: &str| Opened::Joint(JointId(j.into()));
+    // Both ends apart, its guard and ferrules off.
+    assert!(f[0].opens.contains(&joint("branch_bow")) && f[0].opens.contains(&joint("bow_branch")), "{}", show(&w));
+    assert!(f[0].opens.contains(&Opened::Overlay("bow_guard".into())), "{}", show(&w));
+    // 32 to 44 mm over 298 mm is 340 cm³: 3.3 kg of alloy.
+    assert_eq!(f[0].fill, Some(Fill::Alloy95));
+    assert!(f[0].because.contains("3.3 kg") && f[0].because.contains("lifts nothing"), "{}", f[0].because);
+    let raised = [Method::BallTrain, Method::CurvedRod, Method::StraightRod].map(|m| of(&w, m)).concat();
+    let least = raised.iter().map(|w| w.minutes.mean()).fold(f64::INFINITY, f64::min);
+    assert!(f[0].minutes.mean() > least + 5.0 && f[0].truth > 0.9, "{}", show(&w));
+}
+
+#[test]
+fn a_bend_is_not_filled_without_need() {
+    let filled = |d: instrument::Dent, r: &Rack| ways_to(&survey(vec![d]), 200.0, r);
+    let shallow = filled(dent("d", "bottom_bow", 150.0, 0.0, 1.5), &full());
+    assert!(why_not(&shallow, Method::FilledBend).contains("no ridge"), "{}", show(&shallow));
+    let straight = filled(dent("d", "second_branch", 150.0, 0.0, 5.0), &full());
+    assert!(why_not(&straight, Method::FilledBend).contains("straight there"), "{}", show(&straight));
+    let empty = filled(dent("d", "bottom_bow", 150.0, 0.0, 5.0), &without(full(), |b| matches!(b, ToolBody::Fill { .. })));
+    assert!(why_not(&empty, Method::FilledBend).contains("no fill on the rack: 3.3 kg of 95 °C alloy"), "{}", show(&empty));
+    let mut kept = survey(vec![dent("d", "bottom_bow", 150.0, 0.0, 5.0)]);
+    kept.wishes.keep_shut = vec!["bow_branch".into()];
+    let kept = ways_to(&kept, 200.0, &full());
+    assert!(why_not(&kept, Method::FilledBend).contains("does not come apart"), "{}", show(&kept));
+    // A wider bow asks more alloy than a pot holds: pitch, which bears less.
+    let mut wide = survey(vec![dent("d", "bottom_bow", 150.0, 0.0, 8.0)]);
+    wide.instrument.runs.iter_mut().find(|r| r.id.0 == "bottom_bow").unwrap().bore_mm.points.iter_mut().for_each(|p| p.value *= 1.15);
+    let wide = ways_to(&wide, 60.0, &full());
+    let f = of(&wide, Method::FilledBend);
+    assert!(f.first().is_some_and(|w| w.fill == Some(Fill::Pitch)), "{}", show(&wide));
+}
+
+#[test]
+fn a_bell_is_raised_on_a_stake_whose_crown_suits_it() {
+    let s = |at: f64, d: f64| survey(vec![dent("d", "bell", at, 0.0, d)]);
+    let w = ways_to(&s(190.0, 4.0), 250.0, &full());
+    let r = of(&w, Method::Raising);
+    assert!(r.iter().any(|w| from_rack(w)), "{}", show(&w));
+    assert!(r[0].force_hand_n.value <= r[0].force_limit_n && r[0].because.contains("mallet blows"), "{}", r[0].because);
+    // (4/9)²/2: 10 %.
+    assert!(r[0].because.contains("thins by about 10 %"), "{}", r[0].because);
+    let narrow = ways_to(&survey(vec![dent("d", "second_branch", 200.0, 0.0, 4.0)]), 250.0, &full());
+    assert!(why_not(&narrow, Method::Raising).contains("takes no stake"), "{}", show(&narrow));
+    let none = ways_to(&s(190.0, 4.0), 250.0, &without(full(), |b| matches!(b, ToolBody::Stake { .. })));
+    assert!(!of(&none, Method::Raising).iter().any(|w| from_rack(w)), "{}", show(&none));
+    // So hard that a mallet only bounces.
+    let hard = ways_to(&s(190.0, 4.0), 60_000.0, &full());
+    assert!(of(&hard, Method::Raising).is_empty() && why_not(&hard, Method::Raising).contains("springs back"), "{}", show(&hard));
+    let blows = |n: f64| ways_to(&s(190.0, 4.0), n, &full()).ways.iter().find(|w| w.method == Method::Raising).map(|w| w.minutes.mean());
+    assert!(blows(800.0) > blows(250.0), "{:?} {:?}", blows(800.0), blows(250.0));
+}
+
+/// Nonsense among the further tools is told and left out.
+#[test]
+fn nonsense_of_the_further_tools_is_told() {
+    let mut r = rack();
+    r.tools.extend([
+        tool("thin_nose", ToolBody::Burnisher { diameter_mm: 12.0, length_mm: 300.0, head_mm: 9.0 }),
+        tool("does_not_open", ToolBody::Expander { smallest_mm: 20.0, largest_mm: 20.0, jaws_mm: 12.0, length_mm: 160.0, limit_n: 8000.0 }),
+        tool("all_jaws", ToolBody::Expander { smallest_mm: 18.0, largest_mm: 20.0, jaws_mm: 200.0, length_mm: 160.0, limit_n: 8000.0 }),
+        tool("no_bore", ToolBody::DrawRing { bore_mm: 0.0 }),
+        tool("no_pull", ToolBody::DrawBench { length_mm: 500.0, limit_n: f64::NAN }),
+    ]);
+    let named: Vec<String> = r.problems().iter().map(|p| p.tool.0.clone()).collect();
+    assert_eq!(named, ["thin_nose", "does_not_open", "all_jaws", "no_bore", "no_pull"]);
+    assert!(r.problems().iter().all(|p| !p.mend.is_empty()));
+}
