@@ -15,6 +15,7 @@
 #![allow(clippy::needless_range_loop, clippy::type_complexity, clippy::manual_is_multiple_of)]
 
 pub mod ccx_deck;
+pub mod ccx_walk;
 pub mod contact;
 pub mod element;
 pub mod log_strain;
@@ -24,6 +25,7 @@ pub mod model;
 pub mod sparse;
 pub mod tensor;
 pub mod tube;
+pub mod walk;
 
 /// Why a run stopped.
 #[derive(Debug, Clone, PartialEq)]
