@@ -68,7 +68,9 @@ fn main() -> Result<(), Fail> {
     let rows = read_dat(&file("dat"))?;
     let at = |step: usize| rows.iter().find(|r| (r.time - step as f64).abs() < 1e-6);
     let depth = |shot: &Shot, place: f64| shot.depths.iter().find(|(n, _)| *n == x.probe(place) + 1).map_or(f64::NAN, |(_, v)| *v);
-    println!("| stroke | place mm | radial N, own | CalculiX | difference | along N, own | CalculiX | left mm, own | CalculiX |\n|---|---|---|---|---|---|---|---|---|");
+    println!(
+        "| stroke | place mm | radial N, own | CalculiX | difference | along N, own | CalculiX | left mm, own | CalculiX |\n|---|---|---|---|---|---|---|---|---|"
+    );
     let all: Vec<(String, Record)> =
         std::iter::once(("dent".to_owned(), dent)).chain(strokes.iter().map(|r| (format!("pass {}", r.pass), *r))).collect();
     for ((what, r), steps) in all.iter().zip(wanted.chunks(2)) {

@@ -35,7 +35,14 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let most = full.last().map_or(1.0, |r| r.radial_n);
     let mut state = dented.clone();
     let depth_mm = x.depth_mm(&state, 0.0);
-    let strokes = x.walk(&mut state, 0.5 * head * d, if words.iter().any(|w| w == "rim") { Order::RimFirst } else { Order::Even }, lift * depth_mm, pitch * d, 0.03)?;
+    let strokes = x.walk(
+        &mut state,
+        0.5 * head * d,
+        if words.iter().any(|w| w == "rim") { Order::RimFirst } else { Order::Even },
+        lift * depth_mm,
+        pitch * d,
+        0.03,
+    )?;
     for r in &strokes {
         println!(
             "pass {} place {:.3} F {:.3} part {:.3} axial {:.3} before {:.4} loaded {:.4} left {:.4}",

@@ -122,11 +122,7 @@ pub fn deck(run: &Run) -> String {
     }
     let _ = writeln!(out, "*MATERIAL, NAME=STIFF\n*ELASTIC\n{},0.3", run.metal.e_n_mm2);
     out.push_str("*SOLID SECTION, ELSET=ETUBE, MATERIAL=METAL\n*SOLID SECTION, ELSET=EPRESS, MATERIAL=STIFF\n*SOLID SECTION, ELSET=ETOOL, MATERIAL=STIFF\n");
-    let _ = writeln!(
-        out,
-        "*SURFACE INTERACTION, NAME=TOUCH\n*SURFACE BEHAVIOR, PRESSURE-OVERCLOSURE=LINEAR\n{:.8e}",
-        run.stiffness_n_mm3
-    );
+    let _ = writeln!(out, "*SURFACE INTERACTION, NAME=TOUCH\n*SURFACE BEHAVIOR, PRESSURE-OVERCLOSURE=LINEAR\n{:.8e}", run.stiffness_n_mm3);
     out.push_str("*CONTACT PAIR, INTERACTION=TOUCH, TYPE=SURFACE TO SURFACE\nTOPTUBE,TOPPRESS\n*CONTACT PAIR, INTERACTION=TOUCH, TYPE=SURFACE TO SURFACE\nBOTTOMTUBE,TOPTOOL\n*BOUNDARY\n");
     for d in run.held {
         let _ = writeln!(out, "{},{c},{c}", d / 3 + 1, c = d % 3 + 1);
@@ -144,8 +140,7 @@ pub fn deck(run: &Run) -> String {
     let travel = run.outside_y_mm[1] - run.outside_y_mm[0];
     step(&mut out, travel, "*MODEL CHANGE, TYPE=CONTACT PAIR, REMOVE\nBOTTOMTUBE,TOPTOOL\n", "PRESS", travel, 0.0);
     step(&mut out, travel, "", "PRESS", 0.05 * run.outside_mm, 0.0);
-    let swap =
-        "*MODEL CHANGE, TYPE=CONTACT PAIR, REMOVE\nTOPTUBE,TOPPRESS\n*MODEL CHANGE, TYPE=CONTACT PAIR, ADD\nBOTTOMTUBE,TOPTOOL\n";
+    let swap = "*MODEL CHANGE, TYPE=CONTACT PAIR, REMOVE\nTOPTUBE,TOPPRESS\n*MODEL CHANGE, TYPE=CONTACT PAIR, ADD\nBOTTOMTUBE,TOPTOOL\n";
     step(&mut out, 0.16, swap, "TOOL", 0.0, 0.0);
     for p in run.places {
         let out_mm = p.centre_y_mm - run.clear_y_mm;

@@ -417,7 +417,15 @@ impl Walk {
     ///
     /// # Errors
     /// [`Error::NotConverged`] with the place and depth reached.
-    pub fn walk(&mut self, state: &mut State, radius_mm: f64, order: Order, lift_mm: f64, pitch_mm: f64, close: f64) -> Result<Vec<Record>, Error> {
+    pub fn walk(
+        &mut self,
+        state: &mut State,
+        radius_mm: f64,
+        order: Order,
+        lift_mm: f64,
+        pitch_mm: f64,
+        close: f64,
+    ) -> Result<Vec<Record>, Error> {
         let deepest = self.depth_mm(state, 0.0);
         let end = self.cut.fine * self.cut.fine_count as f64 * self.tube.mean_diameter_mm;
         let count = (end / pitch_mm).floor() as i64;
