@@ -52,6 +52,14 @@ pub fn assess(dent: &Dent, site: &Site) -> Assessment {
     a
 }
 
+/// What the force of one dent is asked with, at the best estimates: where it lies in the force table ([`force::place`]).
+pub fn force_case(dent: &Dent, site: &Site) -> force::Inside {
+    let leaves = Leaves::gather(dent, site, None, None);
+    let gaussian = strain::gaussian_section();
+    let given = Given { dent, site, along: None, across: None, gaussian: &gaussian, fold: None };
+    given.case(&leaves).run(&leaves.values(), None).0.inside
+}
+
 /// Assesses one dent with its profiles fitted already.
 pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option<&Fit>) -> Assessment {
     use leaves::*;

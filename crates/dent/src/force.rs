@@ -84,22 +84,51 @@ pub struct Force {
     pub over_push_part: f64,
 }
 
-/// Force from inside that brings the dent out. Continuous at the table's edge.
-pub fn force_inside(i: &Inside) -> Force {
-    // The model hardens as σ₀(1 + α/0.02)ⁿ; its curve is laid through the metal's.
+/// Where a case lies in the table, pushed by a head of `head_mm`: the model's hardening curve σ₀(1 + α/0.02)ⁿ laid through the metal's.
+pub fn place(i: &Inside, head_mm: f64) -> Question {
     let (near, far) = (1.0 + NEAR / 0.02, 1.0 + FAR / 0.02);
     let n = ((i.far_mpa / i.near_mpa).ln() / (far / near).ln()).max(0.0);
     let first = i.near_mpa * near.powf(-n);
-    let flow = first * 3.5_f64.powf(n);
-    let question = Question {
+    Question {
         mean_diameter_mm: i.diameter_mm,
         wall_mm: i.wall_mm,
         e_mpa: i.e_mpa,
         yield_mpa: first,
-        flow_at_5_percent_mpa: flow,
-        ball_mm: BALL_PART * i.diameter_mm,
+        flow_at_5_percent_mpa: first * 3.5_f64.powf(n),
+        ball_mm: head_mm,
         depth_mm: i.depth_mm,
-    };
+    }
+}
+
+/// What a head of another size asks, against the one that [`force_inside`] is given for ([`BALL_PART`] of the diameter).
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HeadFactor {
+    /// Force with this head over the force with the usual one.
+    pub force: f64,
+    /// Over-push with this head over that with the usual one.
+    pub over_push: f64,
+    /// The head is smaller or larger than the table's: its edge answers, nothing is drawn on beyond it.
+    pub outside: bool,
+}
+
+/// How force and over-push change with the head that is really used: multiply the figures of the assessment with it. `i` comes from
+/// [`crate::force_case`]. A head that is no size changes nothing.
+pub fn head_factor(i: &Inside, head_mm: f64) -> HeadFactor {
+    let ask = |head_mm: f64| force_table::look_up(&place(i, head_mm));
+    match (ask(head_mm), ask(BALL_PART * i.diameter_mm)) {
+        (Some(a), Some(b)) => HeadFactor {
+            force: a.force_out_n / b.force_out_n,
+            over_push: a.over_push_mm / b.over_push_mm,
+            outside: a.outside[force_table::HEAD],
+        },
+        _ => HeadFactor { force: 1.0, over_push: 1.0, outside: true },
+    }
+}
+
+/// Force from inside that brings the dent out. Continuous at the table's edge.
+pub fn force_inside(i: &Inside) -> Force {
+    let question = place(i, BALL_PART * i.diameter_mm);
+    let (first, flow) = (question.yield_mpa, question.flow_at_5_percent_mpa);
     // Ends free to draw in (axial ratio 0): the dent is short against the run.
     let wedge = |flow_mpa: f64, depth_mm: f64| wedge_dent_force_n(flow_mpa, i.wall_mm, depth_mm, 0.0);
     match force_table::look_up(&question) {

@@ -49,6 +49,9 @@ pub const ERROR: TableError =
 pub const GROUPS: [&str; 5] =
     ["diameter over wall", "yield stress over Young's modulus", "hardening", "ball over diameter", "depth over diameter"];
 
+/// Place of the head among the [`GROUPS`].
+pub const HEAD: usize = 3;
+
 /// What is asked.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Question {

@@ -19,5 +19,5 @@ mod spring;
 pub mod strain;
 pub mod stroke;
 
-pub use assess::{CONCENTRATION, FLAT_MM, assess, assess_all, assess_with};
+pub use assess::{CONCENTRATION, FLAT_MM, assess, assess_all, assess_with, force_case};
 pub use assessment::{Advice, Assessment, Effect, Form, Missing};

@@ -90,6 +90,8 @@ pub struct Out {
     pub bending_mm: f64,
     pub passes: f64,
     pub force_n: f64,
+    /// What the force was asked with.
+    pub inside: force::Inside,
     /// The force before its doubts, and how well the table covers it.
     pub force: Force,
     /// Strain against compression counted by its weight: what a crack on the outside sees.
@@ -204,7 +206,7 @@ impl Case<'_> {
         // already; what the dent added is taken off.
         let before = if self.hardness_at_dent { curve.stress_mpa(0.0) / curve.stress_mpa(broad) } else { 1.0 };
         let bend_factor = if has(leaves::BEND) { x[leaves::BEND].max(1.0) } else { 1.0 };
-        let force = force::force_inside(&force::Inside {
+        let inside = force::Inside {
             e_mpa: curve.e_mpa,
             near_mpa: before * curve.stress_mpa(earlier_work + force::NEAR),
             far_mpa: before * curve.stress_mpa(earlier_work + force::FAR),
@@ -212,7 +214,8 @@ impl Case<'_> {
             wall_mm: wall,
             depth_mm: depth,
             bend_factor,
-        });
+        };
+        let force = force::force_inside(&inside);
         let force_n = force.n * x[leaves::FORMULA].max(0.05) * x[leaves::TABLE].max(0.05);
         let overpush_mm = force.over_push_part * depth * x[leaves::OVERPUSH].max(0.05);
 
@@ -240,6 +243,7 @@ impl Case<'_> {
             bending_mm: spring.overpush_part * depth,
             passes: springback::passes(back, STRAIN_A_PASS, overpush_mm, WANTED_MM, force::OVERPUSH_DOUBT),
             force_n,
+            inside,
             force,
             harm,
         };

@@ -53,6 +53,24 @@ proptest! {
     }
 }
 
+/// A head of 0.62 D is the one that the assessment is given for; a smaller one asks for less, down to the table's edge.
+#[test]
+fn the_head_that_is_used_changes_the_force() {
+    let i = inside(Alloy::YellowBrass, 2.0, 20.0, 0.5, 2.0);
+    let usual = force::head_factor(&i, force::BALL_PART * 20.0);
+    assert!((usual.force - 1.0).abs() < 1e-12 && (usual.over_push - 1.0).abs() < 1e-12 && !usual.outside);
+    let small = force::head_factor(&i, 6.0);
+    // The own model at D/t 40, σ₀/E 0.002, n 0.2, 0.1 D deep: a ball of 0.3 D asks for 0.7 to 0.95 of one of 0.62 D (docs/validation.md).
+    assert!((0.7..0.95).contains(&small.force) && !small.outside, "{small:?}");
+    let edge = force::head_factor(&i, 0.01);
+    assert!(edge.outside && edge.force <= small.force && force::head_factor(&i, 19.0).outside);
+    assert_eq!(force::head_factor(&i, f64::NAN).force, 1.0);
+    // The case of a surveyed dent is the one its own assessment was asked with.
+    let (d, s) = (dent(), site());
+    let f = force_inside(&dent::force_case(&d, &s));
+    assert!((f.n / assess(&d, &s).force_inside_n.value - 1.0).abs() < 0.2);
+}
+
 #[test]
 fn the_reason_names_formula_source_and_error() {
     let a = assess(&dent(), &site()).force_inside_n;

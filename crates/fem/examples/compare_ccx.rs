@@ -1,137 +1,178 @@
-//! The own model against CalculiX on the same tube, mesh, metal and ball: force at five depths and springback.
+//! The own model against CalculiX over the whole cycle: a ball presses a tube in from outside, is drawn back, another goes out
+//! from inside and is let go again and again until the wall stands past true. Same mesh, metal, balls and ways.
 //!
-//! `docs/validation/compare_ccx.sh`, or `cargo run -p fem --release --example compare_ccx -- [OUT_DIR [WORK_DIR]]`; needs
-//! `ccx` (Debian: calculix-ccx) on the path. For each depth one deck: pressed so far, then the ball taken away. Decks and
-//! CalculiX's answers go to WORK_DIR (default: in the folder for temporary files), where an answer to the same deck is used
-//! again, so that a run that was cut short goes on. Prints the table and writes `compare_ccx.csv` (both curves and what
-//! is left at each depth) and `compare_ccx.svg` to OUT_DIR (default docs/validation). Half an hour on one free core.
+//! `docs/validation/compare_ccx.sh`, or `cargo run -p fem --release --example compare_ccx -- [OUT_DIR [WORK_DIR [D/t]]]`; needs
+//! `ccx` (Debian: calculix-ccx) on the path. Decks and CalculiX's answers go to WORK_DIR (default: in the folder for
+//! temporary files), where a finished answer to the same deck is used again. Prints the table and writes `compare_ccx.csv`
+//! to OUT_DIR (default docs/validation). With a D/t only that tube. `own` in place of OUT_DIR: only the own model's side.
 
-use fem::ccx_deck::{DeckBall, deck};
+#[path = "../../dent/src/force_table.rs"]
+#[allow(dead_code, unused_imports)]
+mod force_table;
+
+use fem::ccx_deck::{Cycle, DeckBall, deck};
 use fem::material::Metal;
-use fem::tube::{Experiment, Fineness, Reading, Tube, held};
+use fem::tube::{Experiment, Fineness, Hold, Reading, Tube, to_true};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-/// Travel of the ball from first touch, mm.
-const TRAVELS: [f64; 5] = [0.4, 1.0, 1.6, 2.3, 3.0];
-const RADIUS: f64 = 5.0;
-const TUBE: Tube =
-    Tube { mean_diameter_mm: 20.0, wall_mm: 0.5, metal: Metal { e_n_mm2: 112_000.0, nu: 0.34, sigma0_n_mm2: 224.0, eps0: 0.02, n: 0.2 } };
+const D: f64 = 20.0;
+const METAL: Metal = Metal { e_n_mm2: 112_000.0, nu: 0.34, sigma0_n_mm2: 224.0, eps0: 0.02, n: 0.2 };
+/// Outer ball: half the diameter, as in the table; inner ball: 0.62 of it.
+const OUTER: f64 = 0.25 * D;
+const INNER: f64 = 0.31 * D;
+/// D/t, way in, ways out from where the inner ball touches the wall before it is dented, mm: about the over-push of the own model.
+const TUBES: [(f64, f64, [f64; 3]); 3] = [(24.0, 2.4, [0.0, 0.3, 0.5]), (40.0, 2.4, [0.0, 0.4, 0.65]), (80.0, 2.4, [0.0, 0.6, 1.0])];
+/// Two bricks with one pair of points each through the wall: exactly two C3D20R.
+const SAME: Fineness = Fineness { along: 10, around: 10, first: 0.045, half_length: 2.5, sub_layers: 1, layers: 2, hold: Hold::Cradle };
+/// Most way in one increment, mm.
+const STEP: f64 = 0.01 * D;
 
 type Fail = Box<dyn std::error::Error>;
 
-/// A wall pressed to a depth and let go.
-#[derive(Clone, Copy)]
-struct Pressed {
-    loaded: Reading,
-    left_mm: f64,
-}
-
-impl Pressed {
-    fn springback_mm(&self) -> f64 {
-        self.loaded.depth_mm - self.left_mm
-    }
+/// One solver's cycle.
+struct Went {
+    way_in: Reading,
+    dented_mm: f64,
+    tries: Vec<(Reading, f64)>,
 }
 
 fn main() -> Result<(), Fail> {
-    let out = PathBuf::from(std::env::args().nth(1).unwrap_or_else(|| "docs/validation".into()));
-    let work = std::env::args().nth(2).map_or_else(|| std::env::temp_dir().join("compare_ccx"), PathBuf::from);
-    std::fs::create_dir_all(&out)?;
+    let word = |i: usize| std::env::args().nth(i);
+    let own_only = word(1).is_some_and(|w| w == "own");
+    let out = PathBuf::from(word(1).unwrap_or_else(|| "docs/validation".into()));
+    let work = word(2).map_or_else(|| std::env::temp_dir().join("compare_ccx"), PathBuf::from);
+    let wanted: Option<f64> = word(3).map(|w| w.parse()).transpose()?;
     std::fs::create_dir_all(&work)?;
-    // Two bricks with one pair of points each through the wall: exactly two C3D20R.
-    let same = Fineness { along: 12, around: 12, first: 0.04, half_length: 2.5, sub_layers: 1, layers: 2 };
-    let (own, table) = (own(same)?, own(Fineness::TABLE)?);
-    let mut theirs = Vec::new();
-    let mut curve = Vec::new();
-    for i in 1..=TRAVELS.len() {
-        let (pressed, way) = calculix(same, i, &work)?;
-        theirs.push(pressed);
-        curve = way;
-    }
-    let percent = |a: f64, b: f64| 100.0 * (a / b - 1.0);
+    let mut csv = String::from("d_over_t,who,what,way_mm,depth_mm,force_n,left_mm\n");
+    let mut whole = String::new();
     println!(
-        "| ball travel mm | depth mm, own | CalculiX | force N, own | CalculiX | difference | table's mesh | difference |\n|---|---|---|---|---|---|---|---|"
+        "| D/t | place | way of the ball mm | depth mm, own | CalculiX | force N, own | CalculiX | difference | left mm, own | CalculiX |\n|---|---|---|---|---|---|---|---|---|---|"
     );
-    for (i, t) in TRAVELS.iter().enumerate() {
-        let (a, b, c) = (own[i].loaded, theirs[i].loaded, table[i].loaded);
-        println!(
-            "| {t} | {:.3} | {:.3} | {:.1} | {:.1} | {:+.1} % | {:.1} | {:+.1} % |",
-            a.depth_mm,
-            b.depth_mm,
-            a.force_n,
-            b.force_n,
-            percent(a.force_n, b.force_n),
-            c.force_n,
-            percent(c.force_n, b.force_n)
-        );
-    }
-    println!(
-        "\n| ball travel mm | springback mm, own | CalculiX | difference | table's mesh | difference | left mm, own | CalculiX |\n|---|---|---|---|---|---|---|---|"
-    );
-    for (i, t) in TRAVELS.iter().enumerate() {
-        let (a, b, c) = (own[i], theirs[i], table[i]);
-        println!(
-            "| {t} | {:.3} | {:.3} | {:+.1} % | {:.3} | {:+.1} % | {:.3} | {:.3} |",
-            a.springback_mm(),
-            b.springback_mm(),
-            percent(a.springback_mm(), b.springback_mm()),
-            c.springback_mm(),
-            percent(c.springback_mm(), b.springback_mm()),
-            a.left_mm,
-            b.left_mm
-        );
-    }
-    let mut csv = String::from("who,depth_mm,force_n,left_mm\n");
-    for (who, all) in [("own", &own), ("own on the table's mesh", &table), ("calculix", &theirs)] {
-        for p in all {
-            csv += &format!("{who},{:.5},{:.4},{:.5}\n", p.loaded.depth_mm, p.loaded.force_n, p.left_mm);
+    for (dt, way_in, ways) in TUBES.into_iter().filter(|t| wanted.is_none_or(|w| w == t.0)) {
+        let tube = Tube { mean_diameter_mm: D, wall_mm: D / dt, metal: METAL };
+        let own = own(tube, SAME, way_in, &ways)?;
+        if own_only {
+            println!("{dt}: in {:?} dented {:.4} tries {:?} true {:?}", own.way_in, own.dented_mm, own.tries, to_true(&own.tries));
+            continue;
+        }
+        let theirs = calculix(tube, way_in, &ways, &own, &work)?;
+        let percent = |a: f64, b: f64| 100.0 * (a / b - 1.0);
+        let line = |place: &str, way: f64, a: (Reading, f64), b: (Reading, f64)| {
+            format!(
+                "| {dt} | {place} | {way} | {:.3} | {:.3} | {:.1} | {:.1} | {:+.1} % | {:.3} | {:.3} |",
+                a.0.depth_mm,
+                b.0.depth_mm,
+                a.0.force_n,
+                b.0.force_n,
+                percent(a.0.force_n, b.0.force_n),
+                a.1,
+                b.1
+            )
+        };
+        println!("{}", line("in", way_in, (own.way_in, own.dented_mm), (theirs.way_in, theirs.dented_mm)));
+        for (i, way) in ways.iter().enumerate().take(theirs.tries.len()) {
+            println!("{}", line("out", *way, own.tries[i], theirs.tries[i]));
+        }
+        for (who, w) in [("own", &own), ("calculix", &theirs)] {
+            csv += &format!("{dt},{who},in,{way_in},{:.5},{:.4},{:.5}\n", w.way_in.depth_mm, w.way_in.force_n, w.dented_mm);
+            for (way, (r, left)) in ways.iter().zip(&w.tries) {
+                csv += &format!("{dt},{who},out,{way},{:.5},{:.4},{left:.5}\n", r.depth_mm, r.force_n);
+            }
+        }
+        // The table's answer to the dent that CalculiX left.
+        let table = force_table::look_up(&force_table::Question {
+            mean_diameter_mm: D,
+            wall_mm: D / dt,
+            e_mpa: METAL.e_n_mm2,
+            yield_mpa: METAL.sigma0_n_mm2,
+            flow_at_5_percent_mpa: METAL.flow(0.05).0,
+            ball_mm: 2.0 * INNER,
+            depth_mm: theirs.dented_mm,
+        });
+        if let (Some(a), Some(b), Some(t)) = (to_true(&own.tries), to_true(&theirs.tries), table) {
+            whole += &format!(
+                "| {dt} | {:.3} | {:.1} | {:.1} | {:+.1} % | {:.3} | {:.3} | {:+.1} % | {:.1} | {:+.1} % | {:.3} | {:+.1} % |\n",
+                theirs.dented_mm,
+                a.0,
+                b.0,
+                percent(a.0, b.0),
+                a.1,
+                b.1,
+                percent(a.1, b.1),
+                t.force_out_n,
+                percent(t.force_out_n, b.0),
+                t.over_push_mm,
+                percent(t.over_push_mm, b.1)
+            );
         }
     }
-    for r in &curve {
-        csv += &format!("calculix on the way,{:.5},{:.4},\n", r.depth_mm, r.force_n);
+    println!(
+        "\n| D/t | dent mm | force out N, own | CalculiX | difference | over-push mm, own | CalculiX | difference | table, force N | to CalculiX | table, over-push mm | to CalculiX |\n|---|---|---|---|---|---|---|---|---|---|---|---|\n{whole}"
+    );
+    if !own_only && wanted.is_none() {
+        std::fs::create_dir_all(&out)?;
+        std::fs::write(out.join("compare_ccx.csv"), csv)?;
     }
-    std::fs::write(out.join("compare_ccx.csv"), csv)?;
-    std::fs::write(out.join("compare_ccx.svg"), plot(&curve, &own, &theirs))?;
     Ok(())
 }
 
-/// The own model at each depth.
-fn own(fineness: Fineness) -> Result<Vec<Pressed>, Fail> {
-    let mut all = Vec::new();
-    for i in 1..=TRAVELS.len() {
-        let (readings, left_mm) = Experiment::new(TUBE, fineness)?.press(RADIUS, &TRAVELS[..i], 0.1)?;
-        all.push(Pressed { loaded: readings[i - 1], left_mm });
-    }
-    Ok(all)
+fn own(tube: Tube, fineness: Fineness, way_in: f64, ways: &[f64]) -> Result<Went, Fail> {
+    let went = Experiment::new(tube, fineness)?.cycle(OUTER, way_in, INNER, ways, STEP)?;
+    let last = went.way_in.last().copied().ok_or("no way in")?;
+    Ok(Went { way_in: last, dented_mm: went.dented_mm, tries: went.tries })
 }
 
-/// CalculiX at the depth of the `count`-th travel, with its whole curve on the way there.
-fn calculix(fineness: Fineness, count: usize, work: &Path) -> Result<(Pressed, Vec<Reading>), Fail> {
-    let x = Experiment::new(TUBE, fineness)?;
-    let ball = DeckBall { radius_mm: RADIUS, centre_y_mm: x.outside_touch_mm(RADIUS), stiffness_n_mm3: x.contact_stiffness_n_mm3() };
-    let down: Vec<f64> = TRAVELS[..count].iter().map(|t| -t).collect();
-    let text = deck(&x.model.mesh, &TUBE.metal, &held(&x.model.mesh), &ball, &down, x.probe());
-    let file = |ending: &str| work.join(format!("tube-{count}.{ending}"));
-    let ends = |rows: &[(f64, Reading)]| -> Option<(Reading, Reading)> {
-        let at = |step: f64| rows.iter().find(|(t, _)| (t - step).abs() < 1e-6).map(|(_, r)| *r);
-        Some((at(count as f64)?, at(count as f64 + 1.0)?))
+fn calculix(tube: Tube, way_in: f64, ways: &[f64], own: &Went, work: &Path) -> Result<Went, Fail> {
+    let dt = tube.mean_diameter_mm / tube.wall_mm;
+    let x = Experiment::new(tube, SAME)?;
+    let stiffness_n_mm3 = x.contact_stiffness_n_mm3();
+    // The inner ball waits clear of the dent.
+    let waits = own.dented_mm + 0.02 * D;
+    let cycle = Cycle {
+        outer: DeckBall { radius_mm: OUTER, centre_y_mm: x.outside_touch_mm(OUTER), stiffness_n_mm3, outside: true },
+        inner: DeckBall { radius_mm: INNER, centre_y_mm: x.inside_touch_mm(INNER) - waits, stiffness_n_mm3, outside: false },
+        outer_to_mm: &[-way_in, -0.2 * way_in],
+        // Drawn back by a little more than the wall springs in the own model: less empty way before it touches again.
+        inner_to_mm: &ways
+            .iter()
+            .zip(&own.tries)
+            .flat_map(|(w, (r, left))| [waits + w, waits + w - (left - r.depth_mm) - BACK])
+            .collect::<Vec<_>>(),
+        most_mm: 0.5 * STEP,
     };
-    let known =
-        std::fs::read_to_string(file("inp")).is_ok_and(|old| old == text) && read_dat(&file("dat")).is_ok_and(|r| ends(&r).is_some());
+    let text = deck(&x.model.mesh, &tube.metal, &fem::tube::held(&x.model.mesh), &cycle, x.probe());
+    let name = format!("cycle-{dt:.0}");
+    let file = |ending: &str| work.join(format!("{name}.{ending}"));
+    let steps = 2 + 2 * ways.len();
+    let done = |rows: &[(f64, Reading)]| rows.last().is_some_and(|(t, _)| (t - steps as f64).abs() < 1e-6);
+    let known = std::fs::read_to_string(file("inp")).is_ok_and(|old| old == text) && read_dat(&file("dat")).is_ok_and(|r| done(&r));
     if !known {
         std::fs::write(file("inp"), text)?;
         eprintln!("CalculiX runs: {}", file("inp").display());
         let log = std::fs::File::create(file("log"))?;
-        let status = Command::new("ccx").arg(format!("tube-{count}")).current_dir(work).env("OMP_NUM_THREADS", "1").stdout(log).status()?;
+        let status = Command::new("ccx").arg(&name).current_dir(work).env("OMP_NUM_THREADS", "1").stdout(log).status()?;
         if !status.success() {
-            return Err(format!("ccx ended with {status}; see {}", file("log").display()).into());
+            eprintln!("ccx ended with {status}; see {}", file("log").display());
         }
     }
     let rows = read_dat(&file("dat"))?;
-    let (loaded, free) = ends(&rows).ok_or_else(|| format!("CalculiX did not finish {}", file("inp").display()))?;
-    let way = rows.iter().filter(|(t, _)| *t < count as f64 + 1e-6).map(|(_, r)| *r).collect();
-    Ok((Pressed { loaded, left_mm: free.depth_mm }, way))
+    let at = |step: usize| {
+        rows.iter()
+            .find(|(t, _)| (t - step as f64).abs() < 1e-6)
+            .map(|(_, r)| *r)
+            .ok_or_else(|| format!("CalculiX did not finish step {step} of {name}"))
+    };
+    let mut tries = Vec::new();
+    for i in 0..ways.len() {
+        let (Ok(loaded), Ok(free)) = (at(3 + 2 * i), at(4 + 2 * i)) else { break };
+        tries.push((loaded, free.depth_mm));
+    }
+    Ok(Went { way_in: at(1)?, dented_mm: at(2)?.depth_mm, tries })
 }
+
+/// How much further than the wall springs the inner ball is drawn back, mm.
+const BACK: f64 = 0.15;
 
 /// Time, depth of the wall and force of the ball on the whole tube, from CalculiX's printed answer.
 fn read_dat(path: &Path) -> Result<Vec<(f64, Reading)>, Fail> {
@@ -159,52 +200,4 @@ fn read_dat(path: &Path) -> Result<Vec<(f64, Reading)>, Fail> {
         }
     }
     Ok(rows)
-}
-
-/// Force against depth: CalculiX as lines, pressed and let go, the own model as dots.
-fn plot(line: &[Reading], own: &[Pressed], theirs: &[Pressed]) -> String {
-    let all = line.iter().copied().chain(own.iter().map(|p| p.loaded));
-    let wide = all.clone().map(|r| r.depth_mm).fold(1e-9, f64::max) * 1.05;
-    let high = all.map(|r| r.force_n).fold(1e-9, f64::max) * 1.08;
-    let x = |v: f64| 60.0 + 520.0 * v / wide;
-    let y = |v: f64| 340.0 - 310.0 * v / high;
-    let mut s = String::from(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 620 400\" font-family=\"sans-serif\" font-size=\"13\"><rect width=\"620\" height=\"400\" fill=\"#fff\"/>\n",
-    );
-    for i in 0..=6 {
-        let v = 0.5 * f64::from(i);
-        if v <= wide {
-            s += &format!(
-                "<path d=\"M{0:.1} 30V340\" stroke=\"#ddd\"/><text x=\"{0:.1}\" y=\"358\" text-anchor=\"middle\">{v}</text>\n",
-                x(v)
-            );
-        }
-    }
-    let tick = 10f64.powf(high.log10().floor()) / 2.0;
-    let mut v = 0.0;
-    while v <= high {
-        s += &format!(
-            "<path d=\"M60 {0:.1}H580\" stroke=\"#ddd\"/><text x=\"54\" y=\"{1:.1}\" text-anchor=\"end\">{v}</text>\n",
-            y(v),
-            y(v) + 4.0
-        );
-        v += tick;
-    }
-    let path: Vec<String> = line.iter().map(|r| format!("{:.1} {:.1}", x(r.depth_mm), y(r.force_n))).collect();
-    s += &format!("<path d=\"M60 340L{}\" fill=\"none\" stroke=\"#26527a\" stroke-width=\"2\"/>\n", path.join("L"));
-    for p in theirs {
-        let (from, to) = (p.loaded, p.left_mm);
-        s += &format!(
-            "<path d=\"M{:.1} {:.1}L{:.1} 340\" stroke=\"#26527a\" stroke-dasharray=\"5 4\"/>\n",
-            x(from.depth_mm),
-            y(from.force_n),
-            x(to)
-        );
-    }
-    for p in own {
-        for (a, b) in [(p.loaded.depth_mm, p.loaded.force_n), (p.left_mm, 0.0)] {
-            s += &format!("<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"4\" fill=\"#b5532a\"/>\n", x(a), y(b));
-        }
-    }
-    s + "<text x=\"320\" y=\"385\" text-anchor=\"middle\">depth of the wall under the ball, mm</text>\n<text x=\"70\" y=\"20\">force, N: CalculiX (C3D20R) as lines, dashed when let go; the own model, same mesh, as dots</text>\n</svg>\n"
 }

@@ -6,7 +6,7 @@
 use crate::Error;
 use crate::log_strain;
 use crate::material::{History, Metal};
-use crate::tensor::{Mat3, inverse};
+use crate::tensor::{Mat3, VOIGT, inverse};
 
 /// Nodes of an element.
 pub const NODES: usize = 20;
@@ -168,8 +168,7 @@ pub fn integrate(
     for row in out.matrix.iter_mut() {
         *row = [0.0; DOFS];
     }
-    let mut b = [[0.0; DOFS]; 6];
-    let mut db = [[0.0; DOFS]; 6];
+    let mut turned = [[0.0; DOFS]; 9];
     for ((site, old), new) in sites.iter().zip(old).zip(new) {
         let g = &site.gradient;
         let mut f = crate::tensor::IDENTITY;
@@ -183,47 +182,56 @@ pub fn integrate(
         let p = log_strain::respond(metal, &f, old)?;
         *new = p.history;
         let w = site.volume;
-        for a in 0..NODES {
-            let [gx, gy, gz] = g[a];
+        let stress = crate::tensor::full(&p.stress);
+        // First Piola–Kirchhoff stress P = F S, and its derivative to F: A_iJkL = F_iI C_IJKL F_kK + δ_ik S_JL; the force of node a is
+        // P·∇N_a and the stiffness ∇N_a·A·∇N_b. Half the work of B'DB.
+        let mut pk: Mat3 = [[0.0; 3]; 3];
+        for i in 0..3 {
+            for j in 0..3 {
+                pk[i][j] = w * (f[i][0] * stress[0][j] + f[i][1] * stress[1][j] + f[i][2] * stress[2][j]);
+            }
+        }
+        for (a, [gx, gy, gz]) in g.iter().enumerate() {
             for i in 0..3 {
-                let c = 3 * a + i;
-                b[0][c] = f[i][0] * gx;
-                b[1][c] = f[i][1] * gy;
-                b[2][c] = f[i][2] * gz;
-                b[3][c] = f[i][0] * gy + f[i][1] * gx;
-                b[4][c] = f[i][1] * gz + f[i][2] * gy;
-                b[5][c] = f[i][2] * gx + f[i][0] * gz;
+                out.force[3 * a + i] += pk[i][0] * gx + pk[i][1] * gy + pk[i][2] * gz;
             }
         }
-        for r in 0..6 {
-            let s = p.stress[r] * w;
-            for c in 0..DOFS {
-                out.force[c] += s * b[r][c];
-            }
-            db[r] = [0.0; DOFS];
-            for k in 0..6 {
-                let d = p.tangent[r][k] * w;
-                for c in 0..DOFS {
-                    db[r][c] += d * b[k][c];
+        // half[m][k][l] = C_m(L,K) F_kK: the tangent's second pair turned by F.
+        let mut half = [[[0.0; 3]; 3]; 6];
+        for m in 0..6 {
+            for k in 0..3 {
+                for l in 0..3 {
+                    half[m][k][l] = (0..3).map(|n| p.tangent[m][VOIGT[n][l]] * f[k][n]).sum::<f64>() * w;
                 }
             }
         }
-        for r in 0..DOFS {
-            let row = &mut out.matrix[r];
-            for k in 0..6 {
-                let x = b[k][r];
-                for c in r..DOFS {
-                    row[c] += x * db[k][c];
+        // Row (i, J), column (k, L).
+        let mut modulus = [[0.0; 9]; 9];
+        for i in 0..3 {
+            for j in 0..3 {
+                for k in 0..3 {
+                    for l in 0..3 {
+                        let geometric = if i == k { w * stress[j][l] } else { 0.0 };
+                        modulus[3 * i + j][3 * k + l] = geometric + (0..3).map(|n| f[i][n] * half[VOIGT[n][j]][k][l]).sum::<f64>();
+                    }
                 }
             }
         }
-        let s = crate::tensor::full(&p.stress);
-        for a in 0..NODES {
-            let sg: [f64; 3] = std::array::from_fn(|k| w * (s[k][0] * g[a][0] + s[k][1] * g[a][1] + s[k][2] * g[a][2]));
-            for c in a..NODES {
-                let v = sg[0] * g[c][0] + sg[1] * g[c][1] + sg[2] * g[c][2];
-                for i in 0..3 {
-                    out.matrix[3 * a + i][3 * c + i] += v;
+        // turned[iJ][3 b + k] = A_iJkL ∂N_b/∂X_L.
+        for (row, m) in turned.iter_mut().zip(&modulus) {
+            for (c, [gx, gy, gz]) in row.chunks_exact_mut(3).zip(g) {
+                for k in 0..3 {
+                    c[k] = m[3 * k] * gx + m[3 * k + 1] * gy + m[3 * k + 2] * gz;
+                }
+            }
+        }
+        for (a, [gx, gy, gz]) in g.iter().enumerate() {
+            for i in 0..3 {
+                let r = 3 * a + i;
+                let (x, y, z) = (&turned[3 * i], &turned[3 * i + 1], &turned[3 * i + 2]);
+                let row = &mut out.matrix[r][r..];
+                for (((v, x), y), z) in row.iter_mut().zip(&x[r..]).zip(&y[r..]).zip(&z[r..]) {
+                    *v += gx * x + gy * y + gz * z;
                 }
             }
         }

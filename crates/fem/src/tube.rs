@@ -7,7 +7,7 @@
 
 use crate::Error;
 use crate::contact::Ball;
-use crate::material::Metal;
+use crate::material::{History, Metal};
 use crate::mesh::{Mesh, graded};
 use crate::model::{Load, Model, State, Step};
 
@@ -37,11 +37,29 @@ pub struct Fineness {
     pub sub_layers: usize,
     /// Elements through the wall.
     pub layers: usize,
+    /// What is held.
+    pub hold: Hold,
 }
 
 impl Fineness {
-    /// The mesh behind the shipped table.
-    pub const TABLE: Self = Self { along: 13, around: 12, first: 0.038, half_length: 3.0, sub_layers: 2, layers: 1 };
+    /// The mesh behind the shipped table in the cradle.
+    pub const TABLE: Self = Self { along: 13, around: 12, first: 0.038, half_length: 3.0, sub_layers: 2, layers: 1, hold: Hold::Cradle };
+    /// The mesh behind the shipped table of thin held tubes: smaller than √(R t), the length over which a thin shell bends,
+    /// wherever a dent's rim comes to lie (0.029 D at D/t 600).
+    pub const HELD: Self = Self { along: 18, around: 17, first: 0.024, half_length: 1.0, sub_layers: 2, layers: 1, hold: Hold::Held };
+}
+
+/// What keeps the tube where it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Hold {
+    /// The tube lies on the line opposite the dent; its far end is free. The whole section may go oval.
+    #[default]
+    Cradle,
+    /// Two hands, a stake or a mandrel keep the wall round about the dent: the half of the section that faces away, and all that
+    /// lies beyond the half length, is held fast (the edges at the clock of a quarter turn and at the end are held in all three
+    /// directions; what lies behind them does not move and is not modelled). A thin wide tube that merely lies on its back line
+    /// goes oval as a whole before the dent gives, which nobody at a bench lets it do.
+    Held,
 }
 
 /// One point of a push: how far the wall has moved and the force of the ball.
@@ -71,10 +89,71 @@ pub struct PushedOut {
     pub force_n: f64,
     /// How far past true the wall must go under load to come back true, mm.
     pub over_push_mm: f64,
-    /// Depth left after letting go, mm; negative when the last step went a little too far.
+    /// Depth left after letting go, mm, within [`TRUE_WITHIN`] of the dent; negative when the wall stands a little past true.
     pub left_mm: f64,
-    /// The whole curve.
+    /// Plastic strain of the dent and of the way back.
+    pub strain: Strains,
+    /// The whole curve, without the letting go in between.
     pub curve: Vec<Reading>,
+}
+
+/// What a cycle of given ways came to ([`Experiment::cycle`]).
+#[derive(Debug, Clone)]
+pub struct Cycled {
+    /// The outer ball's curve.
+    pub way_in: Vec<Reading>,
+    /// Depth left by it, mm.
+    pub dented_mm: f64,
+    /// The inner ball's curve, with every return to it.
+    pub way_out: Vec<Reading>,
+    /// For each way out the reading under load and the depth left, mm.
+    pub tries: Vec<(Reading, f64)>,
+}
+
+impl Cycled {
+    /// Greatest force on the way to true, and over-push, mm: between the two tries about true (straight between them). None where the
+    /// tries do not come to both sides of true.
+    #[must_use]
+    pub fn to_true(&self) -> Option<(f64, f64)> {
+        to_true(&self.tries)
+    }
+}
+
+/// See [`Cycled::to_true`]; the force of a try is the greatest so far.
+#[must_use]
+pub fn to_true(tries: &[(Reading, f64)]) -> Option<(f64, f64)> {
+    let mut most = 0.0_f64;
+    for pair in tries.windows(2) {
+        let ((a, left_a), (b, left_b)) = (pair[0], pair[1]);
+        most = most.max(a.force_n);
+        if left_a > 0.0 && left_b <= 0.0 {
+            let w = left_a / (left_a - left_b);
+            return Some((most.max(a.force_n + w * (b.force_n - a.force_n)), -(a.depth_mm + w * (b.depth_mm - a.depth_mm))));
+        }
+    }
+    None
+}
+
+/// How near to true a push must end, as a part of the dent.
+pub const TRUE_WITHIN: f64 = 0.01;
+
+/// Greatest equivalent plastic strain (accumulated, J2), anywhere in the wall.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Strains {
+    /// Added by the dent.
+    pub dent: f64,
+    /// Added by the way back, at the place where that is greatest.
+    pub back: f64,
+    /// Of both, at the place where their sum is greatest.
+    pub both: f64,
+}
+
+/// A place on the way out: the state under the ball, and what was left when it was let go from there (none: not tried).
+struct Place {
+    state: State,
+    y: f64,
+    reading: Reading,
+    left_mm: Option<f64>,
 }
 
 /// A tube ready for the ball.
@@ -100,13 +179,46 @@ pub fn held(mesh: &Mesh) -> Vec<usize> {
     fixed
 }
 
+/// Degrees of freedom that symmetry and the hands hold ([`Hold::Held`]).
+#[must_use]
+pub fn held_round(mesh: &Mesh) -> Vec<usize> {
+    let (along, around) = (2 * mesh.counts[0], 2 * mesh.counts[1]);
+    let mut fixed: Vec<usize> = mesh.select(move |p| p[0] == along || p[1] == around).flat_map(|n| [3 * n, 3 * n + 1, 3 * n + 2]).collect();
+    fixed.extend(mesh.select(|p| p[1] == 0).map(|n| 3 * n));
+    fixed.extend(mesh.select(|p| p[0] == 0).map(|n| 3 * n + 2));
+    fixed
+}
+
 /// Quarter of the tube with smaller elements towards the dent.
 #[must_use]
 pub fn mesh(tube: &Tube, f: &Fineness) -> Mesh {
     let d = tube.mean_diameter_mm;
     let z = graded(f.half_length * d, f.along, f.first * d);
-    let clock = graded(std::f64::consts::PI, f.around, 2.0 * f.first);
+    let end = match f.hold {
+        Hold::Cradle => std::f64::consts::PI,
+        Hold::Held => std::f64::consts::FRAC_PI_2,
+    };
+    let clock = graded(end, f.around, 2.0 * f.first);
     Mesh::half_tube(d / 2.0, tube.wall_mm, &z, &clock, f.layers)
+}
+
+/// Accumulated plastic strain on both surfaces of every column of integration points of every element.
+fn surface(history: &[History], sub_layers: usize) -> Vec<f64> {
+    // Order of the points: `element::rule`, four in the plane of the wall, then the next level.
+    let levels = 2 * sub_layers;
+    let at = crate::element::rule(sub_layers);
+    let zeta = |level: usize| at[4 * level].0[2];
+    let mut out = Vec::with_capacity(history.len() / levels * 2);
+    for element in history.chunks(4 * levels) {
+        for column in 0..4 {
+            for (outer, next) in [(0, 1), (levels - 1, levels - 2)] {
+                let (a, b) = (element[4 * outer + column].alpha, element[4 * next + column].alpha);
+                let beyond = if sub_layers > 1 { (1.0 - zeta(outer).abs()) / (zeta(outer) - zeta(next)).abs() } else { 0.0 };
+                out.push((a + beyond * (a - b)).max(a));
+            }
+        }
+    }
+    out
 }
 
 impl Experiment {
@@ -124,7 +236,10 @@ impl Experiment {
             return Err(Error::BadInput("the mesh needs at least one element each way".into()));
         }
         let mesh = mesh(&tube, &fineness);
-        let fixed = held(&mesh);
+        let fixed = match fineness.hold {
+            Hold::Cradle => held(&mesh),
+            Hold::Held => held_round(&mesh),
+        };
         let outer = 2 * fineness.layers;
         let find = |layer| mesh.lattice.iter().position(|p| *p == [0, 0, layer]).ok_or(Error::Inverted);
         let (top, inner_top) = (find(outer)?, find(0)?);
@@ -137,6 +252,22 @@ impl Experiment {
     #[must_use]
     pub fn depth_mm(&self, state: &State) -> f64 {
         -state.u_mm[self.top_dof]
+    }
+
+    /// Peak plastic strains of a dent and its way back, on the wall's surface: the outermost two integration points of each column
+    /// through the wall, drawn on in a straight line (with one pair of points: the point itself). The strain of bending is linear through
+    /// the wall, so that the outermost point itself reads less, by a fifth where bending is all there is.
+    #[must_use]
+    pub fn strains(&self, dented: &State, back: &State) -> Strains {
+        let mut most = Strains::default();
+        let before = surface(&dented.history, self.fineness.sub_layers);
+        let after = surface(&back.history, self.fineness.sub_layers);
+        for (a, b) in before.into_iter().zip(after) {
+            most.dent = most.dent.max(a);
+            most.back = most.back.max(b - a);
+            most.both = most.both.max(b);
+        }
+        most
     }
 
     /// The mesh in use.
@@ -237,27 +368,50 @@ impl Experiment {
         Ok((curve, dents))
     }
 
-    /// Presses a ball in from outside by each of `travels_mm` (rising, from first touch), reading the wall at each, then
-    /// lets go. The comparison with another solver drives both by the same travel.
+    /// A cycle driven by the balls' ways alone, as another solver can be driven: the outer ball presses in by `in_mm` from first
+    /// touch and is drawn back; the inner ball, whose way counts from where it would touch the wall before it was dented, goes to
+    /// each of `out_mm` (rising) and is let go after each. Returns the curve of all that is under load, the depth left by the
+    /// outer ball, and for each way out the reading and what was left.
     ///
     /// # Errors
     /// [`Error::NotConverged`] with the depth reached.
-    pub fn press(&mut self, radius_mm: f64, travels_mm: &[f64], step_mm: f64) -> Result<(Vec<Reading>, f64), Error> {
-        let start = self.outside_touch_mm(radius_mm);
-        let (mut state, mut at, mut readings) = (self.model.rest(), 0.0, Vec::new());
-        for &travel in travels_mm {
-            let parts = ((travel - at) / step_mm).ceil().max(1.0);
-            let by = (travel - at) / parts;
-            let mut force_n = 0.0;
-            for _ in 0..parts as usize {
-                force_n = -4.0 * self.drive(&mut state, radius_mm, true, start - at, start - at - by)?.ball_n[1];
-                at += by;
+    pub fn cycle(&mut self, outer_radius_mm: f64, in_mm: f64, inner_radius_mm: f64, out_mm: &[f64], step_mm: f64) -> Result<Cycled, Error> {
+        let mut state = self.model.rest();
+        let drive = |x: &mut Self, state: &mut State, radius: f64, outside: bool, from: f64, to: f64| -> Result<Vec<Reading>, Error> {
+            let parts = (f64::abs(to - from) / step_mm).ceil().max(1.0);
+            let mut curve = Vec::new();
+            for i in 0..parts as usize {
+                let at = |k: usize| from + (to - from) * k as f64 / parts;
+                let force = x.drive(state, radius, outside, at(i), at(i + 1))?.ball_n[1];
+                curve.push(Reading { depth_mm: x.depth_mm(state), force_n: 4.0 * force.abs() });
             }
-            readings.push(Reading { depth_mm: self.depth_mm(&state), force_n });
+            Ok(curve)
+        };
+        let start = self.outside_touch_mm(outer_radius_mm);
+        let way_in = drive(self, &mut state, outer_radius_mm, true, start, start - in_mm)?;
+        let last = way_in.last().map_or(0.0, |r| r.force_n);
+        let dented_mm = self.let_go(&mut state, outer_radius_mm, true, start - in_mm, last)?;
+        let true_y = self.inside_touch_mm(inner_radius_mm);
+        let mut at = true_y - dented_mm;
+        let (mut way_out, mut tries) = (Vec::new(), Vec::new());
+        for &to in out_mm {
+            let curve = drive(self, &mut state, inner_radius_mm, false, at, true_y + to)?;
+            let reading = curve.last().copied().unwrap_or(Reading { depth_mm: dented_mm, force_n: 0.0 });
+            way_out.extend(curve);
+            let mut free = state.clone();
+            let left = self.let_go(&mut free, inner_radius_mm, false, true_y + to, reading.force_n)?;
+            tries.push((reading, left));
+            // It goes on from where it was let go, and touches again there.
+            state = free;
+            at = true_y - left - 0.002 * self.tube.mean_diameter_mm;
         }
-        let last = readings.last().map_or(0.0, |r| r.force_n);
-        let left = self.let_go(&mut state, radius_mm, true, start - at, last)?;
-        Ok((readings, left))
+        Ok(Cycled { way_in, dented_mm, way_out, tries })
+    }
+
+    /// Height of the centre of a ball that just touches the wall from inside before it is dented, mm.
+    #[must_use]
+    pub fn inside_touch_mm(&self, radius_mm: f64) -> f64 {
+        self.tube.mean_diameter_mm / 2.0 - self.tube.wall_mm / 2.0 - radius_mm
     }
 
     /// Height of the centre of a ball that just touches the wall from outside, mm.
@@ -295,10 +449,12 @@ impl Experiment {
         Err(Error::NotConverged("while the ball was drawn back".into()))
     }
 
-    /// Pushes a dent out from inside with a ball until the wall would spring back to true.
+    /// Pushes a dent out from inside with a ball until the wall springs back to true.
     ///
-    /// True is verified by letting go: the depth then left is at most 3 % of the dent or 0.0002 diameters. The force
-    /// is the greatest on the way.
+    /// True is verified by letting go: what is then left is within [`TRUE_WITHIN`] of the dent ([`PushedOut::left_mm`] says
+    /// where it stands). The ball's travel is bracketed between a place from which a dent is left and one from which
+    /// the wall stays past true, and the bracket is closed from its lower end, so that the wall is never worked back. The
+    /// force is the greatest on the way.
     ///
     /// # Errors
     /// [`Error::NotConverged`] with the depth reached.
@@ -306,64 +462,143 @@ impl Experiment {
         if !(ball_radius_mm > 0.0 && step_mm > 0.0) {
             return Err(Error::BadInput("ball and step must be larger than nothing".into()));
         }
-        let mut state = dent.state.clone();
-        let inner = self.model.mesh.nodes[self.inner_top][1] + state.u_mm[3 * self.inner_top + 1];
-        let mut y = inner - ball_radius_mm;
-        let mut curve = vec![Reading { depth_mm: self.depth_mm(&state), force_n: 0.0 }];
+        let close = TRUE_WITHIN * dent.residual_mm;
+        if dent.residual_mm.is_nan() || close <= 0.0 {
+            return Err(Error::BadInput("there is no dent to push out".into()));
+        }
         let d = self.tube.mean_diameter_mm;
-        let close = (0.03 * dent.residual_mm).max(2e-4 * d);
-        // Give of the wall on letting go, mm for each N: measured at true, and again each time the over-push has
-        // doubled or the wall seems to spring back to true, because a bulging wall stiffens.
-        let mut give: Option<f64> = None;
-        let mut measure_at = 0.0;
-        let (mut left_before, mut by, mut most) = (f64::INFINITY, 0.1 * step_mm, step_mm);
-        let mut before = (state.clone(), y);
-        let left_mm = loop {
-            let now = curve[curve.len() - 1];
-            let mut left = now.depth_mm + give.unwrap_or(0.0) * now.force_n;
-            if left <= close || now.depth_mm < measure_at {
-                left = self.let_go(&mut state.clone(), ball_radius_mm, false, y, now.force_n)?;
-                // Too far past true: back one step, to come up to it in smaller ones.
-                if left < -2.0 * close && most > 0.02 * step_mm && curve.len() > 1 {
-                    most = 0.4 * by;
-                    (state, y) = before.clone();
-                    curve.pop();
-                    left_before = f64::INFINITY;
-                    // The place gone back to was not past true; its give is measured again.
-                    measure_at = f64::INFINITY;
-                    continue;
+        let inner = self.model.mesh.nodes[self.inner_top][1] + dent.state.u_mm[3 * self.inner_top + 1];
+        // Every place on the way, the first the dent as it lies: from there something is left for certain, so that going back
+        // ends there at the latest.
+        let start = Place {
+            state: dent.state.clone(),
+            y: inner - ball_radius_mm,
+            reading: Reading { depth_mm: dent.residual_mm, force_n: 0.0 },
+            left_mm: Some(dent.residual_mm),
+        };
+        let mut way = vec![start];
+        // Give of the wall on letting go, mm for each N: measured when the wall first stands at true, and again each time the over-push
+        // has doubled or the wall seems to spring back to true, because a bulging wall stiffens.
+        let (mut give, mut measure_at) = (0.0, 0.0);
+        let (mut guess_before, mut by) = (f64::INFINITY, 0.1 * step_mm);
+        let mut past = loop {
+            let here = &mut way[..];
+            let Some(now) = here.last_mut() else { return Err(Error::Inverted) };
+            let (y, reading) = (now.y, now.reading);
+            let mut guess = reading.depth_mm + give * reading.force_n;
+            if guess <= close || reading.depth_mm < measure_at {
+                let mut free = now.state.clone();
+                let left = self.let_go(&mut free, ball_radius_mm, false, y, reading.force_n)?;
+                if let Some(now) = way.last_mut() {
+                    now.left_mm = Some(left);
                 }
-                if left <= close {
-                    break left;
+                if left.abs() <= close {
+                    return Ok(self.stood_true(&way, &free, dent, left));
                 }
-                give = Some(if now.force_n > 0.0 { ((left - now.depth_mm) / now.force_n).max(0.0) } else { 0.0 });
-                left_before = f64::INFINITY;
-                measure_at = (2.0 * now.depth_mm).min(-0.01 * d);
+                if left < 0.0 {
+                    break (y, left);
+                }
+                give = if reading.force_n > 0.0 { ((left - reading.depth_mm) / reading.force_n).max(0.0) } else { 0.0 };
+                (guess, guess_before) = (left, f64::INFINITY);
+                measure_at = (2.0 * reading.depth_mm).min(-0.01 * d);
             }
-            if now.depth_mm < -0.3 * d {
+            if reading.depth_mm < -0.3 * d {
                 return Err(Error::NotConverged("the wall springs back from 0.3 diameters beyond true: no ball alone sets it".into()));
             }
-            // By the slope last seen; where none is known, as if the wall followed the ball and its give did not grow,
-            // which falls short.
-            let slope = (left_before - left) / by;
-            by = if curve.len() == 1 {
-                by
-            } else if slope.is_finite() && slope > 0.0 {
-                left / slope
-            } else {
-                left
-            };
-            by = by.max(0.05 * step_mm).min(most);
-            left_before = left;
-            before = (state.clone(), y);
-            let step = self.drive(&mut state, ball_radius_mm, false, y, y + by)?;
-            y += by;
-            curve.push(Reading { depth_mm: self.depth_mm(&state), force_n: 4.0 * step.ball_n[1] });
-            if curve.len() > 400 {
+            // By the slope last seen; where none is known, as if the wall followed the ball and its give did not grow, which falls short.
+            let slope = (guess_before - guess) / by;
+            if way.len() > 1 {
+                by = if slope.is_finite() && slope > 0.0 { guess / slope } else { guess };
+            }
+            by = by.max(0.05 * step_mm).min(step_mm);
+            guess_before = guess;
+            self.go_on(&mut way, ball_radius_mm, by)?;
+            if way.len() > 1000 {
                 return Err(Error::NotConverged("on the way back to true".into()));
             }
         };
-        let force_n = curve.iter().map(|r| r.force_n).fold(0.0, f64::max);
-        Ok(PushedOut { force_n, over_push_mm: -self.depth_mm(&state), left_mm, curve })
+        // Close the bracket.
+        for turn in 0..60 {
+            // Back to a place from which something is left.
+            let (low_y, low_left) = loop {
+                let Some(low) = way.last() else { return Err(Error::Inverted) };
+                let (y, reading) = (low.y, low.reading);
+                let left = match low.left_mm {
+                    Some(left) => left,
+                    None => {
+                        let mut free = low.state.clone();
+                        let left = self.let_go(&mut free, ball_radius_mm, false, y, reading.force_n)?;
+                        if left.abs() <= close {
+                            return Ok(self.stood_true(&way, &free, dent, left));
+                        }
+                        if let Some(low) = way.last_mut() {
+                            low.left_mm = Some(left);
+                        }
+                        left
+                    }
+                };
+                if left > 0.0 {
+                    break (y, left);
+                }
+                past = (y, left);
+                way.pop();
+            };
+            let span = past.0 - low_y;
+            if span < 1e-7 * d {
+                return Err(Error::NotConverged(format!("the wall leaps from {low_left:.4} mm left to {:.4} mm past true", -past.1)));
+            }
+            // Secant, kept off the ends; every third turn the middle, so that a bent curve cannot hold one end for ever.
+            let part = if turn % 3 == 2 { 0.5 } else { (low_left / (low_left - past.1)).clamp(0.05, 0.95) };
+            self.go_on(&mut way, ball_radius_mm, part * span)?;
+        }
+        Err(Error::NotConverged("between left and past true".into()))
+    }
+
+    /// One step of the inner ball from the last place of the way.
+    fn go_on(&mut self, way: &mut Vec<Place>, radius_mm: f64, by: f64) -> Result<(), Error> {
+        let Some(last) = way.last() else { return Err(Error::Inverted) };
+        let (mut state, y) = (last.state.clone(), last.y);
+        let step = self.drive(&mut state, radius_mm, false, y, y + by)?;
+        let reading = Reading { depth_mm: self.depth_mm(&state), force_n: 4.0 * step.ball_n[1] };
+        way.push(Place { state, y: y + by, reading, left_mm: None });
+        Ok(())
+    }
+
+    fn stood_true(&self, way: &[Place], free: &State, dent: &Dented, left_mm: f64) -> PushedOut {
+        let curve: Vec<Reading> = way.iter().map(|p| p.reading).collect();
+        PushedOut {
+            force_n: curve.iter().map(|r| r.force_n).fold(0.0, f64::max),
+            over_push_mm: -curve.last().map_or(0.0, |r| r.depth_mm),
+            left_mm,
+            strain: self.strains(&dent.state, free),
+            curve,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn surface_strain_is_the_line_through_the_outer_points() {
+        // α = 0.1 |ζ| at every point: 0.1 on both surfaces (closed form).
+        for sub_layers in [2, 3] {
+            let history: Vec<History> =
+                crate::element::rule(sub_layers).iter().map(|(x, _)| History { alpha: 0.1 * x[2].abs(), ..History::default() }).collect();
+            assert!(surface(&history, sub_layers).iter().all(|a| (a - 0.1).abs() < 1e-12));
+        }
+        // One pair has no second point on its side: the point itself.
+        let one = vec![History { alpha: 0.03, ..History::default() }; 8];
+        assert!(surface(&one, 1).iter().all(|a| *a == 0.03));
+    }
+
+    #[test]
+    fn true_lies_between_two_tries() {
+        let at = |depth_mm: f64, force_n: f64| Reading { depth_mm, force_n };
+        let tries = [(at(0.0, 90.0), 0.4), (at(-0.4, 80.0), 0.1), (at(-0.8, 120.0), -0.1)];
+        let (force, over) = to_true(&tries).unwrap();
+        assert!((force - 100.0).abs() < 1e-9 && (over - 0.6).abs() < 1e-9);
+        assert_eq!(to_true(&tries[..2]), None);
     }
 }
