@@ -1,52 +1,91 @@
-//! Runs the model over the grid of the force table and prints one row for each dent and ball.
+//! Runs the model over the grid of the force table and appends one row for each dent and ball to a file; rows that are there
+//! already are not run again, so that a run that was cut short goes on.
 //!
-//! `cargo run -p fem --release --example tabulate -- SHARD SHARDS > rows.csv` runs every SHARDS-th tube from SHARD on;
-//! `... -- random COUNT SEED > fresh.csv` runs COUNT tubes off the grid, to measure the table's error.
+//! `cargo run -p fem --release --example tabulate -- cradle|held FILE [SHARD SHARDS]` runs every SHARDS-th tube from SHARD on;
+//! `... -- random cradle|held FILE COUNT SEED` runs COUNT places off the grid, to measure the table's error.
 //! The example `make_table` makes the shipped table of the rows.
 
 use fem::material::Metal;
-use fem::tube::{Experiment, Fineness, Tube};
+use fem::tube::{Experiment, Fineness, Hold, Tube};
+use std::io::Write as _;
 
-/// Mean diameter over wall.
-const D_OVER_T: [f64; 4] = [15.0, 27.0, 47.0, 80.0];
-/// First yield stress over Young's modulus.
-const YIELD_STRAIN: [f64; 3] = [0.001, 0.0021, 0.0045];
-/// Hardening exponent of σ₀(1 + α/0.02)ⁿ.
-const EXPONENT: [f64; 2] = [0.02, 0.5];
-/// Ball inside over mean diameter.
-const BALL: [f64; 2] = [0.25, 0.62];
-/// Depth left over mean diameter.
-const DEPTH: [f64; 5] = [0.01, 0.025, 0.06, 0.14, 0.3];
+/// The groups' lines: mean diameter over wall, first yield stress over Young's modulus, hardening exponent of σ₀(1 + α/0.02)ⁿ, ball
+/// inside over mean diameter, depth left over mean diameter.
+struct Grid {
+    name: &'static str,
+    fineness: Fineness,
+    d_over_t: &'static [f64],
+    yield_strain: &'static [f64],
+    exponent: &'static [f64],
+    ball: &'static [f64],
+    depth: &'static [f64],
+    /// Way of the ball in a step, over the mean diameter.
+    step: f64,
+}
 
-fn main() -> Result<(), Box<dyn std::error::Error>> {
+const CRADLE: Grid = Grid {
+    name: "cradle",
+    fineness: Fineness::TABLE,
+    d_over_t: &[9.0, 15.0, 27.0, 47.0, 80.0],
+    yield_strain: &[0.001, 0.0021, 0.0048],
+    exponent: &[0.02, 0.5],
+    ball: &[0.2, 0.62],
+    depth: &[0.01, 0.03, 0.09, 0.27],
+    step: 0.008,
+};
+
+const HELD: Grid = Grid {
+    name: "held",
+    fineness: Fineness::HELD,
+    d_over_t: &[47.0, 160.0, 600.0],
+    yield_strain: &[0.001, 0.0048],
+    exponent: &[0.02, 0.5],
+    ball: &[0.08, 0.62],
+    depth: &[0.005, 0.025, 0.12],
+    step: 0.008,
+};
+
+type Fail = Box<dyn std::error::Error>;
+
+const HEAD: &str = "hold,d_over_t,yield_strain,exponent,ball_over_d,aim_over_d,residual_over_d,loaded_over_d,force_in,force_out,over_push_over_d,left_over_d,strain_in,strain_back,strain_both";
+
+fn main() -> Result<(), Fail> {
     let words: Vec<String> = std::env::args().skip(1).collect();
-    let number = |i: usize| -> Result<u64, Box<dyn std::error::Error>> {
-        Ok(words.get(i).ok_or("say SHARD SHARDS, or random COUNT SEED")?.parse()?)
+    let random = words.first().is_some_and(|w| w == "random");
+    let words = &words[usize::from(random)..];
+    let grid = match words.first().map(String::as_str) {
+        Some("cradle") => CRADLE,
+        Some("held") => HELD,
+        _ => return Err("say cradle or held, and a file".into()),
     };
-    println!("d_over_t,yield_strain,exponent,ball_over_d,residual_over_d,loaded_over_d,force_in,force_out,over_push_over_d,left_over_d");
-    if words.first().is_some_and(|w| w == "random") {
+    let file = words.get(1).ok_or("say a file")?;
+    let number = |i: usize, or: u64| -> Result<u64, Fail> { Ok(words.get(i).map_or(Ok(or), |w| w.parse())?) };
+    let mut book = Book::open(file)?;
+    let edge = |a: &[f64]| (a[0], a[a.len() - 1]);
+    if random {
         // A small linear congruential generator: the draws need to be repeatable, not good.
-        let mut seed = number(2)?;
-        let mut draw = move |lo: f64, hi: f64| {
+        let mut seed = number(3, 1)?;
+        let mut draw = move |(lo, hi): (f64, f64)| {
             seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
             lo + (hi - lo) * (seed >> 11) as f64 / (1u64 << 53) as f64
         };
-        for _ in 0..number(1)? {
-            let dt = draw(15f64.ln(), 80f64.ln()).exp();
-            let strain = draw(0.001f64.ln(), 0.0045f64.ln()).exp();
-            let (n, ball) = (draw(0.02, 0.5), draw(0.25f64.ln(), 0.62f64.ln()).exp());
-            let depth = draw(0.01f64.ln(), 0.3f64.ln()).exp();
-            run(dt, strain, n, &[ball], &[depth]);
+        let ln = |(a, b): (f64, f64)| (a.ln(), b.ln());
+        for _ in 0..number(2, 1)? {
+            let dt = draw(ln(edge(grid.d_over_t))).exp();
+            let strain = draw(ln(edge(grid.yield_strain))).exp();
+            let (n, ball) = (draw(edge(grid.exponent)), draw(ln(edge(grid.ball))).exp());
+            let depth = draw(ln(edge(grid.depth))).exp();
+            run(&grid, &mut book, dt, strain, n, &[ball], &[depth])?;
         }
         return Ok(());
     }
-    let (shard, shards) = (number(0)?, number(1)?.max(1));
+    let (shard, shards) = (number(2, 0)?, number(3, 1)?.max(1));
     let mut at = 0;
-    for dt in D_OVER_T {
-        for strain in YIELD_STRAIN {
-            for n in EXPONENT {
+    for &n in grid.exponent {
+        for &strain in grid.yield_strain {
+            for &dt in grid.d_over_t {
                 if at % shards == shard {
-                    run(dt, strain, n, &BALL, &DEPTH);
+                    run(&grid, &mut book, dt, strain, n, grid.ball, grid.depth)?;
                 }
                 at += 1;
             }
@@ -55,39 +94,96 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     Ok(())
 }
 
-/// One tube: its dents and every ball; a run that fails is said on stderr and leaves no row.
-fn run(dt: f64, strain: f64, n: f64, balls: &[f64], depths: &[f64]) {
-    let clock = std::time::Instant::now();
+/// The rows' file.
+struct Book {
+    file: std::fs::File,
+    there: Vec<String>,
+}
+
+impl Book {
+    fn open(path: &str) -> Result<Self, Fail> {
+        let old = std::fs::read_to_string(path).unwrap_or_default();
+        let mut file = std::fs::OpenOptions::new().create(true).append(true).open(path)?;
+        if old.is_empty() {
+            writeln!(file, "{HEAD}")?;
+        }
+        // A row, or a line "# why: key" for one that found no answer.
+        let there = old.lines().map(|l| l.rsplit_once(": ").map_or(l, |(_, key)| key).to_owned()).collect();
+        Ok(Self { file, there })
+    }
+
+    fn has(&self, key: &str) -> bool {
+        self.there.iter().any(|l| l.starts_with(key))
+    }
+
+    fn write(&mut self, line: &str) -> Result<(), Fail> {
+        writeln!(self.file, "{line}")?;
+        Ok(self.file.flush()?)
+    }
+}
+
+/// One tube: its dents and every ball. A run that fails leaves a line that says why.
+fn run(grid: &Grid, book: &mut Book, dt: f64, strain: f64, n: f64, balls: &[f64], depths: &[f64]) -> Result<(), Fail> {
     let d = 20.0;
     let metal = Metal { e_n_mm2: 112_000.0, nu: 0.34, sigma0_n_mm2: 112_000.0 * strain, eps0: 0.02, n };
     let tube = Tube { mean_diameter_mm: d, wall_mm: d / dt, metal };
     let unit = metal.sigma0_n_mm2 * tube.wall_mm * tube.wall_mm;
-    let at = format!("D/t {dt:.2} yield strain {strain:.5} n {n:.3}");
-    let mut experiment = match Experiment::new(tube, Fineness::TABLE) {
-        Ok(x) => x,
-        Err(e) => return eprintln!("{at}: {e}"),
-    };
-    let mut dents = Vec::new();
-    let left: Vec<f64> = depths.iter().map(|x| x * d).collect();
-    match experiment.dent_left(0.25 * d, &left, 0.015 * d) {
-        Ok((_, all)) => dents.extend(all),
-        Err(e) => eprintln!("{at}: dent: {e}"),
+    let key = |ball: f64, depth: f64| format!("{},{dt:.4},{strain:.6},{n:.4},{ball:.4},{depth:.5}", grid.name);
+    // In a cradle a wall thinner than a 60th finds no equilibrium on the way back from the deepest dents, and takes long over it.
+    let depths: Vec<f64> =
+        depths.iter().copied().filter(|depth| !(grid.fineness.hold == Hold::Cradle && dt > 60.0 && *depth > 0.2)).collect();
+    if depths.iter().all(|depth| balls.iter().all(|ball| book.has(&key(*ball, *depth)))) {
+        return Ok(());
     }
-    for dent in &dents {
+    let clock = std::time::Instant::now();
+    let mut experiment = Experiment::new(tube, grid.fineness)?;
+    let mut dents = Vec::new();
+    // One depth after the other, so that a tube that cannot be dented to the last still gives the first.
+    for count in (1..=depths.len()).rev() {
+        let left: Vec<f64> = depths[..count].iter().map(|x| x * d).collect();
+        match experiment.dent_left(0.25 * d, &left, grid.step * d) {
+            Ok((_, all)) => {
+                dents = all;
+                break;
+            }
+            Err(e) => {
+                for ball in balls {
+                    book.write(&format!("# dent: {e}: {}", key(*ball, depths[count - 1])))?;
+                }
+            }
+        }
+    }
+    for (dent, depth) in dents.iter().zip(&depths) {
         for &ball in balls {
-            match experiment.push_out(dent, 0.5 * ball * d, 0.015 * d) {
-                Ok(out) => println!(
-                    "{dt:.4},{strain:.6},{n:.4},{ball:.4},{:.6},{:.6},{:.5},{:.5},{:.6},{:.6}",
+            let key = key(ball, *depth);
+            if book.has(&key) {
+                continue;
+            }
+            let step = (0.8 * dent.residual_mm).clamp(0.25 * grid.step * d, grid.step * d);
+            match experiment.push_out(dent, 0.5 * ball * d, step) {
+                Ok(out) => book.write(&format!(
+                    "{key},{:.6},{:.6},{:.5},{:.5},{:.6},{:.6},{:.6},{:.6},{:.6}",
                     dent.residual_mm / d,
                     dent.loaded.depth_mm / d,
                     dent.loaded.force_n / unit,
                     out.force_n / unit,
                     out.over_push_mm / d,
-                    out.left_mm / d
-                ),
-                Err(e) => eprintln!("{at} ball {ball} left {:.4}: {e}", dent.residual_mm / d),
+                    out.left_mm / d,
+                    out.strain.dent,
+                    out.strain.back,
+                    out.strain.both,
+                ))?,
+                Err(e) => book.write(&format!("# out: {e}: {key}"))?,
             }
         }
     }
-    eprintln!("{at}: {:.0?}, steps cut {}", clock.elapsed(), experiment.cuts);
+    eprintln!(
+        "{} D/t {dt:.2} σ₀/E {strain:.5} n {n:.3}: {:.0?}, steps cut {}, snaps {}, turns {}",
+        grid.name,
+        clock.elapsed(),
+        experiment.cuts,
+        experiment.snaps,
+        experiment.turns
+    );
+    Ok(())
 }

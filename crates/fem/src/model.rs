@@ -61,6 +61,9 @@ pub struct Model {
     pub force_floor_n: f64,
     /// Newton turns before the step is given up.
     pub most_turns: usize,
+    /// Dashpot at every free degree of freedom for one step, N for each mm moved in it: carries the wall over a snap
+    /// ([`crate::tube`]'s drive, which ends every move without it). Zero: none.
+    pub dashpot_n_mm: f64,
 }
 
 const NOWHERE: u32 = u32::MAX;
@@ -117,6 +120,7 @@ impl Model {
             tolerance: 1e-5,
             force_floor_n: 1e-9,
             most_turns: 24,
+            dashpot_n_mm: 0.0,
         })
     }
 
@@ -238,6 +242,14 @@ impl Model {
                 match slot {
                     Some(i) => rhs[*i] = -force[d] - extra[d],
                     None => held += force[d] * force[d],
+                }
+            }
+            if self.dashpot_n_mm > 0.0 {
+                for (d, slot) in self.unknown.iter().enumerate() {
+                    if let Some(i) = slot {
+                        rhs[*i] -= self.dashpot_n_mm * (u[d] - state.u_mm[d]);
+                        self.matrix.stiffen(*i, self.dashpot_n_mm);
+                    }
                 }
             }
             let mut applied = 0.0;

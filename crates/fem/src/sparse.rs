@@ -55,6 +55,12 @@ impl Symmetric {
         self.rows[from..to].binary_search(&r).ok().map(|k| from + k)
     }
 
+    /// Adds to an entry of the diagonal.
+    pub fn stiffen(&mut self, unknown: usize, by: f64) {
+        // Each column of the lower triangle begins with its diagonal.
+        self.values[self.starts[unknown]] += by;
+    }
+
     /// Factorises the present values as `LDLᵀ` and solves in place. Negative pivots are allowed: a wall that snaps has them.
     ///
     /// # Errors

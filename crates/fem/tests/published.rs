@@ -1,6 +1,6 @@
 //! The model against closed forms: homogeneous strain, a cantilever, a ring elastic and at its limit load.
 
-#![allow(clippy::unwrap_used, reason = "a test stops where something is wrong")]
+#![allow(clippy::unwrap_used, clippy::too_many_arguments, reason = "a test stops where something is wrong")]
 
 use fem::contact::{self, Ball};
 use fem::material::Metal;
@@ -107,25 +107,106 @@ fn thin_ring_gives_as_timoshenko_says() {
     assert!((got / expected - 1.0).abs() < 0.02, "{got} {expected}");
 }
 
+/// Deflection in the middle of a pressed patch of a thin tube with its ends in diaphragms, by Morley's equation
+/// ∇⁴(∇² + 1/R²)² w + (E t/(D R²)) ∂⁴w/∂x⁴ = ∇⁴p/D (Morley, Q. J. Mech. Appl. Math. 12, 1959, from memory), solved by the double series
+/// Σ sin(mπx/L) cos nθ (closed form): patch of half length `a` and half angle `beta`, length `l`.
+fn double_series(e: f64, nu: f64, r: f64, t: f64, l: f64, a: f64, beta: f64, p: f64) -> f64 {
+    use std::f64::consts::PI;
+    let plate = e * t * t * t / (12.0 * (1.0 - nu * nu));
+    let mut w = 0.0;
+    for m in (1..2400).step_by(2) {
+        let m = f64::from(m);
+        let lambda = m * PI / l;
+        let along = 4.0 / (m * PI) * (m * PI * a / l).sin();
+        for n in 0..2400 {
+            let n = f64::from(n);
+            let round = if n == 0.0 { beta / PI } else { 2.0 / (n * PI) * (n * beta).sin() };
+            let k2 = lambda * lambda + n * n / (r * r);
+            let bend = plate * (k2 - 1.0 / (r * r)).powi(2);
+            let skin = e * t / (r * r) * (lambda * lambda / k2).powi(2);
+            w += p * along * round / (bend + skin);
+        }
+    }
+    w
+}
+
+/// Bricks as thin as the thinnest of the table: D/t 80, 300 and 600, elements up to fifteen walls long (the mesh of the held
+/// tubes), elastic, a patch of one element pressed.
+#[test]
+fn thin_tube_gives_as_the_double_series_says() {
+    for (dt, within) in [(80.0, 0.03), (300.0, 0.03), (600.0, 0.03)] {
+        let (d, half) = (20.0, 20.0);
+        let t = d / dt;
+        let f = Fineness::HELD;
+        let z = fem::mesh::graded(half, f.along, f.first * d);
+        let clock = fem::mesh::graded(std::f64::consts::PI, f.around + 7, 2.0 * f.first);
+        let mesh = Mesh::half_tube(d / 2.0, t, &z, &clock, 1);
+        let (end, around) = (2 * mesh.counts[0], 2 * mesh.counts[1]);
+        let mut fixed: Vec<usize> = mesh.select(move |p| p[1] == 0 || p[1] == around).map(|n| 3 * n).collect();
+        fixed.extend(mesh.select(|p| p[0] == 0).map(|n| 3 * n + 2));
+        fixed.extend(mesh.select(move |p| p[0] == end).flat_map(|n| [3 * n, 3 * n + 1]));
+        fixed.sort_unstable();
+        fixed.dedup();
+        // The outer face of the first element: consistent loads of even pressure, −1/12 at corners, 1/3 at edge middles.
+        let p = 1e-3;
+        let area = z[1] * clock[1] * (d + t) / 2.0;
+        let forces: Vec<(usize, f64)> = mesh
+            .select(|l| l[0] <= 2 && l[1] <= 2 && l[2] == 2)
+            .flat_map(|n| {
+                let [i, j, _] = mesh.lattice[n];
+                let share = if i % 2 == 0 && j % 2 == 0 { -1.0 / 12.0 } else { 1.0 / 3.0 };
+                let angle = mesh.nodes[n][0].atan2(mesh.nodes[n][1]);
+                [(3 * n, -p * area * share * angle.sin()), (3 * n + 1, -p * area * share * angle.cos())]
+            })
+            .collect();
+        let middle = mesh.lattice.iter().position(|l| *l == [0, 0, 1]).unwrap();
+        let mut model = Model::new(mesh, ELASTIC, 2, &fixed).unwrap();
+        let mut state = model.rest();
+        model.step(&mut state, &Load { forces, ..Load::default() }).unwrap();
+        let got = -state.u_mm[3 * middle + 1];
+        let expected = double_series(112_000.0, 0.34, d / 2.0, t, 2.0 * half, z[1], clock[1], p * (1.0 + t / d));
+        println!("D/t {dt}: {got:.5e} {expected:.5e} {:+.2} %", 100.0 * (got / expected - 1.0));
+        assert!((got / expected - 1.0).abs() < within, "D/t {dt}: {got} {expected}");
+    }
+}
+
 /// Limit load of a ring under two opposed line loads, P₀ = 8 M₀/D (DeRuntz & Hodge, J. Appl. Mech. 30, 1963), times
 /// 2/√3 in plane strain. Between *lines* (not plates) four hinges give P = 8 M₀/w, with w the width of the flattened ring, whose
 /// quarters stay rigid: w² + h² = 2 D² (closed form).
+///
+/// A thick ring (a leadpipe's D/t 22) needs two bricks through the wall, because its hinge is no longer than the wall is thick (one brick
+/// asks for 9 % too much, however many stand round), and the lines in the middle of the wall, where the formula has them: a line on
+/// the outer skin squeezes the wall under it first (2 % more). docs/validation.md has the convergence.
 #[test]
 fn plastic_ring_carries_its_limit_load() {
-    let (d, t, w) = (60.0, 1.0, 1.0);
-    let metal = Metal { sigma0_n_mm2: 30.0, n: 0.005, ..ELASTIC };
-    let (mut model, line, _) = ring(metal, d, t, w, 40, 2, true);
-    let mut state = model.rest();
-    let mut force = 0.0;
-    for i in 1..=24 {
-        let u = -0.06 * d * f64::from(i) / 24.0;
-        let driven = line.iter().map(|&dof| (dof, u)).collect();
-        let step = model.step(&mut state, &Load { driven, ..Load::default() }).unwrap();
-        force = -2.0 * line.iter().map(|&dof| step.reaction_n[dof]).sum::<f64>() / w;
+    // D/t, bricks round the half ring and through the wall, place of the line in half bricks from inside, closing.
+    for (dt, around, layers, at, closed) in [(22.0, 80, 2, 2, 0.03), (22.0, 80, 2, 2, 0.06), (60.0, 40, 1, 2, 0.06)] {
+        let (d, t, w) = (dt, 1.0, 1.0);
+        let metal = Metal { sigma0_n_mm2: 30.0, n: 0.005, ..ELASTIC };
+        let clock: Vec<f64> = (0..=around).map(|i| std::f64::consts::PI * f64::from(i) / f64::from(around)).collect();
+        let mesh = Mesh::half_tube(d / 2.0, t, &[0.0, w], &clock, layers);
+        let last = 2 * mesh.counts[1];
+        let line: Vec<usize> = mesh.select(move |p| p[1] == 0 && p[2] == at).map(|n| 3 * n + 1).collect();
+        // Plane strain, symmetry, the line below; the line above is driven.
+        let mut fixed: Vec<usize> = (0..mesh.nodes.len()).map(|n| 3 * n + 2).collect();
+        fixed.extend(mesh.select(move |p| p[1] == 0 || p[1] == last).map(|n| 3 * n));
+        fixed.extend(mesh.select(move |p| p[1] == last && p[2] == at).map(|n| 3 * n + 1));
+        fixed.extend(&line);
+        let mut model = Model::new(mesh, metal, 2, &fixed).unwrap();
+        let mut state = model.rest();
+        let mut force = 0.0;
+        let steps = (closed / 0.0025_f64).round() as usize;
+        for i in 1..=steps {
+            let u = -closed * d * i as f64 / steps as f64;
+            let driven = line.iter().map(|&dof| (dof, u)).collect();
+            let step = model.step(&mut state, &Load { driven, ..Load::default() }).unwrap();
+            force = -2.0 * line.iter().map(|&dof| step.reaction_n[dof]).sum::<f64>() / w;
+        }
+        let m0 = 30.0 * t * t / 4.0 * 2.0 / 3f64.sqrt();
+        let expected = 8.0 * m0 / (d * (2.0 - (1.0 - closed).powi(2)).sqrt());
+        println!("D/t {dt} closed by {closed}: {force} {expected} {:+.1} %", 100.0 * (force / expected - 1.0));
+        assert!((force / expected - 1.0).abs() < 0.05, "D/t {dt}: {force} {expected}");
     }
-    let m0 = 30.0 * t * t / 4.0 * 2.0 / 3f64.sqrt();
-    let expected = 8.0 * m0 / (d * (2.0 - 0.94_f64 * 0.94).sqrt());
-    assert!((force / expected - 1.0).abs() < 0.05, "{force} {expected}");
 }
 
 #[test]
