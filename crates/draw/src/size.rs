@@ -12,6 +12,14 @@ pub fn size_words(mm: f64, unit: LengthUnit) -> String {
     }
 }
 
+/// A size that has to be turned or ground to it: millimetres to a hundredth, inches as everywhere.
+pub fn fine_words(mm: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Mm => format!("{mm:.2} mm"),
+        LengthUnit::Inch => show_length(mm, unit),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

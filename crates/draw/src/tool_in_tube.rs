@@ -10,7 +10,7 @@ use crate::laid::Laid;
 use crate::method_parts::At;
 use crate::plane_view::{Plane, extent_mm};
 use crate::scale;
-use crate::size::size_words;
+use crate::size::{fine_words, size_words};
 use crate::tube_section::{self, section};
 use dent::Assessment;
 use glam::DVec3;
@@ -462,7 +462,7 @@ impl<'a> SideView<'a> {
                     words.push(format!("expanding plug, jaws {} long, turned out all round", show_length(jaws_mm, unit)));
                 }
                 ToolBody::DrawRing { bore_mm } => {
-                    words.push(format!("draw ring, bore {}: tube and mandrel are pulled through it", size_words(bore_mm, unit)));
+                    words.push(format!("draw ring, bore {}: tube and mandrel are pulled through it", fine_words(bore_mm, unit)));
                 }
                 ToolBody::Fill { fill } => words.push(format!("filled with {}, worked from outside", fill.name())),
                 ToolBody::Roller { diameter_mm } => words.push(format!("roller {}, rolled to and fro", size_words(diameter_mm, unit))),

@@ -4,7 +4,7 @@ use crate::canvas::{Canvas, Drawing, GREY, INK, P, Pen, Type};
 use crate::dxf::dxf;
 use crate::plate::{Entity, Layer, Plate, V};
 use crate::scale;
-use crate::size::size_words;
+use crate::size::{fine_words, size_words};
 use reach::{ToolBody, ToolToMake};
 use units::LengthUnit;
 use units::length::show_length;
@@ -155,8 +155,8 @@ pub fn plate(body: &ToolBody, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
             ];
         }
         ToolBody::DrawRing { bore_mm } => {
-            p = Plate::new(format!("Draw ring, bore {}", d(bore_mm)), text_mm);
-            draw_ring(&mut p, bore_mm, &d);
+            p = Plate::new(format!("Draw ring, bore ⌀ {}", fine_words(bore_mm, unit)), text_mm);
+            draw_ring(&mut p, bore_mm, &format!("⌀ {}", fine_words(bore_mm, unit)), &d);
             p.notes =
                 vec!["Tool steel, hardened; mouth and land polished, the corner between them rounded (common practice, no source).".into()];
         }
@@ -191,14 +191,14 @@ fn expander(p: &mut Plate, (shut, open): (f64, f64), jaws: f64, length: f64, d: 
     p.outline(&[(from, bar), (length, 1.5 * bar), (length, s - edge), (length - edge, s), (from + edge, s), (from, s - edge)]);
     p.outline(&[(from, -bar), (length, -1.8 * bar), (length, edge - o), (length - edge, -o), (from + edge, -o), (from, edge - o)]);
     p.line(Layer::Centre, (-t, 0.0), (length + t, 0.0));
-    p.dimension_across((0.0, bar), (length, s), s + 4.5 * t, l(length));
-    p.dimension_across((from, s), (length, s), s + 1.5 * t, l(jaws));
+    p.dimension_across((0.0, bar), (length, s), s + 2.0 * t, l(length));
+    p.dimension_across((from, -o), (length, -o), -o - 3.0 * t, l(jaws));
     p.dimension_up((length, 0.0), (length, s), length + 1.5 * t, format!("shut {}", d(shut)));
     p.dimension_up((length, -o), (length, 0.0), length + 1.5 * t, format!("open {}", d(open)));
 }
 
 /// A ring in section: land, mouth and outside.
-fn draw_ring(p: &mut Plate, bore: f64, d: &impl Fn(f64) -> String) {
+fn draw_ring(p: &mut Plate, bore: f64, words: &str, d: &impl Fn(f64) -> String) {
     let t = p.text_mm;
     let (r, out) = (bore / 2.0, ring_outside_mm(bore) / 2.0);
     let thick = (out - r).max(8.0);
@@ -210,7 +210,7 @@ fn draw_ring(p: &mut Plate, bore: f64, d: &impl Fn(f64) -> String) {
     p.line(Layer::Outline, (0.0, -r), (0.0, r));
     p.line(Layer::Outline, (thick, -r - rise), (thick, r + rise));
     p.line(Layer::Centre, (-t, 0.0), (thick + t, 0.0));
-    p.dimension_up((0.0, -r), (0.0, r), -1.5 * t, d(bore));
+    p.dimension_up((0.0, -r), (0.0, r), -1.5 * t, words.to_owned());
     p.dimension_up((thick, -out), (thick, out), thick + 1.5 * t, d(2.0 * out));
     p.text((0.5 * thick, -out - 1.6 * t), format!("mouth {:.0}° a side", reach::draw_ring::MOUTH_DEG));
 }
@@ -225,7 +225,9 @@ fn stake(p: &mut Plate, (crown, face): (f64, f64), arm: f64, length: f64, d: &im
     let edge = r + face / 3.0;
     let below = (crown * crown - half * half).max(0.0).sqrt();
     let foot = (0.7 * half).max(r.min(half));
-    p.outline(&[(0.0, -r), (length - half + foot, -r), (length, edge), (length - face, edge), (middle - foot, r), (0.0, r)]);
+    for w in [(length, edge), (length - half + foot, -r), (0.0, -r), (0.0, r), (middle - foot, r), (length - face, edge)].windows(2) {
+        p.line(Layer::Outline, w[0], w[1]);
+    }
     let angle = (half / crown).clamp(-1.0, 1.0).asin().to_degrees();
     p.entities.push(Entity::Arc {
         layer: Layer::Outline,

@@ -128,6 +128,11 @@ fn every_way_has_a_drawing_that_is_well_formed() {
         (Method::Hammering, vec!["hammer that is not on the rack", "balls"], 18.0),
         (Method::Magnet, vec![], 12.0),
         (Method::PullOutside, vec!["stud"], 8.0),
+        (Method::Burnishing, vec!["burnisher"], 15.0),
+        (Method::Expander, vec!["expander"], 20.0),
+        (Method::DrawRing, vec!["ring", "bench", "mandrel"], 19.8),
+        (Method::FilledBend, vec!["balls", "cable", "fill", "roller"], 19.5),
+        (Method::Raising, vec!["stake", "hammer"], 16.0),
     ];
     for d in &dents {
         for (method, tools, size) in &ways {
@@ -136,6 +141,9 @@ fn every_way_has_a_drawing_that_is_well_formed() {
                 if *method == Method::PullOutside {
                     w.passage = None;
                 }
+                if *method == Method::FilledBend {
+                    w.fill = Some(metal::Fill::Alloy95);
+                }
                 let view = ToolView { survey: &s, assessments: &a, way: &w, rack: Some(&rack), unit };
                 let drawing = tool_in_tube(&view).unwrap();
                 assert!(Document::parse(&drawing.svg).is_ok());
@@ -143,6 +151,20 @@ fn every_way_has_a_drawing_that_is_well_formed() {
                 assert!(drawing.height_mm < 130.0, "{method:?} {}", drawing.height_mm);
                 let text = words(&drawing);
                 assert!(text.contains(&format!("Dent {}", w.dent)));
+                let said = match method {
+                    Method::Burnishing => "rubbed to and fro",
+                    Method::Expander => "turned out all round",
+                    Method::DrawRing => "pulled through it",
+                    Method::FilledBend => "filled with 95 °C alloy",
+                    Method::Raising => "struck down with a mallet",
+                    _ => "",
+                };
+                assert!(text.contains(said), "{method:?}: {text}");
+                // Whoever has no steps to look at still sees what raised it.
+                assert_eq!(text.contains("raised first, while empty"), *method == Method::FilledBend, "{text}");
+                if let Ok(dir) = std::env::var("LOOK") {
+                    std::fs::write(format!("{dir}/{method:?}-{}-{unit:?}.svg", d.id), &drawing.svg).unwrap();
+                }
                 assert_eq!(text.contains(" mm"), unit == LengthUnit::Mm);
             }
         }

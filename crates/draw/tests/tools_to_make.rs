@@ -99,3 +99,54 @@ fn every_body_that_can_be_turned_has_both_drawings_and_the_rest_none() {
         assert!(tool_to_make_dxf(&make(body), LengthUnit::Mm).is_none());
     }
 }
+
+/// Sizes are those that were asked for: the greatest extent of the outline, full size, and each in words.
+#[test]
+fn the_further_tools_have_their_sizes() {
+    let stake = ToolBody::Stake { crown_radius_mm: 70.0, face_mm: 60.0, diameter_mm: 30.0, length_mm: 500.0 };
+    let expander = ToolBody::Expander { smallest_mm: 17.5, largest_mm: 20.5, jaws_mm: 12.0, length_mm: 160.0, limit_n: 8000.0 };
+    for (body, long, said) in [
+        (ToolBody::Burnisher { diameter_mm: 12.0, length_mm: 320.0, head_mm: 16.0 }, 320.0, vec!["320 mm", "%%c 12 mm", "%%c 16 mm"]),
+        (expander, 160.0, vec!["160 mm", "12 mm", "shut %%c 17.5 mm", "open %%c 20.5 mm"]),
+        (stake, 500.0, vec!["500 mm", "60 mm", "%%c 30 mm", "crown R 70 mm"]),
+    ] {
+        let svg = tool_to_make_svg(&make(body.clone()), LengthUnit::Mm).unwrap();
+        assert!(!svg.svg.contains("NaN") && svg.width_mm <= 176.0 + 1e-6 && svg.height_mm < 130.0, "{body:?}");
+        let drawing = read(body.clone());
+        let texts = texts(&drawing);
+        for words in said {
+            assert!(texts.iter().any(|t| t == words), "{words} in {texts:?}");
+        }
+        let mut x = (f64::MAX, f64::MIN);
+        for e in drawing.entities().filter(|e| e.common.layer == "OUTLINE") {
+            let mut put = |v: f64| x = (x.0.min(v), x.1.max(v));
+            match &e.specific {
+                EntityType::Line(l) => {
+                    put(l.p1.x);
+                    put(l.p2.x);
+                }
+                EntityType::Arc(a) if !matches!(body, ToolBody::Stake { .. }) => put(a.center.x + a.radius),
+                _ => {}
+            }
+        }
+        assert!((x.1 - x.0 - long).abs() < 1e-3, "{body:?}: {x:?}");
+        if let Ok(dir) = std::env::var("LOOK") {
+            std::fs::write(format!("{dir}/make-{long:.0}.svg"), &svg.svg).unwrap();
+        }
+    }
+    let ring = read(ToolBody::DrawRing { bore_mm: 20.56 });
+    let lands = ring.entities().filter(|e| matches!(&e.specific, EntityType::Line(l) if (l.p1.y.abs() - 10.28).abs() < 1e-6 && (l.p2.y.abs() - 10.28).abs() < 1e-6 && l.p1.y == l.p2.y && e.common.layer == "OUTLINE"));
+    assert_eq!(lands.count(), 2, "a land above and one below");
+    assert!(texts(&ring).iter().any(|t| t == "%%c 20.56 mm"), "{:?}", texts(&ring));
+    if let Ok(dir) = std::env::var("LOOK") {
+        std::fs::write(
+            format!("{dir}/make-ring.svg"),
+            tool_to_make_svg(&make(ToolBody::DrawRing { bore_mm: 20.56 }), LengthUnit::Mm).unwrap().svg,
+        )
+        .unwrap();
+    }
+    // What is bought is not drawn.
+    for body in [ToolBody::Fill { fill: metal::Fill::Pitch }, ToolBody::DrawBench { length_mm: 500.0, limit_n: 3000.0 }] {
+        assert!(tool_to_make_svg(&make(body), LengthUnit::Mm).is_none());
+    }
+}

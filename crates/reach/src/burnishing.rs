@@ -166,3 +166,15 @@ fn to_make(case: &Case, access: &Access, why: &str) -> Result<(ToolToMake, Body,
     };
     Ok((make, body, fits))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is common practice, said once more so that nobody changes it by a slip.
+    #[test]
+    fn practice() {
+        assert!((DEEPEST, LONGEST_DENT_MM, MOST_LIFT) == (0.08, 40.0, 0.10));
+        assert!((LEAN_AT_NOSE, RUBS_A_MINUTE, OF_BAR, NOSE) == (0.9, 50.0, 0.8, 0.9));
+    }
+}

@@ -169,3 +169,18 @@ fn draw(case: &Case) -> Result<Vec<Way>, String> {
     way.after = mandrel.after.clone();
     Ok(vec![way])
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is common practice or from memory, said once more so that nobody changes it by a slip.
+    #[test]
+    fn practice() {
+        assert!((PINCH, PINCHES, MOST_PULL) == (0.04, (0.01, 0.10), 0.6));
+        assert!((CYLINDRICAL_MM, PRESS_TRAVEL_MM, RIDGES_WON) == (0.1, 150.0, 0.5));
+        // Tube drawing: mouths of 8° to 15°, oiled mandrels of 0.05 to 0.10; the mandrel slides more easily than the ring.
+        assert!((8.0..=15.0).contains(&MOUTH_DEG) && (0.05..=0.10).contains(&ON_MANDREL.0) && ON_MANDREL.0 < FRICTION.0);
+        assert!(ON_MANDREL.1 > 0.01 && ON_MANDREL.1 < 0.03);
+    }
+}

@@ -262,4 +262,13 @@ mod tests {
         assert!(screw_n(1000.0, 12.0, 0.2) > screw_n(1000.0, 12.0, 0.1));
         assert!(screw_n(1000.0, 80.0, 0.5).is_infinite());
     }
+
+    /// What is common practice, said once more so that nobody changes it by a slip; the screw's limit is half of an M8's proof
+    /// load (from memory of ISO 898-1: 36.6 mm² at 580 N/mm²).
+    #[test]
+    fn practice() {
+        assert!((CYLINDRICAL_MM, TURNED_TO_MM, OF_CLEARANCE, OPENS) == (0.1, 0.01, 0.5, 0.25));
+        assert!((JAWS_MM, FURTHEST_MM, HAND_SLIDE_RISK) == (12.0, 250.0, 3.0));
+        assert!((STRONGEST_N / (0.5 * 36.6 * 580.0) - 1.0).abs() < 0.1);
+    }
 }

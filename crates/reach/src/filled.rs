@@ -190,3 +190,14 @@ fn from_outside<'a>(case: &Case<'a>, fill: Fill) -> Result<Outside<'a>, String> 
     }
     found.ok_or(why)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is common practice, said once more so that nobody changes it by a slip.
+    #[test]
+    fn practice() {
+        assert!((RIDGES_FROM, MOST_LIFT, ROOM_MM, HANDS, RIDGES_WON) == (0.08, 0.10, (35.0, 90.0), 2.0, 0.5));
+    }
+}

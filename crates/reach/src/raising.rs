@@ -117,3 +117,14 @@ fn blow(case: &Case) -> Result<(Stroke, u32, Figure), String> {
     let force = rub::force(case, &stroke);
     Ok((stroke, n, force))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is common practice, said once more so that nobody changes it by a slip.
+    #[test]
+    fn practice() {
+        assert!((BLOWS_A_MINUTE, LEAST_BORE_MM, SWING_MM) == (30.0, 60.0, 90.0));
+    }
+}

@@ -522,6 +522,53 @@ mod tests {
     }
 
     #[test]
+    fn the_further_kinds_are_read_with_their_sizes() {
+        let tools = [
+            (
+                "kind = \"inside burnisher\"\ndiameter = \"9 mm\"\nlength = \"30 cm\"\nhead = \"11 mm\"",
+                ToolBody::Burnisher { diameter_mm: 9.0, length_mm: 300.0, head_mm: 11.0 },
+            ),
+            (
+                "kind = \"inside burnisher\"\ndiameter = \"9 mm\"\nlength = \"30 cm\"",
+                ToolBody::Burnisher { diameter_mm: 9.0, length_mm: 300.0, head_mm: 9.0 },
+            ),
+            (
+                "kind = \"expanding plug\"\nsmallest = \"15.5 mm\"\nlargest = \"19 mm\"\njaws = \"12 mm\"\nlength = \"140 mm\"\nlimit = \"8 kN\"",
+                ToolBody::Expander { smallest_mm: 15.5, largest_mm: 19.0, jaws_mm: 12.0, length_mm: 140.0, limit_n: 8000.0 },
+            ),
+            ("kind = \"draw ring\"\ndiameter = \"14.42 mm\"", ToolBody::DrawRing { bore_mm: 14.42 }),
+            ("kind = \"draw bench\"\nlength = \"800 mm\"\nlimit = \"5 kN\"", ToolBody::DrawBench { length_mm: 800.0, limit_n: 5000.0 }),
+            ("kind = \"fill\"\nfill = \"70 °C alloy\"", ToolBody::Fill { fill: Fill::Alloy70 }),
+            ("kind = \"fill\"\nfill = \"Pitch\"", ToolBody::Fill { fill: Fill::Pitch }),
+        ];
+        for (text, body) in tools {
+            let (rack, problems) = read_rack(&format!("{RACK}[[tool]]\nid = \"x\"\n{text}\n"));
+            assert_eq!(problems, [], "{text}");
+            assert_eq!(rack.tools[1].body, body);
+        }
+        for (bad, line, words) in [
+            ("kind = \"fill\"\nfill = \"butter\"", 11, "butter"),
+            ("kind = \"fill\"", 9, "what it is is missing"),
+            (
+                "kind = \"expander\"\nsmallest = \"19 mm\"\nlargest = \"15 mm\"\njaws = \"12 mm\"\nlength = \"140 mm\"\nlimit = \"8 kN\"",
+                12,
+                "does not open",
+            ),
+            ("kind = \"draw ring\"\ndiameter = \"14 mm\"\njaws = \"3 mm\"", 12, "has no `jaws`"),
+        ] {
+            let (_, problems) = read_rack(&format!("{RACK}[[tool]]\nid = \"x\"\n{bad}\n"));
+            assert_eq!(problems.len(), 1, "{bad}: {problems:?}");
+            assert!(problems[0].line == Some(line) && problems[0].to_string().contains(words), "{bad}: {}", problems[0]);
+        }
+        let (rack, problems) = read_rack_csv(
+            "id,kind,fill,smallest (mm),largest (mm),jaws (mm),length (mm),limit (N)\na,fill,95 °C alloy,,,,,\nb,expander,,15.5,19,12,140,8000\n",
+        );
+        assert_eq!(problems, []);
+        assert_eq!(rack.tools[0].body, ToolBody::Fill { fill: Fill::Alloy95 });
+        assert!(matches!(rack.tools[1].body, ToolBody::Expander { jaws_mm, .. } if (jaws_mm - 12.0).abs() < 1e-9));
+    }
+
+    #[test]
     fn nonsense_in_one_tool_leaves_the_rest() {
         for (bad, line, words) in [
             ("id = \"x\"\nkind = \"straight rod\"\ndiameter = \"8 mm\"", 9, "no length"),

@@ -193,4 +193,10 @@ mod tests {
         assert!(melt_words("x", Fill::Alloy95).contains("97 °C") && melt_words("x", Fill::Alloy124).contains("134 °C"));
         assert!(pour_words("x", Fill::Alloy70).contains("80 °C") && pour_words("x", Fill::Alloy70).contains("15 °C"));
     }
+
+    /// What is common practice, said once more so that nobody changes it by a slip.
+    #[test]
+    fn practice() {
+        assert!((RAISED_IN, HOTTER_K, LATE) == (0.5, 10.0, 900));
+    }
 }
