@@ -284,7 +284,7 @@ impl<'a> SideView<'a> {
         let ring = self.bodies.iter().find_map(|b| if let ToolBody::DrawRing { bore_mm } = *b { Some(bore_mm) } else { None });
         let outside = 2.0 * (self.laid.radius_mm() + self.laid.wall_mm(self.laid.at_mm));
         let thick = (0.45 * outside).clamp(5.0, 25.0);
-        let past = 0.5 * self.laid.assessment.width_along_mm.value + 2.0;
+        let past = 0.5 * self.laid.assessment.width_along_mm.value + 2.0 + thick;
         // Drawn on the tube's own outside: the pinch is under a hair's breadth.
         ring.map_or_else(Vec::new, |_| {
             self.at_dent(|to| At { to: &|x, y| to(x - past, y) }.ring(outside, thick, reach::draw_ring::MOUTH_DEG))
