@@ -1,6 +1,7 @@
 //! How sure the minutes of a dent are: what is not measured makes them wide, and says which measurement would narrow them.
 
 use dent::Assessment;
+use reach::Way;
 use std::collections::BTreeMap;
 use units::figure::Z90;
 use units::{Figure, Source, ThreePoint};
@@ -14,8 +15,11 @@ pub const EXPONENTS: Source =
 const USUAL_FORCE_N: f64 = 1000.0;
 
 /// How much longer a wall takes that asks for more force than the usual one: the ways' own minutes hold depth and area, this
-/// adds the force, by [`EXPONENTS`].
-pub fn force_factor(a: &Assessment) -> f64 {
+/// adds the force, by [`EXPONENTS`]. Where a way counts its strokes, they have come of the force already.
+pub fn force_factor(way: &Way, a: &Assessment) -> f64 {
+    if way.strokes.is_some() {
+        return 1.0;
+    }
     let ratio = a.force_inside_n.value / USUAL_FORCE_N;
     if ratio.is_finite() && ratio > 0.0 { ratio.powf(0.15).clamp(0.6, 1.7) } else { 1.0 }
 }

@@ -3,14 +3,17 @@
 //! A ball enters a taper from its wide end only, and no ball is larger than the smallest passage on its way.
 //! Each step of the train is as large as the force of what drives it allows ([`crate::drive_force`]). The rack's balls
 //! are used up to the last that passes; where a step is too hard for the drive the wall is eased with light blows from
-//! outside while the ball is driven. Balls to make are few, of whole sizes, and no larger than a bench turns.
+//! outside while the ball is driven: the blows pay for the work that the drive does not. Balls to make are few, of whole sizes, and no larger than a bench turns.
 
 use crate::bench::{Access, Case, keep_least};
-use crate::drive_force::{FRICTION, axial_over_radial, contact_angle_rad, drive_n, radial_part};
+use crate::drive_force::{FRICTION, Lifted, axial_over_radial, contact_angle_rad, drive_n, lifted};
+use crate::hammering::WORK_OF_A_BLOW_J;
 use crate::openings::union;
+use crate::strokes::{self, Head, Motion, with_lift};
 use crate::way::{BallStep, Opened, RuledOut, ToolToMake, Way};
 use crate::{Method, Tool, ToolBody, ToolChoice, ToolId};
-use units::{Known, Origin, Source, Unit};
+use dent::stroke::{Hold, Stroke, force_part};
+use units::{Known, Origin, Unit};
 
 /// Least part of the depth that a train must lift to be worth driving. Common practice, no source.
 const LEAST_LIFT: f64 = 0.6;
@@ -22,15 +25,20 @@ const BUFFED_OUT_MM: f64 = 0.15;
 const LARGEST_TURNED_MM: f64 = 120.0;
 /// Balls made for one dent at most. Common practice, no source: a repairer buys or turns one or two, not a set.
 const MOST_MADE: usize = 2;
-/// Light blows from outside that share a step with the drive. Common practice, no source.
-const EASING_BLOWS: f64 = 12.0;
+/// Least part of a step's force that the drive gives itself where the step is eased with blows: with less the ball only sits
+/// there. Common practice, no source.
+const EASED_PART: f64 = 0.5;
+/// Most light blows that ease one step. Common practice, no source: more are hammering, not easing.
+const MOST_EASING_BLOWS: f64 = 40.0;
+/// Lifts at which the force of a step is reckoned; straight between.
+const LIFTS: usize = 24;
 /// Room outside for the easing hammer, mm. Common practice, no source.
 const EASING_ROOM_MM: f64 = 60.0;
 /// A ball goes through with this much less than the bore, mm. Common practice, no source.
 const RUN_ROOM_MM: f64 = 0.05;
 /// Most balls of a train: beyond it the way is not practical.
 const MOST_BALLS: usize = 40;
-/// The most that one ball may be larger than what is open, as a part of the bore and in mm, whichever is more:
+/// The most that one ball may lift the wall for good, as a part of the bore and in mm, whichever is more:
 /// a larger step ripples the wall before and behind the dent. Common practice, no source.
 const LARGEST_STEP: (f64, f64) = (0.04, 1.0);
 /// Straight pushes with a plain rod allow this much turn on the way, degrees.
@@ -267,8 +275,8 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
     }
 }
 
-/// One ball of a train, and the tool of the rack that it is from.
-type Step = (BallStep, Option<ToolId>);
+/// One ball of a train, the tool of the rack that it is from, and what it does to the wall.
+type Step = (BallStep, Option<ToolId>, Lifted);
 
 /// The balls in order, and the sizes that the rack does not have.
 struct Train {
@@ -276,6 +284,8 @@ struct Train {
     missing_mm: Vec<f64>,
     /// Steps that are eased from outside.
     eased: usize,
+    /// Light blows for that.
+    blows: f64,
 }
 
 impl Train {
@@ -293,17 +303,26 @@ fn can_ease(case: &Case) -> bool {
 /// made.
 fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> Result<Train, String> {
     let all = case.balls();
-    let rack = &all[..all.partition_point(|b| b.0 <= largest)];
+    let rack = &all[..all.partition_point(|b| b.0 <= largest + 1e-9)];
     let bore = case.bore_mm();
     let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
-    // What springs back under the ball after each step, in proportion to the lift.
-    let spring = (case.assessment.overpush_mm.value / depth).clamp(0.0, 0.6);
+    let wall = Wall::new(case, largest);
     let largest_step = LARGEST_STEP.1.max(LARGEST_STEP.0 * bore);
-    // A step that is too large counts as one that no force does.
-    let drive = |ball: f64, open: f64| {
-        if ball - open > largest_step + 1e-9 { f64::INFINITY } else { drive_n(f0, ball, ball - open, depth, half, FRICTION.0) }
+    // A step that is too large counts as one that no force does; so does one from which the wall springs back wholly.
+    let drive = |ball: f64, open: f64, previous: f64| {
+        let step = ball - open;
+        let l = wall.lifted(ball, open, previous);
+        if l.stays_mm > largest_step + 1e-9 || l.stays_mm <= 0.0 {
+            return (f64::INFINITY, l);
+        }
+        (drive_n(f0 * l.part, ball, step, depth, half, FRICTION.0), l)
     };
-    let easing = if can_ease(case) { 1.0 / EASING_BLOWS.sqrt() } else { 1.0 };
+    let may_ease = can_ease(case);
+    // The drive gives its part, the blows the rest of the work.
+    let eased_n = |(n, l): (f64, Lifted)| {
+        let blows = (1.0 - limit_n / n) * f0 * l.part * l.stays_mm / 1000.0 / WORK_OF_A_BLOW_J;
+        (may_ease && n.is_finite() && limit_n >= EASED_PART * n && blows <= MOST_EASING_BLOWS).then_some((limit_n, blows.max(1.0)))
+    };
     let on_rack = rack.last().map_or(0.0, |b| b.0);
     let goal = if make { on_grid(largest.min(LARGEST_TURNED_MM)).max(on_rack) } else { on_rack };
     let least = passage + LEAST_LIFT * (bore - passage);
@@ -311,47 +330,87 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> R
         let what = if make { "the largest ball that a bench turns is" } else { "the rack's largest that gets there is" };
         return Err(format!("{what} {goal:.1} mm, {least:.1} mm are wanted to lift most of the dent"));
     }
-    let mut train = Train { steps: Vec::new(), missing_mm: Vec::new(), eased: 0 };
+    let mut train = Train { steps: Vec::new(), missing_mm: Vec::new(), eased: 0, blows: 0.0 };
     let mut open = passage;
     while train.steps.len() < MOST_BALLS && train.last_mm() < goal - 1e-9 {
         let previous = train.last_mm();
         let ahead = |b: &&(f64, ToolId)| b.0 > previous + 1e-9 && b.0 > open;
-        let direct = rack.iter().rev().filter(ahead).find(|b| drive(b.0, open) <= limit_n);
-        let eased = rack.iter().rev().filter(ahead).find(|b| drive(b.0, open) * easing <= limit_n);
-        let (step, from, share) = if let Some(b) = direct {
-            (b.0, Some(b.1.clone()), 1.0)
-        } else if let Some(b) = eased {
-            train.eased += 1;
-            (b.0, Some(b.1.clone()), easing)
+        let direct = rack.iter().rev().filter(ahead).find(|b| drive(b.0, open, previous).0 <= limit_n);
+        let eased = || rack.iter().rev().filter(ahead).find(|b| eased_n(drive(b.0, open, previous)).is_some());
+        let (step, from) = if let Some(b) = direct.or_else(eased) {
+            (b.0, Some(b.1.clone()))
         } else if make && train.missing_mm.len() < MOST_MADE {
             // The largest size of the grid that the force allows.
+            let does = |ball: f64| {
+                let d = drive(ball, open, previous);
+                d.0 <= limit_n || eased_n(d).is_some()
+            };
             let mut ball = goal;
-            while ball > open && drive(ball, open) * easing > limit_n {
+            while ball > open && !does(ball) {
                 ball = on_grid(ball - 0.5 * grid_mm(ball));
             }
             if ball <= open.max(previous) + 1e-9 {
                 break;
             }
             train.missing_mm.push(ball);
-            let share = if drive(ball, open) <= limit_n { 1.0 } else { easing };
-            train.eased += usize::from(share < 1.0);
-            (ball, None, share)
+            (ball, None)
         } else {
             break;
         };
-        train.steps.push((BallStep { ball_mm: step, drive_n: drive(step, open) * share }, from));
-        let lift = (step - open).max(0.0);
-        open = (step - spring * lift).max(open);
+        let (n, l) = drive(step, open, previous);
+        let (drive_n, blows) = if n <= limit_n { (n, 0.0) } else { eased_n((n, l)).unwrap_or((n, 0.0)) };
+        train.eased += usize::from(blows > 0.0);
+        train.blows += blows;
+        train.steps.push((BallStep { ball_mm: step, drive_n }, from, l));
+        open += l.stays_mm;
     }
     if train.last_mm() >= least {
         return Ok(train);
     }
-    let next = rack.iter().map(|b| b.0).find(|b| *b > open).unwrap_or(goal);
-    Err(if next - open > largest_step {
+    let next = rack.iter().map(|b| b.0).find(|b| *b > open.max(train.last_mm())).unwrap_or(goal);
+    let (n, l) = drive(next, open, train.last_mm());
+    Err(if l.stays_mm > largest_step {
         format!("from {open:.1} mm the next ball of {next:.2} mm is too large a step: over {largest_step:.1} mm it ripples the wall")
+    } else if l.stays_mm <= 0.0 {
+        format!("from {open:.1} mm the ball of {next:.2} mm leaves nothing: the wall springs back from it")
     } else {
-        format!("the ball of {next:.2} mm asks {:.0} N past {open:.1} mm, {limit_n:.0} N are at hand", drive(next, open))
+        format!("the ball of {next:.2} mm asks {n:.0} N past {open:.1} mm, {limit_n:.0} N are at hand")
     })
+}
+
+/// What the wall asks of a ball, reckoned once for a train: the balls of a train are nearly of one size.
+struct Wall {
+    /// Part of the whole force by lift, at even steps up to the whole depth.
+    parts: [f64; LIFTS + 1],
+    depth_mm: f64,
+    over_push_mm: f64,
+}
+
+impl Wall {
+    fn new(case: &Case, ball_mm: f64) -> Self {
+        let s = strokes::stroke(case, head(ball_mm));
+        let factor = strokes::full_n(case, ball_mm) / case.force_n().max(1e-9);
+        let at = |i: usize| factor * force_part(&Stroke { lift_mm: s.depth_mm * i as f64 / LIFTS as f64, ..s }).force_part;
+        let over_push_mm = case.assessment.overpush_mm.value.clamp(0.0, 0.6 * s.depth_mm);
+        Self { parts: std::array::from_fn(at), depth_mm: s.depth_mm, over_push_mm }
+    }
+
+    fn part(&self, lift_mm: f64) -> f64 {
+        let x = (lift_mm / self.depth_mm).clamp(0.0, 1.0) * LIFTS as f64;
+        let i = (x as usize).min(LIFTS - 1);
+        self.parts[i] + (self.parts[i + 1] - self.parts[i]) * (x - i as f64)
+    }
+
+    /// What a ball does after `previous_mm` (0: none before it), the free passage being `open_mm`.
+    fn lifted(&self, ball_mm: f64, open_mm: f64, previous_mm: f64) -> Lifted {
+        let most = if previous_mm > 0.0 { ball_mm - previous_mm } else { f64::INFINITY };
+        lifted(ball_mm - open_mm, most, self.over_push_mm, |l| self.part(l))
+    }
+}
+
+/// A ball in the bore lies against the wall opposite and is drawn through over the whole dent.
+fn head(ball_mm: f64) -> Head {
+    Head::new(ball_mm, Hold::Hand, Motion::Whole)
 }
 
 /// Axial force at which a push rod buckles over its length in the tube, N: Euler, both ends hinged, π²EI/l² (closed
@@ -362,30 +421,27 @@ fn buckles_at_n(diameter_mm: f64, length_mm: f64) -> f64 {
 }
 
 fn report(case: &Case, access: &Access, drive: &Drive, train: &Train) -> Vec<Way> {
-    let Train { steps, missing_mm: missing, eased } = train;
+    let Train { steps, missing_mm: missing, eased, blows } = train;
     let Some(last) = steps.last() else { return Vec::new() };
     let size = last.0.ball_mm;
-    let hardest = steps.iter().max_by(|a, b| a.0.drive_n.total_cmp(&b.0.drive_n)).map_or(&last.0, |s| &s.0);
+    let Some((at, (hardest, _, does))) = steps.iter().enumerate().max_by(|a, b| a.1.0.drive_n.total_cmp(&b.1.0.drive_n)) else {
+        return Vec::new();
+    };
     let after: Vec<_> = access.blocking(size).into_iter().map(|d| case.survey.dents[d].id.clone()).collect();
     let (depth, half) = (case.depth_mm(), case.half_width_mm());
-    let open_before =
-        steps.iter().position(|s| s.0 == *hardest).and_then(|i| i.checked_sub(1)).map_or(case.passage_mm(), |i| steps[i].0.ball_mm);
+    let open_before = case.passage_mm() + steps[..at].iter().map(|s| s.2.stays_mm).sum::<f64>();
     let lift = (hardest.ball_mm - open_before).max(0.0);
-    // The hardest ball's force, with the wall's and the friction's uncertainty.
-    let scale = hardest.drive_n / drive_n(case.force_n(), hardest.ball_mm, lift, depth, half, FRICTION.0).max(1e-9);
-    let friction = Known::new("friction, greased steel on brass", FRICTION.0, FRICTION.1, Unit::One, Origin::Handbook);
+    // The hardest ball's force, with the wall's, the law's and the friction's uncertainty.
     let ball = hardest.ball_mm;
-    let source = Source::closed_form(
-        "ball on a dent's flank with Coulomb friction on both walls; lift force ∝ √lift (Wierzbicki & Suh 1988), reach::drive_force",
-    );
-    let force = case.force_at_hand(
-        "F = F(wall)·√(δ/d)·[(tan α + μ)/(1 − μ tan α) + μ], the hardest ball of the train",
-        source,
-        friction,
-        move |f, mu| {
-            let angle = contact_angle_rad(ball, lift, depth, half);
-            f * radial_part(lift, depth) * axial_over_radial(angle, mu.clamp(0.0, 0.6)) * if scale.is_finite() { scale } else { 1.0 }
-        },
+    let angle = contact_angle_rad(ball, lift, depth, half);
+    let working = with_lift(case, head(ball), does.stays_mm.max(1e-3));
+    let scale = hardest.drive_n / (working.force_n * axial_over_radial(angle, FRICTION.0)).max(1e-9);
+    let friction = Known::new("friction, greased steel on brass", FRICTION.0, FRICTION.1, Unit::One, Origin::Handbook);
+    let force = working.at_hand(
+        case,
+        "F = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ], the part of the whole force that the hardest ball's step asks (less where blows help); ball on a dent's flank with Coulomb friction on both walls",
+        &[friction],
+        |x| axial_over_radial(angle, x[0].clamp(0.0, 0.6)) * if scale.is_finite() { scale } else { 1.0 },
     );
     let mut tools: Vec<ToolId> = steps.iter().filter_map(|s| s.1.clone()).collect();
     tools.extend(drive.tools.iter().cloned());
@@ -411,11 +467,12 @@ fn report(case: &Case, access: &Access, drive: &Drive, train: &Train) -> Vec<Way
     );
     if *eased > 0 {
         because.push_str(&format!(
-            " {eased} of the steps {} eased with light blows of a dent hammer round the dent's rim while the ball is driven.",
+            " {eased} of the steps {} eased with about {blows:.0} light blows of a dent hammer round the dent's rim while the ball is driven.",
             if *eased == 1 { "is" } else { "are" }
         ));
     }
-    let stays = (case.bore_mm() - size - BUFFED_OUT_MM).max(0.0);
+    // What the last ball leaves, the wall sprung back.
+    let stays = (case.bore_mm() - case.passage_mm() - steps.iter().map(|s| s.2.stays_mm).sum::<f64>() - BUFFED_OUT_MM).max(0.0);
     if stays > 0.0 {
         because.push_str(&format!(" About {:.1} mm stay after the last ball.", stays + BUFFED_OUT_MM));
     }

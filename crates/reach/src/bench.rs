@@ -39,6 +39,9 @@ impl RunPaths {
 /// Tolerance of the cross-sections' spacing for curved bodies, mm; poses within it are settled by closer ones.
 pub const CURVED_TOLERANCE_MM: f64 = 0.1;
 
+/// A rod tried at an opening, how far past true its head goes, mm, and what came of it.
+pub type Tried = (Body, f64, Result<Fits, Jams>);
+
 /// A way in to one dent.
 pub struct Access<'a> {
     /// The path to its run.
@@ -56,7 +59,7 @@ pub struct Access<'a> {
     /// Cross-sections for curved bodies.
     curved: OnceCell<Vec<Section>>,
     /// Rods already tried here: several ways ask after the same rod.
-    pub tried: RefCell<Vec<(Body, Result<Fits, Jams>)>>,
+    pub tried: RefCell<Vec<Tried>>,
     /// The thickest plain bar that is known to get there, mm.
     pub slim: Cell<f64>,
     /// The thinnest plain bar that is known to jam, mm, and where.
@@ -380,6 +383,7 @@ impl<'a> Case<'a> {
             after: Vec::new(),
             train: Vec::new(),
             fill: None,
+            strokes: None,
             force_hand_n: force,
             force_limit_n: limit_n,
             minutes: crate::practice::minutes(method, self.assessment, self.bend_mm.is_some(), 0),
@@ -388,6 +392,13 @@ impl<'a> Case<'a> {
             pose: None,
             because: format!("{because}{}", self.note),
         }
+    }
+
+    /// A way whose tool moves over the dent: the strokes are told, and the minutes follow from them.
+    pub fn with_strokes(&self, mut way: Way, strokes: crate::Strokes) -> Way {
+        way.minutes = crate::practice::minutes_of_strokes(way.method, self.assessment, self.bend_mm.is_some(), &strokes);
+        way.strokes = Some(strokes);
+        way
     }
 
     /// The passage of an access as it is reported.

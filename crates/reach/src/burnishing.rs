@@ -4,8 +4,8 @@
 
 use crate::bench::{Access, Case};
 use crate::body::Body;
-use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, thinnest_mm};
-use crate::straight_rod::{LONGEST_MM, finish, pick, size_rod};
+use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, bow_mm, thinnest_mm};
+use crate::straight_rod::{LONGEST_MM, finish, pick_where, size_rod};
 use crate::way::{RuledOut, ToolToMake, Way};
 use crate::{Method, ToolBody, ToolChoice, press, rub};
 use dent::Form;
@@ -111,9 +111,20 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
             }
         })
         .collect();
-    let found = if strong.is_empty() { Err(why) } else { pick(case, access, 0.0, strong, VISE_GRIP_MM) };
+    // The bar bows under the rub: for that there must be room beside it.
+    let lies = |body: Body| {
+        let mut fits = press::press(case, access, body).map_err(|jam| jam.words())?;
+        let bow = bow_mm(rub_with(case, free, body.tip_mm, body.head_mm)?.force.value, body.tip_mm, free);
+        let room = fits.pose.least_clearance_mm;
+        if bow > room {
+            return Err(format!("bows {bow:.2} mm under the rub, {room:.2} mm are free beside it"));
+        }
+        fits.pose.least_clearance_mm = room - bow;
+        Ok((fits.after.is_empty(), (body, fits)))
+    };
+    let found = if strong.is_empty() { Err(why) } else { pick_where(case, access, strong, VISE_GRIP_MM, |_| 0.0, lies) };
     let (tool, body, fits, words) = match found {
-        Ok((tool, body, fits)) => {
+        Ok((tool, (body, fits))) => {
             let words = format!("bar {:.1} mm with a {:.1} mm nose", body.tip_mm, body.head_mm);
             (ToolChoice::Rack { tools: vec![tool] }, body, fits, words)
         }

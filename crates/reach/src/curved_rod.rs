@@ -1,9 +1,10 @@
-//! A rod bent to the tube's curve, with a round head, held in the vise.
+//! A rod bent to the tube's curve, with a round head, held in the vise. Its strength and its bow are those of a straight rod of
+//! the same length: the arm of the force is never longer than that, so it is never weaker (closed form: an arc's chord).
 
 use crate::bench::{Access, Case};
 use crate::body::Body;
-use crate::rod_strength::{VISE_GAP_MM, bears_n, thinnest_mm};
-use crate::straight_rod::{LONGEST_MM, finish, force_on_rod, pick, size_rod};
+use crate::rod_strength::{VISE_GAP_MM, thinnest_mm};
+use crate::straight_rod::{LONGEST_MM, finish_found, least_at_hand, pick, size_working_rod};
 use crate::way::{RuledOut, ToolToMake, Way};
 use crate::{Method, ToolBody, ToolChoice};
 
@@ -34,8 +35,6 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
 fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     let reach = access.u_mm;
     let free = reach + VISE_GAP_MM;
-    let force = force_on_rod(case);
-    let (asked, lean) = (force.value, case.rack.lean_n);
     let turned = access.path.tube.turned_deg(0.0, reach);
     if turned > 190.0 {
         return Err(format!("the tube turns {turned:.0}° on the way: no rod is bent so far"));
@@ -43,54 +42,43 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     if free + GRIP_MM > LONGEST_MM {
         return Err(format!("{reach:.0} mm from the opening is further than a rod is worked ({LONGEST_MM:.0} mm with its grip)"));
     }
-    if asked > lean {
-        return Err(format!("the wall asks {asked:.0} N on the rod, a person leans {lean:.0} N"));
-    }
     let rods = case.tools_where(|t, b| match *b {
         ToolBody::CurvedRod { diameter_mm, length_mm, radius_mm, head_mm } => {
             Some(Body::curved_rod(diameter_mm, length_mm, radius_mm, head_mm - t.wear_mm))
         }
         _ => None,
     });
-    let found = if rods.is_empty() { Err("no curved rod on the rack".to_owned()) } else { pick(case, access, asked, rods, GRIP_MM) };
-    if let Ok((tool, body, fits)) = found {
-        let (bears, _) = bears_n(body.tip_mm, free);
-        let because = format!(
-            "rod {:.1} mm bent to {:.0} mm with head {:.1} mm follows the bend ({turned:.0}°) to {reach:.0} mm from {} with {:.2} mm to spare at its tightest, {:.0} mm in; it bears {bears:.0} N, {asked:.0} N asked.",
-            body.tip_mm,
-            1.0 / body.curvature,
-            body.head_mm,
-            access.path.entry.name,
-            fits.pose.least_clearance_mm,
-            fits.pose.tightest_at_mm
-        );
-        return Ok(finish(
-            case,
-            access,
-            Method::CurvedRod,
-            ToolChoice::Rack { tools: vec![tool] },
-            &body,
-            fits,
-            &force,
-            bears.min(lean),
-            because,
-        ));
-    }
-    let why_rack = found.err().unwrap_or_default();
+    let asked = least_at_hand(case, access, &rods)?;
+    let on_rack = if rods.is_empty() { Err("no curved rod on the rack".to_owned()) } else { pick(case, access, rods, GRIP_MM) };
+    let why_rack = match on_rack {
+        Ok((tool, found)) => {
+            let because = format!(
+                "rod {:.1} mm bent to {:.0} mm with head {:.1} mm follows the bend ({turned:.0}°) to {reach:.0} mm from {} with {:.2} mm to spare at its tightest, {:.0} mm in; {}.",
+                found.body.tip_mm,
+                1.0 / found.body.curvature,
+                found.body.head_mm,
+                access.path.entry.name,
+                found.fits.pose.least_clearance_mm,
+                found.fits.pose.tightest_at_mm,
+                found.words(free)
+            );
+            return Ok(finish_found(case, access, Method::CurvedRod, ToolChoice::Rack { tools: vec![tool] }, &found, because));
+        }
+        Err(why) => why,
+    };
     if !case.worth_making(access) {
         return Err(format!("{why_rack}; another tool of the rack reaches it, so none is made"));
     }
     let thinnest = thinnest_mm(asked, free);
     let length = ((free + GRIP_MM) / 10.0).ceil() * 10.0;
-    let widest = (case.passage_mm() - 0.1).min(access.clear_ball_mm.0 - 0.2);
     let Some(tightest) = access.path.tube.tightest_radius_mm(0.0, reach) else { return Err(why_rack) };
     let mut why = String::new();
     // The bend's own radius, then flatter where straight lengths lie before it.
     for radius in [tightest, tightest * 1.4] {
         let radius = (radius / 5.0).round().max(4.0) * 5.0;
-        match size_rod(case, access, thinnest, widest, |shank, head| Body::curved_rod(shank, length, radius, head)) {
-            Ok((body, fits)) => {
-                let (bears, _) = bears_n(body.tip_mm, free);
+        match size_working_rod(case, access, |shank, head| Body::curved_rod(shank, length, radius, head)) {
+            Ok(found) => {
+                let body = found.body;
                 let make = ToolToMake {
                     body: ToolBody::CurvedRod {
                         diameter_mm: body.tip_mm,
@@ -103,21 +91,11 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                         body.tip_mm, body.length_mm, body.head_mm
                     ),
                     because: format!(
-                        "{why_rack}. It must follow {turned:.0}° of bend to {reach:.0} mm and bear {asked:.0} N: not under {thinnest:.1} mm."
+                        "{why_rack}. It must follow {turned:.0}° of bend to {reach:.0} mm and bear at least {asked:.0} N: not under {thinnest:.1} mm."
                     ),
                 };
-                let because = format!("no curved rod on the rack does it: {why_rack}. A {} would.", make.words);
-                return Ok(finish(
-                    case,
-                    access,
-                    Method::CurvedRod,
-                    ToolChoice::ToMake { make, with: Vec::new() },
-                    &body,
-                    fits,
-                    &force,
-                    bears.min(lean),
-                    because,
-                ));
+                let because = format!("no curved rod on the rack does it: {why_rack}. A {} would: {}.", make.words, found.words(free));
+                return Ok(finish_found(case, access, Method::CurvedRod, ToolChoice::ToMake { make, with: Vec::new() }, &found, because));
             }
             Err(e) => why = e,
         }

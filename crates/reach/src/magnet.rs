@@ -1,10 +1,11 @@
 //! A steel ball inside, worked by a magnet from outside: for thin soft walls and shallow dents.
 
 use crate::bench::Case;
+use crate::strokes::{Head, Motion, within};
 use crate::way::{RuledOut, Way};
 use crate::{Method, ToolBody, ToolChoice};
 use dent::Form;
-use units::{Known, Origin, Source, Unit};
+use dent::stroke::Hold;
 
 /// Diameter of the ball for which a magnet's pull is stated, mm: a smaller ball takes up less of the field,
 /// in proportion to its cross-section. Own model, no source.
@@ -14,8 +15,6 @@ const FULL_BALL_MM: f64 = 25.4;
 const LARGEST_BALL_MM: f64 = 50.0;
 /// Depth over diameter up to which a magnet is tried. Common practice, no source.
 const DEEPEST: f64 = 0.04;
-/// Passes over the dent that share the lift. Common practice, no source.
-const PASSES: (f64, f64) = (25.0, 6.0);
 
 /// Pull of a magnet on a ball through a wall, N: halves with each half distance of wall.
 pub fn pull_through_n(pull_n: f64, half_distance_mm: f64, wall_mm: f64, ball_mm: f64) -> f64 {
@@ -41,11 +40,6 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
         out.1.push(case.ruled_out(Method::Magnet, None, why));
         return out;
     }
-    let passes = Known::new("passes that share the lift", PASSES.0, PASSES.1, Unit::One, Origin::Assumed);
-    let source = Source::from_memory(
-        "lift force ∝ √lift (Wierzbicki & Suh, Int. J. Mech. Sci. 30, 1988), shared over the passes of common practice",
-    );
-    let force = case.force_at_hand("F = F(wall)/√n", source, passes, |f, n| f / n.max(1.0).sqrt());
     let wall = case.site.wall_mm.value;
     let rack = case.balls();
     for access in &case.accesses {
@@ -55,24 +49,26 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
             continue;
         };
         let gives = pull_through_n(pull, half, wall, *ball);
-        if gives < force.value {
-            out.1.push(case.ruled_out(
-                Method::Magnet,
-                Some(access),
-                format!(
-                    "{} pulls a {ball:.1} mm ball with {gives:.0} N through {wall:.2} mm of wall; {:.0} N are asked",
-                    magnet.name, force.value
-                ),
-            ));
-            continue;
-        }
+        // The magnet's face rests on the wall round the dent and holds it, as a stake does.
+        let working = match within(case, Head::new(*ball, Hold::Stake, Motion::Lines), gives) {
+            Ok(w) => w,
+            Err(weak) => {
+                let who = format!("{} pulls a {ball:.1} mm ball through {wall:.2} mm of wall with", magnet.name);
+                out.1.push(case.ruled_out(Method::Magnet, Some(access), format!("the dent {}", weak.words(case, &who, gives))));
+                continue;
+            }
+        };
+        let force = working.at_hand(case, "F = F(wall)·part, the part of the whole force that a pass of this lift asks", &[], |_| 1.0);
         let because = format!(
-            "{} pulls a {ball:.1} mm ball with {gives:.0} N through {wall:.2} mm of wall, {:.0} N are asked in {:.0} passes; the ball rolls in from {}.",
-            magnet.name, force.value, PASSES.0, access.path.entry.name
+            "{} pulls a {ball:.1} mm ball with {gives:.0} N through {wall:.2} mm of wall, {:.0} N are asked: {}; the ball rolls in from {}.",
+            magnet.name,
+            force.value,
+            working.words(),
+            access.path.entry.name
         );
         for opens in &access.opens {
             let tools = vec![magnet.id.clone(), id.clone()];
-            let mut way = case.way(
+            let way = case.way(
                 Method::Magnet,
                 ToolChoice::Rack { tools },
                 *ball,
@@ -82,6 +78,7 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
                 gives,
                 because.clone(),
             );
+            let mut way = case.with_strokes(way, working.strokes);
             way.after = access.blocking(*ball).into_iter().map(|d| case.survey.dents[d].id.clone()).collect();
             out.0.push(way);
         }
@@ -95,5 +92,27 @@ fn words(form: Form) -> &'static str {
         Form::Rounded => "rounded",
         Form::Sharp => "sharp",
         Form::VShaped => "V-shaped",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 400 N, halved by each 1.5 mm: through 1.5 mm 200 N, through 3 mm 100 N; a ball of half the size a quarter.
+    #[test]
+    fn the_pull_halves_with_each_half_distance() {
+        assert!((pull_through_n(400.0, 1.5, 1.5, 25.4) - 200.0).abs() < 1e-9);
+        assert!((pull_through_n(400.0, 1.5, 3.0, 25.4) - 100.0).abs() < 1e-9);
+        assert!((pull_through_n(400.0, 1.5, 1.5, 12.7) - 50.0).abs() < 1e-9);
+        assert!((pull_through_n(400.0, 1.5, 1.5, 60.0) - 200.0).abs() < 1e-9);
+    }
+
+    /// A steel ball of 50 mm weighs π/6·5³ cm³·7.85 g = 0.51 kg (closed form): what a hand still leads.
+    #[test]
+    fn the_largest_ball_weighs_half_a_kilogram() {
+        let kg = std::f64::consts::PI / 6.0 * (LARGEST_BALL_MM / 10.0).powi(3) * 7.85e-3;
+        assert!((0.45..0.55).contains(&kg), "{kg}");
+        assert!((FULL_BALL_MM, DEEPEST) == (25.4, 0.04));
     }
 }

@@ -6,13 +6,15 @@
 
 use crate::bench::{Access, Case};
 use crate::body::Body;
-use crate::drive_force::{FRICTION, axial_over_radial, radial_part};
+use crate::drive_force::{FRICTION, axial_over_radial};
 use crate::path::TOLERANCE_MM;
 use crate::pose::{Ignore, Question, Tip};
 use crate::straight_rod::LONGEST_MM;
+use crate::strokes::{Head, Motion, Working, least, with_lift, within};
 use crate::way::{Opened, RuledOut, ToolToMake, Way};
 use crate::{Method, ToolBody, ToolChoice};
-use units::{Figure, Known, Origin, Source, Unit};
+use dent::stroke::Hold;
+use units::{Figure, Known, Origin, Unit};
 
 /// Least part of the bore that a mandrel must fill under the dent. Common practice, no source.
 const LEAST_FILL: f64 = 0.93;
@@ -48,20 +50,40 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
     out
 }
 
-/// Strokes over which the nose lifts the dent, and what they are called; the finer where the coarser ask too much.
-/// Common practice, no source.
-const STROKES: [(f64, &str); 2] = [
-    (5.0, "F = F(wall)·√(1/5)·[(tan α + μ)/(1 − μ tan α) + μ], α = 8°, a fifth of the depth a stroke"),
-    (25.0, "F = F(wall)·√(1/25)·[(tan α + μ)/(1 − μ tan α) + μ], α = 8°, a twenty-fifth of the depth a stroke"),
-];
+/// Axial force of the nose over the radial force that it lifts the wall with.
+fn nose(friction: f64) -> f64 {
+    axial_over_radial(NOSE_DEG.to_radians(), friction.clamp(0.0, 0.9))
+}
 
-/// The force that leads a mandrel's nose past the dent in so many strokes.
-fn force(case: &Case, (strokes, formula): (f64, &'static str)) -> Figure {
+/// The axial force that leads a mandrel's nose past the dent.
+fn force(case: &Case, working: &Working) -> Figure {
     let friction = Known::new("friction, greased steel on brass", FRICTION.0, FRICTION.1, Unit::One, Origin::Handbook);
-    let source = Source::closed_form("body with an 8° nose on an incline with Coulomb friction on both walls, reach::drive_force");
-    // Rubbed down and led in by turns: each stroke lifts a part of the depth.
-    let part = radial_part(1.0 / strokes, 1.0);
-    case.force_at_hand(formula, source, friction, move |f, mu| f * part * axial_over_radial(NOSE_DEG.to_radians(), mu.clamp(0.0, 0.9)))
+    let formula = "F = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ], α = 8°, the part of the whole force that a stroke of this lift asks; body with a nose on an incline with Coulomb friction on both walls";
+    working.at_hand(case, formula, &[friction], |x| nose(x[0]))
+}
+
+/// How the nose works, and what leads it: the person's lean or, where that is not enough, the shop's press; else a press of
+/// so many newtons to buy. Rubbed down and led in by turns, a stroke lifts a part of the depth.
+fn led_by(case: &Case, lean_n: f64, press_n: Option<f64>) -> Result<(Working, f64, Option<f64>), String> {
+    let head = Head::new(case.bore_mm(), Hold::Mandrel, Motion::Whole);
+    let over = nose(FRICTION.0);
+    let wanted = within(case, head, f64::INFINITY).map_err(|w| w.words(case, "a press gives", LARGEST_PRESS_N))?;
+    let axial = wanted.force_n * over;
+    if axial <= lean_n {
+        return Ok((wanted, lean_n, None));
+    }
+    let most = press_n.map_or(lean_n, |p| p.max(lean_n));
+    if let Ok(working) = within(case, head, most / over) {
+        return Ok((working, most, None));
+    }
+    let weak = least(case, head);
+    let stronger = (weak.least_n * over / 500.0).ceil() * 500.0;
+    if stronger > LARGEST_PRESS_N {
+        return Err(format!("the nose asks {:.0} N past the dent, a bench press gives {LARGEST_PRESS_N:.0} N", weak.least_n * over));
+    }
+    let working =
+        within(case, head, stronger / over).unwrap_or_else(|_| with_lift(case, head, case.depth_mm() / crate::strokes::MOST_PASSES));
+    Ok((working, stronger, Some(stronger)))
 }
 
 fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
@@ -91,16 +113,9 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     let press = case.tools_where(|_, b| if let ToolBody::Press { limit_n } = *b { Some(limit_n) } else { None });
     let press = press.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).filter(|p| p.1 > lean);
     let most = press.as_ref().map_or(lean, |p| p.1);
-    let [coarse, fine] = STROKES;
-    let (strokes, force) =
-        Some((coarse.0, force(case, coarse))).filter(|f| f.1.value <= most).unwrap_or_else(|| (fine.0, force(case, fine)));
-    if force.value > LARGEST_PRESS_N {
-        return Err(format!("the nose asks {:.0} N past the dent, a bench press gives {LARGEST_PRESS_N:.0} N", force.value));
-    }
-    let press = press.filter(|p| force.value > lean && force.value <= p.1);
-    // A press or screw to buy, where neither the lean nor the shop's press is enough.
-    let stronger = (force.value > most).then(|| (force.value / 500.0).ceil() * 500.0);
-    let limit = stronger.or(press.as_ref().map(|p| p.1)).unwrap_or(lean);
+    let (working, limit, stronger) = led_by(case, lean, press.as_ref().map(|p| p.1))?;
+    let force = force(case, &working);
+    let press = press.filter(|_| stronger.is_none() && limit > lean);
     let with: Vec<crate::ToolId> = press.iter().map(|p| p.0.id.clone()).collect();
     let mut nearest = "no mandrel on the rack".to_owned();
     let mut best: Option<(&crate::Tool, Seat, (f64, f64, f64))> = None;
@@ -150,15 +165,18 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         }
     };
     let because = format!(
-        "{words}; entered from {}, {:.0} mm in; leading it past the dent asks {:.0} N.",
-        access.path.entry.name, access.u_mm, force.value
+        "{words}; entered from {}, {:.0} mm in; {}, leading it past the dent asks {:.0} N.",
+        access.path.entry.name,
+        access.u_mm,
+        working.words(),
+        force.value
     );
     let after: Vec<_> = access.blocking(seat.under_dent_mm).iter().map(|d| case.survey.dents[*d].id.clone()).collect();
     Ok(access
         .opens
         .iter()
         .map(|opens: &Vec<Opened>| {
-            let mut way = case.way(
+            let way = case.way(
                 Method::Mandrel,
                 tool.clone(),
                 seat.under_dent_mm,
@@ -168,8 +186,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                 limit,
                 because.clone(),
             );
-            way.minutes =
-                crate::practice::minutes(Method::Mandrel, case.assessment, case.bend_mm.is_some(), (strokes - coarse.0) as usize / 2);
+            let mut way = case.with_strokes(way, working.strokes);
             way.after = after.clone();
             way
         })
@@ -291,4 +308,16 @@ fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, S
         }
     }
     Err(format!("{nearest}; no straight taper fills {:.0} % of the bore under the dent", 100.0 * LEAST_FILL))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: tan 8° = 0.14054; (0.14054 + 0.15)/(1 − 0.02108) + 0.15 = 0.44680; without friction the incline alone.
+    #[test]
+    fn a_nose_of_eight_degrees_by_hand() {
+        assert!((nose(FRICTION.0) - 0.4468).abs() < 1e-4);
+        assert!((nose(0.0) - 0.14054).abs() < 1e-5);
+    }
 }

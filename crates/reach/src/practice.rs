@@ -1,6 +1,7 @@
 //! What the trade expects of each way: minutes, risk and truth. Common practice, no source: base figures
 //! for a rounded dent 2 mm deep and 300 mm² wide, scaled by the dent's size and form. The shop's own history
-//! replaces the minutes in the quote.
+//! replaces the minutes in the quote. Where a tool moves over the dent ([`crate::strokes`]) the base figure is for setting up,
+//! trying and looking, and each pass and stroke comes on top: what asks more force takes more strokes, and so more time.
 
 use crate::Method;
 use dent::{Assessment, Form};
@@ -15,13 +16,13 @@ struct Base {
 
 fn base(method: Method) -> Base {
     let (minutes, risk, truth) = match method {
-        Method::StraightRod => ((4.0, 7.0, 14.0), 0.030, 0.90),
-        Method::CurvedRod => ((5.0, 9.0, 18.0), 0.035, 0.88),
-        Method::Mandrel => ((3.0, 6.0, 12.0), 0.020, 0.96),
+        Method::StraightRod => ((2.0, 3.5, 7.0), 0.030, 0.90),
+        Method::CurvedRod => ((3.0, 5.5, 11.0), 0.035, 0.88),
+        Method::Mandrel => ((2.0, 4.0, 8.0), 0.020, 0.96),
         Method::BallTrain => ((5.0, 9.0, 18.0), 0.025, 0.93),
-        Method::Rolling => ((4.0, 8.0, 16.0), 0.015, 0.95),
-        Method::Hammering => ((4.0, 8.0, 18.0), 0.045, 0.88),
-        Method::Magnet => ((5.0, 9.0, 20.0), 0.005, 0.88),
+        Method::Rolling => ((2.5, 5.0, 10.0), 0.015, 0.95),
+        Method::Hammering => ((2.5, 5.0, 11.0), 0.045, 0.88),
+        Method::Magnet => ((3.0, 5.5, 12.0), 0.005, 0.88),
         Method::PullOutside => ((14.0, 22.0, 45.0), 0.120, 0.50),
         // Rubbed stroke by stroke: it leaves polish marks and moves nothing else.
         Method::Burnishing => ((6.0, 11.0, 24.0), 0.012, 0.92),
@@ -59,6 +60,25 @@ pub fn minutes(method: Method, a: &Assessment, in_bend: bool, strokes: usize) ->
     let bend = if in_bend { 1.25 } else { 1.0 };
     let each = ThreePoint::new(0.5, 1.0, 2.0).times(strokes as f64);
     ThreePoint::new(b.0, b.1, b.2).times(size * form(a.form).0 * bend).plus(each)
+}
+
+/// Seconds of a look and a feel after each pass, and of each stroke. Common practice, no source.
+fn seconds(method: Method) -> (f64, f64) {
+    match method {
+        Method::StraightRod | Method::CurvedRod => (15.0, 4.0),
+        Method::Rolling => (10.0, 2.0),
+        Method::Hammering => (15.0, 1.0),
+        Method::Magnet => (10.0, 3.0),
+        Method::Mandrel => (15.0, 8.0),
+        _ => (15.0, 3.0),
+    }
+}
+
+/// The same for a tool that moves over the dent in passes and strokes.
+pub fn minutes_of_strokes(method: Method, a: &Assessment, in_bend: bool, s: &crate::Strokes) -> ThreePoint {
+    let (look, stroke) = seconds(method);
+    let moving = (s.passes * look + s.strokes * stroke) / 60.0;
+    minutes(method, a, in_bend, 0).plus(ThreePoint::new(0.6, 1.0, 1.8).times(moving))
 }
 
 /// Added likelihood of spoiling the part. `fill` is the tool's size over the bore: a small head marks more.

@@ -1,7 +1,8 @@
 //! Whether a rod gets to a dent, presses on its side, and lifts it to true: the pose solved at both ends of
 //! the work, and the way in.
 //!
-//! At the start the head stands under the dent's bottom, at the end on the true wall; both poses must fit.
+//! At the start the head stands under the dent's bottom, at the end on the true wall, or past it by what springs back; both
+//! poses must fit.
 //! The way in: a body of constant curvature can slide along its own centre line, so the shank gets in
 //! wherever the pose fits; only the head, thicker than the shank, must be led through as well. Where the head
 //! fits along the pose's own line at every section, the rod slides straight in; where it does not, a pose is
@@ -45,22 +46,30 @@ impl Jams {
 /// Solves both poses for each clock that has to be reckoned with; the hardest one counts. Each rod is tried
 /// once at an opening.
 pub fn press(case: &Case, access: &Access, body: Body) -> Result<Fits, Jams> {
-    if let Some((_, known)) = access.tried.borrow().iter().find(|t| t.0 == body) {
+    press_past(case, access, body, 0.0)
+}
+
+/// The same where the head goes past true by `past_mm` at the end of the work. No further than the head is thicker than its
+/// shank: the wall that gives there is the dent's, and the shank must not have to pass through what lies before it.
+pub fn press_past(case: &Case, access: &Access, body: Body, past_mm: f64) -> Result<Fits, Jams> {
+    let past_mm = past_mm.clamp(0.0, (0.5 * (body.head_mm - body.tip_mm)).max(0.0));
+    if let Some((_, _, known)) = access.tried.borrow().iter().find(|t| t.0 == body && t.1 == past_mm) {
         return known.clone();
     }
-    let found = hopeless(access, &body).map_or_else(|| solve_press(case, access, body), Err);
-    access.tried.borrow_mut().push((body, found.clone()));
+    let found = hopeless(access, &body, past_mm).map_or_else(|| solve_press(case, access, body, past_mm), Err);
+    access.tried.borrow_mut().push((body, past_mm, found.clone()));
     found
 }
 
 /// Whether a rod already tried shows that this one cannot do better than jam: another shank changes every
 /// clearance by the difference of the radii, another head moves the tip, and with it the whole rod, by the
-/// difference of the heads' radii (closed form for bodies of one curvature). Also the cheap bound of a curved
-/// body ([`bow_bound`]).
-fn hopeless(access: &Access, body: &Body) -> Option<Jams> {
-    let by_another = access.tried.borrow().iter().find_map(|(other, r)| {
+/// difference of the heads' radii, and so does another way past true (closed form for bodies of one curvature). Also the
+/// cheap bound of a curved body ([`bow_bound`]).
+fn hopeless(access: &Access, body: &Body, past_mm: f64) -> Option<Jams> {
+    let by_another = access.tried.borrow().iter().find_map(|(other, past, r)| {
         let jam = r.as_ref().err()?;
-        let gain = 0.5 * (other.tip_mm - body.tip_mm) + 0.5 * (other.head_mm - body.head_mm).abs();
+        let tip = 0.5 * (other.head_mm - body.head_mm).abs() + (past - past_mm).abs();
+        let gain = 0.5 * (other.tip_mm - body.tip_mm) + tip;
         let same_kind = other.curvature == body.curvature && other.ends == body.ends && !jam.on_the_way;
         (same_kind && jam.lacks_mm > gain + 0.05).then(|| Jams { lacks_mm: (jam.lacks_mm - gain).max(0.05), ..*jam })
     });
@@ -95,7 +104,7 @@ fn bow_bound(access: &Access, body: &Body) -> Option<Jams> {
     None
 }
 
-fn solve_press(case: &Case, access: &Access, body: Body) -> Result<Fits, Jams> {
+fn solve_press(case: &Case, access: &Access, body: Body, past_mm: f64) -> Result<Fits, Jams> {
     let head = body.head_mm / 2.0;
     let passage = case.passage_mm();
     if body.head_mm > passage {
@@ -113,8 +122,9 @@ fn solve_press(case: &Case, access: &Access, body: Body) -> Result<Fits, Jams> {
     let mut hardest: Option<Fits> = None;
     for clock in &case.clocks_rad {
         let side = frame.clock(access.path.clock_of(*clock));
+        // `lift` is what the wall still lacks; less than nothing where the head stands past true: there the wall gives.
         let ask = |lift: f64, ignore: Ignore| {
-            let offset = side * (radius - lift - head).clamp(-room, room);
+            let offset = side * ((radius - lift.max(0.0) - head).clamp(-room, room) - lift.min(0.0));
             Question { tube, sections, tip_mm: access.u_mm, body, tip: Tip::Held(offset), ignore }
         };
         let decide = |q: &Question, near: Option<&Placement>| {
@@ -124,12 +134,12 @@ fn solve_press(case: &Case, access: &Access, body: Body) -> Result<Fits, Jams> {
         let depth = case.depth_mm().min(2.0 * radius - body.head_mm);
         let jam = |b: Best| Jams { at_mm: b.tightest_mm, lacks_mm: tolerance - b.clearance_mm, on_the_way: false };
         let nowhere = Jams { at_mm: access.u_mm, lacks_mm: 0.0, on_the_way: false };
-        let mut asked = ask(0.0, access.target.map_or(Ignore::None, Ignore::One));
+        let mut asked = ask(-past_mm, access.target.map_or(Ignore::None, Ignore::One));
         let Some((mut fits_so, mut end)) = decide(&asked, None) else { return Err(nowhere) };
         let mut after = Vec::new();
         if !fits_so && asked.sections.iter().any(|s| s.flats.iter().any(|f| Some(f.dent) != access.target)) {
             // With the other dents true?
-            let clear = ask(0.0, Ignore::All);
+            let clear = ask(-past_mm, Ignore::All);
             if let Some((true, b)) = decide(&clear, None) {
                 after = in_the_way(&clear, &b.placement, access);
                 (fits_so, end, asked) = (true, b, clear);

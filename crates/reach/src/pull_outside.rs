@@ -2,17 +2,29 @@
 //! and it does not come true.
 
 use crate::bench::Case;
+use crate::strokes::{Head, Motion, with_lift};
 use crate::way::{RuledOut, ToolToMake, Way};
 use crate::{Method, ToolBody, ToolChoice};
+use dent::stroke::Hold;
 use instrument::Role;
 use std::f64::consts::PI;
-use units::{Known, Origin, Source, Unit};
 
 /// What a soft-soldered foot holds in a straight pull, N/mm². From memory of solder makers' tables: tin–lead
 /// bulk tensile strength about 40; half of it for a hand-made joint (common practice).
 pub const SOLDER_HOLDS_MPA: f64 = 20.0;
-/// Pulls over which studs set one after another bring the depth back. Common practice, no source.
-const PULLS: (f64, f64) = (20.0, 6.0);
+
+/// The least foot that is made, mm. Common practice, no source.
+const LEAST_FOOT_MM: f64 = 4.0;
+
+/// What a soldered foot holds, N: its area times what solder holds.
+fn holds_n(foot_mm: f64) -> f64 {
+    PI / 4.0 * foot_mm * foot_mm * SOLDER_HOLDS_MPA
+}
+
+/// The foot that holds a force, mm.
+fn foot_that_holds_mm(force_n: f64) -> f64 {
+    (4.0 * force_n / (PI * SOLDER_HOLDS_MPA)).sqrt()
+}
 
 /// The pull from outside.
 pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
@@ -26,41 +38,53 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
         return out;
     }
     let opens = case.off.clone().unwrap_or_default();
-    let share = Known::new("pulls over which the depth is brought back", PULLS.0, PULLS.1, Unit::One, Origin::Assumed);
-    let source = Source::from_memory(
-        "lift force ∝ √lift (Wierzbicki & Suh, Int. J. Mech. Sci. 30, 1988), shared over the pulls of common practice: stud by stud from the rim inwards",
-    );
-    let force = case.force_at_hand("F = F(wall)/√n", source, share, |f, n| f / n.max(1.0).sqrt());
+    // A stud pulls at one place, with nothing that moves on: the whole force.
+    let working = with_lift(case, Head::new(case.half_width_mm(), Hold::Hand, Motion::Whole), case.depth_mm());
+    let force = working.at_hand(case, "F = F(wall)·part, the whole depth in one pull at one place", &[], |_| 1.0);
     let studs = case.tools_where(|_, b| if let ToolBody::PullStud { foot_mm } = *b { Some(foot_mm) } else { None });
-    let holds = |foot: f64| PI / 4.0 * foot * foot * SOLDER_HOLDS_MPA;
-    let found = studs.iter().filter(|s| holds(s.1) >= force.value).min_by(|a, b| a.1.total_cmp(&b.1));
+
+    let found = studs.iter().filter(|s| holds_n(s.1) >= force.value).min_by(|a, b| a.1.total_cmp(&b.1));
     let (tool, foot, words) = match found {
         Some((tool, foot)) => (ToolChoice::Rack { tools: vec![tool.id.clone()] }, *foot, tool.name.clone()),
         None => {
-            let foot = ((4.0 * force.value / (PI * SOLDER_HOLDS_MPA)).sqrt()).ceil().max(4.0);
+            let foot = (foot_that_holds_mm(force.value)).ceil().max(LEAST_FOOT_MM);
             let why = match studs.iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
-                Some((t, f)) => format!("{} holds {:.0} N, {:.0} N are asked", t.name, holds(*f), force.value),
+                Some((t, f)) => format!("{} holds {:.0} N, {:.0} N are asked", t.name, holds_n(*f), force.value),
                 None => "no pull stud on the rack".to_owned(),
             };
             let make = ToolToMake {
                 body: ToolBody::PullStud { foot_mm: foot },
                 words: format!("pull stud with a {foot:.0} mm foot"),
-                because: format!("{why}; a soldered foot of {foot:.0} mm holds {:.0} N", holds(foot)),
+                because: format!("{why}; a soldered foot of {foot:.0} mm holds {:.0} N", holds_n(foot)),
             };
             let words = make.words.clone();
             (ToolChoice::ToMake { make, with: Vec::new() }, foot, words)
         }
     };
     // A slide hammer or a pull bridge gives what the foot holds.
-    let limit = holds(foot);
+    let limit = holds_n(foot);
     let because = format!(
-        "last resort, from outside: {words} soldered on holds {limit:.0} N, a pull with the slide hammer asks {:.0} N, {:.0} pulls; the heat burns the finish and softens the wall, and it does not come quite true.",
-        force.value, PULLS.0
+        "last resort, from outside: {words} soldered on holds {limit:.0} N, to pull the dent out at one place with the slide hammer asks {:.0} N; the heat burns the finish and softens the wall, and it does not come quite true.",
+        force.value
     );
-    let mut way = case.way(Method::PullOutside, tool, foot, None, opens, force, limit, because);
+    let way = case.way(Method::PullOutside, tool, foot, None, opens, force, limit, because);
+    let mut way = case.with_strokes(way, working.strokes);
     // The stud's size says nothing of how it fills the bore: figures without that factor.
     way.risk = crate::practice::risk(Method::PullOutside, case.assessment, case.site.wall_mm.value, 1.0);
     way.truth = crate::practice::truth(Method::PullOutside, case.assessment, 1.0, false);
     out.0.push(way);
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 8 mm of foot are 50.27 mm²; half of tin–lead's 40 N/mm² (solder makers' tables, from memory) on it hold 1005 N.
+    #[test]
+    fn a_foot_of_eight_millimetres_by_hand() {
+        assert!((holds_n(8.0) - 1005.3).abs() < 0.1);
+        assert!((foot_that_holds_mm(1005.3) - 8.0).abs() < 1e-3);
+        assert!(foot_that_holds_mm(100.0) < LEAST_FOOT_MM && foot_that_holds_mm(300.0) > LEAST_FOOT_MM);
+    }
 }

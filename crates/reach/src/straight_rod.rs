@@ -4,29 +4,76 @@
 use crate::bench::{Access, Case};
 use crate::body::Body;
 use crate::press::{self, Fits};
-use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, thinnest_mm};
+use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, bow_mm, bows_out_at_n, thinnest_mm};
+use crate::strokes::{Head, Motion, TooWeak, Working, least, within};
 use crate::way::{Opened, RuledOut, ToolToMake, Way};
 use crate::{Method, ToolBody, ToolChoice};
-use units::{Figure, Known, Origin, Source, Unit};
+use dent::stroke::Hold;
+use units::Figure;
 
 /// Poses solved for one opening at most, best candidates first.
 const MOST_TRIED: usize = 3;
 /// The longest rod that is made, mm. Common practice, no source.
 pub const LONGEST_MM: f64 = 900.0;
 
-/// Pushes over which a rod's head brings the depth back, from the rim inwards. Common practice, no source.
-const PUSHES: (f64, f64) = (25.0, 8.0);
-/// Part of the lean that reaches the head. Common practice, no source.
+/// Part of the lean that reaches the head: the rest is lost in friction on the wall opposite. Common practice, no source.
 const LEAN_AT_HEAD: f64 = 0.9;
 
-/// The force at the hand on a rod held in the vise: the head lifts the dent push by push from its rim inwards, and
-/// the force goes with the root of what one push lifts.
-pub fn force_on_rod(case: &Case) -> Figure {
-    let pushes = Known::new("pushes over which the depth is brought back", PUSHES.0, PUSHES.1, Unit::One, Origin::Assumed);
-    let source = Source::from_memory(
-        "lift force ∝ √lift (Wierzbicki & Suh, Int. J. Mech. Sci. 30, 1988), shared over the pushes of common practice; 0.9 of the lean reaches the head",
-    );
-    case.force_at_hand("F = F(wall)/(0.9·√n)", source, pushes, |f, n| f / (LEAN_AT_HEAD * n.max(1.0).sqrt()))
+/// Head of a rod: the tube is drawn over it line by line and leaned down, in the hands.
+fn head(mm: f64) -> Head {
+    Head::new(mm, Hold::Hand, Motion::Lines)
+}
+
+/// A rod that does it: its pose, how the dent is worked with it, and what it bears.
+pub struct Found {
+    /// The rod.
+    pub body: Body,
+    /// Its pose.
+    pub fits: Fits,
+    /// How it works.
+    pub working: Working,
+    /// What rod and person give at the hand, N.
+    pub limit_n: f64,
+    /// How far it bows under the working force, mm.
+    pub bow_mm: f64,
+}
+
+impl Found {
+    /// The force at the hand.
+    pub fn force(&self, case: &Case) -> Figure {
+        self.working.at_hand(
+            case,
+            "F = F(wall)·part/0.9, the part of the whole force that a pass of this lift asks; 0.9 of the lean reaches the head",
+            &[],
+            |_| 1.0 / LEAN_AT_HEAD,
+        )
+    }
+
+    /// What it does, for the reason.
+    pub fn words(&self, free_mm: f64) -> String {
+        let bears = bears_n(self.body.tip_mm, free_mm).0;
+        let past = self.working.strokes.past_true_mm;
+        format!(
+            "{}, {:.0} N each at the hand, where it bears {bears:.0} N and bows {:.2} mm; the head goes {past:.2} mm past true",
+            self.working.words(),
+            self.working.force_n / LEAN_AT_HEAD,
+            self.bow_mm
+        )
+    }
+}
+
+/// The least force at the hand with which one of these heads brings the dent back, and whether a person's lean is enough.
+pub fn least_at_hand(case: &Case, access: &Access, rods: &[(&crate::Tool, Body)]) -> Result<f64, String> {
+    let widest = widest_head_mm(case, access);
+    let heads = rods.iter().map(|r| r.1.head_mm).filter(|h| *h <= widest + 0.1).chain(HEAD_PARTS.map(|p| p * widest.max(1.0)));
+    let least = heads.map(|h| least(case, head(h))).min_by(|a, b| a.least_n.total_cmp(&b.least_n));
+    let Some(least) = least else { return Err("no head passes".into()) };
+    let lean = LEAN_AT_HEAD * case.rack.lean_n;
+    if least.least_n > lean {
+        Err(least.words(case, "a person leaning on it gives the head", lean))
+    } else {
+        Ok(least.least_n / LEAN_AT_HEAD)
+    }
 }
 
 /// All straight rods.
@@ -64,64 +111,57 @@ fn cannot_better(case: &Case, access: &Access, found: &[Way]) -> bool {
 fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     let reach = access.u_mm;
     let free = reach + VISE_GAP_MM;
-    let force = force_on_rod(case);
-    let asked = force.value;
-    let lean = case.rack.lean_n;
     if reach + VISE_GAP_MM + VISE_GRIP_MM > LONGEST_MM {
         return Err(format!("{reach:.0} mm from the opening is further than a rod is worked ({LONGEST_MM:.0} mm with its grip)"));
     }
-    if asked > lean {
-        return Err(format!("the wall asks {asked:.0} N on the rod, a person leans {lean:.0} N"));
-    }
+    let rods = case.tools_where(|t, b| match *b {
+        ToolBody::StraightRod { diameter_mm, length_mm, head_mm } => Some(Body::straight_rod(diameter_mm, length_mm, head_mm - t.wear_mm)),
+        _ => None,
+    });
+    let asked = least_at_hand(case, access, &rods)?;
     let thinnest = thinnest_mm(asked, free);
     press::thread(access, thinnest)
         .map_err(|j| format!("no straight rod that bears {asked:.0} N ({thinnest:.1} mm) gets there: it {}", j.words()))?;
-    let found = best_on_rack(case, access, asked);
-    if let Ok((tool, body, fits)) = found {
-        let (bears, _) = bears_n(body.tip_mm, free);
-        let because = format!(
-            "rod {:.1} mm with head {:.1} mm reaches {reach:.0} mm from {}; it lies with {:.2} mm to spare at its tightest, {:.0} mm in; it bears {bears:.0} N, {asked:.0} N asked.",
-            body.tip_mm, body.head_mm, access.path.entry.name, fits.pose.least_clearance_mm, fits.pose.tightest_at_mm
-        );
-        return Ok(finish(
-            case,
-            access,
-            Method::StraightRod,
-            ToolChoice::Rack { tools: vec![tool] },
-            &body,
-            fits,
-            &force,
-            bears.min(lean),
-            because,
-        ));
-    }
-    let why_rack = found.err().unwrap_or_default();
+    let on_rack = if rods.is_empty() { Err("no straight rod on the rack".into()) } else { pick(case, access, rods, VISE_GRIP_MM) };
+    let why_rack = match on_rack {
+        Ok((tool, found)) => {
+            let because = format!(
+                "rod {:.1} mm with head {:.1} mm reaches {reach:.0} mm from {}; it lies with {:.2} mm to spare at its tightest, {:.0} mm in; {}.",
+                found.body.tip_mm,
+                found.body.head_mm,
+                access.path.entry.name,
+                found.fits.pose.least_clearance_mm,
+                found.fits.pose.tightest_at_mm,
+                found.words(free)
+            );
+            return Ok(finish_found(case, access, Method::StraightRod, ToolChoice::Rack { tools: vec![tool] }, &found, because));
+        }
+        Err(why) => why,
+    };
     if !case.worth_making(access) {
         return Err(format!("{why_rack}; another tool of the rack reaches it, so none is made"));
     }
     // Nothing on the rack: what would do?
-    let (body, fits) = to_make(case, access, thinnest).map_err(|why| format!("{why_rack}; {why}"))?;
-    let (bears, _) = bears_n(body.tip_mm, free);
+    let length = ((free + VISE_GRIP_MM) / 10.0).ceil() * 10.0;
+    let found = size_working_rod(case, access, |shank, head| Body::straight_rod(shank, length, head))
+        .map_err(|why| format!("{why_rack}; {why}"))?;
+    let body = found.body;
     let make = ToolToMake {
         body: ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm },
         words: format!("rod {:.1} mm, {:.0} mm long, head {:.1} mm", body.tip_mm, body.length_mm, body.head_mm),
         because: format!(
-            "{why_rack}. The dent lies {reach:.0} mm in and asks {asked:.0} N: a rod under {thinnest:.1} mm would not bear it; the head passes the {:.1} mm left under the dent.",
+            "{why_rack}. The dent lies {reach:.0} mm in and asks at least {asked:.0} N: a rod under {thinnest:.1} mm would not bear it; the head passes the {:.1} mm left under the dent.",
             case.passage_mm()
         ),
     };
-    let because = format!("no rod on the rack does it: {why_rack}. A rod {} would.", make.words);
-    Ok(finish(
-        case,
-        access,
-        Method::StraightRod,
-        ToolChoice::ToMake { make, with: Vec::new() },
-        &body,
-        fits,
-        &force,
-        bears.min(lean),
-        because,
-    ))
+    let because = format!("no rod on the rack does it: {why_rack}. A {} would: {}.", make.words, found.words(free));
+    Ok(finish_found(case, access, Method::StraightRod, ToolChoice::ToMake { make, with: Vec::new() }, &found, because))
+}
+
+/// The ways of a rod that was found.
+pub fn finish_found(case: &Case, access: &Access, method: Method, tool: ToolChoice, found: &Found, because: String) -> Vec<Way> {
+    let ways = finish(case, access, method, tool, &found.body, found.fits.clone(), &found.force(case), found.limit_n, because);
+    ways.into_iter().map(|w| case.with_strokes(w, found.working.strokes)).collect()
 }
 
 /// A way for each set of things to open.
@@ -137,37 +177,50 @@ pub fn finish(
     limit_n: f64,
     because: String,
 ) -> Vec<Way> {
-    let mut all = Vec::new();
-    for opens in &access.opens {
-        let opens: Vec<Opened> = opens.clone();
-        let mut way = case.way(method, tool.clone(), body.head_mm, Some(access), opens, force.clone(), limit_n, because.clone());
+    let one = |opens: &Vec<Opened>| {
+        let mut way = case.way(method, tool.clone(), body.head_mm, Some(access), opens.clone(), force.clone(), limit_n, because.clone());
         way.after = fits.after.iter().map(|d| case.survey.dents[*d].id.clone()).collect();
         way.pose = Some(fits.pose.clone());
-        all.push(way);
-    }
-    all
+        way
+    };
+    access.opens.iter().map(one).collect()
 }
 
-/// The rods of the rack that could do it, largest head first; the first that fits.
-fn best_on_rack(case: &Case, access: &Access, asked: f64) -> Result<(crate::ToolId, Body, Fits), String> {
-    let rods = case.tools_where(|t, b| match *b {
-        ToolBody::StraightRod { diameter_mm, length_mm, head_mm } => Some(Body::straight_rod(diameter_mm, length_mm, head_mm - t.wear_mm)),
-        _ => None,
-    });
-    if rods.is_empty() {
-        return Err("no straight rod on the rack".into());
-    }
-    pick(case, access, asked, rods, VISE_GRIP_MM)
+/// Works the dent with a rod that lies there: lean, rod and the room for its bow decide the force that it may get.
+fn works(case: &Case, access: &Access, body: Body) -> Result<Found, String> {
+    let free = access.u_mm + VISE_GAP_MM;
+    let (bears, how) = bears_n(body.tip_mm, free);
+    let lean = case.rack.lean_n;
+    let limit_n = bears.min(lean);
+    let weak = |w: TooWeak, limit: f64, what: &str| w.words(case, what, LEAN_AT_HEAD * limit);
+    let what = if bears < lean { format!("the rod {how} past") } else { "a person leaning on it gives the head".to_owned() };
+    let first = within(case, head(body.head_mm), LEAN_AT_HEAD * limit_n).map_err(|w| weak(w, limit_n, &what))?;
+    let mut fits = press::press_past(case, access, body, first.strokes.past_true_mm).map_err(|jam| jam.words())?;
+    let room = fits.pose.least_clearance_mm;
+    let limit_n = limit_n.min(bows_out_at_n(room, body.tip_mm, free));
+    let what = format!("its bow takes up the {room:.2} mm of room at");
+    let working = within(case, head(body.head_mm), LEAN_AT_HEAD * limit_n).map_err(|w| weak(w, limit_n, &what))?;
+    let bow_mm = bow_mm(working.force_n / LEAN_AT_HEAD, body.tip_mm, free);
+    fits.pose.least_clearance_mm = (room - bow_mm).max(0.0);
+    Ok(Found { body, fits, working, limit_n, bow_mm })
 }
 
-/// The best of some rods at one opening.
-pub fn pick(
+/// The best of some rods at one opening: the largest head that passes, is strong enough and lies there.
+pub fn pick(case: &Case, access: &Access, rods: Vec<(&crate::Tool, Body)>, grip_mm: f64) -> Result<(crate::ToolId, Found), String> {
+    let asked = |b: &Body| least(case, head(b.head_mm)).least_n / LEAN_AT_HEAD;
+    pick_where(case, access, rods, grip_mm, asked, |body| works(case, access, body).map(|f| (f.fits.after.is_empty(), f)))
+}
+
+/// The same for what `does` says of a rod (whether nothing has to be true first, and what comes of it), where it must bear
+/// what is `asked` of it, N.
+pub fn pick_where<T>(
     case: &Case,
     access: &Access,
-    asked: f64,
     rods: Vec<(&crate::Tool, Body)>,
     grip_mm: f64,
-) -> Result<(crate::ToolId, Body, Fits), String> {
+    asked: impl Fn(&Body) -> f64,
+    does: impl Fn(Body) -> Result<(bool, T), String>,
+) -> Result<(crate::ToolId, T), String> {
     let reach = access.u_mm;
     let free = reach + VISE_GAP_MM;
     let passage = case.passage_mm();
@@ -177,6 +230,7 @@ pub fn pick(
         let long_enough = reach + VISE_GAP_MM + grip_mm;
         let (bears, how) = bears_n(body.tip_mm, free);
         let narrow = access.clear_ball_mm;
+        let asked = asked(&body);
         if body.length_mm < long_enough {
             nearest = format!("{} is {:.0} mm long, {long_enough:.0} mm wanted", tool.name, body.length_mm);
         } else if body.head_mm > passage {
@@ -184,33 +238,62 @@ pub fn pick(
         } else if body.head_mm > narrow.0 {
             nearest = format!("{}: head {:.1} mm, bore {:.1} mm {:.0} mm in", tool.name, body.head_mm, narrow.0, narrow.1);
         } else if bears < asked {
-            nearest = format!("{} {how}: {asked:.0} N asked, {bears:.0} N borne at {free:.0} mm", tool.name);
+            nearest = format!("{} {how}: at least {asked:.0} N asked, {bears:.0} N borne at {free:.0} mm", tool.name);
         } else {
             candidates.push((tool, body));
         }
     }
     candidates.sort_by(|a, b| b.1.head_mm.total_cmp(&a.1.head_mm).then(b.1.tip_mm.total_cmp(&a.1.tip_mm)));
-    let mut fallback: Option<(crate::ToolId, Body, Fits)> = None;
+    let mut fallback: Option<(crate::ToolId, T)> = None;
     for (tool, body) in
         candidates.iter().take(MOST_TRIED).chain(candidates.iter().skip(MOST_TRIED).min_by(|a, b| a.1.tip_mm.total_cmp(&b.1.tip_mm)))
     {
-        match press::press(case, access, *body) {
-            Ok(fits) if fits.after.is_empty() => return Ok((tool.id.clone(), *body, fits)),
-            Ok(fits) => {
-                fallback.get_or_insert((tool.id.clone(), *body, fits));
+        match does(*body) {
+            Ok((true, found)) => return Ok((tool.id.clone(), found)),
+            Ok((false, found)) => {
+                fallback.get_or_insert((tool.id.clone(), found));
             }
-            Err(jam) => nearest = format!("{} {}", tool.name, jam.words()),
+            Err(why) => nearest = format!("{} {why}", tool.name),
         }
     }
     fallback.ok_or(nearest)
 }
 
-/// The rod that would do it.
-fn to_make(case: &Case, access: &Access, thinnest: f64) -> Result<(Body, Fits), String> {
-    let length = ((access.u_mm + VISE_GAP_MM + VISE_GRIP_MM) / 10.0).ceil() * 10.0;
-    let widest = (case.passage_mm() - 0.1).min(access.clear_ball_mm.0 - 0.2);
-    size_rod(case, access, thinnest, widest, |shank, head| Body::straight_rod(shank, length, head))
+/// The largest head of a rod to make, mm.
+pub fn widest_head_mm(case: &Case, access: &Access) -> f64 {
+    (case.passage_mm() - 0.1).min(access.clear_ball_mm.0 - 0.2)
 }
+
+/// Heads tried for a rod to make, as parts of the largest that passes. Common practice, no source.
+const HEAD_PARTS: [f64; 2] = [0.8, 0.5];
+
+/// The rod to make: the largest head with which a shank that bears the work fits. Sizes in half millimetres.
+pub fn size_working_rod(case: &Case, access: &Access, body: impl Fn(f64, f64) -> Body) -> Result<Found, String> {
+    let free = access.u_mm + VISE_GAP_MM;
+    let widest = widest_head_mm(case, access);
+    let mut why = String::new();
+    for part in HEAD_PARTS {
+        let size = ((widest * part * 2.0).floor() / 2.0).max(1.0);
+        // For the lift that is wanted where the lean gives it; thinner, for smaller lifts, where that does not fit.
+        let wanted = within(case, head(size), LEAN_AT_HEAD * case.rack.lean_n);
+        let forces = wanted.map(|w| w.force_n).into_iter().chain([least(case, head(size)).least_n * SPARE]);
+        for force_n in forces {
+            let shank = (thinnest_mm(force_n / LEAN_AT_HEAD, free) * 2.0).ceil() / 2.0;
+            if shank > widest {
+                why = format!("the strength asks for a {shank:.1} mm rod, and {:.1} mm is all that passes", widest.max(0.0));
+                continue;
+            }
+            match works(case, access, body(shank, size.max(shank))) {
+                Ok(found) => return Ok(found),
+                Err(e) => why = format!("a rod strong enough ({shank:.1} mm) {e}"),
+            }
+        }
+    }
+    Err(why)
+}
+
+/// How much more than the least force a rod to make bears. Common practice, no source.
+const SPARE: f64 = 1.1;
 
 /// The largest head for which a strong enough shank fits; sizes in half millimetres.
 pub fn size_rod(case: &Case, access: &Access, thinnest: f64, widest: f64, body: impl Fn(f64, f64) -> Body) -> Result<(Body, Fits), String> {
@@ -219,7 +302,7 @@ pub fn size_rod(case: &Case, access: &Access, thinnest: f64, widest: f64, body: 
         return Err(format!("the strength asks for a {shank:.1} mm rod, and {:.1} mm is all that passes", widest.max(0.0)));
     }
     let mut why = String::new();
-    for part in [0.8, 0.5] {
+    for part in HEAD_PARTS {
         let head = ((widest * part * 2.0).floor() / 2.0).max(shank);
         match press::press(case, access, body(shank, head)) {
             Ok(fits) => return Ok((body(shank, head), fits)),

@@ -96,6 +96,19 @@ pub struct BallStep {
     pub drive_n: f64,
 }
 
+/// How a tool that moves brings the dent back.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Strokes {
+    /// Lift that a pass leaves for good, mm.
+    pub lift_mm: f64,
+    /// Passes over the dent, from its rim inwards.
+    pub passes: f64,
+    /// Strokes, blows or pulls in all.
+    pub strokes: f64,
+    /// How far past true the wall is under the tool in the last pass, mm, so that it springs back to true.
+    pub past_true_mm: f64,
+}
+
 /// Where a tool lies when its end is under the dent.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Pose {
@@ -133,6 +146,9 @@ pub struct Way {
     /// What the bend is filled with, where it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fill: Option<metal::Fill>,
+    /// Lift, passes and strokes, where the tool moves over the dent.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub strokes: Option<Strokes>,
     /// Force at the hand or the press, N.
     pub force_hand_n: Figure,
     /// What the tool or the person can bear at that place, N.

@@ -78,7 +78,8 @@ the first: {}",
     );
 }
 
-/// The metal itself made harder (not only a force stated in the test): every force at the hand rises.
+/// The metal itself made harder (not only a force stated in the test): every force at the hand rises; where it is all that
+/// hand or tool gives already, each pass leaves less and there are more of them.
 #[test]
 fn a_harder_temper_raises_every_force() {
     let soft = dents_all_over(instrument::Kind::Tuba, 12);
@@ -92,7 +93,10 @@ fn a_harder_temper_raises_every_force() {
     for (s, h) in ws.iter().zip(&wh) {
         for x in &s.ways {
             if let Some(y) = h.ways.iter().find(|y| y.method == x.method && y.opens == x.opens && y.train.len() == x.train.len()) {
-                assert!(y.force_hand_n.value > x.force_hand_n.value, "{}{}", show(s), show(h));
+                let spent = |w: &reach::Way| w.force_hand_n.value >= 0.999 * w.force_limit_n;
+                let lifts = |w: &reach::Way| w.strokes.map_or(0.0, |s| s.lift_mm);
+                let more = y.force_hand_n.value > x.force_hand_n.value || (spent(y) && lifts(y) < lifts(x));
+                assert!(more, "{:?}: {}{}", x.method, show(s), show(h));
                 seen += 1;
             }
         }
