@@ -71,7 +71,7 @@ fn eight_pushes_at_a_fifth_of_the_full_force_do_not_bring_it_back() {
     let full_n = 2000.0;
     (r.lean_n, r.hand_push_n) = (0.2 * full_n / 0.9, 0.1 * full_n);
     let w = ways_to(&s, full_n, &r);
-    for method in [Method::StraightRod, Method::Rolling, Method::Magnet] {
+    for method in [Method::StraightRod, Method::Rolling] {
         assert!(with(&w, method).is_empty(), "{}", show(&w));
         let why = why_not(&w, method);
         assert!(why.contains("N in each stroke") && why.contains("spring back, however many"), "{why}");
