@@ -133,7 +133,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                 return Err(format!("{why}; another tool of the rack reaches it, so none is made"));
             }
             let (make, body, fits) = to_make(case, access, &why)?;
-            let words = format!("no burnisher on the rack does it ({why}); an {} would:", make.words);
+            let words = format!("no burnisher on the rack does it ({why}); an {} would. It", make.words);
             (ToolChoice::ToMake { make, with: Vec::new() }, body, fits, words)
         }
     };

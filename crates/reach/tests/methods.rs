@@ -293,3 +293,164 @@ fn nonsense_of_the_further_tools_is_told() {
     assert_eq!(named, ["thin_nose", "does_not_open", "all_jaws", "no_bore", "no_pull"]);
     assert!(r.problems().iter().all(|p| !p.mend.is_empty()));
 }
+
+/// C: 350 N/mm² of half-hard yellow brass; R 10.05, t 0.5, jaws 12 mm: N = 2π·350·0.5·(12 + 2√5.025) = 18 124 N; a cone of
+/// 12° with μ 0.15: T = tan 20.531° = 0.37451, N·T/(1 − 0.15·T) = 7192 N. A dent that asks 20 kN presses two jaws with 40 kN:
+/// 15 872 N.
+#[test]
+fn an_expander_s_screw_by_hand() {
+    let s = survey(vec![ding("slide_outer", 60.0, 1.5)]);
+    for (wall_n, screw_n) in [(250.0, 7_192.0), (20_000.0, 15_872.0)] {
+        let w = ways_to(&s, wall_n, &full());
+        let e = of(&w, Method::Expander);
+        assert!((e[0].force_hand_n.value / screw_n - 1.0).abs() < 0.002, "{}", e[0].because);
+        assert!((e[0].force_limit_n - 20_000.0).abs() < 1e-9);
+        // What is not known of temper, wall and friction shows.
+        assert!(e[0].force_hand_n.high > 1.1 * screw_n && e[0].force_hand_n.low < 0.9 * screw_n);
+    }
+}
+
+/// A bore that grows a little is still a cylinder to 12 mm of jaws: 0.8 mm over the tube's 140 is 0.07 mm, 1.6 mm is 0.14.
+#[test]
+fn an_expander_s_jaws_stand_a_little_taper() {
+    let at = |grows: f64| {
+        let mut s = survey(vec![ding("slide_outer", 60.0, 1.5)]);
+        let run = s.instrument.runs.iter_mut().find(|r| r.id.0 == "slide_outer").unwrap();
+        let first = run.bore_mm.points[0].clone();
+        run.bore_mm.points.push(instrument::Point { at_mm: 140.0, value: first.value + grows, ..first });
+        ways_to(&s, 250.0, &full())
+    };
+    assert!(!of(&at(0.8), Method::Expander).is_empty(), "{}", show(&at(0.8)));
+    assert!(why_not(&at(1.6), Method::Expander).contains("bore changes by 0.14"), "{}", show(&at(1.6)));
+}
+
+#[test]
+fn an_expander_has_to_go_in_pass_and_open() {
+    let s = survey(vec![ding("slide_outer", 60.0, 1.5)]);
+    let with = |change: &dyn Fn(&mut f64, &mut f64, &mut f64)| {
+        let mut r = full();
+        r.tools.iter_mut().for_each(|t| {
+            if let ToolBody::Expander { smallest_mm, largest_mm, length_mm, .. } = &mut t.body {
+                change(smallest_mm, largest_mm, length_mm);
+            }
+        });
+        let w = ways_to(&s, 250.0, &r);
+        (of(&w, Method::Expander).iter().any(|w| from_rack(w)), why_not(&w, Method::Expander))
+    };
+    // 60 mm from the near end, and half of its jaws: 66 mm. Room: 19.6 − 1.5 = 18.1 mm. Opened to 19.66 mm.
+    assert!(with(&|_, _, l| *l = 67.0).0);
+    let (short, why) = with(&|_, _, l| *l = 65.0);
+    assert!(!short && why.contains("goes 65 mm in"), "{why}");
+    assert!(with(&|s, _, _| *s = 18.05).0);
+    let (thick, why) = with(&|s, _, _| *s = 18.2);
+    assert!(!thick && why.contains("18.2 mm shut, 18.1 mm pass"), "{why}");
+    assert!(with(&|_, w, _| *w = 19.7).0);
+    let (narrow, why) = with(&|_, w, _| *w = 19.6);
+    assert!(!narrow && why.contains("19.66 mm wanted"), "{why}");
+}
+
+/// Made: three tenths of room under the dent, two tenths to spare open, so long as it has to go in, a screw in whole 500 N.
+#[test]
+fn an_expander_is_made_to_the_tube() {
+    let s = survey(vec![ding("slide_outer", 60.0, 1.5)]);
+    let mut r = rack();
+    r.tools.clear();
+    let w = ways_to(&s, 250.0, &r);
+    let e = of(&w, Method::Expander);
+    // In by the slide's mouth, 80 mm, and half its jaws.
+    let near = e.first().unwrap_or_else(|| panic!("{}", show(&w)));
+    let ToolChoice::ToMake { make, .. } = &near.tool else { panic!() };
+    let ToolBody::Expander { smallest_mm, largest_mm, jaws_mm, length_mm, limit_n } = make.body else { panic!() };
+    assert!((smallest_mm - 17.8).abs() < 1e-9 && (largest_mm - 19.9).abs() < 1e-9, "{make:?}");
+    assert!((jaws_mm, length_mm, limit_n) == (12.0, 100.0, 7500.0), "{make:?}");
+    // A split plug opens by a quarter: 3.9 mm deep, 15.4 mm would have to open to 19.9.
+    let deep = ways_to(&survey(vec![ding("slide_outer", 60.0, 3.9)]), 250.0, &r);
+    assert!(of(&deep, Method::Expander).is_empty() && why_not(&deep, Method::Expander).contains("opens to 19.2 mm"), "{}", show(&deep));
+    assert!(!of(&ways_to(&survey(vec![ding("slide_outer", 60.0, 3.2)]), 250.0, &r), Method::Expander).is_empty());
+}
+
+#[test]
+fn an_expander_under_plate_is_risky() {
+    let risk = |finish: instrument::Finish| {
+        let mut s = survey(vec![ding("slide_outer", 60.0, 1.5)]);
+        s.instrument.runs.iter_mut().find(|r| r.id.0 == "slide_outer").unwrap().finish = finish;
+        let w = ways_to(&s, 250.0, &full());
+        of(&w, Method::Expander)[0].risk
+    };
+    let (plain, plated) = (risk(instrument::Finish::Lacquer), risk(instrument::Finish::ChromePlate));
+    assert!((plated / plain - 3.0).abs() < 1e-9, "{plain} {plated}");
+}
+
+/// C: B = (0.15 − 0.08)/tan 10° = 0.3970; 350·(1.3970/0.3970)·(1 − 0.96^0.3970) = 19.80 N/mm² on π·20.1·0.48 = 30.31 mm²:
+/// 600 N. The tube behind it bears 0.6·350·30.31 = 6365 N.
+#[test]
+fn a_ring_s_pull_by_hand() {
+    let s = survey(vec![ding("slide_outer", 60.0, 1.5)]);
+    let mut strong = full();
+    strong.tools.iter_mut().for_each(|t| {
+        if let ToolBody::DrawBench { limit_n, .. } = &mut t.body {
+            *limit_n = 20_000.0;
+        }
+    });
+    for (r, limit) in [(full(), 5_000.0), (strong, 6_365.0)] {
+        let w = ways_to(&s, 250.0, &r);
+        let d = of(&w, Method::DrawRing);
+        assert!((d[0].force_hand_n.value / 600.1 - 1.0).abs() < 0.003, "{}", d[0].because);
+        assert!((d[0].force_limit_n / limit - 1.0).abs() < 0.003, "{}", d[0].force_limit_n);
+    }
+    // A ring that pinches more asks more; one that pinches a fifth of the wall is none of this tube's.
+    let pinched = |bore: f64| {
+        let mut r = without(full(), |b| matches!(b, ToolBody::DrawRing { .. }));
+        r.tools.push(tool("other", ToolBody::DrawRing { bore_mm: bore }));
+        let w = ways_to(&s, 250.0, &r);
+        let d = of(&w, Method::DrawRing)[0];
+        (from_rack(d), d.force_hand_n.value)
+    };
+    assert!(pinched(20.52).0 && pinched(20.52).1 > 1.8 * 600.0, "{:?}", pinched(20.52));
+    assert!(!pinched(20.40).0 && !pinched(20.60).0);
+}
+
+/// Of what a sharp form takes of the truth, work on the ring and over a fill wins half back.
+#[test]
+fn a_ring_lays_ridges_down() {
+    let s = survey(vec![ding("slide_outer", 60.0, 1.5)]);
+    let mut a = vec![assessment(&s, &s.dents[0], 250.0)];
+    let truth = |a: &[dent::Assessment], m: Method| reach::ways(&s, a, &full())[0].ways.iter().find(|w| w.method == m).unwrap().truth;
+    let (ring, mandrel) = (truth(&a, Method::DrawRing), truth(&a, Method::Mandrel));
+    a[0].form = dent::Form::Sharp;
+    assert!((ring - truth(&a, Method::DrawRing) - 0.03).abs() < 1e-9 && (mandrel - truth(&a, Method::Mandrel) - 0.06).abs() < 1e-9);
+}
+
+/// A bar presses with 0.8 of what it bears as a cantilever, and never with more than 0.9 of the lean.
+#[test]
+fn a_burnisher_s_limit_is_its_bar_s() {
+    let s = survey(vec![ding("slide_outer", 60.0, 0.6)]);
+    for d in [7.0, 9.0, 14.0] {
+        let mut r = without(full(), |b| matches!(b, ToolBody::Burnisher { .. }));
+        r.tools.push(tool("bar", ToolBody::Burnisher { diameter_mm: d, length_mm: 320.0, head_mm: 15.0 }));
+        let w = ways_to(&s, 120.0, &r);
+        for b in of(&w, Method::Burnishing).into_iter().filter(|w| from_rack(w)) {
+            let free = b.passage.as_ref().unwrap().length_mm + reach::rod_strength::VISE_GAP_MM;
+            let limit = (0.8 * reach::rod_strength::bears_n(d, free).0).min(0.9 * r.lean_n);
+            assert!((b.force_limit_n / limit - 1.0).abs() < 1e-9, "{d}: {} {limit}", b.force_limit_n);
+            assert!(b.minutes.mean() > 8.0 && b.minutes.mean() < 60.0, "{}", b.minutes.mean());
+        }
+    }
+}
+
+/// What works over a fill presses no harder than both hands, and no harder than the fill bears.
+#[test]
+fn over_a_fill_both_hands_press() {
+    let w = ways_to(&survey(vec![dent("d", "bottom_bow", 150.0, 0.0, 5.0)]), 700.0, &full());
+    for f in of(&w, Method::FilledBend) {
+        assert!(f.force_limit_n > 0.0 && f.force_hand_n.value <= f.force_limit_n, "{}", show(&w));
+        assert!(f.risk > 0.02 && f.risk < 0.3, "{}", f.risk);
+    }
+    // Without a roller the hammer taps it down.
+    let r = without(full(), |b| matches!(b, ToolBody::Roller { .. }));
+    let tapped = ways_to(&survey(vec![dent("d", "bottom_bow", 150.0, 0.0, 5.0)]), 200.0, &r);
+    assert!(of(&tapped, Method::FilledBend)[0].because.contains("tapped down"), "{}", show(&tapped));
+    let none = without(r, |b| matches!(b, ToolBody::Hammer { .. }));
+    let none = ways_to(&survey(vec![dent("d", "bottom_bow", 150.0, 0.0, 5.0)]), 200.0, &none);
+    assert!(why_not(&none, Method::FilledBend).contains("no roller or dent hammer"), "{}", show(&none));
+}
