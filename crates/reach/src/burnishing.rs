@@ -147,6 +147,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     let minutes = rubs / RUBS_A_MINUTE;
     for way in &mut ways {
         way.minutes = way.minutes.plus(ThreePoint::new(0.5 * minutes, minutes, 2.0 * minutes));
+        way.strokes = Some(rub::told(case, &stroke, rubs));
     }
     Ok(ways)
 }

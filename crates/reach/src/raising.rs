@@ -85,6 +85,7 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
                         because.clone(),
                     );
                     way.minutes = way.minutes.plus(ThreePoint::new(0.5 * minutes, minutes, 2.0 * minutes));
+                    way.strokes = Some(rub::told(case, &stroke, f64::from(n)));
                     way.risk = crate::practice::risk(Method::Raising, case.assessment, case.site.wall_mm.value, fill);
                     way.truth = crate::practice::truth(Method::Raising, case.assessment, fill, case.runs_in_a_fit());
                     way.after = s.after.iter().map(|d| case.survey.dents[*d].id.clone()).collect();

@@ -1,10 +1,12 @@
 //! A dent of the bench as `dent::stroke` asks for it, and the force of a stroke over it.
 
+use crate::Strokes;
 use crate::bench::Case;
+use crate::strokes::{self, Head, Motion};
 use dent::force::{FAR, NEAR};
 use dent::stroke::{self, Hold, Stroke};
 use metal::{Curve, Temper};
-use units::{Figure, Known, Origin, Unit};
+use units::Figure;
 
 /// The dent under a head of some diameter; the lift is still to be set.
 pub fn stroke(case: &Case, head_mm: f64, hold: Hold) -> Stroke {
@@ -34,15 +36,15 @@ pub fn within(case: &Case, head_mm: f64, hold: Hold, limit_n: f64, most: f64) ->
     Ok(Stroke { lift_mm: lift.min(most * s.depth_mm), ..s })
 }
 
-/// The force of a stroke, N.
+/// The force of a stroke, N: the head's own factor and doubt as for every tool that moves.
 pub fn force(case: &Case, s: &Stroke) -> Figure {
-    let answer = stroke::force_part(s);
-    let part = Known::new(
-        "part of the one push that a stroke asks",
-        answer.force_part,
-        answer.force_part * answer.log_sd,
-        Unit::One,
-        Origin::Computed,
-    );
-    case.force_at_hand("F = F(wall) × part of the one push at the lift of a stroke", stroke::SOURCE, part, |f, part| f * part.max(0.0))
+    let working = strokes::with_lift(case, Head::new(s.head_mm, s.hold, Motion::Lines), s.lift_mm);
+    working.at_hand(case, "F = F(wall)·part, the part of the whole force that a stroke of this lift asks", &[], |_| 1.0)
+}
+
+/// The strokes of a way that is rubbed or struck: lift, passes, and how far past true the wall stands under the last.
+pub fn told(case: &Case, s: &Stroke, strokes: f64) -> Strokes {
+    let mut told = strokes::with_lift(case, Head::new(s.head_mm, s.hold, Motion::Places), s.lift_mm).strokes;
+    told.strokes = strokes;
+    told
 }

@@ -265,6 +265,8 @@ fn a_bell_is_raised_on_a_stake_whose_crown_suits_it() {
     let r = of(&w, Method::Raising);
     assert!(r.iter().any(|w| from_rack(w)), "{}", show(&w));
     assert!(r[0].force_hand_n.value <= r[0].force_limit_n && r[0].because.contains("mallet blows"), "{}", r[0].because);
+    let told = r[0].strokes.as_ref().expect("a mallet moves");
+    assert!((told.lift_mm * told.strokes - 4.0).abs() < 1e-6, "{told:?}");
     // (4/9)²/2: 10 %.
     assert!(r[0].because.contains("thins by about 10 %"), "{}", r[0].because);
     let narrow = ways_to(&survey(vec![dent("d", "second_branch", 200.0, 0.0, 4.0)]), 250.0, &full());
@@ -433,6 +435,9 @@ fn a_burnisher_s_limit_is_its_bar_s() {
             let free = b.passage.as_ref().unwrap().length_mm + reach::rod_strength::VISE_GAP_MM;
             let limit = (0.8 * reach::rod_strength::bears_n(d, free).0).min(0.9 * r.lean_n);
             assert!((b.force_limit_n / limit - 1.0).abs() < 1e-9, "{d}: {} {limit}", b.force_limit_n);
+            let told = b.strokes.as_ref().expect("a burnisher moves");
+            // A rub lifts a tenth of the depth at most, and a nose of 15 mm has its places along and across the ding.
+            assert!(told.lift_mm <= 0.1 * 0.6 + 1e-9 && told.passes >= 10.0 && told.strokes >= told.passes, "{told:?}");
             assert!(b.minutes.mean() > 8.0 && b.minutes.mean() < 60.0, "{}", b.minutes.mean());
         }
     }
