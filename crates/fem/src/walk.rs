@@ -280,14 +280,14 @@ impl Walk {
         let mut y = at[0];
         let mut by = if outside { 0.006 } else { -0.006 } * self.tube.mean_diameter_mm;
         for _ in 0..30 {
-            let most = std::mem::replace(&mut self.model.most_turns, 9);
+            let most = std::mem::replace(&mut self.model.most_turns, 16);
             let free = self.model.step(state, &Load::default());
             self.model.most_turns = most;
             if let Ok(step) = free {
                 self.turns += step.turns;
                 return Ok(());
             }
-            self.turns += 9;
+            self.turns += 16;
             self.stuck += 1;
             self.lead(state, radius_mm, outside, [y, at[1]], [y + by, at[1]])?;
             y += by;
@@ -317,6 +317,9 @@ impl Walk {
             let force = self.lead(&mut loaded_state, radius_mm, outside, [y, place_mm], [y + sign * by, place_mm])?;
             y += sign * by;
             let loaded_mm = self.depth_mm(&loaded_state, place_mm);
+            if !outside && loaded_mm < -0.3 * d {
+                return Err(Error::NotConverged("the wall springs back from 0.3 diameters beyond true: no ball alone sets it".into()));
+            }
             let radial_n = sign * force[0];
             let guess = give.map(|g| missing(loaded_mm + sign * g * radial_n));
             let now = match guess {
@@ -332,7 +335,14 @@ impl Walk {
                     if now.abs() <= close || (now < 0.0 && by < 1e-5 * d) {
                         *state = free;
                         // What leads the ball: on a flank the wall drives it out of the dent.
-                        let axial_n = if place_mm > 0.0 { -force[1] } else { force[1] };
+                        let axial_n = if place_mm > 1e-9 {
+                            -force[1]
+                        } else if place_mm < -1e-9 || self.cut.whole_length {
+                            force[1]
+                        } else {
+                            // In the plane of symmetry the other half's push takes it up.
+                            0.0
+                        };
                         let record = Record { pass: 0, place_mm, centre_y_mm: y, radial_n, axial_n, before_mm, loaded_mm, left_mm };
                         return Ok((record, give.unwrap_or(0.0)));
                     }

@@ -1,8 +1,7 @@
-//! Prints the tables "Hardening fits" and "What the wall bears" of docs/validation.md.
+//! Prints the "Hardening fits" table of docs/validation.md.
 //!
 //! `cargo run -p metal --example hardening_fits`
 
 fn main() {
-    println!("{}", metal::fits_table::fits_table());
-    print!("{}", metal::fits_table::capacity_table());
+    print!("{}", metal::fits_table::fits_table());
 }
