@@ -459,3 +459,34 @@ fn over_a_fill_both_hands_press() {
     let none = ways_to(&survey(vec![dent("d", "bottom_bow", 150.0, 0.0, 5.0)]), 200.0, &none);
     assert!(why_not(&none, Method::FilledBend).contains("no roller or dent hammer"), "{}", show(&none));
 }
+
+#[test]
+fn a_burnisher_s_bar_ends_somewhere() {
+    let mut s = survey(vec![ding("slide_outer", 1000.0, 0.6)]);
+    s.instrument.runs.iter_mut().find(|r| r.id.0 == "slide_outer").unwrap().axis.segments = vec![straight(2000.0)];
+    let mut r = full();
+    r.tools.push(tool("endless", ToolBody::Burnisher { diameter_mm: 15.0, length_mm: 2500.0, head_mm: 16.0 }));
+    let w = ways_to(&s, 20.0, &r);
+    assert!(
+        of(&w, Method::Burnishing).is_empty() && why_not(&w, Method::Burnishing).contains("further than a bar is worked"),
+        "{}",
+        show(&w)
+    );
+    assert!(why_not(&w, Method::Expander).contains("mm in,"), "{}", show(&w));
+}
+
+/// Worn jaws pass where new ones did not, and no longer open as far.
+#[test]
+fn an_expander_wears() {
+    let s = survey(vec![ding("slide_outer", 60.0, 1.5)]);
+    let works = |smallest: f64, largest: f64, wear: f64| {
+        let mut r = without(full(), |b| matches!(b, ToolBody::Expander { .. }));
+        let body = ToolBody::Expander { smallest_mm: smallest, largest_mm: largest, jaws_mm: 12.0, length_mm: 160.0, limit_n: 20_000.0 };
+        r.tools.push(reach::Tool { wear_mm: wear, ..tool("worn", body) });
+        of(&ways_to(&s, 250.0, &r), Method::Expander).iter().any(|w| from_rack(w))
+    };
+    assert!(!works(18.2, 20.5, 0.0) && works(18.2, 20.5, 0.2));
+    assert!(works(17.5, 19.7, 0.0) && !works(17.5, 19.7, 0.1));
+    // C: 20.1·350/112 000 = 0.0628 mm past the true 19.6.
+    assert!(works(17.5, 19.664, 0.0) && !works(17.5, 19.661, 0.0));
+}
