@@ -1,7 +1,8 @@
-//! Prints the "Hardening fits" table of docs/validation.md.
+//! Prints the tables "Hardening fits" and "What the wall bears" of docs/validation.md.
 //!
 //! `cargo run -p metal --example hardening_fits`
 
 fn main() {
-    print!("{}", metal::fits_table::fits_table());
+    println!("{}", metal::fits_table::fits_table());
+    print!("{}", metal::fits_table::capacity_table());
 }

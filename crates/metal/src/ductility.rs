@@ -1,55 +1,118 @@
-//! What strain the metal can bear, and how likely it is that a crack starts.
+//! What strain the metal can bear, by the kind of the strain, and how likely it is that a crack starts.
+//!
+//! **Bending** is borne as the bend tables measure it ([`crate::bend_table`]): the outer fibre is far stretched while the middle of
+//! the wall keeps its length and holds it. **Stretching** goes through the wall: it is borne as far as the tension test
+//! stretches evenly; beyond that the wall thins at one place. A dent is mostly bending with a little stretching.
+//!
+//! Both tests start from metal of the temper and count the strain that is *added* to it; so are a dent's strain and that
+//! of its way back added to the wall's temper. Neither counts the rolling.
 
+use crate::bend_table::Way;
+use crate::hardening::uniform_elongation;
 use crate::{Alloy, Temper, Value};
 use units::Source;
+use units::figure::Z90;
 
-/// Source of [`tension_bound`].
-pub const TENSION: Source =
-    Source::closed_form("true strain of the elongation in 51 mm: ln(1 + A); a lower bound, because the gauge averages over the neck");
-/// Source of [`bend_bound`].
-pub const BEND: Source = Source::from_memory(
-    "least bend radius of low-leaded brass: soft 0, hard 2 wall thicknesses (Kalpakjian & Schmid, Manufacturing Engineering and Technology, table of minimum bend radii); outer fibre ln(1 + 1/(2R/T + 1))",
+/// Source of [`stretch`].
+pub const STRETCH: Source = Source::closed_form("true strain of the even part of the tension test's elongation: ln(1 + A_u)");
+/// Source of [`bend`].
+pub const BEND: Source = Source::common_practice(
+    "bend table's least radius taken as the one that 19 coils of 20 bear; scatter of the coils 10 % in strain and half the way to the next temper, half a step of the table's radius each way, and where the nearest alloy stands for one that was not bent the 18 % by which the held-out C24000 was missed; equivalent strain 2/√3 of the fibre's, the strip being 40 times as wide as thick",
 );
 /// Source of [`capacity`].
-pub const CAPACITY: Source = Source::common_practice(
-    "bearable plastic strain between the tension test's ln(1 + A) and the bend test's outer fibre: their geometric mean, the two taken as its 5 % and 95 % points",
+pub const CAPACITY: Source = Source::own_model(
+    "1/c = (1 − m)/c_bend + m/c_stretch, m the part of the strain that goes through the wall; c_bend from a strip mill's bend tables (good way and bad way by their parts of the strain; from a plain bend to the dent's strain ratio by Cockcroft & Latham's tensile work), c_stretch the even part of the tension test",
 );
 /// Source of [`crack_likelihood`].
 pub const CRACK: Source = Source::closed_form("overlap of two lognormal quantities, strain and capacity: Φ((ln a − ln c)/√(s_a² + s_c²))");
 
-/// Strain that the tension test shows: ln(1 + elongation).
-pub fn tension_bound(alloy: Alloy, temper: Temper) -> f64 {
-    alloy.elongation(temper).value.ln_1p()
+/// Scatter of the bearable strain from coil to coil within a temper: grain size, edge, surface. Common practice, no source.
+const COIL: f64 = 0.10;
+/// Scatter where the nearest alloy that was bent stands for one that was not: the root mean square by which C24000, predicted from
+/// its neighbours in zinc, was missed (tests/published.rs).
+pub const NEAREST: f64 = 0.18;
+
+/// What kind of strain.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Kind {
+    /// Part of it that stretches along the rolling or drawing direction, 0 to 1.
+    pub lengthwise: f64,
+    /// Part of it that goes through the wall (membrane), 0 to 1.
+    pub through: f64,
+    /// Smaller over larger of the two strains in the surface, by size −1 to 1: 0 a plain bend, 1 a dish, −½ a pull.
+    pub ratio: f64,
 }
 
-/// Strain that the bend test shows on the outer fibre, straight in its logarithm between soft (0 T) and hard (2 T) and
-/// beyond. All four alloys are taken as the brass of the table (common practice), as long as they stretch no worse.
-pub fn bend_bound(temper: Temper) -> f64 {
-    let soft = outer_fibre_strain(0.0);
-    let hard = outer_fibre_strain(2.0);
-    soft * (hard / soft).powf(temper.numbers() / 4.0)
+impl Kind {
+    /// A fold along the rolling direction: bending alone, the bad way.
+    pub const FOLD_ALONG: Self = Self { lengthwise: 0.0, through: 0.0, ratio: 0.0 };
+    /// A fold across the rolling direction: bending alone, the good way.
+    pub const FOLD_ACROSS: Self = Self { lengthwise: 1.0, through: 0.0, ratio: 0.0 };
+    /// The wall stretched evenly.
+    pub const STRETCHED: Self = Self { lengthwise: 1.0, through: 1.0, ratio: 0.0 };
 }
 
-/// True strain on the outer fibre of a bend of inside radius `radius_over_wall` wall thicknesses: ln(1 + 1/(2R/T + 1)) (closed form).
-pub fn outer_fibre_strain(radius_over_wall: f64) -> f64 {
-    (1.0 / (2.0 * radius_over_wall.max(0.0) + 1.0)).ln_1p()
+/// Equivalent strain that the wall bears where it is stretched through: ln(1 + even part of the elongation).
+pub fn stretch(alloy: Alloy, temper: Temper) -> Value {
+    let u = uniform_elongation(alloy.elongation(temper));
+    Value::new(u.value.ln_1p(), u.sd / (1.0 + u.value))
 }
 
-/// Equivalent plastic strain that the metal can still bear at this temper, with its standard deviation.
-pub fn capacity(alloy: Alloy, temper: Temper) -> Value {
-    let low = tension_bound(alloy, temper);
-    let high = bend_bound(temper).max(low);
-    let elongation = alloy.elongation(temper);
-    // The bounds as 5 % and 95 % points, and half of the elongation's own scatter (it enters under a square root).
-    let log_sd = ((high / low).ln() / (2.0 * units::figure::Z90)).hypot(0.5 * elongation.sd / elongation.value);
-    let median = (low * high).sqrt();
+/// Median of the equivalent strain that the surface bears in bending, and the standard deviation of its logarithm.
+fn bend_log(alloy: Alloy, temper: Temper, way: Way) -> (f64, f64) {
+    let limit = alloy.bend_limit(temper, way);
+    // A coil sold as a temper lies within half the way to the next one.
+    let n = temper.numbers();
+    let half_way = if n > 4.0 { 1.0 } else { 0.5 };
+    let (soft, hard) = (Temper((n - half_way).max(0.0)), Temper((n + half_way).min(8.0)));
+    let slope = (alloy.bend_limit(soft, way) / alloy.bend_limit(hard, way)).ln() / (hard.0 - soft.0);
+    let coil = COIL.hypot(slope * half_way / 3.0_f64.sqrt());
+    // The sheets step by a quarter of a thickness, above two thicknesses by a half.
+    let radius = crate::bend_table::radius_over_wall(limit);
+    let half_step = if radius > 2.0 { 0.25 } else { 0.125 };
+    let fibre = crate::bend_table::outer_fibre_strain;
+    let step = (fibre(radius - half_step) / fibre(radius + half_step)).ln() / 2.0 / 3.0_f64.sqrt();
+    let own = coil.hypot(step);
+    let other = if alloy.bend_table().nearest { NEAREST } else { 0.0 };
+    (2.0 / 3.0_f64.sqrt() * limit * (Z90 * own).exp(), own.hypot(other))
+}
+
+/// Greatest principal stress over equivalent stress of a surface that flows with the strains in the ratio β: (2 + β)/(√3 √(1 + β + β²)),
+/// 2/√3 in a plain bend, 1 in a dish and in a pull (Lévy–Mises in plane stress, closed form).
+pub fn tension_ratio(beta: f64) -> f64 {
+    let b = beta.clamp(-1.0, 1.0);
+    (2.0 + b) / (3.0 * (1.0 + b + b * b)).sqrt()
+}
+
+/// Equivalent strain that the surface bears in bending.
+pub fn bend(alloy: Alloy, temper: Temper, way: Way) -> Value {
+    let (median, log_sd) = bend_log(alloy, temper, way);
     from_log(median, log_sd)
 }
 
-/// Capacity after an anneal: that of annealed metal; what was borne before is wiped out where the metal recrystallised
+/// Equivalent plastic strain, added to metal of this temper, that it can bear, with its standard deviation.
+pub fn capacity(alloy: Alloy, temper: Temper, kind: Kind) -> Value {
+    let (good, good_sd) = bend_log(alloy, temper, Way::Good);
+    let (bad, bad_sd) = bend_log(alloy, temper, Way::Bad);
+    let (along, through) = (kind.lengthwise.clamp(0.0, 1.0), kind.through.clamp(0.0, 1.0));
+    // The bend test is a plain bend. By Cockcroft & Latham (J. Inst. Metals 96 (1968), from memory) what counts is the greatest tensile
+    // stress's work: where that stress is a smaller part of the flow stress, more strain is borne.
+    let bent = good.powf(along) * bad.powf(1.0 - along) * tension_ratio(0.0) / tension_ratio(kind.ratio);
+    let bent_sd = along * good_sd + (1.0 - along) * bad_sd;
+    let even = stretch(alloy, temper);
+    let (even_ln, even_var) = to_log(even.value, even.sd);
+    // What stretches evenly so far bears at least as much when bent.
+    let (even_value, even_sd) = (even_ln.exp().min(bent), even_var.sqrt());
+    let (a, b) = ((1.0 - through) / bent, through / even_value);
+    // First order: each kind's scatter by its part of the whole.
+    let log_sd = (a * bent_sd).hypot(b * even_sd) / (a + b);
+    from_log(1.0 / (a + b), log_sd)
+}
+
+/// Capacity after an anneal: that of annealed metal. What was borne before is wiped out where the metal recrystallised
 /// (definition of recrystallisation).
-pub fn capacity_annealed(alloy: Alloy) -> Value {
-    capacity(alloy, Temper::ANNEALED)
+pub fn capacity_annealed(alloy: Alloy, kind: Kind) -> Value {
+    capacity(alloy, Temper::ANNEALED, kind)
 }
 
 /// Mean and standard deviation of a lognormal quantity from its median and the standard deviation of its logarithm (closed form).
@@ -127,28 +190,46 @@ mod tests {
         assert!((m.exp() - 0.2).abs() < 1e-12 && (var.sqrt() - 0.3).abs() < 1e-12);
     }
 
-    #[test]
-    fn one_in_twenty_bears_less_than_the_tension_test_shows() {
-        // Where the elongation's own scatter is small beside the distance of the bounds they are nearly the 5 % and 95 % points.
-        let (low, high) = (tension_bound(Alloy::RoseBrass, Temper::HARD), bend_bound(Temper::HARD));
-        let c = capacity(Alloy::RoseBrass, Temper::HARD);
-        let below = crack_likelihood(low, 0.0, c.value, c.sd);
-        let above = 1.0 - crack_likelihood(high, 0.0, c.value, c.sd);
-        assert!((0.05..0.07).contains(&below) && (below - above).abs() < 1e-9, "{below} {above}");
+    fn median(alloy: Alloy, n: f64, kind: Kind) -> f64 {
+        let c = capacity(alloy, Temper(n), kind);
+        to_log(c.value, c.sd).0.exp()
     }
 
     #[test]
-    fn harder_metal_bears_less() {
-        for alloy in Alloy::ALL {
-            for i in 0..16 {
-                let (a, b) = (Temper(f64::from(i) / 2.0), Temper(f64::from(i + 1) / 2.0));
-                let median = |t| {
-                    let c = capacity(alloy, t);
-                    to_log(c.value, c.sd).0
-                };
-                assert!(median(b) < median(a), "{alloy:?} {i}");
+    fn one_in_twenty_cracks_at_the_bend_table_s_limit() {
+        // The limit is fibre strain; the capacity equivalent strain, 2/√3 of it. Own tables only: a nearest alloy's doubt comes on top.
+        for alloy in [Alloy::YellowBrass, Alloy::RoseBrass] {
+            for n in [1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 8.0] {
+                for (way, kind) in [(Way::Good, Kind::FOLD_ACROSS), (Way::Bad, Kind::FOLD_ALONG)] {
+                    let c = capacity(alloy, Temper(n), kind);
+                    let p = crack_likelihood(2.0 / 3.0_f64.sqrt() * alloy.bend_limit(Temper(n), way), 0.0, c.value, c.sd);
+                    assert!((p - 0.05).abs() < 1e-3, "{alloy:?} {n} {way:?}: {p}");
+                }
             }
         }
+    }
+
+    #[test]
+    fn harder_metal_bears_no_more_and_far_harder_less() {
+        // Two rows of C22000 are equal in the table itself.
+        for alloy in Alloy::ALL {
+            for kind in [Kind::FOLD_ALONG, Kind::FOLD_ACROSS, Kind::STRETCHED, Kind { lengthwise: 0.3, through: 0.1, ratio: 0.5 }] {
+                for i in 0..16 {
+                    let n = f64::from(i) / 2.0;
+                    assert!(median(alloy, n + 0.5, kind) < 1.08 * median(alloy, n, kind), "{alloy:?} {n} {kind:?}");
+                    assert!(n > 5.0 || median(alloy, n + 3.0, kind) < median(alloy, n, kind), "{alloy:?} {n} {kind:?}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn a_mixture_lies_between_and_a_hundredth_more_stretching_costs_a_hundredth_of_the_difference() {
+        let (bent, even) = (Kind::FOLD_ALONG, Kind::STRETCHED);
+        let (b, s) = (median(Alloy::YellowBrass, 4.0, bent), median(Alloy::YellowBrass, 4.0, even));
+        assert!(s < b);
+        let half = median(Alloy::YellowBrass, 4.0, Kind { lengthwise: 0.0, through: 0.5, ratio: 0.0 });
+        assert!((1.0 / half - (1.0 / b + 1.0 / s) / 2.0).abs() < 1e-6, "{half} {b} {s}");
     }
 
     #[test]

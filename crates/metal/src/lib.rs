@@ -6,6 +6,7 @@
 
 pub mod alloy;
 pub mod anneal;
+pub mod bend_table;
 pub mod ductility;
 pub mod fill;
 pub mod fits_table;

@@ -31,10 +31,10 @@ impl SeasonCracking {
             Self::No => "no season cracking to be feared in this alloy",
             Self::Watch => "this alloy can season-crack when hard; keep ammonia (cleaners, old polish) away",
             Self::Caution => {
-                "hard high-zinc metal: look for fine cracks with a glass before moving it, support it close to the tool, move it in small steps; relieve the stress (about 260 °C for an hour, below any change of temper) where solder and finish allow"
+                "hard high-zinc metal: look for fine cracks with a glass before moving it, support it close to the tool, move it in small steps"
             }
             Self::Begun => {
-                "season cracks are there: stop the cracks before moving metal; the part may split on the first blow and may have to be replaced"
+                "season cracks are there: stop the cracks before moving metal; the part may split on the first blow and may have to be replaced. What is left sound is relieved of its stress (about 260 °C for an hour, above soft solder and lacquer, below any change of temper) where solder and finish allow"
             }
         }
     }

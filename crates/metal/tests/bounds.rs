@@ -42,10 +42,13 @@ proptest! {
     #[test]
     fn fractions_and_likelihoods_are_such(
         alloy in alloy(), temper in 0.0..8.0_f64, degc in -300.0..1200.0_f64, seconds in -1.0..1e5_f64, strain in -0.1..3.0_f64, sd in 0.0..1.0_f64,
+        lengthwise in -0.5..1.5_f64, through in -0.5..1.5_f64, ratio in -2.0..2.0_f64,
     ) {
         let a = anneal::anneal(alloy, Temper(temper), degc, seconds);
         prop_assert!((0.0..=1.0).contains(&a.recrystallised) && a.temper.0 >= 0.0 && a.temper.0 <= temper + 1e-9);
-        let c = ductility::capacity(alloy, Temper(temper));
+        prop_assert!(a.between.0 <= a.recrystallised && a.recrystallised <= a.between.1 && a.grain_mm >= 0.0 && a.grain_mm.is_finite());
+        let c = ductility::capacity(alloy, Temper(temper), ductility::Kind { lengthwise, through, ratio });
+        prop_assert!(c.value > 0.0 && c.value.is_finite() && c.sd > 0.0 && c.sd.is_finite(), "{c:?}");
         let p = ductility::crack_likelihood(strain, sd, c.value, c.sd);
         prop_assert!((0.0..=1.0).contains(&p));
     }

@@ -2,6 +2,8 @@
 //!
 //! Ranks: (P) published and quoted as read; (C) closed form; (M) from memory of a named publication; (T) common practice.
 
+use metal::bend_table::Way;
+use metal::ductility::Kind;
 use metal::hardening::{self, Curve};
 use metal::heat::{self, Sides};
 use metal::heat_line::{End, Line, Loss, Stretch, Torch, steady_along, transient_along};
@@ -84,6 +86,51 @@ fn annealing_ranges() {
         // (M) ASM Handbook vol. 4: stress relief of 1 h at 260 °C leaves the temper as it is.
         assert!(anneal::recrystallised_fraction(alloy, Temper::HARD, 260.0, 3600.0) < 0.05);
     }
+}
+
+/// (M) Half of hard (37 % rolled) metal recrystallises in half an hour between the recrystallisation temperature of the
+/// ASM Handbook, vol. 2 (C26000 300 °C, C23000 350, C22000 370), and 60 °C above it: for yellow brass that holds the middle of the
+/// softening curve of Sachs & Van Horn, Practical Metallurgy (1940), near 350 °C.
+#[test]
+fn half_in_half_an_hour() {
+    for (alloy, book) in [(Alloy::YellowBrass, 300.0), (Alloy::GoldBrass, 350.0), (Alloy::RoseBrass, 370.0)] {
+        let x = |degc: f64| anneal::recrystallised_fraction(alloy, Temper::HARD, degc, 1800.0);
+        assert!(x(book) < 0.5 && x(book + 60.0) > 0.5, "{alloy:?}: {} {}", x(book), x(book + 60.0));
+    }
+    // The range's lower end of nickel silver (600 °C): half an hour there softens it through, 400 °C hardly touches it.
+    let x = |degc: f64| anneal::recrystallised_fraction(Alloy::NickelSilver, Temper::HARD, degc, 1800.0);
+    assert!(x(400.0) < 0.05 && x(600.0) > 0.99, "{} {}", x(400.0), x(600.0));
+}
+
+/// (M) Burke's micrographs in Callister, Materials Science and Engineering: 70/30 brass rolled by 33 % and held at
+/// 580 °C: 3 s recrystallisation has begun, 4 s part of the grains are new, 8 s it is complete. About a second of it is heating up.
+#[test]
+fn burke_s_micrographs() {
+    // 33 %: ln(1/0.67)/ln(1/0.8905) = 3.45 numbers hard (C).
+    let rolled = Temper(0.67_f64.ln() / Temper::STEP.ln());
+    let x = |seconds: f64| anneal::recrystallised_fraction(Alloy::YellowBrass, rolled, 580.0, seconds);
+    assert!((0.02..0.6).contains(&x(3.0 - 1.0)), "begun: {}", x(2.0));
+    assert!((0.2..0.8).contains(&x(4.0 - 1.0)), "part: {}", x(3.0));
+    assert!(x(8.0) > 0.95, "complete: {}", x(8.0));
+}
+
+/// (P) J. Korean Inst. Met. Mater.: 70/30 brass after 33–55 % cold work, 30 min at 600 °C: grain 0.035–0.050 mm.
+#[test]
+fn grain_after_half_an_hour_at_600() {
+    for rolled in [0.33_f64, 0.55] {
+        let temper = Temper((1.0 - rolled).ln() / Temper::STEP.ln());
+        let a = anneal::anneal(Alloy::YellowBrass, temper, 600.0, 1800.0);
+        assert!(a.recrystallised > 0.999 && a.between.0 > 0.99, "{a:?}");
+        assert!((0.035..=0.050).contains(&a.grain_mm), "{}", a.grain_mm);
+    }
+    // (M) ASTM E112 and the nominal anneals of cartridge brass: a fine drawing grain, 0.015 to 0.035 mm, comes of 450 to 525 °C in an
+    // hour; 0.070 to 0.150 mm, orange peel, of 700 to 750 °C.
+    for (degc, low, high) in [(500.0, 0.015, 0.035), (725.0, 0.070, 0.150)] {
+        let grain = anneal::grain_mm(degc, 3600.0);
+        assert!((low..=high).contains(&grain), "{degc}: {grain}");
+    }
+    // A flame of 40 s leaves it finer than an hour does at the same heat: (1/90)^¼ (C).
+    near(anneal::grain_mm(560.0, 40.0) / anneal::grain_mm(560.0, 3600.0), 0.3247, 0.001, "fourth root of time");
 }
 
 /// (T) The order that must hold at equal temper: nickel silver harder than yellow brass, yellow brass harder than rose brass.
@@ -313,17 +360,99 @@ fn cantilever_rod() {
 
 // ---- Ductility ----
 
-/// (M) Kalpakjian & Schmid, minimum bend radii: brass, low-leaded, soft 0 T, hard 2 T.
+/// (P, rows of least R/T as read; C, ε = ln(1 + 1/(2R/T + 1))) What a strip mill's bend tables say at every temper, both ways,
+/// and that the expected capacity lies within its stated scatter of it.
 #[test]
-fn bend_test_of_brass() {
-    near(ductility::bend_bound(Temper::ANNEALED), 2.0_f64.ln(), 1e-12, "soft");
-    near(ductility::bend_bound(Temper::HARD), 1.2_f64.ln(), 1e-12, "hard");
-    // The tension test never shows more than the bend test, and the capacity lies between them.
+#[allow(clippy::type_complexity, reason = "a table as the sheets print it")]
+fn bends_that_strip_bears() {
+    const FLAT: f64 = 0.0;
+    // Numbers hard, least R/T good way, bad way.
+    let tables: [(Alloy, [(f64, f64, f64); 6]); 4] = [
+        (Alloy::YellowBrass, [(1.0, FLAT, 0.3), (2.0, 0.5, 0.5), (3.0, 1.0, 1.3), (4.0, 1.3, 1.8), (6.0, 1.8, 3.0), (8.0, 3.0, 5.0)]),
+        (Alloy::RoseBrass, [(1.0, FLAT, FLAT), (2.0, FLAT, FLAT), (3.0, 0.5, 0.8), (4.0, 0.5, 0.8), (6.0, 1.0, 1.3), (8.0, 1.5, 2.0)]),
+        (Alloy::GoldBrass, [(1.0, FLAT, FLAT), (2.0, 0.3, 0.5), (3.0, 0.5, 1.0), (4.0, 1.0, 1.5), (6.0, 1.5, 2.8), (8.0, 3.0, 4.5)]),
+        (Alloy::NickelSilver, [(1.0, 0.8, 0.8), (2.0, 1.0, 1.0), (3.0, 1.5, 1.5), (4.0, 2.0, 2.0), (6.0, 2.5, 2.5), (8.0, 3.0, 3.0)]),
+    ];
+    for (alloy, rows) in tables {
+        for (n, good, bad) in rows {
+            for (way, kind, radius) in [(Way::Good, Kind::FOLD_ACROSS, good), (Way::Bad, Kind::FOLD_ALONG, bad)] {
+                let fibre = (1.0 + 1.0 / (2.0 * radius + 1.0_f64)).ln();
+                near(alloy.bend_limit(Temper(n), way), fibre, 1e-9, "fibre strain of the table's bend");
+                let c = ductility::capacity(alloy, Temper(n), kind);
+                // Equivalent strain of a strip that does not narrow: 2/√3 of the fibre's (C).
+                let limit = 2.0 / 3.0_f64.sqrt() * fibre;
+                assert!(limit < c.value && c.value - limit < 2.0 * c.sd, "{alloy:?} {n} {way:?}: {limit} {c:?}");
+            }
+        }
+    }
+}
+
+/// The figures that the audit reckoned from the same tables (issue 10): bad way, outer fibre.
+#[test]
+fn outer_fibres_of_the_audit() {
+    for (alloy, n, fibre) in [
+        (Alloy::YellowBrass, 4.0, 0.197),
+        (Alloy::YellowBrass, 8.0, 0.087),
+        (Alloy::RoseBrass, 4.0, 0.325),
+        (Alloy::NickelSilver, 4.0, 0.182),
+    ] {
+        near(alloy.bend_limit(Temper(n), Way::Bad), fibre, 0.0005, "fibre strain");
+    }
+}
+
+/// (P) At hard temper rose brass bears most, then low brass (for gold brass), yellow brass, nickel silver.
+#[test]
+fn order_of_the_alloys_at_hard() {
+    for kind in [Kind::FOLD_ALONG, Kind::FOLD_ACROSS] {
+        let c = |a| ductility::capacity(a, Temper::HARD, kind).value;
+        assert!(c(Alloy::RoseBrass) > c(Alloy::GoldBrass) && c(Alloy::GoldBrass) > c(Alloy::YellowBrass));
+        assert!(c(Alloy::YellowBrass) > c(Alloy::NickelSilver));
+    }
+}
+
+/// Held out: low brass (C24000, 20 % zinc) lies half way in zinc between C22000 (10 %) and C26000 (30 %). Predicted from
+/// them, straight in the logarithm, it is missed by 18 % in the root mean square over its temper rows, 32 % at worst; the prediction bears too
+/// much in most. That miss is the doubt that stands where the nearest alloy stands for one that was not bent.
+#[test]
+fn low_brass_from_its_neighbours() {
+    let mut misses: Vec<f64> = Vec::new();
+    for n in [1.0, 2.0, 3.0, 4.0, 6.0, 8.0] {
+        for way in [Way::Good, Way::Bad] {
+            let limit = |a: Alloy| a.bend_limit(Temper(n), way);
+            let predicted = (limit(Alloy::RoseBrass) * limit(Alloy::YellowBrass)).sqrt();
+            let miss = (predicted / limit(Alloy::GoldBrass)).ln();
+            println!("{n} {way:?}: predicted {predicted:.3}, table {:.3}, miss {:+.0} %", limit(Alloy::GoldBrass), 100.0 * miss.exp_m1());
+            misses.push(miss);
+        }
+    }
+    let rms = (misses.iter().map(|m| m * m).sum::<f64>() / misses.len() as f64).sqrt();
+    let worst = misses.iter().fold(0.0, |a: f64, m| a.max(m.abs()));
+    near(rms, ductility::NEAREST, 0.01, "root mean square miss");
+    near(worst.exp_m1(), 0.32, 0.01, "worst miss");
+}
+
+/// (C) Lévy–Mises in plane stress, by its own stresses: strains (1, β) flow under stresses (2 + β, 1 + 2β); the greater over von Mises'
+/// equivalent. A plain bend 2/√3, a dish 1, a pull (β = −½) 1. A dish so bears 2/√3 of a plain bend's equivalent strain.
+#[test]
+fn tensile_part_of_the_flow_stress() {
+    for beta in [-0.5, -0.2, 0.0, 0.4, 1.0] {
+        let (a, b): (f64, f64) = (2.0 + beta, 1.0 + 2.0 * beta);
+        let mises = (a * a - a * b + b * b).sqrt();
+        near(ductility::tension_ratio(beta), a / mises, 1e-12, "σ₁ over equivalent stress");
+    }
+    let c = |ratio| ductility::capacity(Alloy::YellowBrass, Temper::HARD, Kind { ratio, ..Kind::FOLD_ALONG }).value;
+    near(c(1.0) / c(0.0), 2.0 / 3.0_f64.sqrt(), 1e-9, "dish over plain bend");
+}
+
+/// (C) Where the wall is stretched through, the tension test's even part is what it bears: hard yellow brass 7 % of its 10 %.
+#[test]
+fn stretched_through_it_bears_the_even_part() {
+    near(ductility::stretch(Alloy::YellowBrass, Temper::HARD).value, 1.07_f64.ln(), 1e-9, "ln(1 + A_u)");
+    near(ductility::stretch(Alloy::YellowBrass, Temper::ANNEALED).value, 1.50_f64.ln(), 1e-9, "ln(1 + A_u)");
     for alloy in Alloy::ALL {
         for n in [0.0, 1.0, 2.0, 4.0, 6.0, 8.0] {
-            let (low, high) = (ductility::tension_bound(alloy, Temper(n)), ductility::bend_bound(Temper(n)));
-            let c = ductility::capacity(alloy, Temper(n));
-            assert!(low < high && c.value > low, "{alloy:?} {n}: {low} {high} {c:?}");
+            let c = |kind| ductility::capacity(alloy, Temper(n), kind).value;
+            assert!(c(Kind::STRETCHED) < c(Kind::FOLD_ALONG), "{alloy:?} {n}");
         }
     }
 }
