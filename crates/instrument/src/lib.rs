@@ -32,5 +32,5 @@ pub use overlay::{Cover, Overlay, OverlayKind};
 pub use profile::{Interpolation, Point, Profile};
 pub use role::Role;
 pub use run::Run;
-pub use site::{Shape, Site};
+pub use site::{CrackNear, Shape, Site};
 pub use survey::{Instrument, Kind, Survey, Wishes};

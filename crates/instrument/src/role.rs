@@ -41,3 +41,27 @@ pub enum Role {
     /// Plain connecting tube.
     Tube,
 }
+
+/// Where [`Role::must_stay_hard`] comes from.
+pub const STAYS_HARD: units::Source = units::Source::common_practice(
+    "what slides or turns wears and galls when soft, and a bell's stem, flare and rim were hardened to ring and to stand: neither is annealed unless a person says so",
+);
+
+impl Role {
+    /// Parts that wear on each other, or ring, and so must stay hard: no anneal there. See [`STAYS_HARD`].
+    pub fn must_stay_hard(self) -> bool {
+        self.why_hard().is_some()
+    }
+
+    /// Why the part must stay hard; none where it may be annealed.
+    pub fn why_hard(self) -> Option<&'static str> {
+        match self {
+            Self::HandSlideInner | Self::HandSlideOuter | Self::TuningSlideInner | Self::TuningSlideOuter => {
+                Some("a slide's tube runs in its fit and wears or galls when soft")
+            }
+            Self::Piston | Self::Casing => Some("a valve's running surface wears when soft, and its fit goes with the heat"),
+            Self::BellStem | Self::BellFlare | Self::Rim => Some("a bell was hardened to ring and to hold its shape"),
+            _ => None,
+        }
+    }
+}

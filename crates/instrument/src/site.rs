@@ -2,7 +2,7 @@
 
 use crate::{
     Condition, ConditionKind, Cover, Dent, DentId, End, Finish, FitId, JointId, JointKind, OverlayId, Profile, Role, Run, RunEnd, RunId,
-    Survey,
+    Segment, Survey,
 };
 use metal::{Alloy, Temper, Value};
 use serde::{Deserialize, Serialize};
@@ -28,6 +28,19 @@ pub enum Shape {
     },
 }
 
+/// A surveyed crack or hole near a dent that is not the dent's own.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct CrackNear {
+    /// Its name in the survey.
+    pub id: crate::ConditionId,
+    /// A hole, or else a crack.
+    pub hole: bool,
+    /// Distance from the dent's middle to it along the run, mm; 0 where the dent's middle lies in it; none where nobody said where it is.
+    pub distance_mm: Option<f64>,
+    /// Whether it goes through the wall.
+    pub through: Option<bool>,
+}
+
 /// The place of a dent. Every value says whether it was measured, came from the pattern or was assumed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Site {
@@ -43,7 +56,8 @@ pub struct Site {
     pub clock_deg: Option<Known>,
     /// Inside diameter there, mm.
     pub bore_mm: Known,
-    /// Wall there, mm.
+    /// Wall there, mm: what was measured at the dent or left of a thin patch; else the run's, thinned on the outside of a bend and
+    /// thickened on its inside, and less what earlier work took.
     pub wall_mm: Known,
     /// Temper there, Brown & Sharpe numbers hard.
     pub temper: Known,
@@ -67,6 +81,9 @@ pub struct Site {
     pub red_rot_through: Option<bool>,
     /// Season cracking near the place.
     pub season_cracking: bool,
+    /// The nearest surveyed crack or hole that is not the dent's own.
+    #[serde(default)]
+    pub crack_near: Option<CrackNear>,
 }
 
 /// How far from a dent's middle a soldered joint still counts as near, mm: beyond it a torch's heat has fallen to a
@@ -98,10 +115,6 @@ impl Survey {
             (high - low) / 12.0_f64.sqrt()
         };
         let bore_mm = run.bore_at(at).widened_by(spread(&run.bore_mm));
-        let wall_mm = match &dent.wall_mm {
-            Some(w) => w.clone().named("wall"),
-            None => self.thinned(dent, run.wall_at(at).widened_by(spread(&run.wall_mm))),
-        };
         let by_hardness = dent.hardness_hv.as_ref().and_then(|hv| {
             let read = Temper::from_vickers(run.alloy, Value::new(hv.value, hv.sd))?;
             Some(Known::new("temper", read.temper.0, read.sd, Unit::NumbersHard, hv.origin))
@@ -115,7 +128,30 @@ impl Survey {
         } else {
             run.axis.bend_at(at).map_or(Shape::Straight, |radius_mm| Shape::Bent { radius_mm })
         };
-        let conditions = || self.conditions.iter().filter(|c| c.run == run.id && near_condition(c, at, unsure));
+        let clock = dent.clock_deg.as_ref().map(|k| k.value);
+        let conditions = || {
+            let near = |c: &&Condition| c.run == run.id && near_condition(c, at, unsure) && near_clock(c, clock);
+            self.conditions.iter().filter(near)
+        };
+        let thin = |c: &&Condition| matches!(c.kind, ConditionKind::Thin | ConditionKind::RedRot);
+        let left = conditions().filter(thin).filter_map(|c| c.wall_left_mm.as_ref()).min_by(|a, b| a.value.total_cmp(&b.value));
+        let wall_mm = match (&dent.wall_mm, left) {
+            (Some(w), _) | (None, Some(w)) => w.clone().named("wall"),
+            (None, None) => {
+                let straight = run.wall_at(at).widened_by(spread(&run.wall_mm));
+                let bent = bent_wall(straight, bore_mm.value, shape, run.axis.segment_at(at).map(|s| s.0), dent.clock_deg.as_ref());
+                self.thinned(dent, bent, conditions().any(|c| c.kind == ConditionKind::Thin))
+            }
+        };
+        let crack_near = conditions()
+            .filter(|c| matches!(c.kind, ConditionKind::Crack | ConditionKind::Hole))
+            .map(|c| CrackNear {
+                id: c.id.clone(),
+                hole: c.kind == ConditionKind::Hole,
+                distance_mm: if unsure { None } else { distance_mm(c, at) },
+                through: c.through,
+            })
+            .min_by(|a, b| a.distance_mm.unwrap_or(f64::MAX).total_cmp(&b.distance_mm.unwrap_or(f64::MAX)));
         Some(Site {
             dent: dent.id.clone(),
             run: run.id.clone(),
@@ -135,19 +171,21 @@ impl Survey {
             // True before false before not said: one patch that goes through is enough.
             red_rot_through: conditions().filter(|c| c.kind == ConditionKind::RedRot).filter_map(|c| c.through).max(),
             season_cracking: conditions().any(|c| c.kind == ConditionKind::SeasonCracking),
+            crack_near,
             at_mm,
         })
     }
 
     /// The wall less what earlier work or a thin patch took.
-    fn thinned(&self, dent: &Dent, wall: Known) -> Known {
+    fn thinned(&self, dent: &Dent, wall: Known, thin_patch: bool) -> Known {
         let lost = dent.earlier_repair.as_ref().and_then(|r| r.thinned_mm.as_ref());
         match lost {
             Some(lost) => {
                 Known { value: (wall.value - lost.value).max(0.05), origin: wall.origin.max(lost.origin), ..wall }.widened_by(lost.sd)
             }
-            // Metal that was worked and buffed before is thinner by an unknown amount: a tenth of the wall. Common practice, no source.
-            None if dent.earlier_repair.is_some() => {
+            // Metal that was worked and buffed before, or is surveyed as thin, is thinner by an unknown amount: a tenth of the wall.
+            // Common practice, no source.
+            None if dent.earlier_repair.is_some() || thin_patch => {
                 let tenth = 0.1 * wall.value;
                 Known { value: wall.value - tenth, ..wall }.widened_by(tenth)
             }
@@ -208,6 +246,67 @@ impl Survey {
         }
         near.sort_by(|a, b| a.1.total_cmp(&b.1));
         near
+    }
+}
+
+/// Source of [`bend_thinning`].
+pub const BENT_WALL: units::Source = units::Source::closed_form(
+    "a bent tube's wall keeps its volume and its section: t R/(R − (D/2) cos φ), φ from the inside of the bend; known to a fifth of what it changes (the neutral line moves with the pull of the bending)",
+);
+
+/// Factor of a bent tube's wall at an angle from the inside of its bend: thinner outside, thicker inside. See [`BENT_WALL`].
+pub fn bend_thinning(diameter_mm: f64, bend_radius_mm: f64, from_inside_deg: f64) -> f64 {
+    1.0 / (1.0 - curved(diameter_mm, bend_radius_mm) * from_inside_deg.to_radians().cos())
+}
+
+/// Tube radius over bend radius. No tube is bent tighter than 1 D without folding; the formula ends at ½.
+fn curved(diameter_mm: f64, bend_radius_mm: f64) -> f64 {
+    let x = diameter_mm / (2.0 * bend_radius_mm.max(1e-6));
+    if x.is_finite() { x.clamp(0.0, 0.5) } else { 0.0 }
+}
+
+/// The wall at a dent in a bend.
+fn bent_wall(wall: Known, bore_mm: f64, shape: Shape, segment: Option<Segment>, clock: Option<&Known>) -> Known {
+    /// The part of the change that is not known. See [`BENT_WALL`].
+    const DOUBT: f64 = 0.2;
+    let diameter = bore_mm + wall.value;
+    // All round: mean 1/√(1 − x²) and mean square (1 − x²)^(−3/2) of 1/(1 − x cos φ) (closed form).
+    let all_round = |radius: f64| {
+        let rest = 1.0 - curved(diameter, radius).powi(2);
+        (rest.powf(-0.5), (rest.powf(-1.5) - 1.0 / rest).max(0.0))
+    };
+    let (factor, variance) = match (shape, segment, clock) {
+        (Shape::Straight, _, _) => return wall,
+        (Shape::Bent { radius_mm }, Some(Segment::Bend { plane_deg, .. }), Some(clock)) if clock.value.is_finite() => {
+            let at = |off: f64| bend_thinning(diameter, radius_mm, clock.value - plane_deg + off);
+            let sd = if clock.sd.is_finite() { clock.sd.clamp(0.0, 90.0) } else { 90.0 };
+            (at(0.0), ((at(sd) - at(-sd)) / 2.0).powi(2))
+        }
+        (Shape::Bent { radius_mm }, _, _) => all_round(radius_mm),
+        (Shape::Unsure { bent_part, radius_mm }, _, _) => {
+            let (mean, var) = all_round(radius_mm);
+            let p = if bent_part.is_finite() { bent_part.clamp(0.0, 1.0) } else { 0.5 };
+            (1.0 + p * (mean - 1.0), p * var + p * (1.0 - p) * (mean - 1.0).powi(2))
+        }
+    };
+    let sd = wall.value * variance.sqrt().hypot(DOUBT * (factor - 1.0));
+    Known { value: wall.value * factor, sd: wall.sd * factor, ..wall }.widened_by(sd)
+}
+
+/// Distance of a condition from a station along the run, mm; none where nobody said where it is.
+fn distance_mm(c: &Condition, at: f64) -> Option<f64> {
+    match (c.from_mm, c.to_mm) {
+        (Some(a), Some(b)) => Some((a.min(b) - at).max(at - a.max(b)).max(0.0)),
+        (Some(one), None) | (None, Some(one)) => Some((at - one).abs()),
+        (None, None) => None,
+    }
+}
+
+/// Whether a condition may lie on the dent's side of the tube: what is not said may; 45° more than the range said counts.
+fn near_clock(c: &Condition, clock_deg: Option<f64>) -> bool {
+    match (c.clock_deg, clock_deg) {
+        (Some(range), Some(clock)) => clock_overlaps(range, clock, 45.0),
+        _ => true,
     }
 }
 

@@ -134,3 +134,98 @@ fn red_rot_is_where_it_is() {
 fn a_dent_in_no_run_has_no_place() {
     assert_eq!(tuba().site(&dent("fifth-branch")), None);
 }
+
+/// (C) Volume: a tube of 15 mm bent round 37 mm keeps 37/44.5 = 0.831 of its wall outside and has 37/29.5 = 1.254 of it inside.
+#[test]
+fn a_bend_thins_its_outside_and_thickens_its_inside() {
+    use instrument::site::bend_thinning;
+    assert!((bend_thinning(15.0, 37.0, 180.0) - 0.831).abs() < 0.001);
+    assert!((bend_thinning(15.0, 37.0, 0.0) - 1.254).abs() < 0.001);
+    // Each strip round the tube keeps its volume: wall × length, the length in proportion to R − (D/2) cos φ (C). The outside
+    // and inside of one tube, as the site gives them.
+    let survey = tuba();
+    let run = survey.instrument.run(&"bottom-bow".into()).unwrap();
+    let plain = run.wall_at(200.0).value;
+    let diameter = run.bore_at(200.0).value + plain;
+    let at = |clock: Option<f64>| site(&survey, &Dent { at_mm: mm(200.0), clock_deg: clock.and_then(deg), ..dent("bottom-bow") }).wall_mm;
+    // The bow turns towards clock 0.
+    let (inside, outside, unknown) = (at(Some(0.0)), at(Some(180.0)), at(None));
+    for (wall, length) in [(&inside, 108.0 - diameter / 2.0), (&outside, 108.0 + diameter / 2.0)] {
+        assert!((wall.value * length / (plain * 108.0) - 1.0).abs() < 1e-9, "{wall:?}");
+    }
+    // Nobody said which side: between the two, and wider.
+    assert!(outside.value < unknown.value && unknown.value < inside.value && unknown.sd > outside.sd);
+    // What was measured at the dent stands.
+    let measured = Some(Known::new("", 0.41, 0.02, Unit::Mm, Origin::Measured));
+    let d = Dent { at_mm: mm(200.0), clock_deg: deg(180.0), wall_mm: measured, ..dent("bottom-bow") };
+    assert_eq!(site(&survey, &d).wall_mm.value, 0.41);
+    // Straight: as it was.
+    assert_eq!(site(&survey, &Dent { at_mm: mm(20.0), ..dent("bottom-bow") }).wall_mm.value, run.wall_at(20.0).value);
+}
+
+fn patch(kind: ConditionKind, from: Option<f64>, to: Option<f64>, left: Option<f64>) -> Condition {
+    Condition {
+        id: "patch".into(),
+        kind,
+        run: "third-branch".into(),
+        from_mm: from,
+        to_mm: to,
+        clock_deg: Some((0.0, 60.0)),
+        through: Some(true),
+        wall_left_mm: left.map(|w| Known::new("wall left", w, 0.02, Unit::Mm, Origin::Measured)),
+        note: String::new(),
+    }
+}
+
+#[test]
+fn a_thin_patch_thins_the_wall_of_the_dent_in_it() {
+    let mut survey = tuba();
+    let at = |clock: f64| Dent { at_mm: mm(345.0), clock_deg: deg(clock), ..dent("third-branch") };
+    let plain = site(&survey, &at(30.0)).wall_mm;
+    survey.conditions.push(patch(ConditionKind::Thin, Some(300.0), Some(400.0), Some(0.28)));
+    assert_eq!((site(&survey, &at(30.0)).wall_mm.value, site(&survey, &at(30.0)).wall_mm.origin), (0.28, Origin::Measured));
+    // On the other side of the tube the wall is whole.
+    assert_eq!(site(&survey, &at(200.0)).wall_mm.value, plain.value);
+    // Thin by nobody knows how much: a tenth, and wider.
+    survey.conditions[0].wall_left_mm = None;
+    let guessed = site(&survey, &at(30.0)).wall_mm;
+    assert!((guessed.value - 0.9 * plain.value).abs() < 1e-9 && guessed.sd > plain.sd);
+}
+
+#[test]
+fn a_crack_near_a_dent_is_seen_with_its_distance() {
+    let mut survey = tuba();
+    let d = Dent { at_mm: mm(345.0), clock_deg: deg(30.0), ..dent("third-branch") };
+    assert_eq!(site(&survey, &d).crack_near, None);
+    survey.conditions.push(patch(ConditionKind::Crack, Some(355.0), Some(365.0), None));
+    survey.conditions.push(patch(ConditionKind::Hole, Some(332.0), Some(336.0), None));
+    let near = site(&survey, &d).crack_near.unwrap();
+    assert!(near.hole && near.distance_mm == Some(9.0), "{near:?}");
+    // Nobody said where on the run: known to be somewhere, at no distance.
+    survey.conditions.truncate(1);
+    (survey.conditions[0].from_mm, survey.conditions[0].to_mm) = (None, None);
+    assert_eq!(site(&survey, &d).crack_near.unwrap().distance_mm, None);
+    // Far away it is no neighbour.
+    survey.conditions[0] = patch(ConditionKind::Crack, Some(500.0), Some(510.0), None);
+    assert_eq!(site(&survey, &d).crack_near, None);
+}
+
+#[test]
+fn slides_valves_and_bells_must_stay_hard() {
+    use instrument::Role;
+    let hard = [
+        Role::HandSlideInner,
+        Role::HandSlideOuter,
+        Role::TuningSlideInner,
+        Role::TuningSlideOuter,
+        Role::Piston,
+        Role::Casing,
+        Role::BellStem,
+        Role::BellFlare,
+        Role::Rim,
+    ];
+    assert!(hard.iter().all(|r| r.must_stay_hard()));
+    let soft =
+        [Role::Leadpipe, Role::Branch, Role::Bow, Role::Knuckle, Role::TuningSlideCrook, Role::HandSlideCrook, Role::Tube, Role::Receiver];
+    assert!(soft.iter().all(|r| !r.must_stay_hard()));
+}
