@@ -1,14 +1,14 @@
 //! What to do with the metal, and why, in words that hold the numbers.
 
-use crate::{Advice, Effect, Form, form};
-use instrument::{Dent, Role, Site};
-use metal::stress_corrosion::{SeasonCracking, season_cracking};
+use crate::{Advice, Effect, Form, effects, form};
+use instrument::{Dent, Finish, Role, Site};
+use metal::stress_corrosion::SeasonCracking;
 use metal::{Temper, ductility};
 use units::Source;
 
 /// Source of the rules.
 pub const ADVICE: Source = Source::common_practice(
-    "cold up to 10 % likelihood of a crack, then with an anneal up to 10 %, then with anneals between passes up to 25 %; a fold is annealed unless the metal is soft; a crack is stopped first; a hole or a crack longer than half the diameter is patched; a leadpipe with red rot is replaced unless it is known not to go through",
+    "cold up to 10 % likelihood of a crack, then with an anneal up to 10 %, then with anneals between passes up to 25 %; a fold is annealed unless the metal is soft; a crack is stopped first; a hole or a crack longer than half the diameter is patched; a leadpipe with red rot is replaced unless it is known not to go through; what must stay hard is never annealed: it is worked cold up to 25 %, beyond that replaced, left where it is only seen, or patched",
 );
 
 /// Likelihood of a crack that a repairer accepts. See [`ADVICE`].
@@ -31,6 +31,8 @@ pub struct Grounds<'a> {
     pub form: Form,
     /// Effective strain at the worst place.
     pub strain: f64,
+    /// How much more a stopped crack or a hole sees.
+    pub concentration: f64,
     /// Strain of dent and way back.
     pub spent: f64,
     /// Strain of the way back alone.
@@ -52,13 +54,6 @@ pub struct Grounds<'a> {
 /// The advice and its reason.
 pub fn advice(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
     let (advice, mut because) = choose(dent, site, g);
-    let stress = season_cracking(site.alloy, Temper(g.temper), site.season_cracking);
-    // Season cracks that are seen are the reason itself already.
-    if stress == SeasonCracking::Caution && !matches!(advice, Advice::Leave | Advice::ReplaceRun) {
-        because.push_str(" Season cracking: ");
-        because.push_str(stress.words());
-        because.push('.');
-    }
     if let (Advice::AnnealFirst | Advice::AnnealBetweenPasses, Some((joint, distance))) = (advice, site.joints_near.first()) {
         let name = joint.0.replace("--", " to ").replace('-', " ");
         because.push_str(&format!(" Soldered joint {name} is {distance:.0} mm away: keep it cool or support it."));
@@ -121,7 +116,8 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
         return (
             Advice::StabiliseThenWork,
             format!(
-                "The crack, {said}, {through}; at its end the strain is about three times that around it, so it runs on as soon as the metal moves ({} likelihood cold). Stop its ends first. {balance}.",
+                "The crack, {said}, {through}; at a stopped end the strain is still about {:.1} times that around it, so it runs on as soon as the metal moves ({} likelihood cold). Stop its ends first. {balance}.",
+                g.concentration,
                 p(g.cold)
             ),
         );
@@ -129,6 +125,18 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
     let only_seen = g.effects == [Effect::Cosmetic];
     if only_seen && g.depth_mm < UNSEEN_MM {
         return (Advice::Leave, format!("{:.2} mm deep and only seen: below what light on the metal shows ({UNSEEN_MM} mm).", g.depth_mm));
+    }
+    let balance = match &site.crack_near {
+        Some(near) if g.concentration > 1.0 => format!(
+            "{balance}; the {} beside it ({}) raises that by {:.1} at its end",
+            if near.hole { "hole" } else { "crack" },
+            near.id.0.replace('-', " "),
+            g.concentration
+        ),
+        _ => balance,
+    };
+    if let Some(why) = site.role.why_hard() {
+        return stays_hard(site, g, only_seen, &balance, why);
     }
     let folded = g.form == Form::VShaped;
     if g.cold <= ACCEPTED && !(folded && g.temper > SOFT) {
@@ -169,6 +177,56 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
         return (Advice::Leave, text + "; it is only seen. Leave it, or patch it if the customer wishes.");
     }
     (Advice::Patch, text + ". Patch it, or let in a new piece.")
+}
+
+/// A part that must stay hard: no anneal, whatever it would save; what is done instead.
+fn stays_hard(site: &Site, g: &Grounds, only_seen: bool, balance: &str, why: &str) -> (Advice, String) {
+    use Role::{BellFlare, BellStem, Casing, HandSlideInner, HandSlideOuter, Piston, Rim, TuningSlideInner, TuningSlideOuter};
+    let instead = match site.role {
+        HandSlideInner | TuningSlideInner => {
+            "drawn on a mandrel that fits its bore, or burnished from inside, in small cold passes, the fit tried between them"
+        }
+        HandSlideOuter | TuningSlideOuter => {
+            "rolled or burnished over a mandrel that fits its bore, in small cold passes, the fit tried between them"
+        }
+        Casing => "over a close mandrel in small cold passes, its piston tried between them",
+        Piston => "a piston is not dented out: it is trued by its maker or replaced",
+        BellStem | BellFlare | Rim => "over a mandrel or a stake, in small cold passes, looked at with a glass between them",
+        _ => "in small cold passes",
+    };
+    let plate = match (site.finish, site.role) {
+        (Finish::ChromePlate, HandSlideInner) => {
+            " An anneal would also burn its chromium plate, and a ball driven through it stretches the tube under the plate, which flakes: no ball."
+        }
+        (Finish::ChromePlate | Finish::NickelPlate | Finish::SilverPlate | Finish::GoldPlate, _) => " An anneal would also burn its plate.",
+        _ => "",
+    };
+    let hard = format!("{balance}. It is not annealed: {why}.{plate}");
+    let cold = percent(g.cold);
+    if site.role != Piston && g.cold <= ACCEPTED {
+        return (
+            Advice::WorkCold,
+            format!("{hard} Instead {instead}; a crack starts with {cold} likelihood, at most {} is accepted.", percent(ACCEPTED)),
+        );
+    }
+    if site.role != Piston && g.cold <= ACCEPTED_AT_LAST {
+        return (
+            Advice::WorkCold,
+            format!(
+                "{hard} Instead {instead}; a crack starts with {cold} likelihood: more than the usual {}, accepted up to {} where no anneal is to be had.",
+                percent(ACCEPTED),
+                percent(ACCEPTED_AT_LAST)
+            ),
+        );
+    }
+    let text = format!("{hard} Cold a crack starts with {cold} likelihood, at most {} is accepted", percent(ACCEPTED_AT_LAST));
+    if effects::moves(site.role) {
+        return (Advice::ReplaceRun, if site.role == Piston { format!("{hard} Here {instead}.") } else { text + ". Replace the tube." });
+    }
+    if only_seen {
+        return (Advice::Leave, text + "; it is only seen. Leave it, or let a person overrule: annealed it is workable, and soft.");
+    }
+    (Advice::Patch, text + ". Patch it, let in a new piece, or overrule: annealed it is workable, and soft.")
 }
 
 /// A probability in words.

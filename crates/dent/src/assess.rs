@@ -6,18 +6,11 @@ use crate::leaves::{self, Leaves};
 use crate::model::{self, Case, Fold, Worst};
 use crate::profile::{self, Fit};
 use crate::spread::{Laid, Spread};
-use crate::{Assessment, Missing, force, form, geometry, strain};
-use instrument::{Dent, Direction, Site, Survey};
+use crate::{Assessment, Missing, force, form, geometry, strain, wall_strain};
+use instrument::{Dent, Direction, Role, Site, Survey};
 use metal::{ductility, springback};
 use rayon::prelude::*;
 use units::{Figure, Source, Unit};
-
-/// Strain concentration at a round hole in tension (Kirsch 1898, closed form), taken for a crack whose end has been
-/// drilled; a crack whose end has not is worse.
-pub const CONCENTRATION: f64 = 3.0;
-
-/// Scatter of the strain itself about this model, as a part of it. Common practice, no source.
-const STRAIN_SCATTER: f64 = 0.15;
 
 /// Radius beyond which a wall counts as flat, mm: bounds of an interval that holds flat are given as this.
 pub const FLAT_MM: f64 = 10_000.0;
@@ -105,6 +98,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
     const ROUND: [usize; 8] = [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, FOLD, WALL, BORE];
     const LENGTHWISE: [usize; 8] = [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ALONG, FOLD, WALL, BORE];
     const SURFACE: [usize; 9] = [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, FOLD, WALL, BORE];
+    const STRAIN: [usize; 10] = [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, FOLD, WALL, BORE, STRAINED];
     let now = s.figure(
         Laid::Plain,
         Unit::PerMm,
@@ -139,22 +133,39 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
     let strain_along =
         s.figure(Laid::Plain, Unit::One, "ε₂ = (t/2)/|R₂|, inside surface", strain::COMPONENTS, &LENGTHWISE, |o| o.strain_along);
     let strain_membrane = s.figure(Laid::Positive, Unit::One, "ε₃ = ½(d/L)²", strain::COMPONENTS, &SIZE, |o| o.strain_membrane);
-    let strain_effective = s.figure(
-        Laid::Positive,
-        Unit::One,
-        "ε_eff = (2/√3)√(ε_x² + ε_x ε_y + ε_y² + γ²/4), greatest over both surfaces of the whole dent",
-        strain::EFFECTIVE,
-        &SURFACE,
-        |o| o.effective,
-    );
+    let closed = "ε_eff = (2/√3)√(ε_x² + ε_x ε_y + ε_y² + γ²/4), greatest over both surfaces of the whole dent";
+    let (effective_formula, effective_source) = match base.worst {
+        Worst::Fold => (closed.to_owned(), strain::EFFECTIVE),
+        Worst::Surface(_) => (
+            format!("{closed}; times the finite-element model's strain over it; the closed form alone gives {:.3}", base.closed),
+            wall_strain::SOURCE,
+        ),
+    };
+    let strain_effective = s.figure(Laid::Positive, Unit::One, effective_formula, effective_source, &STRAIN, |o| o.effective);
     let worst_place = match base.worst {
         Worst::Surface(place) => place.words(),
         Worst::Fold if case.fold == Some(Fold::Edge) => "sharpest edge".to_owned(),
         Worst::Fold => "fold, inside surface".to_owned(),
     };
 
-    const WORKED: [usize; 14] =
-        [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, FOLD, WALL, BORE, TEMPER, STRENGTH, CAPACITY, KINEMATIC, EARLIER];
+    const WORKED: [usize; 16] = [
+        DEPTH,
+        ACROSS,
+        ALONG,
+        SHAPE,
+        CURVATURE_ACROSS,
+        CURVATURE_ALONG,
+        FOLD,
+        WALL,
+        BORE,
+        TEMPER,
+        STRENGTH,
+        CAPACITY,
+        KINEMATIC,
+        EARLIER,
+        STRAINED,
+        BACK,
+    ];
     let rolling = Source::closed_form("rolling strain (2/√3)·n·ln(1/0.8905) of n numbers hard, strip rolled without growing wider");
     let strain_forming = s.figure(Laid::Positive, Unit::One, "2/√3 · numbers hard · 0.116", rolling, &[TEMPER], |o| o.forming);
     let strain_accumulated = s.figure(
@@ -162,7 +173,23 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         Unit::One,
         "forming + dent + way back (+ earlier work)",
         model::ACCUMULATED,
-        &[DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, FOLD, WALL, BORE, TEMPER, STRENGTH, KINEMATIC, EARLIER],
+        &[
+            DEPTH,
+            ACROSS,
+            ALONG,
+            SHAPE,
+            CURVATURE_ACROSS,
+            CURVATURE_ALONG,
+            FOLD,
+            WALL,
+            BORE,
+            TEMPER,
+            STRENGTH,
+            KINEMATIC,
+            EARLIER,
+            STRAINED,
+            BACK,
+        ],
         |o| {
             let worked = if case.hardness_at_dent { o.effective } else { 0.0 };
             o.forming + worked + o.spent
@@ -177,7 +204,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         |o| o.spent / o.capacity.max(1e-9),
     );
 
-    const CRACKED: [usize; 15] = [
+    const CRACKED: [usize; 18] = [
         DEPTH,
         ACROSS,
         ALONG,
@@ -193,22 +220,44 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         KINEMATIC,
         EARLIER,
         PRESSED,
+        STRAINED,
+        BACK,
+        HOLE,
     ];
     // The likelihood counts what is not known of strain and temper; the table's own scatter of the bearable strain is in
     // capacity_sd, so that leaf is left out of the first and of the figure's interval.
-    let harm_part = s.log_sd(CAPACITY, |o| o.harm).min(2.0).hypot(STRAIN_SCATTER);
+    let harm_part = s.log_sd(CAPACITY, |o| o.harm * o.concentration).min(2.0);
     let capacity_part = s.log_sd(CAPACITY, |o| o.capacity).min(2.0);
-    let back_part = s.log_sd(CAPACITY, |o| o.back).min(2.0).hypot(STRAIN_SCATTER);
+    let back_part = s.log_sd(CAPACITY, |o| o.back * o.concentration).min(2.0);
+    const AFTER: [usize; 17] = [
+        DEPTH,
+        ACROSS,
+        ALONG,
+        SHAPE,
+        CURVATURE_ACROSS,
+        CURVATURE_ALONG,
+        FOLD,
+        WALL,
+        BORE,
+        TEMPER,
+        STRENGTH,
+        CAPACITY,
+        KINEMATIC,
+        EARLIER,
+        STRAINED,
+        BACK,
+        HOLE,
+    ];
     let unsound = site.red_rot || site.season_cracking;
     let cold = |o: &model::Out| {
-        let local = o.harm * case.concentration;
+        let local = o.harm * o.concentration;
         ductility::crack_likelihood(local, harm_part * local, o.capacity, o.capacity_sd.hypot(capacity_part * o.capacity))
     };
-    let soft = ductility::capacity_annealed(site.alloy);
+    let soft = ductility::capacity_annealed(site.alloy, base.kind);
     // Rot is not healed by an anneal.
     let left = if unsound { leaves::UNSOUND.0 } else { 1.0 };
     let after = |o: &model::Out| {
-        let local = o.back * case.concentration;
+        let local = o.back * o.concentration;
         ductility::crack_likelihood(local, back_part * local, soft.value * left, soft.sd * left)
     };
     let crack_likelihood = s.figure(
@@ -224,7 +273,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         Unit::Probability,
         "Φ((ln a − ln c)/√(s_a² + s_c²)), a way back alone, c bearable strain annealed",
         ductility::CRACK,
-        &WORKED,
+        &AFTER,
         after,
     );
 
@@ -256,6 +305,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         diameter_mm: base.depth_mm / base.depth_over_diameter.max(1e-9),
         form,
         strain: base.effective,
+        concentration: base.concentration,
         spent: base.spent,
         back: base.back,
         capacity: base.capacity,
@@ -320,7 +370,12 @@ impl<'a> Given<'a> {
             means: self.across.map_or(geometry::GAUSSIAN_MEANS, |f| f.means),
             fold: self.fold,
             hardness_at_dent: self.dent.hardness_hv.as_ref().is_some_and(|h| h.value.is_finite() && h.value > 0.0),
-            concentration: if self.dent.crack.is_some() { CONCENTRATION } else { 1.0 },
+            crack_mm: match (&self.dent.crack, &self.site.crack_near) {
+                (Some(_), _) => Some(0.0),
+                (None, Some(near)) => near.distance_mm,
+                (None, None) => None,
+            },
+            drawn: !matches!(self.site.role, Role::BellStem | Role::BellFlare | Role::Rim),
         }
     }
 }

@@ -6,6 +6,7 @@
 pub mod advice;
 mod assess;
 pub mod assessment;
+pub mod crack_stop;
 pub mod effects;
 pub mod force;
 pub mod force_table;
@@ -18,6 +19,7 @@ mod spread;
 mod spring;
 pub mod strain;
 pub mod stroke;
+pub mod wall_strain;
 
-pub use assess::{CONCENTRATION, FLAT_MM, assess, assess_all, assess_with, force_case};
+pub use assess::{FLAT_MM, assess, assess_all, assess_with, force_case};
 pub use assessment::{Advice, Assessment, Effect, Form, Missing};

@@ -4,7 +4,7 @@ use crate::force::{self, Force};
 use crate::leaves::{self, By, COUNT, Leaves};
 use crate::spring::{Bent, Springs};
 use crate::strain::{Field, Place, Sample};
-use crate::{geometry, strain};
+use crate::{geometry, strain, wall_strain};
 use instrument::Direction;
 use metal::springback;
 use metal::{Alloy, Curve, Temper, Value, ductility};
@@ -36,8 +36,11 @@ pub struct Case<'a> {
     pub fold: Option<Fold>,
     /// The hardness was measured at the dent: the temper holds the dent's own work already.
     pub hardness_at_dent: bool,
-    /// How often the strain is concentrated (3 at a crack's drilled end), 1 in sound wall.
-    pub concentration: f64,
+    /// How far a crack or a hole lies from the dent's middle along the tube, mm; 0 its own; none where there is none.
+    pub crack_mm: Option<f64>,
+    /// Whether the rolling direction is known to lie along the tube (a drawn tube). In a spun or hammered bell it is not: the bad way
+    /// counts for both.
+    pub drawn: bool,
 }
 
 /// The sharpest line of the dent.
@@ -76,6 +79,8 @@ pub struct Out {
     pub strain_along: f64,
     pub strain_membrane: f64,
     pub effective: f64,
+    /// The same by the closed form alone.
+    pub closed: f64,
     pub worst: Worst,
     pub forming: f64,
     /// Strain of the dent, of earlier work and of the way back, so far as the temper does not hold it already.
@@ -96,6 +101,10 @@ pub struct Out {
     pub force: Force,
     /// Strain against compression counted by its weight: what a crack on the outside sees.
     pub harm: f64,
+    /// How much more strain a stopped crack or a hole sees than the worst place of the sound wall, 1 where none is near.
+    pub concentration: f64,
+    /// What kind of strain it is.
+    pub kind: ductility::Kind,
 }
 
 /// What a run at the best estimates found and the runs around it can use again.
@@ -106,6 +115,7 @@ pub struct Found {
     temper: Temper,
     curve: Curve,
     capacity: Value,
+    kind: ductility::Kind,
 }
 
 /// Depth and widths, mm, from the leaves.
@@ -164,24 +174,27 @@ impl Case<'_> {
         let e2 = strain::along(wall, -tight_along);
         let e3 = strain::membrane(depth, along);
 
+        let over = (x[leaves::STRAINED].max(0.1), x[leaves::BACK].max(0.1));
         let field =
             Field { wall_mm: wall, radius_mm: radius, depth_mm: depth, curvature_along: lengthwise, curvature_across: round, membrane: e3 };
         let at_fold = if self.fold.is_some() { strain::effective(e1, e2 + e3, wall * fold_twist) } else { 0.0 };
-        let (worst, effective) = match found.map(|f| f.worst) {
+        let (worst, closed) = match found.map(|f| f.worst) {
             Some(Worst::Fold) => (Worst::Fold, at_fold),
             Some(Worst::Surface(place)) => (Worst::Surface(place), field.effective(&place)),
             None => {
                 let (place, e) = field.worst(self.along, self.across);
-                if at_fold > e { (Worst::Fold, at_fold) } else { (Worst::Surface(place), e) }
+                if at_fold > over.0 * e { (Worst::Fold, at_fold) } else { (Worst::Surface(place), e) }
             }
         };
-
+        // The model's dent is smooth: its strain stands for a smooth wall, not for a fold, whose radius is measured or said.
+        let over = if worst == Worst::Fold { (1.0, over.1) } else { over };
+        let effective = closed * over.0;
         let temper = Temper(x[leaves::TEMPER].clamp(0.0, 8.0));
         let strength = x[leaves::STRENGTH].clamp(0.2, 5.0);
         // Only the temper changes the table's curve and what it bears.
-        let (table, capacity) = match found {
-            Some(f) if f.temper == temper => (f.curve, f.capacity),
-            _ => (Curve::fit(self.alloy, temper), ductility::capacity(self.alloy, temper)),
+        let table = match found {
+            Some(f) if f.temper == temper => f.curve,
+            _ => Curve::fit(self.alloy, temper),
         };
         let curve = table.times(strength);
         let kinematic = x[leaves::KINEMATIC].clamp(0.0, 1.0);
@@ -190,12 +203,43 @@ impl Case<'_> {
         let bent = Bent { strain: change * wall, temper: temper.0, strength, kinematic };
         let springs = found.map_or_else(|| Springs::about(self.alloy, bent), |f| f.springs);
         let spring = springs.near(bent);
-        let back = effective * spring.way_back;
+        let kind = found.map_or_else(
+            || {
+                let [x, y, _] = match worst {
+                    Worst::Fold => [e1, e2 + e3, 0.0],
+                    Worst::Surface(place) => field.strains(&place),
+                };
+                let lengthwise = if self.drawn { y * y / (x * x + y * y).max(1e-18) } else { 0.0 };
+                let (larger, smaller) = if x.abs() >= y.abs() { (x, y) } else { (y, x) };
+                let ratio = if larger.abs() > 1e-12 { smaller / larger } else { 0.0 };
+                // On the way back the wall grows shorter again: only the over-push stretches it through.
+                let over_push = spring.overpush_part * depth;
+                let through = strain::effective(0.0, strain::membrane(over_push, along), 0.0) / (closed * over.0).max(1e-12);
+                ductility::Kind { lengthwise, through: through.clamp(0.0, 1.0), ratio }
+            },
+            |f| f.kind,
+        );
+
+        let capacity = match found {
+            Some(f) if f.temper == temper => f.capacity,
+            _ => ductility::capacity(self.alloy, temper, kind),
+        };
+        // Reverse bending with its over-push, times what the model's outside sees beside it.
+        let back = effective * spring.way_back * over.1;
         let earlier = if has(leaves::EARLIER) { 2.0 * effective * x[leaves::EARLIER].max(0.0) } else { 0.0 };
         let spent = if self.hardness_at_dent { back } else { effective + back + earlier };
         // The outside, stretched on the way back, was pressed by the dent; the inside the other way about. Pressing harms
         // less than stretching.
-        let harm = if self.hardness_at_dent { back } else { back + x[leaves::PRESSED].clamp(0.0, 1.0) * (effective + earlier) };
+        let harm = if self.hardness_at_dent {
+            back
+        } else {
+            back + x[leaves::PRESSED].clamp(0.0, 1.0) * (wall_strain::outside() * effective + earlier)
+        };
+        // A Gaussian dent's strain falls off as the dent itself.
+        let concentration = self.crack_mm.map_or(1.0, |away| {
+            let s = along / geometry::WIDTH_OVER_S;
+            (x[leaves::HOLE] * (-away * away / (2.0 * s * s)).exp()).max(1.0)
+        });
         let rolled = temper.rolling_strain();
         let forming = if self.hardness_at_dent { (rolled - effective).max(0.0) } else { rolled };
 
@@ -233,6 +277,7 @@ impl Case<'_> {
             strain_along: e2,
             strain_membrane: e3,
             effective,
+            closed,
             worst,
             forming,
             spent,
@@ -246,7 +291,9 @@ impl Case<'_> {
             inside,
             force,
             harm,
+            concentration,
+            kind,
         };
-        (out, Found { worst, springs, temper, curve: table, capacity })
+        (out, Found { worst, springs, temper, curve: table, capacity, kind })
     }
 }

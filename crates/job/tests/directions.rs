@@ -109,7 +109,17 @@ fn the_bore_halved() {
     if narrow.chosen == wide.chosen {
         assert!(narrow.borne.unwrap() > wide.borne.unwrap(), "{wide:?} {narrow:?}");
     }
-    assert!(narrow.cost > wide.cost && narrow.price > wide.price, "{wide:?} {narrow:?}");
+    assert!(narrow.price > wide.price, "{wide:?} {narrow:?}");
+    // Expected cost, in metal so soft that no crack has a part in it: the same profile bends the wall of the narrower tube a little less
+    // (κ − d/R²), and so cracks it a little less often.
+    let soft = |mut i: Instrument| {
+        for run in &mut i.runs {
+            run.temper.points = run.temper.points.iter().map(|p| Point { value: 0.5, sd: 0.2, ..*p }).collect();
+        }
+        one(i, d(1.0))
+    };
+    let (wide_soft, narrow_soft) = (soft(pattern()), soft(halved()));
+    assert!(narrow_soft.cost > wide_soft.cost, "{wide_soft:?} {narrow_soft:?}");
     // A dent that takes the same part of the half bore is bent twice as sharply in the same wall: more likely to crack.
     let small = one(halved(), d(0.5));
     assert!(small.risk > wide.risk, "{wide:?} {small:?}");

@@ -68,7 +68,7 @@ fn wanted(case: &Case, id: &DentId) -> bool {
     match case.overrules.of_dent(id).map(|o| &o.decision) {
         Some(Decision::LeaveDent { .. }) => false,
         Some(_) => true,
-        None => case.level.wants(a),
+        None => case.overrules.anneal(id).is_some() || case.level.wants(a),
     }
 }
 

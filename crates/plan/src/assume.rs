@@ -57,7 +57,7 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
     let cold: Vec<&str> = chosen
         .worked
         .iter()
-        .filter(|w| w.anneal.is_none() && case.assessment(&w.dent).is_some_and(anneals))
+        .filter(|w| w.anneal.is_none() && case.assessment(&w.dent).is_some_and(|a| anneals(case, a)))
         .map(|w| w.dent.0.as_str())
         .collect();
     let barred = |d: &&str| case.dent(&DentId((*d).to_owned())).is_some_and(|x| case.flame(&x.run) != Flame::Free);

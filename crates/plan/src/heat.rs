@@ -3,7 +3,6 @@
 
 use crate::case::Case;
 use crate::flame;
-use crate::price::must_stay_hard;
 use crate::step::{Heat, HeatNeighbour};
 use instrument::{Run, RunId};
 use metal::heat_line::{History, Line, Stretch, Torch, transient_along};
@@ -163,7 +162,7 @@ fn burns_figure(run: &Run, f: &Flaming, at: f64) -> Figure {
 fn temper_note(run: &Run, f: &Flaming, at: f64) -> String {
     let before = Temper(run.temper_at(at).value.max(0.0));
     let after = anneal::anneal(run.alloy, before, f.degc, f.seconds);
-    let hard = must_stay_hard(run.role);
+    let hard = run.role.must_stay_hard();
     let mut note = if after.recrystallised < 0.05 {
         format!("{:.0} °C for {:.0} s leaves the temper as it is ({})", f.degc, f.seconds, before.name())
     } else {
@@ -171,6 +170,13 @@ fn temper_note(run: &Run, f: &Flaming, at: f64) -> String {
     };
     if after.recrystallised >= 0.05 && hard {
         note.push_str("; this part has to stay hard: keep the flame short and off the working surface, burnish or draw it hard again");
+    }
+    if after.recrystallised >= 0.05 || after.between.1 >= 0.05 {
+        note.push_str(&format!("; grain about {:.3} mm, known to half of itself", after.grain_mm));
+    }
+    if let Some(doubt) = after.doubt_words() {
+        note.push_str("; ");
+        note.push_str(&doubt);
     }
     if after.overheated {
         note.push_str("; above its annealing range: the grain grows coarse");

@@ -221,7 +221,7 @@ impl<'a> Model<'a> {
             .filter_map(|d| {
                 let a = case.assessment(&d.id)?;
                 let half = 0.5 * a.width_along_mm.value.clamp(1.0, 400.0);
-                anneals(a).then(|| (*d, case.station_mm(d) - half, case.station_mm(d) + half))
+                anneals(case, a).then(|| (*d, case.station_mm(d) - half, case.station_mm(d) + half))
             })
             .collect();
         softened.sort_by(|a, b| a.0.run.cmp(&b.0.run).then(a.1.total_cmp(&b.1)));
@@ -368,7 +368,8 @@ impl<'a> Model<'a> {
             if region_item.is_some() && !matches!(flame, Flame::Never(_)) {
                 heats.push((region_item, 0.0));
             }
-            heats.push((None, if region_item.is_some() && spent(a) { AGAINST_ADVICE } else { 0.0 }));
+            let said = case.overrules.anneal(&d.id).is_some();
+            heats.push((None, if region_item.is_some() && (said || spent(a)) { AGAINST_ADVICE } else { 0.0 }));
             let tools = self.tool_sets(way);
             for (heat, against) in &heats {
                 let work = price::work(case, d, a, way, heat.is_some());
@@ -390,7 +391,8 @@ impl<'a> Model<'a> {
             all.push((Take::PatchOnly, plain(minutes * case.per_minute() + trace, false), minutes, 0.0));
         }
         // The advice to leave, or the level, lets it stay; else its staying is dear.
-        let asked = matches!(decided, Some(Decision::UseMethod { .. } | Decision::WorkDent { .. }));
+        let asked =
+            matches!(decided, Some(Decision::UseMethod { .. } | Decision::WorkDent { .. })) || case.overrules.anneal(&d.id).is_some();
         let stays = if !must && !asked {
             0.0
         } else if let Some(closed) = may_stay.filter(|_| !asked) {
@@ -461,9 +463,10 @@ pub fn spent(a: &Assessment) -> bool {
     a.advice == Advice::AnnealBetweenPasses || a.form == dent::Form::VShaped || !(a.ductility_used.value < 1.0)
 }
 
-/// Whether the assessment wants the metal softened.
-pub fn anneals(a: &Assessment) -> bool {
-    matches!(a.advice, Advice::AnnealFirst | Advice::AnnealBetweenPasses)
+/// Whether a person or the assessment wants the metal softened. The assessment never does where the part must stay hard; a person may.
+pub fn anneals(case: &Case, a: &Assessment) -> bool {
+    let hard = case.run(&a.run).is_some_and(|r| r.role.must_stay_hard());
+    case.overrules.anneal(&a.dent).is_some() || (!hard && matches!(a.advice, Advice::AnnealFirst | Advice::AnnealBetweenPasses))
 }
 
 fn flame_penalty(case: &Case, runs: &[&RunId]) -> f64 {

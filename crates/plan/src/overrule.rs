@@ -25,6 +25,11 @@ pub enum Decision {
         /// The dent.
         dent: DentId,
     },
+    /// Anneal the place of a dent all the same, although the part must stay hard or the metal would bear it cold.
+    AnnealDent {
+        /// The dent.
+        dent: DentId,
+    },
     /// A joint stays shut.
     KeepShut {
         /// The joint.
@@ -93,6 +98,11 @@ impl Overrules {
             Decision::UseMethod { dent, .. } | Decision::LeaveDent { dent } | Decision::WorkDent { dent } => dent == id,
             _ => false,
         })
+    }
+
+    /// Whether a dent's place is annealed all the same, and who says so.
+    pub fn anneal(&self, id: &DentId) -> Option<&Overrule> {
+        self.all.iter().rev().find(|o| matches!(&o.decision, Decision::AnnealDent { dent } if dent == id))
     }
 
     /// Whether a joint must stay shut, and who says so.

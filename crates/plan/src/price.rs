@@ -17,7 +17,7 @@ use crate::level::matters;
 use crate::step::StepKind;
 use crate::tools::ball_sizes_mm;
 use dent::{Advice, Assessment};
-use instrument::{Dent, Role, Run, RunId};
+use instrument::{Dent, Run, RunId};
 use reach::{Method, Opened, ToolBody, ToolToMake, Way};
 use units::{Figure, Known, Origin, Source, ThreePoint, Unit};
 
@@ -28,21 +28,6 @@ pub const EXPECTED: Source = Source::own_model(
 
 /// A part that a heat softens although it must stay hard loses this share of its price. Common practice, no source.
 const SOFTENED_PART: f64 = 0.05;
-
-/// Parts that wear on each other or ring and must stay hard. Common practice, no source.
-pub fn must_stay_hard(role: Role) -> bool {
-    matches!(
-        role,
-        Role::TuningSlideInner
-            | Role::TuningSlideOuter
-            | Role::HandSlideInner
-            | Role::HandSlideOuter
-            | Role::Piston
-            | Role::Casing
-            | Role::BellFlare
-            | Role::Rim
-    )
-}
 
 /// The work on a dent by a way.
 #[derive(Clone, Debug, PartialEq)]
@@ -160,7 +145,7 @@ pub fn opening_money(case: &Case, what: &Opened) -> f64 {
         for t in case.touches(what) {
             if let Some(run) = case.run(&t.run) {
                 cost += sides * flame::burns_mm(run, 0.5 * (t.from_mm + t.to_mm), degc, seconds) * case.standards.finish_per_mm.max(0.0);
-                let hard = if !filler.is_soft() && must_stay_hard(run.role) { SOFTENED_PART } else { 0.0 };
+                let hard = if !filler.is_soft() && run.role.must_stay_hard() { SOFTENED_PART } else { 0.0 };
                 // Twice: to open and to close.
                 cost += (2.0 * case.standards.heat_risk.clamp(0.0, 1.0) + hard) * case.part_price(&t.run);
             }
@@ -189,7 +174,7 @@ pub fn anneal_money(case: &Case, run: &Run, from_mm: f64, to_mm: f64) -> f64 {
     let at = 0.5 * (from_mm + to_mm);
     let burns = flame::burns_mm(run, at, flame::anneal_degc(run.alloy), flame::ANNEAL_S);
     let length = if flame::finish_limit_degc(run.finish).is_some() { 2.0 * burns + (to_mm - from_mm).max(0.0) } else { 0.0 };
-    let hard = if must_stay_hard(run.role) { SOFTENED_PART } else { 0.0 };
+    let hard = if run.role.must_stay_hard() { SOFTENED_PART } else { 0.0 };
     anneal_min(case) * case.per_minute()
         + length * case.standards.finish_per_mm.max(0.0)
         + (case.standards.heat_risk.clamp(0.0, 1.0) + hard) * case.part_price(&run.id)

@@ -206,6 +206,11 @@ fn step(kind: StepKind, what: String, minutes: ThreePoint, because: String) -> S
     }
 }
 
+/// A reason that another may follow: with its full stop.
+fn sentence(text: &str) -> String {
+    if text.is_empty() || text.ends_with(['.', '!', '?']) { text.to_owned() } else { format!("{text}.") }
+}
+
 /// A size for the bench: hundredths where there are any.
 pub fn mm(size: f64) -> String {
     let text = format!("{size:.2}");
@@ -450,7 +455,15 @@ impl Builder<'_, '_> {
         for (r, region) in self.model.regions.iter().enumerate() {
             let mine: Vec<_> = worked.iter().filter(|w| w.anneal == Some(r)).collect();
             let (Some(first), Some(run)) = (mine.first(), case.run(&region.run)) else { continue };
-            let why = case.assessment(&first.dent).map(|a| a.advice_because.clone()).unwrap_or_default();
+            let advised = case.assessment(&first.dent).map(|a| a.advice_because.clone()).unwrap_or_default();
+            let said = mine.iter().find_map(|w| case.overrules.anneal(&w.dent));
+            let why = match (said, run.role.why_hard()) {
+                (Some(o), Some(hard)) => {
+                    format!("{}: annealed all the same, and soft afterwards, although {hard}. Without the overrule: {advised}", o.words())
+                }
+                (Some(o), None) => format!("{}: annealed. Without the overrule: {advised}", o.words()),
+                (None, _) => advised,
+            };
             let mut s = step(
                 StepKind::Anneal,
                 format!("Anneal {} from {:.0} to {:.0} mm, let it cool", run.name, region.from_mm.max(0.0), region.to_mm),
@@ -562,10 +575,15 @@ impl Builder<'_, '_> {
         if dent.crease.is_some() {
             what.push_str("; the field only now, from its rim inwards");
         }
-        if w.anneal.is_none() && crate::model::anneals(a) {
+        let hard = self.case.run(&dent.run).is_some_and(|r| r.role.must_stay_hard());
+        if w.anneal.is_none() && (hard || crate::model::anneals(self.case, a)) {
             what.push_str("; cold, in short passes, looked at between");
         }
-        let way = tools::with_tools(w.way, &w.tools).because;
+        let mut way = tools::with_tools(w.way, &w.tools).because;
+        // What must stay hard is not annealed: what is done instead, and why.
+        if w.anneal.is_none() && hard && a.advice == dent::Advice::WorkCold {
+            way = format!("{} {}", sentence(&way), a.advice_because);
+        }
         let minutes = if filled { w.work.dent.times(fill::RAISED_IN) } else { w.work.dent };
         let mut s = step(StepKind::Dent, what, minutes.plus(w.work.between), way);
         s.dents = vec![w.dent.clone()];
@@ -749,6 +767,13 @@ impl Builder<'_, '_> {
             self.wait_ready(i);
             let opens = crate::model::replacing_opens(case, &run);
             self.wait_open(i, &opens);
+            // What stood in a tool's way and goes with its run is out of the way only then.
+            let gone = self.draft.steps[i].dents.clone();
+            for w in self.chosen.worked.iter().filter(|w| w.way.after.iter().any(|d| gone.contains(d))) {
+                for j in self.on_dent(&w.dent) {
+                    self.draft.wait(j, i);
+                }
+            }
         }
     }
 

@@ -70,9 +70,10 @@ fn a_deeper_dent_asks_more_force_risk_time_and_money_until_nothing_passes_it() {
     // Nearly shut: no ball that starts beneath it can be driven through from outside the dent.
     let through = |b: &Bench| b.ways[0].ways.iter().filter(|w| w.method == Method::BallTrain).count();
     assert!(through(&benches[0]) > 0 && through(&benches[3]) == 0, "{} {}", through(&benches[0]), through(&benches[3]));
-    // Then it costs more, or is not done and says why.
+    // Then it costs more than what tools reach cold, or is not done and says why. (The one of 9 mm is annealed and opened for a train of
+    // balls, which can cost more than the stud that is left for the last.)
     match plans[3].choices.first() {
-        Some(_) => assert!(plans[3].proof.cost_money > plans[2].proof.cost_money),
+        Some(_) => assert!(plans[3].proof.cost_money > plans[1].proof.cost_money),
         None => assert!(!plans[3].not_done[0].because.is_empty()),
     }
 }

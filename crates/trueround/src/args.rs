@@ -86,6 +86,9 @@ pub struct WhatIf {
     /// Leave a dent
     #[arg(long, value_name = "DENT")]
     pub leave: Vec<String>,
+    /// Anneal a dent's place all the same, although the part must stay hard
+    #[arg(long, value_name = "DENT")]
+    pub anneal: Vec<String>,
     /// Keep a joint shut
     #[arg(long, value_name = "JOINT")]
     pub keep_shut: Vec<String>,

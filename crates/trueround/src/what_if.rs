@@ -31,6 +31,9 @@ pub fn overrules(w: &WhatIf, survey: &Survey, rack: &Rack) -> Done<Overrules> {
     for x in &w.leave {
         add(known("--leave", "dent", x, &dents).map(|dent| Decision::LeaveDent { dent: dent.into() }));
     }
+    for x in &w.anneal {
+        add(known("--anneal", "dent", x, &dents).map(|dent| Decision::AnnealDent { dent: dent.into() }));
+    }
     for x in &w.keep_shut {
         add(known("--keep-shut", "joint", x, &joints).map(|joint| Decision::KeepShut { joint: joint.into() }));
     }

@@ -52,5 +52,6 @@ pub fn site() -> Site {
         red_rot: false,
         red_rot_through: None,
         season_cracking: false,
+        crack_near: None,
     }
 }

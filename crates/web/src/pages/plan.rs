@@ -223,7 +223,7 @@ fn overrule_form(signed: &Signed, id: i64, job: &Job, again: &Again) -> Markup {
                 @for (value, words) in KINDS { (one_of("kind", value, words)) }
             } }
             div.row {
-                label.only.for-method.for-leave { span { "Dent" } select name="dent" { option value="" { "–" } @for d in &job.survey.dents { (one_of("dent", &d.id.0, &d.id.0)) } } }
+                label.only.for-method.for-leave.for-anneal { span { "Dent" } select name="dent" { option value="" { "–" } @for d in &job.survey.dents { (one_of("dent", &d.id.0, &d.id.0)) } } }
                 label.only.for-method { span { "Way" } select name="method" { option value="" { "–" } @for m in super::overrules::METHODS { (one_of("method", &super::overrules::method_key(*m), method_name(*m))) } } }
                 label.only.for-joint { span { "Joint" } select name="joint" { option value="" { "–" } @for j in &job.survey.instrument.joints { (one_of("joint", &j.id.0, &j.name)) } } }
                 label.only.for-overlay { span { "Overlay" } select name="overlay" { option value="" { "–" } @for o in &job.survey.instrument.overlays { (one_of("overlay", &o.id.0, &o.name)) } } }
@@ -240,6 +240,7 @@ fn overrule_form(signed: &Signed, id: i64, job: &Job, again: &Again) -> Markup {
 const KINDS: &[(&str, &str)] = &[
     ("method", "Work a dent this way"),
     ("leave", "Leave a dent"),
+    ("anneal", "Anneal a dent's place all the same"),
     ("joint", "Keep a joint shut"),
     ("overlay", "Keep an overlay on"),
     ("tool", "A tool is away"),
