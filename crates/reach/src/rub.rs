@@ -8,16 +8,21 @@ use dent::stroke::{self, Hold, Stroke};
 use metal::{Curve, Temper};
 use units::Figure;
 
+/// σ₀ (N/mm²) and n of the model's σ₀(1 + α/0.02)ⁿ, laid through the metal's curve where `dent::force` lays it.
+fn laid_through(curve: &Curve) -> (f64, f64) {
+    let (near, far) = (1.0 + NEAR / 0.02, 1.0 + FAR / 0.02);
+    let n = ((curve.stress_mpa(FAR) / curve.stress_mpa(NEAR)).ln() / (far / near).ln()).max(0.0);
+    (curve.stress_mpa(NEAR) * near.powf(-n), n)
+}
+
 /// The dent under a head of some diameter; the lift is still to be set.
 pub fn stroke(case: &Case, head_mm: f64, hold: Hold) -> Stroke {
-    let curve = Curve::fit(case.site.alloy, Temper(case.site.temper.value.max(0.0)));
-    // The model hardens as σ₀(1 + α/0.02)ⁿ; its curve is laid through the metal's as in dent::force.
-    let (near, far) = (curve.stress_mpa(NEAR), curve.stress_mpa(FAR));
-    let n = ((far / near).ln() / ((1.0 + FAR / 0.02) / (1.0 + NEAR / 0.02)).ln()).max(0.0);
+    let curve = Curve::fit(case.site.alloy, Temper(case.site.temper.value.clamp(0.0, 8.0)));
+    let (first_mpa, n) = laid_through(&curve);
     Stroke {
         mean_diameter_mm: case.bore_mm() + case.site.wall_mm.value,
         wall_mm: case.site.wall_mm.value,
-        yield_strain: near * (1.0 + NEAR / 0.02).powf(-n) / curve.e_mpa,
+        yield_strain: first_mpa / curve.e_mpa,
         hardening_n: n,
         depth_mm: case.depth_mm(),
         width_along_mm: case.assessment.width_along_mm.value.max(0.5),
@@ -47,4 +52,23 @@ pub fn told(case: &Case, s: &Stroke, strokes: f64) -> Strokes {
     let mut told = strokes::with_lift(case, Head::new(s.head_mm, s.hold, Motion::Places), s.lift_mm).strokes;
     told.strokes = strokes;
     told
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// C: the model's curve meets the metal's at both strains, for a metal that hardens and for one that does not.
+    #[test]
+    fn the_model_s_curve_meets_the_metal_s() {
+        for curve in [Curve::given(112_000.0, 0.35, 900.0, 0.02, 0.49), Curve::given(112_000.0, 0.35, 580.0, 0.005, 0.34)] {
+            let (first, n) = laid_through(&curve);
+            for strain in [NEAR, FAR] {
+                let model = first * (1.0 + strain / 0.02).powf(n);
+                assert!((model / curve.stress_mpa(strain) - 1.0).abs() < 1e-12, "{model}");
+            }
+        }
+        let (first, n) = laid_through(&Curve::perfectly_plastic(112_000.0, 0.35, 400.0));
+        assert!(n.abs() < 1e-9 && (first / 400.0 - 1.0).abs() < 1e-6);
+    }
 }

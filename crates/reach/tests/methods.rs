@@ -318,7 +318,7 @@ fn an_expander_s_jaws_stand_a_little_taper() {
     let at = |grows: f64| {
         let mut s = survey(vec![ding("slide_outer", 60.0, 1.5)]);
         let run = s.instrument.runs.iter_mut().find(|r| r.id.0 == "slide_outer").unwrap();
-        let first = run.bore_mm.points[0].clone();
+        let first = run.bore_mm.points[0];
         run.bore_mm.points.push(instrument::Point { at_mm: 140.0, value: first.value + grows, ..first });
         ways_to(&s, 250.0, &full())
     };
