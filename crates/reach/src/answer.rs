@@ -145,7 +145,7 @@ fn keep_what_is_done(case: &Case, ways: &mut Vec<Way>, ruled_out: &mut Vec<Ruled
         let why = format!("{part} where a ball is driven through; {} does it", method_words(way.method));
         leave_out(ways, ruled_out, Method::BallTrain, why);
     }
-    if let Some(way) = ways.iter().find(|w| gentle(w) && from_rack(w) && hand_slide) {
+    if let Some(way) = ways.iter().find(|w| gentle(w) && hand_slide) {
         let why = format!("on a hand slide an expander is the last resort: {} does it", method_words(way.method));
         leave_out(ways, ruled_out, Method::Expander, why);
     }
