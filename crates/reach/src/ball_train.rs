@@ -389,8 +389,7 @@ struct Wall {
 impl Wall {
     fn new(case: &Case, ball_mm: f64) -> Self {
         let s = strokes::stroke(case, head(ball_mm));
-        let factor = strokes::full_n(case, ball_mm) / case.force_n().max(1e-9);
-        let at = |i: usize| factor * force_part(&Stroke { lift_mm: s.depth_mm * i as f64 / LIFTS as f64, ..s }).force_part;
+        let at = |i: usize| force_part(&Stroke { lift_mm: s.depth_mm * i as f64 / LIFTS as f64, ..s }).force_part;
         let over_push_mm = case.assessment.overpush_mm.value.clamp(0.0, 0.6 * s.depth_mm);
         Self { parts: std::array::from_fn(at), depth_mm: s.depth_mm, over_push_mm }
     }

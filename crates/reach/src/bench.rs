@@ -129,6 +129,8 @@ pub struct Case<'a> {
     openings: &'a Openings<'a>,
     /// Every ball of the rack, worn as it is, smallest first.
     balls: OnceCell<Vec<(f64, ToolId)>>,
+    /// The wall at the dent as the force table asks for it.
+    inside: OnceCell<dent::force::Inside>,
 }
 
 /// How true a way with the rack's tools must come so that no tool is made for another. Common practice, no source.
@@ -211,6 +213,7 @@ impl<'a> Case<'a> {
             found: RefCell::default(),
             openings,
             balls: OnceCell::new(),
+            inside: OnceCell::new(),
         }
     }
 
@@ -394,10 +397,16 @@ impl<'a> Case<'a> {
         }
     }
 
-    /// A way whose tool moves over the dent: the strokes are told, and the minutes follow from them.
+    /// The wall at the dent as the force table asks for it, worked out once.
+    pub fn force_case(&self) -> &dent::force::Inside {
+        self.inside.get_or_init(|| dent::force_case(self.dent, &self.site))
+    }
+
+    /// A way whose tool moves over the dent: the strokes are told, and the minutes and the truth follow from them.
     pub fn with_strokes(&self, mut way: Way, strokes: crate::Strokes) -> Way {
         way.minutes = crate::practice::minutes_of_strokes(way.method, self.assessment, self.bend_mm.is_some(), &strokes);
         way.strokes = Some(strokes);
+        way.truth = (way.truth * (1.0 - strokes.left_mm / self.depth_mm())).clamp(0.05, 0.99);
         way
     }
 

@@ -13,6 +13,8 @@ use std::f64::consts::PI;
 /// bulk tensile strength about 40; half of it for a hand-made joint (common practice).
 pub const SOLDER_HOLDS_MPA: f64 = 20.0;
 
+/// Foot of a usual stud, mm. Common practice, no source.
+const USUAL_FOOT_MM: f64 = 10.0;
 /// The least foot that is made, mm. Common practice, no source.
 const LEAST_FOOT_MM: f64 = 4.0;
 
@@ -38,9 +40,10 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
         return out;
     }
     let opens = case.off.clone().unwrap_or_default();
-    // A stud pulls at one place, with nothing that moves on: the whole force.
+    // A stud pulls at one place, with nothing that moves on: the whole force, as a head of its foot's size asks it.
     let working = with_lift(case, Head::new(case.half_width_mm(), Hold::Hand, Motion::Whole), case.depth_mm());
-    let force = working.at_hand(case, "F = F(wall)·part, the whole depth in one pull at one place", &[], |_| 1.0);
+    let foot = dent::force::head_factor(case.force_case(), USUAL_FOOT_MM).force;
+    let force = working.at_hand(case, "F = F(wall)·part·(foot's factor), the whole depth in one pull at one place", &[], |_| foot);
     let studs = case.tools_where(|_, b| if let ToolBody::PullStud { foot_mm } = *b { Some(foot_mm) } else { None });
 
     let found = studs.iter().filter(|s| holds_n(s.1) >= force.value).min_by(|a, b| a.1.total_cmp(&b.1));

@@ -47,7 +47,14 @@ pub fn from_outside(case: &Case, method: Method, tool: &Tool, working: &Working,
         if access.opens.iter().all(settled) {
             continue;
         }
-        match support::best(case, access, force.value, work) {
+        let holds = |s: support::Support| {
+            if s.bears_n >= force.value {
+                Ok(s)
+            } else {
+                Err(format!("{} holds {:.0} N, {:.0} N are asked", s.words, s.bears_n, force.value))
+            }
+        };
+        match support::best(case, access, force.value, work).and_then(holds) {
             Ok(s) => {
                 let because = format!(
                     "{done} with {} {}, entered from {}, {:.0} mm in; {}, each asks {:.0} N.",
@@ -72,7 +79,8 @@ pub fn from_outside(case: &Case, method: Method, tool: &Tool, working: &Working,
                         case.way(method, choice.clone(), s.size_mm, Some(access), opens.clone(), force.clone(), limit, because.clone());
                     let mut way = case.with_strokes(way, working.strokes);
                     way.risk = crate::practice::risk(method, case.assessment, case.site.wall_mm.value, fill);
-                    way.truth = crate::practice::truth(method, case.assessment, fill, case.runs_in_a_fit());
+                    let left = working.strokes.left_mm / case.depth_mm();
+                    way.truth = (crate::practice::truth(method, case.assessment, fill, case.runs_in_a_fit()) * (1.0 - left)).max(0.05);
                     way.after = after.clone();
                     way.pose = s.pose.clone();
                     out.0.push((way, if from_rack { fill } else { 0.0 }));

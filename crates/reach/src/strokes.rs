@@ -2,9 +2,9 @@
 //! the number of passes and strokes.
 //!
 //! A person chooses the lift: no more than the metal should take in a pass, and no more than hand, lean or press can give.
-//! The smaller the lift the smaller the force, but only down to the force at which the wall begins to give
-//! ([`dent::stroke::least_part`]): below it every stroke springs back, however many. So a way whose tool cannot get that much
-//! force to the wall is ruled out, and what it would want is said.
+//! But what force is lacking is not made up for by more strokes: the wall springs back from each of them. With less force than
+//! the walk to true asks a part of the dent stays, however many strokes ([`dent::stroke::left_within`]); a way that leaves most
+//! of it is ruled out, and what it would want is said.
 
 use crate::bench::Case;
 use crate::way::Strokes;
@@ -18,6 +18,10 @@ use units::{Figure, Known, Origin, Source, Unit};
 pub const FEWEST_PASSES: f64 = 4.0;
 /// More passes than this nobody makes over one dent. Common practice, no source.
 pub const MOST_PASSES: f64 = 40.0;
+
+/// Share of a dent's depth that may stay where a tool gives no more force: the roughing out is done, and what is left is planished
+/// or burnished. Common practice, no source (trade: rough out most of a dent before burnishing).
+pub const MOST_LEFT: f64 = 0.35;
 
 /// Source of the force of a stroke.
 pub const SOURCE: Source = stroke::SOURCE;
@@ -62,23 +66,24 @@ pub struct Working {
     part: Known,
 }
 
-/// What rules a head out: it does not get the force to the wall that a pass wants.
+/// What rules a head out: it does not get the force to the wall that brings the dent back.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TooWeak {
-    /// The least force with which anything stays, N.
-    pub springs_back_n: f64,
-    /// The least force with which the dent is out after [`MOST_PASSES`], N.
+    /// The least force that leaves no more than [`MOST_LEFT`] of the dent, N.
     pub least_n: f64,
+    stroke: Stroke,
+    full_n: f64,
 }
 
 impl TooWeak {
     /// In words: who gives how much, in the head's own newtons.
     pub fn words(&self, case: &Case, who: &str, limit_n: f64) -> String {
         let least = self.least_n;
-        let short = if limit_n < self.springs_back_n {
+        let left = stroke::left_within(&self.stroke, limit_n / self.full_n.max(1e-9));
+        let short = if left >= 1.0 {
             "pushes below that spring back, however many".to_owned()
         } else {
-            format!("with less it takes more than {MOST_PASSES:.0} passes")
+            format!("with that {:.0} % of the depth stays, however many", 100.0 * left)
         };
         let soft = least * annealed_over_now(case);
         let anneal =
@@ -114,30 +119,15 @@ fn annealed_over_now(case: &Case) -> f64 {
     (Curve::fit(case.site.alloy, Temper(0.0)).stress_mpa(WORK) / curve(case).stress_mpa(WORK)).clamp(0.05, 1.0)
 }
 
-/// Factor of a head of this size on the force of the one push, which holds for the largest that passes
-/// ([`dent::force::BALL_PART`]), and its standard deviation as a part of it. The own model's balls of a quarter of the diameter
-/// ask for a fifth less; no more is known of it yet, so the factor is one and its doubt covers that.
-fn head_factor(_head_mm: f64, _diameter_mm: f64) -> (f64, f64) {
-    (1.0, 0.15)
-}
-
 /// What [`dent::stroke`] is asked.
 pub fn stroke(case: &Case, head: Head) -> Stroke {
     crate::rub::stroke(case, head.mm, head.hold)
 }
 
-/// Force of the head that would bring the whole dent back in one push, N.
-pub fn full_n(case: &Case, head_mm: f64) -> f64 {
-    case.force_n() * head_factor(head_mm, case.bore_mm() + case.site.wall_mm.value).0
-}
-
-/// The least force that a head must get to the wall.
+/// What a head must get to the wall, N. The head's size is in the law ([`dent::stroke`]).
 pub fn least(case: &Case, head: Head) -> TooWeak {
     let s = stroke(case, head);
-    let full = full_n(case, head.mm);
-    let springs_back = stroke::least_part(&s);
-    let slowest = stroke::force_part(&Stroke { lift_mm: s.depth_mm / MOST_PASSES, ..s }).force_part;
-    TooWeak { springs_back_n: springs_back * full, least_n: springs_back.max(slowest) * full }
+    TooWeak { least_n: stroke::part_to(&s, MOST_LEFT) * case.force_n(), stroke: s, full_n: case.force_n() }
 }
 
 /// The lift that a person would leave in a pass, forces aside, mm: as many passes as the metal's strain asks, and never
@@ -154,35 +144,54 @@ pub fn within(case: &Case, head: Head, limit_n: f64) -> Result<Working, TooWeak>
         return Ok(wanted);
     }
     let s = stroke(case, head);
-    let lift = stroke::lift_within(&s, limit_n / full_n(case, head.mm)).filter(|l| *l >= s.depth_mm / MOST_PASSES * (1.0 - 1e-9));
-    // The law's inverse is found to its own rounding: no more than the limit is said to be given.
-    lift.map(|l| with_lift(case, head, l.min(wanted.strokes.lift_mm)).at_most(limit_n)).ok_or_else(|| least(case, head))
+    let part = limit_n / case.force_n().max(1e-9);
+    let lift = stroke::lift_within(&s, part).filter(|l| *l >= s.depth_mm / MOST_PASSES * (1.0 - 1e-9));
+    if let Some(l) = lift {
+        // The law's inverse is found to its own rounding: no more than the limit is said to be given.
+        return Ok(with_lift(case, head, l.min(wanted.strokes.lift_mm)).at_most(limit_n));
+    }
+    let left = stroke::left_within(&s, part);
+    let weak = least(case, head);
+    if limit_n < weak.least_n || left > MOST_LEFT + 1e-9 {
+        return Err(weak);
+    }
+    let mut rough = wanted.at_most(limit_n);
+    rough.strokes.left_mm = left * s.depth_mm;
+    Ok(rough)
 }
 
 /// Works a dent with a head in passes of this lift, whatever force that takes.
 pub fn with_lift(case: &Case, head: Head, lift_mm: f64) -> Working {
     let s = Stroke { lift_mm, ..stroke(case, head) };
     let answer = stroke::force_part(&s);
-    let (factor, head_sd) = head_factor(head.mm, s.mean_diameter_mm);
     let passes = stroke::passes(&s);
     let strokes = match head.motion {
         Motion::Places => stroke::strokes(&s),
         Motion::Lines => stroke::strokes(&Stroke { width_along_mm: 0.0, ..s }),
         Motion::Whole => passes,
     };
-    let part = answer.force_part * factor;
-    let sd = part * answer.log_sd.hypot(head_sd);
+    let part = answer.force_part;
+    let sd = part * answer.log_sd;
+    let past_true_mm = past_true_mm(case, head, part);
     Working {
-        strokes: Strokes { lift_mm: lift_mm.min(s.depth_mm), passes, strokes, past_true_mm: past_true_mm(case, part) },
+        strokes: Strokes { lift_mm: lift_mm.min(s.depth_mm), passes, strokes, past_true_mm, left_mm: 0.0 },
         force_n: part * case.force_n(),
         part: Known::new("part of the whole force that a stroke asks", part, sd, Unit::One, Origin::Computed),
     }
 }
 
 /// How far past true the head goes in the last pass, mm: the wall springs back in proportion to the force that it is let go
-/// from (elastic unloading, closed form), and [`dent::Assessment::overpush_mm`] is what it does from the whole force.
-fn past_true_mm(case: &Case, part: f64) -> f64 {
-    case.assessment.overpush_mm.value.max(0.0) * part
+/// from (elastic unloading, closed form), and from this head's one push to true by the assessment's over-push times the head's
+/// factor ([`dent::force::head_factor`]).
+fn past_true_mm(case: &Case, head: Head, part: f64) -> f64 {
+    let whole = dent::force::head_factor(case.force_case(), head.mm);
+    case.assessment.overpush_mm.value.max(0.0) * past_part(whole.force, whole.over_push, part)
+}
+
+/// Past true over the usual head's over-push, for a head whose one push asks `force` and springs `over_push` times as much, and
+/// whose strokes ask `part` of the usual head's force.
+fn past_part(force: f64, over_push: f64, part: f64) -> f64 {
+    over_push * (part / force.max(1e-9)).min(1.0)
 }
 
 impl Working {
@@ -190,6 +199,8 @@ impl Working {
         if self.force_n > limit_n {
             let by = limit_n / self.force_n;
             self.part.value *= by;
+            self.part.sd *= by;
+            self.strokes.past_true_mm *= by;
             self.force_n = limit_n;
         }
         self
@@ -202,9 +213,33 @@ impl Working {
         case.force_with(formula, SOURCE, &factors, |x| x[0] * x[1] * per_head_n(&x[2..]))
     }
 
-    /// For a sentence: "6 passes, 36 strokes, 0.50 mm a pass".
+    /// For a sentence: "6 passes of 0.50 mm, 36 strokes in all".
     pub fn words(&self) -> String {
         let s = &self.strokes;
-        format!("{:.0} passes of {:.2} mm, {:.0} strokes in all", s.passes, s.lift_mm, s.strokes)
+        let left = if s.left_mm > 0.0 {
+            format!("; {:.2} mm of the dent stay, which no more strokes of this force bring back", s.left_mm)
+        } else {
+            String::new()
+        };
+        format!("{:.0} passes of {:.2} mm, {:.0} strokes in all{left}", s.passes, s.lift_mm, s.strokes)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::past_part;
+
+    /// By hand: a head whose one push asks 0.8 and springs 1.2 times as much, worked with 0.4 of the usual force: half of its
+    /// own force, so half of its own 1.2. No more than its own from more than its own force.
+    #[test]
+    fn the_wall_springs_back_in_proportion_to_the_force() {
+        assert!((past_part(0.8, 1.2, 0.4) - 0.6).abs() < 1e-12);
+        assert!((past_part(0.8, 1.2, 0.9) - 1.2).abs() < 1e-12);
+    }
+
+    /// What is common practice, said once more so that nobody changes it by a slip.
+    #[test]
+    fn practice() {
+        assert!((super::FEWEST_PASSES, super::MOST_PASSES, super::MOST_LEFT) == (4.0, 40.0, 0.35));
     }
 }

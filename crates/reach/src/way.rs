@@ -107,6 +107,9 @@ pub struct Strokes {
     pub strokes: f64,
     /// How far past true the wall is under the tool in the last pass, mm, so that it springs back to true.
     pub past_true_mm: f64,
+    /// What stays of the dent, mm, because the tool gives no more force; the rest is left to another tool.
+    #[serde(default)]
+    pub left_mm: f64,
 }
 
 /// Where a tool lies when its end is under the dent.

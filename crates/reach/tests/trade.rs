@@ -47,13 +47,12 @@ fn a_pose_comes_with_its_clearance_and_place() {
 #[test]
 fn half_the_bore_takes_the_strong_rods_away() {
     let s = survey(vec![dent("d", "first_branch", 150.0, 0.0, 4.0)]);
-    // A fifth of 1150 N is the least with which anything stays: 230/0.9 = 256 N at the hand and more.
-    let wide = ways_to(&s, 1150.0, &rack());
+    let wide = ways_to(&s, 400.0, &rack());
     let mut narrow = s.clone();
     for r in &mut narrow.instrument.runs {
         r.bore_mm.points.iter_mut().for_each(|p| p.value *= 0.5);
     }
-    let narrow = ways_to(&narrow, 1150.0, &rack());
+    let narrow = ways_to(&narrow, 400.0, &rack());
     let strongest = |w: &Ways| with(w, Method::StraightRod).iter().filter(|w| from_rack(w)).map(|w| w.force_limit_n).fold(0.0, f64::max);
     assert!(strongest(&wide) >= 250.0, "{}", show(&wide));
     assert!(strongest(&narrow) == 0.0, "{}", show(&narrow));
@@ -74,26 +73,31 @@ fn eight_pushes_at_a_fifth_of_the_full_force_do_not_bring_it_back() {
     for method in [Method::StraightRod, Method::Rolling] {
         assert!(with(&w, method).is_empty(), "{}", show(&w));
         let why = why_not(&w, method);
-        assert!(why.contains("N in each stroke") && why.contains("spring back, however many"), "{why}");
+        assert!(why.contains("N in each stroke") && why.contains("however many"), "{why}");
     }
-    // Eight times as strong, all of them do it.
+    // Eight times as strong, a roller does it.
     (r.lean_n, r.hand_push_n) = (8.0 * r.lean_n, 8.0 * r.hand_push_n);
     let w = ways_to(&s, full_n, &r);
-    assert!(!with(&w, Method::Rolling).is_empty() && !with(&w, Method::StraightRod).is_empty(), "{}", show(&w));
+    assert!(!with(&w, Method::Rolling).is_empty(), "{}", show(&w));
 }
 
-/// A person who is weaker leaves less in each pass and takes longer, down to the force from which all springs back.
+/// A person who is weaker takes longer or leaves more of the dent, down to the force from which all springs back.
 #[test]
-fn a_weaker_hand_makes_more_passes_and_takes_longer() {
+fn a_weaker_hand_takes_longer_or_leaves_more() {
     let s = survey(vec![dent("d", "first_branch", 100.0, 0.0, 4.0)]);
     let rolled = |hand_n: f64| {
         let mut r = rack();
         r.hand_push_n = hand_n;
         let w = ways_to(&s, 600.0, &r);
-        with(&w, Method::Rolling).first().map(|w| (w.strokes.expect("a roller moves").passes, w.minutes.mean()))
+        with(&w, Method::Rolling).first().map(|w| (w.minutes.mean(), w.truth))
     };
-    let hands = [300.0, 120.0, 90.0].map(rolled);
-    assert!(hands.windows(2).all(|w| w[1].unwrap().0 > w[0].unwrap().0 && w[1].unwrap().1 > w[0].unwrap().1), "{hands:?}");
+    let hands = [500.0, 200.0, 160.0, 120.0, 90.0].map(rolled);
+    let worse = |w: &[Option<(f64, f64)>]| match (w[0], w[1]) {
+        (Some(a), Some(b)) => b.0 > a.0 || b.1 < a.1 || a == b,
+        (_, None) => true,
+        (None, Some(_)) => false,
+    };
+    assert!(hands.windows(2).all(worse) && hands[0].is_some() && hands[0] != hands[4], "{hands:?}");
     assert_eq!(rolled(40.0), None);
 }
 
@@ -169,7 +173,7 @@ fn a_ball_comes_from_the_wide_end() {
 }
 
 #[test]
-fn a_weak_drive_makes_smaller_steps() {
+fn a_weak_drive_is_not_made_up_for_by_smaller_steps() {
     let s = survey(vec![dent("d", "slide_crook", 160.0, 90.0, 4.0)]);
     let balls = |limit: f64| {
         let mut r = rack();
@@ -183,10 +187,10 @@ fn a_weak_drive_makes_smaller_steps() {
         let w = ways_to(&s, 150.0, &r);
         with(&w, Method::BallTrain).iter().map(|w| w.train.len()).min()
     };
-    let (strong, weak) = (balls(300.0), balls(60.0));
-    assert!(strong.is_some() && weak.is_some() && weak > strong, "{strong:?} {weak:?}");
-    // No number of balls makes up for a drive from which the wall only springs back.
-    assert_eq!(balls(15.0), None);
+    let (strong, weak) = (balls(600.0), balls(110.0));
+    assert!(strong.is_some() && weak.is_some() && weak >= strong, "{strong:?} {weak:?}");
+    // A step half as large asks nearly the same force: no number of balls makes up for a drive that is too weak.
+    assert_eq!(balls(40.0), None);
 }
 
 #[test]
