@@ -9,7 +9,6 @@
 use crate::bench::Case;
 use crate::way::Strokes;
 use dent::stroke::{self, Hold, Stroke};
-use instrument::Role;
 use metal::{Curve, Temper};
 use units::{Figure, Known, Origin, Source, Unit};
 
@@ -87,24 +86,9 @@ impl TooWeak {
         };
         let soft = least * annealed_over_now(case);
         let anneal =
-            if soft <= limit_n && may_be_annealed(case.site.role) { format!("; annealed, {soft:.0} N would do") } else { String::new() };
+            if soft <= limit_n && !case.site.role.must_stay_hard() { format!("; annealed, {soft:.0} N would do") } else { String::new() };
         format!("needs at least {least:.0} N in each stroke, {who} {limit_n:.0} N: {short}{anneal}")
     }
-}
-
-/// Roles whose metal has to stay hard: what runs in a fit, and the bell that must keep its shape. Common practice, no source.
-fn may_be_annealed(role: Role) -> bool {
-    !matches!(
-        role,
-        Role::Casing
-            | Role::Piston
-            | Role::HandSlideInner
-            | Role::HandSlideOuter
-            | Role::TuningSlideInner
-            | Role::TuningSlideOuter
-            | Role::BellFlare
-            | Role::Rim
-    )
 }
 
 /// The stress–strain curve of the wall at the dent.
