@@ -24,7 +24,7 @@ use crate::force::{Inside, force_inside};
 use metal::limit_load::{Width, plastic_moment_n};
 
 mod fit;
-pub use fit::{COEFFICIENTS, ERROR, HOLD_FACTOR, RANGE, SOURCE};
+pub use fit::{COEFFICIENTS, ERROR, HOLD_FACTOR, MIRRORED, RANGE, SOURCE};
 
 /// How the wall is held while the tool moves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -133,22 +133,28 @@ fn groups(s: &Stroke) -> [f64; 5] {
     [(at[0] / 36.0).ln(), (at[1] / 0.0025).ln(), at[2] - 0.2, (at[3] / 0.1).ln(), (at[4] / 0.45).ln()]
 }
 
-/// Parts of the full force for [`LEFT`], rising.
-fn parts(s: &Stroke) -> [f64; 5] {
-    let (x, full) = (groups(s), full_over_collapse(s));
+/// Forces of the tool over 4π M₀ for [`LEFT`]: the law itself, before it is set against the one push.
+pub fn over_collapse(s: &Stroke) -> [f64; 5] {
+    let x = groups(&tame(s));
     // The first lift is small against any wall at a shallow dent and nears the hinge field's force at a deep one: not a power of
     // the depth but of depth/(depth + 0.1 D), one at 0.1 D.
     let depth = x[3].exp();
     let saturating = [x[0], x[1], x[2], (2.0 * depth / (depth + 1.0)).ln(), x[4]];
     let hold = if s.hold == Hold::Hand { 1.0 } else { HOLD_FACTOR };
-    let mut most = 0.0_f64;
     std::array::from_fn(|k| {
-        let c = &COEFFICIENTS[k];
-        let at = if k == 0 { saturating } else { x };
+        let (c, at) = (&COEFFICIENTS[k], if k == 0 { saturating } else { x });
         let log = c[0] + c[1..].iter().zip(at).map(|(a, b)| a * b).sum::<f64>();
-        // The first push is at the middle, by the usual head: no hold beside it changes it much.
-        let part = log.exp() * if k == 0 { 1.0 } else { hold } / full;
-        most = most.max(part.min(1.0));
+        // The first lift was read from a push at the middle.
+        log.exp() * if k == 0 { 1.0 } else { hold }
+    })
+}
+
+/// Parts of the full force for [`LEFT`], rising and at most one.
+fn parts(s: &Stroke) -> [f64; 5] {
+    let full = full_over_collapse(s);
+    let mut most = 0.0_f64;
+    over_collapse(s).map(|force| {
+        most = most.max((force / full).min(1.0));
         most
     })
 }
@@ -210,7 +216,7 @@ pub fn force_part(s: &Stroke) -> Answer {
     let at = [d / t.wall_mm, t.yield_strain, t.hardening_n, t.depth_mm / d, t.head_mm / d];
     let outside = at.iter().zip(RANGE).any(|(v, (lo, hi))| !(lo..=hi).contains(v)) || s.hold != Hold::Hand;
     // Between a fifth and true: the wider of their errors.
-    let log_sd = ERROR.log_rms[2].max(ERROR.log_rms[3]);
+    let log_sd = ERROR.log_rms[2].max(ERROR.log_rms[3]).hypot(MIRRORED);
     Answer { force_part: at_lift(parts(&t)[3], lift_part(s)), log_sd: if outside { 2.0 * log_sd } else { log_sd }, outside }
 }
 

@@ -4,7 +4,7 @@ use units::Source;
 
 /// Where the figures come from.
 pub const SOURCE: Source = Source::own_model(
-    "law fitted to runs of the own finite-element model of a ball that walks over a dent from its rim inwards (crate fem, walk.rs): within 10 % (one standard deviation) of 8 fresh runs, the model within 2 % of CalculiX on one tube (docs/validation.md); straight tube on the line opposite, no friction; other holds by common practice",
+    "law fitted to runs of the own finite-element model of a ball that walks over a dent from its rim inwards (crate fem, walk.rs): within 4 % (a fifth left) to 12 % (half left) of 11 fresh runs, one standard deviation; the model's strokes within 3 % of CalculiX on one tube (docs/validation.md); straight tube on the line opposite, no friction; other holds by common practice",
 );
 
 /// Ranges that were run: D/t, σ₀/E, n, depth/D, head/D.
@@ -14,7 +14,7 @@ pub const RANGE: [(f64, f64); 5] = [(20.0, 48.0), (0.0012, 0.0042), (0.05, 0.45)
 /// 0.45 D), and the powers of D/t, σ₀/E, exp n, depth/D, head/D.
 ///
 /// The first lift's depth enters as depth/(depth + 0.1 D); that form was chosen after the fresh rows had been seen (a power missed the deepest
-/// of them by a fifth), so its error is no longer that of runs never looked at.
+/// of the first eight by a fifth), so its error is no longer that of runs never looked at.
 ///
 /// Screening: one group after the other from the middle to both ends of its range. Dropped where it moved the force by less than
 /// 5 %: the head for all but true, n beside its part in the flow stress for all but true, D/t and σ₀/E for true. At true the head
@@ -22,14 +22,19 @@ pub const RANGE: [(f64, f64); 5] = [(20.0, 48.0), (0.0012, 0.0042), (0.05, 0.45)
 /// the scatter. The tenth is the fifth times 1.087, from the one run in lifts of a tenth. Half is quoted from the pass that reached it,
 /// which in larger lifts went further; so its scatter.
 pub const COEFFICIENTS: [[f64; 6]; 5] = [
-    [-0.80, 0.18, -0.46, 0.0, 1.89, 0.0],
-    [0.0, -0.09, -0.18, 0.0, 0.28, 0.0],
-    [0.09, -0.165, -0.11, 0.0, 0.205, 0.0],
-    [0.173, -0.165, -0.11, 0.0, 0.205, 0.0],
-    [0.36, 0.0, 0.0, 0.39, 0.24, 0.0],
+    [-0.79, 0.19, -0.44, 0.0, 1.98, 0.0],
+    [0.01, -0.08, -0.15, 0.0, 0.36, 0.0],
+    [0.097, -0.16, -0.10, 0.0, 0.24, 0.0],
+    [0.18, -0.16, -0.10, 0.0, 0.24, 0.0],
+    [0.363, 0.0, 0.0, 0.39, 0.26, 0.0],
 ];
 
-/// Force with the reaction taken beside the dent over the force with the tube on the line opposite.
+/// What leading one ball over the whole length changes against the runs' mirrored pairs: 2 % more until half is left, 9 % until true
+/// (one pair of runs); half of the latter as a standard deviation.
+pub const MIRRORED: f64 = 0.045;
+
+/// Force with the reaction taken beside the dent over the force with the tube on the line opposite: 1.04 until half is left, 1.07 until
+/// true (one pair of runs). The over-push is halved (0.018 against 0.037 D).
 pub const HOLD_FACTOR: f64 = 1.07;
 
 /// How far the law is from fresh runs.
@@ -42,4 +47,4 @@ pub struct LawError {
 }
 
 /// Measured on the fresh rows (`use` = fresh) by `tests/stroke.rs`.
-pub const ERROR: LawError = LawError { runs: 8, log_rms: [0.078, 0.114, 0.049, 0.081] };
+pub const ERROR: LawError = LawError { runs: 11, log_rms: [0.098, 0.119, 0.039, 0.074] };
