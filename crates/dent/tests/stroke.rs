@@ -173,3 +173,32 @@ fn nearly_independent_of_the_step_as_incremental_forming_is() {
     let ratio = force_part(&Stroke { lift_mm: 5.0 * s.lift_mm, ..s }).force_part / force_part(&s).force_part;
     assert!((1.0 / published..=published).contains(&ratio), "{ratio}");
 }
+
+/// The figures that stand beside the fit, against the runs and figures they were read from.
+#[test]
+fn the_constants_beside_the_fit_are_what_they_were_read_from() {
+    let s = place(&PLACES[3]);
+    // Issue 10: eight pushes at a fifth lifted 0.026 of 3 mm, a first lift of 1/25 asked a third in the middle of its range. The least lift
+    // that counts is a hundredth.
+    let power = (0.33f64 / 0.20).ln() / (0.04f64 / (0.026 / 3.0)).ln();
+    let expected = (0.01f64 / 0.04).powf(power);
+    assert!((least_part(&s) / part_to(&s, 0.96) / expected - 1.0).abs() < 0.02);
+    // Lifts up to half of the depth were run; a lift of the whole depth is the one push.
+    let at = |lift: f64| force_part(&Stroke { lift_mm: lift * s.depth_mm, ..s }).force_part;
+    assert!((at(0.5) - at(0.1)).abs() < 1e-12 && (at(0.5f64.sqrt()) - at(0.5).sqrt()).abs() < 1e-9 && at(1.0) == 1.0);
+    // A tenth is left for the burnisher, 3 % is what the walk ended within (crates/fem/examples/walk_rows.rs).
+    assert!((left_within(&s, at(0.5)) - 0.1).abs() < 1e-9 && left_within(&s, 1.0) == 0.03);
+    // One ball over the whole length against mirrored pairs, until true: half of what it changes.
+    let all = rows();
+    let find = |length: &str| {
+        let row = all
+            .iter()
+            .find(|r| r["length"] == length && r["hold"] == "opposite" && r["lift_over_depth"] == "0.5000" && r["exponent"] == "0.2000")
+            .unwrap();
+        row["walk_true"].parse::<f64>().unwrap() * row["full_force"].parse::<f64>().unwrap()
+    };
+    let half = 0.5 * (find("whole") / find("half")).ln();
+    assert!((stroke::MIRRORED - half).abs() < 0.003, "{half}");
+    let log_sd = force_part(&Stroke { depth_mm: 2.0, ..s }).log_sd;
+    assert!((log_sd - stroke::ERROR.log_rms[3].hypot(half)).abs() < 0.003, "{log_sd}");
+}

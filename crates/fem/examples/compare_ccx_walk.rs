@@ -29,6 +29,7 @@ fn main() -> Result<(), Fail> {
     let mut x = Walk::new(TUBE, CUT, Hold::Opposite)?;
     let start = x.touch_mm(&x.model.rest(), 0.0, OUTSIDE, true);
     let (dent, mut state) = x.dent(OUTSIDE, 0.07 * d, 0.02 * d)?;
+    eprintln!("{dent:?}");
     let clear = x.touch_mm(&state, 0.0, INSIDE, false) - 0.05 * d;
     let lift = 0.5 * x.depth_mm(&state, 0.0);
     let mut strokes = x.walk(&mut state, INSIDE, Order::Even, lift, 0.16 * d, 0.05)?;
