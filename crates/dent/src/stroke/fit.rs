@@ -4,7 +4,7 @@ use units::Source;
 
 /// Where the figures come from.
 pub const SOURCE: Source = Source::own_model(
-    "law fitted to runs of the own finite-element model of a ball that walks over a dent from its rim inwards (crate fem, walk.rs): within 4 % (a fifth left) to 12 % (half left) of 11 fresh runs, one standard deviation; the model's strokes within 3 % of CalculiX on one tube (docs/validation.md); straight tube on the line opposite, no friction; other holds by common practice",
+    "law fitted to runs of the own finite-element model of a ball that walks over a dent from its rim inwards (crate fem, walk.rs): within 4 % (a fifth left) to 13 % (half left) of 11 fresh runs, one standard deviation; the model's strokes within 3 % of CalculiX on one tube (docs/validation.md); straight tube on the line opposite, no friction; other holds by common practice",
 );
 
 /// Ranges that were run: D/t, σ₀/E, n, depth/D, head/D.
@@ -17,13 +17,14 @@ pub const RANGE: [(f64, f64); 5] = [(20.0, 48.0), (0.0012, 0.0042), (0.05, 0.45)
 /// of the first eight by a fifth), so its error is no longer that of runs never looked at.
 ///
 /// Screening: one group after the other from the middle to both ends of its range. Dropped where it moved the force by less than
-/// 5 %: the head for all but true, n beside its part in the flow stress for all but true, D/t and σ₀/E for true. At true the head
+/// 5 %: the head for all but true, n beside its part in the flow stress for all but true, D/t for half and true, σ₀/E for true. The half's factor
+/// in the middle came out as 1.00 and is that of yield lines. At true the head
 /// counts (0.22 D: 0.89, 0.45 D: 1, 0.75 D: 0.74 of the force) but not as a power, nor did fresh runs bear it out: it is left in
 /// the scatter. The tenth is the fifth times 1.087, from the one run in lifts of a tenth. Half is quoted from the pass that reached it,
 /// which in larger lifts went further; so its scatter.
 pub const COEFFICIENTS: [[f64; 6]; 5] = [
     [-0.79, 0.19, -0.44, 0.0, 1.98, 0.0],
-    [0.01, -0.08, -0.15, 0.0, 0.36, 0.0],
+    [0.0, 0.0, -0.17, 0.0, 0.36, 0.0],
     [0.097, -0.16, -0.10, 0.0, 0.24, 0.0],
     [0.18, -0.16, -0.10, 0.0, 0.24, 0.0],
     [0.363, 0.0, 0.0, 0.39, 0.26, 0.0],
@@ -47,4 +48,4 @@ pub struct LawError {
 }
 
 /// Measured on the fresh rows (`use` = fresh) by `tests/stroke.rs`.
-pub const ERROR: LawError = LawError { runs: 11, log_rms: [0.098, 0.119, 0.039, 0.074] };
+pub const ERROR: LawError = LawError { runs: 11, log_rms: [0.099, 0.133, 0.038, 0.074] };
