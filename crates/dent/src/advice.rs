@@ -250,3 +250,16 @@ pub fn halves(back: f64, back_sd: f64, capacity: f64, capacity_sd: f64) -> f64 {
     // The same metal both times: the second half adds little; twice is the upper bound.
     (2.0 * one).min(1.0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_rules_are_those_that_are_said() {
+        let said = |p: f64| format!("up to {:.0} %", 100.0 * p);
+        assert!(ADVICE.text.contains(&format!("cold {} likelihood of a crack, then with an anneal {}", said(ACCEPTED), said(ACCEPTED))));
+        assert!(ADVICE.text.contains(&format!("anneals between passes {}", said(ACCEPTED_AT_LAST))));
+        assert!(ADVICE.text.contains(&format!("worked cold {}", said(ACCEPTED_AT_LAST))));
+    }
+}

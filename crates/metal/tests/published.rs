@@ -114,6 +114,17 @@ fn burke_s_micrographs() {
     assert!(x(8.0) > 0.95, "complete: {}", x(8.0));
 }
 
+/// (M) Avrami exponents of recrystallising rolled metals lie between 1 and 2 (Humphreys & Hatherly, Recrystallization and Related Annealing
+/// Phenomena): slope of ln(−ln(1 − X)) over ln t, measured between half the half-way time and twice it.
+#[test]
+fn avrami_exponent() {
+    let t = 3600.0;
+    let degc = anneal::half_in_an_hour_degc(Alloy::YellowBrass, Temper::HARD);
+    let y = |seconds: f64| (-(-anneal::recrystallised_fraction(Alloy::YellowBrass, Temper::HARD, degc, seconds)).ln_1p()).ln();
+    let slope = (y(2.0 * t) - y(0.5 * t)) / 4.0_f64.ln();
+    assert!((1.0..=2.0).contains(&slope), "{slope}");
+}
+
 /// (P) J. Korean Inst. Met. Mater.: 70/30 brass after 33–55 % cold work, 30 min at 600 °C: grain 0.035–0.050 mm.
 #[test]
 fn grain_after_half_an_hour_at_600() {
