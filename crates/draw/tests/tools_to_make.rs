@@ -94,7 +94,7 @@ fn every_body_that_can_be_turned_has_both_drawings_and_the_rest_none() {
             assert_eq!(drawing.entities().count(), text.lines().filter(|l| ["LINE", "CIRCLE", "ARC", "TEXT"].contains(l)).count());
         }
     }
-    for body in [ToolBody::Torch, ToolBody::Press { limit_n: 1000.0 }, ToolBody::Ball { diameter_mm: f64::NAN }] {
+    for body in [ToolBody::Torch { watts: None }, ToolBody::Press { limit_n: 1000.0 }, ToolBody::Ball { diameter_mm: f64::NAN }] {
         assert!(tool_to_make_svg(&make(body.clone()), LengthUnit::Mm).is_none());
         assert!(tool_to_make_dxf(&make(body), LengthUnit::Mm).is_none());
     }

@@ -8,7 +8,7 @@ use common::{CASES, dents_all_over, rack_and_shop, read, tuba_with};
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use instrument::{Kind, Survey};
 use job::work_out;
-use plan::Overrules;
+use plan::{Heats, Overrules};
 
 /// The three cases together are to stay under 200 ms.
 fn cases(c: &mut Criterion) {
@@ -37,9 +37,11 @@ fn stages(c: &mut Criterion) {
     group.sample_size(10);
     group.bench_function("assess", |b| b.iter(|| dent::assess_all(&survey)));
     group.bench_function("ways", |b| b.iter(|| reach::ways(&survey, &assessments, &rack)));
-    group.bench_function("plan", |b| b.iter(|| plan::plan(&survey, &assessments, &ways, &shop.standards, &none)));
-    group.bench_function("plans of all levels", |b| b.iter(|| job::plans(&survey, &assessments, &ways, &shop, &none)));
-    let (plan, others) = job::plans(&survey, &assessments, &ways, &shop, &none);
+    group.bench_function("plan", |b| {
+        b.iter(|| plan::plan(&survey, &assessments, &ways, &Heats::new(&survey.instrument, &rack), &shop.standards, &none))
+    });
+    group.bench_function("plans of all levels", |b| b.iter(|| job::plans(&survey, &assessments, &ways, &rack, &shop, &none)));
+    let (plan, others) = job::plans(&survey, &assessments, &ways, &rack, &shop, &none);
     group.bench_function("quote", |b| b.iter(|| quote::quote(&survey, &plan, &others, &shop)));
     group.finish();
 }
@@ -59,7 +61,7 @@ fn growth(c: &mut Criterion) {
         let assessments = dent::assess_all(&survey);
         let ways = reach::ways(&survey, &assessments, &rack);
         group.bench_function(BenchmarkId::new("plan", count), |b| {
-            b.iter(|| plan::plan(&survey, &assessments, &ways, &shop.standards, &none));
+            b.iter(|| plan::plan(&survey, &assessments, &ways, &Heats::new(&survey.instrument, &rack), &shop.standards, &none));
         });
     }
     group.finish();

@@ -15,7 +15,8 @@ fn main() {
         let survey = tuba_with(dents);
         let assessments = dent::assess_all(&survey);
         let ways = reach::ways(&survey, &assessments, &rack);
-        let problem = plan::choice(&survey, &assessments, &ways, &shop.standards, &Overrules::default());
+        let heats = plan::Heats::new(&survey.instrument, &rack);
+        let problem = plan::choice(&survey, &assessments, &ways, &heats, &shop.standards, &Overrules::default());
         race::run(&problem);
     }
 }

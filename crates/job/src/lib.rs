@@ -7,7 +7,7 @@ mod what_if;
 
 use dent::Assessment;
 use instrument::Survey;
-use plan::{Level, Overrules, Plan};
+use plan::{Heats, Level, Overrules, Plan};
 use quote::{Quote, Shop};
 use rayon::prelude::*;
 use reach::{Rack, Ways};
@@ -38,14 +38,23 @@ pub struct Job {
 pub fn work_out(survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -> Job {
     let assessments = dent::assess_all(&survey);
     let ways = reach::ways(&survey, &assessments, &rack);
-    let (plan, others) = plans(&survey, &assessments, &ways, &shop, overrules);
+    let (plan, others) = plans(&survey, &assessments, &ways, &rack, &shop, overrules);
     let quote = quote::quote(&survey, &plan, &others, &shop);
     Job { survey, rack, shop, overrules: overrules.clone(), assessments, ways, plan, quote }
 }
 
 /// The plan of the middle level, and those of the others for the quote.
-pub fn plans(survey: &Survey, assessments: &[Assessment], ways: &[Ways], shop: &Shop, overrules: &Overrules) -> (Plan, Vec<Plan>) {
+pub fn plans(
+    survey: &Survey,
+    assessments: &[Assessment],
+    ways: &[Ways],
+    rack: &Rack,
+    shop: &Shop,
+    overrules: &Overrules,
+) -> (Plan, Vec<Plan>) {
+    // One reckoning of what flames do serves the plans of all levels.
+    let heats = Heats::new(&survey.instrument, rack);
     let others: Vec<Level> = Level::ALL.into_iter().filter(|l| *l != Level::Good).collect();
-    let to = |level: &Level| plan::plan_to(*level, survey, assessments, ways, &shop.standards, overrules);
-    rayon::join(|| plan::plan(survey, assessments, ways, &shop.standards, overrules), || others.par_iter().map(to).collect())
+    let to = |level: &Level| plan::plan_to(*level, survey, assessments, ways, &heats, &shop.standards, overrules);
+    rayon::join(|| plan::plan(survey, assessments, ways, &heats, &shop.standards, overrules), || others.par_iter().map(to).collect())
 }

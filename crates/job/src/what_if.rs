@@ -1,7 +1,7 @@
 //! What the decisions of a person change.
 
 use crate::Job;
-use plan::{Change, Overrules, plan_to, what_changed};
+use plan::{Change, Heats, Overrules, plan_to, what_changed};
 
 impl Job {
     /// What the overrules change against the plan without them; nothing where there are none.
@@ -9,7 +9,9 @@ impl Job {
         if self.overrules.all.is_empty() {
             return vec![];
         }
-        let free = plan_to(self.plan.level, &self.survey, &self.assessments, &self.ways, &self.shop.standards, &Overrules::default());
+        let heats = Heats::new(&self.survey.instrument, &self.rack);
+        let none = Overrules::default();
+        let free = plan_to(self.plan.level, &self.survey, &self.assessments, &self.ways, &heats, &self.shop.standards, &none);
         what_changed(&self.survey, &free, &self.plan)
     }
 

@@ -105,7 +105,7 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     }
     // With an empty rack but for a torch, every dent that is still worked from inside needs a tool to make.
     let mut bare = job.rack.clone();
-    bare.tools.retain(|t| matches!(t.body, reach::ToolBody::Torch | reach::ToolBody::PullStud { .. }));
+    bare.tools.retain(|t| matches!(t.body, reach::ToolBody::Torch { .. } | reach::ToolBody::PullStud { .. }));
     let without = work_out(job.survey.clone(), bare, job.shop.clone(), &Overrules::default());
     let named = without.plan.choices.iter().filter(|c| matches!(c.way.tool, ToolChoice::ToMake { .. })).count()
         + without.plan.not_done.iter().filter(|n| n.make.is_some()).count();

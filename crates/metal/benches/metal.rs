@@ -1,8 +1,8 @@
 //! What the calls cost that every dent makes: properties, a fit, a springback; and one heating.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use metal::heat_line::{Line, Stretch, Torch};
-use metal::{Alloy, Curve, Temper, heat_sink, springback};
+use metal::heat_net::{Flame, Loss, Net, Piece};
+use metal::{Alloy, Curve, Temper, springback};
 use std::hint::black_box;
 
 fn calls(c: &mut Criterion) {
@@ -20,11 +20,23 @@ fn calls(c: &mut Criterion) {
             (p, springback::unbend(&curve, 0.5, -0.1, black_box(0.12), springback::Bending::default()))
         })
     });
-    let line = Line::new(vec![Stretch::of(Alloy::YellowBrass, 400.0, (14.0, 14.0), 0.55)]);
-    let torch = Torch::Held { at_mm: 200.0, width_mm: 20.0, degc: 600.0 };
-    c.bench_function("protect two joints", |b| {
-        b.iter(|| heat_sink::protect(black_box(&line), torch, &[(250.0, 183.0), (120.0, 183.0)], 40.0))
-    });
+    let piece = Piece {
+        length_mm: 8.0,
+        bore_mm: 14.0,
+        wall_mm: 0.55,
+        extra_mm2: 0.0,
+        extra_conducts_mm2: 0.0,
+        conductivity_w_mk: 121.0,
+        capacity_j_mm3k: 8530.0 * 375.0 * 1e-9,
+    };
+    let mut net = Net::new(Loss::StillAir { emissivity: 0.6 }, 20.0);
+    net.under_flame(&piece);
+    for i in 1..60 {
+        let cell = net.add(&piece);
+        net.join(if i == 31 { 0 } else { i - 1 }, cell);
+    }
+    let flame = Flame { watts: 400.0, degc: 230.0, hold_s: 20.0, gentle_s: 10.0 };
+    c.bench_function("heat a joint with 60 pieces about it", |b| b.iter(|| black_box(&net).burn(flame, &[])));
 }
 
 criterion_group!(benches, calls);

@@ -5,8 +5,7 @@
 use metal::bend_table::Way;
 use metal::ductility::Kind;
 use metal::hardening::{self, Curve};
-use metal::heat::{self, Sides};
-use metal::heat_line::{End, Line, Loss, Stretch, Torch, steady_along, transient_along};
+use metal::heat;
 use metal::limit_load::{self, Width};
 use metal::springback::{self, Bending};
 use metal::{Alloy, Filler, Temper, Value, anneal, ductility, vickers};
@@ -502,42 +501,6 @@ fn error_function() {
 fn frost_on_a_water_main() {
     near(heat::diffusivity_mm2_s(0.52, 2050.0, 1840.0), 0.138, 0.0005, "α, mm²/s");
     near(heat::half_space_degc(680.0, 0.138, 60.0 * 86_400.0, 20.0, -15.0), 0.0, 0.3, "°C at 0.68 m");
-}
-
-/// (C) The line against the infinite fin, outside only and both sides; P/A of a tube is 1/t and 2/t.
-#[test]
-fn a_long_line_is_an_infinite_fin() {
-    for sides in [Sides::Outside, Sides::Both] {
-        let mut stretch = Stretch::of(Alloy::YellowBrass, 400.0, (60.0, 60.0), 0.4);
-        stretch.inside_loses = sides == Sides::Both;
-        let mut line = Line::new(vec![stretch]);
-        line.loss = Loss::Even(40.0);
-        line.ends = (End::Free, End::Continues);
-        line.cell_mm = 1.0;
-        let field = steady_along(&line, Torch::Held { at_mm: 0.0, width_mm: 0.0, degc: 600.0 }, &[]).unwrap();
-        let m = heat::fin_m_per_mm(40.0, 121.0, 0.4, sides);
-        for x in [20.0, 50.0, 100.0, 200.0] {
-            // The held place is the middle of the first cell, half a millimetre in. The thin-tube P/A of the outside is short
-            // by t/D = 0.7 %, which costs m half of that: 1 % of the rise at m x = 3.
-            let fin = heat::fin_temperature_degc(x - 0.5, m, 600.0, 20.0);
-            near((field.at(x) - 20.0) / (fin - 20.0), 1.0, 0.02, "rise over the fin's");
-        }
-    }
-}
-
-/// (C) The line with no loss against the half space.
-#[test]
-fn a_sudden_flame_is_a_half_space() {
-    let mut line = Line::new(vec![Stretch::of(Alloy::YellowBrass, 600.0, (12.0, 12.0), 0.5)]);
-    line.loss = Loss::Even(0.0);
-    line.ends = (End::Free, End::Free);
-    line.cell_mm = 1.0;
-    let history = transient_along(&line, Torch::Held { at_mm: 0.0, width_mm: 0.0, degc: 600.0 }, &[], 60.0, 0.0, 600).unwrap();
-    let alpha = heat::diffusivity_mm2_s(121.0, 8530.0, 375.0);
-    for (i, x) in [(199, 30.0), (599, 30.0), (599, 80.0), (599, 120.0)] {
-        let want = heat::half_space_degc(x - 0.5, alpha, history.times_s[i], 20.0, 600.0);
-        near(history.at(x)[i], want, 3.0, "°C");
-    }
 }
 
 /// (C) Stefan–Boltzmann: a black surface at 1000 K in surroundings at 0 K gives 56.7 kW/m².

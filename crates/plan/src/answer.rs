@@ -4,6 +4,7 @@ use crate::alternatives::alternatives;
 use crate::assume::assumptions;
 use crate::case::Case;
 use crate::choose::{Problem, Solution};
+use crate::heats::Heats;
 use crate::level::Level;
 use crate::model::{Ask, Model, Subject, Take};
 use crate::order;
@@ -24,8 +25,15 @@ use units::ThreePoint;
 
 /// The plan for a survey at [`Level::Good`]: what to open, a way for each dent, the steps in order. Never fails: what
 /// cannot be done is listed with its reason.
-pub fn plan(survey: &Survey, assessments: &[Assessment], ways: &[Ways], standards: &Standards, overrules: &Overrules) -> Plan {
-    whole(&Case::new(survey, assessments, ways, standards, overrules, Level::Good), true)
+pub fn plan(
+    survey: &Survey,
+    assessments: &[Assessment],
+    ways: &[Ways],
+    heats: &Heats,
+    standards: &Standards,
+    overrules: &Overrules,
+) -> Plan {
+    whole(&Case::new(survey, assessments, ways, heats, standards, overrules, Level::Good), true)
 }
 
 /// The plan for work that goes as far as `level`, without a search for alternatives.
@@ -34,15 +42,23 @@ pub fn plan_to(
     survey: &Survey,
     assessments: &[Assessment],
     ways: &[Ways],
+    heats: &Heats,
     standards: &Standards,
     overrules: &Overrules,
 ) -> Plan {
-    whole(&Case::new(survey, assessments, ways, standards, overrules, level), false)
+    whole(&Case::new(survey, assessments, ways, heats, standards, overrules, level), false)
 }
 
 /// The abstract choice behind [`plan`], so that another solver can be asked the same.
-pub fn choice(survey: &Survey, assessments: &[Assessment], ways: &[Ways], standards: &Standards, overrules: &Overrules) -> Problem {
-    let case = Case::new(survey, assessments, ways, standards, overrules, Level::Good);
+pub fn choice(
+    survey: &Survey,
+    assessments: &[Assessment],
+    ways: &[Ways],
+    heats: &Heats,
+    standards: &Standards,
+    overrules: &Overrules,
+) -> Problem {
+    let case = Case::new(survey, assessments, ways, heats, standards, overrules, Level::Good);
     let replaced: Vec<RunId> = replace::decide(&case).into_iter().filter(|r| r.replace).map(|r| r.run).collect();
     Model::new(&case, &Ask { dents: &|id| wanted(&case, id), replaced: &replaced, may_stay: false }).problem
 }
@@ -218,6 +234,9 @@ fn numbered(draft: &steps::Draft, sequence: &[usize], tasks: &[order::Task]) -> 
             step.setting = setting;
             step.after = draft.after[*t].iter().map(|a| number[*a]).collect();
             step.after.sort_unstable();
+            for n in step.heat.iter_mut().flat_map(|h| &mut h.neighbours) {
+                n.again = n.again.map(|a| number[a as usize]);
+            }
             step
         })
         .collect()

@@ -1,7 +1,7 @@
 //! All that the plan looks at, in one place, with what is asked of it again and again.
 
 use crate::overrule::Overrules;
-use crate::{Level, Standards};
+use crate::{Heats, Level, Standards};
 use dent::Assessment;
 use instrument::{Dent, DentId, End, Finish, Instrument, JointKind, OverlayKind, Role, Run, RunEnd, RunId, Survey};
 use metal::Filler;
@@ -18,6 +18,8 @@ pub struct Case<'a> {
     pub overrules: &'a Overrules,
     /// How far the work goes.
     pub level: Level,
+    /// What flames do to it.
+    pub heats: &'a Heats<'a>,
     assessments: HashMap<&'a str, &'a Assessment>,
     ways: HashMap<&'a str, &'a Ways>,
 }
@@ -50,12 +52,14 @@ impl<'a> Case<'a> {
         survey: &'a Survey,
         assessments: &'a [Assessment],
         ways: &'a [Ways],
+        heats: &'a Heats<'a>,
         standards: &'a Standards,
         overrules: &'a Overrules,
         level: Level,
     ) -> Self {
         Self {
             survey,
+            heats,
             standards,
             overrules,
             level,
@@ -134,13 +138,7 @@ impl<'a> Case<'a> {
 
     /// The filler that a flame melts to open something; none where it comes apart cold.
     pub fn filler(&self, what: &Opened) -> Option<Filler> {
-        match what {
-            Opened::Joint(id) => match self.instrument().joint(id)?.kind {
-                JointKind::SoftSoldered { filler } | JointKind::SilverBrazed { filler } => Some(filler),
-                _ => None,
-            },
-            Opened::Overlay(id) => self.instrument().overlay(id)?.filler,
-        }
+        crate::flame::filler_of(self.instrument(), what)
     }
 
     /// Whether something is opened by hand, in no time.

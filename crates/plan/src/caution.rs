@@ -39,6 +39,10 @@ pub enum Caution {
     FillCadmium,
     /// Hot pitch.
     HotPitch,
+    /// A soldered place beside the flame lets go too.
+    LetsGo,
+    /// The torch is too weak for the joint.
+    WeakTorch,
 }
 
 /// What stands under every caution.
@@ -46,7 +50,7 @@ pub const DEFERS: &str = "Local codes and licensed practice come first.";
 
 impl Caution {
     /// All cautions.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 16] = [
         Self::Flame,
         Self::Lead,
         Self::Cadmium,
@@ -61,6 +65,8 @@ impl Caution {
         Self::FillLead,
         Self::FillCadmium,
         Self::HotPitch,
+        Self::LetsGo,
+        Self::WeakTorch,
     ];
 
     /// In one word or two.
@@ -80,6 +86,8 @@ impl Caution {
             Self::FillLead => "lead in the fill",
             Self::FillCadmium => "cadmium in the fill",
             Self::HotPitch => "hot pitch",
+            Self::LetsGo => "a joint beside it lets go",
+            Self::WeakTorch => "torch too small",
         }
     }
 
@@ -122,6 +130,12 @@ impl Caution {
             }
             Self::HotPitch => {
                 "Hot pitch sticks and burns deep, boils over and catches fire: a pot with a lid, half full at most, on a covered heater and not over an open flame, sand or a lid against fire and never water, long sleeves, gloves and face shield, moving air."
+            }
+            Self::LetsGo => {
+                "A soldered place too near the flame for a heat sink melts too: bind it with wire or clamp it before the flame is lit, do not move the work until it has set, solder it again as the plan says."
+            }
+            Self::WeakTorch => {
+                "The torch is too small for this joint and does not bring it to its heat: take a larger one, or two at once. A small flame held on for long softens and burns more than a large one that is quickly done."
             }
         }
     }

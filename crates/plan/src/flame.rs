@@ -1,28 +1,59 @@
-//! How hot a flame is, how long it burns, and how far it spoils the finish: closed forms, cheap enough to weigh every
-//! opening with. The steps that are taken get the full reckoning of [`crate::heat`].
+//! What a flame is lit for: which stretch it covers, how hot, for how long it is held. What it does to the metal is in
+//! [`crate::heats`], what the step says of it in [`crate::heat`].
 
-use instrument::{Finish, Run};
-use metal::{Filler, heat};
+use crate::assembly::{Parts, Stretch};
+use instrument::{Finish, Instrument, OverlayKind, RunId};
+use metal::Filler;
+use reach::Opened;
 use units::Source;
 
 /// Where the temperatures and times come from.
 pub const PRACTICE: Source = Source::common_practice(
-    "solder is worked 40 °C above its liquidus, for 40 s with soft solder and 90 s with silver; lacquer browns from about 180 °C, plate discolours or lifts from about 400–500 °C; no source",
+    "solder is worked 40 °C above its liquidus and held there 20 s (silver 30 s) until it has run; an anneal is held 20 s; lacquer browns from about 180 °C, plate discolours or lifts from about 400–500 °C; no source",
 );
 
-/// Where the burnt length comes from.
-pub const BURN: Source = Source::closed_form(
-    "the nearer of two bounds: half space with a sudden surface temperature after the heating time, and the infinite fin at rest (Incropera & DeWitt)",
-);
+/// How far above its liquidus a filler is worked, °C.
+const ABOVE_LIQUIDUS_DEGC: f64 = 40.0;
+/// How long soft solder is held at its heat until it has run or the joint has come apart, s.
+pub const SOFT_HOLD_S: f64 = 20.0;
+/// How long silver is held at its heat, s.
+pub const SILVER_HOLD_S: f64 = 30.0;
+/// How long an anneal is held at its heat, s: hard brass has recrystallised there within seconds (`metal::anneal`).
+pub const ANNEAL_HOLD_S: f64 = 20.0;
+/// Least length of tube that a flame covers, mm. Common practice, no source.
+const LEAST_MM: f64 = 15.0;
+/// Longest that is soldered in one go, mm: what is longer is done stretch by stretch. Common practice, no source.
+const SOLDER_MOST_MM: f64 = 60.0;
+/// Longest that is annealed in one go, mm. Common practice, no source.
+const ANNEAL_MOST_MM: f64 = 120.0;
+
+/// A flame: what it covers, one stretch after another, and its heat.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Flaming {
+    /// The run that it is lit on first.
+    pub run: RunId,
+    /// Station of the first stretch's middle, mm.
+    pub at_mm: f64,
+    /// What it covers at once; one after another.
+    pub zones: Vec<Vec<Stretch>>,
+    /// Temperature wanted, °C.
+    pub degc: f64,
+    /// How long it is held there, s.
+    pub hold_s: f64,
+    /// What is meant to melt.
+    pub aims: Vec<Opened>,
+    /// What is off or apart by then: it carries no heat.
+    pub off: Vec<Opened>,
+}
 
 /// Temperature wanted at the flame to melt a filler, °C.
 pub fn solder_degc(filler: Filler) -> f64 {
-    filler.liquidus_degc() + 40.0
+    filler.liquidus_degc() + ABOVE_LIQUIDUS_DEGC
 }
 
-/// How long the flame burns to melt a filler, s.
-pub fn solder_s(filler: Filler) -> f64 {
-    if filler.is_soft() { 40.0 } else { 90.0 }
+/// How long a filler is held at its heat, s.
+pub fn solder_hold_s(filler: Filler) -> f64 {
+    if filler.is_soft() { SOFT_HOLD_S } else { SILVER_HOLD_S }
 }
 
 /// Temperature for an anneal, °C: in the lower half of the alloy's range, where the grain stays fine.
@@ -30,9 +61,6 @@ pub fn anneal_degc(alloy: metal::Alloy) -> f64 {
     let p = alloy.physical();
     p.anneal_low_degc.value + 0.4 * (p.anneal_high_degc.value - p.anneal_low_degc.value)
 }
-
-/// How long the flame burns for an anneal, s.
-pub const ANNEAL_S: f64 = 40.0;
 
 /// Temperature from which a finish is spoiled, °C; none for bare metal.
 pub fn finish_limit_degc(finish: Finish) -> Option<f64> {
@@ -45,64 +73,176 @@ pub fn finish_limit_degc(finish: Finish) -> Option<f64> {
     }
 }
 
-/// How far from the flame's edge the metal gets hotter than a limit, mm. `target_degc` at the flame, `heat_s` its time,
-/// `conductivity` a factor on the alloy's conductivity.
-pub fn reaches_mm(run: &Run, at_mm: f64, target_degc: f64, heat_s: f64, limit_degc: f64, conductivity: f64) -> f64 {
-    const AIR: f64 = 20.0;
-    if !(target_degc > limit_degc && limit_degc > AIR) {
-        return 0.0;
+/// The filler that holds something; none where it comes apart cold.
+pub fn filler_of(instrument: &Instrument, what: &Opened) -> Option<Filler> {
+    use instrument::JointKind as K;
+    match what {
+        Opened::Joint(id) => match instrument.joint(id)?.kind {
+            K::SoftSoldered { filler } | K::SilverBrazed { filler } => Some(filler),
+            _ => None,
+        },
+        Opened::Overlay(id) => instrument.overlay(id)?.filler,
     }
-    let p = run.alloy.physical();
-    let k = p.conductivity_w_mk.value * conductivity.max(0.05);
-    let diffusivity = heat::diffusivity_mm2_s(k, p.density_kg_m3.value, p.specific_heat_j_kgk.value);
-    // The half space's temperature falls steadily with depth, so halving finds the limit.
-    let (mut near, mut far) = (0.0, 8.0 * (diffusivity * heat_s.max(0.0)).sqrt());
-    for _ in 0..40 {
-        let middle = 0.5 * (near + far);
-        if heat::half_space_degc(middle, diffusivity, heat_s, AIR, target_degc) > limit_degc {
-            near = middle;
-        } else {
-            far = middle;
-        }
-    }
-    let outside = run.outside_diameter_at(at_mm);
-    let loss = heat::still_air_loss_w_m2k(0.5 * (target_degc + limit_degc), AIR, outside, heat::EMISSIVITY_OXIDISED);
-    let m = heat::fin_m_per_mm(loss, k, run.wall_at(at_mm).value, heat::Sides::Outside);
-    let at_rest = heat::fin_reach_mm(m, target_degc, AIR, limit_degc).unwrap_or(f64::INFINITY);
-    let reach = far.min(at_rest);
-    if reach.is_finite() { reach } else { 0.0 }
 }
 
-/// How far on either side of the flame the run's finish is spoiled, mm; 0 for bare metal.
-pub fn burns_mm(run: &Run, at_mm: f64, target_degc: f64, heat_s: f64) -> f64 {
-    finish_limit_degc(run.finish).map_or(0.0, |limit| reaches_mm(run, at_mm, target_degc, heat_s, limit, 1.0))
+/// Where something lies on the runs: a joint on both ends, over half of its overlap each.
+pub fn places_of(instrument: &Instrument, parts: &Parts, what: &Opened) -> Vec<Stretch> {
+    match what {
+        Opened::Joint(id) => instrument.joint(id).map_or_else(Vec::new, |j| {
+            let half = 0.5 * j.overlap_mm.max(0.0);
+            [&j.a, &j.b].into_iter().filter_map(|end| parts.at_end(end, half)).collect()
+        }),
+        Opened::Overlay(id) => instrument.overlay(id).map_or_else(Vec::new, |o| {
+            o.covers.iter().filter_map(|c| parts.stretch(parts.run(&c.run)?, c.from_mm.min(c.to_mm), c.from_mm.max(c.to_mm))).collect()
+        }),
+    }
+}
+
+/// Ferrules that slide off over a joint: they are soldered with it, in its heat.
+pub fn ferrules_of<'i>(instrument: &'i Instrument, joint: &'i Opened) -> impl Iterator<Item = Opened> + 'i {
+    let own = move |o: &&instrument::Overlay| matches!(joint, Opened::Joint(id) if o.slides_off_at.as_ref() == Some(id));
+    instrument.overlays.iter().filter(own).map(|o| Opened::Overlay(o.id.clone()))
+}
+
+/// The flame that opens or closes something; none where it comes apart cold. A joint is heated over both tubes with its
+/// ferrule, a brace foot by foot, a guard stretch by stretch.
+pub fn solder_flame(instrument: &Instrument, parts: &Parts, what: &Opened) -> Option<Flaming> {
+    let filler = filler_of(instrument, what)?;
+    let mut aims = vec![what.clone()];
+    aims.extend(ferrules_of(instrument, what));
+    let ferrule =
+        |what: &Opened| matches!(what, Opened::Overlay(id) if instrument.overlay(id).is_some_and(|o| o.kind == OverlayKind::Ferrule));
+    let zones = match what {
+        Opened::Joint(id) => {
+            let j = instrument.joint(id)?;
+            let reach = |run: usize, end: &instrument::RunEnd| {
+                let length = parts.run_of(run).length_mm();
+                let of_ferrules = aims[1..].iter().flat_map(|f| places_of(instrument, parts, f)).filter(|s| s.run == run);
+                let from_end = |s: Stretch| if end.end == instrument::End::Start { s.to_mm } else { length - s.from_mm };
+                of_ferrules.map(from_end).fold(0.5 * j.overlap_mm.max(LEAST_MM), f64::max).min(0.5 * SOLDER_MOST_MM)
+            };
+            vec![[&j.a, &j.b].into_iter().filter_map(|end| parts.at_end(end, reach(parts.run(&end.run)?, end))).collect()]
+        }
+        Opened::Overlay(_) if ferrule(what) => vec![places_of(instrument, parts, what)],
+        Opened::Overlay(_) => {
+            places_of(instrument, parts, what).into_iter().flat_map(|s| tiles(parts, s, SOLDER_MOST_MM)).map(|s| vec![s]).collect()
+        }
+    };
+    flaming(parts, zones, solder_degc(filler), solder_hold_s(filler), aims)
+}
+
+/// The flame of an anneal; stretch by stretch where it is long.
+pub fn anneal_flame(parts: &Parts, run: usize, from_mm: f64, to_mm: f64) -> Option<Flaming> {
+    let whole = parts.stretch(run, from_mm, to_mm)?;
+    let zones = tiles(parts, whole, ANNEAL_MOST_MM).into_iter().map(|s| vec![s]).collect();
+    flaming(parts, zones, anneal_degc(parts.run_of(run).alloy), ANNEAL_HOLD_S, vec![])
+}
+
+/// The flame that solders something on at a place (a stud, a patch).
+pub fn spot_flame(parts: &Parts, run: usize, at_mm: f64, width_mm: f64, filler: Filler) -> Option<Flaming> {
+    let spot = parts.stretch(run, at_mm - 0.5 * width_mm, at_mm + 0.5 * width_mm)?;
+    flaming(parts, vec![vec![spot]], solder_degc(filler), solder_hold_s(filler), vec![])
+}
+
+fn flaming(parts: &Parts, zones: Vec<Vec<Stretch>>, degc: f64, hold_s: f64, aims: Vec<Opened>) -> Option<Flaming> {
+    let zones: Vec<Vec<Stretch>> = zones.into_iter().filter(|z| !z.is_empty()).collect();
+    let first = *zones.first()?.first()?;
+    let at_mm = 0.5 * (first.from_mm + first.to_mm);
+    Some(Flaming { run: parts.run_of(first.run).id.clone(), at_mm, zones, degc, hold_s, aims, off: vec![] })
+}
+
+/// A stretch, at least as long as a flame is wide, cut into equal ones no longer than `most_mm`.
+fn tiles(parts: &Parts, s: Stretch, most_mm: f64) -> Vec<Stretch> {
+    let (middle, width) = (0.5 * (s.from_mm + s.to_mm), (s.to_mm - s.from_mm).max(LEAST_MM));
+    let n = (width / most_mm).ceil().max(1.0);
+    let each = width / n;
+    (0..n as usize)
+        .filter_map(|i| {
+            let from = middle - 0.5 * width + i as f64 * each;
+            parts.stretch(s.run, from, from + each)
+        })
+        .collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use instrument::{Kind, patterns};
 
-    fn run(kind: instrument::Kind, id: &str) -> Run {
-        instrument::patterns::pattern(kind).unwrap().run(&id.into()).unwrap().clone()
+    #[test]
+    fn solder_is_worked_forty_degrees_above_its_liquidus() {
+        // ASTM B32: Sn60Pb40 190 °C; AWS A5.8: BAg-5 743 °C.
+        assert_eq!(solder_degc(Filler::Sn60Pb40), 230.0);
+        assert_eq!(solder_degc(Filler::Bag5), 783.0);
+        assert_eq!((solder_hold_s(Filler::Sn60Pb40), solder_hold_s(Filler::Bag5)), (20.0, 30.0));
+        // Yellow brass is annealed from 425 to 750 °C (ASM vol. 4): two fifths up is 555 °C.
+        assert!((anneal_degc(metal::Alloy::YellowBrass) - 555.0).abs() < 1e-9);
+        assert_eq!(ANNEAL_HOLD_S, 20.0);
     }
 
     #[test]
-    fn lacquer_burns_as_far_as_the_half_space_says() {
-        // Closed form: yellow brass, α = 121/(8530 · 375) m²/s = 37.83 mm²/s; (T − T_s)/(T_i − T_s) = (180 − 230)/(20 − 230)
-        // = 0.2381 = erf(0.2143); x = 2 · 0.2143 · √(37.83 · 40) = 16.67 mm. The fin at rest reaches further.
-        let branch = run(instrument::Kind::Tuba, "second-branch");
-        assert_eq!(branch.alloy, metal::Alloy::YellowBrass);
-        let reach = reaches_mm(&branch, 300.0, 230.0, 40.0, 180.0, 1.0);
-        assert!((reach - 16.67).abs() < 0.1, "{reach}");
+    fn finishes_bear_what_they_bear() {
+        let limits = [Finish::Raw, Finish::Lacquer, Finish::SilverPlate, Finish::GoldPlate, Finish::NickelPlate, Finish::ChromePlate]
+            .map(finish_limit_degc);
+        assert_eq!(limits, [None, Some(180.0), Some(450.0), Some(450.0), Some(500.0), Some(400.0)]);
     }
 
     #[test]
-    fn nothing_burns_below_its_limit_and_more_burns_with_more_heat() {
-        let branch = run(instrument::Kind::Tuba, "second-branch");
-        assert_eq!(reaches_mm(&branch, 300.0, 170.0, 40.0, 180.0, 1.0), 0.0);
-        let at = |degc, s| reaches_mm(&branch, 300.0, degc, s, 180.0, 1.0);
-        assert!(at(230.0, 40.0) < at(230.0, 90.0) && at(230.0, 40.0) < at(560.0, 40.0));
-        // Hours of flame reach no further than the fin at rest.
-        assert!(at(560.0, 1e6) < 400.0);
+    fn an_anneal_of_that_length_softens_hard_metal() {
+        for alloy in metal::Alloy::ALL {
+            let a = metal::anneal::anneal(alloy, metal::Temper::HARD, anneal_degc(alloy), ANNEAL_HOLD_S);
+            assert!(a.recrystallised > 0.99 && !a.overheated, "{alloy:?} {a:?}");
+        }
+    }
+
+    #[test]
+    fn a_joint_is_heated_over_both_tubes_with_its_ferrule() {
+        let i = patterns::pattern(Kind::Tuba).unwrap();
+        let parts = Parts::new(&i);
+        let ferrule = i.overlays.iter().find(|o| o.kind == OverlayKind::Ferrule).unwrap();
+        let joint = Opened::Joint(ferrule.slides_off_at.clone().unwrap());
+        let f = solder_flame(&i, &parts, &joint).unwrap();
+        assert_eq!(f.aims, [joint.clone(), Opened::Overlay(ferrule.id.clone())]);
+        assert_eq!((f.zones.len(), f.zones[0].len()), (1, 2));
+        for (s, c) in f.zones[0].iter().zip(&ferrule.covers) {
+            let wide = (c.to_mm - c.from_mm).max(7.5);
+            assert!((s.to_mm - s.from_mm - wide).abs() < 1e-6, "{s:?} {c:?}");
+        }
+        assert!((f.degc - 280.0).abs() < 1e-9 && f.hold_s == 20.0);
+        // At the joint, on the first of the two runs.
+        let first = parts.run_of(f.zones[0][0].run);
+        assert!(f.run == first.id && f.at_mm > first.length_mm() - 30.0);
+    }
+
+    #[test]
+    fn long_things_are_done_stretch_by_stretch() {
+        let i = patterns::pattern(Kind::Tuba).unwrap();
+        let parts = Parts::new(&i);
+        let guard = i.overlays.iter().find(|o| o.kind == OverlayKind::Guard).unwrap();
+        let length = guard.covers[0].to_mm - guard.covers[0].from_mm;
+        let f = solder_flame(&i, &parts, &Opened::Overlay(guard.id.clone())).unwrap();
+        assert_eq!(f.zones.len(), (length / 60.0).ceil() as usize);
+        let covered: f64 = f.zones.iter().flatten().map(|s| s.to_mm - s.from_mm).sum();
+        assert!((covered - length).abs() < 1e-6);
+        let run = parts.run(&"second-branch".into()).unwrap();
+        let anneal = anneal_flame(&parts, run, 100.0, 340.0).unwrap();
+        assert_eq!(anneal.zones, [[Stretch { run, from_mm: 100.0, to_mm: 220.0 }], [Stretch { run, from_mm: 220.0, to_mm: 340.0 }]]);
+        // A short one is as wide as a flame.
+        let short = anneal_flame(&parts, run, 100.0, 104.0).unwrap();
+        assert_eq!(short.zones, [[Stretch { run, from_mm: 94.5, to_mm: 109.5 }]]);
+        let spot = spot_flame(&parts, run, 50.0, 20.0, Filler::Sn96Ag4).unwrap();
+        assert_eq!(spot.zones, [[Stretch { run, from_mm: 40.0, to_mm: 60.0 }]]);
+        assert_eq!((spot.at_mm, spot.degc, spot.hold_s), (50.0, 261.0, 20.0));
+    }
+
+    #[test]
+    fn a_flame_stays_on_its_run() {
+        let i = patterns::pattern(Kind::Tuba).unwrap();
+        let parts = Parts::new(&i);
+        let run = parts.run(&"second-branch".into()).unwrap();
+        assert_eq!(parts.stretch(run, -10.0, 5.0), Some(Stretch { run, from_mm: 0.0, to_mm: 5.0 }));
+        let all = anneal_flame(&parts, run, f64::NAN, 5.0);
+        assert!(all.is_none());
+        assert!(spot_flame(&parts, run, f64::INFINITY, 20.0, Filler::Sn96Ag4).is_none());
     }
 }

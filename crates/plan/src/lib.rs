@@ -9,6 +9,7 @@
 
 mod alternatives;
 mod answer;
+mod assembly;
 mod assume;
 mod case;
 pub mod caution;
@@ -17,6 +18,7 @@ pub mod choose;
 pub mod effort;
 mod flame;
 mod heat;
+mod heats;
 mod level;
 mod model;
 pub mod order;
@@ -28,14 +30,16 @@ pub mod shop;
 pub mod step;
 mod steps;
 mod tools;
+mod torch;
 mod worth;
 
 pub use answer::{choice, plan, plan_to};
 pub use caution::Caution;
 pub use change::{Change, what_changed};
+pub use heats::Heats;
 pub use level::Level;
 pub use outcome::{Alternative, Assumption, Choice, NotDone, OrderProof, Plan, Proof, Replacement, WorthMeasuring};
 pub use overrule::{Decision, Overrule, Overrules};
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
-pub use step::{Heat, HeatNeighbour, Step, StepId, StepKind};
+pub use step::{Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak};
 pub use steps::proved_by_ball;

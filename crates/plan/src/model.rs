@@ -25,6 +25,8 @@ pub enum Item {
     Anneal(usize),
     /// A run to fill and to melt out again.
     Fill(RunId),
+    /// Something that lets go in a heat beside it and is soldered again.
+    Again(Opened),
 }
 
 /// A stretch of a run annealed in one heat.
@@ -157,6 +159,7 @@ impl<'a> Model<'a> {
         m.collect_fills(case, &all);
         m.collect_openables(case, &all, ask.replaced);
         m.regions_require(case);
+        m.again(case);
         m.dents = all.iter().map(|d| Subject::Dent(d.id.clone())).collect();
         let row: BTreeMap<&str, usize> = all.iter().enumerate().map(|(i, d)| (d.id.0.as_str(), i)).collect();
         let closed = m.problem.closures();
@@ -302,6 +305,39 @@ impl<'a> Model<'a> {
             if let Item::Anneal(r) = self.items[i] {
                 let needs = melts_with(case, &self.regions[r]);
                 self.problem.openables[i].requires.extend(needs.iter().filter_map(|o| self.by_opened.get(o)));
+            }
+        }
+    }
+
+    /// What a heat lets go although nothing asks for it to be opened is soldered again: that belongs to the price of the heat.
+    /// (What may be opened for its own sake is closed then, and counts once.)
+    fn again(&mut self, case: &Case<'a>) {
+        let mut again: BTreeMap<Opened, usize> = BTreeMap::new();
+        for i in 0..self.items.len() {
+            let flame = match &self.items[i] {
+                Item::Opened(what) => case.heats.solder_flame(what),
+                Item::Anneal(r) => {
+                    let r = &self.regions[*r];
+                    case.heats.anneal_flame(&r.run, r.from_mm, r.to_mm)
+                }
+                _ => None,
+            };
+            for what in price::lets_go(case, flame) {
+                if self.by_opened.contains_key(&what) {
+                    continue;
+                }
+                let item = match again.get(&what) {
+                    Some(item) => *item,
+                    None => {
+                        let minutes = price::again_minutes(case, &what).mean();
+                        let item = self.add_item(Item::Again(what.clone()), minutes * case.per_minute(), vec![], minutes, 0.0);
+                        again.insert(what, item);
+                        item
+                    }
+                };
+                if !self.problem.openables[i].requires.contains(&item) {
+                    self.problem.openables[i].requires.push(item);
+                }
             }
         }
     }

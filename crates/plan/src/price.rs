@@ -4,7 +4,8 @@
 //! | part | reckoned as | rank |
 //! |---|---|---|
 //! | time | PERT mean of the minutes × the shop's rate | PERT from memory, rate the shop's |
-//! | finish | length spoiled by the flame × the shop's price per mm | length closed form, limits common practice |
+//! | finish | length spoiled by the flame × the shop's price per mm | length by finite volumes, limits common practice |
+//! | flame | minutes that a flame burns longer than a usual one | finite volumes, the torch's power by common practice |
 //! | heat risk | the shop's likelihood that a heat spoils something × price of the part | common practice |
 //! | crack risk | crack likelihood of the assessment × price of the part | the assessment's |
 //! | way's risk | likelihood of spoiling the part by this way × its price | `reach`, common practice |
@@ -12,7 +13,8 @@
 
 use crate::case::Case;
 use crate::effort::{Spread, force_factor, widen};
-use crate::flame;
+use crate::flame::Flaming;
+use crate::heats::Moved;
 use crate::level::matters;
 use crate::step::StepKind;
 use crate::tools::ball_sizes_mm;
@@ -25,6 +27,20 @@ use units::{Figure, Known, Origin, Source, ThreePoint, Unit};
 pub const EXPECTED: Source = Source::own_model(
     "expected cost: minutes × rate + likelihood of a crack × price of the part + risk of the way × price of the part + trace left × the shop's figure",
 );
+
+/// The shop's minutes for a heat hold this much of burning flame, s; what a large joint or a small torch asks beyond it comes
+/// on top. Common practice, no source.
+const USUAL_FLAME_S: f64 = 60.0;
+
+/// Minutes of flame beyond the usual.
+pub fn flame_min(burned_s: f64) -> f64 {
+    (burned_s - USUAL_FLAME_S).max(0.0) / 60.0
+}
+
+/// The same with what is likely at the least and at the most.
+pub fn flame_minutes(flame_s: &Figure) -> ThreePoint {
+    ThreePoint::new(flame_min(flame_s.low), flame_min(flame_s.value), flame_min(flame_s.high))
+}
 
 /// A part that a heat softens although it must stay hard loses this share of its price. Common practice, no source.
 const SOFTENED_PART: f64 = 0.05;
@@ -113,17 +129,22 @@ fn trace_worth(case: &Case, a: &Assessment) -> f64 {
     case.standards.untrue_place.max(0.0) * case.level.trace_counts(matters(a))
 }
 
-/// A stud is soldered on with soft solder.
-pub fn stud_degc() -> f64 {
-    flame::solder_degc(metal::Filler::Sn96Ag4)
+/// A stud is soldered on with this.
+pub const STUD_FILLER: metal::Filler = metal::Filler::Sn96Ag4;
+/// A stud's flame covers this, mm. Common practice, no source.
+const STUD_MM: f64 = 15.0;
+
+/// The flame that solders a stud on a dent.
+pub fn stud_flame(case: &Case, dent: &Dent) -> Option<Flaming> {
+    case.heats.spot_flame(&dent.run, case.station_mm(dent), STUD_MM, STUD_FILLER)
 }
 
 fn stud_burn(case: &Case, a: &Assessment, way: &Way) -> f64 {
     if way.method != Method::PullOutside {
         return 0.0;
     }
-    let (Some(run), Some(dent)) = (case.run(&a.run), case.dent(&a.dent)) else { return 0.0 };
-    2.0 * flame::burns_mm(run, case.station_mm(dent), stud_degc(), 20.0) * case.standards.finish_per_mm.max(0.0)
+    let spoiled = case.dent(&a.dent).and_then(|dent| stud_flame(case, dent)).map(|f| case.heats.warm(&f, Moved::None).spoiled_all_mm());
+    spoiled.unwrap_or(0.0) * case.standards.finish_per_mm.max(0.0)
 }
 
 /// Minutes of opening and closing something, without setting up its two heats.
@@ -133,18 +154,18 @@ pub fn opening_min(case: &Case, what: &Opened) -> f64 {
     }
     let oc = case.standards.open_close(case.instrument(), what);
     let setups = if case.filler(what).is_some() { 2.0 * case.standards.heat_setup.mean() } else { 0.0 };
-    (oc.open.mean() + oc.close.mean() - setups).max(0.0)
+    // Once to open, once to close.
+    let flames = case.heats.solder_flame(what).map_or(0.0, |f| 2.0 * flame_min(case.heats.warm(&f, Moved::None).burned_s));
+    (oc.open.mean() + oc.close.mean() - setups).max(0.0) + flames
 }
 
 /// Cost of opening and closing something: time, finish, heat risk; without setting up its heats.
 pub fn opening_money(case: &Case, what: &Opened) -> f64 {
     let mut cost = opening_min(case, what) * case.per_minute();
-    if let Some(filler) = case.filler(what) {
-        let (degc, seconds) = (flame::solder_degc(filler), flame::solder_s(filler));
-        let sides = if matches!(what, Opened::Overlay(_)) { 2.0 } else { 1.0 };
+    if let (Some(filler), Some(f)) = (case.filler(what), case.heats.solder_flame(what)) {
+        cost += case.heats.warm(&f, Moved::None).spoiled_all_mm() * case.standards.finish_per_mm.max(0.0);
         for t in case.touches(what) {
             if let Some(run) = case.run(&t.run) {
-                cost += sides * flame::burns_mm(run, 0.5 * (t.from_mm + t.to_mm), degc, seconds) * case.standards.finish_per_mm.max(0.0);
                 let hard = if !filler.is_soft() && run.role.must_stay_hard() { SOFTENED_PART } else { 0.0 };
                 // Twice: to open and to close.
                 cost += (2.0 * case.standards.heat_risk.clamp(0.0, 1.0) + hard) * case.part_price(&t.run);
@@ -152,6 +173,18 @@ pub fn opening_money(case: &Case, what: &Opened) -> f64 {
         }
     }
     cost
+}
+
+/// What a flame lets go besides what it is meant to melt.
+pub fn lets_go(case: &Case, flame: Option<Flaming>) -> Vec<Opened> {
+    flame.map_or_else(Vec::new, |f| case.heats.warm(&f, Moved::None).lets_go(&f.aims).cloned().collect())
+}
+
+/// Minutes of soldering something again that let go in the heat beside it, while the torch and the cloths are there.
+pub fn again_minutes(case: &Case, what: &Opened) -> ThreePoint {
+    let close = case.standards.open_close(case.instrument(), what).close;
+    let (all, setup) = (close.mean(), case.standards.heat_setup.mean());
+    if all > 0.0 { close.times(((all - setup) / all).max(0.0)) } else { ThreePoint::ZERO }
 }
 
 /// Minutes of setting up the two heats (opening, closing) of joints that share them.
@@ -171,12 +204,11 @@ pub fn anneal_min(case: &Case) -> f64 {
 
 /// Cost of annealing a stretch of a run.
 pub fn anneal_money(case: &Case, run: &Run, from_mm: f64, to_mm: f64) -> f64 {
-    let at = 0.5 * (from_mm + to_mm);
-    let burns = flame::burns_mm(run, at, flame::anneal_degc(run.alloy), flame::ANNEAL_S);
-    let length = if flame::finish_limit_degc(run.finish).is_some() { 2.0 * burns + (to_mm - from_mm).max(0.0) } else { 0.0 };
+    let warm = case.heats.anneal_flame(&run.id, from_mm, to_mm).map(|f| case.heats.warm(&f, Moved::None));
+    let (spoiled_mm, burned_s) = warm.map_or((0.0, 0.0), |w| (w.spoiled_all_mm(), w.burned_s));
     let hard = if run.role.must_stay_hard() { SOFTENED_PART } else { 0.0 };
-    anneal_min(case) * case.per_minute()
-        + length * case.standards.finish_per_mm.max(0.0)
+    (anneal_min(case) + flame_min(burned_s)) * case.per_minute()
+        + spoiled_mm * case.standards.finish_per_mm.max(0.0)
         + (case.standards.heat_risk.clamp(0.0, 1.0) + hard) * case.part_price(&run.id)
 }
 

@@ -62,7 +62,13 @@ pub enum StepKind {
 pub struct HeatNeighbour {
     /// What it is.
     pub what: Opened,
-    /// How far from the flame, mm.
+    /// The run on which it gets hottest.
+    #[serde(default)]
+    pub on: Option<RunId>,
+    /// Station of that place, mm.
+    #[serde(default)]
+    pub at_mm: f64,
+    /// How far from the edge of the flame along the metal, mm.
     pub distance_mm: f64,
     /// How hot it gets, °C.
     pub temperature_degc: Figure,
@@ -70,9 +76,15 @@ pub struct HeatNeighbour {
     pub melts_at_degc: f64,
     /// Whether a heat sink or wet cloth is needed between.
     pub sink: bool,
-    /// Whether there is no room for one: it will let go too, and is held with binding wire or opened along.
+    /// How hot it gets with the sinks in place, °C; none where it needs none.
+    #[serde(default)]
+    pub with_sink_degc: Option<f64>,
+    /// Whether there is no room for one, or one is not enough: it will let go too, and is held with binding wire.
     #[serde(default)]
     pub too_close: bool,
+    /// The step that solders it again, where it lets go.
+    #[serde(default)]
+    pub again: Option<StepId>,
 }
 
 /// The heat of a step.
@@ -92,6 +104,24 @@ pub struct Heat {
     pub finish_burns_mm: Figure,
     /// What the heat does to the temper there, and whether that part had to stay hard.
     pub temper_note: String,
+    /// How long the flame burns, s: until all of it is at its heat, and held there.
+    #[serde(default)]
+    pub flame_s: Option<Figure>,
+    /// The torch that this is reckoned with, in words.
+    #[serde(default)]
+    pub torch: String,
+    /// That the torch never gets it there; none where it does.
+    #[serde(default)]
+    pub too_weak: Option<TooWeak>,
+}
+
+/// A torch that is too weak for a joint.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct TooWeak {
+    /// How hot it gets in ten minutes, °C.
+    pub got_degc: f64,
+    /// Power of a torch that is large enough, W.
+    pub wants_w: f64,
 }
 
 /// A step.

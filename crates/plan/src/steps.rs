@@ -2,12 +2,13 @@
 
 use crate::case::Case;
 use crate::caution::{self, Caution, sorted};
-use crate::heat::{self, Flaming};
+use crate::flame::Flaming;
+use crate::heat;
 use crate::level::{Level, Matters, matters};
 use crate::model::Model;
 use crate::order::Task;
 use crate::price;
-use crate::step::{Heat, Step, StepKind};
+use crate::step::{Step, StepKind};
 use crate::tools;
 use choice::Chosen;
 use instrument::{ConditionKind, Dent, DentId, FitKind, FitState, JointId, RunId};
@@ -78,7 +79,11 @@ pub mod choice {
     }
 }
 
+mod again;
 mod fill;
+
+/// A patch's flame covers this, mm. Common practice, no source.
+const PATCH_MM: f64 = 20.0;
 
 /// Phases, in the order of the bench where nothing else decides.
 mod phase {
@@ -241,7 +246,6 @@ struct Builder<'c, 'a> {
     model: &'c Model<'a>,
     chosen: &'c Chosen<'a>,
     draft: Draft,
-    heats: Vec<(Flaming, Option<Heat>)>,
     open: BTreeMap<Opened, usize>,
     dent: BTreeMap<DentId, usize>,
     ready: Vec<usize>,
@@ -258,7 +262,6 @@ pub fn draft<'a>(case: &Case<'a>, model: &Model<'a>, chosen: &Chosen<'a>) -> Dra
         model,
         chosen,
         draft: Draft { steps: vec![], after: vec![], ranks: vec![], setups: vec![] },
-        heats: vec![],
         open: BTreeMap::new(),
         dent: BTreeMap::new(),
         ready: vec![],
@@ -272,6 +275,7 @@ pub fn draft<'a>(case: &Case<'a>, model: &Model<'a>, chosen: &Chosen<'a>) -> Dra
     b.conditions();
     b.replace();
     b.close_up();
+    b.solder_again();
     b.no_flame_on_fill();
     b.fits();
     b.finish();
@@ -283,15 +287,35 @@ impl Builder<'_, '_> {
         self.case.standards.minutes_of(kind)
     }
 
-    fn heat(&mut self, flame: Option<Flaming>, gone: &[Opened]) -> Option<Heat> {
-        let flame = flame?;
-        // Opening and closing light the same flame.
-        if let Some((_, heat)) = self.heats.iter().find(|(f, _)| *f == flame) {
-            return heat.clone();
+    /// Puts a flame on a step: its heat, the time it takes beyond the usual, what there is to take care of.
+    fn heat(&mut self, s: &mut Step, flame: Option<Flaming>) {
+        let Some(heat) = flame.and_then(|f| heat::heat(self.case, &f)) else { return };
+        if let Some(flame_s) = &heat.flame_s {
+            s.minutes = s.minutes.plus(price::flame_minutes(flame_s));
         }
-        let heat = heat::heat(self.case, &flame, gone);
-        self.heats.push((flame, heat.clone()));
-        heat
+        if heat.too_weak.is_some() {
+            s.cautions.push(Caution::WeakTorch);
+        }
+        s.heat = Some(heat);
+    }
+
+    /// A flame that is lit when all that is opened is apart.
+    fn with_off(&self, flame: Option<Flaming>) -> Option<Flaming> {
+        let mut flame = flame?;
+        flame.off = self.chosen.opened.clone();
+        Some(flame)
+    }
+
+    /// The flame that opens or closes something, with all that is opened in the same heat.
+    fn solder_flame(&self, what: &Opened, heat: usize) -> Option<Flaming> {
+        let mut flame = self.case.heats.solder_flame(what)?;
+        let along = self.chosen.opened.iter().filter(|o| self.model.heat_of(o) == Some(heat));
+        for o in along {
+            if !flame.aims.contains(o) {
+                flame.aims.push(o.clone());
+            }
+        }
+        Some(flame)
     }
 
     /// Clean, free, strip.
@@ -384,8 +408,8 @@ impl Builder<'_, '_> {
             s.dents = for_dents;
             let setup = match (case.filler(&what), self.model.heat_of(&what)) {
                 (Some(filler), Some(h)) => {
-                    let along: Vec<Opened> = self.chosen.opened.iter().filter(|o| self.model.heat_of(o) == Some(h)).cloned().collect();
-                    s.heat = self.heat(heat::solder_flame(case, &what), &along);
+                    let flame = self.solder_flame(&what, h);
+                    self.heat(&mut s, flame);
                     s.cautions = sorted([s.cautions, caution::of_flame(case, Some(filler), &runs)].concat());
                     Setup::OpenHeat(h)
                 }
@@ -472,9 +496,10 @@ impl Builder<'_, '_> {
             );
             s.dents = mine.iter().map(|w| w.dent.clone()).collect();
             s.run = Some(region.run.clone());
-            let off = self.chosen.opened.clone();
-            s.heat = self.heat(Some(heat::anneal_flame(run, region.from_mm, region.to_mm)), &off);
             s.cautions = caution::of_flame(case, None, std::slice::from_ref(&region.run));
+            let flame = case.heats.anneal_flame(&region.run, region.from_mm, region.to_mm);
+            let flame = self.with_off(flame);
+            self.heat(&mut s, flame);
             let mut opens: Vec<Opened> = mine.iter().flat_map(|w| w.way.opens.clone()).collect();
             opens.extend(crate::model::melts_with(case, region));
             let i = self.draft.add(s, (phase::ANNEAL, 0), Setup::Heat(format!("anneal {r}")));
@@ -590,17 +615,10 @@ impl Builder<'_, '_> {
         s.run = Some(dent.run.clone());
         s.cautions = caution::of_method(w.way.method, brittle);
         if w.way.method == Method::PullOutside {
-            let flame = Flaming {
-                run: dent.run.clone(),
-                at_mm: self.case.station_mm(dent),
-                width_mm: 15.0,
-                degc: price::stud_degc(),
-                seconds: 20.0,
-            };
-            let off = self.chosen.opened.clone();
-            s.heat = self.heat(Some(flame), &off);
-            let stud = caution::of_flame(self.case, Some(metal::Filler::Sn96Ag4), std::slice::from_ref(&dent.run));
+            let stud = caution::of_flame(self.case, Some(price::STUD_FILLER), std::slice::from_ref(&dent.run));
             s.cautions = sorted([s.cautions, stud].concat());
+            let flame = self.with_off(price::stud_flame(self.case, dent));
+            self.heat(&mut s, flame);
         }
         // Sharp before smooth.
         let sharp = 10 * (3 - a.form.min(dent::Form::VShaped) as u32);
@@ -674,16 +692,9 @@ impl Builder<'_, '_> {
         s.dents = dents;
         s.run = Some(run.clone());
         let filler = metal::Filler::Sn96Ag4;
-        let flame = Flaming {
-            run: run.clone(),
-            at_mm,
-            width_mm: 20.0,
-            degc: crate::flame::solder_degc(filler),
-            seconds: crate::flame::solder_s(filler),
-        };
-        let off = self.chosen.opened.clone();
-        s.heat = self.heat(Some(flame), &off);
         s.cautions = caution::of_flame(case, Some(filler), std::slice::from_ref(run));
+        let flame = self.with_off(case.heats.spot_flame(run, at_mm, PATCH_MM, filler));
+        self.heat(&mut s, flame);
         let i = self.draft.add(s, (phase::PATCH, 0), Setup::Heat(format!("patch {run} {at_mm:.0}")));
         self.wait_ready(i);
         i
@@ -845,7 +856,8 @@ impl Builder<'_, '_> {
             s.joint = if let Opened::Joint(id) = &what { Some(id.clone()) } else { None };
             let setup = match (case.filler(&what), self.model.heat_of(&what)) {
                 (Some(filler), Some(h)) => {
-                    s.heat = self.heat(heat::solder_flame(case, &what), &[]);
+                    let flame = self.solder_flame(&what, h);
+                    self.heat(&mut s, flame);
                     s.cautions = sorted([s.cautions, caution::of_flame(case, Some(filler), &runs)].concat());
                     Setup::CloseHeat(h)
                 }

@@ -40,7 +40,7 @@ fn a_dent_in_the_middle_of_a_bend_is_harder_than_one_on_the_straight() {
 }
 
 #[test]
-fn half_the_bore_leaves_fewer_ways_and_costs_no_less() {
+fn half_the_bore_leaves_fewer_ways_and_its_dent_costs_no_less() {
     let dents = || vec![dent("d", "second-branch", 330.0, 5.0, 24.0, 20.0)];
     let wide = tuba(dents());
     let mut small = pattern(Kind::Tuba);
@@ -53,7 +53,9 @@ fn half_the_bore_leaves_fewer_ways_and_costs_no_less() {
     let inside = |b: &Bench| b.ways[0].ways.iter().filter(|w| w.passage.is_some()).count();
     assert!(inside(&narrow) <= inside(&wide), "{} {}", inside(&narrow), inside(&wide));
     assert!(b.choices.is_empty() || b.choices[0].way.size_mm < a.choices[0].way.size_mm);
-    assert!(b.proof.cost_money >= a.proof.cost_money, "{} {}", a.proof.cost_money, b.proof.cost_money);
+    // The work on the dent itself; what is opened for it is quicker heated on the narrower tube and may cost less.
+    let work = |p: &plan::Plan| p.choices.first().map_or(f64::INFINITY, |c| c.cost_money.value);
+    assert!(work(&b) >= work(&a), "{} {}", work(&a), work(&b));
 }
 
 #[test]

@@ -118,7 +118,11 @@ pub enum ToolBody {
         limit_n: f64,
     },
     /// A torch.
-    Torch,
+    Torch {
+        /// Power of its flame, W; none where nobody has said.
+        #[serde(default)]
+        watts: Option<f64>,
+    },
     /// A burnisher for the inside: a polished round nose on a straight bar held in the vise.
     Burnisher {
         /// Shank diameter, mm.

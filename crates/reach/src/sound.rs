@@ -211,7 +211,15 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
             }),
         ToolBody::DrawRing { bore_mm } => size("bore_mm", bore_mm),
         ToolBody::DrawBench { length_mm, limit_n } => size("length_mm", length_mm).or(force("limit_n", limit_n)),
-        ToolBody::Torch | ToolBody::Fill { .. } => None,
+        ToolBody::Fill { .. } => None,
+        ToolBody::Torch { watts } => match watts {
+            None => None,
+            // From a pencil torch to the largest rose bud.
+            Some(w) if (20.0..=60_000.0).contains(&w) => None,
+            Some(w) => {
+                problem("watts", format!("its power is {w} W"), "give the power of the flame in W, from 20 to 60000, or leave it out")
+            }
+        },
     }
 }
 

@@ -169,6 +169,11 @@ fn degc(x: f64, job: &JobView) -> String {
     }
 }
 
+/// To the nearest ten: no torch is led more finely.
+fn tens(x: f64) -> f64 {
+    10.0 * (x / 10.0).round()
+}
+
 fn heats(job: &JobView) -> Vec<Value> {
     let survey = job.survey;
     job.plan
@@ -177,12 +182,17 @@ fn heats(job: &JobView) -> Vec<Value> {
         .filter_map(|s| s.heat.as_ref().map(|h| (s, h)))
         .map(|(s, h)| {
             let run = survey.instrument.run(&h.run).map_or(h.run.0.as_str(), |r| r.name.as_str());
-            let sinks: Vec<String> = h.neighbours.iter().filter(|n| n.sink).map(|n| words::opened(survey, &n.what).0).collect();
-            let protect = if sinks.is_empty() {
-                "nothing near it melts".to_owned()
-            } else {
-                format!("wet cloth or heat sink towards {}", sinks.join(", "))
-            };
+            let named = |n: &plan::HeatNeighbour| words::opened(survey, &n.what).0;
+            let sinks: Vec<String> = h.neighbours.iter().filter(|n| n.sink && !n.too_close).map(named).collect();
+            let going: Vec<String> = h.neighbours.iter().filter(|n| n.too_close).map(named).collect();
+            let mut protect = Vec::new();
+            if !sinks.is_empty() {
+                protect.push(format!("wet cloth or heat sink towards {}", sinks.join(", ")));
+            }
+            if !going.is_empty() {
+                protect.push(format!("lets go too, bind it: {}", going.join(", ")));
+            }
+            let protect = if protect.is_empty() { "nothing near it melts".to_owned() } else { protect.join("; ") };
             json!({
                 "step": s.number.to_string(),
                 "place": format!("{run} at {}", show_length(h.at_mm, job.unit)),
@@ -314,21 +324,38 @@ fn figures(job: &JobView, way: &Way) -> Vec<Value> {
 
 fn heat_lines(job: &JobView, h: &Heat) -> Vec<String> {
     let mut out = vec![format!("Heat to {} at {}.", degc(h.target_degc, job), show_length(h.at_mm, job.unit))];
+    if let Some(s) = &h.flame_s {
+        out.push(format!("Flame for about {:.0} s ({:.0} to {:.0}); {}.", tens(s.value), tens(s.low), tens(s.high), h.torch));
+    }
+    if let Some(w) = &h.too_weak {
+        out.push(format!("The torch brings it to {} only: take one of about {:.0} W or more.", degc(tens(w.got_degc), job), w.wants_w));
+    }
     // Those that come within 60 °C of melting or want a sink are named; the rest is counted.
-    let (near, far): (Vec<_>, Vec<_>) = h.neighbours.iter().partition(|n| n.sink || n.temperature_degc.high > n.melts_at_degc - 60.0);
+    let (near, far): (Vec<_>, Vec<_>) =
+        h.neighbours.iter().partition(|n| n.sink || n.too_close || n.temperature_degc.high > n.melts_at_degc - 60.0);
     for n in near {
         let (name, held) = words::opened(job.survey, &n.what);
+        let on = n.on.as_ref().and_then(|r| job.survey.instrument.run(r)).map_or_else(String::new, |r| format!(" on {}", r.name));
+        let action = match (n.too_close, n.again, n.sink) {
+            (true, Some(step), _) => format!(" It lets go: bind it with wire; step {step} solders it again."),
+            (true, None, _) => " It lets go: bind it with wire.".to_owned(),
+            (false, _, true) => " Heat sink or wet cloth between.".to_owned(),
+            _ => String::new(),
+        };
+        let t = &n.temperature_degc;
         out.push(format!(
-            "{name} ({held}), {} away: reaches about {}, melts from {}.{}",
+            "{name} ({held}){on} at {}, {} from the flame: reaches about {} ({} to {}), melts from {}.{action}",
+            show_length(n.at_mm, job.unit),
             show_length(n.distance_mm, job.unit),
-            degc(n.temperature_degc.value, job),
+            degc(tens(t.value), job),
+            degc(tens(t.low), job),
+            degc(tens(t.high), job),
             degc(n.melts_at_degc, job),
-            if n.sink { " Heat sink or wet cloth between." } else { "" }
         ));
     }
     if let Some(hottest) = far.iter().map(|n| n.temperature_degc.value).reduce(f64::max) {
         let others = if far.len() == 1 { "One other joint or part".to_owned() } else { format!("{} other joints and parts", far.len()) };
-        out.push(format!("{others} nearby: no hotter than about {}, well under melting.", degc(hottest, job)));
+        out.push(format!("{others} nearby: no hotter than about {}, well under melting.", degc(tens(hottest), job)));
     }
     if let Some(at) = h.sink_at_mm {
         out.push(format!("Heat sink {} from the flame.", show_length(at, job.unit)));

@@ -14,6 +14,7 @@ use toml::de::DeValue;
 use units::LengthUnit;
 use units::force::parse_force_n;
 use units::length::parse_length_mm;
+use units::power::parse_power_w;
 
 /// A rack file larger than this is refused before it is read.
 pub const MAX_RACK_BYTES: usize = 4 * 1024 * 1024;
@@ -28,7 +29,7 @@ const LARGEST_BALL_MM: f64 = 200.0;
 const KINDS: &str = "straight rod, curved rod, mandrel, ball set, ball, cable, flexible shaft, magnet, hammer, roller, stake, dolly, pull stud, press, torch, inside burnisher, expander, draw ring, draw bench, fill";
 
 /// Columns of a CSV rack besides `id`, `name`, `place` and `kind`.
-const SIZES: [&str; 18] = [
+const SIZES: [&str; 19] = [
     "wear",
     "diameter",
     "length",
@@ -47,6 +48,7 @@ const SIZES: [&str; 18] = [
     "foot",
     "jaws",
     "fill",
+    "power",
 ];
 
 /// Reads a rack from TOML: the tools that can be used, and the problems of the others.
@@ -203,6 +205,7 @@ impl Row {
             "foot" => e.foot = size(),
             "jaws" => e.jaws = size(),
             "fill" => e.fill = words(),
+            "power" => e.power = words(),
             _ => {}
         }
     }
@@ -292,7 +295,10 @@ impl<'t> Reader<'t> {
         }
         match bad.pop() {
             Some(p) => {
-                let f = p.field.trim_end_matches("_mm").trim_end_matches("_n");
+                let f = match p.field {
+                    "watts" => "power",
+                    f => f.trim_end_matches("_mm").trim_end_matches("_n"),
+                };
                 let at = located(e, f).unwrap_or_else(|| id.span.clone());
                 self.problem(Some(&at), field(f), p.what, p.mend);
             }
@@ -382,7 +388,6 @@ impl Sizes<'_, '_> {
             },
             "pull stud" | "stud" => ToolBody::PullStud { foot_mm: self.length("foot", e.foot.as_ref()) },
             "press" => ToolBody::Press { limit_n: self.force("limit", e.limit.as_ref()) },
-            "torch" => ToolBody::Torch,
             "inside burnisher" => {
                 let diameter_mm = self.length("diameter", e.diameter.as_ref());
                 let head_mm = self.or("head", e.head.as_ref(), diameter_mm);
@@ -400,6 +405,10 @@ impl Sizes<'_, '_> {
                 ToolBody::DrawBench { length_mm: self.length("length", e.length.as_ref()), limit_n: self.force("limit", e.limit.as_ref()) }
             }
             "fill" => ToolBody::Fill { fill: self.fill(e.fill.as_ref()) },
+            "torch" => {
+                self.used.insert("power");
+                ToolBody::Torch { watts: e.power.as_ref().map(|p| self.power("power", p)) }
+            }
             _ => return None,
         })
     }
@@ -462,6 +471,13 @@ impl Sizes<'_, '_> {
         })
     }
 
+    fn power(&mut self, field: &'static str, text: &Located<String>) -> f64 {
+        match parse_power_w(&text.value) {
+            Ok(w) => w,
+            Err(e) => self.fail(Some(&text.span), field, format!("“{}” cannot be read", e.read), format!("write {}", e.accepted)),
+        }
+    }
+
     /// A size that such a tool does not have is told, and does no harm.
     fn unused(&mut self, e: &ToolEntry, kind: &str) {
         for field in SIZES {
@@ -502,6 +518,7 @@ fn located(e: &ToolEntry, field: &str) -> Option<Range<usize>> {
         "foot" => size(&e.foot),
         "jaws" => size(&e.jaws),
         "fill" => e.fill.as_ref().map(|q| q.span.clone()),
+        "power" => e.power.as_ref().map(|p| p.span.clone()),
         _ => None,
     }
 }
@@ -580,6 +597,8 @@ mod tests {
             ("id = \"x\"\nkind = \"ball\"\ndiametre = \"12 mm\"", 11, "diametre"),
             ("id = \"x\"\nkind = \"press\"\nlimit = \"12 mm\"", 11, "force"),
             ("kind = \"torch\"", 8, "no id"),
+            ("id = \"x\"\nkind = \"torch\"\npower = \"2 kN\"", 11, "kW"),
+            ("id = \"x\"\nkind = \"torch\"\npower = \"2 W\"", 11, "power"),
         ] {
             let (rack, problems) = read_rack(&format!("{RACK}[[tool]]\n{bad}\n"));
             assert_eq!(rack.tools.len(), 1, "{bad}");
@@ -593,6 +612,20 @@ mod tests {
         let (rack, problems) = read_rack(&format!("{RACK}[[tool]]\nid = \"t\"\nkind = \"torch\"\nlength = \"3 mm\"\n"));
         assert_eq!(rack.tools.len(), 2);
         assert!(problems[0].warning && problems[0].line == Some(11));
+    }
+
+    #[test]
+    fn a_torch_has_its_watts_or_nobody_has_said() {
+        let torch = |more: &str| read_rack(&format!("{RACK}[[tool]]\nid = \"t\"\nkind = \"torch\"\n{more}"));
+        for (more, watts) in [("", None), ("power = \"2 kW\"\n", Some(2000.0)), ("power = \"900 W\"\n", Some(900.0))] {
+            let (rack, problems) = torch(more);
+            assert_eq!(problems, []);
+            assert_eq!(rack.tools[1].body, ToolBody::Torch { watts });
+        }
+        let (rack, problems) = read_rack_csv("id,kind,power (W)\nt,torch,1500\nu,torch,\n");
+        assert_eq!(problems, []);
+        let bodies: Vec<_> = rack.tools.iter().map(|t| t.body.clone()).collect();
+        assert_eq!(bodies, [ToolBody::Torch { watts: Some(1500.0) }, ToolBody::Torch { watts: None }]);
     }
 
     #[test]

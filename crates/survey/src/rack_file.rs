@@ -86,4 +86,6 @@ pub struct ToolEntry {
     pub jaws: Option<Located<Quantity>>,
     /// What a fill is: `"70 °C alloy"`, `"95 °C alloy"`, `"124 °C alloy"`, `"pitch"`.
     pub fill: Option<Located<String>>,
+    /// Power of a torch's flame (`"2000 W"`, `"2 kW"`, `"7000 BTU/h"`). Left out, times and temperatures of a heat are wide.
+    pub power: Option<Located<String>>,
 }

@@ -14,6 +14,7 @@ pub mod measured;
 pub mod money;
 mod number;
 pub mod parse;
+pub mod power;
 pub mod prose;
 pub mod source;
 pub mod temperature;

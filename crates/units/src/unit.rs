@@ -33,6 +33,9 @@ pub enum Unit {
     /// Second of time.
     #[serde(rename = "s")]
     S,
+    /// Watt.
+    #[serde(rename = "W")]
+    W,
     /// A plain ratio or strain.
     #[serde(rename = "1")]
     One,
@@ -65,6 +68,7 @@ impl Unit {
             Unit::S => "s",
             Unit::One | Unit::Probability | Unit::Money => "",
             Unit::NumbersHard => "numbers hard",
+            Unit::W => "W",
             Unit::Hv => "HV",
         }
     }

@@ -20,7 +20,7 @@ pub fn rack() -> Rack {
         tool("roller", ToolBody::Roller { diameter_mm: 20.0 }),
         tool("magnet", ToolBody::Magnet { pull_n: 420.0, half_distance_mm: 2.2 }),
         tool("stud", ToolBody::PullStud { foot_mm: 8.0 }),
-        tool("torch", ToolBody::Torch),
+        tool("torch", ToolBody::Torch { watts: Some(2000.0) }),
     ];
     for (d, l, h) in [(6.0, 320.0, 7.5), (8.0, 450.0, 10.0), (10.0, 600.0, 13.0), (16.0, 900.0, 22.0), (25.0, 1100.0, 40.0)] {
         tools.push(tool(&format!("rod {d} x {l}"), ToolBody::StraightRod { diameter_mm: d, length_mm: l, head_mm: h }));
@@ -104,10 +104,13 @@ impl Bench {
         self.plan_with(&Overrules::default())
     }
     pub fn plan_with(&self, overrules: &Overrules) -> Plan {
-        plan::plan(&self.survey, &self.assessments, &self.ways, &self.standards, overrules)
+        plan::plan(&self.survey, &self.assessments, &self.ways, &self.heats(), &self.standards, overrules)
     }
     pub fn plan_to(&self, level: Level) -> Plan {
-        plan::plan_to(level, &self.survey, &self.assessments, &self.ways, &self.standards, &Overrules::default())
+        plan::plan_to(level, &self.survey, &self.assessments, &self.ways, &self.heats(), &self.standards, &Overrules::default())
+    }
+    pub fn heats(&self) -> plan::Heats<'_> {
+        plan::Heats::new(&self.survey.instrument, &rack())
     }
 }
 

@@ -266,7 +266,7 @@ pub fn rack() -> Rack {
             tool("hammer", ToolBody::Hammer { face_radius_mm: 60.0 }),
             tool("roller", ToolBody::Roller { diameter_mm: 20.0 }),
             tool("stud", ToolBody::PullStud { foot_mm: 8.0 }),
-            tool("torch", ToolBody::Torch),
+            tool("torch", ToolBody::Torch { watts: None }),
         ],
         hand_push_n: 150.0,
         lean_n: 500.0,

@@ -196,9 +196,16 @@ fn one_step(
                 @if let Some(choice) = choice { (tool_words(tell, job, choice)) }
                 @if let Some(heat) = &step.heat {
                     p { strong { "Heat: " } (tell.degc(heat.target_degc)) " at " (tell.length(heat.at_mm)) " on the run. "
-                        @if let Some(sink) = heat.sink_at_mm { "Heat sink or wet cloth " (tell.length(sink)) " from the flame. " } @else { "No heat sink needed. " }
+                        @if let Some(sink) = heat.sink_at_mm { "Heat sink or wet cloth " (tell.length(sink)) " from the flame. " } @else if heat.neighbours.iter().any(|n| n.too_close) { "No room for a heat sink. " } @else { "No heat sink needed. " }
                         (tell.text(&heat.temper_note)) }
-                    @if let Some(n) = heat.neighbours.first() { div.why { "Nearest in danger: " (super::plan::opened_name(job, &n.what)) ", " (tell.length(n.distance_mm)) " away, reaches " (tell.figure(&n.temperature_degc)) "; melts from " (tell.degc(n.melts_at_degc)) "." } }
+                    @if let Some(s) = &heat.flame_s { p.soft { "Flame for about " span.num { (format!("{:.0} s", 10.0 * (s.value / 10.0).round())) } ". Torch: " (heat.torch) "." } }
+                    @if let Some(w) = &heat.too_weak { p.warn { "The torch brings it to " (tell.degc(10.0 * (w.got_degc / 10.0).round())) " only: take one of about " (format!("{:.0} W", w.wants_w)) " or more." } }
+                    @for (i, n) in heat.neighbours.iter().enumerate().filter(|(i, n)| *i == 0 || n.sink || n.too_close) {
+                        div.why { @if i == 0 { "Nearest in danger: " } (super::plan::opened_name(job, &n.what))
+                            @if let Some(run) = n.on.as_ref().and_then(|r| job.survey.instrument.run(r)) { " on " (run.name) " at " (tell.length(n.at_mm)) }
+                            ", " (tell.length(n.distance_mm)) " from the flame, reaches " (tell.figure(&n.temperature_degc)) "; melts from " (tell.degc(n.melts_at_degc)) ". "
+                            @if n.too_close { strong { "It lets go: bind it with wire" @if let Some(a) = n.again { "; step " (a) " solders it again" } ". " } } @else if n.sink { "Heat sink or wet cloth between. " } }
+                    }
                 }
                 @if super::drawings::worked(job, step).is_some() { figure.drawing { img src={ "/jobs/" (id) "/steps/" (step.number) ".svg" } loading="lazy" alt={ "Step " (step.number) ": the tube with the tool in it, at scale" }; } }
                 p.why { (tell.sentence(&step.because)) }

@@ -1,0 +1,148 @@
+//! Heat in an assembly held to closed forms. Rank (C): closed form, from Incropera & DeWitt, Fundamentals of Heat and Mass
+//! Transfer, and Carslaw & Jaeger, Conduction of Heat in Solids.
+
+use metal::heat::{self, Sides};
+use metal::heat_net::{Flame, Loss, Net, Piece};
+use std::f64::consts::PI;
+
+const K: f64 = 121.0;
+const RHO_C: f64 = 8530.0 * 375.0 * 1e-9;
+const CELL_MM: f64 = 1.0;
+const HELD: Flame = Flame { watts: f64::INFINITY, degc: 220.0, hold_s: 3000.0, gentle_s: 0.0 };
+
+fn near(got: f64, want: f64, tolerance: f64, what: &str) {
+    assert!((got - want).abs() <= tolerance, "{what}: got {got}, want {want} ± {tolerance}");
+}
+
+fn piece(length_mm: f64, bore_mm: f64, wall_mm: f64) -> Piece {
+    Piece { length_mm, bore_mm, wall_mm, extra_mm2: 0.0, extra_conducts_mm2: 0.0, conductivity_w_mk: K, capacity_j_mm3k: RHO_C }
+}
+
+/// A line of pieces of `bore` and `wall`, one after another from `from`; the last goes on where `on` says so.
+fn line(net: &mut Net, from: usize, length_mm: f64, bore: f64, wall: f64, on: bool) -> Vec<usize> {
+    let mut before = from;
+    let mut all = Vec::new();
+    for _ in 0..(length_mm / CELL_MM).round() as usize {
+        let i = net.add(&piece(CELL_MM, bore, wall));
+        net.join(before, i);
+        all.push(i);
+        before = i;
+    }
+    if on {
+        net.goes_on(before, &piece(CELL_MM, bore, wall));
+    }
+    all
+}
+
+/// Fin constant 1/mm and conductance at the base W/K of a tube that loses `h` outside only.
+fn fin(h: f64, bore: f64, wall: f64) -> (f64, f64) {
+    let (p, a) = (PI * (bore + 2.0 * wall), PI * (bore + wall) * wall);
+    ((h * p / (K * a) * 1e-3).sqrt(), (h * p * K * a * 1e-9).sqrt())
+}
+
+/// The infinite fin: T = T_b e^(−m x), and the heat that enters it √(h P k A) T_b.
+#[test]
+fn one_long_tube_is_an_infinite_fin() {
+    let h = 40.0;
+    let mut net = Net::new(Loss::Even(h), 20.0);
+    let cells = line(&mut net, 0, 120.0, 60.0, 0.4, true);
+    let burn = net.burn(HELD, &[]);
+    let (m, conductance) = fin(h, 60.0, 0.4);
+    for x in [10.5, 40.5, 90.5, 119.5] {
+        let rise = burn.peak_degc[cells[x as usize]] - 20.0;
+        near(rise / 200.0, (-m * x).exp(), 0.002, "rise over the base's");
+    }
+    near(burn.watts_last / 200.0, conductance, 0.005 * conductance, "W/K at the base");
+    // The same by the crate's own closed form; the thin-tube P/A is short by t/D.
+    near(m, heat::fin_m_per_mm(h, K, 0.4, Sides::Outside), 0.01 * m, "m, 1/mm");
+}
+
+/// Three fins that meet: the first of length L from the flame to the meeting, the other two endless and of other bores. At
+/// the meeting T_b/(cosh m L + G/G₁ sinh m L), G the sum of the two conductances √(h P k A), G₁ that of the first.
+#[test]
+fn three_tubes_that_meet() {
+    let h = 30.0;
+    let mut net = Net::new(Loss::Even(h), 20.0);
+    let first = line(&mut net, 0, 50.0, 12.0, 0.5, false);
+    let meeting = first[first.len() - 1];
+    let thick = line(&mut net, meeting, 250.0, 20.0, 1.2, true);
+    let thin = line(&mut net, meeting, 250.0, 11.0, 0.4, true);
+    let burn = net.burn(HELD, &[]);
+    let ((m1, g1), (m2, g2), (m3, g3)) = (fin(h, 12.0, 0.5), fin(h, 20.0, 1.2), fin(h, 11.0, 0.4));
+    let at_meeting = 1.0 / ((m1 * 50.0).cosh() + (g2 + g3) / g1 * (m1 * 50.0).sinh());
+    // The last cell of the first tube stands half a cell short of the meeting and carries its share of the surface.
+    for x in [20.5, 60.5, 120.5] {
+        near((burn.peak_degc[thick[x as usize]] - 20.0) / 200.0, at_meeting * (-m2 * x).exp(), 0.008, "thick tube");
+        near((burn.peak_degc[thin[x as usize]] - 20.0) / 200.0, at_meeting * (-m3 * x).exp(), 0.008, "thin tube");
+    }
+}
+
+/// A rod between a flame's stretch and a tube that goes on both ways: a fin of length L that ends on two endless ones.
+#[test]
+fn a_rod_carries_heat_to_the_next_tube() {
+    let h = 20.0;
+    let (d, l) = (5.0, 25.0);
+    let mut net = Net::new(Loss::Even(h), 20.0);
+    let foot = net.add(&piece(CELL_MM, 14.0, 0.5));
+    line(&mut net, foot, 250.0, 14.0, 0.5, true);
+    line(&mut net, foot, 250.0, 14.0, 0.5, true);
+    net.rod(&[(0, 1.0), (foot, 1.0)], d, l, K, RHO_C);
+    let burn = net.burn(HELD, &[]);
+    let (p, a) = (PI * d, PI / 4.0 * d * d);
+    let (m, g_rod) = ((h * p / (K * a) * 1e-3).sqrt(), (h * p * K * a * 1e-9).sqrt());
+    let load = 2.0 * fin(h, 14.0, 0.5).1;
+    let want = 1.0 / ((m * l).cosh() + load / g_rod * (m * l).sinh());
+    // The rod is one piece: its loss is taken at its middle.
+    near((burn.peak_degc[foot] - 20.0) / 200.0, want, 0.01 * want, "rise at the far foot over the near one's");
+}
+
+/// A flame of constant heat on a tube that loses none: the surface of a half space under constant flux,
+/// θ = 2 q √(α t/π)/k, with half of the heat going either way.
+#[test]
+fn a_constant_heat_takes_its_time() {
+    let mut net = Net::new(Loss::Even(0.0), 20.0);
+    line(&mut net, 0, 400.0, 12.0, 0.5, false);
+    line(&mut net, 0, 400.0, 12.0, 0.5, false);
+    let section = PI * 12.5 * 0.5;
+    let alpha = heat::diffusivity_mm2_s(K, 8530.0, 375.0);
+    for (watts, degc) in [(60.0, 220.0), (90.0, 420.0), (40.0, 220.0)] {
+        let burn = net.burn(Flame { watts, degc, hold_s: 0.0, gentle_s: 0.0 }, &[]);
+        // W/(k A) in K/mm: k in W/(mm K).
+        let slope = watts / (K * 1e-3 * section);
+        let want = PI / alpha * ((degc - 20.0) / slope).powi(2);
+        near(burn.reached_s.unwrap() / want, 1.0, 0.05, "time to heat");
+        near(burn.joules, burn.stored_j, 1e-6 * burn.joules, "heat given and stored, J");
+        near(burn.joules / (watts * burn.burned_s), 1.0, 0.05, "all of the heat until it is reached");
+    }
+}
+
+/// A stretch that is held at its heat from the start, no loss: after the flame the heat spreads on. While it burns the half
+/// space's erf is a lower bound of each peak; the later peak lies above it but below the flame.
+#[test]
+fn a_sudden_flame_is_a_half_space() {
+    let mut net = Net::new(Loss::Even(0.0), 20.0);
+    let cells = line(&mut net, 0, 500.0, 12.0, 0.5, false);
+    let alpha = heat::diffusivity_mm2_s(K, 8530.0, 375.0);
+    // Held for long: what spreads after it, with the flame's stretch empty and the end closed, no longer lifts the near peaks.
+    let burn = net.burn(Flame { watts: f64::INFINITY, degc: 600.0, hold_s: 60.0, gentle_s: 0.0 }, &[]);
+    for x in [10.5, 25.5] {
+        near(burn.peak_degc[cells[x as usize]], heat::half_space_degc(x, alpha, 60.0, 20.0, 600.0), 5.0, "°C");
+    }
+}
+
+/// A torch weaker than what the tube carries off at rest never gets it there.
+#[test]
+fn a_weak_torch_never_gets_there() {
+    let h = 30.0;
+    let mut net = Net::new(Loss::Even(h), 20.0);
+    line(&mut net, 0, 200.0, 60.0, 0.6, true);
+    line(&mut net, 0, 200.0, 60.0, 0.6, true);
+    // At rest it carries off 2 √(h P k A) a degree.
+    let at_rest = 2.0 * fin(h, 60.0, 0.6).1 * 200.0;
+    let weak = net.burn(Flame { watts: 0.95 * at_rest, degc: 220.0, hold_s: 20.0, gentle_s: 10.0 }, &[]);
+    assert!(weak.reached_s.is_none() && weak.burned_s == 600.0);
+    near((weak.peak_degc[0] - 20.0) / 200.0, 0.95, 0.02, "rise over the wanted");
+    let strong = net.burn(Flame { watts: 1.3 * at_rest, degc: 220.0, hold_s: 20.0, gentle_s: 10.0 }, &[]);
+    assert!(strong.reached_s.is_some_and(|r| r > 10.0));
+    near(strong.burned_s - strong.reached_s.unwrap(), 20.0, 1e-6, "held, s");
+}

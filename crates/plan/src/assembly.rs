@@ -1,0 +1,692 @@
+//! The metal about a flame as a net of pieces ([`metal::heat_net`]): every run, brace, ferrule, guard and casing that heat
+//! from there reaches, joined where solder, braze or one piece joins them.
+//!
+//! What is apart on the bench carries no heat: slides, threads, and what is opened or off by then. A casing is a run like
+//! others; that a tube enters its wall from the side is passed over (spreading in the wall resists with about 1 K/W against
+//! the tube's own 12 K/W).
+
+use instrument::{End, Instrument, JointKind, Overlay, OverlayKind, Run, RunEnd, RunId};
+use metal::heat_net::{Loss, Net, Piece, PieceId};
+use metal::{Alloy, heat};
+use reach::Opened;
+use std::collections::HashMap;
+
+/// How far along the metal heat is followed, mm: further off a flame leaves the metal below 60 °C (test).
+pub const WINDOW_MM: f64 = 250.0;
+/// Pieces are this long near the flame and grow by this part of their distance, mm. Half as long pieces move a
+/// peak by under 10 % of its rise, nearly always under 4 % (test).
+const PIECE_MM: f64 = 4.0;
+const PIECE_GROWTH: f64 = 0.08;
+/// Temperature of the room, °C.
+pub const AIR_DEGC: f64 = 20.0;
+
+/// What a survey does not measure of the things that lie on tubes. Common practice, no source: brace rod 5 mm thick and
+/// 25 mm long, of brass (of nickel silver it would carry a quarter of that, so brass is the worse case for what stands at its
+/// far foot); flange 1 mm, ferrule 0.8 mm, guard and garland 0.6 mm, patch 0.5 mm thick, rim wire 2.5 mm.
+pub mod usual {
+    /// Thickness of a brace's rod, mm.
+    pub const ROD_MM: f64 = 5.0;
+    /// Length of a brace's rod, mm.
+    pub const ROD_LENGTH_MM: f64 = 25.0;
+    /// Thickness of a brace's flange, mm.
+    pub const FLANGE_MM: f64 = 1.0;
+    /// Thickness of a ferrule, mm.
+    pub const FERRULE_MM: f64 = 0.8;
+    /// Thickness of a guard or a garland, mm.
+    pub const SHEET_MM: f64 = 0.6;
+    /// Thickness of a patch, mm.
+    pub const PATCH_MM: f64 = 0.5;
+    /// Thickness of the wire in a rim, mm.
+    pub const WIRE_MM: f64 = 2.5;
+}
+
+/// A stretch of a run, by the run's place in the instrument.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stretch {
+    /// Which run.
+    pub run: usize,
+    /// First station, mm.
+    pub from_mm: f64,
+    /// Last station, mm.
+    pub to_mm: f64,
+}
+
+/// Metal that lies on a stretch.
+struct Band {
+    from_mm: f64,
+    to_mm: f64,
+    section_mm2: f64,
+    /// What it belongs to: gone when that is off.
+    of: Opened,
+}
+
+/// Where two runs' ends meet in solder, braze or one piece.
+struct Meeting {
+    ends: [(usize, f64); 2],
+    of: Opened,
+}
+
+/// A brace: the middles of its feet.
+struct Brace {
+    feet: Vec<(usize, f64)>,
+    of: Opened,
+}
+
+/// What of an instrument matters to heat, looked up once.
+pub struct Parts<'a> {
+    runs: &'a [Run],
+    by_id: HashMap<&'a str, usize>,
+    bands: Vec<Vec<Band>>,
+    meetings: Vec<Meeting>,
+    braces: Vec<Brace>,
+}
+
+/// How well the metal conducts and loses, against the tables: for the doubt of a temperature.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Doubt {
+    /// Factor on the conductivity.
+    pub conductivity: f64,
+}
+
+impl<'a> Parts<'a> {
+    /// Looks an instrument up.
+    pub fn new(instrument: &'a Instrument) -> Self {
+        let by_id: HashMap<&str, usize> = instrument.runs.iter().enumerate().map(|(i, r)| (r.id.0.as_str(), i)).collect();
+        let mut parts = Self {
+            runs: &instrument.runs,
+            by_id,
+            bands: instrument.runs.iter().map(|_| vec![]).collect(),
+            meetings: vec![],
+            braces: vec![],
+        };
+        for j in instrument.joints.iter().filter(|j| carries(j.kind)) {
+            let of = || Opened::Joint(j.id.clone());
+            let (Some(a), Some(b)) = (parts.end(&j.a.run, j.a.end), parts.end(&j.b.run, j.b.end)) else { continue };
+            parts.meetings.push(Meeting { ends: [a, b], of: of() });
+            // One tube lies in the other over the overlap, half of it counted on either side.
+            let half = 0.5 * j.overlap_mm.max(0.0);
+            for ((run, at), (other, there)) in [(a, b), (b, a)] {
+                let section = section_mm2(&parts.runs[other], there);
+                parts.band(run, at - half, at + half, section, of());
+            }
+        }
+        for o in &instrument.overlays {
+            let of = || Opened::Overlay(o.id.clone());
+            for c in &o.covers {
+                let Some(run) = parts.run(&c.run) else { continue };
+                let section = lying_mm2(o, &parts.runs[run], 0.5 * (c.from_mm + c.to_mm), c.clock_deg);
+                parts.band(run, c.from_mm.min(c.to_mm), c.from_mm.max(c.to_mm), section, of());
+            }
+            if o.kind == OverlayKind::Brace {
+                let feet = o.covers.iter().filter_map(|c| Some((parts.run(&c.run)?, 0.5 * (c.from_mm + c.to_mm)))).collect();
+                parts.braces.push(Brace { feet, of: of() });
+            }
+        }
+        parts
+    }
+
+    /// The place of a run in the instrument.
+    pub fn run(&self, id: &RunId) -> Option<usize> {
+        self.by_id.get(id.0.as_str()).copied()
+    }
+
+    /// A run by its place.
+    pub fn run_of(&self, run: usize) -> &'a Run {
+        &self.runs[run]
+    }
+
+    /// A stretch cut to its run; none where nothing of it lies there.
+    pub fn stretch(&self, run: usize, from_mm: f64, to_mm: f64) -> Option<Stretch> {
+        if !(from_mm.is_finite() && to_mm.is_finite()) {
+            return None;
+        }
+        let (from_mm, to_mm) = (from_mm.max(0.0), to_mm.min(self.runs[run].length_mm()));
+        (to_mm > from_mm).then_some(Stretch { run, from_mm, to_mm })
+    }
+
+    /// The stretch of this length at a run's end.
+    pub fn at_end(&self, end: &RunEnd, length_mm: f64) -> Option<Stretch> {
+        let run = self.run(&end.run)?;
+        let length = self.runs[run].length_mm();
+        // A place needs some length to be one.
+        let mm = length_mm.max(0.01);
+        if end.end == End::Start { self.stretch(run, 0.0, mm) } else { self.stretch(run, length - mm, length) }
+    }
+
+    fn end(&self, id: &RunId, end: End) -> Option<(usize, f64)> {
+        let run = self.run(id)?;
+        Some((run, if end == End::Start { 0.0 } else { self.runs[run].length_mm() }))
+    }
+
+    fn band(&mut self, run: usize, from_mm: f64, to_mm: f64, section_mm2: f64, of: Opened) {
+        if section_mm2.is_finite() && section_mm2 > 0.0 {
+            self.bands[run].push(Band { from_mm, to_mm, section_mm2, of });
+        }
+    }
+
+    /// The stretches that heat from some stretches reaches within [`WINDOW_MM`], one for each run; none for the others.
+    fn reached(&self, flame: &[Stretch], off: &[Opened]) -> Vec<Option<Reached>> {
+        let mut all: Vec<Vec<Entry>> = self.runs.iter().map(|_| vec![]).collect();
+        let mut queue: Vec<(usize, Entry)> =
+            flame.iter().map(|s| (s.run, Entry { from_mm: s.from_mm, to_mm: s.to_mm, left_mm: WINDOW_MM })).collect();
+        while let Some((run, entry)) = queue.pop() {
+            if all[run].iter().any(|e| e.left_at(entry.from_mm).min(e.left_at(entry.to_mm)) >= entry.left_mm - 1e-9) {
+                continue;
+            }
+            all[run].push(entry);
+            for m in self.meetings.iter().filter(|m| !off.contains(&m.of)) {
+                for (here, there) in [(m.ends[0], m.ends[1]), (m.ends[1], m.ends[0])] {
+                    let left_mm = entry.left_at(here.1);
+                    if here.0 == run && left_mm > 0.0 {
+                        queue.push((there.0, Entry { from_mm: there.1, to_mm: there.1, left_mm }));
+                    }
+                }
+            }
+            for b in self.braces.iter().filter(|b| !off.contains(&b.of)) {
+                for here in b.feet.iter().filter(|f| f.0 == run) {
+                    let left_mm = entry.left_at(here.1) - usual::ROD_LENGTH_MM;
+                    for there in b.feet.iter().filter(|f| *f != here && left_mm > 0.0) {
+                        queue.push((there.0, Entry { from_mm: there.1, to_mm: there.1, left_mm }));
+                    }
+                }
+            }
+        }
+        all.into_iter()
+            .enumerate()
+            .map(|(run, entries)| {
+                let length = self.runs[run].length_mm();
+                let from = entries.iter().map(|e| e.from_mm - e.left_mm).fold(f64::INFINITY, f64::min).max(0.0);
+                let to = entries.iter().map(|e| e.to_mm + e.left_mm).fold(f64::NEG_INFINITY, f64::max).min(length);
+                (to > from).then_some(Reached { from_mm: from, to_mm: to, entries })
+            })
+            .collect()
+    }
+
+    fn piece(&self, run: usize, from_mm: f64, to_mm: f64, off: &[Opened], doubt: Doubt) -> Piece {
+        let (r, middle) = (&self.runs[run], 0.5 * (from_mm + to_mm));
+        let length_mm = (to_mm - from_mm).max(1e-3);
+        let (bore_mm, wall_mm) = (sane(r.bore_mm.at(middle).value, 10.0), sane(r.wall_mm.at(middle).value, 0.5));
+        let bands: Vec<&Band> = self.bands[run].iter().filter(|b| b.to_mm > from_mm && b.from_mm < to_mm && !off.contains(&b.of)).collect();
+        let on = |x: f64| bands.iter().filter(|b| b.from_mm <= x && x < b.to_mm).map(|b| b.section_mm2).sum::<f64>();
+        let tube = std::f64::consts::PI * (bore_mm + wall_mm) * wall_mm;
+        let mut edges = vec![from_mm, to_mm];
+        edges.extend(bands.iter().flat_map(|b| [b.from_mm, b.to_mm]).filter(|x| *x > from_mm && *x < to_mm));
+        edges.sort_by(f64::total_cmp);
+        let (mut volume, mut resists) = (0.0, 0.0);
+        for w in edges.windows(2) {
+            let extra = on(0.5 * (w[0] + w[1]));
+            volume += extra * (w[1] - w[0]);
+            resists += (w[1] - w[0]) / (tube + extra);
+        }
+        let (conductivity_w_mk, capacity_j_mm3k) = conducts(r.alloy);
+        Piece {
+            length_mm,
+            bore_mm,
+            wall_mm,
+            extra_mm2: volume / length_mm,
+            extra_conducts_mm2: if resists > 0.0 { length_mm / resists - tube } else { 0.0 },
+            conductivity_w_mk: conductivity_w_mk * doubt.conductivity,
+            capacity_j_mm3k,
+        }
+    }
+
+    /// The metal about some stretches that a flame keeps at one heat.
+    pub fn about(&self, flame: &[Stretch], off: &[Opened], doubt: Doubt) -> Assembly {
+        self.about_in(flame, off, doubt, PIECE_MM, PIECE_GROWTH)
+    }
+
+    fn about_in(&self, flame: &[Stretch], off: &[Opened], doubt: Doubt, piece_mm: f64, growth: f64) -> Assembly {
+        let mut net = Net::new(Loss::StillAir { emissivity: heat::EMISSIVITY_OXIDISED }, AIR_DEGC);
+        let reached = self.reached(flame, off);
+        let mut cells: Vec<Vec<Cell>> = Vec::with_capacity(self.runs.len());
+        let mut steps: Vec<(PieceId, PieceId, f64)> = Vec::new();
+        for (run, stretch) in reached.iter().enumerate() {
+            let mut mine: Vec<Cell> = Vec::new();
+            if let Some(reach) = stretch {
+                for (from_mm, to_mm, hot) in cuts(reach, flame.iter().filter(|s| s.run == run), piece_mm, growth) {
+                    let piece = self.piece(run, from_mm, to_mm, off, doubt);
+                    let id = if hot {
+                        net.under_flame(&piece);
+                        0
+                    } else {
+                        net.add(&piece)
+                    };
+                    if let Some(before) = mine.last() {
+                        net.join(before.id, id);
+                        steps.push((before.id, id, before.half_mm() + if hot { 0.0 } else { 0.5 * (to_mm - from_mm) }));
+                    }
+                    mine.push(Cell { from_mm, to_mm, id });
+                }
+                self.open_ends(run, reach, &mine, &reached, off, doubt, &mut net);
+            }
+            cells.push(mine);
+        }
+        self.meet(&mut cells, off, &mut net, &mut steps);
+        let (k, c) = conducts(Alloy::YellowBrass);
+        for b in self.braces.iter().filter(|b| !off.contains(&b.of)) {
+            let feet: Vec<(PieceId, f64)> = b.feet.iter().flat_map(|(run, at)| stands_on(&cells[*run], *at)).collect();
+            if !feet.is_empty() {
+                let rod = net.rod(&feet, usual::ROD_MM, usual::ROD_LENGTH_MM, k * doubt.conductivity, c);
+                steps.extend(feet.iter().map(|f| (f.0, rod, 0.5 * usual::ROD_LENGTH_MM)));
+            }
+        }
+        let away = Away::new(net.len(), &steps);
+        Assembly { net, cells, away }
+    }
+
+    /// Joins the runs where they meet: all ends that meet at one end of a run (the tubes of a casing's port) meet in one place.
+    fn meet(&self, cells: &mut [Vec<Cell>], off: &[Opened], net: &mut Net, steps: &mut Vec<(PieceId, PieceId, f64)>) {
+        let mut places: Vec<Vec<(usize, f64)>> = Vec::new();
+        for m in self.meetings.iter().filter(|m| !off.contains(&m.of)) {
+            let same = |p: &Vec<(usize, f64)>| p.iter().any(|e| m.ends.contains(e));
+            let mut ends = m.ends.to_vec();
+            while let Some(i) = places.iter().position(same) {
+                ends.extend(places.swap_remove(i));
+            }
+            places.push(ends);
+        }
+        for mut ends in places {
+            ends.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+            ends.dedup();
+            let met: Vec<(usize, f64, Cell)> =
+                ends.iter().filter_map(|(run, at)| Some((*run, *at, *at_station(&cells[*run], *at)?))).collect();
+            if met.len() < 2 {
+                continue;
+            }
+            let id = if met.iter().any(|(_, _, c)| c.id == 0) { 0 } else { net.meeting() };
+            for (run, at, c) in met {
+                net.join(c.id, id);
+                steps.push((c.id, id, c.half_mm()));
+                // A piece without length, so that the temperature at the run's very end is known.
+                let end = Cell { from_mm: at, to_mm: at, id };
+                if at <= c.from_mm + 1e-6 && at < c.to_mm - 1e-6 {
+                    cells[run].insert(0, end);
+                } else {
+                    cells[run].push(end);
+                }
+            }
+        }
+    }
+
+    /// Tube that goes on beyond what is looked at; a real end of a run loses nothing.
+    #[allow(clippy::too_many_arguments, reason = "one call, all of it needed")]
+    fn open_ends(&self, run: usize, reach: &Reached, mine: &[Cell], all: &[Option<Reached>], off: &[Opened], doubt: Doubt, net: &mut Net) {
+        let length = self.runs[run].length_mm();
+        let joined_further = |at: f64| {
+            self.meetings.iter().filter(|m| !off.contains(&m.of)).any(|m| {
+                [(m.ends[0], m.ends[1]), (m.ends[1], m.ends[0])].iter().any(|(here, there)| {
+                    here.0 == run && (here.1 - at).abs() < 1e-6 && all[there.0].as_ref().is_none_or(|r| !r.holds(there.1))
+                })
+            })
+        };
+        let (Some(first), Some(last)) = (mine.first(), mine.last()) else { return };
+        for (cell, cut, at) in [(first, reach.from_mm > 1e-6, 0.0), (last, reach.to_mm < length - 1e-6, length)] {
+            if cut || joined_further(at) {
+                net.goes_on(cell.id, &self.piece(run, cell.from_mm, cell.to_mm, off, doubt));
+            }
+        }
+    }
+}
+
+/// A stretch by which heat enters a run, and how far it is still followed from there.
+#[derive(Clone, Copy)]
+struct Entry {
+    from_mm: f64,
+    to_mm: f64,
+    left_mm: f64,
+}
+
+impl Entry {
+    fn left_at(&self, x: f64) -> f64 {
+        self.left_mm - (self.from_mm - x).max(x - self.to_mm).max(0.0)
+    }
+}
+
+struct Reached {
+    from_mm: f64,
+    to_mm: f64,
+    entries: Vec<Entry>,
+}
+
+impl Reached {
+    fn holds(&self, x: f64) -> bool {
+        (self.from_mm - 1e-6..=self.to_mm + 1e-6).contains(&x)
+    }
+
+    /// Distance from the flame along the metal, mm.
+    fn away_mm(&self, x: f64) -> f64 {
+        WINDOW_MM - self.entries.iter().map(|e| e.left_at(x)).fold(f64::NEG_INFINITY, f64::max)
+    }
+}
+
+/// Cuts a stretch into pieces, short near the flame; those under the flame are marked.
+fn cuts<'s>(reach: &Reached, flame: impl Iterator<Item = &'s Stretch>, piece_mm: f64, growth: f64) -> Vec<(f64, f64, bool)> {
+    let mut hot: Vec<(f64, f64)> = flame.map(|s| (s.from_mm.max(reach.from_mm), s.to_mm.min(reach.to_mm))).filter(|s| s.1 > s.0).collect();
+    hot.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut out = Vec::new();
+    let mut x = reach.from_mm;
+    let cold = |from: f64, to: f64, out: &mut Vec<(f64, f64, bool)>| {
+        let mut x = from;
+        while to - x > 1e-9 {
+            let size = |x: f64| piece_mm + growth * reach.away_mm(x).max(0.0);
+            let mut step = size(x).min(size((x + size(x)).min(to)));
+            if to - x < 1.5 * step {
+                step = to - x;
+            }
+            out.push((x, (x + step).min(to), false));
+            x += step;
+        }
+    };
+    for (from, to) in hot {
+        let from = from.max(x);
+        if to <= from {
+            continue;
+        }
+        cold(x, from, &mut out);
+        out.push((from, to, true));
+        x = to;
+    }
+    cold(x, reach.to_mm, &mut out);
+    out
+}
+
+/// A piece of a run; number 0 is under the flame.
+#[derive(Clone, Copy)]
+struct Cell {
+    from_mm: f64,
+    to_mm: f64,
+    id: PieceId,
+}
+
+impl Cell {
+    fn middle_mm(&self) -> f64 {
+        0.5 * (self.from_mm + self.to_mm)
+    }
+
+    /// From its middle to its end; what is under the flame is all at the flame.
+    fn half_mm(&self) -> f64 {
+        if self.id == 0 { 0.0 } else { 0.5 * (self.to_mm - self.from_mm) }
+    }
+}
+
+fn at_station(cells: &[Cell], x: f64) -> Option<&Cell> {
+    let i = cells.partition_point(|c| c.to_mm < x - 1e-6);
+    cells.get(i).filter(|c| c.from_mm <= x + 1e-6)
+}
+
+/// The pieces between whose middles a station lies, each with its part.
+fn stands_on(cells: &[Cell], x: f64) -> Vec<(PieceId, f64)> {
+    let i = cells.partition_point(|c| c.to_mm < x - 1e-6);
+    let Some(c) = cells.get(i).filter(|c| c.from_mm <= x + 1e-6) else { return vec![] };
+    let neighbour = if x < c.middle_mm() { i.checked_sub(1).map(|j| &cells[j]) } else { cells.get(i + 1) };
+    match neighbour {
+        Some(n) if c.id != 0 => {
+            let (a, b) = (c.middle_mm(), near_edge(n, c));
+            let part = ((x - a) / (b - a)).clamp(0.0, 1.0);
+            vec![(c.id, 1.0 - part), (n.id, part)]
+        }
+        _ => vec![(c.id, 1.0)],
+    }
+}
+
+/// How far each piece is from the flame along the metal, and by which piece heat comes to it first.
+struct Away {
+    mm: Vec<f64>,
+    by: Vec<PieceId>,
+}
+
+impl Away {
+    fn new(n: usize, steps: &[(PieceId, PieceId, f64)]) -> Self {
+        let mut beside: Vec<Vec<(PieceId, f64)>> = vec![vec![]; n];
+        for (a, b, mm) in steps {
+            beside[*a].push((*b, *mm));
+            beside[*b].push((*a, *mm));
+        }
+        let (mut mm, mut by) = (vec![f64::INFINITY; n], vec![0; n]);
+        mm[0] = 0.0;
+        // Few pieces, nearly a tree: going round until nothing moves is as quick as a heap.
+        let mut queue = std::collections::VecDeque::from([0]);
+        while let Some(i) = queue.pop_front() {
+            for (j, step) in &beside[i] {
+                if mm[i] + step < mm[*j] - 1e-9 {
+                    (mm[*j], by[*j]) = (mm[i] + step, i);
+                    queue.push_back(*j);
+                }
+            }
+        }
+        Self { mm, by }
+    }
+}
+
+/// The metal about a flame.
+pub struct Assembly {
+    /// The net.
+    pub net: Net,
+    /// The pieces of each run, in order.
+    cells: Vec<Vec<Cell>>,
+    away: Away,
+}
+
+/// The hottest place of something.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hottest {
+    /// Which run.
+    pub run: usize,
+    /// Station, mm.
+    pub at_mm: f64,
+    /// Peak, °C.
+    pub degc: f64,
+    /// From the edge of the flame along the metal, mm.
+    pub away_mm: f64,
+}
+
+impl Assembly {
+    /// Hottest place on some stretches; none where heat is not followed to any of them.
+    pub fn hottest(&self, on: &[Stretch], peaks: &[f64]) -> Option<Hottest> {
+        let mut best: Option<Hottest> = None;
+        for s in on {
+            let cells = &self.cells[s.run];
+            let inside = cells.iter().map(Cell::middle_mm).filter(|x| *x > s.from_mm && *x < s.to_mm);
+            for at_mm in inside.chain([s.from_mm, s.to_mm]) {
+                let Some(degc) = along(cells, at_mm, peaks) else { continue };
+                if best.is_none_or(|b| degc > b.degc) {
+                    best = Some(Hottest { run: s.run, at_mm, degc, away_mm: self.away_mm(s.run, at_mm) });
+                }
+            }
+        }
+        best
+    }
+
+    fn away_mm(&self, run: usize, x: f64) -> f64 {
+        let cells = &self.cells[run];
+        match at_station(cells, x) {
+            Some(c) if c.id != 0 => {
+                // From the piece's middle on or back, whichever way heat comes to it.
+                let from = self.away.by[c.id];
+                let from_left = cells.iter().take_while(|o| o.to_mm <= c.from_mm + 1e-6).last().is_some_and(|o| o.id == from);
+                let from_right = cells.iter().find(|o| o.from_mm >= c.to_mm - 1e-6).is_some_and(|o| o.id == from);
+                let comes_up = from_left || (!from_right && c.from_mm < 1e-6);
+                let further = x - c.middle_mm();
+                (self.away.mm[c.id] + if comes_up { further } else { -further }).max(0.0)
+            }
+            _ => 0.0,
+        }
+    }
+
+    /// The pieces on the way from the flame to a place, in the last `width_mm` before it: where a cloth lies against it.
+    pub fn cloth(&self, place: &Hottest, width_mm: f64) -> Vec<PieceId> {
+        let mut all = Vec::new();
+        let mut at = at_station(&self.cells[place.run], place.at_mm).map_or(0, |c| c.id);
+        while at != 0 {
+            let before = place.away_mm - self.away.mm[at];
+            if before > width_mm {
+                break;
+            }
+            if before >= 0.0 {
+                all.push(at);
+            }
+            at = self.away.by[at];
+        }
+        all
+    }
+
+    /// Length of each run that gets hotter than a limit of its own, mm; `limit`: none where the run cannot be spoiled.
+    pub fn hotter_mm(&self, peaks: &[f64], limit: impl Fn(usize) -> Option<f64>) -> Vec<(usize, f64)> {
+        let mut all = Vec::new();
+        for (run, cells) in self.cells.iter().enumerate().filter(|(_, c)| !c.is_empty()) {
+            let Some(limit) = limit(run) else { continue };
+            let mm = hot_length_mm(cells, peaks, limit);
+            if mm > 0.0 {
+                all.push((run, mm));
+            }
+        }
+        all
+    }
+
+    /// How far from the flame a run gets hotter than a limit, at the furthest, mm.
+    pub fn hot_from_flame_mm(&self, run: usize, peaks: &[f64], limit: f64) -> f64 {
+        let cells = &self.cells[run];
+        let mut furthest: f64 = 0.0;
+        for pair in cells.windows(2) {
+            let (a, b) = (near_edge(&pair[0], &pair[1]), near_edge(&pair[1], &pair[0]));
+            let (ta, tb) = (peaks[pair[0].id], peaks[pair[1].id]);
+            let at = if ta >= limit && tb >= limit {
+                if self.away_mm(run, a) > self.away_mm(run, b) { a } else { b }
+            } else if ta >= limit || tb >= limit {
+                a + (b - a) * (ta - limit) / (ta - tb)
+            } else {
+                continue;
+            };
+            furthest = furthest.max(self.away_mm(run, at));
+        }
+        furthest
+    }
+}
+
+/// Where a piece's temperature holds, as seen from its neighbour: at its middle, or at its edge where it is under the flame.
+fn near_edge(c: &Cell, neighbour: &Cell) -> f64 {
+    match (c.id, neighbour.from_mm >= c.to_mm - 1e-6) {
+        (0, true) => c.to_mm,
+        (0, false) => c.from_mm,
+        _ => c.middle_mm(),
+    }
+}
+
+/// A value of the pieces at a station, straight between them.
+fn along(cells: &[Cell], x: f64, values: &[f64]) -> Option<f64> {
+    let i = cells.partition_point(|c| c.to_mm < x - 1e-6);
+    let c = cells.get(i).filter(|c| c.from_mm <= x + 1e-6)?;
+    if c.id == 0 {
+        return Some(values[0]);
+    }
+    let neighbour = if x < c.middle_mm() { i.checked_sub(1).map(|j| &cells[j]) } else { cells.get(i + 1) };
+    let Some(n) = neighbour else { return Some(values[c.id]) };
+    let (a, b) = (c.middle_mm(), near_edge(n, c));
+    Some(values[c.id] + (values[n.id] - values[c.id]) * ((x - a) / (b - a)).clamp(0.0, 1.0))
+}
+
+fn hot_length_mm(cells: &[Cell], peaks: &[f64], limit: f64) -> f64 {
+    let mut mm = 0.0;
+    for c in cells.iter().filter(|c| c.id == 0 && peaks[0] >= limit) {
+        mm += c.to_mm - c.from_mm;
+    }
+    for pair in cells.windows(2) {
+        let length = near_edge(&pair[1], &pair[0]) - near_edge(&pair[0], &pair[1]);
+        let (hot, cool) = (peaks[pair[0].id].max(peaks[pair[1].id]), peaks[pair[0].id].min(peaks[pair[1].id]));
+        if cool >= limit {
+            mm += length;
+        } else if hot >= limit {
+            mm += length * (hot - limit) / (hot - cool);
+        }
+    }
+    // The outer halves of the outermost pieces.
+    for c in [cells.first(), cells.last()].into_iter().flatten().filter(|c| c.id != 0 && peaks[c.id] >= limit) {
+        mm += c.half_mm();
+    }
+    mm
+}
+
+fn carries(kind: JointKind) -> bool {
+    match kind {
+        JointKind::SoftSoldered { .. } | JointKind::SilverBrazed { .. } | JointKind::Pressed | JointKind::Fixed => true,
+        // Taken apart by hand before any flame is lit.
+        JointKind::SlidingFit | JointKind::Threaded => false,
+    }
+}
+
+/// Conductivity at 20 °C, W/(m K), and heat capacity by volume, J/(mm³ K).
+fn conducts(alloy: Alloy) -> (f64, f64) {
+    let p = alloy.physical();
+    (p.conductivity_w_mk.value, p.density_kg_m3.value * p.specific_heat_j_kgk.value * 1e-9)
+}
+
+fn sane(x: f64, otherwise: f64) -> f64 {
+    if x.is_finite() && x > 0.0 { x } else { otherwise }
+}
+
+/// Section of a run's wall at a station, mm².
+fn section_mm2(run: &Run, at_mm: f64) -> f64 {
+    let (bore, wall) = (sane(run.bore_mm.at(at_mm).value, 10.0), sane(run.wall_mm.at(at_mm).value, 0.5));
+    std::f64::consts::PI * (bore + wall) * wall
+}
+
+/// Section of an overlay's own metal across the run that it lies on, mm².
+fn lying_mm2(o: &Overlay, run: &Run, at_mm: f64, clock_deg: Option<(f64, f64)>) -> f64 {
+    let outside = run.outside_diameter_at(at_mm);
+    let round = clock_deg.map_or(1.0, |(from, to)| {
+        let span = (to - from).rem_euclid(360.0);
+        if span == 0.0 && to != from { 1.0 } else { span / 360.0 }
+    });
+    let sheet = |t: f64| std::f64::consts::PI * (outside + t) * t * round;
+    match o.kind {
+        OverlayKind::Ferrule => sheet(usual::FERRULE_MM),
+        OverlayKind::Brace => sheet(usual::FLANGE_MM),
+        OverlayKind::Guard | OverlayKind::Garland => sheet(usual::SHEET_MM),
+        OverlayKind::Patch => sheet(usual::PATCH_MM),
+        OverlayKind::RimWire => {
+            // A ring of wire: its volume over the length of rim that holds it.
+            let cover = o.covers.iter().map(|c| (c.to_mm - c.from_mm).abs()).sum::<f64>().max(1.0);
+            let wire = std::f64::consts::FRAC_PI_4 * usual::WIRE_MM * usual::WIRE_MM;
+            wire * std::f64::consts::PI * outside / cover
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use instrument::{Kind, patterns};
+    use metal::heat_net::Flame;
+
+    #[test]
+    fn the_pieces_are_short_enough() {
+        let mut worst: f64 = 0.0;
+        for kind in [Kind::Tuba, Kind::Trumpet, Kind::Horn] {
+            let i = patterns::pattern(kind).unwrap();
+            let parts = Parts::new(&i);
+            for (run, r) in i.runs.iter().enumerate() {
+                let middle = (0.3 * r.length_mm()).max(8.0);
+                let Some(flame) = parts.stretch(run, middle - 8.0, middle + 8.0) else { continue };
+                let peaks = |piece: f64, growth: f64| {
+                    let a = parts.about_in(&[flame], &[], Doubt { conductivity: 1.1 }, piece, growth);
+                    let burn = a.net.burn(Flame { watts: 400.0, degc: 280.0, hold_s: 20.0, gentle_s: 10.0 }, &[]);
+                    (a, burn.peak_degc)
+                };
+                let (coarse, fine) = (peaks(PIECE_MM, PIECE_GROWTH), peaks(0.5 * PIECE_MM, 0.5 * PIECE_GROWTH));
+                for other in 0..i.runs.len() {
+                    for part in [0.0, 0.25, 0.5, 0.75, 1.0] {
+                        let x = part * i.runs[other].length_mm();
+                        let at = |p: &(Assembly, Vec<f64>)| along(&p.0.cells[other], x, &p.1);
+                        if let (Some(c), Some(f)) = (at(&coarse), at(&fine))
+                            && f > 60.0
+                        {
+                            let d = ((c - f) / (f - AIR_DEGC)).abs();
+                            worst = worst.max(d);
+                        }
+                    }
+                }
+            }
+        }
+        assert!(worst < 0.10, "{worst}");
+    }
+}

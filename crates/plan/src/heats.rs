@@ -1,0 +1,258 @@
+//! What flames do to the metal of one instrument with one shop's torch: reckoned once each, asked for again and again (by the
+//! choice, by the steps, by every level of the work).
+
+use crate::assembly::{Assembly, Doubt, Hottest, Parts, Stretch};
+use crate::flame::{self, Flaming};
+use crate::torch::Torch;
+use instrument::{Instrument, RunId};
+use metal::heat_net::{Flame, GENTLE_S};
+use metal::{Filler, heat, heat_sink, heat_torch};
+use reach::{Opened, Rack};
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex};
+
+/// The time of holding is known no better than this part of itself. Common practice, no source.
+pub const HOLD_SD: f64 = 0.3;
+/// The conductivity of hot metal is known no better than this part of itself: 5 % of the table's, and as much for its gain
+/// with heat. Common practice, no source.
+pub const CONDUCTIVITY_SD: f64 = 0.07;
+/// A torch is called large enough for a joint that brings it to its heat in this time, s. Common practice, no source.
+const SOON_S: f64 = 180.0;
+
+/// Which of a flame's inputs is moved by one standard deviation, towards the hotter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Moved {
+    /// None.
+    None,
+    /// Less heat enters: it takes longer, and more of it spreads.
+    Torch,
+    /// It is held longer.
+    Hold,
+    /// The metal conducts better.
+    Conductivity,
+}
+
+/// A soldered place that heat comes to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Near {
+    /// What it is.
+    pub what: Opened,
+    /// What holds it.
+    pub filler: Filler,
+    /// Its hottest place.
+    pub hottest: Hottest,
+}
+
+/// What a flame does.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Warm {
+    /// Whether every stretch came to its heat.
+    pub reached: bool,
+    /// Hottest that the coolest of its stretches got, °C.
+    pub got_degc: f64,
+    /// How long it burned in all, s.
+    pub burned_s: f64,
+    /// Soldered places, those meant to melt too, hottest first.
+    pub near: Vec<Near>,
+    /// Length of each run on which the finish is spoiled, mm.
+    pub spoiled_mm: Vec<(usize, f64)>,
+    /// How far from the flame its own run's finish is spoiled, mm.
+    pub spoiled_from_flame_mm: f64,
+}
+
+/// The flames of one instrument.
+pub struct Heats<'a> {
+    instrument: &'a Instrument,
+    parts: Parts<'a>,
+    torch: Torch,
+    known: Mutex<HashMap<Key, Arc<Warm>>>,
+}
+
+/// A flame by what makes it the same: its stretches (to a hundredth of a millimetre), heat, and what is off.
+type Key = (Vec<Vec<(usize, i64, i64)>>, i64, i64, Vec<Opened>, Moved);
+
+impl<'a> Heats<'a> {
+    /// The flames of an instrument with the torch of a rack.
+    pub fn new(instrument: &'a Instrument, rack: &Rack) -> Self {
+        Self { instrument, parts: Parts::new(instrument), torch: Torch::of(rack), known: Mutex::new(HashMap::new()) }
+    }
+
+    /// The torch.
+    pub(crate) fn torch(&self) -> &Torch {
+        &self.torch
+    }
+
+    /// The instrument's metal.
+    pub(crate) fn parts(&self) -> &Parts<'a> {
+        &self.parts
+    }
+
+    /// The flame that opens or closes something; none where it comes apart cold.
+    pub(crate) fn solder_flame(&self, what: &Opened) -> Option<Flaming> {
+        flame::solder_flame(self.instrument, &self.parts, what)
+    }
+
+    /// The flame of an anneal.
+    pub(crate) fn anneal_flame(&self, run: &RunId, from_mm: f64, to_mm: f64) -> Option<Flaming> {
+        flame::anneal_flame(&self.parts, self.parts.run(run)?, from_mm, to_mm)
+    }
+
+    /// The flame that solders something on at a place.
+    pub(crate) fn spot_flame(&self, run: &RunId, at_mm: f64, width_mm: f64, filler: Filler) -> Option<Flaming> {
+        flame::spot_flame(&self.parts, self.parts.run(run)?, at_mm, width_mm, filler)
+    }
+
+    /// What a flame does.
+    pub(crate) fn warm(&self, f: &Flaming, moved: Moved) -> Arc<Warm> {
+        let key = key(f, moved);
+        if let Some(known) = self.known.lock().ok().and_then(|k| k.get(&key).cloned()) {
+            return known;
+        }
+        let warm = Arc::new(self.reckon(f, moved));
+        if let Ok(mut known) = self.known.lock() {
+            known.insert(key, Arc::clone(&warm));
+        }
+        warm
+    }
+
+    fn flame(&self, f: &Flaming, moved: Moved) -> (Flame, Doubt) {
+        let (watts, log_sd) = self.torch.enters_w();
+        let watts = if moved == Moved::Torch { watts * (-log_sd).exp() } else { watts };
+        let hold_s = f.hold_s * if moved == Moved::Hold { 1.0 + HOLD_SD } else { 1.0 };
+        let better = if moved == Moved::Conductivity { 1.0 + CONDUCTIVITY_SD } else { 1.0 };
+        let doubt = Doubt { conductivity: heat::hot_conductivity_part(f.degc) * better };
+        (Flame { watts, degc: f.degc, hold_s, gentle_s: GENTLE_S }, doubt)
+    }
+
+    fn reckon(&self, f: &Flaming, moved: Moved) -> Warm {
+        let (flame, doubt) = self.flame(f, moved);
+        let mut warm =
+            Warm { reached: true, got_degc: f64::INFINITY, burned_s: 0.0, near: vec![], spoiled_mm: vec![], spoiled_from_flame_mm: 0.0 };
+        let own = self.parts.run(&f.run);
+        for zone in &f.zones {
+            let assembly = self.parts.about(zone, &f.off, doubt);
+            let burn = assembly.net.burn(flame, &[]);
+            warm.reached &= burn.reached_s.is_some();
+            warm.got_degc = warm.got_degc.min(burn.peak_degc[0]);
+            warm.burned_s += burn.burned_s;
+            for near in self.near(f, &assembly, &burn.peak_degc) {
+                match warm.near.iter_mut().find(|n| n.what == near.what) {
+                    Some(known) if known.hottest.degc >= near.hottest.degc => {}
+                    Some(known) => *known = near,
+                    None => warm.near.push(near),
+                }
+            }
+            let limit = |run: usize| flame::finish_limit_degc(self.parts.run_of(run).finish);
+            for (run, mm) in assembly.hotter_mm(&burn.peak_degc, limit) {
+                let covered: f64 = zone.iter().filter(|s| s.run == run).map(|s| s.to_mm - s.from_mm).sum();
+                match warm.spoiled_mm.iter_mut().find(|s| s.0 == run) {
+                    // Stretch by stretch along one run: the fringes of each lie on the others.
+                    Some(known) => known.1 = (known.1 + covered).max(mm),
+                    None => warm.spoiled_mm.push((run, mm)),
+                }
+            }
+            if let Some((run, limit)) = own.and_then(|run| Some((run, limit(run)?))) {
+                warm.spoiled_from_flame_mm = warm.spoiled_from_flame_mm.max(assembly.hot_from_flame_mm(run, &burn.peak_degc, limit));
+            }
+        }
+        warm.near.sort_by(|a, b| b.hottest.degc.total_cmp(&a.hottest.degc));
+        warm
+    }
+
+    /// Soldered places that heat comes to, besides what is off.
+    fn near(&self, f: &Flaming, assembly: &Assembly, peaks: &[f64]) -> Vec<Near> {
+        let joints = self.instrument.joints.iter().map(|j| Opened::Joint(j.id.clone()));
+        let overlays = self.instrument.overlays.iter().map(|o| Opened::Overlay(o.id.clone()));
+        joints
+            .chain(overlays)
+            .filter(|what| !f.off.contains(what))
+            .filter_map(|what| {
+                let filler = flame::filler_of(self.instrument, &what)?;
+                let hottest = assembly.hottest(&flame::places_of(self.instrument, &self.parts, &what), peaks)?;
+                Some(Near { what, filler, hottest })
+            })
+            .collect()
+    }
+
+    /// How hot the soldered places get with wet cloths against those of them that `wants`, °C.
+    pub(crate) fn with_cloths(&self, f: &Flaming, wants: &[Opened]) -> Vec<(Opened, f64)> {
+        let (flame, doubt) = self.flame(f, Moved::None);
+        let mut all: Vec<(Opened, f64)> = Vec::new();
+        for zone in &f.zones {
+            let assembly = self.parts.about(zone, &f.off, doubt);
+            let bare = assembly.net.burn(flame, &[]);
+            let mut cloths = Vec::new();
+            for n in self.near(f, &assembly, &bare.peak_degc).iter().filter(|n| wants.contains(&n.what)) {
+                let limit = n.filler.solidus_degc() - heat_sink::MARGIN_DEGC;
+                // On every tube by which the place would get too hot.
+                for s in flame::places_of(self.instrument, &self.parts, &n.what) {
+                    if let Some(h) = assembly.hottest(&[s], &bare.peak_degc).filter(|h| h.degc >= limit) {
+                        cloths.extend(assembly.cloth(&h, heat_sink::SINK_WIDTH_MM));
+                    }
+                }
+            }
+            let wet = if cloths.is_empty() { bare } else { assembly.net.burn(flame, &cloths) };
+            for n in self.near(f, &assembly, &wet.peak_degc).into_iter().filter(|n| wants.contains(&n.what)) {
+                match all.iter_mut().find(|a| a.0 == n.what) {
+                    Some(known) => known.1 = known.1.max(n.hottest.degc),
+                    None => all.push((n.what, n.hottest.degc)),
+                }
+            }
+        }
+        all
+    }
+
+    /// Power of a torch that brings a flame's stretches to their heat soon, W, to the next hundred.
+    pub(crate) fn torch_wanted_w(&self, f: &Flaming) -> f64 {
+        let (flame, doubt) = self.flame(f, Moved::None);
+        let enough = |watts: f64| {
+            f.zones.iter().all(|z: &Vec<Stretch>| {
+                let burn = self.parts.about(z, &f.off, doubt).net.burn(Flame { watts, ..flame }, &[]);
+                burn.reached_s.is_some_and(|s| s <= SOON_S)
+            })
+        };
+        let (mut low, mut high) = (0.0, flame.watts.max(10.0));
+        while !enough(high) && high < 1e5 {
+            (low, high) = (high, 2.0 * high);
+        }
+        for _ in 0..6 {
+            let middle = 0.5 * (low + high);
+            if enough(middle) {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        100.0 * (high / heat_torch::ENTERS / 100.0).ceil()
+    }
+}
+
+impl Warm {
+    /// Soldered places besides those that a flame is meant to melt, hottest first.
+    pub fn besides<'w>(&'w self, aims: &'w [Opened]) -> impl Iterator<Item = &'w Near> + 'w {
+        self.near.iter().filter(|n| !aims.contains(&n.what))
+    }
+
+    /// What lets go although it is not meant to, by the middle of what is likely.
+    pub fn lets_go<'w>(&'w self, aims: &'w [Opened]) -> impl Iterator<Item = &'w Opened> + 'w {
+        let goes = |n: &&Near| {
+            heat_sink::need(n.hottest.degc, n.hottest.degc, n.filler.solidus_degc(), n.hottest.away_mm) == heat_sink::Need::LetsGo
+        };
+        self.besides(aims).filter(goes).map(|n| &n.what)
+    }
+
+    /// Length of finish spoiled on all runs, mm.
+    pub fn spoiled_all_mm(&self) -> f64 {
+        self.spoiled_mm.iter().map(|s| s.1).sum()
+    }
+}
+
+fn key(f: &Flaming, moved: Moved) -> Key {
+    let fixed = |x: f64| (100.0 * x).round() as i64;
+    let zones = f.zones.iter().map(|z| z.iter().map(|s| (s.run, fixed(s.from_mm), fixed(s.to_mm))).collect()).collect();
+    (zones, fixed(f.degc), fixed(f.hold_s), f.off.clone(), moved)
+}
+
+#[cfg(test)]
+#[path = "heats_test.rs"]
+mod tests;
