@@ -26,6 +26,7 @@ fn calls(c: &mut Criterion) {
         wall_mm: 0.55,
         extra_mm2: 0.0,
         extra_conducts_mm2: 0.0,
+        share: 1.0,
         conductivity_w_mk: 121.0,
         capacity_j_mm3k: 8530.0 * 375.0 * 1e-9,
     };

@@ -58,6 +58,8 @@ pub struct Piece {
     pub extra_mm2: f64,
     /// The same as it conducts lengthwise: less than the mean where it lies on a part of the length only, mm².
     pub extra_conducts_mm2: f64,
+    /// Part of the way round the tube that takes part, 0 to 1: a flame on one side of a wide tube warms no more.
+    pub share: f64,
     /// Conductivity, W/(m K).
     pub conductivity_w_mk: f64,
     /// Heat capacity by volume, J/(mm³ K).
@@ -67,7 +69,7 @@ pub struct Piece {
 impl Piece {
     /// Section of the tube itself, mm².
     fn tube_mm2(&self) -> f64 {
-        std::f64::consts::PI * (self.bore_mm + self.wall_mm) * self.wall_mm
+        self.share * std::f64::consts::PI * (self.bore_mm + self.wall_mm) * self.wall_mm
     }
 
     /// Section that conducts, mm².
@@ -89,7 +91,7 @@ impl Piece {
     }
 
     fn surface_m2(&self) -> f64 {
-        std::f64::consts::PI * self.outside_mm() * self.length_mm * 1e-6
+        self.share * std::f64::consts::PI * self.outside_mm() * self.length_mm * 1e-6
     }
 }
 
@@ -220,7 +222,7 @@ impl Net {
         self.ends.push((
             i,
             piece.conductivity_w_mk * piece.conducts_mm2() * 1e-6,
-            std::f64::consts::PI * piece.outside_mm() * 1e-3,
+            piece.share * std::f64::consts::PI * piece.outside_mm() * 1e-3,
             self.half[i],
         ));
     }

@@ -19,7 +19,7 @@ proptest! {
         watts in 5.0..2000.0_f64, degc in 200.0..800.0_f64, hold_s in 0.0..60.0_f64, cloth in 0..12_usize, loses in any::<bool>(),
     ) {
         let piece = |(length_mm, bore_mm, wall_mm): (f64, f64, f64)| Piece {
-            length_mm, bore_mm, wall_mm, extra_mm2: 0.0, extra_conducts_mm2: 0.0, conductivity_w_mk: 121.0, capacity_j_mm3k: 8530.0 * 375.0 * 1e-9,
+            length_mm, bore_mm, wall_mm, extra_mm2: 0.0, extra_conducts_mm2: 0.0, share: 1.0, conductivity_w_mk: 121.0, capacity_j_mm3k: 8530.0 * 375.0 * 1e-9,
         };
         let mut net = Net::new(if loses { Loss::StillAir { emissivity: 0.6 } } else { Loss::Even(0.0) }, 20.0);
         net.under_flame(&piece(pieces[0]));

@@ -15,7 +15,7 @@ fn near(got: f64, want: f64, tolerance: f64, what: &str) {
 }
 
 fn piece(length_mm: f64, bore_mm: f64, wall_mm: f64) -> Piece {
-    Piece { length_mm, bore_mm, wall_mm, extra_mm2: 0.0, extra_conducts_mm2: 0.0, conductivity_w_mk: K, capacity_j_mm3k: RHO_C }
+    Piece { length_mm, bore_mm, wall_mm, extra_mm2: 0.0, extra_conducts_mm2: 0.0, share: 1.0, conductivity_w_mk: K, capacity_j_mm3k: RHO_C }
 }
 
 /// A line of pieces of `bore` and `wall`, one after another from `from`; the last goes on where `on` says so.
@@ -145,4 +145,26 @@ fn a_weak_torch_never_gets_there() {
     let strong = net.burn(Flame { watts: 1.3 * at_rest, degc: 220.0, hold_s: 20.0, gentle_s: 10.0 }, &[]);
     assert!(strong.reached_s.is_some_and(|r| r > 10.0));
     near(strong.burned_s - strong.reached_s.unwrap(), 20.0, 1e-6, "held, s");
+}
+
+/// A piece of which a part of the way round takes part carries, stores and loses that part.
+#[test]
+fn a_share_of_the_way_round_is_that_share_of_the_heat() {
+    let heat = |share: f64| {
+        let p = Piece { share, ..piece(CELL_MM, 60.0, 0.4) };
+        let mut net = Net::new(Loss::Even(40.0), 20.0);
+        net.under_flame(&Piece { length_mm: 15.0, ..p });
+        let mut before = 0;
+        for _ in 0..80 {
+            let i = net.add(&p);
+            net.join(before, i);
+            before = i;
+        }
+        net.goes_on(before, &p);
+        net.burn(HELD, &[])
+    };
+    let (whole, part) = (heat(1.0), heat(0.3));
+    near(part.watts_last / whole.watts_last, 0.3, 1e-9, "heat");
+    near(part.joules / whole.joules, 0.3, 1e-9, "heat in all");
+    near(part.peak_degc[40], whole.peak_degc[40], 1e-6, "temperature");
 }

@@ -27,6 +27,15 @@ const SOLDER_MOST_MM: f64 = 60.0;
 /// Longest that is annealed in one go, mm. Common practice, no source.
 const ANNEAL_MOST_MM: f64 = 120.0;
 
+/// What a flame covers at once.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Zone {
+    /// The stretches.
+    pub on: Vec<Stretch>,
+    /// Its breadth round the tube, mm; none where it is led all round.
+    pub round_mm: Option<f64>,
+}
+
 /// A flame: what it covers, one stretch after another, and its heat.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Flaming {
@@ -35,7 +44,7 @@ pub struct Flaming {
     /// Station of the first stretch's middle, mm.
     pub at_mm: f64,
     /// What it covers at once; one after another.
-    pub zones: Vec<Vec<Stretch>>,
+    pub zones: Vec<Zone>,
     /// Temperature wanted, °C.
     pub degc: f64,
     /// How long it is held there, s.
@@ -121,32 +130,42 @@ pub fn solder_flame(instrument: &Instrument, parts: &Parts, what: &Opened) -> Op
                 let from_end = |s: Stretch| if end.end == instrument::End::Start { s.to_mm } else { length - s.from_mm };
                 of_ferrules.map(from_end).fold(0.5 * j.overlap_mm.max(LEAST_MM), f64::max).min(0.5 * SOLDER_MOST_MM)
             };
-            vec![[&j.a, &j.b].into_iter().filter_map(|end| parts.at_end(end, reach(parts.run(&end.run)?, end))).collect()]
+            let on = [&j.a, &j.b].into_iter().filter_map(|end| parts.at_end(end, reach(parts.run(&end.run)?, end))).collect();
+            vec![Zone { on, round_mm: None }]
         }
-        Opened::Overlay(_) if ferrule(what) => vec![places_of(instrument, parts, what)],
-        Opened::Overlay(_) => {
-            places_of(instrument, parts, what).into_iter().flat_map(|s| tiles(parts, s, SOLDER_MOST_MM)).map(|s| vec![s]).collect()
+        Opened::Overlay(_) if ferrule(what) => vec![Zone { on: places_of(instrument, parts, what), round_mm: None }],
+        Opened::Overlay(id) => {
+            let mut zones = Vec::new();
+            for c in &instrument.overlay(id)?.covers {
+                let Some(run) = parts.run(&c.run) else { continue };
+                let Some(s) = parts.stretch(run, c.from_mm.min(c.to_mm), c.from_mm.max(c.to_mm)) else { continue };
+                let round = std::f64::consts::PI * parts.run_of(run).outside_diameter_at(0.5 * (s.from_mm + s.to_mm));
+                let round_mm = c.clock_deg.map(|(from, to)| (to - from).rem_euclid(360.0) / 360.0 * round);
+                zones.extend(tiles(parts, s, SOLDER_MOST_MM).into_iter().map(|s| Zone { on: vec![s], round_mm }));
+            }
+            zones
         }
     };
     flaming(parts, zones, solder_degc(filler), solder_hold_s(filler), aims)
 }
 
-/// The flame of an anneal; stretch by stretch where it is long.
+/// The flame of an anneal, about as broad as it is long; stretch by stretch where it is long.
 pub fn anneal_flame(parts: &Parts, run: usize, from_mm: f64, to_mm: f64) -> Option<Flaming> {
     let whole = parts.stretch(run, from_mm, to_mm)?;
-    let zones = tiles(parts, whole, ANNEAL_MOST_MM).into_iter().map(|s| vec![s]).collect();
+    let zone = |s: Stretch| Zone { on: vec![s], round_mm: Some(s.to_mm - s.from_mm) };
+    let zones = tiles(parts, whole, ANNEAL_MOST_MM).into_iter().map(zone).collect();
     flaming(parts, zones, anneal_degc(parts.run_of(run).alloy), ANNEAL_HOLD_S, vec![])
 }
 
 /// The flame that solders something on at a place (a stud, a patch).
 pub fn spot_flame(parts: &Parts, run: usize, at_mm: f64, width_mm: f64, filler: Filler) -> Option<Flaming> {
     let spot = parts.stretch(run, at_mm - 0.5 * width_mm, at_mm + 0.5 * width_mm)?;
-    flaming(parts, vec![vec![spot]], solder_degc(filler), solder_hold_s(filler), vec![])
+    flaming(parts, vec![Zone { on: vec![spot], round_mm: Some(width_mm) }], solder_degc(filler), solder_hold_s(filler), vec![])
 }
 
-fn flaming(parts: &Parts, zones: Vec<Vec<Stretch>>, degc: f64, hold_s: f64, aims: Vec<Opened>) -> Option<Flaming> {
-    let zones: Vec<Vec<Stretch>> = zones.into_iter().filter(|z| !z.is_empty()).collect();
-    let first = *zones.first()?.first()?;
+fn flaming(parts: &Parts, zones: Vec<Zone>, degc: f64, hold_s: f64, aims: Vec<Opened>) -> Option<Flaming> {
+    let zones: Vec<Zone> = zones.into_iter().filter(|z| !z.on.is_empty()).collect();
+    let first = *zones.first()?.on.first()?;
     let at_mm = 0.5 * (first.from_mm + first.to_mm);
     Some(Flaming { run: parts.run_of(first.run).id.clone(), at_mm, zones, degc, hold_s, aims, off: vec![] })
 }
@@ -203,14 +222,14 @@ mod tests {
         let joint = Opened::Joint(ferrule.slides_off_at.clone().unwrap());
         let f = solder_flame(&i, &parts, &joint).unwrap();
         assert_eq!(f.aims, [joint.clone(), Opened::Overlay(ferrule.id.clone())]);
-        assert_eq!((f.zones.len(), f.zones[0].len()), (1, 2));
-        for (s, c) in f.zones[0].iter().zip(&ferrule.covers) {
+        assert_eq!((f.zones.len(), f.zones[0].on.len(), f.zones[0].round_mm), (1, 2, None));
+        for (s, c) in f.zones[0].on.iter().zip(&ferrule.covers) {
             let wide = (c.to_mm - c.from_mm).max(7.5);
             assert!((s.to_mm - s.from_mm - wide).abs() < 1e-6, "{s:?} {c:?}");
         }
         assert!((f.degc - 280.0).abs() < 1e-9 && f.hold_s == 20.0);
         // At the joint, on the first of the two runs.
-        let first = parts.run_of(f.zones[0][0].run);
+        let first = parts.run_of(f.zones[0].on[0].run);
         assert!(f.run == first.id && f.at_mm > first.length_mm() - 30.0);
     }
 
@@ -222,16 +241,20 @@ mod tests {
         let length = guard.covers[0].to_mm - guard.covers[0].from_mm;
         let f = solder_flame(&i, &parts, &Opened::Overlay(guard.id.clone())).unwrap();
         assert_eq!(f.zones.len(), (length / 60.0).ceil() as usize);
-        let covered: f64 = f.zones.iter().flatten().map(|s| s.to_mm - s.from_mm).sum();
+        let covered: f64 = f.zones.iter().flat_map(|z| &z.on).map(|s| s.to_mm - s.from_mm).sum();
         assert!((covered - length).abs() < 1e-6);
+        // 110° of the way round.
+        let outside = parts.run_of(f.zones[0].on[0].run).outside_diameter_at(0.5 * (guard.covers[0].from_mm + guard.covers[0].to_mm));
+        assert!((f.zones[0].round_mm.unwrap() - 110.0 / 360.0 * std::f64::consts::PI * outside).abs() < 1e-6);
         let run = parts.run(&"second-branch".into()).unwrap();
         let anneal = anneal_flame(&parts, run, 100.0, 340.0).unwrap();
-        assert_eq!(anneal.zones, [[Stretch { run, from_mm: 100.0, to_mm: 220.0 }], [Stretch { run, from_mm: 220.0, to_mm: 340.0 }]]);
+        let zone = |from_mm: f64, to_mm: f64, round: f64| Zone { on: vec![Stretch { run, from_mm, to_mm }], round_mm: Some(round) };
+        assert_eq!(anneal.zones, [zone(100.0, 220.0, 120.0), zone(220.0, 340.0, 120.0)]);
         // A short one is as wide as a flame.
         let short = anneal_flame(&parts, run, 100.0, 104.0).unwrap();
-        assert_eq!(short.zones, [[Stretch { run, from_mm: 94.5, to_mm: 109.5 }]]);
+        assert_eq!(short.zones, [zone(94.5, 109.5, 15.0)]);
         let spot = spot_flame(&parts, run, 50.0, 20.0, Filler::Sn96Ag4).unwrap();
-        assert_eq!(spot.zones, [[Stretch { run, from_mm: 40.0, to_mm: 60.0 }]]);
+        assert_eq!(spot.zones, [zone(40.0, 60.0, 20.0)]);
         assert_eq!((spot.at_mm, spot.degc, spot.hold_s), (50.0, 261.0, 20.0));
     }
 

@@ -32,6 +32,16 @@ impl Moves {
         Self { middle: heats.warm(f, Moved::None), moved, inputs }
     }
 
+    /// The same of what cannot be negative and grows out of all bounds as the torch gets too weak: straight in the logarithm.
+    fn positive(&self, unit: Unit, what: &'static str, of: impl Fn(&Warm) -> f64) -> Figure {
+        let middle = of(&self.middle).max(1e-9);
+        let by_sd: Vec<f64> = self.moved.iter().map(|m| (of(m).max(1e-9) / middle).ln()).collect();
+        Figure::derive_positive(unit, what, NET, &self.inputs, |x| {
+            let moved = self.inputs.iter().zip(x).map(|(k, x)| if k.sd > 0.0 { (x - k.value) / k.sd } else { 0.0 });
+            middle * moved.zip(&by_sd).map(|(z, d)| z * d).sum::<f64>().exp()
+        })
+    }
+
     /// A figure of what the flame does: straight in its inputs, from the four reckonings.
     fn figure(&self, unit: Unit, what: &'static str, of: impl Fn(&Warm) -> f64) -> Figure {
         let middle = of(&self.middle);
@@ -59,7 +69,7 @@ pub fn heat(case: &Case, f: &Flaming) -> Option<Heat> {
             }
         }
     }
-    let half = 0.5 * f.zones.first().and_then(|z| z.first()).map_or(0.0, |s| s.to_mm - s.from_mm);
+    let half = 0.5 * f.zones.first().and_then(|z| z.on.first()).map_or(0.0, |s| s.to_mm - s.from_mm);
     let sink_at_mm = neighbours.iter().find(|n| n.sink && !n.too_close).map(|n| n.distance_mm + half - 0.5 * heat_sink::SINK_WIDTH_MM);
     Some(Heat {
         run: f.run.clone(),
@@ -69,7 +79,7 @@ pub fn heat(case: &Case, f: &Flaming) -> Option<Heat> {
         sink_at_mm,
         finish_burns_mm: burns_figure(run, &moves),
         temper_note: temper_note(run, f, warm),
-        flame_s: Some(at_least_zero(moves.figure(Unit::S, "time until every stretch is at its heat, and held there", |w| w.burned_s))),
+        flame_s: Some(moves.positive(Unit::S, "time until every stretch is at its heat, and held there", |w| w.burned_s)),
         torch: case.heats.torch().words(),
         too_weak: (!warm.reached).then(|| crate::step::TooWeak { got_degc: warm.got_degc, wants_w: case.heats.torch_wanted_w(f) }),
     })

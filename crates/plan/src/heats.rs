@@ -1,8 +1,8 @@
 //! What flames do to the metal of one instrument with one shop's torch: reckoned once each, asked for again and again (by the
 //! choice, by the steps, by every level of the work).
 
-use crate::assembly::{Assembly, Doubt, Hottest, Parts, Stretch};
-use crate::flame::{self, Flaming};
+use crate::assembly::{Assembly, Hottest, Parts, Taken};
+use crate::flame::{self, Flaming, Zone};
 use crate::torch::Torch;
 use instrument::{Instrument, RunId};
 use metal::heat_net::{Flame, GENTLE_S};
@@ -50,7 +50,7 @@ pub struct Warm {
     pub reached: bool,
     /// Hottest that the coolest of its stretches got, °C.
     pub got_degc: f64,
-    /// How long it burned in all, s.
+    /// How long it burned in all, s. (What stands below is what it does where it is large enough, or what a larger one does.)
     pub burned_s: f64,
     /// Soldered places, those meant to melt too, hottest first.
     pub near: Vec<Near>,
@@ -69,7 +69,7 @@ pub struct Heats<'a> {
 }
 
 /// A flame by what makes it the same: its stretches (to a hundredth of a millimetre), heat, and what is off.
-type Key = (Vec<Vec<(usize, i64, i64)>>, i64, i64, Vec<Opened>, Moved);
+type Key = (Vec<(Vec<(usize, i64, i64)>, Option<i64>)>, i64, i64, Vec<Opened>, Moved);
 
 impl<'a> Heats<'a> {
     /// The flames of an instrument with the torch of a rack.
@@ -115,27 +115,32 @@ impl<'a> Heats<'a> {
         warm
     }
 
-    fn flame(&self, f: &Flaming, moved: Moved) -> (Flame, Doubt) {
+    fn flame(&self, f: &Flaming, moved: Moved) -> (Flame, f64) {
         let (watts, log_sd) = self.torch.enters_w();
         let watts = if moved == Moved::Torch { watts * (-log_sd).exp() } else { watts };
         let hold_s = f.hold_s * if moved == Moved::Hold { 1.0 + HOLD_SD } else { 1.0 };
         let better = if moved == Moved::Conductivity { 1.0 + CONDUCTIVITY_SD } else { 1.0 };
-        let doubt = Doubt { conductivity: heat::hot_conductivity_part(f.degc) * better };
-        (Flame { watts, degc: f.degc, hold_s, gentle_s: GENTLE_S }, doubt)
+        (Flame { watts, degc: f.degc, hold_s, gentle_s: GENTLE_S }, heat::hot_conductivity_part(f.degc) * better)
+    }
+
+    fn about(&self, f: &Flaming, zone: &Zone, conductivity: f64) -> Assembly {
+        self.parts.about(&zone.on, &f.off, Taken { conductivity, round_mm: zone.round_mm })
     }
 
     fn reckon(&self, f: &Flaming, moved: Moved) -> Warm {
-        let (flame, doubt) = self.flame(f, moved);
+        let (flame, conductivity) = self.flame(f, moved);
         let mut warm =
             Warm { reached: true, got_degc: f64::INFINITY, burned_s: 0.0, near: vec![], spoiled_mm: vec![], spoiled_from_flame_mm: 0.0 };
         let own = self.parts.run(&f.run);
         for zone in &f.zones {
-            let assembly = self.parts.about(zone, &f.off, doubt);
+            let assembly = self.about(f, zone, conductivity);
             let burn = assembly.net.burn(flame, &[]);
             warm.reached &= burn.reached_s.is_some();
             warm.got_degc = warm.got_degc.min(burn.peak_degc[0]);
             warm.burned_s += burn.burned_s;
-            for near in self.near(f, &assembly, &burn.peak_degc) {
+            // A torch too weak is not what it will be done with: what a large enough one does to the rest is what counts.
+            let peaks = if burn.reached_s.is_some() { burn.peak_degc } else { assembly.net.burn(able(flame), &[]).peak_degc };
+            for near in self.near(f, &assembly, &peaks) {
                 match warm.near.iter_mut().find(|n| n.what == near.what) {
                     Some(known) if known.hottest.degc >= near.hottest.degc => {}
                     Some(known) => *known = near,
@@ -143,8 +148,8 @@ impl<'a> Heats<'a> {
                 }
             }
             let limit = |run: usize| flame::finish_limit_degc(self.parts.run_of(run).finish);
-            for (run, mm) in assembly.hotter_mm(&burn.peak_degc, limit) {
-                let covered: f64 = zone.iter().filter(|s| s.run == run).map(|s| s.to_mm - s.from_mm).sum();
+            for (run, mm) in assembly.hotter_mm(&peaks, limit) {
+                let covered: f64 = zone.on.iter().filter(|s| s.run == run).map(|s| s.to_mm - s.from_mm).sum();
                 match warm.spoiled_mm.iter_mut().find(|s| s.0 == run) {
                     // Stretch by stretch along one run: the fringes of each lie on the others.
                     Some(known) => known.1 = (known.1 + covered).max(mm),
@@ -152,7 +157,7 @@ impl<'a> Heats<'a> {
                 }
             }
             if let Some((run, limit)) = own.and_then(|run| Some((run, limit(run)?))) {
-                warm.spoiled_from_flame_mm = warm.spoiled_from_flame_mm.max(assembly.hot_from_flame_mm(run, &burn.peak_degc, limit));
+                warm.spoiled_from_flame_mm = warm.spoiled_from_flame_mm.max(assembly.hot_from_flame_mm(run, &peaks, limit));
             }
         }
         warm.near.sort_by(|a, b| b.hottest.degc.total_cmp(&a.hottest.degc));
@@ -176,11 +181,12 @@ impl<'a> Heats<'a> {
 
     /// How hot the soldered places get with wet cloths against those of them that `wants`, °C.
     pub(crate) fn with_cloths(&self, f: &Flaming, wants: &[Opened]) -> Vec<(Opened, f64)> {
-        let (flame, doubt) = self.flame(f, Moved::None);
+        let (flame, conductivity) = self.flame(f, Moved::None);
         let mut all: Vec<(Opened, f64)> = Vec::new();
         for zone in &f.zones {
-            let assembly = self.parts.about(zone, &f.off, doubt);
+            let assembly = self.about(f, zone, conductivity);
             let bare = assembly.net.burn(flame, &[]);
+            let (flame, bare) = if bare.reached_s.is_some() { (flame, bare) } else { (able(flame), assembly.net.burn(able(flame), &[])) };
             let mut cloths = Vec::new();
             for n in self.near(f, &assembly, &bare.peak_degc).iter().filter(|n| wants.contains(&n.what)) {
                 let limit = n.filler.solidus_degc() - heat_sink::MARGIN_DEGC;
@@ -204,10 +210,10 @@ impl<'a> Heats<'a> {
 
     /// Power of a torch that brings a flame's stretches to their heat soon, W, to the next hundred.
     pub(crate) fn torch_wanted_w(&self, f: &Flaming) -> f64 {
-        let (flame, doubt) = self.flame(f, Moved::None);
+        let (flame, conductivity) = self.flame(f, Moved::None);
         let enough = |watts: f64| {
-            f.zones.iter().all(|z: &Vec<Stretch>| {
-                let burn = self.parts.about(z, &f.off, doubt).net.burn(Flame { watts, ..flame }, &[]);
+            f.zones.iter().all(|z| {
+                let burn = self.about(f, z, conductivity).net.burn(Flame { watts, ..flame }, &[]);
                 burn.reached_s.is_some_and(|s| s <= SOON_S)
             })
         };
@@ -225,6 +231,11 @@ impl<'a> Heats<'a> {
         }
         100.0 * (high / heat_torch::ENTERS / 100.0).ceil()
     }
+}
+
+/// The same flame of a torch that is large enough.
+fn able(flame: Flame) -> Flame {
+    Flame { watts: f64::INFINITY, ..flame }
 }
 
 impl Warm {
@@ -249,7 +260,8 @@ impl Warm {
 
 fn key(f: &Flaming, moved: Moved) -> Key {
     let fixed = |x: f64| (100.0 * x).round() as i64;
-    let zones = f.zones.iter().map(|z| z.iter().map(|s| (s.run, fixed(s.from_mm), fixed(s.to_mm))).collect()).collect();
+    let zones =
+        f.zones.iter().map(|z| (z.on.iter().map(|s| (s.run, fixed(s.from_mm), fixed(s.to_mm))).collect(), z.round_mm.map(fixed))).collect();
     (zones, fixed(f.degc), fixed(f.hold_s), f.off.clone(), moved)
 }
 

@@ -7,6 +7,12 @@
 //! Invariants: a plan always comes, and what it does not do it lists with the reason; every step stands behind all
 //! that it must wait for; the cost comes with a bound that no plan can undercut.
 
+#[cfg(test)]
+extern crate self as plan;
+#[cfg(test)]
+#[path = "../tests/common/case.rs"]
+mod bench;
+
 mod alternatives;
 mod answer;
 mod assembly;

@@ -299,3 +299,7 @@ mod tests {
         assert!((tool_kg(&large) - 7.1).abs() < 0.01);
     }
 }
+
+#[cfg(test)]
+#[path = "price_test.rs"]
+mod by_hand;

@@ -25,6 +25,23 @@ fn sound(bench: &Bench, plan: &Plan) -> Result<(), TestCaseError> {
         if let Some(h) = &s.heat {
             prop_assert!(s.cautions.contains(&Caution::Flame));
             prop_assert!(h.neighbours.iter().all(|n| n.temperature_degc.value.is_finite() && n.distance_mm >= 0.0));
+            // What lets go has a step that solders it again, and the flame says so; all else within 30 °C of melting has a sink.
+            prop_assert_eq!(h.neighbours.iter().any(|n| n.too_close), s.cautions.contains(&Caution::LetsGo));
+            prop_assert_eq!(h.too_weak.is_some(), s.cautions.contains(&Caution::WeakTorch));
+            for n in &h.neighbours {
+                let t = &n.temperature_degc;
+                prop_assert!(t.low <= t.value && t.value <= t.high && n.on.is_some());
+                prop_assert!(n.too_close || n.sink || t.value < n.melts_at_degc - 30.0, "{:?}", n);
+                prop_assert!(!n.sink || n.with_sink_degc.is_some());
+                if n.too_close {
+                    let again = step(n.again.ok_or_else(|| TestCaseError::fail(format!("{n:?} is not soldered again")))?);
+                    prop_assert!(matches!(again.kind, StepKind::CloseJoint | StepKind::OverlayBack), "{:?}", again);
+                    // After the heat, unless it is soldered again for one heat and closed in the other.
+                    prop_assert!(
+                        plan.opened.iter().any(|o| Some(o) == again.opened.as_ref()) || again.number > s.number || again.heat.is_some()
+                    );
+                }
+            }
         }
     }
     let at = |f: &dyn Fn(&plan::Step) -> bool| plan.steps.iter().filter(|s| f(s)).map(|s| s.number).collect::<Vec<_>>();
