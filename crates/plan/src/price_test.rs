@@ -76,9 +76,9 @@ fn work_takes_what_its_parts_take() {
             // Handling of a dent 1/2/4 min on top of the way's own minutes, those widened by what is not measured.
             let k = (units::figure::Z90 * Spread::of(&a).log_sd()).exp();
             assert!(k > 1.0);
-            near(w.dent.least, way.minutes.least * force_factor(&a) / k + 1.0);
-            near(w.dent.likely, way.minutes.likely * force_factor(&a) + 2.0);
-            near(w.dent.most, way.minutes.most * force_factor(&a) * k + 4.0);
+            near(w.dent.least, way.minutes.least * force_factor(&way, &a) / k + 1.0);
+            near(w.dent.likely, way.minutes.likely * force_factor(&way, &a) + 2.0);
+            near(w.dent.most, way.minutes.most * force_factor(&way, &a) * k + 4.0);
             assert_eq!([w.crease, w.stabilise, w.patch, w.between], [ThreePoint::ZERO; 4]);
             near(w.crack, 0.4);
             near(work(case, &b.survey.dents[0], &a, &way, true).crack, 0.1);
