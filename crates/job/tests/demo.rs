@@ -123,7 +123,7 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
         vec![common::dent("a", "second-branch", 330.0, 4.0, 22.0, 18.0), common::dent("b", "second-branch", 400.0, 4.0, 22.0, 18.0)],
     );
     let mut bare = job.rack.clone();
-    bare.tools.retain(|t| matches!(t.body, reach::ToolBody::Torch));
+    bare.tools.retain(|t| matches!(t.body, reach::ToolBody::Torch { .. }));
     let two = work_out(two, bare, job.shop.clone(), &Overrules::default());
     let list = &two.plan.tools_to_make;
     assert!(!list.is_empty() && list.iter().any(|(_, dents)| dents.len() == 2), "{list:?}");
