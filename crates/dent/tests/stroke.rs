@@ -106,6 +106,12 @@ fn a_tenth_left_asks_what_the_run_in_small_lifts_asked() {
     assert!((law / model).ln().abs() < 0.05, "{law} {model}");
     let (law, model) = both(row, "walk_fifth", 2);
     assert!((law / model).ln().abs() < 0.05, "{law} {model}");
+    // The tenth goes with the fifth wherever the case lies: one run tells no more.
+    let over_fifth = row["walk_tenth"].parse::<f64>().unwrap() / row["walk_fifth"].parse::<f64>().unwrap();
+    for p in &PLACES {
+        let f = stroke::over_collapse(&place(p));
+        assert!((f[3] / f[2] / over_fifth - 1.0).abs() < 0.01, "{} {}", p.0, f[3] / f[2]);
+    }
     let force = force_part(&place(&PLACES[0]));
     assert!((force.force_part - part_to(&place(&PLACES[0]), stroke::ROUGHED)).abs() < 1e-12);
 }
