@@ -1,7 +1,8 @@
 #!/bin/sh
-# The own finite-element model against CalculiX: force and springback at five depths. Writes compare_ccx.csv and
-# compare_ccx.svg beside this file and prints the tables of docs/validation.md. About half an hour on one free core; a run
-# that was cut short goes on where it was. Not part of CI.
+# The own finite-element model against CalculiX over the whole cycle, three tubes: pressed in, drawn back, pushed out from inside
+# and let go again and again until it stands past true. Writes compare_ccx.csv beside this file and prints the tables of
+# docs/validation.md. Five to twenty minutes a tube on one free core; a run that was cut short goes on where it was. Not part of CI.
+# A third argument names one tube: compare_ccx.sh /tmp/work 40.
 set -eu
 cd "$(dirname "$0")/../.."
 command -v ccx >/dev/null || { echo "ccx is not on the path: apt-get install calculix-ccx" >&2; exit 1; }

@@ -70,7 +70,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
     let fold = crease.or(leaves.known[FOLD].is_some().then_some(Fold::Edge));
     let given = Given { dent, site, along, across, gaussian: &gaussian, fold };
     let found = given.case(&leaves).run(&leaves.values(), None);
-    leaves.doubt(found.0.force.doubt(), found.0.force.overpush_doubt());
+    leaves.doubt(found.0.force.doubt(), found.0.force.overpush_doubt(), found.0.force.table_doubt());
     let case = given.case(&leaves);
     let s = Spread::new(&case, found);
     let base = s.base;

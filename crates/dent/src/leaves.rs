@@ -1,7 +1,7 @@
 //! The leaf values of an assessment: what was measured, and a wide prior for what was not.
 
 use crate::profile::Fit;
-use crate::{crack_stop, force, geometry, wall_strain};
+use crate::{crack_stop, force, force_table, geometry, wall_strain};
 use instrument::{Dent, Shape, Site};
 use metal::ductility;
 use std::borrow::Cow;
@@ -303,7 +303,8 @@ impl Leaves {
         }
         known[FORMULA] = Some(Known::new("force over the model's", 1.0, force::DOUBT, Unit::One, Origin::Handbook));
         known[OVERPUSH] = Some(Known::new("over-push over the model's", 1.0, force::OVERPUSH_DOUBT, Unit::One, Origin::Handbook));
-        known[TABLE] = Some(Known::new("model's force over the table's", 1.0, force::TABLE_DOUBT, Unit::One, Origin::Computed));
+        known[TABLE] =
+            Some(Known::new("model's force over the table's", 1.0, force_table::ERROR[0].force_out_rms, Unit::One, Origin::Computed));
         let diameter = known[BORE].as_ref().map_or(15.0, |b| b.value);
         known[BEND] = match site.shape {
             Shape::Straight => None,
@@ -323,10 +324,10 @@ impl Leaves {
         Self { known, depth_by, across_by, along_by, lacks }
     }
 
-    /// Sets the doubts of force and over-push, one standard deviation as a part of each: they depend on how well the table
-    /// covers the case, which only a first run shows.
-    pub fn doubt(&mut self, force: f64, overpush: f64) {
-        for (leaf, sd) in [(FORMULA, force), (OVERPUSH, overpush)] {
+    /// Sets the doubts of force and over-push and of the table itself, one standard deviation as a part of each: they depend on
+    /// how well the table covers the case, which only a first run shows.
+    pub fn doubt(&mut self, force: f64, overpush: f64, table: f64) {
+        for (leaf, sd) in [(FORMULA, force), (OVERPUSH, overpush), (TABLE, table)] {
             if let Some(k) = &mut self.known[leaf] {
                 k.sd = sd;
             }

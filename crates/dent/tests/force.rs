@@ -6,7 +6,7 @@ mod common;
 
 use common::{dent, mm, site};
 use dent::force::{self, Inside, force_inside};
-use dent::{Assessment, assess};
+use dent::{Assessment, assess, force_table};
 use instrument::{Kind, Run, Shape};
 use metal::{Alloy, Curve, Temper};
 use proptest::prelude::*;
@@ -36,9 +36,18 @@ proptest! {
         ];
         for (what, other) in moved {
             // A hair for the rounding of the table's four digits. Above hard, brass hardens less while its yield stress passes the table's
-            // end: there the force stands still; it fell by 0.75 % at worst in 200,000 throws, an eighth of the table's error.
-            let hair = if what == "harder" { 0.99 } else { 0.999 };
-            prop_assert!(what != "harder" || force_inside(&other).over_push_part >= base.over_push_part * 0.998, "{base:?} {:?}", force_inside(&other));
+            // end: there the force stands still; it fell by 0.75 % at worst in 200,000 throws. In thin held walls (D/t from 47) the exponent
+            // tells more and the table ends at a lower yield stress: there it falls by up to 2 %, a small part of the table's error there.
+            // Beyond D/t 160 the model's own rows are not smooth (a wall so thin snaps; the table is within 22 to 50 % there).
+            let thin = diameter / wall > 155.0;
+            let hair = match (what, base.held > 0.0) {
+                ("harder", true) => if thin { 0.8 } else { 0.98 },
+                ("harder", false) => 0.99,
+                _ => 0.999,
+            };
+            // (The over-push in thin held walls likewise.)
+            let less = if thin { 0.8 } else if base.held > 0.0 { 0.98 } else { 0.998 };
+            prop_assert!(what != "harder" || force_inside(&other).over_push_part >= base.over_push_part * less, "{base:?} {:?}", force_inside(&other));
             prop_assert!(force_inside(&other).n >= base.n * hair, "{what}: {base:?} {:?}", force_inside(&other));
         }
         // No jump: a millionth more of anything changes the force and its doubt by some millionths.
@@ -74,14 +83,22 @@ fn the_head_that_is_used_changes_the_force() {
 #[test]
 fn the_reason_names_formula_source_and_error() {
     let a = assess(&dent(), &site()).force_inside_n;
+    // The page's and the code's figures are the same.
+    let [cradle, held] = force_table::ERROR.map(|e| (100.0 * e.force_out_rms).round());
+    let said = format!("within {cradle} % in the cradle (D/t to 47) and {held} % held round (from 80 on)");
     assert!(a.reason.formula.contains("table(D/t") && !a.reason.formula.contains("outside"), "{}", a.reason.formula);
-    assert!(format!("{:?}", a.reason.source).contains("within 6 %"), "{:?}", a.reason.source);
-    assert!(a.reason.inputs.iter().any(|i| i.known.name.contains("over the table's") && i.known.sd == force::TABLE_DOUBT && i.share > 0.0));
+    assert!(format!("{:?}", a.reason.source).contains(&said), "{said}: {:?}", a.reason.source);
+    assert!(
+        a.reason
+            .inputs
+            .iter()
+            .any(|i| i.known.name.contains("over the table's") && i.known.sd == force_table::ERROR[0].force_out_rms && i.share > 0.0)
+    );
     // Outside: said, by its name, and wider.
     let mut thin = site();
-    thin.wall_mm = mm("wall", 0.12, 0.01);
+    thin.wall_mm = mm("wall", 0.02, 0.001);
     let b = assess(&dent(), &thin).force_inside_n;
-    assert!(b.reason.formula.contains("outside the table (diameter over wall)"), "{}", b.reason.formula);
+    assert!(b.reason.formula.contains("outside the table (diameter over wall"), "{}", b.reason.formula);
     assert!(format!("{:?}", b.reason.source).contains("Wierzbicki"));
     let doubt = |f: &units::Figure| f.reason.inputs.iter().find(|i| i.known.name.contains("over the model's")).map(|i| i.known.sd).unwrap();
     assert!(doubt(&b) > doubt(&a));

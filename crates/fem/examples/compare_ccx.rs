@@ -80,16 +80,19 @@ fn main() -> Result<(), Fail> {
                 csv += &format!("{dt},{who},out,{way},{:.5},{:.4},{left:.5}\n", r.depth_mm, r.force_n);
             }
         }
-        // The table's answer to the dent that CalculiX left.
-        let table = force_table::look_up(&force_table::Question {
-            mean_diameter_mm: D,
-            wall_mm: D / dt,
-            e_mpa: METAL.e_n_mm2,
-            yield_mpa: METAL.sigma0_n_mm2,
-            flow_at_5_percent_mpa: METAL.flow(0.05).0,
-            ball_mm: 2.0 * INNER,
-            depth_mm: theirs.dented_mm,
-        });
+        // The table's answer (of the cradle, in which this tube lies) to the dent that CalculiX left.
+        let table = force_table::look_up_in(
+            &force_table::Question {
+                mean_diameter_mm: D,
+                wall_mm: D / dt,
+                e_mpa: METAL.e_n_mm2,
+                yield_mpa: METAL.sigma0_n_mm2,
+                flow_at_5_percent_mpa: METAL.flow(0.05).0,
+                ball_mm: 2.0 * INNER,
+                depth_mm: theirs.dented_mm,
+            },
+            false,
+        );
         if let (Some(a), Some(b), Some(t)) = (to_true(&own.tries), to_true(&theirs.tries), table) {
             whole += &format!(
                 "| {dt} | {:.3} | {:.1} | {:.1} | {:+.1} % | {:.3} | {:.3} | {:+.1} % | {:.1} | {:+.1} % | {:.3} | {:+.1} % |\n",
@@ -118,14 +121,23 @@ fn main() -> Result<(), Fail> {
 }
 
 fn own(tube: Tube, fineness: Fineness, way_in: f64, ways: &[f64]) -> Result<Went, Fail> {
-    let went = Experiment::new(tube, fineness)?.cycle(OUTER, way_in, INNER, ways, STEP)?;
+    let mut x = Experiment::new(tube, fineness)?;
+    x.contact_part = contact_part(&tube);
+    let went = x.cycle(OUTER, way_in, INNER, ways, STEP)?;
     let last = went.way_in.last().copied().ok_or("no way in")?;
     Ok(Went { way_in: last, dented_mm: went.dented_mm, tries: went.tries })
 }
 
+/// CalculiX does not draw the ball back from the thinnest tube with the contact as stiff as the table's: a tenth of it there, in both
+/// models (the overlap is then a hundredth of the wall).
+fn contact_part(tube: &Tube) -> f64 {
+    if tube.mean_diameter_mm / tube.wall_mm > 60.0 { 0.1 } else { 1.0 }
+}
+
 fn calculix(tube: Tube, way_in: f64, ways: &[f64], own: &Went, work: &Path) -> Result<Went, Fail> {
     let dt = tube.mean_diameter_mm / tube.wall_mm;
-    let x = Experiment::new(tube, SAME)?;
+    let mut x = Experiment::new(tube, SAME)?;
+    x.contact_part = contact_part(&tube);
     let stiffness_n_mm3 = x.contact_stiffness_n_mm3();
     // The inner ball waits clear of the dent.
     let waits = own.dented_mm + 0.02 * D;
@@ -139,7 +151,7 @@ fn calculix(tube: Tube, way_in: f64, ways: &[f64], own: &Went, work: &Path) -> R
             .zip(&own.tries)
             .flat_map(|(w, (r, left))| [waits + w, waits + w - (left - r.depth_mm) - BACK])
             .collect::<Vec<_>>(),
-        most_mm: 0.5 * STEP,
+        most_mm: if dt > 60.0 { 0.25 * STEP } else { 0.5 * STEP },
     };
     let text = deck(&x.model.mesh, &tube.metal, &fem::tube::held(&x.model.mesh), &cycle, x.probe());
     let name = format!("cycle-{dt:.0}");

@@ -32,9 +32,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let metal = Metal { e_n_mm2: e_mpa, nu: 0.34, sigma0_n_mm2: yield_mpa, eps0: 0.02, n };
         let ball = 0.62 * d;
         let mut x = Experiment::new(Tube { mean_diameter_mm: d, wall_mm: wall, metal }, Fineness::TABLE)?;
-        let (_, dents) = x.dent_left(ball_in * d, &[3.0], 0.015 * d)?;
+        let (_, dents) = x.dent_left(ball_in * d, &[3.0], 0.008 * d)?;
         let dent = dents.first().ok_or("no dent")?;
-        let out = x.push_out(dent, 0.5 * ball, 0.015 * d)?;
+        let out = x.push_out(dent, 0.5 * ball, 0.008 * d)?;
         let flow = metal.flow(0.05).0;
         let table = force_table::look_up(&force_table::Question {
             mean_diameter_mm: d,

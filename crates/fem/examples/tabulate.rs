@@ -1,7 +1,8 @@
 //! Runs the model over the grid of the force table and appends one row for each dent and ball to a file; rows that are there
 //! already are not run again, so that a run that was cut short goes on.
 //!
-//! `cargo run -p fem --release --example tabulate -- cradle|held FILE [SHARD SHARDS]` runs every SHARDS-th tube from SHARD on;
+//! `cargo run -p fem --release --example tabulate -- cradle|held FILE [SHARD SHARDS [backwards]]` runs every SHARDS-th tube from SHARD on;
+//! `... -- cradle|held FILE also D/t HUNDREDTHS [σ₀/E n]` runs every tube of that D/t at one depth more;
 //! `... -- random cradle|held FILE COUNT SEED` runs COUNT places off the grid, to measure the table's error.
 //! The example `make_table` makes the shipped table of the rows.
 
@@ -19,6 +20,9 @@ struct Grid {
     exponent: &'static [f64],
     ball: &'static [f64],
     depth: &'static [f64],
+    /// Ball that makes the dent, over the mean diameter: half of it in the cradle; held, 0.3 of it, because a wide thin bell is dented by
+    /// something small against it (under a ball of half its diameter a thin hard one only snaps in and out, elastically, until half flat).
+    dented_by: f64,
     /// Way of the ball in a step, over the mean diameter.
     step: f64,
 }
@@ -31,6 +35,7 @@ const CRADLE: Grid = Grid {
     exponent: &[0.02, 0.5],
     ball: &[0.2, 0.62],
     depth: &[0.01, 0.03, 0.09, 0.27],
+    dented_by: 0.5,
     step: 0.008,
 };
 
@@ -38,10 +43,11 @@ const HELD: Grid = Grid {
     name: "held",
     fineness: Fineness::HELD,
     d_over_t: &[47.0, 160.0, 600.0],
-    yield_strain: &[0.001, 0.0048],
-    exponent: &[0.02, 0.5],
-    ball: &[0.08, 0.62],
-    depth: &[0.005, 0.025, 0.12],
+    yield_strain: &[0.0016, 0.0042],
+    exponent: &[0.03, 0.35],
+    ball: &[0.08, 0.22, 0.62],
+    depth: &[0.005, 0.025, 0.14],
+    dented_by: 0.3,
     step: 0.008,
 };
 
@@ -79,23 +85,37 @@ fn main() -> Result<(), Fail> {
         }
         return Ok(());
     }
-    let (shard, shards) = (number(2, 0)?, number(3, 1)?.max(1));
-    let mut at = 0;
-    for &n in grid.exponent {
-        for &strain in grid.yield_strain {
-            for &dt in grid.d_over_t {
-                if at % shards == shard {
-                    run(&grid, &mut book, dt, strain, n, grid.ball, grid.depth)?;
-                }
-                at += 1;
+    if words.get(2).is_some_and(|w| w == "also") {
+        // A depth more for the thinnest tube of the cradle, whose deepest dents find no equilibrium on the way back.
+        let (dt, depth) = (number(3, 80)? as f64, number(4, 15)? as f64 / 100.0);
+        // With σ₀/E and n only that tube.
+        let only = |i: usize, v: f64| words.get(i).is_none_or(|w| w.parse() == Ok(v));
+        for &n in grid.exponent {
+            for strain in grid.yield_strain.iter().copied().filter(|s| only(5, *s) && only(6, n)) {
+                run(&grid, &mut book, dt, strain, n, grid.ball, &[depth])?;
             }
         }
+        return Ok(());
+    }
+    let (shard, shards) = (number(2, 0)?, number(3, 1)?.max(1));
+    let mut tubes = Vec::new();
+    for &n in grid.exponent {
+        for &strain in grid.yield_strain {
+            tubes.extend(grid.d_over_t.iter().map(|&dt| (dt, strain, n)));
+        }
+    }
+    if words.get(4).is_some_and(|w| w == "backwards") {
+        tubes.reverse();
+    }
+    for (_, (dt, strain, n)) in tubes.into_iter().enumerate().filter(|(at, _)| *at as u64 % shards == shard) {
+        run(&grid, &mut book, dt, strain, n, grid.ball, grid.depth)?;
     }
     Ok(())
 }
 
 /// The rows' file.
 struct Book {
+    path: String,
     file: std::fs::File,
     there: Vec<String>,
 }
@@ -107,9 +127,16 @@ impl Book {
         if old.is_empty() {
             writeln!(file, "{HEAD}")?;
         }
-        // A row, or a line "# why: key" for one that found no answer.
-        let there = old.lines().map(|l| l.rsplit_once(": ").map_or(l, |(_, key)| key).to_owned()).collect();
-        Ok(Self { file, there })
+        let mut book = Self { path: path.to_owned(), file, there: Vec::new() };
+        book.read();
+        Ok(book)
+    }
+
+    /// Reads what is there by now: other processes may write to the same file. A row, or a line "# why: key" for one that found no
+    /// answer, or "# runs: tube" for a tube that somebody has taken.
+    fn read(&mut self) {
+        let text = std::fs::read_to_string(&self.path).unwrap_or_default();
+        self.there = text.lines().map(|l| l.rsplit_once(": ").map_or(l, |(_, key)| key).to_owned()).collect();
     }
 
     fn has(&self, key: &str) -> bool {
@@ -129,19 +156,37 @@ fn run(grid: &Grid, book: &mut Book, dt: f64, strain: f64, n: f64, balls: &[f64]
     let tube = Tube { mean_diameter_mm: d, wall_mm: d / dt, metal };
     let unit = metal.sigma0_n_mm2 * tube.wall_mm * tube.wall_mm;
     let key = |ball: f64, depth: f64| format!("{},{dt:.4},{strain:.6},{n:.4},{ball:.4},{depth:.5}", grid.name);
-    // In a cradle a wall thinner than a 60th finds no equilibrium on the way back from the deepest dents, and takes long over it.
-    let depths: Vec<f64> =
-        depths.iter().copied().filter(|depth| !(grid.fineness.hold == Hold::Cradle && dt > 60.0 && *depth > 0.2)).collect();
+    // Walls whose deepest dents find no equilibrium and take long over it: in a cradle, on the way back, thinner than a 60th; held, on
+    // being let go, thin and hard (what is left leaps there). Those stop at a lesser depth.
+    let cradle = grid.fineness.hold == Hold::Cradle;
+    let most = if cradle && dt > 60.0 {
+        0.2
+    } else if !cradle && dt > 400.0 && strain > 0.004 {
+        0.07
+    } else {
+        f64::INFINITY
+    };
+    let mut depths: Vec<f64> = depths.iter().copied().filter(|depth| *depth <= most).collect();
+    if !cradle && most < 0.1 && depths.len() > 1 {
+        depths.push(most);
+    }
     if depths.iter().all(|depth| balls.iter().all(|ball| book.has(&key(*ball, *depth)))) {
         return Ok(());
     }
+    // Taken by another process; to take up a run that was cut short, delete its "# runs" lines.
+    let tube_key = format!("{}/{dt:.4},{strain:.6},{n:.4}/{depths:?}", grid.name);
+    book.read();
+    if book.has(&tube_key) {
+        return Ok(());
+    }
+    book.write(&format!("# runs: {tube_key}"))?;
     let clock = std::time::Instant::now();
     let mut experiment = Experiment::new(tube, grid.fineness)?;
     let mut dents = Vec::new();
     // One depth after the other, so that a tube that cannot be dented to the last still gives the first.
     for count in (1..=depths.len()).rev() {
         let left: Vec<f64> = depths[..count].iter().map(|x| x * d).collect();
-        match experiment.dent_left(0.25 * d, &left, grid.step * d) {
+        match experiment.dent_left(0.5 * grid.dented_by * d, &left, grid.step * d) {
             Ok((_, all)) => {
                 dents = all;
                 break;

@@ -276,6 +276,26 @@ fn a_push_out_ends_true_and_its_curve_is_whole() {
     assert!(x.push_out(&fem::tube::Dented { residual_mm: 0.0, ..dents[0].clone() }, 5.0, 0.3).is_err());
 }
 
+/// Hands that keep the wall round take the oval from it: a thin tube's over-push is then the dent's own, and what is held does not move.
+#[test]
+fn a_held_wall_springs_less_than_one_in_a_cradle() {
+    let metal = Metal { sigma0_n_mm2: 224.0, n: 0.2, ..ELASTIC };
+    let tube = Tube { mean_diameter_mm: 20.0, wall_mm: 0.25, metal };
+    let push = |f: Fineness| {
+        let mut x = Experiment::new(tube, f).unwrap();
+        let (_, dents) = x.dent_left(5.0, &[1.0], 0.2).unwrap();
+        let out = x.push_out(&dents[0], 4.0, 0.2).unwrap();
+        let last = 2 * x.model.mesh.counts[1];
+        let edge: Vec<usize> = x.model.mesh.select(|p| p[1] == last).collect();
+        (out, edge.iter().map(|n| dents[0].state.u_mm[3 * n].abs()).fold(0.0, f64::max))
+    };
+    let (held, moved) = push(Fineness { along: 7, around: 7, first: 0.06, half_length: 1.0, hold: Hold::Held, ..SMALL });
+    let (cradle, _) = push(Fineness { along: 8, around: 9, first: 0.06, half_length: 2.0, ..SMALL });
+    assert_eq!(moved, 0.0);
+    assert!(held.over_push_mm < 0.6 * cradle.over_push_mm, "{} {}", held.over_push_mm, cradle.over_push_mm);
+    assert!(held.force_n > cradle.force_n, "{} {}", held.force_n, cradle.force_n);
+}
+
 #[test]
 fn an_elastic_dent_leaves_nothing() {
     let metal = Metal { sigma0_n_mm2: 3000.0, ..ELASTIC };
