@@ -30,6 +30,11 @@ const MOST_MADE: usize = 2;
 const EASED_PART: f64 = 0.5;
 /// Most light blows that ease one step. Common practice, no source: more are hammering, not easing.
 const MOST_EASING_BLOWS: f64 = 40.0;
+/// Most light blows that planish what springs back over the last ball, and how many are struck in a minute. Common practice, no
+/// source.
+const MOST_PLANISHING_BLOWS: f64 = 100.0;
+/// See [`MOST_PLANISHING_BLOWS`].
+const PLANISHED_A_MINUTE: f64 = 30.0;
 /// Lifts at which the force of a step is reckoned; straight between.
 const LIFTS: usize = 24;
 /// Room outside for the easing hammer, mm. Common practice, no source.
@@ -470,8 +475,23 @@ fn report(case: &Case, access: &Access, drive: &Drive, train: &Train) -> Vec<Way
             if *eased == 1 { "is" } else { "are" }
         ));
     }
-    // What the last ball leaves, the wall sprung back.
-    let stays = (case.bore_mm() - case.passage_mm() - steps.iter().map(|s| s.2.stays_mm).sum::<f64>() - BUFFED_OUT_MM).max(0.0);
+    // What the last ball leaves, the wall sprung back. With the ball under it the wall is planished down round the dent as the
+    // steps are eased, where a hammer has room and few enough blows do it.
+    let sprung = (size - case.passage_mm() - steps.iter().map(|s| s.2.stays_mm).sum::<f64>()).max(0.0);
+    let over_ball = with_lift(case, Head::new(size, Hold::Stake, Motion::Places), sprung.max(1e-3)).strokes;
+    let at_one_place = case.force_n() * last.2.part * sprung / 1000.0 / WORK_OF_A_BLOW_J;
+    let planish = over_ball.strokes / over_ball.passes.max(1.0) * at_one_place.max(1.0);
+    let planished = can_ease(case) && sprung > 0.0 && planish <= MOST_PLANISHING_BLOWS;
+    if planished {
+        because.push_str(&format!(
+            " The {sprung:.2} mm that spring back are planished over the last ball with about {:.0} light blows.",
+            planish.ceil()
+        ));
+    }
+    // With turning and looking. Common practice, no source.
+    let planishing_min = if planished { 1 + (planish / PLANISHED_A_MINUTE) as usize } else { 0 };
+    let sprung_left = if planished { 0.0 } else { sprung };
+    let stays = (case.bore_mm() - size + sprung_left - BUFFED_OUT_MM).max(0.0);
     if stays > 0.0 {
         because.push_str(&format!(" About {:.1} mm stay after the last ball.", stays + BUFFED_OUT_MM));
     }
@@ -507,7 +527,12 @@ fn report(case: &Case, access: &Access, drive: &Drive, train: &Train) -> Vec<Way
         .map(|opens| {
             let mut way =
                 case.way(Method::BallTrain, tool.clone(), size, Some(access), opens.clone(), force.clone(), drive.limit_n, because.clone());
-            way.minutes = crate::practice::minutes(Method::BallTrain, case.assessment, case.bend_mm.is_some(), steps.len() + 2 * eased);
+            way.minutes = crate::practice::minutes(
+                Method::BallTrain,
+                case.assessment,
+                case.bend_mm.is_some(),
+                steps.len() + 2 * eased + planishing_min,
+            );
             way.truth = (way.truth * (1.0 - stays / depth)).clamp(0.05, 0.99);
             way.after = after.clone();
             way.train = steps.iter().map(|s| s.0.clone()).collect();
