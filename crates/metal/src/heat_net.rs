@@ -291,10 +291,12 @@ fn heightened(peak: &mut [f64], now: &[f64]) {
 struct Elimination {
     /// Pieces from the flame outwards; those that no metal joins to it are not in it.
     order: Vec<PieceId>,
-    /// For each place in the order: the places nearer the flame that it is linked with when its turn comes.
-    lower: Vec<Vec<usize>>,
+    /// Where in `lower` and `links` the row of each place in the order begins, and where the last one ends.
+    start: Vec<usize>,
+    /// For each place in the order: the places nearer the flame that it is linked with when its turn comes, rising.
+    lower: Vec<usize>,
     /// Conductances of the links themselves, in the shape of `lower`.
-    links: Vec<Vec<f64>>,
+    links: Vec<f64>,
 }
 
 impl Elimination {
@@ -318,34 +320,52 @@ impl Elimination {
             }
             next += 1;
         }
-        let mut lower: Vec<Vec<usize>> = vec![vec![]; order.len()];
+        let mut rows: Vec<Vec<usize>> = vec![vec![]; order.len()];
         for (a, b, _) in net.links.iter().filter(|l| place[l.0] != usize::MAX) {
             let (low, high) = (place[*a].min(place[*b]), place[*a].max(place[*b]));
-            lower[high].push(low);
+            rows[high].push(low);
         }
         // What is left of a piece's links when it is eliminated goes to the nearest piece among them (elimination tree).
         for p in (1..order.len()).rev() {
-            lower[p].sort_unstable();
-            lower[p].dedup();
-            if let [rest @ .., parent] = &lower[p][..] {
+            rows[p].sort_unstable();
+            rows[p].dedup();
+            if let [rest @ .., parent] = &rows[p][..] {
                 let (rest, parent) = (rest.to_vec(), *parent);
-                lower[parent].extend(rest);
+                rows[parent].extend(rest);
             }
         }
-        let mut links: Vec<Vec<f64>> = lower.iter().map(|l| vec![0.0; l.len()]).collect();
+        let (mut start, mut lower) = (vec![0], Vec::new());
+        for row in &rows {
+            lower.extend(row);
+            start.push(lower.len());
+        }
+        let mut all = Self { links: vec![0.0; lower.len()], order, start, lower };
         for (a, b, w) in net.links.iter().filter(|l| place[l.0] != usize::MAX) {
             let (low, high) = (place[*a].min(place[*b]), place[*a].max(place[*b]));
-            if let Ok(k) = lower[high].binary_search(&low) {
-                links[high][k] += w;
+            if let Some(k) = all.link(high, low) {
+                all.links[k] += w;
             }
         }
-        Self { order, lower, links }
+        all
+    }
+
+    /// Where the link of two places stands.
+    fn link(&self, high: usize, low: usize) -> Option<usize> {
+        let from = self.start[high];
+        self.lower[from..self.start[high + 1]].binary_search(&low).ok().map(|k| from + k)
     }
 
     /// One implicit step. `flame`: the heat it gives at most and the temperature it does not go over. The heat that it gave,
     /// W, and the temperature that it would have brought the stretch to with all its heat.
     fn step(&self, net: &Net, degc: &mut [f64], dt_s: f64, flame: Option<(f64, f64)>, cloths: &[PieceId]) -> (f64, f64) {
         let (mut diagonal, mut right) = self.balance(net, degc, dt_s);
+        if cloths.is_empty() {
+            let out = self.solve(diagonal, right, flame);
+            for (p, t) in self.order.iter().zip(&out.0) {
+                degc[*p] = *t;
+            }
+            return (out.1, out.2);
+        }
         let mut out = self.solve(diagonal.clone(), right.clone(), flame);
         // A cloth takes heat and gives none.
         let hot: Vec<usize> = (0..self.order.len()).filter(|p| cloths.contains(&self.order[*p]) && out.0[*p] > WET_DEGC).collect();
@@ -378,9 +398,9 @@ impl Elimination {
         let mut diagonal: Vec<f64> = self.order.iter().map(|i| to_air[*i] + net.capacity[*i] / dt_s).collect();
         let right = self.order.iter().map(|i| to_air[*i] * net.air_degc + net.capacity[*i] / dt_s * degc[*i]).collect();
         for p in 1..self.order.len() {
-            for (q, w) in self.lower[p].iter().zip(&self.links[p]) {
-                diagonal[p] += w;
-                diagonal[*q] += w;
+            for k in self.start[p]..self.start[p + 1] {
+                diagonal[p] += self.links[k];
+                diagonal[self.lower[k]] += self.links[k];
             }
         }
         (diagonal, right)
@@ -390,15 +410,16 @@ impl Elimination {
     fn solve(&self, mut diagonal: Vec<f64>, mut right: Vec<f64>, flame: Option<(f64, f64)>) -> (Vec<f64>, f64, f64) {
         let mut links = self.links.clone();
         for p in (1..self.order.len()).rev() {
-            for k in 0..self.lower[p].len() {
-                let (q, w) = (self.lower[p][k], links[p][k]);
+            let from = self.start[p];
+            for k in from..self.start[p + 1] {
+                let (q, w) = (self.lower[k], links[k]);
                 let part = w / diagonal[p];
                 diagonal[q] -= w * part;
                 right[q] += part * right[p];
-                for j in 0..k {
+                for j in from..k {
                     // Two pieces joined through the one that is eliminated.
-                    if let Ok(at) = self.lower[q].binary_search(&self.lower[p][j]) {
-                        links[q][at] += part * links[p][j];
+                    if let Some(at) = self.link(q, self.lower[j]) {
+                        links[at] += part * links[j];
                     }
                 }
             }
@@ -415,7 +436,7 @@ impl Elimination {
         let mut degc = vec![0.0; self.order.len()];
         degc[0] = (right[0] + given) / diagonal[0];
         for p in 1..self.order.len() {
-            let from: f64 = self.lower[p].iter().zip(&links[p]).map(|(q, w)| w * degc[*q]).sum();
+            let from: f64 = (self.start[p]..self.start[p + 1]).map(|k| links[k] * degc[self.lower[k]]).sum();
             degc[p] = (right[p] + from) / diagonal[p];
         }
         (degc, given, free)

@@ -1,7 +1,7 @@
 //! What flames do to the metal of one instrument with one shop's torch: reckoned once each, asked for again and again (by the
 //! choice, by the steps, by every level of the work).
 
-use crate::assembly::{Assembly, Hottest, Parts, Taken};
+use crate::assembly::{Assembly, Hottest, Parts, Stretch, Taken};
 use crate::flame::{self, Flaming, Zone};
 use crate::torch::Torch;
 use instrument::{Instrument, RunId};
@@ -65,6 +65,8 @@ pub struct Heats<'a> {
     instrument: &'a Instrument,
     parts: Parts<'a>,
     torch: Torch,
+    /// All that solder or braze holds, and where it lies.
+    soldered: Vec<(Opened, Filler, Vec<Stretch>)>,
     known: Mutex<HashMap<Key, Arc<Warm>>>,
 }
 
@@ -74,7 +76,18 @@ type Key = (Vec<(Vec<(usize, i64, i64)>, Option<i64>)>, i64, i64, Vec<Opened>, M
 impl<'a> Heats<'a> {
     /// The flames of an instrument with the torch of a rack.
     pub fn new(instrument: &'a Instrument, rack: &Rack) -> Self {
-        Self { instrument, parts: Parts::new(instrument), torch: Torch::of(rack), known: Mutex::new(HashMap::new()) }
+        let parts = Parts::new(instrument);
+        let joints = instrument.joints.iter().map(|j| Opened::Joint(j.id.clone()));
+        let overlays = instrument.overlays.iter().map(|o| Opened::Overlay(o.id.clone()));
+        let soldered = joints
+            .chain(overlays)
+            .filter_map(|what| {
+                let filler = flame::filler_of(instrument, &what)?;
+                let on = flame::places_of(instrument, &parts, &what);
+                Some((what, filler, on))
+            })
+            .collect();
+        Self { instrument, parts, torch: Torch::of(rack), soldered, known: Mutex::new(HashMap::new()) }
     }
 
     /// The torch.
@@ -166,15 +179,12 @@ impl<'a> Heats<'a> {
 
     /// Soldered places that heat comes to, besides what is off.
     fn near(&self, f: &Flaming, assembly: &Assembly, peaks: &[f64]) -> Vec<Near> {
-        let joints = self.instrument.joints.iter().map(|j| Opened::Joint(j.id.clone()));
-        let overlays = self.instrument.overlays.iter().map(|o| Opened::Overlay(o.id.clone()));
-        joints
-            .chain(overlays)
-            .filter(|what| !f.off.contains(what))
-            .filter_map(|what| {
-                let filler = flame::filler_of(self.instrument, &what)?;
-                let hottest = assembly.hottest(&flame::places_of(self.instrument, &self.parts, &what), peaks)?;
-                Some(Near { what, filler, hottest })
+        self.soldered
+            .iter()
+            .filter(|(what, ..)| !f.off.contains(what))
+            .filter_map(|(what, filler, on)| {
+                let hottest = assembly.hottest(on, peaks)?;
+                Some(Near { what: what.clone(), filler: *filler, hottest })
             })
             .collect()
     }
