@@ -11,8 +11,11 @@ use metal::{Alloy, heat};
 use reach::Opened;
 use std::collections::HashMap;
 
-/// How far along the metal heat is followed, mm: further off a flame leaves the metal below 60 °C (test).
+/// How far along the metal heat is followed, mm: further off nothing comes near melting (test: a reckoning over 400 mm finds no
+/// neighbour that this one misses).
 pub const WINDOW_MM: f64 = 250.0;
+/// The same of a flame for soft solder.
+pub const SOFT_WINDOW_MM: f64 = 150.0;
 /// Pieces are this long near the flame and grow by this part of their distance, mm. Half as long pieces move a
 /// peak by under 10 % of its rise, nearly always under 4 % (test).
 const PIECE_MM: f64 = 4.0;
@@ -95,6 +98,8 @@ pub struct Taken {
     pub conductivity: f64,
     /// Breadth of the flame round the tube, mm; none where it is led all round.
     pub round_mm: Option<f64>,
+    /// How far along the metal heat is followed, mm.
+    pub window_mm: f64,
 }
 
 impl Taken {
@@ -181,11 +186,11 @@ impl<'a> Parts<'a> {
         }
     }
 
-    /// The stretches that heat from some stretches reaches within [`WINDOW_MM`], one for each run; none for the others.
-    fn reached(&self, flame: &[Stretch], off: &[Opened]) -> Vec<Option<Reached>> {
+    /// The stretches that heat from some stretches reaches within a window, one for each run; none for the others.
+    fn reached(&self, flame: &[Stretch], off: &[Opened], window_mm: f64) -> Vec<Option<Reached>> {
         let mut all: Vec<Vec<Entry>> = self.runs.iter().map(|_| vec![]).collect();
         let mut queue: Vec<(usize, Entry)> =
-            flame.iter().map(|s| (s.run, Entry { from_mm: s.from_mm, to_mm: s.to_mm, left_mm: WINDOW_MM })).collect();
+            flame.iter().map(|s| (s.run, Entry { from_mm: s.from_mm, to_mm: s.to_mm, left_mm: window_mm })).collect();
         while let Some((run, entry)) = queue.pop() {
             if all[run].iter().any(|e| e.left_at(entry.from_mm).min(e.left_at(entry.to_mm)) >= entry.left_mm - 1e-9) {
                 continue;
@@ -214,7 +219,7 @@ impl<'a> Parts<'a> {
                 let length = self.runs[run].length_mm();
                 let from = entries.iter().map(|e| e.from_mm - e.left_mm).fold(f64::INFINITY, f64::min).max(0.0);
                 let to = entries.iter().map(|e| e.to_mm + e.left_mm).fold(f64::NEG_INFINITY, f64::max).min(length);
-                (to > from).then_some(Reached { from_mm: from, to_mm: to, entries })
+                (to > from).then_some(Reached { from_mm: from, to_mm: to, entries, window_mm })
             })
             .collect()
     }
@@ -257,7 +262,7 @@ impl<'a> Parts<'a> {
 
     fn about_in(&self, flame: &[Stretch], off: &[Opened], taken: Taken, piece_mm: f64, growth: f64) -> Assembly {
         let mut net = Net::new(Loss::StillAir { emissivity: heat::EMISSIVITY_OXIDISED }, AIR_DEGC);
-        let reached = self.reached(flame, off);
+        let reached = self.reached(flame, off, taken.window_mm);
         let mut cells: Vec<Vec<Cell>> = Vec::with_capacity(self.runs.len());
         let mut steps: Vec<(PieceId, PieceId, f64)> = Vec::new();
         for (run, stretch) in reached.iter().enumerate() {
@@ -366,6 +371,7 @@ struct Reached {
     from_mm: f64,
     to_mm: f64,
     entries: Vec<Entry>,
+    window_mm: f64,
 }
 
 impl Reached {
@@ -375,7 +381,7 @@ impl Reached {
 
     /// Distance from the flame along the metal, mm.
     fn away_mm(&self, x: f64) -> f64 {
-        WINDOW_MM - self.entries.iter().map(|e| e.left_at(x)).fold(f64::NEG_INFINITY, f64::max)
+        self.window_mm - self.entries.iter().map(|e| e.left_at(x)).fold(f64::NEG_INFINITY, f64::max)
     }
 }
 
@@ -688,7 +694,7 @@ mod tests {
                 let middle = (0.3 * r.length_mm()).max(8.0);
                 let Some(flame) = parts.stretch(run, middle - 8.0, middle + 8.0) else { continue };
                 let peaks = |piece: f64, growth: f64| {
-                    let a = parts.about_in(&[flame], &[], Taken { conductivity: 1.1, round_mm: None }, piece, growth);
+                    let a = parts.about_in(&[flame], &[], Taken { conductivity: 1.1, round_mm: None, window_mm: WINDOW_MM }, piece, growth);
                     let burn = a.net.burn(Flame { watts: 400.0, degc: 280.0, hold_s: 20.0, gentle_s: 10.0 }, &[]);
                     (a, burn.peak_degc)
                 };
@@ -715,17 +721,17 @@ mod tests {
     /// Stegun, table 9.8).
     #[test]
     fn a_strip_stands_for_a_round_place_in_a_wide_wall() {
-        let (k, t, h, outside) = (121.0, 0.7e-3, 30.0, 150.0);
-        let m = (h / (k * t) as f64).sqrt();
+        let (k, t, h, outside): (f64, f64, f64, f64) = (121.0, 0.7e-3, 30.0, 150.0);
+        let m = (h / (k * t)).sqrt();
         for (mr, k0, k1) in [(0.2, 1.7527, 4.7760), (0.3, 1.3725, 3.0560)] {
             let r = mr / m;
             let disc = 2.0 * std::f64::consts::PI * k * t * mr * k1 / k0 + h * std::f64::consts::PI * r * r;
-            let taken = Taken { conductivity: 1.0, round_mm: Some(2e3 * r) };
+            let taken = Taken { conductivity: 1.0, round_mm: Some(2e3 * r), window_mm: WINDOW_MM };
             let breadth = taken.share(outside) * std::f64::consts::PI * outside * 1e-3;
             let strip = breadth * (2.0 * (h * k * t).sqrt() + h * 2.0 * r);
             assert!((strip / disc - 1.0).abs() < 0.12, "{mr}: {strip} {disc}");
         }
-        assert_eq!(Taken { conductivity: 1.0, round_mm: None }.share(150.0), 1.0);
-        assert_eq!(Taken { conductivity: 1.0, round_mm: Some(20.0) }.share(12.0), 1.0);
+        assert_eq!(Taken { conductivity: 1.0, round_mm: None, window_mm: WINDOW_MM }.share(150.0), 1.0);
+        assert_eq!(Taken { conductivity: 1.0, round_mm: Some(20.0), window_mm: WINDOW_MM }.share(12.0), 1.0);
     }
 }

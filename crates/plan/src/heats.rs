@@ -1,7 +1,7 @@
 //! What flames do to the metal of one instrument with one shop's torch: reckoned once each, asked for again and again (by the
 //! choice, by the steps, by every level of the work).
 
-use crate::assembly::{Assembly, Hottest, Parts, Stretch, Taken};
+use crate::assembly::{Assembly, Hottest, Parts, SOFT_WINDOW_MM, Stretch, Taken, WINDOW_MM};
 use crate::flame::{self, Flaming, Zone};
 use crate::torch::Torch;
 use instrument::{Instrument, RunId};
@@ -16,6 +16,8 @@ pub const HOLD_SD: f64 = 0.3;
 /// The conductivity of hot metal is known no better than this part of itself: 5 % of the table's, and as much for its gain
 /// with heat. Common practice, no source.
 pub const CONDUCTIVITY_SD: f64 = 0.07;
+/// Below this a flame is for soft solder, °C: soft solder is worked up to 280 °C, silver and anneals from 510 °C up.
+const HOT_DEGC: f64 = 400.0;
 /// A torch is called large enough for a joint that brings it to its heat in this time, s. Common practice, no source.
 const SOON_S: f64 = 180.0;
 
@@ -137,7 +139,8 @@ impl<'a> Heats<'a> {
     }
 
     fn about(&self, f: &Flaming, zone: &Zone, conductivity: f64) -> Assembly {
-        self.parts.about(&zone.on, &f.off, Taken { conductivity, round_mm: zone.round_mm })
+        let window_mm = if f.degc < HOT_DEGC { SOFT_WINDOW_MM } else { WINDOW_MM };
+        self.parts.about(&zone.on, &f.off, Taken { conductivity, round_mm: zone.round_mm, window_mm })
     }
 
     fn reckon(&self, f: &Flaming, moved: Moved) -> Warm {
