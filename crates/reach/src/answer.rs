@@ -114,6 +114,9 @@ fn nothing(dent: &instrument::Dent, why: &str) -> Ways {
     Ways { dent: dent.id.clone(), ways: Vec::new(), ruled_out }
 }
 
+/// A hollow of this depth may stay: it is buffed out, mm. Common practice, no source.
+const MAY_STAY_MM: f64 = 0.15;
+
 /// Leaves out what a repairer does only where nothing else does it: a stud soldered on where a tool of the rack
 /// reaches the dent, and what marks a part that runs in a moving fit where a body of its own bore can be led in.
 fn keep_what_is_done(case: &Case, ways: &mut Vec<Way>, ruled_out: &mut Vec<RuledOut>) {
@@ -148,6 +151,25 @@ fn keep_what_is_done(case: &Case, ways: &mut Vec<Way>, ruled_out: &mut Vec<Ruled
     if let Some(way) = ways.iter().find(|w| gentle(w) && hand_slide) {
         let why = format!("on a hand slide an expander is the last resort: {} does it", method_words(way.method));
         leave_out(ways, ruled_out, Method::Expander, why);
+    }
+    // What a tool of too little force leaves is for where nothing else of the rack brings the dent back.
+    let leaves = |w: &Way| w.strokes.is_some_and(|s| s.left_mm > MAY_STAY_MM);
+    if let Some(whole) = ways.iter().find(|w| w.method != Method::PullOutside && from_rack(w) && !leaves(w)).map(|w| w.method) {
+        let (rough, kept): (Vec<Way>, Vec<Way>) = std::mem::take(ways).into_iter().partition(leaves);
+        *ways = kept;
+        let mut told = Vec::new();
+        for w in rough {
+            if !told.contains(&w.method) {
+                let left = w.strokes.map_or(0.0, |s| s.left_mm);
+                let why = format!(
+                    "with {:.0} N {left:.2} mm of the dent stay, however many strokes: {} brings it back",
+                    w.force_hand_n.value,
+                    method_words(whole)
+                );
+                ruled_out.push(case.ruled_out(w.method, None, why));
+                told.push(w.method);
+            }
+        }
     }
     if let Some(way) = ways.iter().find(|w| w.method != Method::PullOutside && from_rack(w)) {
         let why = format!("the last resort is not needed: {} reaches it", method_words(way.method));

@@ -540,3 +540,22 @@ fn report(case: &Case, access: &Access, drive: &Drive, train: &Train) -> Vec<Way
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Euler by hand: 10 mm of steel over 600 mm, I = 490.9 mm⁴: π²·210000·490.9/360000 = 2826 N.
+    #[test]
+    fn a_push_rod_buckles_as_euler_says() {
+        assert!((buckles_at_n(10.0, 600.0) / 2826.0 - 1.0).abs() < 1e-3);
+    }
+
+    /// What is common practice, said once more so that nobody changes it by a slip.
+    #[test]
+    fn practice() {
+        assert!((EASED_PART, MOST_EASING_BLOWS, MOST_PLANISHING_BLOWS, PLANISHED_A_MINUTE) == (0.5, 40.0, 100.0, 30.0));
+        assert!((LEAST_LIFT, GOOD_LIFT, BUFFED_OUT_MM, LARGEST_TURNED_MM, RUN_ROOM_MM) == (0.6, 0.9, 0.15, 120.0, 0.05));
+        assert!((MOST_MADE, LARGEST_STEP, EASING_ROOM_MM) == (2, (0.04, 1.0), 60.0));
+    }
+}

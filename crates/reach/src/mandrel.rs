@@ -317,6 +317,7 @@ mod tests {
     /// By hand: tan 8° = 0.14054; (0.14054 + 0.15)/(1 − 0.02108) + 0.15 = 0.44680; without friction the incline alone.
     #[test]
     fn a_nose_of_eight_degrees_by_hand() {
+        assert!((LEAST_FILL, SLIDE_ROOM_MM, MOST_TURN_DEG, MOST_BURIED_MM, LARGEST_PRESS_N) == (0.93, 0.05, 12.0, 450.0, 10_000.0));
         assert!((nose(FRICTION.0) - 0.4468).abs() < 1e-4);
         assert!((nose(0.0) - 0.14054).abs() < 1e-5);
     }

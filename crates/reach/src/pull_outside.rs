@@ -86,6 +86,7 @@ mod tests {
     /// By hand: 8 mm of foot are 50.27 mm²; half of tin–lead's 40 N/mm² (solder makers' tables, from memory) on it hold 1005 N.
     #[test]
     fn a_foot_of_eight_millimetres_by_hand() {
+        assert!((USUAL_FOOT_MM, LEAST_FOOT_MM) == (10.0, 4.0));
         assert!((holds_n(8.0) - 1005.3).abs() < 0.1);
         assert!((foot_that_holds_mm(1005.3) - 8.0).abs() < 1e-3);
         assert!(foot_that_holds_mm(100.0) < LEAST_FOOT_MM && foot_that_holds_mm(300.0) > LEAST_FOOT_MM);

@@ -91,3 +91,12 @@ pub fn from_outside(case: &Case, method: Method, tool: &Tool, working: &Working,
     }
     (out.0.into_iter().map(|w| w.0).collect(), out.1)
 }
+
+#[cfg(test)]
+mod tests {
+    /// What is common practice, said once more so that nobody changes it by a slip.
+    #[test]
+    fn practice() {
+        assert!((super::HANDS, super::HAND_ROOM_MM) == (2.0, 35.0));
+    }
+}
