@@ -133,11 +133,23 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
     let strain_along =
         s.figure(Laid::Plain, Unit::One, "ε₂ = (t/2)/|R₂|, inside surface", strain::COMPONENTS, &LENGTHWISE, |o| o.strain_along);
     let strain_membrane = s.figure(Laid::Positive, Unit::One, "ε₃ = ½(d/L)²", strain::COMPONENTS, &SIZE, |o| o.strain_membrane);
+    // The table's peaks stand beside the mean strain that counts: a peak narrower than the wall is thick starts no crack of itself.
+    let peak = |what: &str, strain: f64| {
+        if base.force.outside == [false; 5] {
+            format!("; at one point of the surface the finite-element model's {what} has {strain:.3}")
+        } else {
+            String::new()
+        }
+    };
     let closed = "ε_eff = (2/√3)√(ε_x² + ε_x ε_y + ε_y² + γ²/4), greatest over both surfaces of the whole dent";
     let (effective_formula, effective_source) = match base.worst {
         Worst::Fold => (closed.to_owned(), strain::EFFECTIVE),
         Worst::Surface(_) => (
-            format!("{closed}; times the finite-element model's strain over it; the closed form alone gives {:.3}", base.closed),
+            format!(
+                "{closed}; times the finite-element model's strain over it; the closed form alone gives {:.3}{}",
+                base.closed,
+                peak("dent of this depth", base.force.strain_dent)
+            ),
             wall_strain::SOURCE,
         ),
     };
@@ -171,7 +183,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
     let strain_accumulated = s.figure(
         Laid::Positive,
         Unit::One,
-        "forming + dent + way back (+ earlier work)",
+        format!("forming + dent + way back (+ earlier work){}", peak("dent with its way back", base.force.strain_both)),
         model::ACCUMULATED,
         &[
             DEPTH,

@@ -195,12 +195,15 @@ impl Grid {
             let inside = place[g].clamp(axis[0], axis[axis.len() - 1]);
             let beyond = (place[g] - inside).abs() / REACH[g];
             // A hair over the edge by rounding is not outside, nor is perfect plasticity (n = 0): it differs from the table's
-            // smallest n by less than the table's error.
-            if beyond > 1e-6 && !(g == 2 && (-1e-9..inside).contains(&place[g])) {
+            // smallest n by less than the table's error. Such an n stays what it is, so that the edge's flow stress is its own.
+            let hardly = g == 2 && (-1e-9..inside).contains(&place[g]);
+            if beyond > 1e-6 && !hardly {
                 outside[g] = true;
                 away += beyond;
             }
-            place[g] = inside;
+            if !hardly {
+                place[g] = inside;
+            }
             (at[g], weight[g]) = cell(axis, inside);
         }
         let mut sum = [0.0; 6];

@@ -7,7 +7,7 @@ mod common;
 use common::{dent, mm, site};
 use dent::force::{self, Inside, force_inside};
 use dent::{Assessment, assess, force_table};
-use instrument::{Kind, Run, Shape};
+use instrument::{Dent, Kind, Run, Shape, Site};
 use metal::{Alloy, Curve, Temper};
 use proptest::prelude::*;
 
@@ -37,11 +37,11 @@ proptest! {
         for (what, other) in moved {
             // A hair for the rounding of the table's four digits. Above hard, brass hardens less while its yield stress passes the table's
             // end: there the force stands still; it fell by 0.75 % at worst in 200,000 throws. In thin held walls (D/t from 47) the exponent
-            // tells more and the table ends at a lower yield stress: there it falls by up to 2 %, a small part of the table's error there.
+            // tells more and the table ends at a lower yield stress: there it falls by up to 2.1 % (80,000 throws), a small part of the table's error there.
             // Beyond D/t 160 the model's own rows are not smooth (a wall so thin snaps; the table is within 22 to 50 % there).
             let thin = diameter / wall > 155.0;
             let hair = match (what, base.held > 0.0) {
-                ("harder", true) => if thin { 0.8 } else { 0.98 },
+                ("harder", true) => if thin { 0.8 } else { 0.975 },
                 ("harder", false) => 0.99,
                 _ => 0.999,
             };
@@ -115,7 +115,13 @@ const PLACES: [(&str, Kind, &str, Option<f64>); 5] = [
 ];
 
 /// A dent of 3 mm, no width measured, in the middle of the pattern's run.
-fn three_mm(&(_, kind, run, bend): &(&str, Kind, &str, Option<f64>)) -> (Run, Assessment) {
+fn three_mm(place: &(&str, Kind, &str, Option<f64>)) -> (Run, Assessment) {
+    let (run, d, s) = three_mm_in(place);
+    let a = assess(&d, &s);
+    (run, a)
+}
+
+fn three_mm_in(&(_, kind, run, bend): &(&str, Kind, &str, Option<f64>)) -> (Run, Dent, Site) {
     let (mut d, mut s) = (dent(), site());
     d.depth_mm = Some(mm("depth", 3.0, 0.1));
     (d.width_across_mm, d.width_along_mm) = (None, None);
@@ -124,8 +130,24 @@ fn three_mm(&(_, kind, run, bend): &(&str, Kind, &str, Option<f64>)) -> (Run, As
     let at = run.length_mm() / 2.0;
     (s.role, s.alloy, s.bore_mm, s.wall_mm, s.temper) = (run.role, run.alloy, run.bore_at(at), run.wall_at(at), run.temper_at(at));
     s.shape = bend.map_or(Shape::Straight, |radius_mm| Shape::Bent { radius_mm });
-    let a = assess(&d, &s);
-    (run, a)
+    (run, d, s)
+}
+
+/// Peak plastic strains of a 3 mm dent in these places by an audit's own runs of the model, in the order of `PLACES`: other balls
+/// and sizes, read at the outermost integration point. The table reads the surface, which lies up to a fifth above that point where
+/// the wall is bent only. They reach the reasons of strain and of accumulated strain.
+#[test]
+fn the_model_s_peak_strains_stand_in_the_reasons() {
+    for (place, audited) in PLACES.iter().zip([0.14, 0.26, 0.26, 0.15, 0.175]) {
+        let (_, d, s) = three_mm_in(place);
+        let f = force::force_inside(&dent::force_case(&d, &s));
+        println!("{}: dent {:.3} ({audited} audited), back {:.3}, both {:.3}", place.0, f.strain_dent, f.strain_back, f.strain_both);
+        assert!((0.9..1.5).contains(&(f.strain_dent / audited)), "{}: {} against {audited}", place.0, f.strain_dent);
+        assert!(f.strain_both > f.strain_dent.max(f.strain_back) && f.strain_both <= f.strain_dent + f.strain_back + 1e-9);
+        let a = assess(&d, &s);
+        assert!(a.strain_effective.reason.formula.contains(&format!("{:.3}", f.strain_dent)), "{}", a.strain_effective.reason.formula);
+        assert!(a.strain_accumulated.reason.formula.contains(&format!("{:.3}", f.strain_both)));
+    }
 }
 
 /// The order, as the page shows it and tells how it came about: this holds it against change, it does not prove the trade's order.

@@ -233,6 +233,16 @@ mod tests {
     }
 
     #[test]
+    fn the_scatter_of_the_two_ways_is_shared_by_their_parts() {
+        // First order: a strain of both ways is known as well as the two are in the mean, by their parts.
+        let log_sd = |lengthwise: f64| {
+            let c = capacity(Alloy::RoseBrass, Temper::HARD, Kind { lengthwise, ..Kind::FOLD_ALONG });
+            to_log(c.value, c.sd).1.sqrt()
+        };
+        assert!((log_sd(0.3) - (0.3 * log_sd(1.0) + 0.7 * log_sd(0.0))).abs() < 1e-9);
+    }
+
+    #[test]
     fn more_strain_more_likely_and_the_ends_hold() {
         let p: Vec<f64> = [0.02, 0.05, 0.1, 0.2].iter().map(|a| crack_likelihood(*a, 0.3 * a, 0.13, 0.03)).collect();
         assert!(p.windows(2).all(|w| w[0] < w[1]), "{p:?}");

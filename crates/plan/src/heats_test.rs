@@ -361,7 +361,7 @@ fn no_neighbour_near_melting_is_missed() {
         }
     }
     let slowest = times.iter().map(|t| (t - 1.0_f64).abs()).fold(0.0, f64::max);
-    eprintln!(
+    let told = format!(
         "{places} places, {with_hot} with a neighbour within 30 °C of melting, {with_other_run} with one on the other run; missed {}, within 30 °C but reckoned just below {}, worst difference above 100 °C {:.1} % of the rise, below {:.1} %, of the time {:.1} %",
         missed.len(),
         unmarked.len(),
@@ -369,7 +369,7 @@ fn no_neighbour_near_melting_is_missed() {
         100.0 * worst_cool,
         100.0 * slowest
     );
-    assert!(missed.is_empty(), "{missed:?}");
+    assert!(missed.is_empty(), "{told} {missed:?}");
     // At the very edge the two reckonings may differ by what the coarse pieces cost.
     assert!(unmarked.iter().all(|(mine, fine)| fine - mine < 8.0), "{unmarked:?}");
     assert!(places > 300 && with_other_run > 30, "{places} {with_other_run}");
