@@ -314,7 +314,7 @@ fn figures(job: &JobView, way: &Way) -> Vec<Value> {
     }
     if let Some(a) = job.assessments.iter().find(|a| a.dent == way.dent) {
         if way.method.goes_past_true() {
-            out.push(one("go past true by", show_length(a.overpush_mm.value, job.unit)));
+            out.push(one("go past true by", show_length(way.strokes.map_or(a.overpush_mm.value, |s| s.past_true_mm), job.unit)));
         }
         out.push(one("passes", format!("{:.0}", a.passes.value.ceil().max(1.0))));
         out.push(one("crack likelihood", format!("{:.0} %", 100.0 * job.plan.crack_likelihood(a).value)));
