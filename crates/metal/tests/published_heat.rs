@@ -168,3 +168,19 @@ fn a_share_of_the_way_round_is_that_share_of_the_heat() {
     near(part.joules / whole.joules, 0.3, 1e-9, "heat in all");
     near(part.peak_degc[40], whole.peak_degc[40], 1e-6, "temperature");
 }
+
+/// Practice: a joint is brought to its heat in no less than ten seconds; a wet cloth holds its place at 100 °C, the boiling point
+/// of water at sea level.
+#[test]
+fn a_strong_torch_is_drawn_back_and_a_cloth_boils() {
+    let mut net = Net::new(Loss::Even(30.0), 20.0);
+    net.under_flame(&piece(15.0, 12.0, 0.5));
+    let cells = line(&mut net, 0, 80.0, 12.0, 0.5, true);
+    let flame = Flame { watts: 5000.0, degc: 280.0, hold_s: 60.0, gentle_s: metal::heat_net::GENTLE_S };
+    let bare = net.burn(flame, &[]);
+    near(bare.reached_s.unwrap(), 10.0, 0.5, "s");
+    let wet = net.burn(flame, &cells[20..35]);
+    assert!(bare.peak_degc[cells[20]] > 150.0);
+    near(wet.peak_degc[cells[20]], 100.0, 0.1, "°C under the cloth");
+    assert!(wet.peak_degc[cells[40]] < 100.0 && wet.watts_last > bare.watts_last);
+}

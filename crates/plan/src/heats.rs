@@ -139,7 +139,7 @@ impl<'a> Heats<'a> {
     }
 
     fn about(&self, f: &Flaming, zone: &Zone, conductivity: f64) -> Assembly {
-        let window_mm = if f.degc < HOT_DEGC { SOFT_WINDOW_MM } else { WINDOW_MM };
+        let window_mm = window_mm(f.degc);
         self.parts.about(&zone.on, &f.off, Taken { conductivity, round_mm: zone.round_mm, window_mm })
     }
 
@@ -244,6 +244,11 @@ impl<'a> Heats<'a> {
         }
         100.0 * (high / heat_torch::ENTERS / 100.0).ceil()
     }
+}
+
+/// How far along the metal the heat of a flame is followed, mm.
+fn window_mm(degc: f64) -> f64 {
+    if degc < HOT_DEGC { SOFT_WINDOW_MM } else { WINDOW_MM }
 }
 
 /// The same flame of a torch that is large enough.

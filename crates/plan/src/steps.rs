@@ -83,7 +83,7 @@ mod again;
 mod fill;
 
 /// A patch's flame covers this, mm. Common practice, no source.
-const PATCH_MM: f64 = 20.0;
+pub(crate) const PATCH_MM: f64 = 20.0;
 
 /// Phases, in the order of the bench where nothing else decides.
 mod phase {
