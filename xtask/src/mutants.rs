@@ -40,7 +40,7 @@ const PARTS: &[Part] = &[
             "raising",
         ],
     },
-    Part { package: "plan", files: &["heat", "flame", "price", "assembly"] },
+    Part { package: "plan", files: &["heat", "heats", "flame", "torch", "price", "assembly"] },
 ];
 
 /// Files that hold figures only; the program that makes them is what is tested.
