@@ -169,7 +169,7 @@ fn between(knots: &[(f64, f64)], x: f64) -> f64 {
 /// Share left, falling, and part of the full force.
 fn knots(s: &Stroke) -> [(f64, f64); 6] {
     let p = parts(s);
-    // The first hundredth: the eight pushes at a fifth lifted 0.9 % of the depth, a first lift of 4 % asked a third; the same power.
+    // The first hundredth: eight pushes of the model at a fifth lifted 0.9 % of the depth, a first lift of 4 % asked a third; the same power.
     let least = p[0] * (LEAST_LIFT / (1.0 - LEFT[0])).powf(FIRST_POWER);
     [(1.0 - LEAST_LIFT, least), (LEFT[0], p[0]), (LEFT[1], p[1]), (LEFT[2], p[2]), (LEFT[3], p[3]), (LEFT[4], p[4])]
 }

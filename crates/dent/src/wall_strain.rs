@@ -1,6 +1,6 @@
 //! The wall's strain by the own finite-element model, against the closed form of `strain.rs`: what is under-read and where.
 //!
-//! The audit (issue 10) found the model's peak plastic strain 1.5 to 1.7 times the closed form fed with the model's own widths, and
+//! An audit of the model found the model's peak plastic strain 1.5 to 1.7 times the closed form fed with the model's own widths, and
 //! three times on the way back. Runs of the model that also counted where the metal is pulled and where it is pressed show why
 //! (docs/validation.md, "Strain of the wall"):
 //! - fed with the *curvature* at the dent's bottom the closed form is the model's strain taken over one wall's thickness, within a
@@ -15,10 +15,10 @@ use units::Source;
 
 /// Source of the factors.
 pub const SOURCE: Source = Source::own_model(
-    "own finite-element model: strain over one wall's thickness against the closed form (docs/validation.md); peaks of five tubes by the audit of issue 10",
+    "own finite-element model: strain over one wall's thickness against the closed form (docs/validation.md); peaks of five tubes by an audit of the model",
 );
 
-/// Peak plastic strain of a dent of 3 mm: place, the model's, the closed form's with the model's own widths (issue 10).
+/// Peak plastic strain of a dent of 3 mm: place, the model's, the closed form's with the model's own widths (an audit of the model).
 pub const PAIRS: [(&str, f64, f64); 5] =
     [("leadpipe", 0.26, 0.155), ("slide", 0.26, 0.150), ("stem", 0.15, 0.100), ("branch", 0.14, 0.095), ("bow", 0.175, 0.119)];
 

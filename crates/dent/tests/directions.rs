@@ -153,7 +153,7 @@ fn season_cracking_is_said_and_stopped_first() {
     assert!(a.advice_because.to_lowercase().contains("season crack"));
     // The stress relief at 260 °C is said where the cracks are seen.
     assert!(a.advice_because.contains("260 °C"), "{}", a.advice_because);
-    // Not seen, hard yellow brass: until issue 10 it was printed on every such dent, where it melts soft solder and burns lacquer.
+    // Not seen, hard yellow brass: it used to be printed on every such dent, where it melts soft solder and burns lacquer.
     let mut s = site();
     s.temper.value = 4.0;
     let a = assess(&dent(), &s);
@@ -355,7 +355,7 @@ fn earlier_work_uses_ductility_up() {
     assert!(second.ductility_used.value > first.ductility_used.value && crack(&second) > crack(&first));
 }
 
-/// Until issue 10 hard brass (4 numbers) was annealed for this dent, because it was taken to bear 0.135 where strip is measured to bear 0.197
+/// Before the bend tables hard brass (4 numbers) was annealed for this dent, because it was taken to bear 0.135 where strip is measured to bear 0.197
 /// on its outer fibre at least. Spring temper still is.
 #[test]
 fn an_anneal_makes_it_safer() {

@@ -5,7 +5,7 @@
 
 use dent::stroke::{self, Hold, Stroke, force_part, least_part, left_within, lift_within, part_to};
 
-/// Bore, wall mm, E, σ₀ N/mm², n of the five places of crates/fem/examples/five_dents.rs, in which the audit (issue 10) ran the model;
+/// Bore, wall mm, E, σ₀ N/mm², n of the five places of crates/fem/examples/five_dents.rs, in which an audit ran the model;
 /// dents of 3 mm.
 const PLACES: [(&str, f64, f64, f64, f64, f64); 5] = [
     ("tuba branch", 24.5, 0.6, 112_000.0, 383.0, 0.151),

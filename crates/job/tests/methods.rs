@@ -9,7 +9,7 @@ use job::Job;
 use plan::{Caution, Decision, Overrule, Overrules, Step, StepKind};
 use reach::Method;
 
-/// The case of issue 10: half a millimetre in a trombone's inner hand slide. A mandrel or a burnisher; no ball is driven
+/// Half a millimetre in a trombone's inner hand slide. A mandrel or a burnisher; no ball is driven
 /// through, nothing is annealed, and the plan says why.
 #[test]
 fn half_a_millimetre_in_an_inner_hand_slide() {

@@ -397,7 +397,7 @@ fn bends_that_strip_bears() {
     }
 }
 
-/// The figures that the audit reckoned from the same tables (issue 10): bad way, outer fibre.
+/// The figures that the audit reckoned from the same tables: bad way, outer fibre.
 #[test]
 fn outer_fibres_of_the_audit() {
     for (alloy, n, fibre) in [

@@ -316,7 +316,7 @@ fn reference(i: &Instrument, f: &Flaming, watts: f64) -> Reference {
     Reference { peaks, reached_s }
 }
 
-/// The audit of issue 10: of the soldered places of six patterns, how many have a neighbour within 30 °C of melting that is
+/// An audit: of the soldered places of six patterns, how many have a neighbour within 30 °C of melting that is
 /// not listed. None must be left.
 #[test]
 fn no_neighbour_near_melting_is_missed() {

@@ -60,7 +60,7 @@ fn half_the_bore_takes_the_strong_rods_away() {
     assert!(because.contains("N borne") || because.contains("left under the dent") || because.contains("bears"), "{because}");
 }
 
-/// Own model, issue 10: eight pushes at a fifth of the full force lift 0.026 of 3 mm, every bit of it in the first one. A
+/// Own model (an audit of it): eight pushes at a fifth of the full force lift 0.026 of 3 mm, every bit of it in the first one. A
 /// person who gives a fifth does not bring the dent back, and is told so.
 #[test]
 fn eight_pushes_at_a_fifth_of_the_full_force_do_not_bring_it_back() {
