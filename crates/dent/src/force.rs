@@ -88,11 +88,17 @@ pub struct Force {
     pub over_push_part: f64,
 }
 
-/// Where a case lies in the table, pushed by a head of `head_mm`: the model's hardening curve σ₀(1 + α/0.02)ⁿ laid through the metal's.
-pub fn place(i: &Inside, head_mm: f64) -> Question {
+/// σ₀ (N/mm²) and n of the model's hardening curve σ₀(1 + α/0.02)ⁿ, laid through the metal's stresses after the plastic strains
+/// [`NEAR`] and [`FAR`] (closed form).
+pub fn laid_through(near_mpa: f64, far_mpa: f64) -> (f64, f64) {
     let (near, far) = (1.0 + NEAR / 0.02, 1.0 + FAR / 0.02);
-    let n = ((i.far_mpa / i.near_mpa).ln() / (far / near).ln()).max(0.0);
-    let first = i.near_mpa * near.powf(-n);
+    let n = ((far_mpa / near_mpa).ln() / (far / near).ln()).max(0.0);
+    (near_mpa * near.powf(-n), n)
+}
+
+/// Where a case lies in the table, pushed by a head of `head_mm`.
+pub fn place(i: &Inside, head_mm: f64) -> Question {
+    let (first, n) = laid_through(i.near_mpa, i.far_mpa);
     Question {
         mean_diameter_mm: i.diameter_mm,
         wall_mm: i.wall_mm,

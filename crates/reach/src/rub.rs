@@ -8,11 +8,9 @@ use dent::stroke::{self, Hold, Stroke};
 use metal::{Curve, Temper};
 use units::Figure;
 
-/// σ₀ (N/mm²) and n of the model's σ₀(1 + α/0.02)ⁿ, laid through the metal's curve where `dent::force` lays it.
+/// σ₀ (N/mm²) and n of the model's curve, laid through the metal's.
 fn laid_through(curve: &Curve) -> (f64, f64) {
-    let (near, far) = (1.0 + NEAR / 0.02, 1.0 + FAR / 0.02);
-    let n = ((curve.stress_mpa(FAR) / curve.stress_mpa(NEAR)).ln() / (far / near).ln()).max(0.0);
-    (curve.stress_mpa(NEAR) * near.powf(-n), n)
+    dent::force::laid_through(curve.stress_mpa(NEAR), curve.stress_mpa(FAR))
 }
 
 /// The dent under a head of some diameter; the lift is still to be set.
