@@ -1,10 +1,12 @@
 //! The own model against CalculiX over the whole cycle: a ball presses a tube in from outside, is drawn back, another goes out
 //! from inside and is let go again and again until the wall stands past true. Same mesh, metal, balls and ways.
 //!
-//! `docs/validation/compare_ccx.sh`, or `cargo run -p fem --release --example compare_ccx -- [OUT_DIR [WORK_DIR [D/t]]]`; needs
-//! `ccx` (Debian: calculix-ccx) on the path. Decks and CalculiX's answers go to WORK_DIR (default: in the folder for
-//! temporary files), where a finished answer to the same deck is used again. Prints the table and writes `compare_ccx.csv`
-//! to OUT_DIR (default docs/validation). With a D/t only that tube. `own` in place of OUT_DIR: only the own model's side.
+//! `docs/validation/compare_ccx.sh`, or `cargo run -p fem --release --example compare_ccx -- [OUT_DIR [WORK_DIR [D/t [MESH]]]]`;
+//! needs `ccx` (Debian: calculix-ccx) on the path. Decks and CalculiX's answers go to WORK_DIR (default: in the folder for
+//! temporary files), where a finished answer to the same deck is used again. Prints the table and writes its rows to
+//! `compare_ccx.csv` in OUT_DIR (default docs/validation), where the rows of other tubes and meshes stay. With a D/t only that
+//! tube. MESH is `table` (the table's own density and length, the default) or `coarse`. `own` in place of OUT_DIR: only the own
+//! model's side.
 
 #[path = "../../dent/src/force_table.rs"]
 #[allow(dead_code, unused_imports)]
@@ -12,7 +14,7 @@ mod force_table;
 
 use fem::ccx_deck::{Cycle, DeckBall, deck};
 use fem::material::Metal;
-use fem::tube::{Experiment, Fineness, Hold, Reading, Tube, to_true};
+use fem::tube::{Experiment, Fineness, Reading, Tube, to_true};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -23,8 +25,10 @@ const OUTER: f64 = 0.25 * D;
 const INNER: f64 = 0.31 * D;
 /// D/t, way in, ways out from where the inner ball touches the wall before it is dented, mm: about the over-push of the own model.
 const TUBES: [(f64, f64, [f64; 3]); 3] = [(24.0, 2.4, [0.0, 0.3, 0.5]), (40.0, 2.4, [0.0, 0.4, 0.65]), (80.0, 2.4, [0.0, 0.6, 1.0])];
-/// Two bricks with one pair of points each through the wall: exactly two C3D20R.
-const SAME: Fineness = Fineness { along: 10, around: 10, first: 0.045, half_length: 2.5, sub_layers: 1, layers: 2, hold: Hold::Cradle };
+/// Two bricks with one pair of points each through the wall: exactly two C3D20R. Cuts and length of the table's mesh.
+const AS_THE_TABLE: Fineness = Fineness { sub_layers: 1, layers: 2, ..Fineness::TABLE };
+/// A third of the time.
+const COARSE: Fineness = Fineness { along: 10, around: 10, first: 0.045, half_length: 2.5, ..AS_THE_TABLE };
 /// Most way in one increment, mm.
 const STEP: f64 = 0.01 * D;
 
@@ -43,20 +47,26 @@ fn main() -> Result<(), Fail> {
     let out = PathBuf::from(word(1).unwrap_or_else(|| "docs/validation".into()));
     let work = word(2).map_or_else(|| std::env::temp_dir().join("compare_ccx"), PathBuf::from);
     let wanted: Option<f64> = word(3).map(|w| w.parse()).transpose()?;
+    let same = match word(4).as_deref() {
+        None | Some("table") => AS_THE_TABLE,
+        Some("coarse") => COARSE,
+        Some(_) => return Err("the mesh is table or coarse".into()),
+    };
+    let bricks = format!("{}x{}x{}", same.along, same.around, same.layers);
     std::fs::create_dir_all(&work)?;
-    let mut csv = String::from("d_over_t,who,what,way_mm,depth_mm,force_n,left_mm\n");
+    let mut rows = Vec::new();
     let mut whole = String::new();
     println!(
         "| D/t | place | way of the ball mm | depth mm, own | CalculiX | force N, own | CalculiX | difference | left mm, own | CalculiX |\n|---|---|---|---|---|---|---|---|---|---|"
     );
     for (dt, way_in, ways) in TUBES.into_iter().filter(|t| wanted.is_none_or(|w| w == t.0)) {
         let tube = Tube { mean_diameter_mm: D, wall_mm: D / dt, metal: METAL };
-        let own = own(tube, SAME, way_in, &ways)?;
+        let own = own(tube, same, way_in, &ways)?;
         if own_only {
             println!("{dt}: in {:?} dented {:.4} tries {:?} true {:?}", own.way_in, own.dented_mm, own.tries, to_true(&own.tries));
             continue;
         }
-        let theirs = calculix(tube, way_in, &ways, &own, &work)?;
+        let theirs = calculix(tube, same, way_in, &ways, &own, &work)?;
         let percent = |a: f64, b: f64| 100.0 * (a / b - 1.0);
         let line = |place: &str, way: f64, a: (Reading, f64), b: (Reading, f64)| {
             format!(
@@ -75,9 +85,9 @@ fn main() -> Result<(), Fail> {
             println!("{}", line("out", *way, own.tries[i], theirs.tries[i]));
         }
         for (who, w) in [("own", &own), ("calculix", &theirs)] {
-            csv += &format!("{dt},{who},in,{way_in},{:.5},{:.4},{:.5}\n", w.way_in.depth_mm, w.way_in.force_n, w.dented_mm);
+            rows.push(format!("{dt},{bricks},{who},in,{way_in},{:.5},{:.4},{:.5}", w.way_in.depth_mm, w.way_in.force_n, w.dented_mm));
             for (way, (r, left)) in ways.iter().zip(&w.tries) {
-                csv += &format!("{dt},{who},out,{way},{:.5},{:.4},{left:.5}\n", r.depth_mm, r.force_n);
+                rows.push(format!("{dt},{bricks},{who},out,{way},{:.5},{:.4},{left:.5}", r.depth_mm, r.force_n));
             }
         }
         // The table's answer (of the cradle, in which this tube lies) to the dent that CalculiX left.
@@ -113,11 +123,24 @@ fn main() -> Result<(), Fail> {
     println!(
         "\n| D/t | dent mm | force out N, own | CalculiX | difference | over-push mm, own | CalculiX | difference | table, force N | to CalculiX | table, over-push mm | to CalculiX |\n|---|---|---|---|---|---|---|---|---|---|---|---|\n{whole}"
     );
-    if !own_only && wanted.is_none() {
+    if !own_only {
         std::fs::create_dir_all(&out)?;
-        std::fs::write(out.join("compare_ccx.csv"), csv)?;
+        keep(&out.join("compare_ccx.csv"), &rows)?;
     }
     Ok(())
+}
+
+/// Puts the rows into the file in place of those of the same tubes and mesh.
+fn keep(path: &Path, rows: &[String]) -> Result<(), Fail> {
+    // Tube and mesh: the first two columns.
+    let of = |row: &str| row.splitn(3, ',').take(2).map(str::to_owned).collect::<Vec<_>>();
+    let old = std::fs::read_to_string(path).unwrap_or_default();
+    let mut all: Vec<String> =
+        old.lines().skip(1).filter(|l| rows.iter().all(|r| of(r) != of(l))).map(str::to_owned).chain(rows.iter().cloned()).collect();
+    // By tube; rows of one tube stay in their order.
+    all.sort_by_key(|l| l.split(',').next().and_then(|w| w.parse::<u32>().ok()));
+    all.insert(0, "d_over_t,bricks,who,what,way_mm,depth_mm,force_n,left_mm".into());
+    Ok(std::fs::write(path, all.join("\n") + "\n")?)
 }
 
 fn own(tube: Tube, fineness: Fineness, way_in: f64, ways: &[f64]) -> Result<Went, Fail> {
@@ -134,9 +157,9 @@ fn contact_part(tube: &Tube) -> f64 {
     if tube.mean_diameter_mm / tube.wall_mm > 60.0 { 0.1 } else { 1.0 }
 }
 
-fn calculix(tube: Tube, way_in: f64, ways: &[f64], own: &Went, work: &Path) -> Result<Went, Fail> {
+fn calculix(tube: Tube, same: Fineness, way_in: f64, ways: &[f64], own: &Went, work: &Path) -> Result<Went, Fail> {
     let dt = tube.mean_diameter_mm / tube.wall_mm;
-    let mut x = Experiment::new(tube, SAME)?;
+    let mut x = Experiment::new(tube, same)?;
     x.contact_part = contact_part(&tube);
     let stiffness_n_mm3 = x.contact_stiffness_n_mm3();
     // The inner ball waits clear of the dent.
@@ -154,7 +177,7 @@ fn calculix(tube: Tube, way_in: f64, ways: &[f64], own: &Went, work: &Path) -> R
         most_mm: if dt > 60.0 { 0.25 * STEP } else { 0.5 * STEP },
     };
     let text = deck(&x.model.mesh, &tube.metal, &fem::tube::held(&x.model.mesh), &cycle, x.probe());
-    let name = format!("cycle-{dt:.0}");
+    let name = format!("cycle-{dt:.0}-{}x{}", same.along, same.around);
     let file = |ending: &str| work.join(format!("{name}.{ending}"));
     let steps = 2 + 2 * ways.len();
     let done = |rows: &[(f64, Reading)]| rows.last().is_some_and(|(t, _)| (t - steps as f64).abs() < 1e-6);
