@@ -13,7 +13,7 @@ cargo xtask bench     the timing benches (criterion)
 cargo xtask licences  which licences the crates bring
 cargo xtask pictures  makes docs/pictures anew from the demo
 cargo xtask mutants   changes the computing code bit by bit and sees whether the tests notice (hours):
-                      [PACKAGE…] [--shard K/N] [--constants]";
+                      [PACKAGE…] [--sample N] [--seed S] [--jobs N] [--minutes M] [--only TEXT] [--skip TEST] [--constants | --audited] [--list]";
 
 fn main() -> ExitCode {
     let errand = std::env::args().nth(1).unwrap_or_default();
