@@ -262,4 +262,12 @@ mod tests {
         assert!(ADVICE.text.contains(&format!("anneals between passes {}", said(ACCEPTED_AT_LAST))));
         assert!(ADVICE.text.contains(&format!("worked cold {}", said(ACCEPTED_AT_LAST))));
     }
+
+    /// Whole per cents, and no certainty that the model does not have; strains to two figures.
+    #[test]
+    fn shares_are_said_as_they_are() {
+        assert_eq!([0.0, 0.009_9, 0.01, 0.014, 0.099].map(percent), ["under 1 %", "under 1 %", "1 %", "1 %", "10 %"]);
+        assert_eq!([0.5, 0.99, 0.990_1, 1.0].map(percent), ["50 %", "99 %", "over 99 %", "over 99 %"]);
+        assert_eq!([0.0, 0.031_2, 0.099, 0.1, 0.126].map(hundredths), ["0.0", "3.1", "9.9", "10", "13"]);
+    }
 }

@@ -157,3 +157,50 @@ pub fn log_sum(logs: impl Iterator<Item = f64> + Clone) -> f64 {
     }
     most + logs.map(|l| (l - most).exp()).sum::<f64>().ln()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::family::ROUND;
+    use super::*;
+
+    /// Points out where only a shape's long tails reach say nothing of the Hermite functions, which fall off as exp(−ξ²/2): what is
+    /// left of those is their prior, σ·ω·τᵏ (precisions add, C). The evidence of two cells then differs by their prior alone, a
+    /// lognormal of the deviation ½ωσ/√(1 − τ²) over the depth (geometric sum, C) about a tenth, log sd 0.7 (common practice).
+    #[test]
+    fn what_no_point_sees_keeps_its_prior() {
+        let start = Start { depth_mm: 2.0, centre_mm: 0.0, s_mm: 1.0, noise_mm: 0.01 };
+        let wave = |x: f64| 0.01 * (7.0 * x).sin();
+        let far = (12..60).rev().map(|i| -f64::from(i)).chain((12..60).map(f64::from));
+        let points: Vec<(f64, f64)> = far.map(|x| (x, 2.0 * (ROUND[2].f)(x) + wave(x))).collect();
+        let about = About::new(&points, &ROUND[2], start, 0.01);
+        let expected = |omega: f64, tau: f64, noise_mm: f64| {
+            let deviation = 0.5 * omega * noise_mm / (1.0 - tau * tau).sqrt() / 2.0;
+            -0.5 * ((deviation / 0.10).ln() / 0.7).powi(2)
+        };
+        let first = about.cell(1.2, 0.6).unwrap();
+        for (omega, tau) in [(0.4, 0.6), (1.2, 0.85), (12.0, 0.85)] {
+            let cell = about.cell(omega, tau).unwrap();
+            for k in 0..HERMITE {
+                let mut h = [0.0; COLUMNS];
+                h[FREE + k] = 1.0;
+                let (mean, sd) = cell.functional(&h);
+                let prior = omega * tau.powi(i32::try_from(k).unwrap());
+                assert!(mean.abs() < 1e-6 && (sd / cell.noise_mm / prior - 1.0).abs() < 1e-6, "{omega} {tau} {k}: {mean} {sd}");
+            }
+            let (got, want) =
+                (cell.log_weight - first.log_weight, expected(omega, tau, cell.noise_mm) - expected(1.2, 0.6, first.noise_mm));
+            assert!((got - want).abs() < 1e-6, "{omega} {tau}: {got} {want}");
+        }
+        // The noise is that of the sine, 0.01/√2, on 96 points, within what a prior of two readings of 0.02 mm adds.
+        assert!((0.006..0.009).contains(&first.noise_mm), "{}", first.noise_mm);
+        assert_eq!(about.freedom(), 95.0);
+    }
+
+    /// ln(e³ + e¹ + e⁻²) by hand: 3 + ln(1 + e⁻² + e⁻⁵) = 3.132 845.
+    #[test]
+    fn a_sum_of_exponentials() {
+        assert!((log_sum([3.0, 1.0, -2.0].into_iter()) - 3.132_845).abs() < 1e-5);
+        assert!((log_sum([-1000.0, -1000.0].into_iter()) - (-1000.0 + std::f64::consts::LN_2)).abs() < 1e-9);
+        assert_eq!(log_sum([f64::NEG_INFINITY].into_iter()), f64::NEG_INFINITY);
+    }
+}
