@@ -189,3 +189,32 @@ fn errors_of_two_walls_mix_in_proportion() {
         close(mixed(part, |e| e.force_out_rms), cradle + part * (held - cradle), 1e-12);
     }
 }
+
+/// The worst place is the worst place, in whatever order the places are looked at: a Gaussian dent's is its bottom, inside, where
+/// bending and stretching add (shell theory, C).
+#[test]
+fn the_worst_place_does_not_hang_on_the_order() {
+    use dent::strain::{Field, gaussian_section};
+    let field = Field { wall_mm: 0.5, radius_mm: 8.25, depth_mm: 2.0, curvature_along: 0.144, curvature_across: 0.256, membrane: 0.008 };
+    let mut section = gaussian_section();
+    let (first, e) = field.worst(&section, &section);
+    section.reverse();
+    let (place, turned) = field.worst(&section, &section);
+    assert!(first == place && e == turned && first.along.f == 1.0 && first.across.f == 1.0 && !first.outside, "{place:?}");
+    let bending = 0.25 * (0.256 - 2.0 / (8.25 * 8.25));
+    close(e, effective(bending, 0.25 * 0.144 + 0.008, 0.0), 1e-9);
+}
+
+/// Where a figure came from is said with it.
+#[test]
+fn what_was_not_measured_says_where_its_figure_comes_from() {
+    let said = |origin: Origin| {
+        let mut s = site();
+        s.wall_mm = Known::new("wall", 0.5, 0.05, Unit::Mm, origin);
+        assess(&dent(), &s).missing.iter().find(|m| m.what.contains("wall")).map(|m| m.instead.clone())
+    };
+    assert_eq!(said(Origin::Pattern).as_deref(), Some("0.50 mm ± 0.05, from the instrument's pattern"));
+    assert_eq!(said(Origin::ByEye).as_deref(), Some("0.50 mm ± 0.05, as judged"));
+    assert_eq!(said(Origin::Assumed).as_deref(), Some("0.50 mm ± 0.05, assumed"));
+    assert_eq!(said(Origin::Measured), None);
+}

@@ -1,0 +1,205 @@
+//! Sizes, forces, limits, minutes and risks of the usual ways, worked out by hand for one tube each. What is common practice is
+//! said in the test with its figures; what is mechanics has its closed form beside it.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+mod common;
+use common::*;
+use reach::{Method, Rack, Tool, ToolBody, ToolChoice, Way, Ways};
+use units::ThreePoint;
+
+fn only(tools: Vec<Tool>) -> Rack {
+    Rack { tools, hand_push_n: 150.0, lean_n: 500.0 }
+}
+
+fn of(ways: &Ways, method: Method) -> &Way {
+    ways.ways.iter().find(|w| w.method == method).unwrap_or_else(|| panic!("{}", show(ways)))
+}
+
+fn why_not(ways: &Ways, method: Method) -> String {
+    ways.ruled_out.iter().filter(|r| r.method == method).map(|r| r.because.as_str()).collect::<Vec<_>>().join(" | ")
+}
+
+fn from_rack(way: &Way) -> bool {
+    matches!(way.tool, ToolChoice::Rack { .. })
+}
+
+fn near(got: f64, want: f64, part: f64) {
+    assert!((got / want - 1.0).abs() <= part, "{got} is not {want}");
+}
+
+fn mandrel(small_mm: f64, large_mm: f64, length_mm: f64) -> Tool {
+    tool("mandrel", ToolBody::Mandrel { small_mm, large_mm, length_mm })
+}
+
+/// A casing of 19 mm, 130 mm long; a dent 0.4 mm deep and 22 mm long, 60 mm from its top. A mandrel needs 0.05 mm to slide and fills
+/// at least 0.93 of the bore (common practice): 17.67 to 18.95 mm, and has to cover 49 to 71 mm.
+#[test]
+fn a_mandrel_in_a_cylinder() {
+    let s = survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]);
+    let at = |t: Tool| ways_to(&s, 200.0, &only(vec![t]));
+    for (d, goes) in [(17.66, false), (17.68, true), (18.95, true), (18.96, false)] {
+        let w = at(mandrel(d, d, 150.0));
+        let way = of(&w, Method::Mandrel);
+        assert_eq!(from_rack(way), goes, "{d}: {}", way.because);
+        // What is made instead leaves the room to slide.
+        near(way.size_mm, if goes { d } else { 18.95 }, 1e-6);
+    }
+    // Worn by a tenth, the thick one slides and the thin one no longer fills.
+    let worn = |d: f64| at(Tool { wear_mm: 0.1, ..mandrel(d, d, 150.0) });
+    near(of(&worn(18.96), Method::Mandrel).size_mm, 18.86, 1e-9);
+    assert!(!from_rack(of(&worn(17.70), Method::Mandrel)));
+    // It may go 10 mm past the dent's edge: 32 mm cover the dent from 81 back to 49, 31 do not.
+    assert!(from_rack(of(&at(mandrel(18.9, 18.9, 32.1)), Method::Mandrel)));
+    let short = at(mandrel(18.9, 18.9, 31.9));
+    assert!(of(&short, Method::Mandrel).because.contains("too short"), "{}", show(&short));
+    // 18 to 20 mm over 200: at the top it is 18.95 when its thin end is 95 mm in; 35 mm before that end, under the dent, it is 18.35.
+    near(of(&at(mandrel(18.0, 20.0, 200.0)), Method::Mandrel).size_mm, 18.35, 1e-6);
+    // The thicker of two is taken.
+    let two = ways_to(&s, 200.0, &only(vec![mandrel(18.0, 18.0, 150.0), mandrel(18.5, 18.5, 150.0), mandrel(18.2, 18.2, 150.0)]));
+    near(of(&two, Method::Mandrel).size_mm, 18.5, 1e-9);
+    // The nose of 8° with friction 0.15 takes 0.4468 of the wall's force (incline, C), the wall's force goes with the dent's.
+    let force = |n: f64| of(&ways_to(&s, n, &only(vec![mandrel(18.9, 18.9, 150.0)])), Method::Mandrel).force_hand_n.value;
+    near(force(400.0) / force(200.0), 2.0, 1e-6);
+}
+
+/// Where the lean of 500 N is not enough the shop's press leads it; where that is not, one is named by the next 500 N.
+#[test]
+fn a_mandrel_is_leaned_on_or_pressed() {
+    let s = survey(vec![dent("d", "casing", 60.0, 0.0, 3.0)]);
+    let press = |limit_n: f64| tool("press", ToolBody::Press { limit_n });
+    let with = |n: f64, more: Vec<Tool>| ways_to(&s, n, &only(std::iter::once(mandrel(18.9, 18.9, 150.0)).chain(more).collect()));
+    let light = with(200.0, vec![]);
+    let asked = of(&light, Method::Mandrel).force_hand_n.value;
+    assert!(asked < 200.0 && of(&light, Method::Mandrel).force_limit_n == 500.0);
+    // Four times what the lean gives: the press.
+    let n = 200.0 * 2000.0 / asked;
+    let pressed = with(n, vec![press(3000.0)]);
+    let way = of(&pressed, Method::Mandrel);
+    assert!(way.force_limit_n == 3000.0 && matches!(&way.tool, ToolChoice::Rack { tools } if tools.len() == 2), "{}", way.because);
+    assert!(way.force_hand_n.value > 500.0 && way.force_hand_n.value <= 3000.0);
+    // A press weaker than the lean is none. What is to be had is a multiple of 500 N that is enough, and the one before is not.
+    let bought = with(n, vec![press(400.0)]);
+    let way = of(&bought, Method::Mandrel);
+    let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", way.because) };
+    let ToolBody::Press { limit_n } = make.body else { panic!("{}", make.words) };
+    assert!(limit_n % 500.0 == 0.0 && way.force_hand_n.value <= limit_n && limit_n == way.force_limit_n, "{}", make.words);
+    let weaker = with(n, vec![press(limit_n - 500.0)]);
+    assert!(!from_rack(of(&weaker, Method::Mandrel)), "{}", show(&weaker));
+    assert!(from_rack(of(&with(n, vec![press(limit_n)]), Method::Mandrel)));
+    // More than 10 kN no bench press gives (common practice).
+    let none = with(25_000.0 * 200.0 / asked, vec![press(3000.0)]);
+    assert!(why_not(&none, Method::Mandrel).contains("a bench press gives 10000 N"), "{}", show(&none));
+}
+
+/// A branch that grows from 20 to 32 mm over 420; a dent 1 mm deep, 22 by 18 mm, at 300 mm, where the bore is 28.57.
+fn branch(n: f64, tools: Vec<Tool>) -> Ways {
+    ways_to(&survey(vec![dent("d", "first_branch", 300.0, 0.0, 1.0)]), n, &only(tools))
+}
+
+fn minutes(got: ThreePoint, want: [f64; 3]) {
+    for (g, w) in [got.least, got.likely, got.most].into_iter().zip(want) {
+        near(g, w, 2e-3);
+    }
+}
+
+/// Common practice by hand. Size: √(1/2) · (396/300)^¼ = 0.7579 of a dent 2 mm deep and 300 mm². A rod's 2, 3.5, 7 minutes; 4 passes
+/// of 15 s and 16 strokes of 4 s are 2.067 minutes, 0.6, 1 and 1.8 of it. Its head of 22 fills 0.770 of the bore: risk
+/// 0.030 (1 + 2 · 0.03), truth 0.90 − 0.35 · 0.18.
+#[test]
+fn minutes_risk_and_truth_of_a_rod() {
+    let rod = |d: f64, l: f64, h: f64| tool("rod", ToolBody::StraightRod { diameter_mm: d, length_mm: l, head_mm: h });
+    let w = branch(200.0, vec![rod(16.0, 600.0, 22.0)]);
+    let way = of(&w, Method::StraightRod);
+    let strokes = way.strokes.unwrap();
+    assert!((strokes.passes, strokes.strokes) == (4.0, 16.0) && (strokes.lift_mm - 0.25).abs() < 1e-9, "{}", show(&w));
+    minutes(way.minutes, [2.756, 4.719, 9.026]);
+    near(way.risk, 0.0318, 2e-3);
+    near(way.truth, 0.837, 1e-3);
+    // In the vise, 120 + 20 mm free: 650 N/mm² · 402 mm³/140 mm is 1867 N; a person leans with 500.
+    assert!(way.because.contains("bears 1867 N") && way.force_limit_n == 500.0, "{}", way.because);
+    // 0.9 of the lean reaches the head: at the hand a ninth more than the wall is asked. A magnet's ball of that size, held on the same wall.
+    // From the narrow end only a thin one goes in, 300 + 20 mm free: it springs by a thirtieth, 10.7 mm, at 3·E·I·10.67/320³ = 209 N, and
+    // bows by 0.1925 of its deflection.
+    let thin = branch(200.0, vec![rod(12.0, 500.0, 16.0)]);
+    let way = of(&thin, Method::StraightRod);
+    assert!(way.because.contains("bears 209 N"), "{}", way.because);
+    let bow = 0.19245 * way.force_hand_n.value * 320.0_f64.powi(3) / (3.0 * 210_000.0 * 1017.876);
+    assert!(way.because.contains(&format!("bows {bow:.2} mm")), "{bow} {}", way.because);
+}
+
+/// By hand: 400 N halved by each 1.5 mm, through 0.5 mm of wall 317.5 N. The ball is the largest of the rack that passes the 27.57 mm
+/// left; its places across 18 mm are a quarter of it apart: 3, in 4 passes 12 strokes. Up to a depth of 0.04 of the outside
+/// diameter, 29.57 mm (common practice).
+#[test]
+fn a_magnet_s_pull_and_strokes() {
+    let tools = || {
+        vec![
+            tool("magnet", ToolBody::Magnet { pull_n: 400.0, half_distance_mm: 1.5 }),
+            tool("weak", ToolBody::Magnet { pull_n: 100.0, half_distance_mm: 1.5 }),
+            tool("balls", ToolBody::BallSet { smallest_mm: 8.0, largest_mm: 50.0, step_mm: 0.5 }),
+        ]
+    };
+    let w = branch(200.0, tools());
+    let way = of(&w, Method::Magnet);
+    near(way.force_limit_n, 317.48, 1e-4);
+    assert!(way.size_mm == 27.5 && way.strokes.unwrap().strokes == 12.0, "{}", show(&w));
+    // 3, 5.5, 12 minutes of 0.7579; 4 passes of 10 s, 12 strokes of 3 s.
+    minutes(way.minutes, [3.0338, 5.435, 11.375]);
+    near(way.risk, 0.005, 1e-6);
+    let at = |depth: f64| ways_to(&survey(vec![dent("d", "first_branch", 300.0, 0.0, depth)]), 100.0, &only(tools()));
+    assert!(at(1.175).ways.iter().any(|w| w.method == Method::Magnet));
+    assert!(why_not(&at(1.19), Method::Magnet).contains("shallow smooth dent only"));
+}
+
+/// A blow's force times its lift is its work (C): a light one leaves 0.3 J, a firm one 1.2 J (common practice), and firm ones are
+/// struck where light ones would be more than 300.
+#[test]
+fn blows_are_paid_by_their_work() {
+    let hammered = |n: f64, depth: f64| {
+        let tools = vec![
+            tool("hammer", ToolBody::Hammer { face_radius_mm: 60.0 }),
+            mandrel(18.0, 31.0, 455.0),
+            tool("rod", ToolBody::StraightRod { diameter_mm: 25.0, length_mm: 800.0, head_mm: 26.0 }),
+        ];
+        ways_to(&survey(vec![dent("d", "first_branch", 300.0, 0.0, depth)]), n, &only(tools))
+    };
+    let work = |w: &Ways| {
+        let way = of(w, Method::Hammering);
+        (way.force_hand_n.value * way.strokes.unwrap().lift_mm / 1000.0, way.strokes.unwrap())
+    };
+    // Light enough for four passes: less than a light blow's work. A crowned face is no wider than the dent, 18 mm: 5 by 4 places.
+    let (j, s) = work(&hammered(200.0, 1.0));
+    assert!(j < 0.3 && s.passes == 4.0 && s.strokes == 80.0, "{j} {s:?}");
+    // Heavier: as much lift as 0.3 J pays for.
+    let (j, s) = work(&hammered(1200.0, 2.0));
+    assert!((j / 0.3 - 1.0).abs() < 0.01 && s.strokes <= 300.0 && s.lift_mm < 0.5, "{j} {s:?}");
+    // Heavier still: more than 15 passes of light blows would be more than 300, so firm ones.
+    let (j, s) = work(&hammered(3000.0, 3.0));
+    assert!(j > 0.31 && j < 1.21 && s.strokes <= 300.0, "{j} {s:?}");
+    let none = hammered(9000.0, 9.0);
+    assert!(why_not(&none, Method::Hammering).contains("blow"), "{}", show(&none));
+}
+
+/// By hand: 20 N/mm² (half of tin–lead's strength) on a foot of 8 mm hold 1005 N. 14, 22, 45 minutes of 1.0719 and one pass of 15 s with
+/// one pull of 3 s; risk 0.12, truth 0.50 (common practice), twice the risk at half the wall.
+#[test]
+fn a_stud_is_the_last_resort() {
+    let s = survey(vec![dent("d", "second_branch", 200.0, 0.0, 2.0)]);
+    let pulled = |n: f64, foot_mm: f64| ways_to(&s, n, &only(vec![tool("stud", ToolBody::PullStud { foot_mm })]));
+    let w = pulled(150.0, 8.0);
+    let way = of(&w, Method::PullOutside);
+    assert!(from_rack(way) && way.size_mm == 8.0, "{}", show(&w));
+    near(way.force_limit_n, 1005.31, 1e-4);
+    minutes(way.minutes, [15.007 + 0.18, 23.582 + 0.3, 48.236 + 0.54]);
+    near(way.risk, 0.12, 1e-6);
+    near(way.truth, 0.50, 1e-6);
+    // Too small a foot: one is made that holds, to the next whole millimetre.
+    let made = pulled(1500.0, 4.0);
+    let way = of(&made, Method::PullOutside);
+    let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", show(&made)) };
+    let foot = (4.0 * way.force_hand_n.value / (std::f64::consts::PI * 20.0)).sqrt().ceil();
+    assert!(matches!(make.body, ToolBody::PullStud { foot_mm } if foot_mm == foot) && way.size_mm == foot, "{} {foot}", make.words);
+    assert!(way.force_limit_n >= way.force_hand_n.value);
+    // The force goes with the dent's.
+    near(way.force_hand_n.value / of(&w, Method::PullOutside).force_hand_n.value, 10.0, 1e-6);
+}
