@@ -14,7 +14,7 @@ use crate::price;
 use crate::replace;
 use crate::shop::Standards;
 use crate::step::Step;
-use crate::steps::choice::{Chosen, Worked};
+use crate::steps::chosen::{Chosen, Worked};
 use crate::steps::{self, method_words};
 use crate::tools;
 use crate::worth::worth_measuring;
@@ -229,7 +229,7 @@ fn numbered(draft: &steps::Draft, sequence: &[usize], tasks: &[order::Task]) -> 
             if setup != Some(tasks[*t].setup) {
                 (setting, setup) = (setting + 1, Some(tasks[*t].setup));
             }
-            let mut step = draft.steps[*t].clone();
+            let mut step = draft.steps[*t].step.clone();
             step.number = number[*t];
             step.setting = setting;
             step.after = draft.after[*t].iter().map(|a| number[*a]).collect();

@@ -3,7 +3,7 @@
 use crate::case::{Case, Flame};
 use crate::model::anneals;
 use crate::outcome::Assumption;
-use crate::steps::choice::Chosen;
+use crate::steps::chosen::Chosen;
 use crate::steps::dents_words;
 use instrument::{ConditionKind, DentId, FitState};
 use units::Origin;

@@ -3,7 +3,7 @@
 use crate::overrule::Overrules;
 use crate::{Heats, Level, Standards};
 use dent::Assessment;
-use instrument::{Dent, DentId, End, Finish, Instrument, JointKind, OverlayKind, Role, Run, RunEnd, RunId, Survey};
+use instrument::{Condition, Dent, DentId, End, Finish, Instrument, JointKind, OverlayKind, Role, Run, RunEnd, RunId, Survey};
 use metal::Filler;
 use reach::{Opened, Way, Ways};
 use std::collections::HashMap;
@@ -125,6 +125,15 @@ impl<'a> Case<'a> {
         match &dent.at_mm {
             Some(at) => at.value,
             None => self.run(&dent.run).map_or(0.0, Run::length_mm) / 2.0,
+        }
+    }
+
+    /// Station of a condition's middle, mm; the run's middle where nobody said.
+    pub fn condition_mm(&self, c: &Condition) -> f64 {
+        match (c.from_mm, c.to_mm) {
+            (Some(a), Some(b)) => 0.5 * (a + b),
+            (Some(a), None) | (None, Some(a)) => a,
+            (None, None) => self.run(&c.run).map_or(0.0, Run::length_mm) / 2.0,
         }
     }
 

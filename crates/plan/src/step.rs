@@ -1,7 +1,7 @@
 //! A step of the plan.
 
 use crate::Caution;
-use instrument::{DentId, JointId, RunId};
+use instrument::{DentId, FitId, JointId, RunId};
 use reach::Opened;
 use serde::{Deserialize, Serialize};
 use units::{Figure, ThreePoint};
@@ -124,6 +124,35 @@ pub struct TooWeak {
     pub wants_w: f64,
 }
 
+/// Something that is checked before the job may close.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case", tag = "check")]
+pub enum Check {
+    /// The bore of a run, by the largest ball that passes.
+    Bore {
+        /// The run.
+        run: RunId,
+        /// Its narrowest true bore among the dents that were worked, mm.
+        bore_mm: f64,
+    },
+    /// A moving fit, over its whole way.
+    Fit {
+        /// The fit.
+        fit: FitId,
+    },
+    /// Tightness.
+    Tight,
+    /// Each tuning slide drawn with its valve shut.
+    Pull,
+    /// Before and after, along the light.
+    Look {
+        /// How many dents were worked.
+        dents: u32,
+    },
+    /// Played over its range.
+    Plays,
+}
+
 /// A step.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Step {
@@ -151,6 +180,9 @@ pub struct Step {
     pub heat: Option<Heat>,
     /// Cautions.
     pub cautions: Vec<Caution>,
+    /// What is checked, for steps of acceptance.
+    #[serde(default)]
+    pub checks: Vec<Check>,
     /// Steps that must come before.
     pub after: Vec<StepId>,
     /// Why this step, and why here.

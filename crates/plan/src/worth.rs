@@ -4,7 +4,7 @@ use crate::case::Case;
 use crate::effort::{Spread, force_factor, widen};
 use crate::outcome::WorthMeasuring;
 use crate::step::{Step, StepKind};
-use crate::steps::choice::Chosen;
+use crate::steps::chosen::Chosen;
 use units::figure::Z90;
 
 /// Less than this is not listed, minutes.

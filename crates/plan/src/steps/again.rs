@@ -1,13 +1,20 @@
 //! What lets go in a heat beside it is soldered again: a step for each, a caution where the flame is lit.
 
-use super::{Builder, Setup, phase, step};
+use super::{Builder, Does, Setup, phase, step};
 use crate::caution::{self, Caution, sorted};
 use crate::flame;
 use crate::price;
 use crate::step::{StepId, StepKind};
-use instrument::RunId;
 use reach::Opened;
 use std::collections::BTreeMap;
+
+/// A heat in which something lets go, and the step that solders it.
+pub struct Again {
+    /// The step with the flame.
+    pub heat: usize,
+    /// The step that solders again, or closes what is open by then.
+    pub by: usize,
+}
 
 impl Builder<'_, '_> {
     /// Walks over all heats, those of the new steps too. Nothing is soldered again twice, so it ends.
@@ -17,28 +24,23 @@ impl Builder<'_, '_> {
         while at < self.draft.steps.len() {
             let going: Vec<Opened> = self.lets_go(at);
             if !going.is_empty() {
-                self.draft.steps[at].cautions.push(Caution::LetsGo);
-                self.draft.steps[at].cautions = sorted(std::mem::take(&mut self.draft.steps[at].cautions));
+                let cautions = &mut self.draft.steps[at].step.cautions;
+                cautions.push(Caution::LetsGo);
+                *cautions = sorted(std::mem::take(cautions));
             }
             for what in going {
                 let with = self.soldered_with(&what, &again, at);
                 let by = match (self.closing(&with), again.get(&with)) {
-                    (Some(closing), _) => {
-                        // Closed after this heat where the order can have it so.
-                        self.draft.rather_wait(closing, at);
-                        closing
-                    }
-                    (None, Some(i)) => {
-                        self.draft.rather_wait(*i, at);
-                        *i
-                    }
+                    (Some(closing), _) => closing,
+                    (None, Some(i)) => *i,
                     (None, None) => {
                         let i = self.add_again(&with, at);
                         again.insert(with, i);
                         i
                     }
                 };
-                let heat = self.draft.steps[at].heat.as_mut();
+                self.draft.again.push(Again { heat: at, by });
+                let heat = self.draft.steps[at].step.heat.as_mut();
                 for n in heat.into_iter().flat_map(|h| &mut h.neighbours).filter(|n| n.what == what) {
                     // The place in the draft; it becomes the step's number with the order.
                     n.again = StepId::try_from(by).ok();
@@ -49,15 +51,13 @@ impl Builder<'_, '_> {
     }
 
     fn lets_go(&self, at: usize) -> Vec<Opened> {
-        let heat = self.draft.steps[at].heat.as_ref();
+        let heat = self.draft.steps[at].step.heat.as_ref();
         heat.map_or_else(Vec::new, |h| h.neighbours.iter().filter(|n| n.too_close).map(|n| n.what.clone()).collect())
     }
 
     /// The step that closes something which is opened in this plan.
     fn closing(&self, what: &Opened) -> Option<usize> {
-        let closes = |k: StepKind| matches!(k, StepKind::CloseJoint | StepKind::OverlayBack);
-        let of = |i: &usize| closes(self.draft.steps[*i].kind) && self.draft.steps[*i].opened.as_ref() == Some(what);
-        if self.chosen.opened.contains(what) { (0..self.draft.steps.len()).find(of) } else { None }
+        self.draft.position(|does| matches!(does, Does::Closes(o) if o == what))
     }
 
     /// A ferrule is soldered with its joint where that is closed or soldered again anyway.
@@ -76,8 +76,8 @@ impl Builder<'_, '_> {
     fn add_again(&mut self, what: &Opened, at: usize) -> usize {
         let case = self.case;
         let name = case.opened_name(what);
-        let beside = self.draft.steps[at].what.clone();
-        let runs: Vec<RunId> = case.touches(what).into_iter().map(|t| t.run).collect();
+        let beside = &self.draft.steps[at].step.what;
+        let runs = self.touched(what);
         let (kind, rank) = match what {
             Opened::Joint(_) => (StepKind::CloseJoint, phase::CLOSE),
             Opened::Overlay(_) => (StepKind::OverlayBack, phase::BRACE),
@@ -98,18 +98,11 @@ impl Builder<'_, '_> {
         });
         self.heat(&mut s, flame);
         // In the same heat where that one closes something.
-        let setup = match &self.draft.setups[at] {
+        let setup = match &self.draft.steps[at].setup {
             Setup::OpenHeat(h) | Setup::CloseHeat(h) => Setup::CloseHeat(*h),
             _ => Setup::Heat(format!("again {what:?}")),
         };
-        let i = self.draft.add(s, (rank, 1), setup);
-        self.draft.wait(i, at);
-        self.wait_ready(i);
-        for run in &runs {
-            for j in self.on_run(run) {
-                self.draft.rather_wait(i, j);
-            }
-        }
-        i
+        self.draft.add(s, Does::SoldersAgain(what.clone()), (rank, 1), setup);
+        self.draft.steps.len() - 1
     }
 }

@@ -1,13 +1,14 @@
 //! A bend that is filled before it is worked from outside: dried, oiled and poured full when the last dent in it is
 //! raised, worked, and melted out again before any flame comes near it.
 
-use super::{Builder, Setup, choice, mm, phase, step};
+use super::{Builder, Does, Setup, mm, phase, step};
 use crate::caution::{self, Caution, sorted};
 use crate::step::StepKind;
+use crate::steps::chosen::Worked;
 use instrument::{DentId, RunId};
 use metal::Fill;
 use metal::fill::WORKED_AT_DEGC;
-use reach::{Method, Opened};
+use reach::Method;
 
 /// Part of the way's minutes in which the dent is raised, before the bend is filled. Common practice, no source.
 pub const RAISED_IN: f64 = 0.5;
@@ -65,30 +66,28 @@ fn cautions(fill: Fill) -> Vec<Caution> {
 }
 
 impl Builder<'_, '_> {
-    /// The runs that are filled: each with its filling and its melting out in the draft.
-    pub(super) fn fills(&mut self, worked: &[choice::Worked]) {
+    /// The runs that are filled: each with its filling, its ridges and its melting out.
+    pub(super) fn fills(&mut self) {
         let case = self.case;
-        let mut runs: Vec<RunId> = Vec::new();
-        for w in worked.iter().filter(|w| w.way.method == Method::FilledBend) {
-            if let Some(d) = case.dent(&w.dent)
-                && !runs.contains(&d.run)
-            {
-                runs.push(d.run.clone());
+        let filled = |w: &&Worked| w.way.method == Method::FilledBend;
+        let mut runs: Vec<&RunId> = Vec::new();
+        for d in self.chosen.worked.iter().filter(filled).filter_map(|w| case.dent(&w.dent)) {
+            if !runs.contains(&&d.run) {
+                runs.push(&d.run);
             }
         }
         for run in runs {
-            let mine: Vec<&choice::Worked> =
-                worked.iter().filter(|w| w.way.method == Method::FilledBend && case.dent(&w.dent).is_some_and(|d| d.run == run)).collect();
-            self.fill(&run, &mine, worked);
+            let on_it = |w: &&Worked| case.dent(&w.dent).is_some_and(|d| d.run == *run);
+            let mine: Vec<&Worked> = self.chosen.worked.iter().filter(filled).filter(on_it).collect();
+            self.fill(run, &mine);
         }
     }
 
-    fn fill(&mut self, run: &RunId, mine: &[&choice::Worked], worked: &[choice::Worked]) {
-        let case = self.case;
+    fn fill(&mut self, run: &RunId, mine: &[&Worked]) {
         let Some(first) = mine.first() else { return };
         // Where an old record does not say, the messier.
         let fill = first.way.fill.unwrap_or(Fill::Pitch);
-        let name = case.run_name(run);
+        let name = self.case.run_name(run);
         let dents: Vec<DentId> = mine.iter().map(|w| w.dent.clone()).collect();
         let mut s = step(
             StepKind::Fill,
@@ -99,8 +98,8 @@ impl Builder<'_, '_> {
         s.dents = dents.clone();
         s.run = Some(run.clone());
         s.cautions = cautions(fill);
-        let poured = self.draft.add(s, (phase::WORK, LATE), Setup::Bench);
-        self.wait_ready(poured);
+        let opens = mine.iter().flat_map(|w| w.way.opens.clone()).collect();
+        self.draft.add(s, Does::Fills(dents.clone()), (phase::WORK, LATE), Setup::Bench).needs_open = opens;
         let mut s = step(
             StepKind::MeltOut,
             melt_words(&name, fill),
@@ -114,39 +113,14 @@ impl Builder<'_, '_> {
         if !fill.is_alloy() {
             s.cautions = sorted([s.cautions, vec![Caution::Solvent]].concat());
         }
-        let out = self.draft.add(s, (phase::WORK, LATE + 2), Setup::Hand);
-        self.draft.wait(out, poured);
+        self.draft.add(s, Does::MeltsOut, (phase::WORK, LATE + 2), Setup::Hand);
         for w in mine {
-            for i in self.on_dent(&w.dent) {
-                self.draft.wait(poured, i);
-            }
-            let opens: Vec<Opened> = w.way.opens.clone();
-            self.wait_open(poured, &opens);
-            let ridges = self.ridges(w, run, fill);
-            self.draft.wait(ridges, poured);
-            self.draft.wait(out, ridges);
+            self.ridges(w, run, fill);
         }
-        // Heat, and whatever else is led through the bend, before it is full; what cannot, when it is empty again.
-        let anneals = self.draft.of(StepKind::Anneal).into_iter().filter(|i| self.draft.steps[*i].run.as_ref() == Some(run));
-        let mut others: Vec<usize> = anneals.collect();
-        for w in worked.iter().filter(|w| !mine.iter().any(|m| m.dent == w.dent)) {
-            let through = w.way.passage.iter().flat_map(|p| &p.parts).any(|p| p.run == *run);
-            if through || case.dent(&w.dent).is_some_and(|d| d.run == *run) {
-                others.extend(self.on_dent(&w.dent));
-            }
-        }
-        for i in others {
-            if self.draft.waits(i, poured) {
-                self.draft.rather_wait(i, out);
-            } else {
-                self.draft.wait(poured, i);
-            }
-        }
-        self.filled.push((run.clone(), out));
     }
 
     /// The ridges of a dent worked down over the fill.
-    fn ridges(&mut self, w: &choice::Worked, run: &RunId, fill: Fill) -> usize {
+    fn ridges(&mut self, w: &Worked, run: &RunId, fill: Fill) {
         let mut s = step(
             StepKind::OverFill,
             format!("Lay down the ridges of {} from outside over the {}, in light strokes from its rim inwards", w.dent, fill.name()),
@@ -156,20 +130,8 @@ impl Builder<'_, '_> {
         s.dents = vec![w.dent.clone()];
         s.run = Some(run.clone());
         s.cautions = caution::of_method(Method::FilledBend, false);
-        self.draft.add(s, (phase::WORK, LATE + 1), Setup::Fixture(run.clone(), "filled".to_owned()))
-    }
-
-    /// No flame on a filled bend: whatever else is heated on it waits until it is empty.
-    pub(super) fn no_flame_on_fill(&mut self) {
-        for (run, out) in self.filled.clone() {
-            for i in 0..self.draft.steps.len() {
-                let s = &self.draft.steps[i];
-                let hot = s.heat.is_some() || matches!(s.kind, StepKind::Patch | StepKind::ReplaceRun);
-                if hot && s.run.as_ref() == Some(&run) && !self.draft.waits(out, i) {
-                    self.draft.rather_wait(i, out);
-                }
-            }
-        }
+        let fixture = Setup::Fixture(run.clone(), "filled".to_owned());
+        self.draft.add(s, Does::LaysRidges(w.dent.clone()), (phase::WORK, LATE + 1), fixture);
     }
 }
 

@@ -1,0 +1,128 @@
+//! The acceptance checks: bores, fits, tightness, the whole. Each step carries what is checked as data.
+
+use super::{Builder, Does, Setup, each_further, phase, step};
+use crate::step::{Check, StepKind};
+use instrument::{FitKind, FitState, Instrument, JointKind, Role, RunId};
+
+impl Builder<'_, '_> {
+    /// The bores that were worked are checked together, the balls in hand, before anything is closed up.
+    pub(super) fn check_bores(&mut self) {
+        let case = self.case;
+        // The narrowest true bore among the dents of each run, in the order in which they are worked.
+        let mut bores: Vec<(RunId, f64)> = Vec::new();
+        for w in &self.chosen.worked {
+            let Some(d) = case.dent(&w.dent).filter(|d| proved_by_ball(case.instrument(), &d.run)) else { continue };
+            let bore = case.survey.site(d).map_or(f64::INFINITY, |s| s.bore_mm.value);
+            match bores.iter_mut().find(|(run, _)| *run == d.run) {
+                Some((_, least)) => *least = least.min(bore),
+                None => bores.push((d.run.clone(), bore)),
+            }
+        }
+        if bores.is_empty() {
+            return;
+        }
+        let runs: Vec<RunId> = bores.iter().map(|(run, _)| run.clone()).collect();
+        let names: Vec<String> = runs.iter().map(|r| case.run_name(r)).collect();
+        let mut s = step(
+            StepKind::Prove,
+            match &names[..] {
+                [one] => format!("Prove {one}: the largest ball that passes, against its true bore"),
+                all => format!("Prove the bores, each by the largest ball that passes against its true bore: {}", all.join(", ")),
+            },
+            self.minutes(StepKind::Prove).times(each_further(runs.len())),
+            "a dent that was missed is cheap now and dear after soldering".to_owned(),
+        );
+        s.run = if let [one] = &runs[..] { Some(one.clone()) } else { None };
+        s.checks = bores.into_iter().filter(|(_, bore)| bore.is_finite()).map(|(run, bore_mm)| Check::Bore { run, bore_mm }).collect();
+        self.draft.add(s, Does::ChecksBores(runs), (phase::PROVE, 0), Setup::Hand);
+    }
+
+    /// Fits that somebody complained of, that were worked at, or that have a new part.
+    pub(super) fn fits(&mut self) {
+        let case = self.case;
+        for (number, f) in case.instrument().fits.iter().enumerate() {
+            let complained = matches!(f.state, Some(FitState::Stiff | FitState::Binds | FitState::Stuck));
+            let on_it = |run: &RunId| *run == f.inner || *run == f.outer;
+            let touched: Vec<_> =
+                self.chosen.worked.iter().filter(|w| case.dent(&w.dent).is_some_and(|d| on_it(&d.run))).map(|w| w.dent.clone()).collect();
+            let new = self.chosen.replaced.iter().any(on_it);
+            if !complained && touched.is_empty() && !new {
+                continue;
+            }
+            let joint = self.joint_of_fit(&f.inner, &f.outer);
+            let mut s = step(
+                StepKind::TrueFit,
+                format!("True {}", f.name),
+                self.minutes(StepKind::TrueFit),
+                match f.kind {
+                    FitKind::PistonInCasing => "the piston must fall by its own weight; clearance 0.04–0.08 mm (common practice)",
+                    FitKind::RotorInCasing => "the rotor must turn without a catch",
+                    FitKind::TuningSlide => "both legs parallel and round; clearance 0.05–0.10 mm (common practice)",
+                    FitKind::HandSlide => "round, straight, parallel; clearance 0.08–0.15 mm (common practice)",
+                }
+                .to_owned(),
+            );
+            s.dents = touched;
+            s.run = Some(f.outer.clone());
+            s.joint.clone_from(&joint);
+            let fixture = Setup::Fixture(f.outer.clone(), "fit".to_owned());
+            self.draft.add(s, Does::TruesFit(number), (phase::FIT, 0), fixture.clone());
+            let mut s = step(
+                StepKind::Prove,
+                format!("Prove {}: dry, then oiled, over its whole way", f.name),
+                self.minutes(StepKind::Prove),
+                "a moving fit is proved before anything is assembled on it".to_owned(),
+            );
+            s.run = Some(f.outer.clone());
+            s.joint = joint;
+            s.checks = vec![Check::Fit { fit: f.id.clone() }];
+            self.draft.add(s, Does::ChecksFit(number), (phase::FIT, 1), fixture);
+        }
+    }
+
+    /// Where something was soldered or replaced.
+    pub(super) fn check_tight(&mut self) {
+        let closes = |k: StepKind| matches!(k, StepKind::CloseJoint | StepKind::Patch | StepKind::ReplaceRun);
+        if !self.draft.steps.iter().any(|d| closes(d.step.kind)) {
+            return;
+        }
+        let mut s = step(
+            StepKind::Prove,
+            "Prove tightness: bell stopped, every joint that was opened watched".to_owned(),
+            self.minutes(StepKind::Prove),
+            "a leak is found before the finish is made good over it".to_owned(),
+        );
+        s.checks = vec![Check::Tight];
+        self.draft.add(s, Does::ChecksTight, (phase::TIGHT, 0), Setup::Hand);
+    }
+
+    /// Put together, and the whole checked.
+    pub(super) fn assemble(&mut self) {
+        let s = step(
+            StepKind::Assemble,
+            "Assemble, grease and oil".to_owned(),
+            self.minutes(StepKind::Assemble),
+            "all fits are proved, all heat is done".to_owned(),
+        );
+        self.draft.add(s, Does::Assembles, (phase::ASSEMBLE, 0), Setup::Hand);
+        let mut s = step(
+            StepKind::Prove,
+            "Prove the whole: slides and valves, tightness, played over its range".to_owned(),
+            self.minutes(StepKind::Prove),
+            "the job closes when each proof has a figure or a reason".to_owned(),
+        );
+        if self.case.instrument().joints.iter().any(|j| j.kind == JointKind::SlidingFit) {
+            s.checks.push(Check::Pull);
+        }
+        s.checks.push(Check::Look { dents: u32::try_from(self.chosen.worked.len()).unwrap_or(u32::MAX) });
+        s.checks.push(Check::Plays);
+        self.draft.add(s, Does::ChecksWhole, (phase::LAST, 0), Setup::Hand);
+    }
+}
+
+/// Whether the bore of a run is proved by the largest ball that passes: a bell is proved by the eye and a straight edge, and
+/// a tube that something slides in by its fit.
+pub fn proved_by_ball(instrument: &Instrument, run: &RunId) -> bool {
+    let bell = |r: Role| matches!(r, Role::BellFlare | Role::BellStem | Role::Rim);
+    instrument.run(run).is_some_and(|r| !bell(r.role)) && !instrument.fits.iter().any(|f| f.inner == *run || f.outer == *run)
+}

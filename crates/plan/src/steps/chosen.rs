@@ -1,0 +1,62 @@
+//! The solution of the choice: which method for which dent, what is opened, patched, replaced, left; independent of the problem's
+//! numbers.
+
+use crate::model::{Model, Subject, Take};
+use crate::price::Work;
+use instrument::{DentId, RunId};
+use reach::{Opened, ToolToMake, Way};
+
+/// A dent that is worked.
+#[derive(Clone, Debug)]
+pub struct Worked<'a> {
+    /// The dent.
+    pub dent: DentId,
+    /// The way.
+    pub way: &'a Way,
+    /// The tools to make, where any are needed.
+    pub tools: Vec<ToolToMake>,
+    /// Number of the stretch annealed before.
+    pub anneal: Option<usize>,
+    /// Minutes and risk.
+    pub work: Work,
+}
+
+/// A solution.
+#[derive(Clone, Debug, Default)]
+pub struct Chosen<'a> {
+    /// Dents worked.
+    pub worked: Vec<Worked<'a>>,
+    /// Dents patched over.
+    pub patched: Vec<DentId>,
+    /// Dents left.
+    pub left: Vec<DentId>,
+    /// Dents gone with their run.
+    pub gone: Vec<DentId>,
+    /// Runs replaced.
+    pub replaced: Vec<RunId>,
+    /// What is opened.
+    pub opened: Vec<Opened>,
+}
+
+impl<'a> Chosen<'a> {
+    /// Reads a solution.
+    pub fn read(model: &Model<'a>, s: &crate::choose::Solution) -> Self {
+        let mut c = Self { opened: model.opened(s), ..Self::default() };
+        for (d, w) in s.ways.iter().enumerate() {
+            match (&model.dents[d], w.map(|w| &model.takes[d][w])) {
+                (Subject::Dent(id), Some(Take::Work { way, tools, anneal, work })) => c.worked.push(Worked {
+                    dent: id.clone(),
+                    way,
+                    tools: tools.iter().map(|t| model.tools[*t].clone()).collect(),
+                    anneal: *anneal,
+                    work: work.clone(),
+                }),
+                (Subject::Dent(id), Some(Take::PatchOnly)) => c.patched.push(id.clone()),
+                (Subject::Dent(id), Some(Take::Replaced)) => c.gone.push(id.clone()),
+                (Subject::Run(id), _) => c.replaced.push(id.clone()),
+                (Subject::Dent(id), _) => c.left.push(id.clone()),
+            }
+        }
+        c
+    }
+}

@@ -1,0 +1,63 @@
+//! Tool marks and burnt finish of all runs that were worked or heated, in one go.
+
+use super::{Builder, Does, Setup, each_further, phase, step};
+use crate::caution::Caution;
+use crate::level::Level;
+use crate::step::StepKind;
+use instrument::{DentId, Finish, RunId};
+use std::collections::BTreeMap;
+use units::ThreePoint;
+
+impl Builder<'_, '_> {
+    pub(super) fn finish(&mut self) {
+        let case = self.case;
+        if case.level == Level::Play {
+            return;
+        }
+        let mut runs: BTreeMap<RunId, (Vec<DentId>, f64)> = BTreeMap::new();
+        for s in self.draft.steps.iter().map(|d| &d.step) {
+            let Some(run) = &s.run else { continue };
+            let burnt = s.heat.as_ref().map_or(0.0, |h| 2.0 * h.finish_burns_mm.value);
+            if matches!(s.kind, StepKind::Dent | StepKind::Patch) || burnt > 0.0 {
+                let entry = runs.entry(run.clone()).or_default();
+                entry.1 = entry.1.max(burnt);
+                if s.kind == StepKind::Dent {
+                    entry.0.extend(s.dents.iter().cloned());
+                }
+            }
+        }
+        if runs.is_empty() {
+            return;
+        }
+        let best = case.level == Level::Beautiful;
+        let (mut minutes, mut names, mut burnt_words, mut dents, mut chrome) = (ThreePoint::ZERO, vec![], vec![], vec![], false);
+        for (run, (of_run, burnt)) in &runs {
+            let factor = match (best, *burnt > 0.0) {
+                (true, true) => 2.5,
+                (true, false) => 2.0,
+                _ => 1.0,
+            };
+            minutes = minutes.plus(self.minutes(StepKind::Finish).times(each_further(of_run.len()) * factor));
+            let name = case.run_name(run);
+            if *burnt > 0.0 {
+                burnt_words.push(format!("{burnt:.0} mm of {name}"));
+            }
+            names.push(name);
+            dents.extend(of_run.iter().cloned());
+            chrome |= case.run(run).is_some_and(|r| r.finish == Finish::ChromePlate);
+        }
+        let names = names.join(", ");
+        let what = match (best, burnt_words.is_empty()) {
+            (true, false) => format!("Finish: tool marks out, buff {names}; make good the finish over about {}", burnt_words.join(", ")),
+            (true, true) => format!("Finish: tool marks out, buff and colour {names}"),
+            _ => format!("Ease the tool marks and wipe over: {names}"),
+        };
+        let mut s = step(StepKind::Finish, what, minutes, "last, so that nothing scratches or burns it again".to_owned());
+        s.dents = dents;
+        s.run = if runs.len() == 1 { runs.into_keys().next() } else { None };
+        if chrome {
+            s.cautions.push(Caution::Chromium);
+        }
+        self.draft.add(s, Does::Finishes, (phase::FINISH, 0), Setup::Finish);
+    }
+}

@@ -1,0 +1,108 @@
+//! The instrument is made ready: cleaned, what is stuck freed, taken apart by hand; tools are made; joints are opened and
+//! overlays taken off.
+
+use super::{Builder, Does, Setup, dents_words, phase, step};
+use crate::caution::{self, sorted};
+use crate::price;
+use crate::step::StepKind;
+use instrument::{DentId, FitState};
+use reach::{Opened, ToolToMake};
+
+impl Builder<'_, '_> {
+    /// Clean, free, strip.
+    pub(super) fn begin(&mut self) {
+        let case = self.case;
+        if case.survey.cleaned != Some(true) {
+            let s = step(
+                StepKind::Clean,
+                "Flush and degrease inside and out".to_owned(),
+                self.minutes(StepKind::Clean),
+                "dirt hides creases and holds a ball; grease burns under the torch".to_owned(),
+            );
+            self.draft.add(s, Does::Cleans, (phase::CLEAN, 0), Setup::Hand);
+        }
+        for f in case.instrument().fits.iter().filter(|f| f.state == Some(FitState::Stuck)) {
+            let mut s = step(
+                StepKind::Free,
+                format!("Free {}", f.name),
+                self.minutes(StepKind::Free),
+                "what is stuck keeps tools out; dents behind it were measured without taking it apart".to_owned(),
+            );
+            s.run = Some(f.inner.clone());
+            s.joint = self.joint_of_fit(&f.inner, &f.outer);
+            self.draft.add(s, Does::Frees, (phase::FREE, 0), Setup::Hand);
+        }
+        let s = step(
+            StepKind::Strip,
+            "Take apart by hand: mouthpiece, slides, caps, valves".to_owned(),
+            self.minutes(StepKind::Strip),
+            "slides and valves out of the way of tools, flame and force".to_owned(),
+        );
+        self.draft.add(s, Does::Strips, (phase::STRIP, 0), Setup::Hand);
+    }
+
+    pub(super) fn make_tools(&mut self) {
+        let mut made: Vec<(ToolToMake, Vec<DentId>)> = Vec::new();
+        for w in &self.chosen.worked {
+            for t in &w.tools {
+                match made.iter_mut().find(|(m, _)| m.words == t.words) {
+                    Some((_, dents)) => dents.push(w.dent.clone()),
+                    None => made.push((t.clone(), vec![w.dent.clone()])),
+                }
+            }
+        }
+        for (tool, dents) in made {
+            let mut s =
+                step(StepKind::MakeTool, format!("Make: {}", tool.words), price::tool_minutes(self.case, &tool), tool.because.clone());
+            s.dents = dents.clone();
+            self.draft.add(s, Does::MakesTool(dents), (phase::TOOL, 0), Setup::Bench);
+        }
+    }
+
+    pub(super) fn open(&mut self) {
+        let case = self.case;
+        for what in &self.chosen.opened {
+            let oc = case.standards.open_close(case.instrument(), what);
+            let name = case.opened_name(what);
+            let runs = self.touched(what);
+            let for_dents: Vec<DentId> = self.chosen.worked.iter().filter(|w| w.way.opens.contains(what)).map(|w| w.dent.clone()).collect();
+            let (kind, words) = match what {
+                Opened::Joint(_) => (StepKind::OpenJoint, format!("Open {name}")),
+                Opened::Overlay(_) => (StepKind::OverlayOff, format!("Take off {name}")),
+            };
+            let mut s = step(kind, words, oc.open, self.opens_because(what, &for_dents));
+            s.run = runs.first().cloned();
+            s.joint = if let Opened::Joint(id) = what { Some(id.clone()) } else { None };
+            s.dents = for_dents;
+            let setup = match (case.filler(what), self.model.heat_of(what)) {
+                (Some(filler), Some(h)) => {
+                    self.heat(&mut s, self.solder_flame(what, h));
+                    s.cautions = sorted([s.cautions, caution::of_flame(case, Some(filler), &runs)].concat());
+                    Setup::OpenHeat(h)
+                }
+                _ => Setup::Hand,
+            };
+            s.opened = Some(what.clone());
+            self.draft.add(s, Does::Opens(what.clone()), (phase::OPEN, 0), setup);
+        }
+    }
+
+    fn opens_because(&self, what: &Opened, dents: &[DentId]) -> String {
+        let named: Vec<&str> = dents.iter().map(|d| d.0.as_str()).collect();
+        if let Opened::Overlay(id) = what {
+            let under: Vec<&str> = dents
+                .iter()
+                .filter(|d| self.case.dent(d).and_then(|x| self.case.survey.site(x)).is_some_and(|s| s.under.contains(id)))
+                .map(|d| d.0.as_str())
+                .collect();
+            if !under.is_empty() {
+                return format!("it lies over {}", dents_words(&under));
+            }
+        }
+        if named.is_empty() {
+            "it would let go in the heat beside it, or goes with what is opened here".to_owned()
+        } else {
+            format!("opened once, it lets the tool in to {}", dents_words(&named))
+        }
+    }
+}

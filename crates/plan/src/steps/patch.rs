@@ -1,0 +1,96 @@
+//! What is not sound is closed or replaced: patches over dents, cracks, holes and rot; new runs.
+
+use super::{Builder, Does, PATCH_MM, Setup, phase, step, words::condition_words};
+use crate::caution;
+use crate::step::StepKind;
+use instrument::{ConditionId, ConditionKind, DentId, RunId};
+
+/// A patch.
+struct Patch {
+    what: String,
+    because: String,
+    at_mm: f64,
+    dents: Vec<DentId>,
+    condition: Option<ConditionId>,
+}
+
+impl Builder<'_, '_> {
+    /// Patches over dents, and unsound metal apart from dents.
+    pub(super) fn patches(&mut self) {
+        let case = self.case;
+        for w in self.chosen.worked.iter().filter(|w| w.work.patch.most > 0.0) {
+            let Some(dent) = case.dent(&w.dent) else { continue };
+            let i = self.patch(
+                &dent.run,
+                Patch {
+                    what: format!("Close {}: thin patch or silver over the crack, feathered", w.dent),
+                    because: "a crack or hole that goes through leaks and runs on".to_owned(),
+                    at_mm: case.station_mm(dent),
+                    dents: vec![w.dent.clone()],
+                    condition: None,
+                },
+            );
+            i.needs_open.clone_from(&w.way.opens);
+        }
+        for id in &self.chosen.patched {
+            let Some(dent) = case.dent(id) else { continue };
+            let because = case.assessment(id).map(|a| a.advice_because.clone()).unwrap_or_default();
+            let at_mm = case.station_mm(dent);
+            let patch = Patch { what: format!("Patch over {id}"), because, at_mm, dents: vec![id.clone()], condition: None };
+            self.patch(&dent.run, patch);
+        }
+        for c in &case.survey.conditions {
+            if self.chosen.replaced.contains(&c.run) || case.run(&c.run).is_none() {
+                continue;
+            }
+            let at_mm = case.condition_mm(c);
+            let name = case.run_name(&c.run);
+            let rot = c.kind == ConditionKind::RedRot;
+            let leaks = matches!(c.kind, ConditionKind::Crack | ConditionKind::Hole) || (rot && c.through == Some(true));
+            if !leaks || matches!(case.flame(&c.run), crate::case::Flame::Never(_)) {
+                continue;
+            }
+            if c.kind == ConditionKind::Crack {
+                let mut s = step(
+                    StepKind::StabiliseCrack,
+                    format!("Stop the crack of {name} at {at_mm:.0} mm: a small hole at each end"),
+                    self.minutes(StepKind::StabiliseCrack),
+                    "a crack runs on as soon as the metal moves".to_owned(),
+                );
+                s.run = Some(c.run.clone());
+                self.draft.add(s, Does::StopsCrack { dent: None, condition: Some(c.id.clone()) }, (phase::CRACK, 0), Setup::Hand);
+            }
+            let (what, because) = (format!("Patch {name} at {at_mm:.0} mm"), format!("{}: it leaks", condition_words(c.kind)));
+            self.patch(&c.run, Patch { what, because, at_mm, dents: vec![], condition: Some(c.id.clone()) });
+        }
+    }
+
+    fn patch(&mut self, run: &RunId, patch: Patch) -> &mut super::Drafted {
+        let case = self.case;
+        let mut s = step(StepKind::Patch, patch.what, self.minutes(StepKind::Patch), patch.because);
+        let does = Does::Patches { dent: patch.dents.first().cloned(), condition: patch.condition, at_mm: patch.at_mm };
+        s.dents = patch.dents;
+        s.run = Some(run.clone());
+        let filler = metal::Filler::Sn96Ag4;
+        s.cautions = caution::of_flame(case, Some(filler), std::slice::from_ref(run));
+        self.heat(&mut s, self.with_off(case.heats.spot_flame(run, patch.at_mm, PATCH_MM, filler)));
+        self.draft.add(s, does, (phase::PATCH, 0), Setup::Heat(format!("patch {run} {:.0}", patch.at_mm)))
+    }
+
+    pub(super) fn replace(&mut self) {
+        let case = self.case;
+        for run in &self.chosen.replaced {
+            let mut s = step(
+                StepKind::ReplaceRun,
+                format!("Replace {}: fit a new one to length and bore", case.run_name(run)),
+                self.minutes(StepKind::ReplaceRun),
+                "see the two prices: its metal, or its price, does not repay straightening".to_owned(),
+            );
+            s.dents = self.chosen.gone.iter().filter(|d| case.dent(d).is_some_and(|x| x.run == *run)).cloned().collect();
+            s.run = Some(run.clone());
+            let does = Does::Replaces(s.dents.clone());
+            let opens = crate::model::replacing_opens(case, run);
+            self.draft.add(s, does, (phase::REPLACE, 0), Setup::Fixture(run.clone(), "new".to_owned())).needs_open = opens;
+        }
+    }
+}

@@ -1,0 +1,140 @@
+//! The metal is worked: stretches annealed, cracks stopped, creases eased, dents brought back.
+
+use super::{Builder, Does, Setup, fill, method_words, mm, phase, place_words, step, words::sentence};
+use crate::caution::{self, sorted};
+use crate::level::{Matters, matters};
+use crate::price;
+use crate::step::StepKind;
+use crate::steps::chosen::Worked;
+use crate::tools;
+use instrument::Dent;
+use reach::{Method, Opened};
+use units::ThreePoint;
+
+impl Builder<'_, '_> {
+    /// Anneals, each for all dents of its stretch that want it.
+    pub(super) fn anneals(&mut self) {
+        let case = self.case;
+        for (r, region) in self.model.regions.iter().enumerate() {
+            let mine: Vec<&Worked> = self.chosen.worked.iter().filter(|w| w.anneal == Some(r)).collect();
+            let (Some(first), Some(run)) = (mine.first(), case.run(&region.run)) else { continue };
+            let advised = case.assessment(&first.dent).map(|a| a.advice_because.clone()).unwrap_or_default();
+            let said = mine.iter().find_map(|w| case.overrules.anneal(&w.dent));
+            let why = match (said, run.role.why_hard()) {
+                (Some(o), Some(hard)) => {
+                    format!("{}: annealed all the same, and soft afterwards, although {hard}. Without the overrule: {advised}", o.words())
+                }
+                (Some(o), None) => format!("{}: annealed. Without the overrule: {advised}", o.words()),
+                (None, _) => advised,
+            };
+            let mut s = step(
+                StepKind::Anneal,
+                format!("Anneal {} from {:.0} to {:.0} mm, let it cool", run.name, region.from_mm.max(0.0), region.to_mm),
+                self.minutes(StepKind::Anneal),
+                why,
+            );
+            s.dents = mine.iter().map(|w| w.dent.clone()).collect();
+            s.run = Some(region.run.clone());
+            s.cautions = caution::of_flame(case, None, std::slice::from_ref(&region.run));
+            self.heat(&mut s, self.with_off(case.heats.anneal_flame(&region.run, region.from_mm, region.to_mm)));
+            let mut opens: Vec<Opened> = mine.iter().flat_map(|w| w.way.opens.clone()).collect();
+            opens.extend(crate::model::melts_with(case, region));
+            let does = Does::Anneals(s.dents.clone());
+            self.draft.add(s, does, (phase::ANNEAL, 0), Setup::Heat(format!("anneal {r}"))).needs_open = opens;
+        }
+    }
+
+    pub(super) fn work(&mut self) {
+        let case = self.case;
+        for w in &self.chosen.worked {
+            let (Some(dent), Some(a)) = (case.dent(&w.dent), case.assessment(&w.dent)) else { continue };
+            let entry = w.way.passage.as_ref().map_or_else(String::new, |p| format!("{:?}", p.opening.at));
+            let fixture = Setup::Fixture(dent.run.clone(), entry);
+            if w.work.stabilise.most > 0.0 {
+                self.stop_crack(dent, w.work.stabilise);
+            }
+            let brittle = dent.crack.is_some() || a.crack_likelihood.value > 0.2;
+            let place = place_words(case, dent);
+            if dent.crease.is_some() {
+                let mut s = step(
+                    StepKind::Crease,
+                    format!("Ease the crease of {} ({place}) from its ends inwards, over a support", w.dent),
+                    w.work.crease,
+                    "the fold holds the field in; forced out with it, it cracks or stays as a ridge".to_owned(),
+                );
+                s.dents = vec![w.dent.clone()];
+                s.run = Some(dent.run.clone());
+                s.cautions = caution::of_method(w.way.method, brittle);
+                let d = self.draft.add(s, Does::Eases(w.dent.clone()), (phase::WORK, looks_last(a)), fixture.clone());
+                d.needs_open.clone_from(&w.way.opens);
+            }
+            self.field(w, dent, a, &place, brittle, fixture);
+        }
+    }
+
+    fn stop_crack(&mut self, dent: &Dent, minutes: ThreePoint) {
+        let mut s = step(
+            StepKind::StabiliseCrack,
+            format!("Stop the crack of {}: a small hole at each of its ends", dent.id),
+            minutes,
+            "a crack runs on as soon as the metal moves".to_owned(),
+        );
+        s.dents = vec![dent.id.clone()];
+        s.run = Some(dent.run.clone());
+        let over = self.case.survey.site(dent).map_or_else(Vec::new, |site| site.under);
+        let does = Does::StopsCrack { dent: Some(dent.id.clone()), condition: None };
+        self.draft.add(s, does, (phase::CRACK, 0), Setup::Hand).needs_open = over.into_iter().map(Opened::Overlay).collect();
+    }
+
+    /// The field of a dent: what is left when its crease is eased.
+    fn field(&mut self, w: &Worked, dent: &Dent, a: &dent::Assessment, place: &str, brittle: bool, fixture: Setup) {
+        let filled = w.way.method == Method::FilledBend;
+        let mut what = if filled {
+            format!("Raise {} ({place}) from inside until nothing is low: {} mm", w.dent, mm(w.way.size_mm))
+        } else {
+            format!("Bring back {} ({place}): {}, {} mm", w.dent, method_words(w.way.method), mm(w.way.size_mm))
+        };
+        if let Some(p) = &w.way.passage {
+            what.push_str(&format!(", in by {}", p.opening.name));
+        }
+        if a.advice == dent::Advice::AnnealBetweenPasses && w.anneal.is_some() {
+            what.push_str("; anneal between passes");
+        }
+        if dent.crease.is_some() {
+            what.push_str("; the field only now, from its rim inwards");
+        }
+        let hard = self.case.run(&dent.run).is_some_and(|r| r.role.must_stay_hard());
+        if w.anneal.is_none() && (hard || crate::model::anneals(self.case, a)) {
+            what.push_str("; cold, in short passes, looked at between");
+        }
+        let mut way = tools::with_tools(w.way, &w.tools).because;
+        // What must stay hard is not annealed: what is done instead, and why.
+        if w.anneal.is_none() && hard && a.advice == dent::Advice::WorkCold {
+            way = format!("{} {}", sentence(&way), a.advice_because);
+        }
+        let minutes = if filled { w.work.dent.times(fill::RAISED_IN) } else { w.work.dent };
+        let mut s = step(StepKind::Dent, what, minutes.plus(w.work.between), way);
+        s.dents = vec![w.dent.clone()];
+        s.run = Some(dent.run.clone());
+        s.cautions = caution::of_method(w.way.method, brittle);
+        if w.way.method == Method::PullOutside {
+            let stud = caution::of_flame(self.case, Some(price::STUD_FILLER), std::slice::from_ref(&dent.run));
+            s.cautions = sorted([s.cautions, stud].concat());
+            self.heat(&mut s, self.with_off(price::stud_flame(self.case, dent)));
+        }
+        // Sharp before smooth.
+        let sharp = 10 * (3 - a.form.min(dent::Form::VShaped) as u32);
+        let d = self.draft.add(s, Does::Works(w.dent.clone()), (phase::WORK, looks_last(a) + 1 + sharp), fixture);
+        d.needs_open.clone_from(&w.way.opens);
+    }
+}
+
+/// What is in the way of playing comes before what weakens, and that before what is only seen: should the time run out, the
+/// instrument plays.
+fn looks_last(a: &dent::Assessment) -> u32 {
+    match matters(a) {
+        Matters::Function => 0,
+        Matters::Strength => 100,
+        Matters::Looks => 200,
+    }
+}
