@@ -37,7 +37,7 @@ pub struct Job {
 /// Works a job out.
 pub fn work_out(survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -> Job {
     let assessments = dent::assess_all(&survey);
-    let ways = reach::ways(&survey, &assessments, &rack);
+    let ways = reach::ways_within(&survey, &assessments, &rack, &overrules.constraints(&survey));
     let (plan, others) = plans(&survey, &assessments, &ways, &rack, &shop, overrules);
     let quote = quote::quote(&survey, &plan, &others, &shop);
     Job { survey, rack, shop, overrules: overrules.clone(), assessments, ways, plan, quote }

@@ -11,7 +11,11 @@ impl Job {
         }
         let heats = Heats::new(&self.survey.instrument, &self.rack);
         let none = Overrules::default();
-        let free = plan_to(self.plan.level, &self.survey, &self.assessments, &self.ways, &heats, &self.shop.standards, &none);
+        let (free, now) = (none.constraints(&self.survey), self.overrules.constraints(&self.survey));
+        // The methods are worked out again only where the decisions reach as far as them.
+        let other = (free != now).then(|| reach::ways_within(&self.survey, &self.assessments, &self.rack, &free));
+        let ways = other.as_ref().unwrap_or(&self.ways);
+        let free = plan_to(self.plan.level, &self.survey, &self.assessments, ways, &heats, &self.shop.standards, &none);
         what_changed(&self.survey, &free, &self.plan)
     }
 

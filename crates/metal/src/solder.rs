@@ -75,6 +75,12 @@ impl Filler {
         }
     }
 
+    /// Temperature at which it is worked, °C: above its liquidus by what it takes to run. Common practice, no source.
+    pub fn worked_at_degc(self) -> f64 {
+        const ABOVE_LIQUIDUS_DEGC: f64 = 40.0;
+        self.liquidus_degc() + ABOVE_LIQUIDUS_DEGC
+    }
+
     /// Where it is wholly molten, °C: a joint needs this to open or to flow. An unknown filler is taken as the highest of
     /// its kind, so that the heat planned for it is enough.
     pub fn liquidus_degc(self) -> f64 {

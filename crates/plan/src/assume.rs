@@ -60,7 +60,7 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
         .filter(|w| w.anneal.is_none() && case.assessment(&w.dent).is_some_and(|a| anneals(case, a)))
         .map(|w| w.dent.0.as_str())
         .collect();
-    let barred = |d: &&str| case.dent(&DentId((*d).to_owned())).is_some_and(|x| case.flame(&x.run) != Flame::Free);
+    let barred = |d: &&str| case.dent(&DentId((*d).to_owned())).is_some_and(|x| case.flame_to_anneal(&x.run) != Flame::Free);
     let (barred, dear): (Vec<&str>, Vec<&str>) = cold.into_iter().partition(barred);
     if !barred.is_empty() {
         add(
@@ -80,14 +80,24 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
     let against: Vec<String> = chosen
         .opened
         .iter()
-        .filter(|o| case.filler(o).is_some() && case.touches(o).iter().any(|t| matches!(case.flame(&t.run), Flame::Unwanted(_))))
+        .filter(|o| matches!(case.flame_to_open(o), Flame::Unwanted(_)))
         .map(|o| case.opened_name(o))
         .collect();
     if !against.is_empty() {
+        let runs = chosen.opened.iter().filter(|o| matches!(case.flame_to_open(o), Flame::Unwanted(_))).flat_map(|o| case.touches(o));
+        let mut finishes: Vec<&str> = runs.filter_map(|t| Some(case.run(&t.run)?.finish.words())).collect();
+        finishes.sort_unstable();
+        finishes.dedup();
         add(
-            format!("The lacquer is to be kept, and there is no way without a flame at {}.", against.join(", ")),
-            "Leaving the dents behind it would keep the lacquer: ask the customer.",
+            format!("The {} is to be kept, and there is no way without a flame at {}.", finishes.join(" and the "), against.join(", ")),
+            "Leaving the dents behind it would keep the finish: ask the customer.",
         );
+    }
+    for (tool, said) in &case.constraints.away {
+        add(format!("Planned without the tool {} ({}).", tool.0, said.words()), "With it the plan may be another: work it out again.");
+    }
+    if let Some(said) = &case.constraints.make_no_tools {
+        add(format!("No tool is made ({}).", said.words()), "With a tool made for it more may be brought back.");
     }
     for c in case.survey.conditions.iter().filter(|c| matches!(c.kind, ConditionKind::Thin | ConditionKind::SeasonCracking)) {
         let name = case.run_name(&c.run);

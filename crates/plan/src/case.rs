@@ -3,9 +3,9 @@
 use crate::overrule::Overrules;
 use crate::{Heats, Level, Standards};
 use dent::Assessment;
-use instrument::{Condition, Dent, DentId, End, Finish, Instrument, JointKind, OverlayKind, Role, Run, RunEnd, RunId, Survey};
+use instrument::{Condition, Dent, DentId, End, Instrument, JointKind, OverlayKind, Role, Run, RunEnd, RunId, Survey};
 use metal::Filler;
-use reach::{Opened, Way, Ways};
+use reach::{Constraints, Opened, Way, Ways};
 use std::collections::HashMap;
 
 /// What the plan is made from.
@@ -16,6 +16,8 @@ pub struct Case<'a> {
     pub standards: &'a Standards,
     /// What a person decided.
     pub overrules: &'a Overrules,
+    /// What that and the customer's wishes rule out.
+    pub constraints: Constraints,
     /// How far the work goes.
     pub level: Level,
     /// What flames do to it.
@@ -35,8 +37,8 @@ pub struct Touch {
     pub to_mm: f64,
 }
 
-/// Whether a flame may be lit on a run.
-#[derive(Clone, Debug, PartialEq)]
+/// Whether a flame may be lit; a later one weighs more.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Flame {
     /// It may.
     Free,
@@ -62,6 +64,7 @@ impl<'a> Case<'a> {
             heats,
             standards,
             overrules,
+            constraints: overrules.constraints(survey),
             level,
             assessments: assessments.iter().map(|a| (a.dent.0.as_str(), a)).collect(),
             ways: ways.iter().map(|w| (w.dent.0.as_str(), w)).collect(),
@@ -78,23 +81,15 @@ impl<'a> Case<'a> {
         self.assessments.get(dent.0.as_str()).copied()
     }
 
-    /// The ways to a dent that may be taken: without those that need a tool that is not to be had.
+    /// The ways to a dent that may be taken.
     pub fn ways(&self, dent: &DentId) -> Vec<&'a Way> {
         let all = self.ways.get(dent.0.as_str()).map_or(&[][..], |w| &w.ways[..]);
-        all.iter().filter(|w| self.tools_at_hand(w) && touches_metal(w)).collect()
+        all.iter().filter(|w| touches_metal(w)).collect()
     }
 
     /// All that reach says of a dent.
     pub fn reach(&self, dent: &DentId) -> Option<&'a Ways> {
         self.ways.get(dent.0.as_str()).copied()
-    }
-
-    fn tools_at_hand(&self, way: &Way) -> bool {
-        let (tools, made) = match &way.tool {
-            reach::ToolChoice::Rack { tools } => (tools, false),
-            reach::ToolChoice::ToMake { with, .. } => (with, true),
-        };
-        !(made && self.overrules.make_no_tools()) && tools.iter().all(|t| self.overrules.tool_gone(t).is_none())
     }
 
     /// A dent of the survey.
@@ -147,7 +142,7 @@ impl<'a> Case<'a> {
 
     /// The filler that a flame melts to open something; none where it comes apart cold.
     pub fn filler(&self, what: &Opened) -> Option<Filler> {
-        crate::flame::filler_of(self.instrument(), what)
+        reach::filler_of(self.instrument(), what)
     }
 
     /// Whether something is opened by hand, in no time.
@@ -175,37 +170,30 @@ impl<'a> Case<'a> {
 
     /// Why something must stay as it is; none where it may be opened.
     pub fn barred(&self, what: &Opened) -> Option<String> {
-        let wishes = &self.survey.wishes;
-        match what {
-            Opened::Joint(id) => {
-                if let Some(o) = self.overrules.joint_shut(id) {
-                    return Some(o.words());
-                }
-                if wishes.keep_shut.contains(id) {
-                    return Some("the customer wants it kept shut".to_owned());
-                }
-                let fixed = self.instrument().joint(id).is_some_and(|j| j.kind == JointKind::Fixed);
-                fixed.then(|| "it is made of one piece".to_owned())
-            }
-            Opened::Overlay(id) => {
-                if let Some(o) = self.overrules.overlay_on(id) {
-                    return Some(o.words());
-                }
-                wishes.keep_on.contains(id).then(|| "the customer wants it kept on".to_owned())
-            }
+        if let Some(said) = self.constraints.barred(self.instrument(), what) {
+            return Some(said.words());
         }
+        let fixed = matches!(what, Opened::Joint(id) if self.instrument().joint(id).is_some_and(|j| j.kind == JointKind::Fixed));
+        fixed.then(|| "it is made of one piece".to_owned())
     }
 
-    /// Whether a flame may be lit on a run.
-    pub fn flame(&self, run: &RunId) -> Flame {
-        if let Some(o) = self.overrules.no_flame(run) {
-            return Flame::Never(o.words());
+    /// Whether a flame of so many °C may be lit on a run.
+    pub fn flame(&self, run: &RunId, degc: f64) -> Flame {
+        if let Some(said) = self.constraints.no_flame.get(run) {
+            return Flame::Never(said.words());
         }
-        let lacquered = self.run(run).is_some_and(|r| r.finish == Finish::Lacquer);
-        if self.survey.wishes.keep_finish && lacquered {
-            return Flame::Unwanted("the customer wants the lacquer kept".to_owned());
-        }
-        Flame::Free
+        self.constraints.spoils(self.instrument(), run, degc).map_or(Flame::Free, |said| Flame::Unwanted(said.words()))
+    }
+
+    /// Whether the flame that opens something may be lit.
+    pub fn flame_to_open(&self, what: &Opened) -> Flame {
+        let Some(filler) = self.filler(what) else { return Flame::Free };
+        self.touches(what).iter().map(|t| self.flame(&t.run, filler.worked_at_degc())).max().unwrap_or(Flame::Free)
+    }
+
+    /// Whether a run may be annealed.
+    pub fn flame_to_anneal(&self, run: &RunId) -> Flame {
+        self.flame(run, self.run(run).map_or(f64::INFINITY, |r| crate::flame::anneal_degc(r.alloy)))
     }
 
     /// What a run costs where it is spoiled, money: the price of a new one by its role, or the shop's figure.

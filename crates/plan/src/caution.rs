@@ -43,6 +43,8 @@ pub enum Caution {
     LetsGo,
     /// The torch is too weak for the joint.
     WeakTorch,
+    /// The flame spoils a finish that the customer wants kept.
+    FinishWanted,
 }
 
 /// What stands under every caution.
@@ -50,7 +52,7 @@ pub const DEFERS: &str = "Local codes and licensed practice come first.";
 
 impl Caution {
     /// All cautions.
-    pub const ALL: [Self; 16] = [
+    pub const ALL: [Self; 17] = [
         Self::Flame,
         Self::Lead,
         Self::Cadmium,
@@ -67,6 +69,7 @@ impl Caution {
         Self::HotPitch,
         Self::LetsGo,
         Self::WeakTorch,
+        Self::FinishWanted,
     ];
 
     /// In one word or two.
@@ -88,6 +91,7 @@ impl Caution {
             Self::HotPitch => "hot pitch",
             Self::LetsGo => "a joint beside it lets go",
             Self::WeakTorch => "torch too small",
+            Self::FinishWanted => "finish to be kept",
         }
     }
 
@@ -136,6 +140,9 @@ impl Caution {
             }
             Self::WeakTorch => {
                 "The torch is too small for this joint and does not bring it to its heat: take a larger one, or two at once. A small flame held on for long softens and burns more than a large one that is quickly done."
+            }
+            Self::FinishWanted => {
+                "The customer wants this finish kept, and this flame spoils it: there is no way without. Ask before you light it, strip or shield what it reaches."
             }
         }
     }

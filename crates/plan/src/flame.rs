@@ -2,7 +2,7 @@
 //! [`crate::heats`], what the step says of it in [`crate::heat`].
 
 use crate::assembly::{Parts, Stretch};
-use instrument::{Finish, Instrument, OverlayKind, RunId};
+use instrument::{Instrument, OverlayKind, RunId};
 use metal::Filler;
 use reach::Opened;
 use units::Source;
@@ -12,8 +12,6 @@ pub const PRACTICE: Source = Source::common_practice(
     "solder is worked 40 °C above its liquidus and held there 20 s (silver 30 s) until it has run; an anneal is held 40 s; lacquer browns from about 180 °C, plate discolours or lifts from about 400–500 °C; no source",
 );
 
-/// How far above its liquidus a filler is worked, °C.
-const ABOVE_LIQUIDUS_DEGC: f64 = 40.0;
 /// How long soft solder is held at its heat until it has run or the joint has come apart, s.
 pub const SOFT_HOLD_S: f64 = 20.0;
 /// How long silver is held at its heat, s.
@@ -56,11 +54,6 @@ pub struct Flaming {
     pub off: Vec<Opened>,
 }
 
-/// Temperature wanted at the flame to melt a filler, °C.
-pub fn solder_degc(filler: Filler) -> f64 {
-    filler.liquidus_degc() + ABOVE_LIQUIDUS_DEGC
-}
-
 /// How long a filler is held at its heat, s.
 pub fn solder_hold_s(filler: Filler) -> f64 {
     if filler.is_soft() { SOFT_HOLD_S } else { SILVER_HOLD_S }
@@ -70,29 +63,6 @@ pub fn solder_hold_s(filler: Filler) -> f64 {
 pub fn anneal_degc(alloy: metal::Alloy) -> f64 {
     let p = alloy.physical();
     p.anneal_low_degc.value + 0.4 * (p.anneal_high_degc.value - p.anneal_low_degc.value)
-}
-
-/// Temperature from which a finish is spoiled, °C; none for bare metal.
-pub fn finish_limit_degc(finish: Finish) -> Option<f64> {
-    match finish {
-        Finish::Raw => None,
-        Finish::Lacquer => Some(180.0),
-        Finish::SilverPlate | Finish::GoldPlate => Some(450.0),
-        Finish::NickelPlate => Some(500.0),
-        Finish::ChromePlate => Some(400.0),
-    }
-}
-
-/// The filler that holds something; none where it comes apart cold.
-pub fn filler_of(instrument: &Instrument, what: &Opened) -> Option<Filler> {
-    use instrument::JointKind as K;
-    match what {
-        Opened::Joint(id) => match instrument.joint(id)?.kind {
-            K::SoftSoldered { filler } | K::SilverBrazed { filler } => Some(filler),
-            _ => None,
-        },
-        Opened::Overlay(id) => instrument.overlay(id)?.filler,
-    }
 }
 
 /// Where something lies on the runs: a joint on both ends, over half of its overlap each.
@@ -117,7 +87,7 @@ pub fn ferrules_of<'i>(instrument: &'i Instrument, joint: &'i Opened) -> impl It
 /// The flame that opens or closes something; none where it comes apart cold. A joint is heated over both tubes with its
 /// ferrule, a brace foot by foot, a guard stretch by stretch.
 pub fn solder_flame(instrument: &Instrument, parts: &Parts, what: &Opened) -> Option<Flaming> {
-    let filler = filler_of(instrument, what)?;
+    let filler = reach::filler_of(instrument, what)?;
     let mut aims = vec![what.clone()];
     aims.extend(ferrules_of(instrument, what));
     let ferrule =
@@ -147,7 +117,7 @@ pub fn solder_flame(instrument: &Instrument, parts: &Parts, what: &Opened) -> Op
             zones
         }
     };
-    flaming(parts, zones, solder_degc(filler), solder_hold_s(filler), aims)
+    flaming(parts, zones, filler.worked_at_degc(), solder_hold_s(filler), aims)
 }
 
 /// The flame of an anneal, about as broad as it is long; stretch by stretch where it is long.
@@ -161,7 +131,7 @@ pub fn anneal_flame(parts: &Parts, run: usize, from_mm: f64, to_mm: f64) -> Opti
 /// The flame that solders something on at a place (a stud, a patch).
 pub fn spot_flame(parts: &Parts, run: usize, at_mm: f64, width_mm: f64, filler: Filler) -> Option<Flaming> {
     let spot = parts.stretch(run, at_mm - 0.5 * width_mm, at_mm + 0.5 * width_mm)?;
-    flaming(parts, vec![Zone { on: vec![spot], round_mm: Some(width_mm) }], solder_degc(filler), solder_hold_s(filler), vec![])
+    flaming(parts, vec![Zone { on: vec![spot], round_mm: Some(width_mm) }], filler.worked_at_degc(), solder_hold_s(filler), vec![])
 }
 
 fn flaming(parts: &Parts, zones: Vec<Zone>, degc: f64, hold_s: f64, aims: Vec<Opened>) -> Option<Flaming> {
@@ -192,8 +162,8 @@ mod tests {
     #[test]
     fn solder_is_worked_forty_degrees_above_its_liquidus() {
         // ASTM B32: Sn60Pb40 190 °C; AWS A5.8: BAg-5 743 °C.
-        assert_eq!(solder_degc(Filler::Sn60Pb40), 230.0);
-        assert_eq!(solder_degc(Filler::Bag5), 783.0);
+        assert_eq!(Filler::Sn60Pb40.worked_at_degc(), 230.0);
+        assert_eq!(Filler::Bag5.worked_at_degc(), 783.0);
         assert_eq!((solder_hold_s(Filler::Sn60Pb40), solder_hold_s(Filler::Bag5)), (20.0, 30.0));
         // Yellow brass is annealed from 425 to 750 °C (ASM vol. 4): two fifths up is 555 °C.
         assert!((anneal_degc(metal::Alloy::YellowBrass) - 555.0).abs() < 1e-9);
@@ -202,8 +172,9 @@ mod tests {
 
     #[test]
     fn finishes_bear_what_they_bear() {
+        use instrument::Finish;
         let limits = [Finish::Raw, Finish::Lacquer, Finish::SilverPlate, Finish::GoldPlate, Finish::NickelPlate, Finish::ChromePlate]
-            .map(finish_limit_degc);
+            .map(Finish::spoiled_from_degc);
         assert_eq!(limits, [None, Some(180.0), Some(450.0), Some(450.0), Some(500.0), Some(400.0)]);
     }
 

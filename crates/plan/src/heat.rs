@@ -112,7 +112,7 @@ fn at_least_zero(mut f: Figure) -> Figure {
 }
 
 fn burns_figure(run: &Run, moves: &Moves) -> Figure {
-    if flame::finish_limit_degc(run.finish).is_none() {
+    if run.finish.spoiled_from_degc().is_none() {
         return Figure::stated(0.0, 0.0, 0.0, Unit::Mm, "bare metal has no finish to burn", flame::PRACTICE, &[]);
     }
     let what = "distance from the flame's edge to where the metal stays below what the finish bears";

@@ -84,7 +84,7 @@ impl<'a> Heats<'a> {
         let soldered = joints
             .chain(overlays)
             .filter_map(|what| {
-                let filler = flame::filler_of(instrument, &what)?;
+                let filler = reach::filler_of(instrument, &what)?;
                 let on = flame::places_of(instrument, &parts, &what);
                 Some((what, filler, on))
             })
@@ -163,7 +163,7 @@ impl<'a> Heats<'a> {
                     None => warm.near.push(near),
                 }
             }
-            let limit = |run: usize| flame::finish_limit_degc(self.parts.run_of(run).finish);
+            let limit = |run: usize| self.parts.run_of(run).finish.spoiled_from_degc();
             for (run, mm) in assembly.hotter_mm(&peaks, limit) {
                 let covered: f64 = zone.on.iter().filter(|s| s.run == run).map(|s| s.to_mm - s.from_mm).sum();
                 match warm.spoiled_mm.iter_mut().find(|s| s.0 == run) {

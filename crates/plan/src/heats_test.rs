@@ -305,7 +305,7 @@ fn reference(i: &Instrument, f: &Flaming, watts: f64) -> Reference {
         let (peak, reached) = fine.burn(&flame, watts, f.degc, f.hold_s);
         reached_s = reached_s.and_then(|sum| Some(sum + reached?));
         let all = i.joints.iter().map(|j| Opened::Joint(j.id.clone())).chain(i.overlays.iter().map(|o| Opened::Overlay(o.id.clone())));
-        for what in all.filter(|w| !f.aims.contains(w) && flame::filler_of(i, w).is_some()) {
+        for what in all.filter(|w| !f.aims.contains(w) && reach::filler_of(i, w).is_some()) {
             let Some(p) = fine.place_peak(&what, &peak) else { continue };
             match peaks.iter_mut().find(|k| k.0 == what) {
                 Some(k) => k.1 = k.1.max(p),
@@ -338,7 +338,7 @@ fn no_neighbour_near_melting_is_missed() {
             assert_eq!(warm.reached, fine.reached_s.is_some(), "{kind:?} {what:?}");
             let (mut hot, mut other) = (false, false);
             for (n, degc) in &fine.peaks {
-                let filler = flame::filler_of(&i, n).unwrap();
+                let filler = reach::filler_of(&i, n).unwrap();
                 let limit = filler.solidus_degc() - heat_sink::MARGIN_DEGC;
                 let mine = warm.besides(&f.aims).find(|m| m.what == *n);
                 if *degc >= limit {
@@ -416,7 +416,7 @@ fn an_anneal_beside_the_receiver_lets_its_joint_go() {
 #[test]
 fn the_time_follows_from_size_and_torch() {
     let i = patterns::pattern(Kind::Tuba).unwrap();
-    let bow = i.joints.iter().find(|j| j.a.run.0 == "bottom-bow" && flame::filler_of(&i, &Opened::Joint(j.id.clone())).is_some()).unwrap();
+    let bow = i.joints.iter().find(|j| j.a.run.0 == "bottom-bow" && reach::filler_of(&i, &Opened::Joint(j.id.clone())).is_some()).unwrap();
     let (small, large) = (Opened::Joint("leadpipe--entry-knuckle".into()), Opened::Joint(bow.id.clone()));
     let burned = |watts: f64, what: &Opened| {
         let heats = Heats::new(&i, &torch(watts));
@@ -439,7 +439,7 @@ fn heat_is_followed_as_far_as_it_matters() {
     assert_eq!([223.0, 280.0, 555.0, 783.0].map(window_mm), [150.0, 150.0, 250.0, 250.0]);
     assert_eq!(window_mm(HOT_DEGC), 250.0);
     for filler in Filler::ALL {
-        assert_eq!(flame::solder_degc(filler) < HOT_DEGC, filler.is_soft(), "{filler:?}");
+        assert_eq!(filler.worked_at_degc() < HOT_DEGC, filler.is_soft(), "{filler:?}");
     }
     assert!(metal::Alloy::ALL.iter().all(|a| flame::anneal_degc(*a) > HOT_DEGC));
 }

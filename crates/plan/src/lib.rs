@@ -47,5 +47,5 @@ pub use level::Level;
 pub use outcome::{Alternative, Assumption, Choice, NotDone, OrderProof, Plan, Proof, Replacement, WorthMeasuring};
 pub use overrule::{Decision, Overrule, Overrules};
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
-pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak};
+pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak, waits_for};
 pub use steps::proved_by_ball;

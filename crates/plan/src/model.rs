@@ -239,7 +239,7 @@ impl<'a> Model<'a> {
         }
         for (i, r) in self.regions.clone().iter().enumerate() {
             let cost = case.run(&r.run).map_or(0.0, |run| price::anneal_money(case, run, r.from_mm, r.to_mm));
-            let penalty = flame_penalty(case, &[&r.run]);
+            let penalty = flame_penalty(&case.flame_to_anneal(&r.run));
             self.add_item(Item::Anneal(i), cost, vec![], price::anneal_min(case), penalty);
         }
     }
@@ -272,9 +272,7 @@ impl<'a> Model<'a> {
         all.sort();
         all.dedup();
         for what in &all {
-            let touched: Vec<RunId> = case.touches(what).into_iter().map(|t| t.run).collect();
-            let hot = case.filler(what).is_some();
-            let penalty = if hot { flame_penalty(case, &touched.iter().collect::<Vec<_>>()) } else { 0.0 };
+            let penalty = flame_penalty(&case.flame_to_open(what));
             let cost = if case.barred(what).is_some() { f64::INFINITY } else { price::opening_money(case, what) };
             let i = self.add_item(Item::Opened(what.clone()), cost, vec![], price::opening_min(case, what), penalty);
             self.by_opened.insert(what.clone(), i);
@@ -385,7 +383,7 @@ impl<'a> Model<'a> {
         let only = if let Some(Decision::UseMethod { method, .. }) = decided { Some(*method) } else { None };
         let region = self.regions.iter().position(|r| r.dents.contains(&d.id));
         let region_item = region.and_then(|r| self.items.iter().position(|i| *i == Item::Anneal(r)));
-        let flame = case.flame(&d.run);
+        let flame = case.flame(&d.run, price::STUD_FILLER.worked_at_degc());
         for way in case.ways(&d.id).into_iter().filter(|w| only.is_none_or(|m| m == w.method)) {
             let after: Vec<usize> = way.after.iter().filter_map(|x| row.get(x.0.as_str()).copied()).collect();
             let mut opens: Vec<usize> = way.opens.iter().filter_map(|o| self.by_opened.get(o).copied()).collect();
@@ -401,7 +399,7 @@ impl<'a> Model<'a> {
             // Where the metal is used up an anneal that is advised is taken, and cold work stands only where no flame can
             // be lit. Where it is not, the cheaper holds: the anneal with what it burns and softens, or the risk of a crack.
             let mut heats: Vec<(Option<usize>, f64)> = Vec::new();
-            if region_item.is_some() && !matches!(flame, Flame::Never(_)) {
+            if region_item.is_some() && !matches!(case.flame_to_anneal(&d.run), Flame::Never(_)) {
                 heats.push((region_item, 0.0));
             }
             let said = case.overrules.anneal(&d.id).is_some();
@@ -505,14 +503,12 @@ pub fn anneals(case: &Case, a: &Assessment) -> bool {
     case.overrules.anneal(&a.dent).is_some() || (!hard && matches!(a.advice, Advice::AnnealFirst | Advice::AnnealBetweenPasses))
 }
 
-fn flame_penalty(case: &Case, runs: &[&RunId]) -> f64 {
-    runs.iter()
-        .map(|r| match case.flame(r) {
-            Flame::Free => 0.0,
-            Flame::Unwanted(_) => UNWANTED_FLAME,
-            Flame::Never(_) => f64::INFINITY,
-        })
-        .fold(0.0, f64::max)
+fn flame_penalty(flame: &Flame) -> f64 {
+    match flame {
+        Flame::Free => 0.0,
+        Flame::Unwanted(_) => UNWANTED_FLAME,
+        Flame::Never(_) => f64::INFINITY,
+    }
 }
 
 /// All that holds a run: the joints at its ends that do not come apart by hand, and what lies over it.

@@ -1,7 +1,7 @@
 //! What a person decides against the plan; the plan is then worked out again around it.
 
-use instrument::{DentId, JointId, OverlayId, RunId};
-use reach::{Method, ToolId};
+use instrument::{DentId, JointId, OverlayId, RunId, Survey};
+use reach::{Constraints, Method, Said, ToolId};
 use serde::{Deserialize, Serialize};
 
 /// What is decided.
@@ -105,29 +105,35 @@ impl Overrules {
         self.all.iter().rev().find(|o| matches!(&o.decision, Decision::AnnealDent { dent } if dent == id))
     }
 
-    /// Whether a joint must stay shut, and who says so.
-    pub fn joint_shut(&self, id: &JointId) -> Option<&Overrule> {
-        self.all.iter().find(|o| matches!(&o.decision, Decision::KeepShut { joint } if joint == id))
-    }
-
-    /// Whether an overlay must stay on, and who says so.
-    pub fn overlay_on(&self, id: &OverlayId) -> Option<&Overrule> {
-        self.all.iter().find(|o| matches!(&o.decision, Decision::KeepOn { overlay } if overlay == id))
-    }
-
-    /// Whether flame is forbidden on a run, and who says so.
-    pub fn no_flame(&self, id: &RunId) -> Option<&Overrule> {
-        self.all.iter().find(|o| matches!(&o.decision, Decision::NoFlame { run } if run.as_ref().is_none_or(|r| r == id)))
-    }
-
-    /// Whether a tool is not to be had, and who says so.
-    pub fn tool_gone(&self, id: &ToolId) -> Option<&Overrule> {
-        self.all.iter().find(|o| matches!(&o.decision, Decision::WithoutTool { tool } if tool == id))
-    }
-
-    /// Whether no tool is to be made.
-    pub fn make_no_tools(&self) -> bool {
-        self.all.iter().any(|o| o.decision == Decision::MakeNoTools)
+    /// What is decided before the search: the customer's wishes, and over them what a person decided.
+    pub fn constraints(&self, survey: &Survey) -> Constraints {
+        let mut all = Constraints::wishes(survey);
+        for o in &self.all {
+            match &o.decision {
+                Decision::KeepShut { joint } => {
+                    all.shut.insert(joint.clone(), o.said());
+                }
+                Decision::KeepOn { overlay } => {
+                    all.on.insert(overlay.clone(), o.said());
+                }
+                Decision::NoFlame { run } => {
+                    let meant = survey.instrument.runs.iter().filter(|r| run.as_ref().is_none_or(|x| *x == r.id));
+                    all.no_flame.extend(meant.map(|r| (r.id.clone(), o.said())));
+                }
+                Decision::WithoutTool { tool } => {
+                    all.away.insert(tool.clone(), o.said());
+                }
+                Decision::MakeNoTools => all.make_no_tools = Some(o.said()),
+                Decision::UseMethod { dent, method } => {
+                    all.methods.insert(dent.clone(), *method);
+                }
+                Decision::LeaveDent { dent } | Decision::WorkDent { dent } => {
+                    all.methods.remove(dent);
+                }
+                Decision::AnnealDent { .. } | Decision::ReplaceRun { .. } | Decision::StraightenRun { .. } | Decision::Deadline { .. } => {}
+            }
+        }
+        all
     }
 
     /// What was decided last of a run: true to replace it, false to straighten it.
@@ -149,13 +155,13 @@ impl Overrules {
 }
 
 impl Overrule {
+    /// Who decided.
+    pub fn said(&self) -> Said {
+        Said::Person { who: self.who.clone(), why: self.why.clone() }
+    }
+
     /// Who and why, for a reason that cites it.
     pub fn words(&self) -> String {
-        match (self.who.is_empty(), self.why.is_empty()) {
-            (true, true) => "by overrule".to_owned(),
-            (false, true) => format!("overruled by {}", self.who),
-            (true, false) => format!("overruled: {}", self.why),
-            (false, false) => format!("overruled by {}: {}", self.who, self.why),
-        }
+        self.said().words()
     }
 }

@@ -188,3 +188,19 @@ pub struct Step {
     /// Why this step, and why here.
     pub because: String,
 }
+
+/// All that a step waits for, directly or through others, in the plan's order. A step names only what does not follow.
+pub fn waits_for(steps: &[Step], step: &Step) -> Vec<StepId> {
+    let mut all: Vec<StepId> = step.after.clone();
+    let mut next = 0;
+    while let Some(number) = all.get(next).copied() {
+        next += 1;
+        for before in steps.iter().filter(|s| s.number == number).flat_map(|s| &s.after) {
+            if !all.contains(before) {
+                all.push(*before);
+            }
+        }
+    }
+    all.sort_unstable();
+    all
+}

@@ -2,6 +2,7 @@
 
 use crate::bench::{Case, RunPaths};
 use crate::choose::{best_first, nearest_reasons};
+use crate::constraints::Constraints;
 use crate::openings::{Openings, nonsense};
 use crate::path::DentPlace;
 use crate::rack::Rack;
@@ -43,9 +44,15 @@ const PLACED: f64 = 0.2;
 /// [`Rack::problems`]). A dent without an assessment, or in a run that the survey does not have, gets no ways
 /// and the reason.
 pub fn ways(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<Ways> {
+    ways_within(survey, assessments, rack, &Constraints::wishes(survey))
+}
+
+/// The same within what is decided: joints that stay shut, flames that stay out, tools that are away.
+pub fn ways_within(survey: &Survey, assessments: &[Assessment], rack: &Rack, constraints: &Constraints) -> Vec<Ways> {
     let instrument = &survey.instrument;
-    let openings = Openings::new(instrument, &survey.wishes);
-    let tools = rack.sound_tools();
+    let openings = Openings::new(instrument, constraints);
+    let mut tools = rack.sound_tools();
+    tools.retain(|t| !constraints.away.contains_key(&t.id));
     let by_dent: HashMap<&str, &Assessment> = assessments.iter().map(|a| (a.dent.0.as_str(), a)).collect();
     let sites: Vec<_> = survey.dents.iter().map(|d| survey.site(d)).collect();
     let mut places = Vec::new();
@@ -82,7 +89,7 @@ pub fn ways(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<Way
         if let Some(why) = not_numbers(assessment) {
             return nothing(dent, why);
         }
-        answer(&Case::new(survey, rack, &tools, &openings, run_paths, (i, dent), site, assessment, &instrument.runs[run]))
+        answer(&Case::new(survey, rack, &tools, &openings, run_paths, (i, dent), site, assessment, &instrument.runs[run]), constraints)
     };
     // Those with long ways in first: a hard one begun last would keep one core busy alone.
     let long = |dent: &instrument::Dent| {
@@ -118,12 +125,13 @@ fn nothing(dent: &instrument::Dent, why: &str) -> Ways {
 const MAY_STAY_MM: f64 = 0.15;
 
 /// Leaves out what a repairer does only where nothing else does it: a stud soldered on where a tool of the rack
-/// reaches the dent, and what marks a part that runs in a moving fit where a body of its own bore can be led in.
-fn keep_what_is_done(case: &Case, ways: &mut Vec<Way>, ruled_out: &mut Vec<RuledOut>) {
+/// reaches the dent, and what marks a part that runs in a moving fit where a body of its own bore can be led in. What a person
+/// asked for stays.
+fn keep_what_is_done(case: &Case, asked: Option<Method>, ways: &mut Vec<Way>, ruled_out: &mut Vec<RuledOut>) {
     let from_rack = |w: &Way| matches!(w.tool, crate::ToolChoice::Rack { .. });
     let leave_out = |ways: &mut Vec<Way>, ruled_out: &mut Vec<RuledOut>, method: Method, why: String| {
         let before = ways.len();
-        ways.retain(|w| w.method != method);
+        ways.retain(|w| w.method != method || asked == Some(method));
         if ways.len() < before {
             ruled_out.push(case.ruled_out(method, None, why));
         }
@@ -155,7 +163,7 @@ fn keep_what_is_done(case: &Case, ways: &mut Vec<Way>, ruled_out: &mut Vec<Ruled
     // What a tool of too little force leaves is for where nothing else of the rack brings the dent back.
     let leaves = |w: &Way| w.strokes.is_some_and(|s| s.left_mm > MAY_STAY_MM);
     if let Some(whole) = ways.iter().find(|w| w.method != Method::PullOutside && from_rack(w) && !leaves(w)).map(|w| w.method) {
-        let (rough, kept): (Vec<Way>, Vec<Way>) = std::mem::take(ways).into_iter().partition(leaves);
+        let (rough, kept): (Vec<Way>, Vec<Way>) = std::mem::take(ways).into_iter().partition(|w| leaves(w) && asked != Some(w.method));
         *ways = kept;
         let mut told = Vec::new();
         for w in rough {
@@ -196,7 +204,7 @@ fn method_words(method: Method) -> &'static str {
 }
 
 /// All ways to one dent.
-pub fn answer(case: &Case) -> Ways {
+pub fn answer(case: &Case, constraints: &Constraints) -> Ways {
     if let Err(why) = &case.off {
         return nothing(case.dent, why);
     }
@@ -208,7 +216,15 @@ pub fn answer(case: &Case) -> Ways {
         ways.extend(found);
         ruled_out.extend(out);
     }
-    keep_what_is_done(case, &mut ways, &mut ruled_out);
+    let asked = constraints.methods.get(&case.dent.id).copied();
+    if let Some(said) = &constraints.make_no_tools {
+        let made = |w: &Way| matches!(w.tool, crate::ToolChoice::ToMake { .. });
+        for w in ways.extract_if(.., |w| made(w)) {
+            let crate::ToolChoice::ToMake { make, .. } = &w.tool else { continue };
+            ruled_out.push(case.ruled_out(w.method, None, format!("it needs {} made ({})", make.words, said.words())));
+        }
+    }
+    keep_what_is_done(case, asked, &mut ways, &mut ruled_out);
     if case.accesses.is_empty() {
         let why = if case.blocked.is_empty() { "no end of tube leads to it".to_owned() } else { case.blocked.join("; ") };
         ruled_out.extend(ALL.iter().filter(|(m, _)| *m != Method::PullOutside).map(|(method, _)| RuledOut {

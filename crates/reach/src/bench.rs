@@ -30,7 +30,7 @@ impl RunPaths {
         for side in [End::Start, End::Finish] {
             let found = openings.entries(run, side);
             all.paths.extend(found.entries.into_iter().map(|e| Path::new(instrument, e, dents)));
-            all.blocked.extend(found.blocked.map(|b| (side, b)));
+            all.blocked.extend(found.kept.into_iter().chain(found.blocked).map(|b| (side, b)));
         }
         all
     }

@@ -13,6 +13,7 @@ pub mod bench;
 pub mod body;
 pub mod burnishing;
 mod choose;
+pub mod constraints;
 mod curved_rod;
 pub mod draw_ring;
 pub mod drive_force;
@@ -44,7 +45,8 @@ mod touch;
 pub mod tube;
 pub mod way;
 
-pub use answer::ways;
+pub use answer::{ways, ways_within};
+pub use constraints::{Constraints, Said, filler_of};
 pub use passage::{Opening, Passage, PassagePart};
 pub use rack::{Rack, Tool, ToolBody, ToolId};
 pub use sound::RackProblem;

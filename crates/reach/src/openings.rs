@@ -6,9 +6,10 @@
 //! a minimum cut ([`crate::min_cut`]). A valve in the way is a wall: a knuckle's mouth inside a casing is no
 //! entry, and a casing is worked through its own two ends.
 
+use crate::constraints::Constraints;
 use crate::min_cut::Ties;
 use crate::way::Opened;
-use instrument::{End, Instrument, Joint, JointKind, OverlayKind, Role, Run, RunEnd, Wishes};
+use instrument::{End, Instrument, Joint, JointKind, OverlayKind, Role, Run, RunEnd};
 use std::collections::HashMap;
 
 /// No way in longer than this is looked at, mm. Common practice: no bench tool reaches further.
@@ -35,6 +36,18 @@ pub fn usual_minutes(what: &Opened, instrument: &Instrument) -> f64 {
             OverlayKind::RimWire | OverlayKind::Garland => 60.0,
             OverlayKind::Patch => 40.0,
         }),
+    }
+}
+
+/// A flame that spoils a finish that is to be kept stands for so many minutes: more than any cold set of things to open.
+const UNWANTED_MIN: f64 = 1e4;
+
+/// Minutes of opening something for the comparison; infinite where it stays.
+fn opening_cost(what: &Opened, instrument: &Instrument, constraints: &Constraints) -> f64 {
+    match (constraints.barred(instrument, what), constraints.unwanted(instrument, what)) {
+        (Some(_), _) => f64::INFINITY,
+        (None, true) => UNWANTED_MIN + usual_minutes(what, instrument),
+        (None, false) => usual_minutes(what, instrument),
     }
 }
 
@@ -67,12 +80,14 @@ pub struct Entries {
     pub entries: Vec<Entry>,
     /// Where the way outwards ends, and why, where it does not end in an open end.
     pub blocked: Option<String>,
+    /// What would let a tool in and stays shut, and by whose word.
+    pub kept: Vec<String>,
 }
 
 /// The instrument's graph with what it costs to part it.
 pub struct Openings<'a> {
     instrument: &'a Instrument,
-    wishes: &'a Wishes,
+    constraints: &'a Constraints,
     by_run: HashMap<&'a str, usize>,
     ties: Ties,
     tied: Vec<Opened>,
@@ -113,7 +128,7 @@ fn by_hand(joint: &Joint) -> bool {
 
 impl<'a> Openings<'a> {
     /// Reads the graph and parts every joint once.
-    pub fn new(instrument: &'a Instrument, wishes: &'a Wishes) -> Self {
+    pub fn new(instrument: &'a Instrument, constraints: &'a Constraints) -> Self {
         let by_run: HashMap<&str, usize> = instrument.runs.iter().enumerate().map(|(i, r)| (r.id.0.as_str(), i)).collect();
         let mut ties = Ties::new(instrument.runs.len());
         let mut tied = Vec::new();
@@ -124,8 +139,7 @@ impl<'a> Openings<'a> {
                 continue;
             }
             let what = Opened::Joint(j.id.clone());
-            let kept = wishes.keep_shut.contains(&j.id);
-            ties.tie(vec![a, b], if kept { f64::INFINITY } else { usual_minutes(&what, instrument) });
+            ties.tie(vec![a, b], opening_cost(&what, instrument, constraints));
             tied.push(what);
         }
         for o in &instrument.overlays {
@@ -136,11 +150,10 @@ impl<'a> Openings<'a> {
                 continue;
             }
             let what = Opened::Overlay(o.id.clone());
-            let kept = wishes.keep_on.contains(&o.id);
-            ties.tie(runs, if kept { f64::INFINITY } else { usual_minutes(&what, instrument) });
+            ties.tie(runs, opening_cost(&what, instrument, constraints));
             tied.push(what);
         }
-        let mut all = Self { instrument, wishes, by_run, ties, tied, parts: Vec::new() };
+        let mut all = Self { instrument, constraints, by_run, ties, tied, parts: Vec::new() };
         all.parts = instrument.joints.iter().map(|j| all.part(j)).collect();
         all
     }
@@ -181,8 +194,8 @@ impl<'a> Openings<'a> {
     /// What must come off with an overlay: itself, and what parts the joint over which it slides.
     pub fn overlay_off(&self, id: &instrument::OverlayId) -> Result<Vec<Opened>, String> {
         let Some(o) = self.instrument.overlays.iter().find(|o| o.id == *id) else { return Ok(Vec::new()) };
-        if self.wishes.keep_on.contains(id) {
-            return Err(format!("{} covers it and must stay on by the customer's wish", o.name));
+        if let Some(said) = self.constraints.barred(self.instrument, &Opened::Overlay(id.clone())) {
+            return Err(format!("{} covers it and stays on ({})", o.name, said.words()));
         }
         let mut all = vec![Opened::Overlay(id.clone())];
         if let Some(j) = o.slides_off_at.as_ref().and_then(|j| self.instrument.joints.iter().position(|x| x.id == *j)) {
@@ -199,6 +212,22 @@ impl<'a> Openings<'a> {
         all.sort();
         all.dedup();
         Ok(all)
+    }
+
+    /// That a joint stays shut because somebody said so: of itself, or of what holds its two sides together.
+    fn stays_shut<'j>(&self, mut joints: impl Iterator<Item = &'j usize>) -> Option<String> {
+        joints.find_map(|j| {
+            let joint = &self.instrument.joints[*j];
+            let own = Opened::Joint(joint.id.clone());
+            let touches = |what: &Opened| match what {
+                Opened::Joint(id) => *id == joint.id,
+                Opened::Overlay(id) => self.instrument.overlay(id).is_some_and(|o| {
+                    o.slides_off_at.as_ref() == Some(&joint.id) || [&joint.a.run, &joint.b.run].iter().all(|r| o.covers.iter().any(|c| c.run == **r))
+                }),
+            };
+            let said = std::iter::once(&own).chain(&self.tied).filter(|w| touches(w)).find_map(|w| self.constraints.barred(self.instrument, w))?;
+            Some(format!("{} stays shut ({})", joint.name, said.words()))
+        })
     }
 
     fn joints_at(&self, at: &RunEnd) -> Vec<usize> {
@@ -259,6 +288,8 @@ impl<'a> Openings<'a> {
                 if free {
                     return found;
                 }
+            } else if let Some(why) = self.stays_shut(std::iter::once(&first).chain(rest)) {
+                found.kept.push(why);
             }
             let Some(next) = neighbour else {
                 found.blocked = Some(format!("{} leads nowhere in the survey", joint.name));

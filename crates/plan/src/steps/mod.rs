@@ -253,6 +253,11 @@ impl Builder<'_, '_> {
         if heat.too_weak.is_some() {
             s.cautions.push(Caution::WeakTorch);
         }
+        let heated = std::iter::once(&heat.run).chain(s.run.as_ref());
+        let runs: Vec<RunId> = heated.cloned().chain(s.opened.iter().flat_map(|o| self.touched(o))).collect();
+        if runs.iter().any(|r| self.case.constraints.spoils(self.case.instrument(), r, heat.target_degc).is_some()) {
+            s.cautions.push(Caution::FinishWanted);
+        }
         s.heat = Some(heat);
     }
 

@@ -5,6 +5,9 @@ use crate::caution;
 use crate::step::StepKind;
 use instrument::{ConditionId, ConditionKind, DentId, RunId};
 
+/// A patch is soldered on with this.
+const PATCH_FILLER: metal::Filler = metal::Filler::Sn96Ag4;
+
 /// A patch.
 struct Patch {
     what: String,
@@ -47,7 +50,7 @@ impl Builder<'_, '_> {
             let name = case.run_name(&c.run);
             let rot = c.kind == ConditionKind::RedRot;
             let leaks = matches!(c.kind, ConditionKind::Crack | ConditionKind::Hole) || (rot && c.through == Some(true));
-            if !leaks || matches!(case.flame(&c.run), crate::case::Flame::Never(_)) {
+            if !leaks || matches!(case.flame(&c.run, PATCH_FILLER.worked_at_degc()), crate::case::Flame::Never(_)) {
                 continue;
             }
             if c.kind == ConditionKind::Crack {
@@ -71,9 +74,8 @@ impl Builder<'_, '_> {
         let does = Does::Patches { dent: patch.dents.first().cloned(), condition: patch.condition, at_mm: patch.at_mm };
         s.dents = patch.dents;
         s.run = Some(run.clone());
-        let filler = metal::Filler::Sn96Ag4;
-        s.cautions = caution::of_flame(case, Some(filler), std::slice::from_ref(run));
-        self.heat(&mut s, self.with_off(case.heats.spot_flame(run, patch.at_mm, PATCH_MM, filler)));
+        s.cautions = caution::of_flame(case, Some(PATCH_FILLER), std::slice::from_ref(run));
+        self.heat(&mut s, self.with_off(case.heats.spot_flame(run, patch.at_mm, PATCH_MM, PATCH_FILLER)));
         self.draft.add(s, does, (phase::PATCH, 0), Setup::Heat(format!("patch {run} {:.0}", patch.at_mm)))
     }
 

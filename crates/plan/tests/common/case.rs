@@ -104,7 +104,8 @@ impl Bench {
         self.plan_with(&Overrules::default())
     }
     pub fn plan_with(&self, overrules: &Overrules) -> Plan {
-        plan::plan(&self.survey, &self.assessments, &self.ways, &self.heats(), &self.standards, overrules)
+        let ways = reach::ways_within(&self.survey, &self.assessments, &rack(), &overrules.constraints(&self.survey));
+        plan::plan(&self.survey, &self.assessments, &ways, &self.heats(), &self.standards, overrules)
     }
     pub fn plan_to(&self, level: Level) -> Plan {
         plan::plan_to(level, &self.survey, &self.assessments, &self.ways, &self.heats(), &self.standards, &Overrules::default())

@@ -148,9 +148,12 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
     Ok(Redirect::to(&format!("/jobs/{id}/bench#step-{}", step.number)))
 }
 
-/// The steps that must be done before this one and are not.
+/// The steps that must be done before this one and are not: those that it names, or, where these are done or left out, what
+/// they in their turn should have waited for.
 fn open_blockers<'a>(step: &Step, steps: &'a [Step], done: &impl Fn(&Step) -> bool) -> Vec<&'a Step> {
-    steps.iter().filter(|s| step.after.contains(&s.number) && !done(s)).collect()
+    let open = |numbers: &[plan::StepId]| steps.iter().filter(|s| numbers.contains(&s.number) && !done(s)).collect::<Vec<_>>();
+    let named = open(&step.after);
+    if named.is_empty() { open(&plan::waits_for(steps, step)) } else { named }
 }
 
 #[expect(clippy::cast_possible_truncation, reason = "minutes of a step are far below the limit")]

@@ -1,0 +1,111 @@
+//! A decision steers the search, whichever way it comes in: said against the plan, wished by the customer, or written into the
+//! file. For every tool, joint and overlay of the demo's cases the plans agree.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+mod common;
+
+use common::{ALL_CASES, overrule, rack_and_shop, read};
+use instrument::{JointKind, Survey};
+use job::{Job, work_out};
+use plan::{Decision, Overrules, StepKind};
+use reach::Rack;
+
+fn plan_of(survey: &Survey, rack: &Rack, overrules: &Overrules) -> Job {
+    let (_, shop) = rack_and_shop();
+    work_out(survey.clone(), rack.clone(), shop, overrules)
+}
+
+/// What a plan does, without the words of who decided.
+fn gist(job: &Job) -> impl PartialEq + std::fmt::Debug + use<> {
+    let p = &job.plan;
+    let choices: Vec<_> = p.choices.iter().map(|c| (c.dent.clone(), c.way.method, c.way.size_mm, c.way.opens.clone(), c.way.tool.clone())).collect();
+    let steps: Vec<_> = p.steps.iter().map(|s| (s.kind, s.what.clone(), s.after.clone(), s.minutes)).collect();
+    let stay: Vec<_> = p.not_done.iter().map(|n| n.dent.clone()).collect();
+    (choices, p.opened.clone(), steps, stay, p.proof.cost_money, job.quote.offers.iter().map(|o| o.bill.total).collect::<Vec<_>>())
+}
+
+#[test]
+fn a_tool_that_is_away_is_a_rack_without_it() {
+    let (rack, _) = rack_and_shop();
+    for name in ALL_CASES {
+        let survey = read(name);
+        let free = plan_of(&survey, &rack, &Overrules::default());
+        // What no plan uses and no proof leans on changes nothing: all those that a way of any dent uses are looked at.
+        let used = |id: &reach::ToolId| {
+            free.ways.iter().flat_map(|w| &w.ways).any(|w| match &w.tool {
+                reach::ToolChoice::Rack { tools } => tools.contains(id),
+                reach::ToolChoice::ToMake { with, .. } => with.contains(id),
+            })
+        };
+        let mut looked_at = 0;
+        for tool in rack.tools.iter().filter(|t| used(&t.id)) {
+            let said = plan_of(&survey, &rack, &overrule(Decision::WithoutTool { tool: tool.id.clone() }));
+            let mut less = rack.clone();
+            less.tools.retain(|t| t.id != tool.id);
+            let file = plan_of(&survey, &less, &Overrules::default());
+            assert_eq!(gist(&said), gist(&file), "{name} without {}", tool.id.0);
+            assert!(said.plan.assumptions.iter().any(|a| a.what.contains(&tool.id.0)), "{name} does not say that {} is away", tool.id.0);
+            looked_at += 1;
+        }
+        assert!(looked_at >= 2, "{name}: {looked_at} tools");
+    }
+}
+
+#[test]
+fn what_stays_shut_or_on_stays_so_whoever_says_it() {
+    let (rack, _) = rack_and_shop();
+    for name in ALL_CASES {
+        let survey = read(name);
+        let free = plan_of(&survey, &rack, &Overrules::default());
+        let mut shut: Vec<_> = survey.instrument.joints.iter().filter(|j| !matches!(j.kind, JointKind::Fixed)).map(|j| j.id.clone()).collect();
+        // All that any plan or way opens, and of the rest every third, so that the test stays short.
+        let opened = |o: &reach::Opened| free.ways.iter().flat_map(|w| &w.ways).any(|w| w.opens.contains(o)) || free.plan.opened.contains(o);
+        let mut turn = 0;
+        shut.retain(|j| {
+            turn += 1;
+            opened(&reach::Opened::Joint(j.clone())) || turn % 3 == 0
+        });
+        for joint in shut {
+            let said = plan_of(&survey, &rack, &overrule(Decision::KeepShut { joint: joint.clone() }));
+            let mut wished = survey.clone();
+            wished.wishes.keep_shut.push(joint.clone());
+            assert_eq!(gist(&said), gist(&plan_of(&wished, &rack, &Overrules::default())), "{name}: {joint} shut");
+            assert!(!said.plan.opened.contains(&reach::Opened::Joint(joint.clone())), "{name}: {joint} is opened all the same");
+        }
+        for overlay in survey.instrument.overlays.iter().map(|o| o.id.clone()) {
+            let said = plan_of(&survey, &rack, &overrule(Decision::KeepOn { overlay: overlay.clone() }));
+            let mut wished = survey.clone();
+            wished.wishes.keep_on.push(overlay.clone());
+            assert_eq!(gist(&said), gist(&plan_of(&wished, &rack, &Overrules::default())), "{name}: {overlay} on");
+            assert!(!said.plan.opened.contains(&reach::Opened::Overlay(overlay.clone())), "{name}: {overlay} comes off all the same");
+        }
+    }
+}
+
+/// A wish for the finish acts on silver plate as on lacquer: where a flame hot enough to spoil it is lit all the same, the step
+/// says so, and never costs the plan a flame more.
+#[test]
+fn the_finish_that_must_not_burn() {
+    use instrument::Finish;
+    let (rack, _) = rack_and_shop();
+    for finish in [Finish::Lacquer, Finish::SilverPlate, Finish::GoldPlate, Finish::NickelPlate] {
+        let mut survey = read("ox-tuba");
+        for run in &mut survey.instrument.runs {
+            run.finish = finish;
+        }
+        let free = plan_of(&survey, &rack, &Overrules::default());
+        survey.wishes.keep_finish = true;
+        let kept = plan_of(&survey, &rack, &Overrules::default());
+        let limit = finish.spoiled_from_degc().unwrap();
+        let spoiling = |job: &Job| job.plan.steps.iter().filter(|s| s.heat.as_ref().is_some_and(|h| h.target_degc >= limit)).count();
+        assert!(spoiling(&kept) <= spoiling(&free), "{finish:?}: {} against {}", spoiling(&kept), spoiling(&free));
+        assert!(spoiling(&free) > 0, "{finish:?}: the case lights no flame that spoils it");
+        for s in &kept.plan.steps {
+            let spoils = s.heat.as_ref().is_some_and(|h| h.target_degc >= limit);
+            assert_eq!(spoils, s.cautions.contains(&plan::Caution::FinishWanted), "{finish:?}: {}", s.what);
+        }
+        let anneals = |job: &Job| job.plan.steps.iter().filter(|s| s.kind == StepKind::Anneal).count();
+        assert!(anneals(&free) > 0 && anneals(&kept) < anneals(&free), "{finish:?}: {} anneals against {}", anneals(&kept), anneals(&free));
+    }
+}
