@@ -19,7 +19,8 @@ fn plan_of(survey: &Survey, rack: &Rack, overrules: &Overrules) -> Job {
 /// What a plan does, without the words of who decided.
 fn gist(job: &Job) -> impl PartialEq + std::fmt::Debug + use<> {
     let p = &job.plan;
-    let choices: Vec<_> = p.choices.iter().map(|c| (c.dent.clone(), c.way.method, c.way.size_mm, c.way.opens.clone(), c.way.tool.clone())).collect();
+    let choices: Vec<_> =
+        p.choices.iter().map(|c| (c.dent.clone(), c.way.method, c.way.size_mm, c.way.opens.clone(), c.way.tool.clone())).collect();
     let steps: Vec<_> = p.steps.iter().map(|s| (s.kind, s.what.clone(), s.after.clone(), s.minutes)).collect();
     let stay: Vec<_> = p.not_done.iter().map(|n| n.dent.clone()).collect();
     (choices, p.opened.clone(), steps, stay, p.proof.cost_money, job.quote.offers.iter().map(|o| o.bill.total).collect::<Vec<_>>())
@@ -58,9 +59,11 @@ fn what_stays_shut_or_on_stays_so_whoever_says_it() {
     for name in ALL_CASES {
         let survey = read(name);
         let free = plan_of(&survey, &rack, &Overrules::default());
-        let mut shut: Vec<_> = survey.instrument.joints.iter().filter(|j| !matches!(j.kind, JointKind::Fixed)).map(|j| j.id.clone()).collect();
+        let mut shut: Vec<_> =
+            survey.instrument.joints.iter().filter(|j| !matches!(j.kind, JointKind::Fixed)).map(|j| j.id.clone()).collect();
         // All that any plan or way opens, and of the rest every third, so that the test stays short.
-        let opened = |o: &reach::Opened| free.ways.iter().flat_map(|w| &w.ways).any(|w| w.opens.contains(o)) || free.plan.opened.contains(o);
+        let opened =
+            |o: &reach::Opened| free.ways.iter().flat_map(|w| &w.ways).any(|w| w.opens.contains(o)) || free.plan.opened.contains(o);
         let mut turn = 0;
         shut.retain(|j| {
             turn += 1;

@@ -77,12 +77,8 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
             "If the metal feels harder than it should, or the first pass shows a line, anneal before going on.",
         );
     }
-    let against: Vec<String> = chosen
-        .opened
-        .iter()
-        .filter(|o| matches!(case.flame_to_open(o), Flame::Unwanted(_)))
-        .map(|o| case.opened_name(o))
-        .collect();
+    let against: Vec<String> =
+        chosen.opened.iter().filter(|o| matches!(case.flame_to_open(o), Flame::Unwanted(_))).map(|o| case.opened_name(o)).collect();
     if !against.is_empty() {
         let runs = chosen.opened.iter().filter(|o| matches!(case.flame_to_open(o), Flame::Unwanted(_))).flat_map(|o| case.touches(o));
         let mut finishes: Vec<&str> = runs.filter_map(|t| Some(case.run(&t.run)?.finish.words())).collect();

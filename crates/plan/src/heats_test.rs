@@ -16,6 +16,7 @@ fn torch(watts: f64) -> Rack {
         name: "torch".to_owned(),
         place: String::new(),
         wear_mm: 0.0,
+        away_until: None,
         body: reach::ToolBody::Torch { watts: Some(watts) },
     };
     Rack { tools: vec![tool], hand_push_n: 150.0, lean_n: 400.0 }

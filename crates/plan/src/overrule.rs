@@ -1,7 +1,7 @@
 //! What a person decides against the plan; the plan is then worked out again around it.
 
 use instrument::{DentId, JointId, OverlayId, RunId, Survey};
-use reach::{Constraints, Method, Said, ToolId};
+use reach::{Constraints, Method, Rack, Said, Tool, ToolId};
 use serde::{Deserialize, Serialize};
 
 /// What is decided.
@@ -49,6 +49,13 @@ pub enum Decision {
     WithoutTool {
         /// The tool.
         tool: ToolId,
+    },
+    /// A tool of the rack is lent out: nobody decided it for this job, the rack says so.
+    ToolLent {
+        /// The tool.
+        tool: ToolId,
+        /// Until the end of this day.
+        until: String,
     },
     /// No tool is to be made.
     MakeNoTools,
@@ -105,6 +112,17 @@ impl Overrules {
         self.all.iter().rev().find(|o| matches!(&o.decision, Decision::AnnealDent { dent } if dent == id))
     }
 
+    /// The same and, before them, what the rack says of tools that are away on a day (ISO 8601).
+    pub fn on_day(mut self, rack: &Rack, day: &str) -> Self {
+        let lent = |t: &Tool| {
+            let until = t.away_until.clone()?;
+            Some(Overrule { decision: Decision::ToolLent { tool: t.id.clone(), until }, who: String::new(), why: String::new() })
+        };
+        let away: Vec<Overrule> = rack.away_on(day).filter_map(lent).collect();
+        self.all.splice(0..0, away);
+        self
+    }
+
     /// What is decided before the search: the customer's wishes, and over them what a person decided.
     pub fn constraints(&self, survey: &Survey) -> Constraints {
         let mut all = Constraints::wishes(survey);
@@ -122,6 +140,9 @@ impl Overrules {
                 }
                 Decision::WithoutTool { tool } => {
                     all.away.insert(tool.clone(), o.said());
+                }
+                Decision::ToolLent { tool, until } => {
+                    all.away.insert(tool.clone(), Said::Lent { until: until.clone() });
                 }
                 Decision::MakeNoTools => all.make_no_tools = Some(o.said()),
                 Decision::UseMethod { dent, method } => {

@@ -22,6 +22,11 @@ pub enum Said {
         /// The finish.
         finish: Finish,
     },
+    /// A tool is lent out.
+    Lent {
+        /// Until the end of this day.
+        until: String,
+    },
     /// A person, with or without a name and a reason.
     Person {
         /// Who.
@@ -38,6 +43,7 @@ impl Said {
             Self::WishShut => "the customer wants it kept shut".to_owned(),
             Self::WishOn => "the customer wants it kept on".to_owned(),
             Self::WishFinish { finish } => format!("the customer wants the {} kept", finish.words()),
+            Self::Lent { until } => format!("away until {until}"),
             Self::Person { who, why } => match (who.is_empty(), why.is_empty()) {
                 (true, true) => "by overrule".to_owned(),
                 (false, true) => format!("overruled by {who}"),

@@ -222,10 +222,12 @@ impl<'a> Openings<'a> {
             let touches = |what: &Opened| match what {
                 Opened::Joint(id) => *id == joint.id,
                 Opened::Overlay(id) => self.instrument.overlay(id).is_some_and(|o| {
-                    o.slides_off_at.as_ref() == Some(&joint.id) || [&joint.a.run, &joint.b.run].iter().all(|r| o.covers.iter().any(|c| c.run == **r))
+                    o.slides_off_at.as_ref() == Some(&joint.id)
+                        || [&joint.a.run, &joint.b.run].iter().all(|r| o.covers.iter().any(|c| c.run == **r))
                 }),
             };
-            let said = std::iter::once(&own).chain(&self.tied).filter(|w| touches(w)).find_map(|w| self.constraints.barred(self.instrument, w))?;
+            let said =
+                std::iter::once(&own).chain(&self.tied).filter(|w| touches(w)).find_map(|w| self.constraints.barred(self.instrument, w))?;
             Some(format!("{} stays shut ({})", joint.name, said.words()))
         })
     }

@@ -175,6 +175,9 @@ pub struct Tool {
     pub place: String,
     /// How much its working size has worn under its nominal, mm.
     pub wear_mm: f64,
+    /// Lent out, or at the grinder's, until the end of this day (ISO 8601, "2026-11-27"); none where it hangs in its place.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub away_until: Option<String>,
     /// What it is.
     pub body: ToolBody,
 }
@@ -188,4 +191,11 @@ pub struct Rack {
     pub hand_push_n: f64,
     /// Push that a person can lean on a rod held in a vise, N.
     pub lean_n: f64,
+}
+
+impl Rack {
+    /// The tools that are away on a day (ISO 8601): dates so written stand in their own order.
+    pub fn away_on<'r>(&'r self, day: &'r str) -> impl Iterator<Item = &'r Tool> {
+        self.tools.iter().filter(move |t| t.away_until.as_deref().is_some_and(|until| day <= until))
+    }
 }

@@ -146,7 +146,11 @@ fn a_customers_wish_keeps_a_joint_shut() {
     s.wishes.keep_on = vec!["bow_guard".into()];
     s.dents[0] = dent("d", "bottom_bow", 150.0, 180.0, 3.0);
     let w = ways_to(&s, 120.0, &rack());
-    assert!(w.ways.is_empty() && w.ruled_out.iter().all(|r| r.because.contains("stays on (the customer wants it kept on)")), "{}", show(&w));
+    assert!(
+        w.ways.is_empty() && w.ruled_out.iter().all(|r| r.because.contains("stays on (the customer wants it kept on)")),
+        "{}",
+        show(&w)
+    );
 }
 
 #[test]

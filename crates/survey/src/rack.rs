@@ -127,7 +127,7 @@ pub fn read_rack_csv(text: &str) -> (Rack, Vec<Problem>) {
                     None => (header, None),
                 };
                 let name = name.trim().to_lowercase().replace([' ', '-'], "_");
-                let known = ["id", "name", "place", "kind"].into_iter().chain(SIZES);
+                let known = ["id", "name", "place", "kind", "away_until"].into_iter().chain(SIZES);
                 if !known.clone().any(|k| k == name) {
                     let mend = entries::nearest(&name, known.clone()).map_or_else(
                         || format!("the columns may be {}", known.collect::<Vec<_>>().join(", ")),
@@ -187,6 +187,7 @@ impl Row {
             "name" => cell.clone_into(&mut e.name),
             "place" => cell.clone_into(&mut e.place),
             "kind" => e.kind = Some(Located { value: cell.to_owned(), span: at }),
+            "away_until" => e.away_until = Some(Located { value: cell.to_owned(), span: at }),
             "wear" => e.wear = size(),
             "diameter" => e.diameter = size(),
             "length" => e.length = size(),
@@ -266,6 +267,19 @@ impl<'t> Reader<'t> {
         };
         let mut sizes = Sizes { reader: self, tool: &name, span: id.span.clone(), fine: true, used: BTreeSet::from(["wear"]) };
         let wear_mm = e.wear.as_ref().map_or(0.0, |w| sizes.length("wear", Some(w)));
+        let away_until = e.away_until.as_ref().and_then(|day| {
+            let found: Result<jiff::civil::Date, _> = day.value.trim().parse();
+            if found.is_err() {
+                sizes.fine = false;
+                sizes.reader.problem(
+                    Some(&day.span),
+                    field("away_until"),
+                    format!("“{}” is no day", day.value),
+                    "write year, month and day, like away_until = \"2026-11-27\", or leave it out",
+                );
+            }
+            found.ok().map(|d| d.to_string())
+        });
         let Some(body) = sizes.body(&plain(&kind.value), e) else {
             let mend = entries::nearest(&plain(&kind.value), KINDS.split(", "))
                 .map_or(format!("write one of {KINDS}"), |n| format!("did you mean \"{n}\"?"));
@@ -276,7 +290,7 @@ impl<'t> Reader<'t> {
             return;
         }
         let shown = if e.name.is_empty() { name.clone() } else { e.name.clone() };
-        let tool = Tool { id: ToolId(name.clone()), name: shown, place: e.place.clone(), wear_mm, body };
+        let tool = Tool { id: ToolId(name.clone()), name: shown, place: e.place.clone(), wear_mm, away_until, body };
         // What the figures themselves say is judged where they are used; here it gets its line.
         let alone = Rack { tools: vec![tool], hand_push_n: HAND_PUSH_N, lean_n: LEAN_N };
         let mut bad = alone.problems();

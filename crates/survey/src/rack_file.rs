@@ -48,6 +48,8 @@ pub struct ToolEntry {
     /// `"hammer"`, `"roller"`, `"stake"`, `"dolly"`, `"pull stud"`, `"press"`, `"torch"`, `"inside burnisher"`,
     /// `"expander"`, `"draw ring"`, `"draw bench"`, `"fill"`.
     pub kind: Option<Located<String>>,
+    /// Lent out until the end of this day, `"2026-11-27"`; left out where it hangs in its place.
+    pub away_until: Option<Located<String>>,
     /// How much its working size has worn under its nominal; nothing where it is left out.
     pub wear: Option<Located<Quantity>>,
     /// Diameter of a rod's shank, a stake's arm, a ball, a flexible shaft, a roller; a draw ring's

@@ -17,7 +17,7 @@ const RESERVED: [(&str, &[&str]); 8] = [
     ("axum", &["web"]),
     ("maud", &["web"]),
     ("typst", &["report"]),
-    ("jiff", &["web", "trueround", "report"]),
+    ("jiff", &["web", "trueround", "report", "survey"]),
     ("tokio", &["web", "trueround"]),
     ("clap", &["trueround"]),
 ];

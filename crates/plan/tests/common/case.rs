@@ -8,7 +8,14 @@ use reach::{Rack, Tool, ToolBody, ToolId, Ways};
 use units::{Known, Origin, Unit};
 
 pub fn rack() -> Rack {
-    let tool = |id: &str, body: ToolBody| Tool { id: ToolId(id.to_owned()), name: id.to_owned(), place: String::new(), wear_mm: 0.0, body };
+    let tool = |id: &str, body: ToolBody| Tool {
+        id: ToolId(id.to_owned()),
+        name: id.to_owned(),
+        place: String::new(),
+        wear_mm: 0.0,
+        away_until: None,
+        body,
+    };
     let mut tools = vec![
         tool("small balls", ToolBody::BallSet { smallest_mm: 8.0, largest_mm: 24.0, step_mm: 0.25 }),
         tool("middle balls", ToolBody::BallSet { smallest_mm: 24.5, largest_mm: 60.0, step_mm: 0.5 }),

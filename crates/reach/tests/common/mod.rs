@@ -236,7 +236,7 @@ pub fn assessment(survey: &Survey, dent: &Dent, force_n: f64) -> Assessment {
 }
 
 pub fn tool(id: &str, body: ToolBody) -> Tool {
-    Tool { id: ToolId(id.into()), name: id.replace('_', " "), place: String::new(), wear_mm: 0.0, body }
+    Tool { id: ToolId(id.into()), name: id.replace('_', " "), place: String::new(), wear_mm: 0.0, away_until: None, body }
 }
 
 /// A small shop's rack.
