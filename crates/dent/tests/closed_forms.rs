@@ -218,3 +218,69 @@ fn what_was_not_measured_says_where_its_figure_comes_from() {
     assert_eq!(said(Origin::Assumed).as_deref(), Some("0.50 mm ± 0.05, assumed"));
     assert_eq!(said(Origin::Measured), None);
 }
+
+/// What was not measured is guessed from the round of the tube, outside diameter 17: a flat body that goes in by d makes a chord 2√(d(17 − d))
+/// (circular segment, C); the dent is 1.3 times as wide as that, 1.2 times as long as wide, and 0.06 of the diameter deep where
+/// nothing is known (common practice).
+#[test]
+fn sizes_that_were_not_measured() {
+    let at = |depth: Option<f64>, across: Option<f64>, along: Option<f64>| {
+        let mut d = dent();
+        d.depth_mm = depth.map(|v| mm("depth", v, 0.1));
+        d.width_across_mm = across.map(|v| mm("width across", v, 0.5));
+        d.width_along_mm = along.map(|v| mm("width along", v, 0.5));
+        let a = assess(&d, &site());
+        [a.depth_mm.value, a.width_across_mm.value, a.width_along_mm.value]
+    };
+    let chord = |d: f64| 2.0 * (d * (17.0 - d)).sqrt();
+    let segment = |c: f64| 0.5 * (17.0 - (17.0_f64 * 17.0 - c * c).sqrt());
+    let expected = [
+        (at(Some(2.0), None, None), [2.0, 1.3 * chord(2.0), 1.2 * 1.3 * chord(2.0)]),
+        (at(Some(2.0), Some(12.0), None), [2.0, 12.0, 14.4]),
+        (at(Some(2.0), None, Some(12.0)), [2.0, 10.0, 12.0]),
+        (at(None, Some(13.0), None), [segment(10.0), 13.0, 15.6]),
+        (at(None, None, Some(15.6)), [segment(10.0), 13.0, 15.6]),
+        (at(None, None, None), [1.02, 1.3 * chord(1.02), 1.2 * 1.3 * chord(1.02)]),
+    ];
+    for (got, want) in expected {
+        for (g, w) in got.into_iter().zip(want) {
+            assert!((g / w - 1.0).abs() < 1e-3, "{got:?} {want:?}");
+        }
+    }
+}
+
+/// Strains add (C): a repair that was as much again and its way back, 2 ε, comes on top of this dent's and its own way back; forming is the
+/// temper's rolling strain, (2/√3) · 2 numbers · ln(1/0.8905).
+#[test]
+fn strains_add_up() {
+    let fresh = assess(&dent(), &site());
+    let mut worked = dent();
+    worked.earlier_repair = Some(EarlierRepair { note: "pushed out before".to_owned(), thinned_mm: None });
+    let worked = assess(&worked, &site());
+    let e = fresh.strain_effective.value;
+    close(worked.strain_accumulated.value - fresh.strain_accumulated.value, 2.0 * e, 1e-6);
+    close(fresh.strain_forming.value, 2.0 / 3.0_f64.sqrt() * 2.0 * (1.0 / 0.8905_f64).ln(), 1e-3);
+    let back = fresh.strain_accumulated.value - fresh.strain_forming.value - e;
+    assert!(back > 0.5 * e && back < 2.5 * e, "{back} {e}");
+    // Against what the temper bears: the same parts in proportion.
+    close(worked.ductility_used.value / fresh.ductility_used.value, (3.0 * e + back) / (e + back), 1e-6);
+    // A hardness taken at the dent counts no work twice: only the way back is still to come.
+    let mut hard = dent();
+    hard.hardness_hv = Some(Known::new("hardness", 150.0, 4.0, Unit::Hv, Origin::Measured));
+    let hard = assess(&hard, &site());
+    let rolled = hard.strain_forming.value + hard.strain_effective.value;
+    let way_back = hard.strain_accumulated.value - rolled;
+    assert!(way_back > 0.5 * e && way_back < 2.5 * e, "{way_back} {e}");
+}
+
+/// Passage and depth over diameter (definitions), and what is left of the bore under a Gaussian dent: lost is its area, d·w·√(2π)/4.292, less
+/// a little for the round (C, to first order).
+#[test]
+fn what_is_left_of_the_bore() {
+    let a = assess(&dent(), &site());
+    close(a.passage_mm.value, 14.0, 1e-6);
+    close(a.depth_over_diameter.value, 2.0 / 17.0, 1e-6);
+    let lost = 2.0 * 12.0 * (2.0 * std::f64::consts::PI).sqrt() / 4.292 / (std::f64::consts::PI * 64.0);
+    close(1.0 - a.area_left.value, lost, 0.1);
+    assert!(1.0 - a.area_left.value < lost);
+}
