@@ -201,6 +201,9 @@ fn the_worst_place_does_not_hang_on_the_order() {
     section.reverse();
     let (place, turned) = field.worst(&section, &section);
     assert!(first == place && e == turned && first.along.f == 1.0 && first.across.f == 1.0 && !first.outside, "{place:?}");
+    // Of places that are strained alike the first is named.
+    let twice = [first.along, dent::strain::Sample { part: 0.3, ..first.along }];
+    assert_eq!(field.worst(&twice, &twice).0, first);
     let bending = 0.25 * (0.256 - 2.0 / (8.25 * 8.25));
     close(e, effective(bending, 0.25 * 0.144 + 0.008, 0.0), 1e-9);
 }

@@ -127,6 +127,50 @@ fn minutes_risk_and_truth_of_a_rod() {
     assert!(way.because.contains(&format!("bows {bow:.2} mm")), "{bow} {}", way.because);
 }
 
+/// What rules a rod out, by hand. From the wide end the dent is 120 mm in: 20 mm to the vise and 60 in it make 200 mm (common practice);
+/// 27.57 mm are left under it. From the narrow end, 20 mm, it is 300 mm in.
+#[test]
+fn rods_that_do_not_do() {
+    let rod = |d: f64, l: f64, h: f64| tool("bar", ToolBody::StraightRod { diameter_mm: d, length_mm: l, head_mm: h });
+    let told = |t: Tool| {
+        let w = branch(200.0, vec![t]);
+        let rods = w.ways.iter().filter(|w| w.method == Method::StraightRod && from_rack(w)).count();
+        let words = show(&w);
+        (rods, words)
+    };
+    assert!(told(rod(16.0, 200.0, 22.0)).0 > 0 && told(rod(16.0, 199.0, 22.0)).0 == 0);
+    assert!(told(rod(16.0, 199.0, 22.0)).1.contains("bar is 199 mm long, 200 mm wanted"));
+    assert!(told(rod(16.0, 199.0, 22.0)).1.contains("bar is 199 mm long, 380 mm wanted"));
+    assert!(told(rod(16.0, 600.0, 27.5)).0 > 0 && told(rod(16.0, 600.0, 27.7)).0 == 0);
+    assert!(told(rod(16.0, 600.0, 27.7)).1.contains("bar: head 27.7 mm, 27.6 mm left under the dent"));
+    // Worn it is smaller.
+    assert!(told(Tool { wear_mm: 0.2, ..rod(16.0, 600.0, 27.7) }).0 > 0);
+    assert!(told(rod(10.0, 600.0, 22.0)).1.contains("bar: head 22.0 mm, bore 20.0 mm 0 mm in"));
+    // Four millimetres: at 140 mm free it springs a thirtieth, 4.67 mm, at 3·E·I·4.67/140³ = 13 N, at 320 mm at 3 N.
+    let thin = told(rod(4.0, 600.0, 12.0));
+    assert!(thin.0 == 0 && thin.1.contains("would spring away") && thin.1.contains("13 N borne at 140 mm"), "{}", thin.1);
+}
+
+/// None on the rack: the rod to make is long enough for its reach, gap and grip, to the next 10 mm; its head is 0.8 of what passes,
+/// 27.47 mm with a tenth of room, down to the half millimetre; its shank bears the force at the hand, up to the half millimetre, and no
+/// thinner one would (cantilever, C).
+#[test]
+fn a_rod_is_made_to_the_dent() {
+    let w = branch(400.0, vec![]);
+    let made =
+        |w: &Way| matches!(&w.tool, ToolChoice::ToMake { make, .. } if make.words.starts_with("rod ")) && w.because.contains("200 mm long");
+    let way = w.ways.iter().find(|x| x.method == Method::StraightRod && made(x)).unwrap_or_else(|| panic!("{}", show(&w)));
+    let ToolChoice::ToMake { make, .. } = &way.tool else { unreachable!() };
+    let ToolBody::StraightRod { diameter_mm, length_mm, head_mm } = make.body else { panic!("{}", make.words) };
+    assert!(length_mm == 200.0 && head_mm == 21.5 && way.size_mm == 21.5, "{}", make.words);
+    let force = way.force_hand_n.value;
+    let bears = |d: f64| {
+        let (w, i) = (std::f64::consts::PI * d.powi(3) / 32.0, std::f64::consts::PI * d.powi(4) / 64.0);
+        (650.0 * w / 140.0).min(3.0 * 210_000.0 * i * (140.0 / 30.0) / 140.0_f64.powi(3))
+    };
+    assert!(bears(diameter_mm) >= force && bears(diameter_mm - 0.5) < force, "{} {force}", make.words);
+}
+
 /// By hand: 400 N halved by each 1.5 mm, through 0.5 mm of wall 317.5 N. The ball is the largest of the rack that passes the 27.57 mm
 /// left; its places across 18 mm are a quarter of it apart: 3, in 4 passes 12 strokes. Up to a depth of 0.04 of the outside
 /// diameter, 29.57 mm (common practice).
