@@ -247,3 +247,80 @@ fn a_stud_is_the_last_resort() {
     // The force goes with the dent's.
     near(way.force_hand_n.value / of(&w, Method::PullOutside).force_hand_n.value, 10.0, 1e-6);
 }
+
+/// A waist on the way in, 18.6 mm between the mouth and the dent, holds a mandrel of 18.9 mm back that fits at the mouth and under the
+/// dent; one of 18.5 mm passes.
+#[test]
+fn a_waist_holds_a_mandrel_back() {
+    use instrument::{Interpolation, Point, Profile};
+    use units::Origin;
+    let mut s = survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]);
+    let point = |(at_mm, value): (f64, f64)| Point { at_mm, value, sd: 0.0, origin: Origin::Measured };
+    let waist = [(0.0, 19.0), (20.0, 18.6), (40.0, 19.0), (90.0, 19.0), (110.0, 18.6), (130.0, 19.0)];
+    s.instrument.runs[0].bore_mm = Profile { points: waist.into_iter().map(point).collect(), between: Interpolation::Linear };
+    let goes = |d: f64| {
+        let w = ways_to(&s, 200.0, &only(vec![mandrel(d, d, 150.0)]));
+        w.ways.iter().any(|w| w.method == Method::Mandrel && from_rack(w))
+    };
+    assert!(goes(18.54) && !goes(18.56) && !goes(18.9));
+}
+
+/// A flare bends away from a straight taper: between its ends at 94.68 and 139.1 mm a straight mandrel would be 109 mm thick at the
+/// kink, where the bore is 100. It is made thinner at its thick end until its thin end goes 11 mm past the dent's middle: at most
+/// 94.6 + (99.95 − 94.6) · 65/11 = 126.2 mm.
+#[test]
+fn a_mandrel_for_a_flare_is_taken_in() {
+    let w = ways_to(&survey(vec![dent("d", "bell", 150.0, 0.0, 2.0)]), 100.0, &only(vec![]));
+    let way = of(&w, Method::Mandrel);
+    let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", show(&w)) };
+    let ToolBody::Mandrel { small_mm, large_mm, length_mm } = make.body else { panic!("{}", make.words) };
+    assert!(length_mm == 65.0 && (94.5..=94.65).contains(&small_mm), "{}", make.words);
+    assert!((120.0..=126.2).contains(&large_mm) && (98.0..=99.95).contains(&way.size_mm), "{} {}", make.words, way.size_mm);
+}
+
+/// C: a blow of J joules pays for what it lifts and for what springs back, p·F·(d/n + ½·p·s). Up to half the depth the part p does not hang
+/// on the lift, so n = d/(1000 J/(p F) − ½ p s), to the next whole blow.
+#[test]
+fn mallet_blows_by_their_work() {
+    let stroke = dent::stroke::Stroke {
+        mean_diameter_mm: 120.0,
+        wall_mm: 0.5,
+        yield_strain: 0.003,
+        hardening_n: 0.15,
+        depth_mm: 6.0,
+        width_along_mm: 40.0,
+        width_across_mm: 40.0,
+        head_mm: 60.0,
+        lift_mm: 0.6,
+        hold: dent::stroke::Hold::Stake,
+    };
+    let p = dent::stroke::force_part(&stroke).force_part;
+    assert!(p > 0.3 && p < 1.0, "{p}");
+    for (newtons, springs, joules) in [(600.0, 0.4, 0.55), (900.0, 0.5, 0.55), (900.0, 0.0, 0.55), (400.0, 0.8, 0.4)] {
+        let n: f64 = 6.0 / (1000.0 * joules / (p * newtons) - 0.5 * p * springs);
+        assert!(n > 2.0 && (n - n.round()).abs() > 0.02, "{n}");
+        assert_eq!(reach::raising::blows(&stroke, newtons, springs, joules), Some(n.ceil() as u32), "{newtons} {springs} {n}");
+    }
+    // What springs back takes all of the blow.
+    assert_eq!(reach::raising::blows(&stroke, 900.0, 1100.0 / (p * p * 900.0) * 1.01, 0.55), None);
+}
+
+/// What an anneal would do is said with its force: forces go with the flow stress (limit load, C) after 5 % strain, here from the
+/// metal's own curves; nothing is said where that would not do either.
+#[test]
+fn what_an_anneal_would_spare() {
+    let rod = || vec![tool("rod", ToolBody::StraightRod { diameter_mm: 25.0, length_mm: 800.0, head_mm: 26.0 })];
+    let said = |n: f64| {
+        let why = why_not(&branch(n, rod()), Method::StraightRod);
+        let number = |after: &str| -> Option<f64> { why.split(after).nth(1)?.trim_start().split(' ').next()?.parse().ok() };
+        (number("needs at least"), number("annealed,"))
+    };
+    let curve = |numbers: f64| metal::Curve::fit(metal::Alloy::YellowBrass, metal::Temper(numbers)).stress_mpa(0.05);
+    let spared = curve(0.0) / curve(2.0);
+    assert!((0.3..0.7).contains(&spared), "{spared}");
+    let (least, annealed) = said(1000.0);
+    near(annealed.unwrap() / least.unwrap(), spared, 0.005);
+    assert!(least.unwrap() > 450.0 && annealed.unwrap() <= 450.0, "{least:?} {annealed:?}");
+    // Twice as hard to move: a person's 450 N at the head are too little even then.
+    assert_eq!(said(2500.0).1, None);
+}
