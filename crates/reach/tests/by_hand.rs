@@ -324,3 +324,53 @@ fn what_an_anneal_would_spare() {
     // Twice as hard to move: a person's 450 N at the head are too little even then.
     assert_eq!(said(2500.0).1, None);
 }
+
+/// Common practice: a smooth dent takes 0.9 of a rounded one's minutes and 0.8 of its risk, a sharp one 1.4 and 1.6, a fold 1.9 and 2.2;
+/// of how true it comes they cost nothing, 0.06 and 0.14. Thin walls mark more, in proportion from half to twice a wall of half a
+/// millimetre; a small head more by twice what it lacks to 0.8 of the bore.
+#[test]
+fn form_wall_and_head_weigh_in() {
+    use dent::Form;
+    let rod = |h: f64| vec![tool("rod", ToolBody::StraightRod { diameter_mm: 10.0, length_mm: 600.0, head_mm: h })];
+    let way = |form: Form, wall: f64, head: f64| {
+        let mut s = survey(vec![dent("d", "first_branch", 300.0, 0.0, 1.0)]);
+        s.instrument.runs.iter_mut().for_each(|r| r.wall_mm = instrument::Profile::constant(wall, 0.02, units::Origin::Measured));
+        let mut a = assessment(&s, &s.dents[0], 100.0);
+        a.form = form;
+        let w = reach::ways(&s, &[a], &only(rod(head))).swap_remove(0);
+        let found = w.ways.iter().find(|w| w.method == Method::StraightRod && w.size_mm == head);
+        found.unwrap_or_else(|| panic!("{}", show(&w))).clone()
+    };
+    let plain = way(Form::Rounded, 0.5, 22.0);
+    let moving = plain.minutes.likely - 3.5 * 0.757_95;
+    assert!(moving > 0.0);
+    for (form, time, risk, lost) in [(Form::Smooth, 0.9, 0.8, 0.0), (Form::Sharp, 1.4, 1.6, 0.06), (Form::VShaped, 1.9, 2.2, 0.14)] {
+        let w = way(form, 0.5, 22.0);
+        near(w.minutes.likely, 3.5 * 0.757_95 * time + moving, 1e-3);
+        near(w.risk / plain.risk, risk, 1e-6);
+        near(plain.truth - lost, w.truth, 1e-6);
+    }
+    for (wall, thin) in [(0.25, 2.0), (0.4, 1.25), (0.2, 2.0), (0.625, 0.8), (1.2, 0.6)] {
+        near(way(Form::Rounded, wall, 22.0).risk / plain.risk, thin, 1e-6);
+    }
+    // 14 mm in 28.57: 0.49 of the bore, 0.31 short of 0.8 and 0.46 of 0.95.
+    let small = way(Form::Rounded, 0.5, 14.0);
+    near(small.risk, 0.030 * 1.62, 1e-3);
+    near(small.truth, 0.90 - 0.35 * 0.46, 1e-3);
+    // 27.2 mm is 0.952: nothing is lost, nothing more marked.
+    let full = way(Form::Rounded, 0.5, 27.2);
+    near(full.risk, 0.030, 1e-9);
+    near(full.truth, 0.90, 1e-9);
+}
+
+/// In a moving fit hundredths count: a burnisher's line costs 0.12 of how true it comes, a plug's jaws 0.05, a mandrel's whole bore
+/// nothing (common practice).
+#[test]
+fn a_fit_asks_for_hundredths() {
+    let s = survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]);
+    let w = ways_to(&s, 200.0, &only(vec![]));
+    near(of(&w, Method::Mandrel).truth, 0.96, 1e-6);
+    near(of(&w, Method::Expander).truth, 0.85, 1e-6);
+    let burnished = of(&w, Method::Burnishing);
+    near(burnished.truth, 0.92 - 0.12 - 0.35 * (0.95 - burnished.size_mm / 19.0), 1e-6);
+}
