@@ -144,3 +144,42 @@ fn temper_note(run: &Run, f: &Flaming, warm: &Warm) -> String {
     }
     note
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use instrument::{Kind, Role, patterns};
+    use metal::Filler;
+
+    /// A run of hard yellow brass in this role, heated to so much for so long, by a torch that gets that far or not so far.
+    fn note(role: Role, degc: f64, hold_s: f64, got_degc: f64) -> String {
+        let mut run = patterns::pattern(Kind::Tuba).unwrap().runs[0].clone();
+        (run.role, run.alloy, run.temper) = (role, metal::Alloy::YellowBrass, instrument::Profile::constant(4.0, 0.0, Origin::Measured));
+        let f = Flaming { run: run.id.clone(), at_mm: 10.0, zones: vec![], degc, hold_s, aims: vec![], off: vec![] };
+        let warm =
+            Warm { reached: got_degc >= degc, got_degc, burned_s: 0.0, near: vec![], spoiled_mm: vec![], spoiled_from_flame_mm: 0.0 };
+        temper_note(&run, &f, &warm)
+    }
+
+    /// Soft solder at 230 °C leaves hard brass hard; 555 °C for 40 s softens it (recrystallises from about 325 °C in an hour: ASM vol. 2); brass
+    /// is annealed up to 750 °C (ASM vol. 4), so BAg-5's 783 °C are too hot. Grain by hand: 0.042 mm · (40 s/1800 s)^¼ · e^(−0.318) = 0.0118
+    /// at 555 °C (170 kJ/mol).
+    #[test]
+    fn what_a_heat_does_to_the_temper_is_said() {
+        let soft = note(Role::Branch, Filler::Sn60Pb40.worked_at_degc(), 20.0, 230.0);
+        assert_eq!(soft, "230 °C for 20 s leaves the temper as it is (hard)");
+        let red = note(Role::Branch, 555.0, 40.0, 555.0);
+        assert!(red.starts_with("softens it from hard to annealed under the flame; grain about 0.012 mm"), "{red}");
+        assert!(!red.contains("stay hard") && !red.contains("coarse"), "{red}");
+        // The same on a part that must stay hard.
+        let slide = note(Role::TuningSlideInner, 555.0, 40.0, 555.0);
+        assert!(slide.contains("has to stay hard") && !note(Role::TuningSlideInner, 230.0, 20.0, 230.0).contains("stay hard"), "{slide}");
+        let silver = note(Role::Branch, 783.0, 30.0, 783.0);
+        assert!(silver.contains("above its annealing range") && silver.contains("coarse"), "{silver}");
+        // A torch that only gets to 230 °C softens nothing, whatever was wanted.
+        assert!(note(Role::Branch, 555.0, 40.0, 230.0).starts_with("230 °C for 40 s leaves the temper"));
+        // In between it is not known, and that is said.
+        let doubt = note(Role::Branch, 400.0, 90.0, 400.0);
+        assert!(doubt.contains("not well known") && doubt.contains("grain about"), "{doubt}");
+    }
+}

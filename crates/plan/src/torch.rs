@@ -61,6 +61,7 @@ mod tests {
             name: format!("torch {i}"),
             place: String::new(),
             wear_mm: 0.0,
+            away_until: None,
             body: ToolBody::Torch { watts: *watts },
         });
         Rack { tools: tools.collect(), hand_push_n: 150.0, lean_n: 400.0 }
