@@ -6,7 +6,7 @@ use crate::leaves::{self, Leaves};
 use crate::model::{self, Case, Fold, Worst};
 use crate::profile::{self, Fit};
 use crate::spread::{Laid, Spread};
-use crate::{Assessment, Missing, force, form, geometry, strain, wall_strain};
+use crate::{Assessment, Missing, annealed, force, form, geometry, strain, wall_strain};
 use instrument::{Dent, Direction, Role, Site, Survey};
 use metal::{ductility, springback};
 use rayon::prelude::*;
@@ -308,6 +308,8 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
     let (force_formula, force_source) = base.force.reason();
     let force_inside_n = s.figure(Laid::Positive, Unit::N, force_formula, force_source, &PUSHED, |o| o.force_n);
 
+    let after_anneal = Some(annealed::after(&case, site, base.back));
+
     let bore = site.bore_mm.value;
     let passage_part = if bore > 0.0 { base.passage_mm / bore } else { 1.0 };
     let measures = Measures { passage_part, area_left: base.area_left, half_along_mm: base.along_mm / 2.0, form };
@@ -355,6 +357,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         overpush_mm,
         passes,
         force_inside_n,
+        after_anneal,
         effects,
         advice,
         advice_because,

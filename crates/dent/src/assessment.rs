@@ -2,7 +2,7 @@
 
 use instrument::{DentId, FitId, RunId};
 use serde::{Deserialize, Serialize};
-use units::Figure;
+use units::{Figure, Known};
 
 /// The form of a dent's bottom, from its computed sharpness.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -68,6 +68,19 @@ pub struct Missing {
     pub share: f64,
 }
 
+/// What the wall asks after an anneal ([`crate::annealed`]).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct AfterAnneal {
+    /// Temper that is left.
+    pub temper: Known,
+    /// Force that moves the wall from inside, N.
+    pub force_inside_n: Figure,
+    /// How far past true it must be pushed so that it springs back to true, mm.
+    pub overpush_mm: Figure,
+    /// Number of passes.
+    pub passes: Figure,
+}
+
 /// Everything computed for one dent. Each figure's interval is 90 %.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Assessment {
@@ -121,6 +134,9 @@ pub struct Assessment {
     pub passes: Figure,
     /// Force that moves the wall from inside, N.
     pub force_inside_n: Figure,
+    /// What of that an anneal changes; none in a record from before it was worked out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub after_anneal: Option<AfterAnneal>,
     /// Why it matters, gravest first; never empty.
     pub effects: Vec<Effect>,
     /// What to do with the metal.
@@ -129,4 +145,37 @@ pub struct Assessment {
     pub advice_because: String,
     /// What was not measured, the most harmful first.
     pub missing: Vec<Missing>,
+}
+
+impl Assessment {
+    /// The assessment as the tool meets it: cold as it stands, or with force, over-push and passes after an anneal. None where nobody
+    /// worked out what the anneal leaves.
+    #[must_use]
+    pub fn softened(&self) -> Option<Self> {
+        let soft = self.after_anneal.as_ref()?;
+        Some(Self {
+            force_inside_n: soft.force_inside_n.clone(),
+            overpush_mm: soft.overpush_mm.clone(),
+            passes: soft.passes.clone(),
+            ..self.clone()
+        })
+    }
+
+    /// How far past true, mm, cold or after an anneal.
+    #[must_use]
+    pub fn overpush(&self, annealed: bool) -> &Figure {
+        self.after_anneal.as_ref().filter(|_| annealed).map_or(&self.overpush_mm, |s| &s.overpush_mm)
+    }
+
+    /// Force on the wall, N, cold or after an anneal.
+    #[must_use]
+    pub fn force_inside(&self, annealed: bool) -> &Figure {
+        self.after_anneal.as_ref().filter(|_| annealed).map_or(&self.force_inside_n, |s| &s.force_inside_n)
+    }
+
+    /// Number of passes, cold or after an anneal.
+    #[must_use]
+    pub fn pass_count(&self, annealed: bool) -> &Figure {
+        self.after_anneal.as_ref().filter(|_| annealed).map_or(&self.passes, |s| &s.passes)
+    }
 }

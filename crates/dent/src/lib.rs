@@ -4,6 +4,7 @@
 //! figure carries its reasons. Knows nothing of tools, plans or files.
 
 pub mod advice;
+pub mod annealed;
 mod assess;
 pub mod assessment;
 pub mod crack_stop;
@@ -22,4 +23,4 @@ pub mod stroke;
 pub mod wall_strain;
 
 pub use assess::{FLAT_MM, assess, assess_all, assess_with, force_case};
-pub use assessment::{Advice, Assessment, Effect, Form, Missing};
+pub use assessment::{Advice, AfterAnneal, Assessment, Effect, Form, Missing};

@@ -107,6 +107,19 @@ pub struct Out {
     pub kind: ductility::Kind,
 }
 
+/// What the wall asks of the tool.
+#[derive(Clone, Copy, Debug)]
+pub struct Pushed {
+    /// Force from inside, N.
+    pub force_n: f64,
+    /// How far past true, mm.
+    pub overpush_mm: f64,
+    /// What the force was asked with.
+    pub inside: force::Inside,
+    /// The force before its doubts, and how well the table covers it.
+    pub force: Force,
+}
+
 /// What a run at the best estimates found and the runs around it can use again.
 #[derive(Clone, Copy, Debug)]
 pub struct Found {
@@ -143,11 +156,55 @@ fn size(x: &[f64; COUNT], leaves: &Leaves, diameter: f64) -> (f64, f64, f64) {
     (depth, across, along)
 }
 
+/// Wall and bore, mm, within what an instrument can have.
+fn walls(x: &[f64; COUNT]) -> (f64, f64) {
+    (x[leaves::WALL].clamp(0.02, 20.0), x[leaves::BORE].clamp(0.5, 5_000.0))
+}
+
+/// Temper and strength over the table's, within what the tables hold.
+fn metal_of(x: &[f64; COUNT]) -> (Temper, f64) {
+    (Temper(x[leaves::TEMPER].clamp(0.0, 8.0)), x[leaves::STRENGTH].clamp(0.2, 5.0))
+}
+
+/// Passes over the dent: what the strain of the way back asks, and tries for the over-push.
+pub fn passes(back: f64, overpush_mm: f64) -> f64 {
+    springback::passes(back, STRAIN_A_PASS, overpush_mm, WANTED_MM, force::OVERPUSH_DOUBT)
+}
+
 impl Case<'_> {
+    /// What the wall asks where it is of the leaves' temper, with no work of its own in it (annealed as it lies).
+    pub fn unworked(&self, x: &[f64; COUNT]) -> Pushed {
+        let (wall, bore) = walls(x);
+        let (depth, _, _) = size(x, self.leaves, bore + 2.0 * wall);
+        let (temper, strength) = metal_of(x);
+        self.pushed(x, depth, [force::NEAR, force::FAR], 1.0, &Curve::fit(self.alloy, temper).times(strength))
+    }
+
+    /// What a wall asks whose stresses after [`force::NEAR`] and [`force::FAR`] are those of the curve at these strains, times a part.
+    fn pushed(&self, x: &[f64; COUNT], depth_mm: f64, at: [f64; 2], part: f64, curve: &Curve) -> Pushed {
+        let (wall, bore) = walls(x);
+        let bend_factor = if self.leaves.known[leaves::BEND].is_some() { x[leaves::BEND].max(1.0) } else { 1.0 };
+        let inside = force::Inside {
+            e_mpa: curve.e_mpa,
+            near_mpa: part * curve.stress_mpa(at[0]),
+            far_mpa: part * curve.stress_mpa(at[1]),
+            diameter_mm: bore + wall,
+            wall_mm: wall,
+            depth_mm,
+            bend_factor,
+        };
+        let force = force::force_inside(&inside);
+        Pushed {
+            force_n: force.n * x[leaves::FORMULA].max(0.05) * x[leaves::TABLE].max(0.05),
+            overpush_mm: force.over_push_part * depth_mm * x[leaves::OVERPUSH].max(0.05),
+            inside,
+            force,
+        }
+    }
+
     /// Runs the model. `found` is what a run at the best estimates found; none: find it.
     pub fn run(&self, x: &[f64; COUNT], found: Option<&Found>) -> (Out, Found) {
-        let wall = x[leaves::WALL].clamp(0.02, 20.0);
-        let bore = x[leaves::BORE].clamp(0.5, 5_000.0);
+        let (wall, bore) = walls(x);
         let diameter = bore + 2.0 * wall;
         let radius = (bore + wall) / 2.0;
         let (depth, across, along) = size(x, self.leaves, diameter);
@@ -189,8 +246,7 @@ impl Case<'_> {
         // The model's dent is smooth: its strain stands for a smooth wall, not for a fold, whose radius is measured or said.
         let over = if worst == Worst::Fold { (1.0, over.1) } else { over };
         let effective = closed * over.0;
-        let temper = Temper(x[leaves::TEMPER].clamp(0.0, 8.0));
-        let strength = x[leaves::STRENGTH].clamp(0.2, 5.0);
+        let (temper, strength) = metal_of(x);
         // Only the temper changes the table's curve and what it bears.
         let table = match found {
             Some(f) if f.temper == temper => f.curve,
@@ -249,19 +305,8 @@ impl Case<'_> {
         // The table dents the wall itself: it wants the metal before the dent. A hardness taken at the dent holds its work
         // already; what the dent added is taken off.
         let before = if self.hardness_at_dent { curve.stress_mpa(0.0) / curve.stress_mpa(broad) } else { 1.0 };
-        let bend_factor = if has(leaves::BEND) { x[leaves::BEND].max(1.0) } else { 1.0 };
-        let inside = force::Inside {
-            e_mpa: curve.e_mpa,
-            near_mpa: before * curve.stress_mpa(earlier_work + force::NEAR),
-            far_mpa: before * curve.stress_mpa(earlier_work + force::FAR),
-            diameter_mm: bore + wall,
-            wall_mm: wall,
-            depth_mm: depth,
-            bend_factor,
-        };
-        let force = force::force_inside(&inside);
-        let force_n = force.n * x[leaves::FORMULA].max(0.05) * x[leaves::TABLE].max(0.05);
-        let overpush_mm = force.over_push_part * depth * x[leaves::OVERPUSH].max(0.05);
+        let at = [force::NEAR, force::FAR].map(|strain| earlier_work + strain);
+        let Pushed { force_n, overpush_mm, inside, force } = self.pushed(x, depth, at, before, &curve);
 
         let out = Out {
             depth_mm: depth,
@@ -286,7 +331,7 @@ impl Case<'_> {
             capacity_sd: capacity.sd * x[leaves::CAPACITY].max(0.02),
             overpush_mm,
             bending_mm: spring.overpush_part * depth,
-            passes: springback::passes(back, STRAIN_A_PASS, overpush_mm, WANTED_MM, force::OVERPUSH_DOUBT),
+            passes: passes(back, overpush_mm),
             force_n,
             inside,
             force,

@@ -18,27 +18,34 @@ pub enum Laid {
     Probability,
 }
 
-/// The runs.
-pub struct Spread<'a> {
+/// The runs, each with its outcome `O`.
+pub struct Spread<'a, O = Out> {
     leaves: &'a Leaves,
     values: [f64; COUNT],
     /// At the best estimates.
-    pub base: Out,
-    up: [Option<Out>; COUNT],
-    down: [Option<Out>; COUNT],
+    pub base: O,
+    up: [Option<O>; COUNT],
+    down: [Option<O>; COUNT],
 }
 
 impl<'a> Spread<'a> {
     /// Runs the model about what a run at the best estimates gave.
     pub fn new(case: &'a Case<'a>, (base, found): (Out, Found)) -> Self {
-        let values = case.leaves.values();
+        Self::of(case.leaves, base, |x| case.run(x, Some(&found)).0)
+    }
+}
+
+impl<'a, O> Spread<'a, O> {
+    /// Runs anything about what it gave at the best estimates.
+    pub fn of(leaves: &'a Leaves, base: O, run: impl Fn(&[f64; COUNT]) -> O) -> Self {
+        let values = leaves.values();
         let at = |i: usize, sign: f64| {
-            let k = case.leaves.known[i].as_ref().filter(|k| k.sd > 0.0)?;
+            let k = leaves.known[i].as_ref().filter(|k| k.sd > 0.0)?;
             let mut x = values;
             x[i] = k.value + sign * k.sd;
-            Some(case.run(&x, Some(&found)).0)
+            Some(run(&x))
         };
-        Self { leaves: case.leaves, values, up: std::array::from_fn(|i| at(i, 1.0)), down: std::array::from_fn(|i| at(i, -1.0)), base }
+        Self { leaves, values, up: std::array::from_fn(|i| at(i, 1.0)), down: std::array::from_fn(|i| at(i, -1.0)), base }
     }
 
     /// A figure of the leaves `used` (those that play no part are left out).
@@ -49,7 +56,7 @@ impl<'a> Spread<'a> {
         formula: impl Into<Cow<'static, str>>,
         source: Source,
         used: &[Leaf],
-        get: impl Fn(&Out) -> f64,
+        get: impl Fn(&O) -> f64,
     ) -> Figure {
         let mut inputs: Vec<Known> = Vec::with_capacity(used.len());
         let mut which = [0; COUNT];
@@ -73,8 +80,8 @@ impl<'a> Spread<'a> {
     }
 
     /// Standard deviation of the logarithm of a positive quantity, over all leaves but `without`.
-    pub fn log_sd(&self, without: Leaf, get: impl Fn(&Out) -> f64) -> f64 {
-        let log = |o: &Out| get(o).max(1e-12).ln();
+    pub fn log_sd(&self, without: Leaf, get: impl Fn(&O) -> f64) -> f64 {
+        let log = |o: &O| get(o).max(1e-12).ln();
         let pairs = self.up.iter().zip(&self.down).enumerate().filter(|(i, _)| *i != without);
         pairs.filter_map(|(_, (u, d))| Some((log(u.as_ref()?) - log(d.as_ref()?)) / 2.0)).map(|v| v * v).sum::<f64>().sqrt()
     }

@@ -1,6 +1,6 @@
 //! Runs a walking tool over one dent and prints its strokes.
 //!
-//! `cargo run -p fem --release --example walk -- D/t sigma0/E n depth/D head/D lift/depth [pitch/D [whole|half|beside …]]`.
+//! `cargo run -p fem --release --example walk -- D/t sigma0/E n depth/D head/D lift/depth [pitch/D [whole|half|beside|held|round|rim …]]`.
 
 use fem::material::Metal;
 use fem::tube::Tube;
@@ -15,8 +15,17 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let pitch = get(6, 0.12);
     let metal = Metal { e_n_mm2: 112_000.0, nu: 0.34, sigma0_n_mm2: 112_000.0 * strain, eps0: 0.02, n };
     let tube = Tube { mean_diameter_mm: d, wall_mm: d / dt, metal };
-    let hold = if words.iter().any(|w| w == "beside") { Hold::Beside(0.9) } else { Hold::Opposite };
-    let cut = Cut { whole_length: words.iter().any(|w| w == "whole"), ..Cut::RUNS };
+    let word = |w: &str| words.iter().any(|x| x == w);
+    let hold = if word("beside") {
+        Hold::Beside(0.9)
+    } else if word("held") {
+        Hold::Round
+    } else {
+        Hold::Opposite
+    };
+    // Lines beside the dent's own, as far apart as the places along.
+    let clocks: Vec<f64> = (0..if word("round") { 5 } else { 1 }).map(|i| 2.0 * pitch * f64::from(i)).collect();
+    let cut = Cut { whole_length: word("whole"), ..Cut::RUNS };
     let clock = std::time::Instant::now();
     let mut x = Walk::new(tube, cut, hold)?;
     let unit = x.unit_n();
@@ -35,19 +44,21 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let most = full.last().map_or(1.0, |r| r.radial_n);
     let mut state = dented.clone();
     let depth_mm = x.depth_mm(&state, 0.0);
-    let strokes = x.walk(
+    let strokes = x.walk_round(
         &mut state,
         0.5 * head * d,
         if words.iter().any(|w| w == "rim") { Order::RimFirst } else { Order::Even },
         lift * depth_mm,
         pitch * d,
+        &clocks,
         0.03,
     )?;
     for r in &strokes {
         println!(
-            "pass {} place {:.3} F {:.3} part {:.3} axial {:.3} before {:.4} loaded {:.4} left {:.4}",
+            "pass {} place {:.3} clock {:.3} F {:.3} part {:.3} axial {:.3} before {:.4} loaded {:.4} left {:.4}",
             r.pass,
             r.place_mm / d,
+            r.clock_rad,
             r.radial_n / unit,
             r.radial_n / most,
             r.axial_n / r.radial_n,

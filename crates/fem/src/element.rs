@@ -150,6 +150,20 @@ impl Default for Stiffness {
     }
 }
 
+/// Deformation gradient of an integration point at the nodes' displacements.
+#[must_use]
+pub fn deformation(site: &Site, u: &[[f64; 3]; NODES]) -> Mat3 {
+    let mut f = crate::tensor::IDENTITY;
+    for (u, g) in u.iter().zip(&site.gradient) {
+        for i in 0..3 {
+            for k in 0..3 {
+                f[i][k] += u[i] * g[k];
+            }
+        }
+    }
+    f
+}
+
 /// Adds up one element at displacement `u`; writes the new memory of its points.
 ///
 /// Source: total Lagrangian formulation, Bathe, Finite Element Procedures, ch. 6 (from memory).
@@ -171,14 +185,7 @@ pub fn integrate(
     let mut turned = [[0.0; DOFS]; 9];
     for ((site, old), new) in sites.iter().zip(old).zip(new) {
         let g = &site.gradient;
-        let mut f = crate::tensor::IDENTITY;
-        for a in 0..NODES {
-            for i in 0..3 {
-                for k in 0..3 {
-                    f[i][k] += u[a][i] * g[a][k];
-                }
-            }
-        }
+        let f = deformation(site, u);
         let p = log_strain::respond(metal, &f, old)?;
         *new = p.history;
         let w = site.volume;

@@ -45,21 +45,39 @@ fn second(a: f64, b: f64, c: f64) -> f64 {
     -0.25 / (m * m) - 0.125 / (m * m * m * m) * h2
 }
 
+/// Logarithmic strain ½ ln C at deformation gradient `f`, tensor components.
+///
+/// # Errors
+/// [`Error::Inverted`] where the metal is turned inside out or squeezed beyond sense.
+pub fn strain(f: &Mat3) -> Result<Sym6, Error> {
+    let (l, n) = stretches(f)?;
+    Ok(six(&out_of_frame(&logarithms(&l), &n)))
+}
+
+/// Eigenvalues of C and their directions.
+fn stretches(f: &Mat3) -> Result<([f64; 3], Mat3), Error> {
+    let (l, n) = eigen(&transpose_times(f, f));
+    if l.iter().any(|v| !(1e-2..1e2).contains(v)) || crate::tensor::det(f) <= 0.0 {
+        return Err(Error::Inverted);
+    }
+    Ok((l, n))
+}
+
+fn logarithms(l: &[f64; 3]) -> Mat3 {
+    let mut e = [[0.0; 3]; 3];
+    for i in 0..3 {
+        e[i][i] = 0.5 * l[i].ln();
+    }
+    e
+}
+
 /// Stress, tangent and new memory at deformation gradient `f`.
 ///
 /// # Errors
 /// [`Error::Inverted`] where the metal is turned inside out or squeezed beyond sense.
 pub fn respond(metal: &Metal, f: &Mat3, old: &History) -> Result<Point, Error> {
-    let c = transpose_times(f, f);
-    let (l, n) = eigen(&c);
-    if l.iter().any(|v| !(1e-2..1e2).contains(v)) || crate::tensor::det(f) <= 0.0 {
-        return Err(Error::Inverted);
-    }
-    let mut e = [[0.0; 3]; 3];
-    for i in 0..3 {
-        e[i][i] = 0.5 * l[i].ln();
-    }
-    let r = metal.respond(&six(&out_of_frame(&e, &n)), old);
+    let (l, n) = stretches(f)?;
+    let r = metal.respond(&six(&out_of_frame(&logarithms(&l), &n)), old);
     let t = into_frame(&full(&r.stress), &n);
     let direction = six(&into_frame(&full(&r.direction), &n));
     let mut s = [[0.0; 3]; 3];

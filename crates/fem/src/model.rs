@@ -130,6 +130,23 @@ impl Model {
         State { u_mm: vec![0.0; 3 * self.mesh.nodes.len()], history: vec![History::default(); self.points * self.mesh.elements.len()] }
     }
 
+    /// Anneals the whole body where it stands: it is of `metal` from now on, without stress and without memory of its work; its form
+    /// stays. In logarithmic strain that is a plastic strain equal to the whole strain, and nothing accumulated.
+    ///
+    /// # Errors
+    /// [`Error::Inverted`] where the body is.
+    pub fn anneal(&mut self, state: &mut State, metal: Metal) -> Result<(), Error> {
+        self.metal = metal;
+        for (i, e) in self.mesh.elements.iter().enumerate() {
+            let place: [[f64; 3]; NODES] = std::array::from_fn(|a| std::array::from_fn(|d| state.u_mm[3 * e[a] + d]));
+            for (site, memory) in self.sites[i].iter().zip(&mut state.history[i * self.points..]) {
+                let plastic = crate::log_strain::strain(&element::deformation(site, &place))?;
+                *memory = History { plastic, alpha: 0.0 };
+            }
+        }
+        Ok(())
+    }
+
     /// Number of unknowns.
     #[must_use]
     pub fn unknowns(&self) -> usize {

@@ -33,6 +33,8 @@ struct Facts {
     cost: f64,
     /// Price of making it good.
     price: f64,
+    /// The metal is soft by then.
+    annealed: bool,
     /// Why it is not done.
     not_done: Option<String>,
 }
@@ -55,6 +57,7 @@ fn facts(job: &Job) -> Facts {
         risk: job.assessments[0].crack_likelihood.value + choice.map_or(0.0, |c| c.way.risk),
         cost: job.plan.proof.cost_money,
         price: offer.bill.total.to_string().parse().unwrap(),
+        annealed: choice.is_some_and(|c| c.way.annealed),
         not_done: job.plan.not_done.first().map(|n| n.because.clone()),
     }
 }
@@ -120,7 +123,8 @@ fn the_bore_halved() {
 }
 
 /// The trade: the deeper, the more force, the more risk, the longer and the dearer; until nothing passes beneath it and
-/// another way has to be found, or none is.
+/// another way has to be found, or none is. Deep enough to be annealed it may be done cheaper: soft, a mandrel bears what hard metal
+/// would bend it with, and no bow is opened for balls; so costs compare within one temper.
 #[test]
 fn deepened_until_nothing_passes_beneath_it() {
     let deep: Vec<Facts> =
@@ -131,7 +135,9 @@ fn deepened_until_nothing_passes_beneath_it() {
         if w[1].chosen == w[0].chosen {
             assert!(w[1].risk > w[0].risk, "{w:?}");
         }
-        assert!(w[1].cost > w[0].cost && w[1].price > w[0].price, "{w:?}");
+        if w[1].annealed == w[0].annealed {
+            assert!(w[1].cost > w[0].cost && w[1].price > w[0].price, "{w:?}");
+        }
         // No way is won, and the head that still goes in beside it gets no larger.
         assert!(w[1].methods.iter().all(|m| w[0].methods.contains(m)), "{w:?}");
         if w[1].chosen == w[0].chosen {

@@ -353,8 +353,12 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
     }
     let reach = case.reach(id);
     // A tool that would do it, were it to be made.
-    let make = reach
-        .and_then(|r| r.ways.iter().find_map(|w| if let ToolChoice::ToMake { make, .. } = &w.tool { Some(make.clone()) } else { None }));
+    let make = reach.and_then(|r| {
+        r.ways
+            .iter()
+            .chain(&r.after_anneal)
+            .find_map(|w| if let ToolChoice::ToMake { make, .. } = &w.tool { Some(make.clone()) } else { None })
+    });
     let ways = case.ways(id);
     let dear = |w: &&reach::Way| tools::pieces(w).iter().any(|t| !price::worth_making(case, t, &a.run));
     if !ways.is_empty() && ways.iter().all(dear) {
@@ -374,11 +378,11 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
         };
     }
     if ways.is_empty() {
-        if reach.is_some_and(|r| !r.ways.is_empty()) {
+        if reach.is_some_and(|r| !(r.ways.is_empty() && r.after_anneal.is_empty())) {
             return ("every way to it needs a tool that is not to be had".to_owned(), make);
         }
         let mut why: Vec<String> = Vec::new();
-        for o in reach.iter().flat_map(|r| &r.ruled_out) {
+        for o in reach.iter().flat_map(|r| r.ruled_out_after_anneal.iter().chain(&r.ruled_out)) {
             // One reason for each method is enough.
             let words = method_words(o.method);
             if why.len() < 3 && !why.iter().any(|w| w.starts_with(words)) {

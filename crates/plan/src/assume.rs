@@ -1,7 +1,7 @@
 //! What the plan took for granted, and what would change if it is not so.
 
 use crate::case::{Case, Flame};
-use crate::model::anneals;
+use crate::model::advised;
 use crate::outcome::Assumption;
 use crate::steps::chosen::Chosen;
 use crate::steps::dents_words;
@@ -57,7 +57,7 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
     let cold: Vec<&str> = chosen
         .worked
         .iter()
-        .filter(|w| w.anneal.is_none() && case.assessment(&w.dent).is_some_and(|a| anneals(case, a)))
+        .filter(|w| w.anneal.is_none() && case.assessment(&w.dent).is_some_and(|a| advised(case, a)))
         .map(|w| w.dent.0.as_str())
         .collect();
     let barred = |d: &&str| case.dent(&DentId((*d).to_owned())).is_some_and(|x| case.flame_to_anneal(&x.run) != Flame::Free);

@@ -81,10 +81,16 @@ impl<'a> Case<'a> {
         self.assessments.get(dent.0.as_str()).copied()
     }
 
-    /// The ways to a dent that may be taken.
+    /// The ways to a dent that may be taken, cold and after an anneal.
     pub fn ways(&self, dent: &DentId) -> Vec<&'a Way> {
-        let all = self.ways.get(dent.0.as_str()).map_or(&[][..], |w| &w.ways[..]);
-        all.iter().filter(|w| touches_metal(w)).collect()
+        let all = self.reach(dent).into_iter().flat_map(|w| w.ways.iter().chain(&w.after_anneal));
+        all.filter(|w| touches_metal(w)).collect()
+    }
+
+    /// Whether the forces of a dent's ways after an anneal were worked out. Where not (a record of before), those of the hard metal
+    /// stand for them.
+    pub fn anneal_reckoned(&self, dent: &DentId) -> bool {
+        self.reach(dent).is_some_and(|w| !(w.after_anneal.is_empty() && w.ruled_out_after_anneal.is_empty()))
     }
 
     /// All that reach says of a dent.

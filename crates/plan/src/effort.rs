@@ -20,7 +20,7 @@ pub fn force_factor(way: &Way, a: &Assessment) -> f64 {
     if way.strokes.is_some() {
         return 1.0;
     }
-    let ratio = a.force_inside_n.value / USUAL_FORCE_N;
+    let ratio = a.force_inside(way.annealed).value / USUAL_FORCE_N;
     if ratio.is_finite() && ratio > 0.0 { ratio.powf(0.15).clamp(0.6, 1.7) } else { 1.0 }
 }
 

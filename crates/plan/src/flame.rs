@@ -16,9 +16,8 @@ pub const PRACTICE: Source = Source::common_practice(
 pub const SOFT_HOLD_S: f64 = 20.0;
 /// How long silver is held at its heat, s.
 pub const SILVER_HOLD_S: f64 = 30.0;
-/// How long an anneal is held at its heat, s: by then nine tenths of hard metal of every alloy has recrystallised
-/// (`metal::anneal`; test).
-pub const ANNEAL_HOLD_S: f64 = 40.0;
+/// How long an anneal is held, and at what heat: the same that the forces after it are reckoned from.
+pub use metal::anneal::{BENCH_HOLD_S as ANNEAL_HOLD_S, bench_degc as anneal_degc};
 /// Least length of tube that a flame covers, mm. Common practice, no source.
 const LEAST_MM: f64 = 15.0;
 /// Longest that is soldered in one go, mm: what is longer is done stretch by stretch. Common practice, no source.
@@ -57,12 +56,6 @@ pub struct Flaming {
 /// How long a filler is held at its heat, s.
 pub fn solder_hold_s(filler: Filler) -> f64 {
     if filler.is_soft() { SOFT_HOLD_S } else { SILVER_HOLD_S }
-}
-
-/// Temperature for an anneal, °C: in the lower half of the alloy's range, where the grain stays fine.
-pub fn anneal_degc(alloy: metal::Alloy) -> f64 {
-    let p = alloy.physical();
-    p.anneal_low_degc.value + 0.4 * (p.anneal_high_degc.value - p.anneal_low_degc.value)
 }
 
 /// Where something lies on the runs: a joint on both ends, over half of its overlap each.

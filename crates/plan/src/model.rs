@@ -398,12 +398,16 @@ impl<'a> Model<'a> {
             };
             // Where the metal is used up an anneal that is advised is taken, and cold work stands only where no flame can
             // be lit. Where it is not, the cheaper holds: the anneal with what it burns and softens, or the risk of a crack.
+            // A way is reckoned for the metal as it is then: hard, or soft after the anneal.
             let mut heats: Vec<(Option<usize>, f64)> = Vec::new();
-            if region_item.is_some() && !matches!(case.flame_to_anneal(&d.run), Flame::Never(_)) {
+            let soft = way.annealed || !case.anneal_reckoned(&d.id);
+            if region_item.is_some() && soft && !matches!(case.flame_to_anneal(&d.run), Flame::Never(_)) {
                 heats.push((region_item, 0.0));
             }
             let said = case.overrules.anneal(&d.id).is_some();
-            heats.push((None, if region_item.is_some() && (said || spent(a)) { AGAINST_ADVICE } else { 0.0 }));
+            if !way.annealed {
+                heats.push((None, if region_item.is_some() && (said || spent(a)) { AGAINST_ADVICE } else { 0.0 }));
+            }
             let tools = self.tool_sets(way);
             for (heat, against) in &heats {
                 let work = price::work(case, d, a, way, heat.is_some());
@@ -498,9 +502,16 @@ pub fn spent(a: &Assessment) -> bool {
 }
 
 /// Whether a person or the assessment wants the metal softened. The assessment never does where the part must stay hard; a person may.
-pub fn anneals(case: &Case, a: &Assessment) -> bool {
+pub fn advised(case: &Case, a: &Assessment) -> bool {
     let hard = case.run(&a.run).is_some_and(|r| r.role.must_stay_hard());
     case.overrules.anneal(&a.dent).is_some() || (!hard && matches!(a.advice, Advice::AnnealFirst | Advice::AnnealBetweenPasses))
+}
+
+/// Whether the metal may be softened: where that is advised, and where cold no tool of the rack gives the force and the part may go
+/// soft.
+pub fn anneals(case: &Case, a: &Assessment) -> bool {
+    let hard = case.run(&a.run).is_some_and(|r| r.role.must_stay_hard());
+    advised(case, a) || (!hard && case.reach(&a.dent).is_some_and(|w| !w.after_anneal.is_empty() && !reach::brought_back(&w.ways)))
 }
 
 fn flame_penalty(flame: &Flame) -> f64 {

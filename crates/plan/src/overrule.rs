@@ -148,10 +148,13 @@ impl Overrules {
                 Decision::UseMethod { dent, method } => {
                     all.methods.insert(dent.clone(), *method);
                 }
+                Decision::AnnealDent { dent } => {
+                    all.anneal.insert(dent.clone());
+                }
                 Decision::LeaveDent { dent } | Decision::WorkDent { dent } => {
                     all.methods.remove(dent);
                 }
-                Decision::AnnealDent { .. } | Decision::ReplaceRun { .. } | Decision::StraightenRun { .. } | Decision::Deadline { .. } => {}
+                Decision::ReplaceRun { .. } | Decision::StraightenRun { .. } | Decision::Deadline { .. } => {}
             }
         }
         all

@@ -82,7 +82,11 @@ pub fn work(case: &Case, dent: &Dent, a: &Assessment, way: &Way, annealed: bool)
     let spread = Spread::of(a).log_sd();
     let (stop, patch) = crack_and_patch(dent, a);
     let minutes = |yes: bool, kind: StepKind| if yes { s.minutes_of(kind) } else { ThreePoint::ZERO };
-    let between = if annealed && a.advice == Advice::AnnealBetweenPasses { (a.passes.value.round() - 1.0).clamp(1.0, 4.0) } else { 0.0 };
+    let between = if annealed && a.advice == Advice::AnnealBetweenPasses {
+        (a.pass_count(way.annealed).value.round() - 1.0).clamp(1.0, 4.0)
+    } else {
+        0.0
+    };
     Work {
         dent: widen(way.minutes.times(force_factor(way, a)), spread).plus(s.minutes_of(StepKind::Dent)),
         crease: widen(minutes(dent.crease.is_some(), StepKind::Crease), spread),

@@ -8,8 +8,8 @@ use crate::path::DentPlace;
 use crate::rack::Rack;
 use crate::way::{RuledOut, Way, Ways};
 use crate::{
-    Method, ball_train, burnishing, curved_rod, draw_ring, expander, filled, hammering, magnet, mandrel, pull_outside, raising, rolling,
-    straight_rod,
+    Method, ToolChoice, ball_train, burnishing, curved_rod, draw_ring, expander, filled, hammering, magnet, mandrel, pull_outside, raising,
+    rolling, straight_rod,
 };
 use dent::Assessment;
 use instrument::{Finish, Role, Survey};
@@ -89,7 +89,8 @@ pub fn ways_within(survey: &Survey, assessments: &[Assessment], rack: &Rack, con
         if let Some(why) = not_numbers(assessment) {
             return nothing(dent, why);
         }
-        answer(&Case::new(survey, rack, &tools, &openings, run_paths, (i, dent), site, assessment, &instrument.runs[run]), constraints)
+        let case = Case::new(survey, rack, &tools, &openings, run_paths, (i, dent), site, assessment, &instrument.runs[run]);
+        answer(case, constraints)
     };
     // Those with long ways in first: a hard one begun last would keep one core busy alone.
     let long = |dent: &instrument::Dent| {
@@ -118,7 +119,7 @@ fn not_numbers(a: &Assessment) -> Option<&'static str> {
 
 fn nothing(dent: &instrument::Dent, why: &str) -> Ways {
     let ruled_out = ALL.iter().map(|(method, _)| RuledOut { method: *method, opening: String::new(), because: why.to_owned() }).collect();
-    Ways { dent: dent.id.clone(), ways: Vec::new(), ruled_out }
+    Ways { dent: dent.id.clone(), ways: Vec::new(), ruled_out, after_anneal: Vec::new(), ruled_out_after_anneal: Vec::new() }
 }
 
 /// A hollow of this depth may stay: it is buffed out, mm. Common practice, no source.
@@ -203,11 +204,44 @@ fn method_words(method: Method) -> &'static str {
     }
 }
 
-/// All ways to one dent.
-pub fn answer(case: &Case, constraints: &Constraints) -> Ways {
+/// Whether one of these ways brings the dent back with the rack's tools, the last resort apart.
+pub fn brought_back(ways: &[Way]) -> bool {
+    let by_hand = |w: &&Way| matches!(w.tool, ToolChoice::Rack { .. }) && w.method != Method::PullOutside;
+    ways.iter().filter(by_hand).any(|w| w.strokes.is_none_or(|s| s.left_mm <= MAY_STAY_MM))
+}
+
+/// Whether a dent comes to be annealed: it is advised, a person says so, or nothing of the rack brings it back cold although the part
+/// may go soft.
+fn comes_to_an_anneal(case: &Case, cold: &[Way], said: bool) -> bool {
+    use dent::Advice;
+    if said {
+        return true;
+    }
+    !case.site.role.must_stay_hard()
+        && match case.assessment.advice {
+            Advice::AnnealFirst | Advice::AnnealBetweenPasses => true,
+            Advice::WorkCold => !brought_back(cold),
+            _ => false,
+        }
+}
+
+/// All ways to one dent, cold, and after an anneal where one comes into question.
+pub fn answer(case: Case, constraints: &Constraints) -> Ways {
     if let Err(why) = &case.off {
         return nothing(case.dent, why);
     }
+    let (ways, ruled_out) = one_answer(&case, constraints);
+    let mut answer = Ways { dent: case.dent.id.clone(), ways, ruled_out, after_anneal: Vec::new(), ruled_out_after_anneal: Vec::new() };
+    if !comes_to_an_anneal(&case, &answer.ways, constraints.anneal.contains(&case.dent.id)) {
+        return answer;
+    }
+    if let Some(((dent, site), soft)) = dent::annealed::bench(case.dent, &case.site, case.assessment).zip(case.assessment.softened()) {
+        (answer.after_anneal, answer.ruled_out_after_anneal) = one_answer(&case.softened(&dent, site, &soft), constraints);
+    }
+    answer
+}
+
+fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Way>, Vec<RuledOut>) {
     let mut ways = Vec::new();
     let mut ruled_out = Vec::new();
     for (_, way) in ALL {
@@ -233,5 +267,5 @@ pub fn answer(case: &Case, constraints: &Constraints) -> Ways {
             because: why.clone(),
         }));
     }
-    Ways { dent: case.dent.id.clone(), ways: best_first(ways, &case.survey.instrument), ruled_out: nearest_reasons(ruled_out) }
+    (best_first(ways, &case.survey.instrument), nearest_reasons(ruled_out))
 }

@@ -131,6 +131,8 @@ pub struct Case<'a> {
     balls: OnceCell<Vec<(f64, ToolId)>>,
     /// The wall at the dent as the force table asks for it.
     inside: OnceCell<dent::force::Inside>,
+    /// The dent has been annealed.
+    pub annealed: bool,
 }
 
 /// How true a way with the rack's tools must come so that no tool is made for another. Common practice, no source.
@@ -214,6 +216,30 @@ impl<'a> Case<'a> {
             openings,
             balls: OnceCell::new(),
             inside: OnceCell::new(),
+            annealed: false,
+        }
+    }
+
+    /// The same dent once it is annealed: `dent`, `site` and `assessment` are those of the soft metal. What was solved of poses serves
+    /// again: an anneal moves no wall.
+    pub fn softened<'s>(self, dent: &'s Dent, site: Site, assessment: &'s Assessment) -> Case<'s>
+    where
+        'a: 's,
+    {
+        let note = format!(
+            "{} After the anneal: the wall asks {:.0} N from inside, {:.0} N before it.",
+            self.note, assessment.force_inside_n.value, self.assessment.force_inside_n.value
+        );
+        Case {
+            dent,
+            site,
+            assessment,
+            note,
+            reached: RefCell::default(),
+            found: RefCell::default(),
+            inside: OnceCell::new(),
+            annealed: true,
+            ..self
         }
     }
 
@@ -385,6 +411,7 @@ impl<'a> Case<'a> {
             opens,
             after: Vec::new(),
             train: Vec::new(),
+            annealed: self.annealed,
             fill: None,
             strokes: None,
             force_hand_n: force,

@@ -7,7 +7,7 @@ use crate::way::Opened;
 use instrument::{DentId, Finish, Instrument, JointId, JointKind, OverlayId, RunId, Survey};
 use metal::Filler;
 use serde::{Deserialize, Serialize};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Who decided.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -71,6 +71,8 @@ pub struct Constraints {
     pub make_no_tools: Option<Said>,
     /// Methods that a person wants for a dent: they are not left out for a better one.
     pub methods: BTreeMap<DentId, Method>,
+    /// Dents that a person wants annealed whatever the assessment advises.
+    pub anneal: BTreeSet<DentId>,
 }
 
 impl Constraints {

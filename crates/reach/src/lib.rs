@@ -45,7 +45,7 @@ mod touch;
 pub mod tube;
 pub mod way;
 
-pub use answer::{ways, ways_within};
+pub use answer::{brought_back, ways, ways_within};
 pub use constraints::{Constraints, Said, filler_of};
 pub use passage::{Opening, Passage, PassagePart};
 pub use rack::{Rack, Tool, ToolBody, ToolId};

@@ -84,23 +84,18 @@ impl TooWeak {
         } else {
             format!("with that {:.0} % of the depth stays, however many", 100.0 * left)
         };
-        let soft = least * annealed_over_now(case);
-        let anneal =
-            if soft <= limit_n && !case.site.role.must_stay_hard() { format!("; annealed, {soft:.0} N would do") } else { String::new() };
+        let anneal = soft_least_n(case, &self.stroke)
+            .filter(|soft| *soft <= limit_n && !case.site.role.must_stay_hard())
+            .map_or_else(String::new, |soft| format!("; annealed, {soft:.0} N would do"));
         format!("needs at least {least:.0} N in each stroke, {who} {limit_n:.0} N: {short}{anneal}")
     }
 }
 
-/// The stress–strain curve of the wall at the dent.
-fn curve(case: &Case) -> Curve {
-    Curve::fit(case.site.alloy, Temper(case.site.temper.value.clamp(0.0, 8.0)))
-}
-
-/// What an anneal leaves of the force: forces go with the flow stress (limit load, closed form), read after 5 % plastic strain,
-/// the middle of a dent's way back.
-fn annealed_over_now(case: &Case) -> f64 {
-    const WORK: f64 = 0.05;
-    (Curve::fit(case.site.alloy, Temper(0.0)).stress_mpa(WORK) / curve(case).stress_mpa(WORK)).clamp(0.05, 1.0)
+/// The same for the annealed dent, where it is not that already and the assessment says what the anneal leaves.
+fn soft_least_n(case: &Case, cold: &Stroke) -> Option<f64> {
+    let soft = case.assessment.after_anneal.as_ref().filter(|_| !case.annealed)?;
+    let (yield_strain, hardening_n) = crate::rub::laid_through(&Curve::fit(case.site.alloy, Temper(soft.temper.value.clamp(0.0, 8.0))));
+    Some(stroke::part_to(&Stroke { yield_strain, hardening_n, ..*cold }, MOST_LEFT) * soft.force_inside_n.value)
 }
 
 /// What [`dent::stroke`] is asked.

@@ -146,6 +146,9 @@ pub struct Way {
     pub after: Vec<DentId>,
     /// Ball sizes in order, for a ball train.
     pub train: Vec<BallStep>,
+    /// The dent is annealed before: force, strokes and over-push are those of the soft metal.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub annealed: bool,
     /// What the bend is filled with, where it is.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub fill: Option<metal::Fill>,
@@ -188,4 +191,10 @@ pub struct Ways {
     pub ways: Vec<Way>,
     /// Ways that do not.
     pub ruled_out: Vec<RuledOut>,
+    /// Ways that work once the dent is annealed, best first; empty where no anneal comes into question.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub after_anneal: Vec<Way>,
+    /// Ways that do not even then.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub ruled_out_after_anneal: Vec<RuledOut>,
 }

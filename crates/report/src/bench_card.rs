@@ -292,7 +292,7 @@ fn step_reasons(job: &JobView, s: &Step) -> Option<Value> {
     if let Some(a) = job.assessments.iter().find(|a| a.dent == c.dent) {
         lines.push(format!("Metal: {}", a.advice_because));
         if c.way.method.goes_past_true() {
-            lines.push(words::reasons("Past true", &a.overpush_mm, job.unit));
+            lines.push(words::reasons("Past true", a.overpush(c.way.annealed), job.unit));
         }
         lines.push(words::reasons("Crack likelihood", job.plan.crack_likelihood(a), job.unit));
     }
@@ -314,9 +314,9 @@ fn figures(job: &JobView, way: &Way) -> Vec<Value> {
     }
     if let Some(a) = job.assessments.iter().find(|a| a.dent == way.dent) {
         if way.method.goes_past_true() {
-            out.push(one("go past true by", show_length(way.strokes.map_or(a.overpush_mm.value, |s| s.past_true_mm), job.unit)));
+            out.push(one("go past true by", show_length(way.strokes.map_or(a.overpush(way.annealed).value, |s| s.past_true_mm), job.unit)));
         }
-        out.push(one("passes", format!("{:.0}", a.passes.value.ceil().max(1.0))));
+        out.push(one("passes", format!("{:.0}", a.pass_count(way.annealed).value.ceil().max(1.0))));
         out.push(one("crack likelihood", format!("{:.0} %", 100.0 * job.plan.crack_likelihood(a).value)));
     }
     out

@@ -25,7 +25,7 @@ impl Builder<'_, '_> {
                     format!("{}: annealed all the same, and soft afterwards, although {hard}. Without the overrule: {advised}", o.words())
                 }
                 (Some(o), None) => format!("{}: annealed. Without the overrule: {advised}", o.words()),
-                (None, _) => advised,
+                (None, _) => self.anneal_for_force(first).unwrap_or(advised),
             };
             let mut s = step(
                 StepKind::Anneal,
@@ -42,6 +42,19 @@ impl Builder<'_, '_> {
             let does = Does::Anneals(s.dents.clone());
             self.draft.add(s, does, (phase::ANNEAL, 0), Setup::Heat(format!("anneal {r}"))).needs_open = opens;
         }
+    }
+
+    /// Why a dent that the metal would bear cold is annealed all the same: cold the force is not to be had.
+    fn anneal_for_force(&self, w: &Worked) -> Option<String> {
+        let a = self.case.assessment(&w.dent).filter(|a| !crate::model::advised(self.case, a))?;
+        let cold = self.case.reach(&w.dent)?.ruled_out.iter().find(|r| r.method == w.way.method);
+        let because = cold.map_or_else(String::new, |r| format!(" ({}: {})", method_words(r.method), r.because));
+        Some(format!(
+            "the metal would bear it cold, but no tool of the rack brings {} back so{because}; after the anneal the wall asks {:.0} N in place of {:.0} N",
+            w.dent,
+            a.force_inside(true).value,
+            a.force_inside_n.value
+        ))
     }
 
     pub(super) fn work(&mut self) {
@@ -104,7 +117,7 @@ impl Builder<'_, '_> {
             what.push_str("; the field only now, from its rim inwards");
         }
         let hard = self.case.run(&dent.run).is_some_and(|r| r.role.must_stay_hard());
-        if w.anneal.is_none() && (hard || crate::model::anneals(self.case, a)) {
+        if w.anneal.is_none() && (hard || crate::model::advised(self.case, a)) {
             what.push_str("; cold, in short passes, looked at between");
         }
         let mut way = tools::with_tools(w.way, &w.tools).because;

@@ -228,6 +228,7 @@ pub fn assessment(survey: &Survey, dent: &Dent, force_n: f64) -> Assessment {
         overpush_mm: f(0.15 * depth, Unit::Mm),
         passes: f(3.0, Unit::One),
         force_inside_n: f(force_n, Unit::N),
+        after_anneal: None,
         effects: vec![Effect::Cosmetic],
         advice: Advice::WorkCold,
         advice_because: String::new(),

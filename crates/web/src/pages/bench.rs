@@ -269,8 +269,8 @@ fn tool_words(tell: Tell, job: &Job, choice: &Choice) -> Markup {
             @if way.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in way.train.iter().enumerate() { @if i > 0 { " → " } span.num { (tell.length(b.ball_mm)) } } } }
             dt { "Force at the hand or press" } dd { (tell.figure(&way.force_hand_n)) " of " (tell.force(way.force_limit_n)) " that it bears" }
             @if let Some(a) = job.assessments.iter().find(|a| a.dent == choice.dent) {
-                @if way.method.goes_past_true() { dt { "Past true, for the springback" } dd { (tell.figure(&a.overpush_mm)) } }
-                dt { "Passes" } dd.num { "about " (format!("{:.0}", a.passes.value.ceil())) }
+                @if way.method.goes_past_true() { dt { "Past true, for the springback" } dd { (tell.figure(a.overpush(way.annealed))) } }
+                dt { "Passes" } dd.num { "about " (format!("{:.0}", a.pass_count(way.annealed).value.ceil())) }
             }
         }
     }

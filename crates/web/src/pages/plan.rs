@@ -151,7 +151,7 @@ pub async fn withdraw(
 /// The methods by which a dent could be worked, but the one that is chosen.
 fn methods(ways: &reach::Ways, choice: Option<&Choice>) -> Vec<Method> {
     let mut found: Vec<Method> = Vec::new();
-    for way in &ways.ways {
+    for way in ways.ways.iter().chain(&ways.after_anneal) {
         if Some(way.method) != choice.map(|c| c.way.method) && !found.contains(&way.method) {
             found.push(way.method);
         }
@@ -187,6 +187,11 @@ fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<
                         ("Crack likelihood, cold", &a.crack_likelihood), ("Crack likelihood, annealed", &a.crack_likelihood_annealed),
                         ("Push past true", &a.overpush_mm), ("Passes", &a.passes), ("Force on the wall", &a.force_inside_n),
                     ] { tr { th scope="row" { (name) } td { (tell.figure(f)) } } }
+                    @if let Some(soft) = &a.after_anneal {
+                        @for (name, f) in [("Push past true, annealed", &soft.overpush_mm), ("Force on the wall, annealed", &soft.force_inside_n)] {
+                            tr { th scope="row" { (name) } td { (tell.figure(f)) } }
+                        }
+                    }
                     @if let Some(c) = choice { tr { th scope="row" { "Force at the hand" } td { (tell.figure(&c.way.force_hand_n)) } } tr { th scope="row" { "Expected cost" } td { (tell.figure_in(&c.cost_money, &job.quote.currency)) } } }
                 } }
             }
@@ -201,8 +206,9 @@ fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<
                 }
             }
             @if let Some(w) = ways {
-                details { summary { "Other ways (" (w.ways.len()) ") and what was ruled out (" (w.ruled_out.len()) ")" }
-                    ul { @for way in &w.ways { li { strong { (method_name(way.method)) " " (tell.length(way.size_mm)) } ": " (tell.text(&way.because)) } } }
+                details { summary { "Other ways (" (w.ways.len() + w.after_anneal.len()) ") and what was ruled out (" (w.ruled_out.len()) ")" }
+                    ul { @for way in &w.ways { li { strong { (method_name(way.method)) " " (tell.length(way.size_mm)) } ": " (tell.text(&way.because)) } }
+                        @for way in &w.after_anneal { li { strong { (method_name(way.method)) " " (tell.length(way.size_mm)) ", annealed first" } ": " (tell.text(&way.because)) } } }
                     ul { @for r in &w.ruled_out { li { strong { (method_name(r.method)) } " " (tell.text(&r.opening)) ": " (tell.text(&r.because)) } } }
                 }
             }
