@@ -453,3 +453,21 @@ fn braces_and_bands_are_as_thick_as_usual() {
     assert_eq!(crate::steps::PATCH_MM, 20.0);
     assert_eq!(thick, [5.0, 25.0, 1.0, 0.8, 0.6, 0.5, 2.5]);
 }
+
+/// A guard is soldered on stretch by stretch. What its flames spoil along its run is what they cover and one flame's fringe at either
+/// end (the fringes between lie on the next stretch), whatever the number of stretches.
+#[test]
+fn stretches_side_by_side_spoil_what_they_cover_and_a_fringe() {
+    let mut i = patterns::pattern(Kind::Tuba).unwrap();
+    i.runs.iter_mut().for_each(|r| r.finish = instrument::Finish::Lacquer);
+    let heats = Heats::new(&i, &torch(3000.0));
+    let guard = i.overlays.iter().find(|o| o.kind == OverlayKind::Guard).unwrap();
+    let f = heats.solder_flame(&Opened::Overlay(guard.id.clone())).unwrap();
+    let run = heats.parts().run(&f.run).unwrap();
+    let covered = |f: &Flaming| f.zones.iter().flat_map(|z| &z.on).map(|s| s.to_mm - s.from_mm).sum::<f64>();
+    let spoiled = |f: &Flaming| heats.warm(f, Moved::None).spoiled_mm.iter().find(|s| s.0 == run).unwrap().1;
+    let first = Flaming { zones: f.zones[..1].to_vec(), ..f.clone() };
+    let fringe = spoiled(&first) - covered(&first);
+    assert!(f.zones.len() > 2 && fringe > 1.0, "{} {fringe}", f.zones.len());
+    assert!(spoiled(&f) >= covered(&f) && spoiled(&f) <= covered(&f) + 1.5 * fringe, "{} {} {fringe}", spoiled(&f), covered(&f));
+}
