@@ -1,6 +1,6 @@
 //! One change tried: made in a copy of the tree, built, and held to the tests of its crate.
 
-use super::list::Change;
+use super::list::{self, Change};
 use crate::run;
 use serde_json::Value;
 use std::fs;
@@ -172,6 +172,10 @@ fn copy_tree(from: &Path, to: &Path) -> Result<(), String> {
             fs::create_dir_all(dir).map_err(|e| format!("{}: {e}", dir.display()))?;
         }
         fs::write(&b, new).map_err(|e| format!("{}: {e}", b.display()))?;
+    }
+    // A module that was moved would be there twice.
+    for old in list::files_below(&to.join("crates")).into_iter().filter(|f| f.strip_prefix(to).is_ok_and(|f| !from.join(f).exists())) {
+        fs::remove_file(&old).map_err(|e| format!("{}: {e}", old.display()))?;
     }
     Ok(())
 }

@@ -169,7 +169,8 @@ fn wanted(part: &Part, file: &Path) -> bool {
     !LEFT_OUT.contains(&name) && (part.files.is_empty() || part.files.contains(&stem))
 }
 
-fn files_below(dir: &Path) -> Vec<PathBuf> {
+/// All Rust files under a folder.
+pub fn files_below(dir: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
     for entry in fs::read_dir(dir).into_iter().flatten().flatten() {
         let path = entry.path();
