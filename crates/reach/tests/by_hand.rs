@@ -400,3 +400,21 @@ fn a_fit_asks_for_hundredths() {
     let burnished = of(&w, Method::Burnishing);
     near(burnished.truth, 0.92 - 0.12 - 0.35 * (0.95 - burnished.size_mm / 19.0), 1e-6);
 }
+
+/// A burnisher that is made for a casing, 60 mm in: 80 mm free and 60 in the vise; its nose 0.8 of nine tenths of the bore, down to the half
+/// millimetre: 13.5. Its bar of 7 mm bends at 650 · 33.67/80 = 273.6 N, of which 0.8 is used; one of 6.5 would give 175 N. 50 rubs a minute
+/// on top of 6, 11, 24 minutes at half the usual size, the least that is reckoned (common practice).
+#[test]
+fn a_burnisher_by_hand() {
+    let w = ways_to(&survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]), 200.0, &only(vec![]));
+    let way = of(&w, Method::Burnishing);
+    let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", show(&w)) };
+    let ToolBody::Burnisher { diameter_mm, length_mm, head_mm } = make.body else { panic!("{}", make.words) };
+    assert!((diameter_mm, length_mm, head_mm) == (7.0, 140.0, 13.5), "{}", make.words);
+    near(way.force_limit_n, 0.8 * 273.59, 1e-3);
+    assert!(way.force_hand_n.value > 0.8 * 219.0 && way.force_hand_n.value <= way.force_limit_n);
+    let rubs = way.strokes.unwrap().strokes;
+    minutes(way.minutes, [3.0 + 0.01 * rubs, 5.5 + 0.02 * rubs, 12.0 + 0.04 * rubs]);
+    // A rub lifts a tenth of the depth, in ten passes of as many rubs each, a quarter of the nose apart both ways: 7 by 6.
+    assert!((way.strokes.unwrap().lift_mm - 0.04).abs() < 1e-9 && rubs == 10.0 * 7.0 * 6.0, "{rubs}");
+}
