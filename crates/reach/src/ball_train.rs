@@ -12,7 +12,7 @@ use crate::openings::union;
 use crate::strokes::{self, Head, Motion, with_lift};
 use crate::way::{BallStep, Opened, RuledOut, ToolToMake, Way};
 use crate::{Method, Tool, ToolBody, ToolChoice, ToolId};
-use dent::stroke::{Hold, Stroke, force_part};
+use dent::stroke::{Hold, LARGEST_LIFT, Stroke, force_part, part_to};
 use units::{Known, Origin, Unit};
 
 /// Least part of the depth that a train must lift to be worth driving. Common practice, no source.
@@ -311,7 +311,7 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> R
     let rack = &all[..all.partition_point(|b| b.0 <= largest + 1e-9)];
     let bore = case.bore_mm();
     let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
-    let wall = Wall::new(case, largest);
+    let wall = Wall::new(case, largest, passage);
     let largest_step = LARGEST_STEP.1.max(LARGEST_STEP.0 * bore);
     // A step that is too large counts as one that no force does; so does one from which the wall springs back wholly.
     let drive = |ball: f64, open: f64, previous: f64| {
@@ -384,31 +384,52 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> R
 }
 
 /// What the wall asks of a ball, reckoned once for a train: the balls of a train are nearly of one size.
+///
+/// Each ball asks the force that the share it leaves asks ([`part_to`]): the first ones of a train lift the wall off its depth with a third
+/// or half of what the last ones ask. A ball that lifts more than half of the depth at once asks more, as any stroke ([`force_part`]).
 struct Wall {
-    /// Part of the whole force by lift, at even steps up to the whole depth.
-    parts: [f64; LIFTS + 1],
+    /// Part of the whole force by what has been lifted in all, at even steps up to the whole depth.
+    to_there: [f64; LIFTS + 1],
+    /// How much more one lift asks than small ones, at the same steps.
+    at_once: [f64; LIFTS + 1],
     depth_mm: f64,
     over_push_mm: f64,
+    /// Free passage under the dent as found, mm.
+    found_mm: f64,
 }
 
 impl Wall {
-    fn new(case: &Case, ball_mm: f64) -> Self {
+    fn new(case: &Case, ball_mm: f64, found_mm: f64) -> Self {
         let s = strokes::stroke(case, head(ball_mm));
-        let at = |i: usize| force_part(&Stroke { lift_mm: s.depth_mm * i as f64 / LIFTS as f64, ..s }).force_part;
+        let small = force_part(&Stroke { lift_mm: LARGEST_LIFT * s.depth_mm, ..s }).force_part;
+        let share = |i: usize| i as f64 / LIFTS as f64;
+        let at_once = |i: usize| force_part(&Stroke { lift_mm: share(i) * s.depth_mm, ..s }).force_part / small.max(1e-9);
         let over_push_mm = case.assessment.overpush_mm.value.clamp(0.0, 0.6 * s.depth_mm);
-        Self { parts: std::array::from_fn(at), depth_mm: s.depth_mm, over_push_mm }
+        Self {
+            to_there: std::array::from_fn(|i| part_to(&s, 1.0 - share(i))),
+            at_once: std::array::from_fn(at_once),
+            depth_mm: s.depth_mm,
+            over_push_mm,
+            found_mm,
+        }
     }
 
-    fn part(&self, lift_mm: f64) -> f64 {
+    fn read(&self, table: &[f64; LIFTS + 1], lift_mm: f64) -> f64 {
         let x = (lift_mm / self.depth_mm).clamp(0.0, 1.0) * LIFTS as f64;
         let i = (x as usize).min(LIFTS - 1);
-        self.parts[i] + (self.parts[i + 1] - self.parts[i]) * (x - i as f64)
+        table[i] + (table[i + 1] - table[i]) * (x - i as f64)
+    }
+
+    /// Part of the whole force that a lift for good asks where the free passage is `open_mm` before it.
+    fn part(&self, open_mm: f64, lift_mm: f64) -> f64 {
+        let in_all = (open_mm - self.found_mm).max(0.0) + lift_mm;
+        (self.read(&self.to_there, in_all) * self.read(&self.at_once, lift_mm)).min(1.0)
     }
 
     /// What a ball does after `previous_mm` (0: none before it), the free passage being `open_mm`.
     fn lifted(&self, ball_mm: f64, open_mm: f64, previous_mm: f64) -> Lifted {
         let most = if previous_mm > 0.0 { ball_mm - previous_mm } else { f64::INFINITY };
-        lifted(ball_mm - open_mm, most, self.over_push_mm, |l| self.part(l))
+        lifted(ball_mm - open_mm, most, self.over_push_mm, |l| self.part(open_mm, l))
     }
 }
 
@@ -443,7 +464,7 @@ fn report(case: &Case, access: &Access, drive: &Drive, train: &Train) -> Vec<Way
     let friction = Known::new("friction, greased steel on brass", FRICTION.0, FRICTION.1, Unit::One, Origin::Handbook);
     let force = working.at_hand(
         case,
-        "F = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ], the part of the whole force that the hardest ball's step asks (less where blows help); ball on a dent's flank with Coulomb friction on both walls",
+        "F = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ], the part of the whole force that the share of the dent left by the hardest ball asks (less where blows help); ball on a dent's flank with Coulomb friction on both walls",
         &[friction],
         |x| axial_over_radial(angle, x[0].clamp(0.0, 0.6)) * if scale.is_finite() { scale } else { 1.0 },
     );

@@ -418,3 +418,57 @@ fn a_burnisher_by_hand() {
     // A rub lifts a tenth of the depth, in ten passes of as many rubs each, a quarter of the nose apart both ways: 7 by 6.
     assert!((way.strokes.unwrap().lift_mm - 0.04).abs() < 1e-9 && rubs == 10.0 * 7.0 * 6.0, "{rubs}");
 }
+
+/// Each ball of a train asks the force that the share it leaves asks (dent::stroke::part_to), reckoned here anew ball by ball: what a
+/// ball presses goes into what stays and what springs back (elastic unloading, C: in proportion to the force), and it is driven up the
+/// dent's flank against friction (drive_force). The first balls ask less of the wall than the last.
+#[test]
+fn each_ball_of_a_train_asks_for_the_share_that_it_leaves() {
+    use dent::stroke::{Hold, Stroke, part_to};
+    use reach::drive_force::{FRICTION, drive_n};
+    const WALL_N: f64 = 300.0;
+    let s = survey(vec![dent("d", "first_branch", 300.0, 0.0, 4.0)]);
+    let site = s.site(&s.dents[0]).unwrap();
+    let bore = site.bore_mm.value;
+    let rack = Rack {
+        tools: vec![
+            tool("balls", ToolBody::BallSet { smallest_mm: 8.0, largest_mm: 50.0, step_mm: 0.5 }),
+            tool("rod", ToolBody::StraightRod { diameter_mm: 20.0, length_mm: 800.0, head_mm: 22.0 }),
+        ],
+        hand_push_n: 5000.0,
+        lean_n: 500.0,
+    };
+    let found = ways_to(&s, WALL_N, &rack);
+    let way = found.ways.iter().find(|w| w.method == Method::BallTrain).unwrap_or_else(|| panic!("{}", show(&found)));
+    let a = assessment(&s, &s.dents[0], WALL_N);
+    let curve = metal::Curve::fit(metal::Alloy::YellowBrass, metal::Temper(site.temper.value));
+    let (first, hardening_n) = dent::force::laid_through(curve.stress_mpa(0.01), curve.stress_mpa(0.15));
+    let stroke = Stroke {
+        mean_diameter_mm: bore + site.wall_mm.value,
+        wall_mm: site.wall_mm.value,
+        yield_strain: first / curve.e_mpa,
+        hardening_n,
+        depth_mm: 4.0,
+        width_along_mm: a.width_along_mm.value,
+        width_across_mm: a.width_across_mm.value,
+        head_mm: bore,
+        lift_mm: 1.0,
+        hold: Hold::Hand,
+    };
+    let over_push = a.overpush_mm.value;
+    let (mut open, mut previous, mut parts) = (bore - 4.0, 0.0, Vec::new());
+    for ball in &way.train {
+        let step = ball.ball_mm - open;
+        let part = |stays: f64| part_to(&stroke, 1.0 - (open - (bore - 4.0) + stays) / 4.0);
+        let most = if previous > 0.0 { ball.ball_mm - previous } else { step };
+        let mut stays = 0.0;
+        while stays + 1e-3 < most && stays + 1e-3 + over_push * part(stays + 1e-3) <= step {
+            stays += 1e-3;
+        }
+        let pressed = part(stays).max((step - stays) / over_push * f64::from(stays + 2e-3 > most));
+        near(ball.drive_n, drive_n(WALL_N * pressed, ball.ball_mm, step, 4.0, 0.5 * a.width_along_mm.value, FRICTION.0), 0.03);
+        parts.push(pressed);
+        (open, previous) = (open + stays, ball.ball_mm);
+    }
+    assert!(parts.len() >= 3 && parts[0] < 0.85 * parts[parts.len() - 1], "{parts:?}");
+}
