@@ -287,3 +287,20 @@ fn what_is_left_of_the_bore() {
     close(1.0 - a.area_left.value, lost, 0.1);
     assert!(1.0 - a.area_left.value < lost);
 }
+
+/// A crack that goes through is patched from half of the outside diameter on, 8.5 mm of 17 (common practice, said in the advice's source);
+/// one that does not go through is stopped, however long.
+#[test]
+fn half_the_diameter_decides_a_crack() {
+    use dent::Advice;
+    let cracked = |length: f64, through: Option<bool>| {
+        let mut d = dent();
+        d.crack = Some(Crack { direction: Direction::Along, length_mm: Some(mm("crack", length, 0.2)), through });
+        assess(&d, &site())
+    };
+    assert_eq!(cracked(8.4, Some(true)).advice, Advice::StabiliseThenWork);
+    let long = cracked(8.6, Some(true));
+    assert!(long.advice == Advice::Patch && long.advice_because.contains("8.6 mm long") && long.advice_because.contains("(8.5 mm)"));
+    assert_eq!(cracked(12.0, Some(false)).advice, Advice::StabiliseThenWork);
+    assert_eq!(cracked(12.0, None).advice, Advice::StabiliseThenWork);
+}
