@@ -304,3 +304,85 @@ fn half_the_diameter_decides_a_crack() {
     assert_eq!(cracked(12.0, Some(false)).advice, Advice::StabiliseThenWork);
     assert_eq!(cracked(12.0, None).advice, Advice::StabiliseThenWork);
 }
+
+/// Straight or bent with chances 1 − p and p: the mean of the two (C), and a wider spread: √(p(1 − p)) of what the
+/// bend adds (Bernoulli, C), of which only the upper half counts, for no bend softens a wall.
+#[test]
+fn an_unsure_bend_is_the_mean_of_both() {
+    use instrument::Shape;
+    let at = |shape: Shape| {
+        let mut s = site();
+        s.shape = shape;
+        assess(&dent(), &s).force_inside_n
+    };
+    let (straight, bent) = (at(Shape::Straight), at(Shape::Bent { radius_mm: 20.0 }));
+    let adds = bent.value / straight.value - 1.0;
+    assert!(adds > 0.1, "{adds}");
+    for p in [0.0, 0.25, 0.5, 1.0] {
+        let unsure = at(Shape::Unsure { bent_part: p, radius_mm: 20.0 });
+        close(unsure.value / straight.value - 1.0, p * adds, 1e-6);
+        let log_spread = |f: &units::Figure| (f.high / f.low).ln() / (2.0 * 1.645);
+        let chance = (p * (1.0 - p)).sqrt() * adds / (1.0 + p * adds);
+        assert!(log_spread(&unsure) >= log_spread(&straight).hypot(0.5 * chance) - 1e-3, "{p}");
+    }
+}
+
+/// A spread that is not a number counts as a tenth, one as large as the value as nine tenths (the quantity is positive); a lognormal's 90 %
+/// interval is e^(±1.645 s), s the spread over the value (C).
+#[test]
+fn spreads_that_cannot_be_are_held() {
+    let spread = |sd: f64| {
+        let mut d = dent();
+        d.depth_mm = Some(mm("depth", 2.0, sd));
+        let f = assess(&d, &site()).depth_mm;
+        (f.high / f.low).ln() / (2.0 * 1.645)
+    };
+    close(spread(0.1), 0.05, 0.02);
+    close(spread(f64::NAN), spread(0.2), 1e-9);
+    close(spread(-1.0), spread(0.2), 1e-9);
+    close(spread(5.0), spread(1.8), 1e-9);
+    assert!(spread(1.0) < spread(1.8));
+    // A depth that no instrument can have was not measured.
+    let mut none = dent();
+    none.depth_mm = Some(mm("depth", 0.0, 0.1));
+    assert!(assess(&none, &site()).missing.iter().any(|m| m.what == "depth"));
+}
+
+/// A temper that is not a number is half hard, give or take; none is harder than spring.
+#[test]
+fn tempers_stay_within_the_tables() {
+    let at = |value: f64, sd: f64| {
+        let mut s = site();
+        (s.temper.value, s.temper.sd) = (value, sd);
+        assess(&dent(), &s).strain_forming.value
+    };
+    close(at(f64::NAN, 0.5), at(2.0, 1.5), 1e-9);
+    close(at(11.0, 0.5), at(8.0, 0.5), 1e-9);
+    close(at(8.0, 0.5) / at(2.0, 0.5), 4.0, 0.01);
+}
+
+/// What is judged by eye is said to be, with its figure.
+#[test]
+fn what_was_judged_by_eye_is_said() {
+    let mut d = dent();
+    let eye = |name: &'static str, v: f64, sd: f64| Some(Known::new(name, v, sd, Unit::Mm, Origin::ByEye));
+    (d.depth_mm, d.width_across_mm, d.width_along_mm) = (eye("depth", 2.0, 0.5), eye("across", 12.0, 2.0), eye("along", 16.0, 3.0));
+    let mut s = site();
+    s.clock_deg = None;
+    let missing = assess(&d, &s).missing;
+    let said = |what: &str| missing.iter().find(|m| m.what.starts_with(what)).map(|m| m.instead.as_str());
+    assert_eq!(said("depth, with a gauge"), Some("2.0 mm ± 0.5 as judged"));
+    assert_eq!(said("width round the tube, with a gauge"), Some("12.0 mm ± 2.0 as judged"));
+    assert_eq!(said("width along the tube, with a gauge"), Some("16.0 mm ± 3.0 as judged"));
+    assert_eq!(said("clock angle"), Some("the side on which it is hardest"));
+    assert_eq!(said("station"), None);
+    let measured = assess(&dent(), &site()).missing;
+    assert!(
+        measured.iter().all(|m| !m.what.contains("gauge") && !m.what.starts_with("depth") && !m.what.starts_with("width")),
+        "{measured:?}"
+    );
+    // The wall's spread of 0.03 counts, one of nothing does not.
+    let mut s = site();
+    s.temper.origin = Origin::Measured;
+    assert!(assess(&dent(), &s).missing.iter().all(|m| !m.what.starts_with("Vickers")));
+}
