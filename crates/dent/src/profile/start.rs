@@ -79,3 +79,41 @@ pub fn start(points: &[(f64, f64)], shape: &Shape, near: Option<(&Start, &Shape)
     let freedom = points.len().saturating_sub(3).max(1) as f64;
     Some(Start { depth_mm: p[0], centre_mm: p[1], s_mm: p[2], noise_mm: (cost / freedom).sqrt() })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::family::{KINKED, ROUND};
+    use super::*;
+
+    /// Points that lie on a shape give back its depth, place and s, and leave nothing over (least squares, C), whichever shape it is and
+    /// wherever the gauge stood.
+    #[test]
+    fn points_on_a_shape_give_it_back() {
+        for shape in ROUND.iter().chain(&KINKED[..1]) {
+            for (depth, centre, s) in [(2.0, 0.3, 4.0), (0.5, -2.0, 2.5)] {
+                let points: Vec<(f64, f64)> =
+                    (-30..=30).map(|i| 0.5 * f64::from(i)).map(|x| (x, depth * (shape.f)((x - centre) / s))).collect();
+                let found = start(&points, shape, None).unwrap();
+                let near = |got: f64, want: f64| (got - want).abs() < 0.01;
+                assert!(near(found.depth_mm / depth, 1.0) && near(found.centre_mm, centre) && near(found.s_mm / s, 1.0), "{found:?}");
+                assert!(found.noise_mm < 0.003 * depth, "{found:?}");
+                // From a shape fitted before it goes on to the same place.
+                let other = &ROUND[0];
+                let before = start(&points, other, None).unwrap();
+                let again = start(&points, shape, Some((&before, other))).unwrap();
+                assert!(near(again.s_mm / s, 1.0) && near(again.depth_mm / depth, 1.0), "{again:?}");
+            }
+        }
+    }
+
+    /// What is left over, over the points less three that were fitted: a wave of 0.01 mm leaves 0.01/√2 (C).
+    #[test]
+    fn what_is_left_over_is_the_noise() {
+        let shape = &ROUND[0];
+        let points: Vec<(f64, f64)> =
+            (-100..=100).map(|i| 0.15 * f64::from(i)).map(|x| (x, 2.0 * (shape.f)(x / 4.0) + 0.01 * (20.0 * x).sin())).collect();
+        let found = start(&points, shape, None).unwrap();
+        assert!((found.noise_mm / (0.01 / std::f64::consts::SQRT_2) - 1.0).abs() < 0.03, "{found:?}");
+        assert!(start(&[(0.0, 1.0), (0.0, 1.0)], shape, None).is_none() && start(&[(0.0, -1.0), (1.0, -2.0)], shape, None).is_none());
+    }
+}
