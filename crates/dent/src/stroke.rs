@@ -24,7 +24,7 @@ use crate::force::{Inside, force_inside};
 use metal::limit_load::{Width, plastic_moment_n};
 
 mod fit;
-pub use fit::{COEFFICIENTS, ERROR, HOLD_FACTOR, MIRRORED, RANGE, SOURCE};
+pub use fit::{BESIDE_LINE, COEFFICIENTS, ERROR, HOLD_FACTOR, MIRRORED, RANGE, SOURCE};
 
 /// How the wall is held while the tool moves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -216,7 +216,7 @@ pub fn force_part(s: &Stroke) -> Answer {
     let at = [d / t.wall_mm, t.yield_strain, t.hardening_n, t.depth_mm / d, t.head_mm / d];
     let outside = at.iter().zip(RANGE).any(|(v, (lo, hi))| !(lo..=hi).contains(v)) || s.hold != Hold::Hand;
     // Between a fifth and true: the wider of their errors.
-    let log_sd = ERROR.log_rms[2].max(ERROR.log_rms[3]).hypot(MIRRORED);
+    let log_sd = ERROR.log_rms[2].max(ERROR.log_rms[3]).hypot(MIRRORED).hypot(BESIDE_LINE);
     Answer { force_part: at_lift(parts(&t)[3], lift_part(s)), log_sd: if outside { 2.0 * log_sd } else { log_sd }, outside }
 }
 

@@ -128,6 +128,35 @@ fn half_of_the_dent_asks_the_point_load_of_yield_lines() {
     assert!((law / collapse - 1.0).abs() < 0.05, "{law} {collapse}");
 }
 
+/// Own model, places beside the dent's line worked as well (rows `round`): the stated doubt is the law's deviation, until a tenth is left, from
+/// the greatest of their strokes; and the law is not below them by more than a few per cent.
+#[test]
+fn worked_beside_the_line_as_well_the_stated_doubt_covers() {
+    let off: Vec<f64> = rows()
+        .iter()
+        .filter(|r| r["use"] == "round")
+        .map(|r| {
+            let (law, model) = both(r, "walk_true", 3);
+            (law / model).ln()
+        })
+        .collect();
+    assert!(off.len() == 2 && off.iter().all(|v| *v > -0.05), "{off:.3?}");
+    assert!((rms(&off) - stroke::BESIDE_LINE).abs() < 0.003, "{off:.3?} {}", rms(&off));
+}
+
+/// Own model at D/t 10, half of the smallest that was fitted (rows `outside`): within twice the doubt that is stated outside the range, for
+/// half, a fifth and true. The first lift is not: it asks up to 1.8 times the law (docs/validation.md).
+#[test]
+fn thick_tubes_outside_the_range_lie_within_twice_the_stated_doubt() {
+    let log_sd = 2.0 * stroke::ERROR.log_rms[3].hypot(stroke::MIRRORED).hypot(stroke::BESIDE_LINE);
+    for (column, k, walk) in &COLUMNS[1..] {
+        let off = misses("outside", column, *k, *walk);
+        assert!(off.len() == 3 && off.iter().all(|v| v.abs() < 2.0 * log_sd) && rms(&off) < log_sd, "{column} {off:.3?}");
+    }
+    let first = misses("outside", "first_25th", 0, 1.0);
+    assert!(first.iter().all(|v| (-0.6..0.0).contains(v)), "{first:.3?}");
+}
+
 /// Own model, one pair of runs: with the reaction taken beside the dent the strokes ask for a little more.
 #[test]
 fn held_beside_the_dent_asks_for_more() {
@@ -206,5 +235,5 @@ fn the_constants_beside_the_fit_are_what_they_were_read_from() {
     let half = 0.5 * (find("whole") / find("half")).ln();
     assert!((stroke::MIRRORED - half).abs() < 0.003, "{half}");
     let log_sd = force_part(&Stroke { depth_mm: 2.0, ..s }).log_sd;
-    assert!((log_sd - stroke::ERROR.log_rms[3].hypot(half)).abs() < 0.003, "{log_sd}");
+    assert!((log_sd - stroke::ERROR.log_rms[3].hypot(half).hypot(stroke::BESIDE_LINE)).abs() < 0.003, "{log_sd}");
 }
