@@ -37,11 +37,11 @@ proptest! {
         for (what, other) in moved {
             // A hair for the rounding of the table's four digits. Above hard, brass hardens less while its yield stress passes the table's
             // end: there the force stands still; it fell by 0.75 % at worst in 200,000 throws. In thin held walls (D/t from 47) the exponent
-            // tells more and the table ends at a lower yield stress: there it falls by up to 2.1 % (80,000 throws), a small part of the table's error there.
-            // Beyond D/t 160 the model's own rows are not smooth (a wall so thin snaps; the table is within 22 to 50 % there).
+            // tells more and the table ends at a lower yield stress: there it falls by up to 3.5 % (60,000 throws; 2.1 % with the table before, of fewer lines), a third of the table's error there.
+            // Beyond D/t 160 the model's own rows are not smooth (a wall so thin snaps; the table is within a third there).
             let thin = diameter / wall > 155.0;
             let hair = match (what, base.held > 0.0) {
-                ("harder", true) => if thin { 0.8 } else { 0.975 },
+                ("harder", true) => if thin { 0.8 } else { 0.965 },
                 ("harder", false) => 0.99,
                 _ => 0.999,
             };
@@ -84,8 +84,8 @@ fn the_head_that_is_used_changes_the_force() {
 fn the_reason_names_formula_source_and_error() {
     let a = assess(&dent(), &site()).force_inside_n;
     // The page's and the code's figures are the same.
-    let [cradle, held] = force_table::ERROR.map(|e| (100.0 * e.force_out_rms).round());
-    let said = format!("within {cradle} % in the cradle (D/t to 47) and {held} % held round (from 80 on)");
+    let [cradle, held, thin] = force_table::ERROR.map(|e| (100.0 * e.force_out_rms).round());
+    let said = format!("within {cradle} % in the cradle (D/t to 47), {held} % held round (80 to 160) and {thin} % in thinner walls");
     assert!(a.reason.formula.contains("table(D/t") && !a.reason.formula.contains("outside"), "{}", a.reason.formula);
     assert!(format!("{:?}", a.reason.source).contains(&said), "{said}: {:?}", a.reason.source);
     assert!(

@@ -3,6 +3,7 @@
 //!
 //! `cargo run -p fem --release --example tabulate -- cradle|held FILE [SHARD SHARDS [backwards]]` runs every SHARDS-th tube from SHARD on;
 //! `... -- cradle|held FILE also D/t HUNDREDTHS [σ₀/E n]` runs every tube of that D/t at one depth more;
+//! `... -- cradle|held FILE at D/t σ₀/E n BALLS DEPTHS` runs one tube with balls and depths of its own (over the diameter, with commas);
 //! `... -- random cradle|held FILE COUNT SEED` runs COUNT places off the grid, to measure the table's error.
 //! The example `make_table` makes the shipped table of the rows.
 
@@ -42,11 +43,11 @@ const CRADLE: Grid = Grid {
 const HELD: Grid = Grid {
     name: "held",
     fineness: Fineness::HELD,
-    d_over_t: &[47.0, 160.0, 600.0],
+    d_over_t: &[47.0, 87.0, 160.0, 310.0, 600.0],
     yield_strain: &[0.0016, 0.0042],
     exponent: &[0.03, 0.35],
-    ball: &[0.08, 0.22, 0.62],
-    depth: &[0.005, 0.025, 0.14],
+    ball: &[0.08, 0.22, 0.36, 0.5, 0.62],
+    depth: &[0.005, 0.011, 0.025, 0.06, 0.14],
     dented_by: 0.3,
     step: 0.008,
 };
@@ -84,6 +85,13 @@ fn main() -> Result<(), Fail> {
             run(&grid, &mut book, dt, strain, n, &[ball], &[depth])?;
         }
         return Ok(());
+    }
+    if words.get(2).is_some_and(|w| w == "at") {
+        let list = |i: usize| -> Result<Vec<f64>, Fail> {
+            words.get(i).ok_or("say D/t, σ₀/E, n, balls and depths")?.split(',').map(|w| Ok(w.parse()?)).collect()
+        };
+        let one = |i: usize| Ok::<f64, Fail>(list(i)?[0]);
+        return run(&grid, &mut book, one(3)?, one(4)?, one(5)?, &list(6)?, &list(7)?);
     }
     if words.get(2).is_some_and(|w| w == "also") {
         // A depth more for the thinnest tube of the cradle, whose deepest dents find no equilibrium on the way back.
@@ -161,7 +169,7 @@ fn run(grid: &Grid, book: &mut Book, dt: f64, strain: f64, n: f64, balls: &[f64]
     let cradle = grid.fineness.hold == Hold::Cradle;
     let most = if cradle && dt > 60.0 {
         0.2
-    } else if !cradle && dt > 400.0 && strain > 0.004 {
+    } else if !cradle && dt > 300.0 && strain > 0.004 {
         0.07
     } else {
         f64::INFINITY
