@@ -3,8 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 /// What a run does. It decides what a dent there is in the way of.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, strum::IntoStaticStr, strum::VariantArray)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Role {
     /// Mouthpiece receiver.
     Receiver,

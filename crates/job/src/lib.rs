@@ -10,7 +10,7 @@ use instrument::Survey;
 use plan::{Heats, Level, Overrules, Plan};
 use quote::{Quote, Shop};
 use rayon::prelude::*;
-use reach::{Rack, Ways};
+use reach::{Constraints, Rack, Ways};
 use serde::Serialize;
 
 /// A job: the ground state and all that follows from it.
@@ -32,15 +32,38 @@ pub struct Job {
     pub plan: Plan,
     /// The quote with its three offers.
     pub quote: Quote,
+    /// The middle plan that nobody overruled, without its alternatives; none where nobody overruled anything.
+    #[serde(skip)]
+    pub not_overruled: Option<Plan>,
 }
 
 /// Works a job out.
 pub fn work_out(survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -> Job {
-    let assessments = dent::assess_all(&survey);
-    let ways = reach::ways_within(&survey, &assessments, &rack, &overrules.constraints(&survey));
-    let (plan, others) = plans(&survey, &assessments, &ways, &rack, &shop, overrules);
+    work_out_after(None, survey, rack, shop, overrules)
+}
+
+/// Works a job out, and takes over from an earlier one what follows from the same: the assessments of the same survey, the
+/// methods of the same survey, rack and constraints, the plan that nobody overruled.
+pub fn work_out_after(earlier: Option<&Job>, survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -> Job {
+    let same_survey = earlier.filter(|j| j.survey == survey);
+    let assessments = same_survey.map_or_else(|| dent::assess_all(&survey), |j| j.assessments.clone());
+    let constraints = overrules.constraints(&survey);
+    let same_rack = same_survey.filter(|j| j.rack == rack);
+    let same_ways = same_rack.filter(|j| j.overrules.constraints(&survey) == constraints);
+    let ways = same_ways.map_or_else(|| reach::ways_within(&survey, &assessments, &rack, &constraints), |j| j.ways.clone());
+    let same_shop = same_rack.filter(|j| j.shop == shop);
+    let known = same_shop.and_then(|j| if j.overrules.all.is_empty() { Some(j.plan.clone()) } else { j.not_overruled.clone() });
+    // One reckoning of what flames do serves all plans.
+    let heats = Heats::new(&survey.instrument, &rack);
+    let ((plan, others), not_overruled) = rayon::join(
+        || plans(&survey, &assessments, &ways, &heats, &shop, overrules),
+        || {
+            (!overrules.all.is_empty())
+                .then(|| known.unwrap_or_else(|| free_plan(&survey, &assessments, &ways, &heats, &shop, &constraints, &rack)))
+        },
+    );
     let quote = quote::quote(&survey, &plan, &others, &shop);
-    Job { survey, rack, shop, overrules: overrules.clone(), assessments, ways, plan, quote }
+    Job { survey, rack, shop, overrules: overrules.clone(), assessments, ways, plan, quote, not_overruled }
 }
 
 /// The plan of the middle level, and those of the others for the quote.
@@ -48,13 +71,28 @@ pub fn plans(
     survey: &Survey,
     assessments: &[Assessment],
     ways: &[Ways],
-    rack: &Rack,
+    heats: &Heats,
     shop: &Shop,
     overrules: &Overrules,
 ) -> (Plan, Vec<Plan>) {
-    // One reckoning of what flames do serves the plans of all levels.
-    let heats = Heats::new(&survey.instrument, rack);
     let others: Vec<Level> = Level::ALL.into_iter().filter(|l| *l != Level::Good).collect();
-    let to = |level: &Level| plan::plan_to(*level, survey, assessments, ways, &heats, &shop.standards, overrules);
-    rayon::join(|| plan::plan(survey, assessments, ways, &heats, &shop.standards, overrules), || others.par_iter().map(to).collect())
+    let to = |level: &Level| plan::plan_to(*level, survey, assessments, ways, heats, &shop.standards, overrules);
+    rayon::join(|| plan::plan(survey, assessments, ways, heats, &shop.standards, overrules), || others.par_iter().map(to).collect())
+}
+
+/// The plan of the middle level that nobody overruled. The methods are worked out again only where the decisions reach as far
+/// as them.
+fn free_plan(
+    survey: &Survey,
+    assessments: &[Assessment],
+    ways: &[Ways],
+    heats: &Heats,
+    shop: &Shop,
+    constraints: &Constraints,
+    rack: &Rack,
+) -> Plan {
+    let none = Overrules::default();
+    let free = none.constraints(survey);
+    let other = (free != *constraints).then(|| reach::ways_within(survey, assessments, rack, &free));
+    plan::plan_to(Level::Good, survey, assessments, other.as_deref().unwrap_or(ways), heats, &shop.standards, &none)
 }

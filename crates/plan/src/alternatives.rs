@@ -2,7 +2,7 @@
 //! does not.
 
 use crate::case::Case;
-use crate::choose::{Piece, Problem, Solution};
+use crate::choose::{Component, Problem, Solution};
 use crate::model::{Item, Model, STAYS, Subject, Take};
 use crate::outcome::Alternative;
 use crate::steps::method_words;
@@ -20,7 +20,7 @@ const LISTED: usize = 3;
 type Shut = BTreeSet<usize>;
 
 struct Pieces<'m> {
-    pieces: Vec<Piece>,
+    components: Vec<Component>,
     /// Each piece without the ways that others beat.
     small: Vec<Problem>,
     known: BTreeMap<(usize, Vec<usize>), Option<Solution>>,
@@ -29,11 +29,11 @@ struct Pieces<'m> {
 }
 
 impl Pieces<'_> {
-    /// The best with some things shut, put together from its pieces.
+    /// The best with some things shut, put together from its components.
     fn solve(&mut self, shut: &Shut) -> Option<Solution> {
         let mut whole = Solution { ways: vec![None; self.model.problem.dents.len()], opened: vec![], cost: 0.0, bound: 0.0, nodes: 0 };
-        for p in 0..self.pieces.len() {
-            let piece = &self.pieces[p];
+        for p in 0..self.components.len() {
+            let piece = &self.components[p];
             let local: Vec<usize> = shut.iter().filter_map(|o| piece.openables.binary_search(o).ok()).collect();
             let key = (p, local);
             if !self.known.contains_key(&key) {
@@ -44,7 +44,7 @@ impl Pieces<'_> {
                 self.known.insert(key.clone(), found);
             }
             let found = self.known.get(&key).and_then(Option::as_ref)?;
-            let piece = &self.pieces[p];
+            let piece = &self.components[p];
             for (d, w) in piece.dents.iter().zip(&found.ways) {
                 whole.ways[*d] = *w;
             }
@@ -61,10 +61,10 @@ impl Pieces<'_> {
         let mut found: Vec<Solution> = Vec::new();
         for (d, w) in best.ways.iter().enumerate() {
             let Some(Take::Work { way, .. }) = w.map(|w| &model.takes[d][w]) else { continue };
-            let Some((p, local)) = self.pieces.iter().enumerate().find_map(|(p, x)| Some((p, x.dents.binary_search(&d).ok()?))) else {
+            let Some((p, local)) = self.components.iter().enumerate().find_map(|(p, x)| Some((p, x.dents.binary_search(&d).ok()?))) else {
                 continue;
             };
-            let piece = &self.pieces[p];
+            let piece = &self.components[p];
             let most = self.known.get(&(p, vec![])).and_then(Option::as_ref).map_or(f64::INFINITY, |s| s.cost + 0.5 * STAYS);
             let mut problem = piece.problem.clone();
             for (v, take) in model.takes[d].iter().enumerate() {
@@ -108,18 +108,18 @@ impl Pieces<'_> {
 
 /// The next best plans, cheapest first.
 pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) -> Vec<Alternative> {
-    let pieces = model.problem.pieces();
-    let small = pieces.iter().map(|p| p.problem.without_beaten()).collect();
-    let mut pieces = Pieces { pieces, small, known: BTreeMap::new(), model, solves: 0 };
+    let components = model.problem.components();
+    let small = components.iter().map(|p| p.problem.without_dominated()).collect();
+    let mut components = Pieces { components, small, known: BTreeMap::new(), model, solves: 0 };
     // What each piece costs at its best.
-    let _ = pieces.solve(&Shut::new());
-    let mut listed: Vec<(Shut, Solution)> = vec![(pieces.marks(best), best.clone())];
+    let _ = components.solve(&Shut::new());
+    let mut listed: Vec<(Shut, Solution)> = vec![(components.marks(best), best.clone())];
     let mut open: Vec<(Shut, Solution)> = vec![(Shut::new(), best.clone())];
     let mut seen: BTreeSet<Shut> = BTreeSet::from([Shut::new()]);
     while listed.len() <= LISTED {
         let Some(cheapest) = (0..open.len()).min_by(|a, b| open[*a].1.cost.total_cmp(&open[*b].1.cost)) else { break };
         let (shut, s) = open.swap_remove(cheapest);
-        let marks = pieces.marks(&s);
+        let marks = components.marks(&s);
         let Some((same, _)) = listed.iter().find(|(m, _)| m.is_subset(&marks)).cloned() else {
             // Against a wish, or with a dent given up, a plan is no alternative.
             if model.penalty(&s) <= model.penalty(best) + 1e-9 {
@@ -130,11 +130,11 @@ pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) 
         };
         for o in same {
             let mut less = shut.clone();
-            let more = pieces.alike(o).into_iter().filter(|x| less.insert(*x)).count() > 0;
+            let more = components.alike(o).into_iter().filter(|x| less.insert(*x)).count() > 0;
             if more
                 && seen.insert(less.clone())
-                && pieces.solves < MOST_SOLVES
-                && let Some(found) = pieces.solve(&less)
+                && components.solves < MOST_SOLVES
+                && let Some(found) = components.solve(&less)
             {
                 open.push((less, found));
             }
@@ -143,7 +143,7 @@ pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) 
     let mut found: Vec<Solution> = listed.drain(1..).map(|(_, s)| s).collect();
     // Where few things can be left shut, plans differ by the method of a dent.
     if found.len() < LISTED {
-        for s in pieces.by_method(best) {
+        for s in components.by_method(best) {
             if found.len() < LISTED && found.iter().all(|f| f.opened != s.opened || methods(model, f) != methods(model, &s)) {
                 found.push(s);
             }

@@ -3,7 +3,7 @@
 use crate::overrule::Overrules;
 use crate::{Heats, Level, Standards};
 use dent::Assessment;
-use instrument::{Condition, Dent, DentId, End, Instrument, JointKind, OverlayKind, Role, Run, RunEnd, RunId, Survey};
+use instrument::{Condition, Dent, DentId, End, Instrument, JointKind, OverlayKind, Run, RunEnd, RunId, Survey};
 use metal::Filler;
 use reach::{Constraints, Opened, Way, Ways};
 use std::collections::HashMap;
@@ -232,28 +232,5 @@ pub fn overlay_kind_name(kind: OverlayKind) -> &'static str {
         OverlayKind::RimWire => "rim wire",
         OverlayKind::Garland => "garland",
         OverlayKind::Patch => "patch",
-    }
-}
-
-/// The role's name in files, as in [`Standards::replacement_run`].
-pub fn role_key(role: Role) -> &'static str {
-    match role {
-        Role::Receiver => "receiver",
-        Role::Leadpipe => "leadpipe",
-        Role::TuningSlideInner => "tuning_slide_inner",
-        Role::TuningSlideOuter => "tuning_slide_outer",
-        Role::TuningSlideCrook => "tuning_slide_crook",
-        Role::Knuckle => "knuckle",
-        Role::Casing => "casing",
-        Role::Piston => "piston",
-        Role::Branch => "branch",
-        Role::Bow => "bow",
-        Role::BellStem => "bell_stem",
-        Role::BellFlare => "bell_flare",
-        Role::Rim => "rim",
-        Role::HandSlideInner => "hand_slide_inner",
-        Role::HandSlideOuter => "hand_slide_outer",
-        Role::HandSlideCrook => "hand_slide_crook",
-        Role::Tube => "tube",
     }
 }

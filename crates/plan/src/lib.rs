@@ -27,6 +27,7 @@ mod heat;
 mod heats;
 mod level;
 mod model;
+mod openings;
 pub mod order;
 pub mod outcome;
 pub mod overrule;
@@ -48,4 +49,4 @@ pub use outcome::{Alternative, Assumption, Choice, NotDone, OrderProof, Plan, Pr
 pub use overrule::{Decision, Overrule, Overrules};
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
 pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak, waits_for};
-pub use steps::proved_by_ball;
+pub use steps::accept::proved_by_ball;

@@ -3,6 +3,7 @@
 use crate::case::{Case, Flame};
 use crate::choose::{Openable, Problem, Solution, WayCost};
 use crate::level::{Matters, matters};
+use crate::openings::{Region, heats, melts_with, replacing_opens};
 use crate::overrule::Decision;
 use crate::price::{self, Work};
 use crate::step::StepKind;
@@ -27,19 +28,6 @@ pub enum Item {
     Fill(RunId),
     /// Something that lets go in a heat beside it and is soldered again.
     Again(Opened),
-}
-
-/// A stretch of a run annealed in one heat.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Region {
-    /// The run.
-    pub run: RunId,
-    /// First station, mm.
-    pub from_mm: f64,
-    /// Last station, mm.
-    pub to_mm: f64,
-    /// Dents in it that may be annealed.
-    pub dents: Vec<DentId>,
 }
 
 /// What a way of the problem stands for.
@@ -107,8 +95,6 @@ pub const STAYS: f64 = 1e5;
 const UNWANTED_FLAME: f64 = 2e3;
 /// Cold work against the advice to anneal weighs more than any anneal, and less than an unwanted flame.
 const AGAINST_ADVICE: f64 = 1e3;
-/// Things nearer than this on one run can be opened in one heat, mm. Common practice, no source.
-const ONE_HEAT_MM: f64 = 50.0;
 /// Dents nearer than this are annealed in one heat, mm. Common practice, no source.
 const ONE_ANNEAL_MM: f64 = 80.0;
 
@@ -480,21 +466,6 @@ impl<'a> Model<'a> {
     }
 }
 
-/// What would fall off when a stretch is annealed: braces and guards on it or so near that no heat sink fits between. (A
-/// ferrule or joint stays where it is and is held with binding wire; the heat of the step says so.)
-pub fn melts_with(case: &Case, region: &Region) -> Vec<Opened> {
-    let flame = 0.5 * (region.to_mm - region.from_mm).clamp(15.0, 120.0);
-    let at = 0.5 * (region.from_mm + region.to_mm);
-    let room = flame + metal::heat_sink::SINK_WIDTH_MM;
-    case.instrument()
-        .overlays
-        .iter()
-        .filter(|o| o.slides_off_at.is_none() && o.filler.is_some_and(metal::Filler::is_soft))
-        .filter(|o| o.covers.iter().any(|c| c.run == region.run && c.from_mm - at < room && at - c.to_mm < room))
-        .map(|o| Opened::Overlay(o.id.clone()))
-        .collect()
-}
-
 /// Whether the metal is used up cold: its ductility spent by what lies behind it and the way back, or folded sharp. Below
 /// that an anneal only saves some risk.
 pub fn spent(a: &Assessment) -> bool {
@@ -520,33 +491,4 @@ fn flame_penalty(flame: &Flame) -> f64 {
         Flame::Unwanted(_) => UNWANTED_FLAME,
         Flame::Never(_) => f64::INFINITY,
     }
-}
-
-/// All that holds a run: the joints at its ends that do not come apart by hand, and what lies over it.
-pub fn replacing_opens(case: &Case, run: &RunId) -> Vec<Opened> {
-    let joints = case.instrument().joints.iter().filter(|j| j.a.run == *run || j.b.run == *run).map(|j| Opened::Joint(j.id.clone()));
-    let overlays = case
-        .instrument()
-        .overlays
-        .iter()
-        .filter(|o| o.covers.iter().any(|c| c.run == *run))
-        .filter(|o| o.filler.is_some() || o.slides_off_at.is_some())
-        .map(|o| Opened::Overlay(o.id.clone()));
-    joints.chain(overlays).filter(|o| !case.by_hand(o)).collect()
-}
-
-/// Groups of things that are opened in one heat: each within reach of every other on one run.
-fn heats(case: &Case, all: &[Opened]) -> Vec<Vec<Opened>> {
-    let near = |a: &Opened, b: &Opened| {
-        let (ta, tb) = (case.touches(a), case.touches(b));
-        ta.iter().any(|x| tb.iter().any(|y| x.run == y.run && x.from_mm - y.to_mm < ONE_HEAT_MM && y.from_mm - x.to_mm < ONE_HEAT_MM))
-    };
-    let mut groups: Vec<Vec<Opened>> = Vec::new();
-    for what in all.iter().filter(|o| case.filler(o).is_some()) {
-        match groups.iter_mut().find(|g| g.iter().all(|other| near(what, other))) {
-            Some(g) => g.push(what.clone()),
-            None => groups.push(vec![what.clone()]),
-        }
-    }
-    groups
 }

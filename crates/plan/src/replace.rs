@@ -1,7 +1,8 @@
 //! Replace a run, or straighten it: both prices and the reason.
 
 use crate::case::Case;
-use crate::model::{Ask, Model, Take, replacing_opens};
+use crate::model::{Ask, Model, Take};
+use crate::openings::replacing_opens;
 use crate::outcome::Replacement;
 use crate::step::StepKind;
 use dent::Advice;

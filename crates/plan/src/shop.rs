@@ -203,7 +203,7 @@ impl Standards {
 
     /// Price of a new run by its role, money; the shop's figure for a spoiled part where it has none.
     pub fn part_price(&self, role: instrument::Role) -> f64 {
-        self.replacement_run.get(crate::case::role_key(role)).copied().unwrap_or(self.spoiled_part).max(0.0)
+        self.replacement_run.get(<&str>::from(role)).copied().unwrap_or(self.spoiled_part).max(0.0)
     }
 
     /// Minutes of a kind of step; common practice where the shop has no standard for it.

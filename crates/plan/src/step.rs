@@ -9,9 +9,10 @@ use units::{Figure, ThreePoint};
 /// Number of a step: its place in the order, from 1.
 pub type StepId = u32;
 
-/// What kind of step. The shop's time standards are kept by this kind.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+/// What kind of step. The shop's time standards are kept by this kind. As text (`into`) its key in files and the record.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, strum::IntoStaticStr)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum StepKind {
     /// Flush and degrease.
     Clean,

@@ -61,7 +61,7 @@ impl Sent {
                     h2 { "What you typed" }
                     p.soft { "It is not saved. Copy it from here." }
                     @for (name, text) in typed() {
-                        label { span { (crate::pages::figures::sentence(&name.replace('_', " ")).trim_end_matches('.')) }
+                        label { span { (crate::view::figures::sentence(&name.replace('_', " ")).trim_end_matches('.')) }
                             textarea readonly rows=(text.lines().count().clamp(1, 18)) { "\n" (text) } }
                     }
                 }
@@ -144,7 +144,7 @@ fn problems(all: &[String]) -> Markup {
     html! {
         div.problem.refused role="alert" tabindex="-1" autofocus {
             p { "Not saved." @if all.len() > 1 { " " (all.len()) " things to mend:" } }
-            ul { @for words in all { li { (crate::pages::figures::sentence(words)) } } }
+            ul { @for words in all { li { (crate::view::figures::sentence(words)) } } }
         }
     }
 }

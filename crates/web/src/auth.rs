@@ -2,7 +2,6 @@
 
 use crate::tell::Tell;
 use axum::http::HeaderMap;
-use axum::http::header::COOKIE;
 use store::people::{Person, PersonRole};
 
 /// What a route needs. The order of the variants has no meaning.
@@ -71,19 +70,7 @@ pub const SESSION_SECONDS: i64 = 14 * 24 * 3600;
 
 /// The session's token among the cookies.
 pub fn session_token(headers: &HeaderMap) -> Option<String> {
-    cookie_value(headers, COOKIE_NAME)
-}
-
-/// A cookie's value.
-pub fn cookie_value(headers: &HeaderMap, wanted: &str) -> Option<String> {
-    headers
-        .get_all(COOKIE)
-        .iter()
-        .filter_map(|v| v.to_str().ok())
-        .flat_map(|v| v.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(name, _)| *name == wanted)
-        .map(|(_, value)| value.to_owned())
+    crate::cookies::cookie_value(headers, COOKIE_NAME)
 }
 
 /// The cookie that carries a token; an empty token takes the cookie away.

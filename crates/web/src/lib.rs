@@ -6,16 +6,21 @@
 pub mod again;
 pub mod app;
 pub mod auth;
+pub mod cookies;
+pub mod decisions;
 pub mod guard;
 pub mod headers;
 pub mod layout;
 pub mod limits;
 pub mod pages;
 pub mod password;
+pub mod planned;
 pub mod problem;
+pub mod recorded;
 pub mod routes;
 pub mod serve;
 pub mod tell;
+pub mod view;
 pub mod when;
 
 pub use app::App;

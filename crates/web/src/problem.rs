@@ -83,7 +83,7 @@ impl Told {
                 @if self.status.is_server_error() {
                     p.problem role="alert" { "Something broke in the program. What was saved before is safe." }
                     details { summary { "For whoever looks after it" } p.small.broken { (self.words) } }
-                } @else { p.problem role="alert" { (crate::pages::figures::sentence(&self.words)) } }
+                } @else { p.problem role="alert" { (crate::view::figures::sentence(&self.words)) } }
                 (typed)
                 p { a href="/" { "To the board" } }
             },

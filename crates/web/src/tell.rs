@@ -1,7 +1,7 @@
 //! The unit in which a tablet's reader is told lengths, and the one place through which every figure and every sentence of
 //! the computing crates comes onto a page: they write millimetres.
 
-use crate::pages::figures::{number, origin_words, rank_words, sentence};
+use crate::view::figures::{number, origin_words, rank_words, sentence};
 use axum::http::HeaderMap;
 use maud::{Markup, html};
 use rust_decimal::Decimal;
@@ -22,7 +22,7 @@ pub struct Tell(pub LengthUnit);
 impl Tell {
     /// As the tablet's cookie says; millimetres where it has none.
     pub fn asked(headers: &HeaderMap) -> Self {
-        match crate::auth::cookie_value(headers, COOKIE_NAME).as_deref() {
+        match crate::cookies::cookie_value(headers, COOKIE_NAME).as_deref() {
             Some("in") => Self(LengthUnit::Inch),
             _ => Self(LengthUnit::Mm),
         }

@@ -53,17 +53,26 @@ pub fn is_past(day: &str) -> bool {
     day.parse::<Date>().is_ok_and(|d| d < today())
 }
 
-/// A due day against today: "today", "3 days late", "in 5 days".
-pub fn due(day: &str) -> String {
-    let Ok(day) = day.parse::<Date>() else { return day.to_owned() };
+/// A due day against today.
+pub struct Due {
+    /// "today", "3 days late", "in 5 days".
+    pub words: String,
+    /// Whether it is past.
+    pub late: bool,
+}
+
+/// A due day against today; what is no day stands as it is.
+pub fn due(day: &str) -> Due {
+    let Ok(day) = day.parse::<Date>() else { return Due { words: day.to_owned(), late: false } };
     let days = (day - today()).get_days();
-    match days {
+    let words = match days {
         0 => "today".to_owned(),
         1 => "tomorrow".to_owned(),
         -1 => "1 day late".to_owned(),
         d if d < 0 => format!("{} days late", -d),
         d => format!("in {d} days"),
-    }
+    };
+    Due { words, late: days < 0 }
 }
 
 #[cfg(test)]

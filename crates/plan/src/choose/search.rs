@@ -1,10 +1,12 @@
-//! Branch and bound over what to open, depth first, with the bound of [`super::shares`]. Where the first bound strikes out
+//! Branch and bound over what to open, depth first, with the bound of [`super::multipliers`]. Where the first bound strikes out
 //! much, what is left is made small anew: it often falls into parts.
 
-use super::rings::Rings;
-use super::shares::{Bound, Node, Status, Table};
-use super::shrink::{self, Part};
-use super::{EQUAL, Openable, Problem, WayCost, cycle};
+use super::cycle;
+use super::cycle_cuts::CycleCuts;
+use super::multipliers::Bound;
+use super::presolve::{self, Part};
+use super::problem::{EQUAL, Openable, Problem, WayCost};
+use super::table::{Node, Status, Table};
 use std::collections::HashSet;
 
 /// Steps uphill at the first node and at the others.
@@ -28,7 +30,7 @@ pub struct Found {
 struct Search<'p> {
     part: &'p Part,
     table: Table,
-    rings: Rings,
+    cuts: CycleCuts,
     best: Option<Vec<usize>>,
     best_cost: f64,
     /// Least bound of what was left unseen.
@@ -44,7 +46,7 @@ struct Search<'p> {
 /// Solves a problem part by part, looking at no more than about `most` choices; nothing is found where every choice costs
 /// `cut` or more.
 pub fn solve(problem: &Problem, most: u64, cut: f64) -> Found {
-    let small = shrink::shrink(problem);
+    let small = presolve::presolve(problem);
     let mut ways = Some(vec![None; problem.dents.len()]);
     let (mut cost, mut bound, mut nodes) = (0.0, 0.0, 0);
     for part in &small.parts {
@@ -70,7 +72,7 @@ fn solve_part(part: &Part, most: u64, cut: f64) -> Found {
     let mut search = Search {
         part,
         table,
-        rings: Rings::default(),
+        cuts: CycleCuts::default(),
         best: None,
         best_cost: f64::INFINITY,
         unseen: f64::INFINITY,
@@ -103,7 +105,7 @@ impl Search<'_> {
         if !self.table.propagate(node) {
             return;
         }
-        let bound = self.table.bound(self.part, &mut self.rings, node, (self.best_cost, self.cut), steps);
+        let bound = self.table.bound(self.part, &mut self.cuts, node, (self.best_cost, self.cut), steps);
         if self.good_enough(bound.value) {
             return;
         }
@@ -116,7 +118,7 @@ impl Search<'_> {
             self.unseen = self.unseen.min(bound.value);
             return;
         }
-        self.table.strike(self.part, &self.rings, node, bound.value, self.best_cost.min(self.cut));
+        self.table.fix(self.part, &self.cuts, node, bound.value, self.best_cost.min(self.cut));
         if !self.table.propagate(node) {
             return;
         }
@@ -134,8 +136,8 @@ impl Search<'_> {
             None => {
                 // All is decided, some of it only just now: what every dent takes under it when no ring has a price.
                 let mut bare = node.clone();
-                bare.forget_rings();
-                let last = self.table.bound(self.part, &mut self.rings, &mut bare, (self.best_cost, self.cut), 1);
+                bare.forget_cuts();
+                let last = self.table.bound(self.part, &mut self.cuts, &mut bare, (self.best_cost, self.cut), 1);
                 if !self.good_enough(last.value) {
                     self.offer(&last.picks);
                     self.break_ring(node, &last.picks);

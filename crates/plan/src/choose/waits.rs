@@ -1,6 +1,6 @@
 //! Which dents must be worked before which, whatever else is chosen: what every way left of a dent waits for.
 
-use super::shrink::Part;
+use super::presolve::Part;
 
 /// A set of dents.
 type Set = Vec<u64>;
@@ -113,7 +113,7 @@ fn members(set: &[u64]) -> impl Iterator<Item = usize> + '_ {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::choose::shrink::SmallWay;
+    use crate::choose::presolve::SmallWay;
 
     fn part(ways: &[&[(&[usize], bool)]]) -> Part {
         let way = |(after, works): &(&[usize], bool)| SmallWay { way: 0, cost: 0.0, items: vec![], after: after.to_vec(), works: *works };

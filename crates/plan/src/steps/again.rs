@@ -1,7 +1,8 @@
 //! What lets go in a heat beside it is soldered again: a step for each, a caution where the flame is lit.
 
+use super::cautions;
 use super::{Builder, Does, Setup, phase, step};
-use crate::caution::{self, Caution, sorted};
+use crate::caution::{Caution, sorted};
 use crate::flame;
 use crate::price;
 use crate::step::{StepId, StepKind};
@@ -91,7 +92,7 @@ impl Builder<'_, '_> {
         s.run = runs.first().cloned();
         s.joint = if let Opened::Joint(id) = what { Some(id.clone()) } else { None };
         s.opened = Some(what.clone());
-        s.cautions = sorted([s.cautions, caution::of_flame(case, case.filler(what), &runs)].concat());
+        s.cautions = sorted([s.cautions, cautions::of_flame(case, case.filler(what), &runs)].concat());
         let flame = case.heats.solder_flame(what).map(|mut f| {
             f.aims.extend(flame::ferrules_of(case.instrument(), what));
             f

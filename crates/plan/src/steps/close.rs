@@ -1,7 +1,8 @@
 //! What was opened is closed, and overlays go back.
 
+use super::cautions;
 use super::{Builder, Does, Setup, phase, step};
-use crate::caution::{self, sorted};
+use crate::caution::sorted;
 use crate::step::StepKind;
 use reach::Opened;
 
@@ -46,7 +47,7 @@ impl Builder<'_, '_> {
             let setup = match (case.filler(what), self.model.heat_of(what)) {
                 (Some(filler), Some(h)) => {
                     self.heat(&mut s, self.solder_flame(what, h));
-                    s.cautions = sorted([s.cautions, caution::of_flame(case, Some(filler), &runs)].concat());
+                    s.cautions = sorted([s.cautions, cautions::of_flame(case, Some(filler), &runs)].concat());
                     Setup::CloseHeat(h)
                 }
                 _ => Setup::Hand,

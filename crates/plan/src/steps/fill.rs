@@ -1,8 +1,9 @@
 //! A bend that is filled before it is worked from outside: dried, oiled and poured full when the last dent in it is
 //! raised, worked, and melted out again before any flame comes near it.
 
+use super::cautions;
 use super::{Builder, Does, Setup, mm, phase, step};
-use crate::caution::{self, Caution, sorted};
+use crate::caution::{Caution, sorted};
 use crate::step::StepKind;
 use crate::steps::chosen::Worked;
 use instrument::{DentId, RunId};
@@ -129,7 +130,7 @@ impl Builder<'_, '_> {
         );
         s.dents = vec![w.dent.clone()];
         s.run = Some(run.clone());
-        s.cautions = caution::of_method(Method::FilledBend, false);
+        s.cautions = cautions::of_method(Method::FilledBend, false);
         let fixture = Setup::Fixture(run.clone(), "filled".to_owned());
         self.draft.add(s, Does::LaysRidges(w.dent.clone()), (phase::WORK, LATE + 1), fixture);
     }

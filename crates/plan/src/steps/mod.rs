@@ -3,7 +3,7 @@
 //! place, `precedence`, when all steps stand.
 
 use crate::case::Case;
-use crate::caution::{self, Caution};
+use crate::caution::Caution;
 use crate::flame::Flaming;
 use crate::heat;
 use crate::model::Model;
@@ -16,8 +16,9 @@ use reach::Opened;
 use std::collections::BTreeMap;
 use units::ThreePoint;
 
-mod accept;
+pub mod accept;
 mod again;
+mod cautions;
 pub mod chosen;
 mod close;
 mod fill;
@@ -25,10 +26,10 @@ mod finish;
 mod open;
 mod patch;
 mod precedence;
+mod reduction;
 pub mod words;
 mod work;
 
-pub use accept::proved_by_ball;
 pub use words::{dents_words, method_words, mm};
 
 /// A patch's flame covers this, mm. Common practice, no source.
@@ -203,7 +204,7 @@ fn step(kind: StepKind, what: String, minutes: ThreePoint, because: String) -> S
         joint: None,
         minutes,
         heat: None,
-        cautions: caution::of_kind(kind),
+        cautions: cautions::of_kind(kind),
         checks: vec![],
         after: vec![],
         because,

@@ -1,8 +1,9 @@
 //! The instrument is made ready: cleaned, what is stuck freed, taken apart by hand; tools are made; joints are opened and
 //! overlays taken off.
 
+use super::cautions;
 use super::{Builder, Does, Setup, dents_words, phase, step};
-use crate::caution::{self, sorted};
+use crate::caution::sorted;
 use crate::price;
 use crate::step::StepKind;
 use instrument::{DentId, FitState};
@@ -77,7 +78,7 @@ impl Builder<'_, '_> {
             let setup = match (case.filler(what), self.model.heat_of(what)) {
                 (Some(filler), Some(h)) => {
                     self.heat(&mut s, self.solder_flame(what, h));
-                    s.cautions = sorted([s.cautions, caution::of_flame(case, Some(filler), &runs)].concat());
+                    s.cautions = sorted([s.cautions, cautions::of_flame(case, Some(filler), &runs)].concat());
                     Setup::OpenHeat(h)
                 }
                 _ => Setup::Hand,

@@ -1,7 +1,7 @@
 //! What is not sound is closed or replaced: patches over dents, cracks, holes and rot; new runs.
 
+use super::cautions;
 use super::{Builder, Does, PATCH_MM, Setup, phase, step, words::condition_words};
-use crate::caution;
 use crate::step::StepKind;
 use instrument::{ConditionId, ConditionKind, DentId, RunId};
 
@@ -74,7 +74,7 @@ impl Builder<'_, '_> {
         let does = Does::Patches { dent: patch.dents.first().cloned(), condition: patch.condition, at_mm: patch.at_mm };
         s.dents = patch.dents;
         s.run = Some(run.clone());
-        s.cautions = caution::of_flame(case, Some(PATCH_FILLER), std::slice::from_ref(run));
+        s.cautions = cautions::of_flame(case, Some(PATCH_FILLER), std::slice::from_ref(run));
         self.heat(&mut s, self.with_off(case.heats.spot_flame(run, patch.at_mm, PATCH_MM, PATCH_FILLER)));
         self.draft.add(s, does, (phase::PATCH, 0), Setup::Heat(format!("patch {run} {:.0}", patch.at_mm)))
     }
@@ -91,7 +91,7 @@ impl Builder<'_, '_> {
             s.dents = self.chosen.gone.iter().filter(|d| case.dent(d).is_some_and(|x| x.run == *run)).cloned().collect();
             s.run = Some(run.clone());
             let does = Does::Replaces(s.dents.clone());
-            let opens = crate::model::replacing_opens(case, run);
+            let opens = crate::openings::replacing_opens(case, run);
             self.draft.add(s, does, (phase::REPLACE, 0), Setup::Fixture(run.clone(), "new".to_owned())).needs_open = opens;
         }
     }

@@ -1,7 +1,8 @@
 //! The metal is worked: stretches annealed, cracks stopped, creases eased, dents brought back.
 
+use super::cautions;
 use super::{Builder, Does, Setup, fill, method_words, mm, phase, place_words, step, words::sentence};
-use crate::caution::{self, sorted};
+use crate::caution::sorted;
 use crate::level::{Matters, matters};
 use crate::price;
 use crate::step::StepKind;
@@ -35,10 +36,10 @@ impl Builder<'_, '_> {
             );
             s.dents = mine.iter().map(|w| w.dent.clone()).collect();
             s.run = Some(region.run.clone());
-            s.cautions = caution::of_flame(case, None, std::slice::from_ref(&region.run));
+            s.cautions = cautions::of_flame(case, None, std::slice::from_ref(&region.run));
             self.heat(&mut s, self.with_off(case.heats.anneal_flame(&region.run, region.from_mm, region.to_mm)));
             let mut opens: Vec<Opened> = mine.iter().flat_map(|w| w.way.opens.clone()).collect();
-            opens.extend(crate::model::melts_with(case, region));
+            opens.extend(crate::openings::melts_with(case, region));
             let does = Does::Anneals(s.dents.clone());
             self.draft.add(s, does, (phase::ANNEAL, 0), Setup::Heat(format!("anneal {r}"))).needs_open = opens;
         }
@@ -77,7 +78,7 @@ impl Builder<'_, '_> {
                 );
                 s.dents = vec![w.dent.clone()];
                 s.run = Some(dent.run.clone());
-                s.cautions = caution::of_method(w.way.method, brittle);
+                s.cautions = cautions::of_method(w.way.method, brittle);
                 let d = self.draft.add(s, Does::Eases(w.dent.clone()), (phase::WORK, looks_last(a)), fixture.clone());
                 d.needs_open.clone_from(&w.way.opens);
             }
@@ -129,9 +130,9 @@ impl Builder<'_, '_> {
         let mut s = step(StepKind::Dent, what, minutes.plus(w.work.between), way);
         s.dents = vec![w.dent.clone()];
         s.run = Some(dent.run.clone());
-        s.cautions = caution::of_method(w.way.method, brittle);
+        s.cautions = cautions::of_method(w.way.method, brittle);
         if w.way.method == Method::PullOutside {
-            let stud = caution::of_flame(self.case, Some(price::STUD_FILLER), std::slice::from_ref(&dent.run));
+            let stud = cautions::of_flame(self.case, Some(price::STUD_FILLER), std::slice::from_ref(&dent.run));
             s.cautions = sorted([s.cautions, stud].concat());
             self.heat(&mut s, self.with_off(price::stud_flame(self.case, dent)));
         }

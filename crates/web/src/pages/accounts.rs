@@ -1,10 +1,10 @@
 //! People who may sign in.
 
-use super::form::filled;
 use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
+use crate::view::form::filled;
 use crate::{layout, password, when};
 use axum::extract::{Path, State};
 use axum::response::{Redirect, Response};

@@ -210,7 +210,7 @@ fn one_step(
                             @if n.too_close { strong { "It lets go: bind it with wire" @if let Some(a) = n.again { "; step " (a) " solders it again" } ". " } } @else if n.sink { "Heat sink or wet cloth between. " } }
                     }
                 }
-                @if super::drawings::worked(job, step).is_some() { figure.drawing { img src={ "/jobs/" (id) "/steps/" (step.number) ".svg" } loading="lazy" alt={ "Step " (step.number) ": the tube with the tool in it, at scale" }; } }
+                @if crate::view::drawings::worked(job, step).is_some() { figure.drawing { img src={ "/jobs/" (id) "/steps/" (step.number) ".svg" } loading="lazy" alt={ "Step " (step.number) ": the tube with the tool in it, at scale" }; } }
                 p.why { (tell.sentence(&step.because)) }
                 @if let Some(a) = choice.and_then(|c| job.assessments.iter().find(|a| a.dent == c.dent)) { p.why { (tell.sentence(&a.advice_because)) } }
                 @if let Some(r) = record {
@@ -259,7 +259,7 @@ fn button(signed: &Signed, id: i64, key: &str, act: &str, words: &str, class: &s
 fn tool_words(tell: Tell, job: &Job, choice: &Choice) -> Markup {
     let way = &choice.way;
     html! {
-        p.big { (super::plan::method_name(way.method)) ", " span.num { (tell.length(way.size_mm)) } }
+        p.big { (crate::decisions::method_name(way.method)) ", " span.num { (tell.length(way.size_mm)) } }
         dl {
             dt { "Tools" }
             dd { @match &way.tool {

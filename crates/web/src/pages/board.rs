@@ -2,13 +2,14 @@
 
 use crate::app::App;
 use crate::auth::{Need, Signed};
+use crate::layout;
 use crate::problem::Outcome;
-use crate::{layout, when};
+use crate::view::job_lines::{lines_table, state_name};
 use axum::Extension;
 use axum::extract::{Query, State};
 use maud::{Markup, html};
 use serde::Deserialize;
-use store::counter::{BoardLine, JobState};
+use store::counter::JobState;
 
 /// Lines shown at most.
 const MOST: u32 = 100;
@@ -62,55 +63,4 @@ pub async fn board(State(app): State<App>, Extension(signed): Extension<Signed>,
         ))
     })
     .await
-}
-
-/// What a state is called on the pages.
-pub fn state_name(state: JobState) -> &'static str {
-    match state {
-        JobState::Received => "Received",
-        JobState::Surveyed => "Surveyed",
-        JobState::Quoted => "Quoted",
-        JobState::Approved => "Approved",
-        JobState::OnBench => "On the bench",
-        JobState::Proving => "Proving",
-        JobState::Ready => "Ready",
-        JobState::HandedBack => "Handed back",
-        JobState::Declined => "Declined",
-    }
-}
-
-/// Jobs as a table.
-pub fn lines_table(lines: &[BoardLine]) -> Markup {
-    html! {
-        @if lines.is_empty() { p.soft { "No jobs here." } }
-        @else {
-            div.scroll tabindex="0" role="region" aria-label="Jobs" {
-                table.jobs {
-                    thead { tr { th scope="col" { "Tag" } th scope="col" { "Job" } th scope="col" { "Customer" } th scope="col" { "Stands" } th scope="col" { "Due" } th scope="col" { "Bench" } th.n scope="col" { "Dents" } } }
-                    tbody {
-                        @for line in lines {
-                            tr {
-                                td.num { a href={ "/jobs/" (line.job.id) } { (line.tag) } }
-                                td { a href={ "/jobs/" (line.job.id) } { (line.job.title) } br; span.soft.small { (line.instrument) } }
-                                td { (line.customer) }
-                                td { span.state { (state_name(line.job.state)) } }
-                                td.nowrap { (due_cell(line)) }
-                                td { (line.bench_name.as_deref().unwrap_or("–")) }
-                                td.n { (line.dents) }
-                            }
-                        }
-                    }
-                }
-            }
-        }
-    }
-}
-
-fn due_cell(line: &BoardLine) -> Markup {
-    let Some(day) = line.job.due.as_deref() else { return html! { "–" } };
-    if line.job.state.is_closed() {
-        return html! { (day) };
-    }
-    let words = when::due(day);
-    html! { (day) br; span.small.late[words.ends_with("late")].soft[!words.ends_with("late")] { (words) } }
 }

@@ -1,10 +1,10 @@
 //! Customers.
 
-use super::form::filled;
 use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
+use crate::view::form::filled;
 use crate::{layout, when};
 use axum::extract::{Path, Query, State};
 use axum::response::{Redirect, Response};
@@ -115,7 +115,7 @@ pub fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Mark
                     ul { @for i in &instruments { li { a href={ "/instruments/" (i.id) } { span.num { (i.tag) } " " (i.maker) " " (i.model) " " (i.kind) } " " span.soft { (i.serial) } } } }
                     h2 { "Take in an instrument" }
                     form.stack.card method="post" action=(new) {
-                        (super::instruments::fields(signed, None, again.form(&new)))
+                        (crate::view::instrument_fields::fields(signed, None, again.form(&new)))
                         button type="submit" { "Take it in" }
                     }
                 }

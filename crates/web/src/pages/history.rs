@@ -79,7 +79,7 @@ fn table(title: &str, lines: &[Line]) -> Markup {
                 thead { tr { th scope="col" { "" } th.n scope="col" { "Steps" } th.n scope="col" { "Planned" } th.n scope="col" { "Taken" } th.n scope="col" { "Taken over planned: middle" } th.n scope="col" { "Half of them" } } }
                 tbody { @for l in lines {
                     tr {
-                        th scope="row" { (super::figures::sentence(&l.name).trim_end_matches('.')) } td.n { (l.count) } td.n { (when::lasting(l.likely_s)) } td.n { (when::lasting(l.spent_s)) }
+                        th scope="row" { (crate::view::figures::sentence(&l.name).trim_end_matches('.')) } td.n { (l.count) } td.n { (when::lasting(l.likely_s)) } td.n { (when::lasting(l.spent_s)) }
                         td.n { (format!("{:.2}", l.median)) } td.n { (format!("{:.2} to {:.2}", l.quartiles.0, l.quartiles.1)) }
                     }
                 } }

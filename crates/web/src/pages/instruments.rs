@@ -1,11 +1,12 @@
 //! Instruments: their card, their tag with its label, their jobs.
 
-use super::board::lines_table;
-use super::form::filled;
-use crate::again::{Again, Refill, Sent};
+use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
+use crate::view::form::filled;
+use crate::view::instrument_fields::{KINDS, fields, kind_name};
+use crate::view::job_lines::lines_table;
 use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
@@ -16,22 +17,7 @@ use qrcode::QrCode;
 use qrcode::render::svg;
 use serde::Deserialize;
 use store::By;
-use store::counter::{InstrumentCard, NewInstrument};
-
-/// Kinds that have a pattern, as the record and the survey name them, and as people say them.
-pub const KINDS: &[(&str, &str)] = &[
-    ("trumpet", "Trumpet"),
-    ("cornet", "Cornet"),
-    ("flugelhorn", "Flugelhorn"),
-    ("trombone", "Trombone"),
-    ("horn", "Horn"),
-    ("alto_horn", "Alto horn"),
-    ("baritone", "Baritone"),
-    ("euphonium", "Euphonium"),
-    ("tuba", "Tuba"),
-    ("sousaphone", "Sousaphone"),
-    ("bugle", "Bugle"),
-];
+use store::counter::NewInstrument;
 
 /// What the form sends.
 #[derive(Deserialize)]
@@ -205,27 +191,6 @@ pub async fn by_tag(State(app): State<App>, Path(tag): Path<String>) -> Outcome<
         }))
     })
     .await
-}
-
-/// The fields of an instrument's form.
-pub fn fields<'a>(signed: &Signed, of: Option<&'a InstrumentCard>, refill: Refill<'a>) -> Markup {
-    let text = |name: &str, saved: fn(&InstrumentCard) -> &str| refill.text(name, of.map_or("", saved));
-    html! {
-        (layout::csrf(signed))
-        (refill.problems())
-        label { span { "Kind" } select name="kind" required {
-            @for (key, name) in KINDS { option value=(key) selected[refill.has("kind", key, of.is_some_and(|i| i.kind == *key))] { (name) } }
-        } }
-        label { span { "Maker" } input name="maker" value=(text("maker", |i| &i.maker)); }
-        label { span { "Model" } input name="model" value=(text("model", |i| &i.model)); }
-        label { span { "Serial number" } input name="serial" value=(text("serial", |i| &i.serial)); }
-        label { span { "Worth in sound order" } input name="value" inputmode="decimal" value=(text("value", |i| i.value.as_deref().unwrap_or_default())); }
-    }
-}
-
-/// What a kind is called.
-pub fn kind_name(kind: &str) -> &str {
-    KINDS.iter().find(|(key, _)| *key == kind).map_or(kind, |(_, name)| name)
 }
 
 fn known_kind(kind: &str) -> Outcome<&'static str> {

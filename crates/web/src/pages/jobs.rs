@@ -1,11 +1,11 @@
 //! A job: its head, where it stands, and the way to its pages.
 
-use super::board::state_name;
-use super::form::filled;
 use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
+use crate::view::form::filled;
+use crate::view::job_lines::state_name;
 use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::response::{Redirect, Response};
@@ -86,7 +86,7 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
                         p { @if job.words.is_empty() { span.soft { "Nothing was noted." } } @else { (job.words) } }
                         dl {
                             dt { "Received" } dd { (when::moment(job.received_at)) }
-                            dt { "Due" } dd { @if let Some(due) = &job.due { (due) " (" (when::due(due)) ")" } @else { "no day set" } }
+                            dt { "Due" } dd { @if let Some(due) = &job.due { (due) " (" (when::due(due).words) ")" } @else { "no day set" } }
                             dt { "Bench" } dd { (line.bench_name.as_deref().unwrap_or("nobody yet")) }
                             dt { "Dents" } dd { @if job.state == JobState::Received { "not surveyed" } @else { (line.dents) } }
                             dt { "Instrument" } dd { a href={ "/instruments/" (job.instrument) } { (line.tag) " " (line.instrument) } }
@@ -199,7 +199,7 @@ pub fn head(line: &BoardLine, here: &str) -> Markup {
     let id = line.job.id;
     html! {
         h1 { span.num { (line.tag) } " " (line.job.title) }
-        p { (line.instrument) ", " (line.customer) " · " span.state { (state_name(line.job.state)) } @if let Some(due) = &line.job.due { " · due " (when::due(due)) } }
+        p { (line.instrument) ", " (line.customer) " · " span.state { (state_name(line.job.state)) } @if let Some(due) = &line.job.due { " · due " (when::due(due).words) } }
         nav.tabs aria-label="Job" {
             @for (name, words) in [("job", "Job"), ("survey", "Survey"), ("plan", "Plan"), ("quote", "Quote"), ("bench", "Bench"), ("proof", "Proof")] {
                 @let path = if name == "job" { format!("/jobs/{id}") } else { format!("/jobs/{id}/{name}") };

@@ -1,11 +1,12 @@
 //! The assessment and the plan as they follow from the survey; every figure opens its reasons; overrules with theirs.
 
-use super::form::filled;
 use super::jobs::head;
 use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
+use crate::decisions::{method_key, method_name};
 use crate::problem::{Outcome, Problem};
+use crate::view::form::filled;
 use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::response::{Redirect, Response};
@@ -18,6 +19,7 @@ use reach::{Method, ToolChoice, ToolId};
 use rust_decimal::Decimal;
 use serde::Deserialize;
 use store::By;
+use strum::VariantArray;
 use units::money::show_money;
 
 /// What the overrule's form sends.
@@ -76,9 +78,9 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
             (super::what_if::changes(&job, tell))
             h2 { "Where the dents are" }
             (job.where_dents_are(tell))
-            @for drawing in super::drawings::strips(&job, tell) { figure.drawing { (PreEscaped(drawing)) } }
+            @for drawing in crate::view::drawings::strips(&job, tell) { figure.drawing { (PreEscaped(drawing)) } }
             h2 { "Dent by dent, in order of working" }
-            @for dent in super::drawings::order_of_working(&job) {
+            @for dent in crate::view::drawings::order_of_working(&job) {
                 @if let Some(a) = job.assessments.iter().find(|a| a.dent == dent) { (one_dent(signed, id, &job, a, plan.choices.iter().find(|c| c.dent == dent), again)) }
             }
             @if !plan.replacements.is_empty() {
@@ -101,7 +103,7 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
             h2 { "Overrules" }
             @if overrules.is_empty() { p.soft { "None: the plan is as it was worked out." } }
             ul { @for o in &overrules {
-                li { (super::overrules::words(&o.body)) ". Because: " (o.why) " " span.soft { "(" (o.who) ", " (when::moment(o.at)) ")" }
+                li { (crate::decisions::words(&o.body)) ". Because: " (o.why) " " span.soft { "(" (o.who) ", " (when::moment(o.at)) ")" }
                     @if signed.may(Need::Overrule) { form method="post" action={ "/jobs/" (id) "/plan/withdraw" } { (layout::csrf(signed)) input type="hidden" name="overrule" value=(o.id); button.quiet type="submit" { "Take back" } } } }
             } }
             @if signed.may(Need::Overrule) { (overrule_form(signed, id, &job, again)) }
@@ -126,7 +128,7 @@ pub async fn overrule(
 fn overruled(app: &App, signed: &Signed, id: i64, f: &Overruled) -> Outcome<Redirect> {
     let why = filled(&f.why)
         .ok_or_else(|| Problem::Bad("an overrule needs a reason: the next person at the bench will ask for it".to_owned()))?;
-    let body = super::overrules::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool, &f.time)?;
+    let body = crate::decisions::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool, &f.time)?;
     app.store().add_overrule(By { who: &signed.person.login, at: when::now() }, id, &body, why)?;
     Ok(Redirect::to(&format!("/jobs/{id}/plan")))
 }
@@ -201,7 +203,7 @@ fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<
                 form.row method="post" action=(action) {
                     (layout::csrf(signed)) input type="hidden" name="box" value=(a.dent); input type="hidden" name="dent" value=(a.dent);
                     label.grow { span { "Why otherwise" } input name="why" required maxlength="300" value=(refill.text("why", "")); }
-                    @if let Some(w) = ways { label { span { "Work it by" } select name="method" { @for m in methods(w, choice) { option value=(super::overrules::method_key(m)) selected[refill.has("method", &super::overrules::method_key(m), false)] { (method_name(m)) } } } } button.plain type="submit" name="kind" value="method" { "Do it so" } }
+                    @if let Some(w) = ways { label { span { "Work it by" } select name="method" { @for m in methods(w, choice) { option value=(method_key(m)) selected[refill.has("method", method_key(m), false)] { (method_name(m)) } } } } button.plain type="submit" name="kind" value="method" { "Do it so" } }
                     button.plain type="submit" name="kind" value="leave" { "Leave this dent" }
                 }
             }
@@ -230,7 +232,7 @@ fn overrule_form(signed: &Signed, id: i64, job: &Job, again: &Again) -> Markup {
             } }
             div.row {
                 label.only.for-method.for-leave.for-anneal { span { "Dent" } select name="dent" { option value="" { "–" } @for d in &job.survey.dents { (one_of("dent", &d.id.0, &d.id.0)) } } }
-                label.only.for-method { span { "Way" } select name="method" { option value="" { "–" } @for m in super::overrules::METHODS { (one_of("method", &super::overrules::method_key(*m), method_name(*m))) } } }
+                label.only.for-method { span { "Way" } select name="method" { option value="" { "–" } @for m in Method::VARIANTS { (one_of("method", method_key(*m), method_name(*m))) } } }
                 label.only.for-joint { span { "Joint" } select name="joint" { option value="" { "–" } @for j in &job.survey.instrument.joints { (one_of("joint", &j.id.0, &j.name)) } } }
                 label.only.for-overlay { span { "Overlay" } select name="overlay" { option value="" { "–" } @for o in &job.survey.instrument.overlays { (one_of("overlay", &o.id.0, &o.name)) } } }
                 label.only.for-deadline { span { "Bench time, at most" } input name="time" placeholder="6 h" value=(refill.text("time", "")); }
@@ -271,25 +273,6 @@ fn run_name<'a>(job: &'a Job, id: &'a instrument::RunId) -> &'a str {
 /// What a tool is called in the shop.
 pub fn tool_name<'a>(job: &'a Job, id: &'a ToolId) -> &'a str {
     job.rack.tools.iter().find(|t| t.id == *id).map_or(id.0.as_str(), |t| t.name.as_str())
-}
-
-/// What a method is called at the bench.
-pub fn method_name(method: Method) -> &'static str {
-    match method {
-        Method::StraightRod => "Straight rod",
-        Method::CurvedRod => "Curved rod",
-        Method::Mandrel => "Mandrel",
-        Method::BallTrain => "Balls driven through",
-        Method::Rolling => "Rolled over a support",
-        Method::Hammering => "Hammered over a support",
-        Method::Magnet => "Magnet and ball",
-        Method::PullOutside => "Pulled from outside",
-        Method::Burnishing => "Burnished from inside",
-        Method::Expander => "Expanding plug",
-        Method::DrawRing => "Drawn through a ring on a mandrel",
-        Method::FilledBend => "Raised, then worked over a fill",
-        Method::Raising => "Raised on a stake",
-    }
 }
 
 fn form_name(form: DentForm) -> &'static str {

@@ -6,6 +6,7 @@ use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
+use crate::recorded::assemble;
 use crate::tell::Tell;
 use crate::{layout, when};
 use axum::extract::{Path, State};
@@ -16,7 +17,7 @@ use instrument::{FitState, Instrument, Kind, OverlayKind, Run, Survey, Wishes, p
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 use store::counter::JobState;
-use store::surveys::{SavedDent, Versioned};
+use store::surveys::SavedDent;
 use store::{By, StoreError};
 use units::length::MM_PER_INCH;
 
@@ -284,24 +285,6 @@ fn whole_saved(app: &App, signed: &Signed, id: i64, f: &Whole) -> Outcome<Redire
     Ok(Redirect::to(&format!("/jobs/{id}/survey")))
 }
 
-/// The survey from its saved parts.
-///
-/// # Errors
-/// Where a part cannot be read back.
-pub fn assemble(body: &Versioned, dents: &[SavedDent]) -> Outcome<Survey> {
-    let mut survey: Survey =
-        serde_json::from_str(&body.body).map_err(|e| Problem::Broken(format!("the survey cannot be read back: {e}")))?;
-    survey.dents = dents
-        .iter()
-        .map(|d| {
-            serde_json::from_str::<Kept>(&d.saved.body)
-                .map(|k| k.dent)
-                .map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name)))
-        })
-        .collect::<Outcome<_>>()?;
-    Ok(survey)
-}
-
 fn shown(d: &SavedDent, tell: Tell) -> Outcome<Shown> {
     let kept: Kept =
         serde_json::from_str(&d.saved.body).map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name)))?;
@@ -351,7 +334,7 @@ fn pick(signed: &Signed, id: i64, kind: &str) -> Markup {
             form.row method="post" action={ "/jobs/" (id) "/survey/start" } {
                 (layout::csrf(signed))
                 label { span { "Pattern" } select name="kind" {
-                    @for (key, name) in super::instruments::KINDS { option value=(key) selected[*key == kind] { (name) } }
+                    @for (key, name) in crate::view::instrument_fields::KINDS { option value=(key) selected[*key == kind] { (name) } }
                 } }
                 button type="submit" { "Begin the survey" }
             }
@@ -362,7 +345,7 @@ fn pick(signed: &Signed, id: i64, kind: &str) -> Markup {
 /// The instrument as it lies, then its runs straightened: first those that the air takes with the valves at rest.
 fn runs(tell: Tell, survey: &Survey) -> Markup {
     let instrument = &survey.instrument;
-    let lie = super::lie::Lie::of(instrument);
+    let lie = crate::view::instrument_map::InstrumentMap::of(instrument);
     let on_map = |r: &Run| lie.as_ref().is_none_or(|l| l.on_the_way(&r.id));
     let (main, side): (Vec<&Run>, Vec<&Run>) =
         instrument.runs.iter().filter(|r| !matches!(r.role, instrument::Role::Piston)).partition(|r| on_map(r));

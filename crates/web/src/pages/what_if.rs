@@ -1,6 +1,6 @@
 //! What the overrules of a job change, and the next best plans.
 
-use crate::app::Planned;
+use crate::planned::Planned;
 use crate::tell::Tell;
 use job::Job;
 use maud::{Markup, html};

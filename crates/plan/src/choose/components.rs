@@ -1,10 +1,10 @@
 //! Cuts a choice into pieces that share nothing, so that a question about one piece does not ask the others again.
 
-use super::Problem;
+use super::problem::Problem;
 
 /// A piece with the places of its dents and openables in the whole.
 #[derive(Clone, Debug)]
-pub struct Piece {
+pub struct Component {
     /// The piece.
     pub problem: Problem,
     /// Its dents.
@@ -15,7 +15,7 @@ pub struct Piece {
 
 impl Problem {
     /// Its pieces; openables that nobody wants and dents without ways are in none.
-    pub fn pieces(&self) -> Vec<Piece> {
+    pub fn components(&self) -> Vec<Component> {
         let (n, closed) = (self.dents.len(), self.closures());
         let mut root: Vec<usize> = (0..n + self.openables.len()).collect();
         fn find(root: &mut [usize], mut i: usize) -> usize {
@@ -35,11 +35,11 @@ impl Problem {
             }
         }
         let mut place: Vec<Option<usize>> = vec![None; root.len()];
-        let mut pieces: Vec<Piece> = Vec::new();
+        let mut pieces: Vec<Component> = Vec::new();
         for d in (0..n).filter(|d| !self.dents[*d].is_empty()) {
             let r = find(&mut root, d);
             let p = *place[r].get_or_insert_with(|| {
-                pieces.push(Piece { problem: Problem::default(), dents: vec![], openables: vec![] });
+                pieces.push(Component { problem: Problem::default(), dents: vec![], openables: vec![] });
                 pieces.len() - 1
             });
             pieces[p].dents.push(d);

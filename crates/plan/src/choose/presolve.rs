@@ -2,7 +2,7 @@
 //! beats, openables that cost nothing, openables that only one dent can want, openables that always go together, and parts
 //! that have nothing to do with each other.
 
-use super::Problem;
+use super::problem::Problem;
 
 /// A way of a small problem.
 #[derive(Clone, Debug)]
@@ -52,18 +52,18 @@ fn subset(a: &[usize], b: &[usize]) -> bool {
 }
 
 /// Whether a is at least as good as b whatever the other dents do.
-fn beats(a: &Wide, b: &Wide) -> bool {
+fn dominates(a: &Wide, b: &Wide) -> bool {
     a.cost <= b.cost && (a.works || !b.works) && subset(&a.opens, &b.opens) && subset(&a.after, &b.after)
 }
 
 /// Makes a problem small.
-pub fn shrink(problem: &Problem) -> Small {
+pub fn presolve(problem: &Problem) -> Small {
     let closed = problem.closures();
     let mut dents: Vec<Vec<Wide>> = problem.dents.iter().enumerate().map(|(d, _)| possible(problem, &closed, d)).collect();
     // A dent that has ways but none that is possible makes its part hopeless; the search says so.
     fold_private(problem, &mut dents);
     for ways in &mut dents {
-        drop_beaten(ways);
+        drop_dominated(ways);
     }
     Small { parts: parts(problem, dents) }
 }
@@ -84,13 +84,13 @@ fn possible(problem: &Problem, closed: &[Vec<usize>], d: usize) -> Vec<Wide> {
         opens.retain(|o| problem.openables[*o].cost > 0.0);
         ways.push(Wide { way, cost: w.cost, opens, after, works: w.works });
     }
-    drop_beaten(&mut ways);
+    drop_dominated(&mut ways);
     ways
 }
 
 /// Which ways of each dent another way of it beats, whatever is shut besides: what keeps the other from being taken keeps
 /// them too.
-pub fn beaten(problem: &Problem) -> Vec<Vec<usize>> {
+pub fn dominated(problem: &Problem) -> Vec<Vec<usize>> {
     let closed = problem.closures();
     (0..problem.dents.len())
         .map(|d| {
@@ -100,11 +100,11 @@ pub fn beaten(problem: &Problem) -> Vec<Vec<usize>> {
         .collect()
 }
 
-fn drop_beaten(ways: &mut Vec<Wide>) {
+fn drop_dominated(ways: &mut Vec<Wide>) {
     ways.sort_by(|a, b| a.cost.total_cmp(&b.cost).then(a.opens.len().cmp(&b.opens.len())));
     let mut kept: Vec<Wide> = Vec::with_capacity(ways.len());
     for w in ways.drain(..) {
-        if !kept.iter().any(|k| beats(k, &w)) {
+        if !kept.iter().any(|k| dominates(k, &w)) {
             kept.push(w);
         }
     }

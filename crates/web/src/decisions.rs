@@ -1,4 +1,4 @@
-//! Overrules in words, and from the form.
+//! Decisions against the plan in words, from the form, and as the record keeps them.
 
 use crate::problem::{Outcome, Problem};
 use instrument::{DentId, JointId, OverlayId};
@@ -6,26 +6,9 @@ use plan::{Decision, Overrule, Overrules};
 use reach::{Method, ToolId};
 use store::offers::SavedOverrule;
 
-/// Methods in the order of the form.
-pub const METHODS: &[Method] = &[
-    Method::StraightRod,
-    Method::CurvedRod,
-    Method::Mandrel,
-    Method::BallTrain,
-    Method::Rolling,
-    Method::Hammering,
-    Method::Magnet,
-    Method::PullOutside,
-    Method::Burnishing,
-    Method::Expander,
-    Method::DrawRing,
-    Method::FilledBend,
-    Method::Raising,
-];
-
 /// A method's name in the form.
-pub fn method_key(method: Method) -> String {
-    serde_json::to_value(method).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
+pub fn method_key(method: Method) -> &'static str {
+    method.into()
 }
 
 /// The decision that a form sends, as the record keeps it.
@@ -39,11 +22,7 @@ pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &st
     let decision = match kind {
         "method" => Decision::UseMethod {
             dent: DentId(chosen(dent, "the dent")?),
-            method: METHODS
-                .iter()
-                .copied()
-                .find(|m| method_key(*m) == method)
-                .ok_or_else(|| Problem::Bad("choose the way from the list".to_owned()))?,
+            method: method.parse().map_err(|_| Problem::Bad("choose the way from the list".to_owned()))?,
         },
         "leave" => Decision::LeaveDent { dent: DentId(chosen(dent, "the dent")?) },
         "anneal" => Decision::AnnealDent { dent: DentId(chosen(dent, "the dent")?) },
@@ -63,7 +42,7 @@ pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &st
 /// A kept decision in words.
 pub fn words(body: &str) -> String {
     match serde_json::from_str::<Decision>(body) {
-        Ok(Decision::UseMethod { dent, method }) => format!("Dent {dent}: {}", super::plan::method_name(method).to_lowercase()),
+        Ok(Decision::UseMethod { dent, method }) => format!("Dent {dent}: {}", method_name(method).to_lowercase()),
         Ok(Decision::LeaveDent { dent }) => format!("Dent {dent} is left"),
         Ok(Decision::WorkDent { dent }) => format!("Dent {dent} is worked"),
         Ok(Decision::AnnealDent { dent }) => format!("Dent {dent} is annealed all the same"),
@@ -72,6 +51,7 @@ pub fn words(body: &str) -> String {
         Ok(Decision::NoFlame { run: Some(run) }) => format!("No flame on {run}"),
         Ok(Decision::NoFlame { run: None }) => "The finish must not burn: no flame".to_owned(),
         Ok(Decision::WithoutTool { tool }) => format!("Without the tool {}", tool.0),
+        Ok(Decision::ToolLent { tool, until }) => format!("Without the tool {}, away until {until}", tool.0),
         Ok(Decision::MakeNoTools) => "No tool is made".to_owned(),
         Ok(Decision::ReplaceRun { run }) => format!("{run} is replaced"),
         Ok(Decision::StraightenRun { run }) => format!("{run} is straightened"),
@@ -87,4 +67,23 @@ pub fn of(saved: &[SavedOverrule]) -> Overrules {
         Some(Overrule { decision, who: o.who.clone(), why: o.why.clone() })
     };
     Overrules { all: saved.iter().filter_map(one).collect() }
+}
+
+/// What a method is called at the bench.
+pub fn method_name(method: Method) -> &'static str {
+    match method {
+        Method::StraightRod => "Straight rod",
+        Method::CurvedRod => "Curved rod",
+        Method::Mandrel => "Mandrel",
+        Method::BallTrain => "Balls driven through",
+        Method::Rolling => "Rolled over a support",
+        Method::Hammering => "Hammered over a support",
+        Method::Magnet => "Magnet and ball",
+        Method::PullOutside => "Pulled from outside",
+        Method::Burnishing => "Burnished from inside",
+        Method::Expander => "Expanding plug",
+        Method::DrawRing => "Drawn through a ring on a mandrel",
+        Method::FilledBend => "Raised, then worked over a fill",
+        Method::Raising => "Raised on a stake",
+    }
 }

@@ -1,6 +1,6 @@
 //! Drawings on the pages.
 
-use super::lie::Lie;
+use super::instrument_map::InstrumentMap;
 use crate::tell::Tell;
 use instrument::{DentId, RunId};
 use job::Job;
@@ -28,12 +28,12 @@ pub fn strips(job: &Job, tell: Tell) -> Vec<String> {
 /// instrument cannot be laid out, its tubes straightened.
 pub fn where_dents_are(job: &Job, tell: Tell) -> Markup {
     let marks = draw::marks(&job.survey, &job.plan);
-    let Some(lie) = Lie::of(&job.survey.instrument) else {
+    let Some(map) = InstrumentMap::of(&job.survey.instrument) else {
         let svg = inline(&draw::overview(&job.survey, &marks, tell.0, 200.0));
         return html! { figure.drawing { (PreEscaped(svg)) figcaption.soft.small { "Where the dents are." } } };
     };
     let value = |k: &Option<units::Known>, or: f64| k.as_ref().map_or(or, |k| k.value);
-    let unit = lie.unit();
+    let unit = map.unit();
     let mut dots = Vec::new();
     let mut elsewhere = Vec::new();
     let mut some_left = false;
@@ -41,7 +41,7 @@ pub fn where_dents_are(job: &Job, tell: Tell) -> Markup {
         let Some(dent) = job.survey.dents.iter().find(|d| d.id == mark.dent) else { continue };
         let run = job.survey.instrument.run(&dent.run);
         let middle = run.map_or(0.0, |r| r.length_mm() / 2.0);
-        match lie.place(&dent.run, value(&dent.at_mm, middle), value(&dent.clock_deg, 90.0)) {
+        match map.place(&dent.run, value(&dent.at_mm, middle), value(&dent.clock_deg, 90.0)) {
             Some(at) => {
                 some_left |= !mark.worked;
                 dots.push((mark.label.as_str(), mark.worked, at));
@@ -66,8 +66,8 @@ pub fn where_dents_are(job: &Job, tell: Tell) -> Markup {
     };
     html! {
         figure.lie-box {
-            (lie.svg(false, "Where the dents are, on the instrument as it lies", inside))
-            figcaption.soft.small { "Where the dents are, by their numbers in the survey. " (lie.caveat()) @if some_left { " A broken ring: it is left as it is." } @if !elsewhere.is_empty() { " On tubes not shown here: " (elsewhere.join("; ")) "." } }
+            (map.svg(false, "Where the dents are, on the instrument as it lies", inside))
+            figcaption.soft.small { "Where the dents are, by their numbers in the survey. " (map.caveat()) @if some_left { " A broken ring: it is left as it is." } @if !elsewhere.is_empty() { " On tubes not shown here: " (elsewhere.join("; ")) "." } }
         }
     }
 }

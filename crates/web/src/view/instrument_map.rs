@@ -2,17 +2,15 @@
 //! flattened into one plane; and beside each valve its loop, laid flat where there is room for it, with broken lines to the
 //! valve that it belongs to. It is a map, not a portrait: what turns out of the plane is drawn straight.
 
-use super::loops;
-use instrument::{AirPart, End, Instrument, Role, Run, RunId, Segment};
+use super::map_parts::{P, Part, Pen, Place, tube};
+use super::valve_loops;
+use instrument::{AirPart, Instrument, Role, RunId};
 use maud::{Markup, html};
 use std::f64::consts::FRAC_PI_2;
 use std::fmt::Write as _;
 
-/// A place on the map, mm; x to the right, y down.
-pub(super) type P = (f64, f64);
-
 /// The map of an instrument.
-pub struct Lie<'a> {
+pub struct InstrumentMap<'a> {
     /// The way of the air.
     parts: Vec<Part<'a>>,
     /// The valves' loops.
@@ -23,51 +21,20 @@ pub struct Lie<'a> {
     high: P,
 }
 
-/// A run on the map.
-pub(super) struct Part<'a> {
-    pub(super) run: &'a Run,
-    /// In the order of the run's own stations.
-    pub(super) at: Vec<Place>,
-}
-
-/// A station of a run on the map.
-#[derive(Clone, Copy)]
-pub(super) struct Place {
-    pub(super) at_mm: f64,
-    pub(super) point: P,
-    /// Towards clock 0.
-    pub(super) side: P,
-    pub(super) half_mm: f64,
-}
-
-/// Where the pen stands and whither it draws.
-#[derive(Clone, Copy)]
-pub(super) struct Pen {
-    pub(super) point: P,
-    pub(super) heading: f64,
-}
-
-impl Pen {
-    pub(super) fn forward(&mut self, mm: f64) {
-        self.point.0 += mm * self.heading.cos();
-        self.point.1 += mm * self.heading.sin();
-    }
-}
-
-impl<'a> Lie<'a> {
+impl<'a> InstrumentMap<'a> {
     /// The map; none where the survey's runs do not lead from the receiver to the bell.
     pub fn of(instrument: &'a Instrument) -> Option<Self> {
         let way = instrument.air_path()?;
         let drawn = draw(&way, 0.0).1;
         // A second time, turned so that the bell points to the right.
         let (parts, _) = draw(&way, -drawn);
-        let (loops, leads) = loops::lay(instrument, &parts);
-        let mut lie = Self { parts, loops, leads, low: (f64::MAX, f64::MAX), high: (f64::MIN, f64::MIN) };
-        for p in lie.parts.iter().chain(&lie.loops).flat_map(|p| &p.at) {
-            lie.low = (lie.low.0.min(p.point.0 - p.half_mm), lie.low.1.min(p.point.1 - p.half_mm));
-            lie.high = (lie.high.0.max(p.point.0 + p.half_mm), lie.high.1.max(p.point.1 + p.half_mm));
+        let (loops, leads) = valve_loops::lay(instrument, &parts);
+        let mut map = Self { parts, loops, leads, low: (f64::MAX, f64::MAX), high: (f64::MIN, f64::MIN) };
+        for p in map.parts.iter().chain(&map.loops).flat_map(|p| &p.at) {
+            map.low = (map.low.0.min(p.point.0 - p.half_mm), map.low.1.min(p.point.1 - p.half_mm));
+            map.high = (map.high.0.max(p.point.0 + p.half_mm), map.high.1.max(p.point.1 + p.half_mm));
         }
-        (lie.low.0 < lie.high.0 && lie.low.1 < lie.high.1).then_some(lie)
+        (map.low.0 < map.high.0 && map.low.1 < map.high.1).then_some(map)
     }
 
     /// Whether the air takes a run with the valves at rest.
@@ -89,7 +56,7 @@ impl<'a> Lie<'a> {
     }
 
     /// The map as SVG. With `linked`, every run leads to its strip on the page. `inside` is drawn on top; sizes there are
-    /// in parts of [`Lie::unit`].
+    /// in parts of [`InstrumentMap::unit`].
     pub fn svg(&self, linked: bool, words: &str, inside: Markup) -> Markup {
         let edge = 1.6 * self.unit();
         let (w, h) = (self.high.0 - self.low.0 + 2.0 * edge, self.high.1 - self.low.1 + 2.0 * edge);
@@ -98,8 +65,8 @@ impl<'a> Lie<'a> {
             svg.lie viewBox=(view) role=(if linked { "group" } else { "img" }) aria-label=(words) data-unit=(format!("{:.1}", self.unit())) {
                 @for (from, to) in &self.leads { path.lead d=(path([*from, *to].into_iter())) {} }
                 @for part in self.parts.iter().chain(&self.loops) {
-                    @if linked { a href={ "#run-" (part.run.id) } aria-label={ "To the strip of " (part.run.name) } { (part.drawn()) } }
-                    @else { (part.drawn()) }
+                    @if linked { a href={ "#run-" (part.run.id) } aria-label={ "To the strip of " (part.run.name) } { (drawn(part)) } }
+                    @else { (drawn(part)) }
                 }
                 g.dents { (inside) }
             }
@@ -121,16 +88,15 @@ impl<'a> Lie<'a> {
     }
 }
 
-impl Part<'_> {
-    fn drawn(&self) -> Markup {
-        let across = |p: &Place, k: f64| (p.point.0 + k * p.half_mm * p.side.0, p.point.1 + k * p.half_mm * p.side.1);
-        let there = self.at.iter().map(|p| across(p, 1.0));
-        let outline = there.chain(self.at.iter().rev().map(|p| across(p, -1.0)));
-        let axis = path(self.at.iter().map(|p| p.point));
-        html! {
-            path.tube d={ (path(outline)) "Z" } { title { (self.run.name) } }
-            path.axis d=(axis) data-run=(self.run.id) data-length=(format!("{:.1}", self.run.length_mm())) {}
-        }
+/// A run as it is drawn.
+fn drawn(part: &Part) -> Markup {
+    let across = |p: &Place, k: f64| (p.point.0 + k * p.half_mm * p.side.0, p.point.1 + k * p.half_mm * p.side.1);
+    let there = part.at.iter().map(|p| across(p, 1.0));
+    let outline = there.chain(part.at.iter().rev().map(|p| across(p, -1.0)));
+    let axis = path(part.at.iter().map(|p| p.point));
+    html! {
+        path.tube d={ (path(outline)) "Z" } { title { (part.run.name) } }
+        path.axis d=(axis) data-run=(part.run.id) data-length=(format!("{:.1}", part.run.length_mm())) {}
     }
 }
 
@@ -175,55 +141,6 @@ fn casing<'a>(part: &AirPart<'a>, pen: &mut Pen) -> Part<'a> {
     Part { run, at }
 }
 
-/// Draws a tube that is entered by one of its ends.
-pub(super) fn tube<'a>(run: &'a Run, enters: End, pen: &mut Pen) -> Part<'a> {
-    let backwards = enters == End::Finish;
-    let mut segments = run.axis.segments.clone();
-    if backwards {
-        segments.reverse();
-    }
-    let length = run.length_mm();
-    let mut gone = 0.0;
-    let mut at = Vec::new();
-    let mut mark = |pen: &Pen, gone: f64| {
-        let at_mm = if backwards { length - gone } else { gone };
-        let inner = pen.heading + if backwards { -FRAC_PI_2 } else { FRAC_PI_2 };
-        at.push(Place { at_mm, point: pen.point, side: (inner.cos(), inner.sin()), half_mm: run.outside_diameter_at(at_mm) / 2.0 });
-    };
-    mark(pen, 0.0);
-    for segment in segments {
-        let steps = match segment {
-            Segment::Straight { .. } => 40,
-            Segment::Bend { angle_deg, .. } => {
-                if angle_deg > 60.0 {
-                    32
-                } else {
-                    12
-                }
-            }
-        };
-        let step = segment.length_mm() / f64::from(steps);
-        // Backwards through a bend that turns left is a turn to the right.
-        let turn = match segment {
-            Segment::Bend { radius_mm, plane_deg, .. } if radius_mm > 0.0 => {
-                step / radius_mm * plane_deg.to_radians().cos() * if backwards { -1.0 } else { 1.0 }
-            }
-            _ => 0.0,
-        };
-        for _ in 0..steps {
-            pen.heading += turn / 2.0;
-            pen.forward(step);
-            pen.heading += turn / 2.0;
-            gone += step;
-            mark(pen, gone);
-        }
-    }
-    if backwards {
-        at.reverse();
-    }
-    Part { run, at }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -233,11 +150,11 @@ mod tests {
     fn every_pattern_lies_on_its_map_with_the_bell_to_the_right() {
         for kind in [Kind::Trumpet, Kind::Cornet, Kind::Trombone, Kind::Euphonium, Kind::Tuba, Kind::Horn, Kind::Sousaphone, Kind::Bugle] {
             let instrument = patterns::pattern(kind).unwrap();
-            let lie = Lie::of(&instrument).unwrap_or_else(|| panic!("{kind:?} has no map"));
+            let map = InstrumentMap::of(&instrument).unwrap_or_else(|| panic!("{kind:?} has no map"));
             let bell = instrument.runs.iter().find(|r| r.role == Role::BellFlare).unwrap();
-            let (start, end) = (lie.place(&bell.id, 0.0, 90.0).unwrap(), lie.place(&bell.id, bell.length_mm(), 90.0).unwrap());
+            let (start, end) = (map.place(&bell.id, 0.0, 90.0).unwrap(), map.place(&bell.id, bell.length_mm(), 90.0).unwrap());
             assert!(end.0 > start.0, "{kind:?}");
-            assert!(lie.high.0 - lie.low.0 < 4000.0 && lie.high.1 - lie.low.1 < 4000.0, "{kind:?}");
+            assert!(map.high.0 - map.low.0 < 4000.0 && map.high.1 - map.low.1 < 4000.0, "{kind:?}");
         }
     }
 
@@ -245,14 +162,14 @@ mod tests {
     fn every_valve_has_its_loop_on_the_map_and_no_loop_lies_over_another_tube() {
         for kind in [Kind::Trumpet, Kind::Cornet, Kind::Euphonium, Kind::Tuba, Kind::Horn, Kind::Sousaphone] {
             let instrument = patterns::pattern(kind).unwrap();
-            let lie = Lie::of(&instrument).unwrap();
+            let map = InstrumentMap::of(&instrument).unwrap();
             for run in instrument.runs.iter().filter(|r| r.role == Role::TuningSlideCrook) {
-                assert!(lie.place(&run.id, 0.0, 90.0).is_some(), "{kind:?}: {} is not on the map", run.id);
+                assert!(map.place(&run.id, 0.0, 90.0).is_some(), "{kind:?}: {} is not on the map", run.id);
             }
             // Middle of one tube against the axis of every other: loops keep clear of the way and of each other.
-            let parts: Vec<&Part<'_>> = lie.parts.iter().chain(&lie.loops).collect();
+            let parts: Vec<&Part<'_>> = map.parts.iter().chain(&map.loops).collect();
             let valve = |p: &Part<'_>| p.run.id.0.split('-').next().map(str::to_owned);
-            for one in &lie.loops {
+            for one in &map.loops {
                 for other in parts.iter().filter(|o| valve(o) != valve(one) && o.run.role != Role::Casing && one.run.role != Role::Knuckle)
                 {
                     let middle = one.at[one.at.len() / 2];
@@ -272,17 +189,17 @@ mod tests {
     fn without_valves_there_is_no_loop() {
         for kind in [Kind::Trombone, Kind::Bugle] {
             let instrument = patterns::pattern(kind).unwrap();
-            assert!(!Lie::of(&instrument).unwrap().has_loops(), "{kind:?}");
+            assert!(!InstrumentMap::of(&instrument).unwrap().has_loops(), "{kind:?}");
         }
     }
 
     #[test]
     fn a_half_circle_comes_back_beside_itself() {
         let instrument = patterns::pattern(Kind::Tuba).unwrap();
-        let lie = Lie::of(&instrument).unwrap();
+        let map = InstrumentMap::of(&instrument).unwrap();
         let bow: RunId = "bottom-bow".into();
         let run = instrument.run(&bow).unwrap();
-        let (a, b) = (lie.place(&bow, 0.0, 90.0).unwrap(), lie.place(&bow, run.length_mm(), 90.0).unwrap());
+        let (a, b) = (map.place(&bow, 0.0, 90.0).unwrap(), map.place(&bow, run.length_mm(), 90.0).unwrap());
         // The legs of a bow of radius 108 mm with straight ends of one length lie 216 mm apart.
         assert!(((a.0 - b.0).hypot(a.1 - b.1) - 216.0).abs() < 1.0);
     }

@@ -1,23 +1,23 @@
-//! Rings of dents that wait for each other, as the bound knows them: not all of their members may wait.
+//! CycleCuts of dents that wait for each other, as the bound knows them: not all of their members may wait.
 //!
 //! They are collected as the search runs into them, and hold everywhere in it. Source: cycle cuts of the linear ordering
 //! polytope (from memory: Grötschel, Jünger & Reinelt, Operations Research 32 (1984)).
 
 use super::cycle;
-use super::shares::Table;
-use super::shrink::{Part, SmallWay};
+use super::presolve::{Part, SmallWay};
+use super::table::Table;
 
-/// Rings kept at most; beyond that the search breaks them one by one.
-const MOST_RINGS: usize = 256;
+/// CycleCuts kept at most; beyond that the search breaks them one by one.
+const MOST_CUTS: usize = 256;
 
 /// A ring: of its members one at least takes a way that is not listed.
 #[derive(Debug, PartialEq)]
-pub struct Ring {
+pub struct CycleCut {
     /// Each member, and its ways (in the table's numbers) that close its part of the ring.
     pub members: Vec<(usize, Vec<usize>)>,
 }
 
-impl Ring {
+impl CycleCut {
     /// How many members may take a listed way.
     pub fn most(&self) -> f64 {
         self.members.len() as f64 - 1.0
@@ -31,17 +31,17 @@ impl Ring {
 
 /// The rings known so far.
 #[derive(Debug, Default)]
-pub struct Rings(Vec<Ring>);
+pub struct CycleCuts(Vec<CycleCut>);
 
-impl Rings {
+impl CycleCuts {
     /// All of them.
-    pub fn all(&self) -> &[Ring] {
+    pub fn all(&self) -> &[CycleCut] {
         &self.0
     }
 
     /// The number of the ring that a choice runs into, where there is one that is not known yet; it is then.
     pub fn meet(&mut self, table: &Table, part: &Part, way: impl Fn(usize) -> usize) -> Option<usize> {
-        if self.0.len() >= MOST_RINGS {
+        if self.0.len() >= MOST_CUTS {
             return None;
         }
         let pick = |d: usize| &part.ways[d][way(d) - table.first[d]];
@@ -60,7 +60,7 @@ impl Rings {
             Some((d, e)) => vec![listed(d, &|w| w.after.contains(&e)), listed(e, &|w| w.after.contains(&d) || !w.works)],
             None => (0..ring.len()).map(|i| listed(ring[i], &|w| w.after.contains(&ring[(i + 1) % ring.len()]))).collect(),
         };
-        let ring = Ring { members };
+        let ring = CycleCut { members };
         if self.0.contains(&ring) {
             return None;
         }

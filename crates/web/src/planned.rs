@@ -1,0 +1,172 @@
+//! Jobs worked out and kept, each under the words that it was worked out from: any change makes other words.
+
+use crate::problem::Outcome;
+use crate::tell::Tell;
+use crate::view::drawings;
+use job::Job;
+use maud::Markup;
+use plan::Change;
+use quick_cache::sync::Cache;
+use std::ops::Deref;
+use std::sync::{Arc, OnceLock};
+use tokio::sync::Semaphore;
+
+/// Jobs whose plans are kept worked out: the least lately asked for go first.
+const KEPT: usize = 400;
+
+/// A job and a hash of all that it follows from.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+pub struct Mark {
+    /// The job.
+    pub id: i64,
+    /// The hash.
+    pub words: u64,
+}
+
+/// The plans.
+pub struct Plans {
+    by_mark: Cache<Mark, Arc<Planned>>,
+    /// The last that was worked out of each job: a what-if takes over what it does not change.
+    last: Cache<i64, Arc<Planned>>,
+    /// One job takes all processors already; many at once only make every other page wait.
+    places: Semaphore,
+}
+
+impl Plans {
+    /// None yet; as many at once as there are processors.
+    pub fn new() -> Self {
+        let processors = std::thread::available_parallelism().map_or(2, std::num::NonZero::get);
+        Self { by_mark: Cache::new(KEPT), last: Cache::new(KEPT), places: Semaphore::new(processors) }
+    }
+
+    /// The job of a mark. Of those who ask at once the first works it out and the others wait for it.
+    ///
+    /// Blocks; not for the threads that answer the network.
+    ///
+    /// # Errors
+    /// What working it out returns.
+    pub fn get(&self, mark: Mark, work: impl FnOnce(Option<&Job>) -> Outcome<Job>) -> Outcome<Arc<Planned>> {
+        self.by_mark.get_or_insert_with(&mark, || {
+            let _place = tokio::runtime::Handle::try_current().ok().and_then(|h| h.block_on(self.places.acquire()).ok());
+            let earlier = self.last.get(&mark.id);
+            let planned = Arc::new(Planned::new(work(earlier.as_deref().map(|p| &p.job))?));
+            self.last.insert(mark.id, planned.clone());
+            Ok(planned)
+        })
+    }
+}
+
+impl Default for Plans {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
+/// A job worked out, and what is drawn from it once and shown often.
+pub struct Planned {
+    /// The job.
+    pub job: Job,
+    /// Each step's drawing, in millimetres and in inches.
+    drawn: Vec<[OnceLock<Option<String>>; 2]>,
+    /// Where the dents are, in millimetres and in inches.
+    map: [OnceLock<Markup>; 2],
+    /// What the overrules change.
+    changes: OnceLock<Vec<Change>>,
+}
+
+impl Planned {
+    fn new(job: Job) -> Self {
+        Self {
+            drawn: job.plan.steps.iter().map(|_| [OnceLock::new(), OnceLock::new()]).collect(),
+            map: Default::default(),
+            changes: OnceLock::new(),
+            job,
+        }
+    }
+
+    /// What the overrules change.
+    pub fn changes(&self) -> &[Change] {
+        self.changes.get_or_init(|| self.job.changes())
+    }
+
+    /// Where the dents are.
+    pub fn where_dents_are(&self, tell: Tell) -> &Markup {
+        let [mm, inch] = &self.map;
+        let map = if tell.inches() { inch } else { mm };
+        map.get_or_init(|| drawings::where_dents_are(&self.job, tell))
+    }
+
+    /// A step's tube with its tool in place, as an SVG document; none where the step has no such drawing.
+    pub fn step_drawing(&self, number: u32, tell: Tell) -> Option<&str> {
+        let at = self.job.plan.steps.iter().position(|s| s.number == number)?;
+        let [mm, inch] = self.drawn.get(at)?;
+        let drawn = if tell.inches() { inch } else { mm };
+        drawn.get_or_init(|| drawings::step(&self.job, self.job.plan.steps.get(at)?, tell)).as_deref()
+    }
+}
+
+impl Deref for Planned {
+    type Target = Job;
+
+    fn deref(&self) -> &Job {
+        &self.job
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Mark, Plans};
+    use crate::app::{EXAMPLE_RACK, EXAMPLE_SHOP};
+    use crate::problem::Problem;
+    use job::Job;
+    use plan::Overrules;
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
+    fn small() -> Job {
+        let survey = survey::read_survey(include_str!("../../../demo/barely-measured.survey.toml")).unwrap().survey;
+        job::work_out(survey, survey::read_rack(EXAMPLE_RACK).0, survey::read_shop(EXAMPLE_SHOP).0, &Overrules::default())
+    }
+
+    #[test]
+    fn of_two_tablets_that_ask_at_once_one_works_it_out() {
+        let (plans, worked) = (Plans::new(), AtomicUsize::new(0));
+        let mark = Mark { id: 7, words: 1 };
+        std::thread::scope(|s| {
+            for _ in 0..6 {
+                s.spawn(|| {
+                    let got = plans.get(mark, |_| {
+                        worked.fetch_add(1, Ordering::SeqCst);
+                        std::thread::sleep(std::time::Duration::from_millis(50));
+                        Ok(small())
+                    });
+                    assert_eq!(got.unwrap_or_else(|_| unreachable!("it is worked out")).plan.steps.len(), small().plan.steps.len());
+                });
+            }
+        });
+        assert_eq!(worked.load(Ordering::SeqCst), 1);
+        // Other words are another plan, which is given the one before.
+        let with_earlier = plans.get(Mark { id: 7, words: 2 }, |earlier| {
+            assert!(earlier.is_some());
+            Ok(small())
+        });
+        assert!(with_earlier.is_ok());
+    }
+
+    #[test]
+    fn what_fails_is_not_kept() {
+        let plans = Plans::new();
+        let mark = Mark { id: 1, words: 1 };
+        assert!(plans.get(mark, |_| Err(Problem::Broken("no".to_owned()))).is_err());
+        assert!(plans.get(mark, |_| Ok(small())).is_ok());
+    }
+
+    #[test]
+    fn what_is_kept_is_bounded() {
+        let plans = Plans::new();
+        let job = small();
+        for id in 0..900 {
+            assert!(plans.get(Mark { id, words: 0 }, |_| Ok(job.clone())).is_ok());
+        }
+        assert!(plans.by_mark.len() <= super::KEPT && plans.last.len() <= super::KEPT, "{} {}", plans.by_mark.len(), plans.last.len());
+    }
+}

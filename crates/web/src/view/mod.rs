@@ -1,0 +1,11 @@
+//! What pages are made of: words of figures, drawings, the instrument's map, lists and fields that several pages show.
+
+pub mod drawings;
+pub mod figures;
+pub mod form;
+pub mod instrument_fields;
+pub mod instrument_map;
+pub mod job_lines;
+
+mod map_parts;
+mod valve_loops;
