@@ -21,7 +21,7 @@ fn creased(direction: Direction, radius_mm: Option<f64>) -> Dent {
     d
 }
 
-/// Incompressible plasticity, (2/√3)√(x² + xy + y² + γ²/4) (C; check-values.md).
+/// Incompressible plasticity, (2/√3)√(x² + xy + y² + γ²/4) (closed form).
 fn effective(x: f64, y: f64, shear: f64) -> f64 {
     2.0 / 3.0_f64.sqrt() * (x * x + x * y + y * y + 0.25 * shear * shear).sqrt()
 }

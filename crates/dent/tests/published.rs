@@ -15,7 +15,7 @@ fn close(got: f64, want: f64, part: f64) {
 
 #[test]
 fn flattening_a_round_tube_strains_it_by_t_over_d() {
-    // check-values.md (C), ASME B31.8 App. R: R₁ → ∞ gives ε₁ = t/(2R₀) = t/D.
+    // Closed form, ASME B31.8 App. R: R₁ → ∞ gives ε₁ = t/(2R₀) = t/D.
     let (t, d) = (0.5, 20.0);
     close(strain::across(t, 2.0 / d, 0.0), t / d, 1e-12);
     // Bent inwards to the same radius: twice as much.
@@ -32,9 +32,9 @@ fn components_of_appendix_r() {
 #[test]
 fn effective_strain_of_the_closed_forms() {
     for e in [0.01, -0.03] {
-        // check-values.md (C): uniaxial-like, ε_y = −ε_x/2, gives |ε_x|.
+        // Closed form: uniaxial-like, ε_y = −ε_x/2, gives |ε_x|.
         close(strain::effective(e, -e / 2.0, 0.0), e.abs(), 1e-12);
-        // check-values.md (C): equibiaxial gives 2|ε_x|.
+        // Closed form: equibiaxial gives 2|ε_x|.
         close(strain::effective(e, e, 0.0), 2.0 * e.abs(), 1e-12);
         // Plane strain, ε_y = 0: 2/√3 |ε_x| (C).
         close(strain::effective(e, 0.0, 0.0), 2.0 / 3.0_f64.sqrt() * e.abs(), 1e-12);
@@ -47,14 +47,14 @@ fn effective_strain_of_the_closed_forms() {
 
 #[test]
 fn a_gaussian_dent_has_curvature_d_over_s2() {
-    // check-values.md, sampling (C).
+    // Sampling, closed form.
     let (d, s) = (2.0, 4.0);
     close(geometry::curvature(d, s * geometry::WIDTH_OVER_S, geometry::WIDTH_OVER_S), d / (s * s), 1e-12);
 }
 
 #[test]
 fn a_fit_returns_d_over_s2_within_its_uncertainty() {
-    // check-values.md, sampling (C): at a stated noise of 0.02 mm, over 100 seeds the 90 % interval may miss ten times, and a
+    // Sampling, closed form: at a stated noise of 0.02 mm, over 100 seeds the 90 % interval may miss ten times, and a
     // binomial of 100 draws at 0.9 falls below 82 once in two hundred (C).
     let (mut held, mut noise) = (0, 0.0);
     for seed in 0..100 {
@@ -106,7 +106,7 @@ fn passage_and_area_of_a_flattened_tube() {
 
 #[test]
 fn six_per_cent_of_the_diameter() {
-    // Another industry's rule of thumb, for comparison only (check-values.md): 6 % strain or a depth of 6 % of the diameter. In
+    // Another industry's rule of thumb, for comparison only (pipelines: ASME B31.8): 6 % strain or a depth of 6 % of the diameter. In
     // a thick pipe (D/t = 40) a dent 6 % deep and as wide as its flat body would make it stays under 6 % strain.
     let (d, t) = (40.0, 1.0);
     let depth = 0.06 * d;
@@ -117,7 +117,7 @@ fn six_per_cent_of_the_diameter() {
     assert!(e1 > 0.02 && e1 < 0.06, "{e1}");
 }
 
-// ---- From memory, beyond check-values.md ----
+// ---- From memory ----
 
 #[test]
 fn hard_strip_has_been_rolled_by_37_per_cent() {

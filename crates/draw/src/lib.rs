@@ -1,4 +1,4 @@
-//! Drawings: runs straightened as strips, the unrolled wall, the tube with the tool in place, tools to make.
+//! Drawings: runs straightened as strips, the tube with the tool in place, tools to make.
 //! SVG for people, DXF for the lathe's CAD.
 //!
 //! Pure: values in, text out. One unit of a drawing is one millimetre of paper; a drawing says its scale and shows a
@@ -22,7 +22,6 @@ pub mod strip;
 pub mod tool_in_tube;
 pub mod tool_to_make;
 mod tube_section;
-pub mod unrolled;
 
 pub use canvas::{Canvas, Drawing};
 pub use marks::{Mark, marks};
@@ -31,4 +30,3 @@ pub use size::size_words;
 pub use strip::{strip, strip_sheet};
 pub use tool_in_tube::{ToolView, tool_in_tube};
 pub use tool_to_make::{tool_to_make_dxf, tool_to_make_svg};
-pub use unrolled::unrolled;

@@ -3,7 +3,7 @@
 
 mod fixture;
 
-use draw::{Drawing, ToolView, balloon, overview, strip, strip_sheet, tool_in_tube, unrolled};
+use draw::{Drawing, ToolView, balloon, overview, strip, strip_sheet, tool_in_tube};
 use fixture::{assessments, dent, forty, marks, rack, survey, way};
 use reach::{Method, Pose};
 use roxmltree::{Document, Node};
@@ -177,11 +177,7 @@ fn a_survey_with_nothing_measured_is_still_drawn() {
     (d.at_mm, d.clock_deg, d.width_along_mm, d.width_across_mm) = (None, None, None, None);
     let s = survey(vec![d]);
     let (a, m) = (assessments(&s), marks(&s));
-    let drawings = [
-        strip_sheet(&s, &m, LengthUnit::Inch, 182.0),
-        overview(&s, &m, LengthUnit::Mm, 182.0),
-        unrolled(&s, &a, &"bow".into(), &m, LengthUnit::Mm, 182.0).unwrap(),
-    ];
+    let drawings = [strip_sheet(&s, &m, LengthUnit::Inch, 182.0), overview(&s, &m, LengthUnit::Mm, 182.0)];
     for drawing in drawings {
         assert!(Document::parse(&drawing.svg).is_ok() && drawing.height_mm > 10.0);
         assert_eq!(said_scale(&drawing).len(), 1);

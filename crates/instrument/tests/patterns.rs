@@ -14,7 +14,7 @@ fn no_pattern_has_a_problem() {
 }
 
 /// An open tube whose resonances make a full harmonic series on the fundamental f has the effective length c/(2f) (closed
-/// form; c 343.2 m/s at 20 °C, check-values.md). The tube itself is held to it within a tenth, no closer, because the
+/// form; c 343.2 m/s at 20 °C). The tube itself is held to it within a tenth, no closer, because the
 /// mouthpiece adds the length of its volume, the open end adds 0.6133 of its radius (Levine & Schwinger 1948), and a flare
 /// turns the low modes back before they come to the rim.
 #[test]

@@ -110,7 +110,7 @@ pub const WORKED_AT_DEGC: f64 = 15.0;
 mod tests {
     use super::*;
 
-    /// P: makers' sheets (check-values.md): 70 °C with lead and cadmium, 95 °C cadmium-free, 124 °C; worked at about 15 °C.
+    /// Makers' sheets: 70 °C with lead and cadmium, 95 °C cadmium-free, 124 °C; worked at about 15 °C.
     #[test]
     fn melting_and_poisons_are_the_makers() {
         assert_eq!(Fill::ALL.map(Fill::melts_degc)[..3], [70.0, 95.0, 124.0]);

@@ -168,7 +168,7 @@ mod tests {
 
     #[test]
     fn the_limits_are_those_of_the_list_of_published_figures() {
-        // docs: check-values.md, "Limits for the person" (from memory of 29 CFR 1910.1025/.1027/.1026).
+        // From memory of 29 CFR 1910.1025/.1027/.1026.
         assert!(Caution::Lead.text().contains("50 µg/m³") && Caution::Lead.text().contains("action level 30"));
         assert!(Caution::Cadmium.text().contains("5 µg/m³") && Caution::Chromium.text().contains("5 µg/m³"));
     }

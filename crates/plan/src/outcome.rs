@@ -163,9 +163,9 @@ impl Plan {
         const NONE: f64 = 0.5;
         let gap = self.proof.cost_money - self.proof.bound_money;
         let mut words = if gap < NONE {
-            "No other choice of ways and openings costs less (proved).".to_owned()
+            "Of all choices among the ways and openings that were compared none costs less (proved).".to_owned()
         } else {
-            format!("Another choice of ways and openings could save {currency}{gap:.0} at most (proved).")
+            format!("Another choice among the ways and openings that were compared could save {currency}{gap:.0} at most (proved).")
         };
         if let Some(o) = &self.order {
             let spare = o.setup_min - o.bound_min;

@@ -2,6 +2,7 @@
 
 use crate::times::Times;
 use serde::{Deserialize, Serialize};
+use statrs::distribution::{Beta, ContinuousCDF};
 
 /// A finished job: what was said and what it took.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -60,27 +61,10 @@ pub fn coverage(past: &[Past]) -> Option<Coverage> {
     Some(Coverage { jobs, within, below_middle, ratio, within_90, words })
 }
 
-/// Quantile of the share after `hits` of `n` from an even prior: Beta(hits + 1, n − hits + 1), whose distribution function at
-/// x is the chance of at least hits + 1 in n + 1 binomial draws (closed form).
+/// Quantile of the share after `hits` of `n` from an even prior: Beta(hits + 1, n − hits + 1) (closed form: the beta distribution
+/// is conjugate to the binomial).
 fn beta_quantile(hits: usize, n: usize, p: f64) -> f64 {
-    let cdf = |x: f64| -> f64 {
-        let m = n + 1;
-        (hits + 1..=m).map(|k| (ln_choose(m, k) + k as f64 * x.ln() + (m - k) as f64 * (1.0 - x).ln()).exp()).sum()
-    };
-    let (mut low, mut high) = (1e-9, 1.0 - 1e-9);
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if cdf(middle) < p {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    0.5 * (low + high)
-}
-
-fn ln_choose(n: usize, k: usize) -> f64 {
-    (1..=k.min(n - k)).map(|i| ((n + 1 - i) as f64 / i as f64).ln()).sum()
+    Beta::new(hits as f64 + 1.0, n.saturating_sub(hits) as f64 + 1.0).map_or(0.5, |share| share.inverse_cdf(p))
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! How long a job takes: the sum of its steps, whose times go together.
 
 use serde::{Deserialize, Serialize};
+use statrs::distribution::{ContinuousCDF, Normal};
 use units::{Source, ThreePoint};
 
 /// Where the sum comes from.
@@ -71,22 +72,12 @@ impl Times {
 
 /// Distribution function of the normal distribution.
 pub fn normal_cdf(z: f64) -> f64 {
-    0.5 * libm::erfc(-z / std::f64::consts::SQRT_2)
+    Normal::standard().cdf(z)
 }
 
 /// Its inverse, for p held between 0.0001 and 0.9999.
 pub fn normal_quantile(p: f64) -> f64 {
-    let p = if p.is_finite() { p.clamp(1e-4, 1.0 - 1e-4) } else { 0.5 };
-    let (mut low, mut high) = (-4.0, 4.0);
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if normal_cdf(middle) < p {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    0.5 * (low + high)
+    Normal::standard().inverse_cdf(if p.is_finite() { p.clamp(1e-4, 1.0 - 1e-4) } else { 0.5 })
 }
 
 #[cfg(test)]

@@ -267,5 +267,6 @@ fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Way>, Vec<RuledOut
             because: why.clone(),
         }));
     }
-    (best_first(ways, &case.survey.instrument), nearest_reasons(ruled_out))
+    let ways = if constraints.keep_dominated { ways } else { best_first(ways, &case.survey.instrument) };
+    (ways, nearest_reasons(ruled_out))
 }

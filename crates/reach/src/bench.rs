@@ -367,12 +367,6 @@ impl<'a> Case<'a> {
         self.tools.iter().filter_map(|t| pick(t, &t.body).map(|x| (*t, x))).collect()
     }
 
-    /// The force at the hand: the force inside times a factor with its own uncertainty. The leaf
-    /// measurements of the force inside stay visible with their shares.
-    pub fn force_at_hand(&self, formula: &'static str, source: Source, factor: Known, f: impl Fn(f64, f64) -> f64) -> Figure {
-        self.force_with(formula, source, &[factor], |x| f(x[0], x[1]))
-    }
-
     /// The force at the hand from the force inside and more that it hangs on: `f` gets the force inside first.
     pub fn force_with(&self, formula: &'static str, source: Source, more: &[Known], f: impl Fn(&[f64]) -> f64) -> Figure {
         let inside = &self.assessment.force_inside_n;

@@ -6,9 +6,6 @@ use crate::openings::usual_minutes;
 use crate::way::{RuledOut, ToolChoice, Way};
 use instrument::Instrument;
 
-/// Ways per dent at most; the plan chooses among these.
-pub const MOST_WAYS: usize = 24;
-
 /// Minutes that a spoilt part and an untrue result are taken for, so that ways can be put in an order. Common
 /// practice, no source; the plan uses the shop's own prices.
 const SPOILT_MIN: f64 = 240.0;
@@ -20,46 +17,53 @@ pub fn score(way: &Way, instrument: &Instrument) -> f64 {
     way.minutes.mean() + tool_minutes(&way.tool).mean() + opens + SPOILT_MIN * way.risk + UNTRUE_MIN * (1.0 - way.truth)
 }
 
-fn from_rack(way: &Way) -> bool {
-    matches!(way.tool, ToolChoice::Rack { .. })
+/// By how much the plan may stretch or shorten the minutes of a method that does not count its strokes (`plan::effort`).
+const STRETCHED: (f64, f64) = (0.6, 1.7);
+
+/// Whether the tools that a asks to be made cost no more than those of b, whichever others are made besides.
+fn no_dearer_tools(a: &Way, b: &Way) -> bool {
+    let eased = a.force_hand_n.value * b.force_limit_n <= b.force_hand_n.value * a.force_limit_n * (1.0 + 1e-9);
+    match (&a.tool, &b.tool) {
+        (ToolChoice::Rack { .. }, _) => true,
+        // The same tool; another's in its place must bear no more for a than for b.
+        (ToolChoice::ToMake { make: x, .. }, ToolChoice::ToMake { make: y, .. }) => x.body == y.body && x.words == y.words && eased,
+        (ToolChoice::ToMake { .. }, ToolChoice::Rack { .. }) => false,
+    }
 }
 
-/// Whether a is at least as good as b in everything that the plan weighs.
-fn beats(a: &Way, b: &Way) -> bool {
-    (from_rack(a) || !from_rack(b))
+/// Whether no plan costs more with a than with b in its place: at most as much to open, to wait for and to make, at most the
+/// minutes at either end, at most the risk, at least as true. A stud's flame and a bend's fill cost besides, so that these two
+/// dominate their own kind only.
+pub fn dominates(a: &Way, b: &Way) -> bool {
+    let (least, most) = match (a.strokes.is_some(), b.strokes.is_some()) {
+        (true, false) => (1.0, STRETCHED.0),
+        (false, true) => (STRETCHED.1, 1.0),
+        _ => (1.0, 1.0),
+    };
+    let sooner = |x: f64, y: f64| least * x <= most * y + 1e-9;
+    (a.method == b.method || !matches!(a.method, Method::PullOutside | Method::FilledBend))
+        && no_dearer_tools(a, b)
         && a.opens.iter().all(|o| b.opens.contains(o))
         && a.after.iter().all(|d| b.after.contains(d))
-        && a.minutes.mean() <= b.minutes.mean() + 1e-9
+        && sooner(a.minutes.least, b.minutes.least)
+        && sooner(a.minutes.likely, b.minutes.likely)
+        && sooner(a.minutes.most, b.minutes.most)
         && a.risk <= b.risk + 1e-9
         && a.truth >= b.truth - 1e-9
 }
 
-/// The ways that are not beaten, best first.
+/// The ways that none dominates, best first; the best of each method stays, to be chosen by hand.
 pub fn best_first(ways: Vec<Way>, instrument: &Instrument) -> Vec<Way> {
-    let mut kept: Vec<Way> = Vec::new();
-    for way in ways {
-        if kept.iter().any(|k| k.method == way.method && beats(k, &way)) {
-            continue;
-        }
-        kept.retain(|k| k.method != way.method || !beats(&way, k));
-        kept.push(way);
-    }
-    let mut scored: Vec<(f64, Way)> = kept.into_iter().map(|w| (score(&w, instrument), w)).collect();
+    let mut scored: Vec<(f64, Way)> = ways.into_iter().map(|w| (score(&w, instrument), w)).collect();
     scored.sort_by(|a, b| a.0.total_cmp(&b.0));
-    // The best of each method stays in the list to be chosen by hand; for its others nothing more is opened than for a
-    // way of another method that is as good.
     let mut all: Vec<Way> = Vec::with_capacity(scored.len());
     for (_, way) in scored {
         let first = all.iter().all(|k| k.method != way.method);
-        if first || !all.iter().any(|k| k.opens.len() < way.opens.len() && beats(k, &way)) {
+        if first || !all.iter().any(|k| dominates(k, &way)) {
+            // What is worse in the order may still dominate what came before: of the same method one is enough.
+            all.retain(|k| k.method != way.method || !dominates(&way, k));
             all.push(way);
         }
-    }
-    if all.len() > MOST_WAYS {
-        // The last resort stays in the list whatever its place.
-        let last = all.iter().position(|w| w.method == Method::PullOutside).filter(|i| *i >= MOST_WAYS).map(|i| all.remove(i));
-        all.truncate(MOST_WAYS - last.iter().count());
-        all.extend(last);
     }
     all
 }

@@ -71,6 +71,8 @@ pub struct Constraints {
     pub make_no_tools: Option<Said>,
     /// Methods that a person wants for a dent: they are not left out for a better one.
     pub methods: BTreeMap<DentId, Method>,
+    /// For comparison: methods that another dominates stay in the list.
+    pub keep_dominated: bool,
     /// Dents that a person wants annealed whatever the assessment advises.
     pub anneal: BTreeSet<DentId>,
 }

@@ -186,11 +186,6 @@ impl<'a> Openings<'a> {
         sets
     }
 
-    /// The sets that part a joint's two sides; each is enough, the least costly first; empty: never opened.
-    pub fn parting(&self, joint: usize) -> &[Vec<Opened>] {
-        &self.parts[joint]
-    }
-
     /// What must come off with an overlay: itself, and what parts the joint over which it slides.
     pub fn overlay_off(&self, id: &instrument::OverlayId) -> Result<Vec<Opened>, String> {
         let Some(o) = self.instrument.overlays.iter().find(|o| o.id == *id) else { return Ok(Vec::new()) };

@@ -263,7 +263,7 @@ pub fn thread(access: &Access, shank_mm: f64) -> Result<(), Jams> {
 }
 
 /// A necessary condition that is cheap: a straight line through a bend of radius R and bore radius a spans at
-/// most 2·arccos[(R − a + w)/(R + a)] of it (C, check-values.md). Returns where it fails.
+/// most 2·arccos[(R − a + w)/(R + a)] of it (closed form). Returns where it fails.
 pub fn line_of_sight(access: &Access, width_mm: f64) -> Result<(), Jams> {
     let mut from = 0.0;
     let tube = &access.path.tube;

@@ -2,7 +2,7 @@
 //! by the bore and its length by the reach.
 //!
 //! The rod is held in the vise and the tube is leaned down on its head: a cantilever. Bending stress
-//! 32·F·l/(π·d³), tip deflection F·l³/(3·E·I), I = π·d⁴/64 (`metal::limit_load`; C, check-values.md).
+//! 32·F·l/(π·d³), tip deflection F·l³/(3·E·I), I = π·d⁴/64 (`metal::limit_load`; closed form).
 
 use metal::limit_load::{cantilever_deflection_mm, cantilever_force_n};
 use std::f64::consts::PI;

@@ -386,7 +386,7 @@ mod tests {
         }
     }
 
-    /// A ball of diameter B in a cone of half angle φ touches where the bore is B cos φ (C, check-values.md):
+    /// A ball of diameter B in a cone of half angle φ touches where the bore is B cos φ (closed form):
     /// centred, its room is nought where the bore at its centre is B / cos φ.
     #[test]
     fn a_ball_seats_in_a_taper_where_the_closed_form_says() {

@@ -23,7 +23,7 @@ fn lies(tube: &Tube, width_mm: f64, length_mm: f64) -> bool {
     q.best().is_some_and(|b| b.clearance_mm >= 0.0)
 }
 
-/// C (check-values.md, Reach): the longest straight bar of diameter w in a planar bend of centre-line radius
+/// Closed form: the longest straight bar of diameter w in a planar bend of centre-line radius
 /// R_b and bore radius a is L = 2·√[(R_b + a)² − (R_b − a + w)²]; held within 0.1 %.
 #[test]
 fn longest_straight_bar_in_a_bend() {

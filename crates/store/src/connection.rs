@@ -13,6 +13,7 @@ const STEPS: &[M<'_>] = &[
     M::up(include_str!("../migrations/001_shop.sql")),
     M::up(include_str!("../migrations/002_board_indexes.sql")),
     M::up(include_str!("../migrations/003_dent_names.sql")),
+    M::up(include_str!("../migrations/004_no_drafts.sql")),
 ];
 
 /// Pages in the log of changes at which a writer, for want of [`Store::tidy`], carries them into the database itself: 64 MB.

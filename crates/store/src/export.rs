@@ -10,7 +10,7 @@ use serde_json::{Map, Value};
 use std::io::Write;
 use std::path::Path;
 
-/// Tables in an order in which each comes after what it points at. Sessions and drafts stay behind.
+/// Tables in an order in which each comes after what it points at. Sessions stay behind.
 const TABLES: &[&str] = &[
     "settings",
     "people",

@@ -6,7 +6,7 @@ use crate::sql;
 use rusqlite::Connection;
 use serde::Serialize;
 
-/// Tables whose changes are journalled. Left out: sign-in sessions and drafts, which are not the shop's record.
+/// Tables whose changes are journalled. Left out: sign-in sessions, which are not the shop's record.
 const JOURNALLED: &[&str] =
     &["settings", "people", "customers", "instruments", "jobs", "surveys", "dents", "overrules", "quotes", "steps", "proofs", "photos"];
 

@@ -9,7 +9,6 @@ pub mod backup;
 pub mod bench;
 pub mod connection;
 pub mod counter;
-pub mod drafts;
 pub mod error;
 pub mod export;
 pub mod journal;

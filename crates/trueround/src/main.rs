@@ -6,6 +6,7 @@ mod cmd;
 mod demo_shop;
 mod fail;
 mod papers;
+mod plan_json;
 mod summary;
 mod what_if;
 

@@ -1,6 +1,7 @@
 //! Every file of a plan: bench card, quote, drawings, plan.json.
 
 use crate::fail::{Done, Fail};
+use crate::plan_json::plan_json;
 use job::Job;
 use plan::StepKind;
 use report::{JobView, Paper};
@@ -11,7 +12,7 @@ pub fn all(job: &Job, unit: LengthUnit) -> Done<Vec<(String, Vec<u8>)>> {
     // Inches go with Letter paper.
     let view = JobView::of(job, unit, if unit == LengthUnit::Inch { Paper::Letter } else { Paper::A4 });
     let report = |e: report::ReportError| Fail::Machine(format!("typesetting: {e}"));
-    let json = serde_json::to_vec_pretty(&Data { plan_json_version: 1, job }).map_err(|e| Fail::Machine(format!("plan.json: {e}")))?;
+    let json = plan_json(job).map_err(|e| Fail::Machine(format!("plan.json: {e}")))?;
     let mut files = vec![
         ("bench-card.pdf".to_owned(), report::bench_card_pdf(&view).map_err(report)?),
         ("quote.pdf".to_owned(), report::quote_pdf(&view).map_err(report)?),
@@ -19,14 +20,6 @@ pub fn all(job: &Job, unit: LengthUnit) -> Done<Vec<(String, Vec<u8>)>> {
     ];
     files.extend(drawings(job, unit).into_iter().map(|(name, svg)| (format!("drawings/{name}"), svg.into_bytes())));
     Ok(files)
-}
-
-/// plan.json; its fields are documented in docs/plan-json.md.
-#[derive(serde::Serialize)]
-struct Data<'a> {
-    plan_json_version: u32,
-    #[serde(flatten)]
-    job: &'a Job,
 }
 
 fn drawings(job: &Job, unit: LengthUnit) -> Vec<(String, String)> {

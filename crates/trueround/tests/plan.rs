@@ -35,8 +35,18 @@ fn the_tubas_plan_is_written_whole() {
     for pdf in ["bench-card.pdf", "quote.pdf"] {
         assert!(std::fs::read(out.join(pdf)).unwrap().starts_with(b"%PDF-"));
     }
-    let json: serde_json::Value = serde_json::from_slice(&std::fs::read(out.join("plan.json")).unwrap()).unwrap();
-    assert_eq!(json["plan_json_version"], 1);
+    let bytes = std::fs::read(out.join("plan.json")).unwrap();
+    assert!(bytes.len() < 1_500_000, "plan.json has {} bytes", bytes.len());
+    let json: serde_json::Value = serde_json::from_slice(&bytes).unwrap();
+    assert_eq!((json["plan_json_version"].as_u64(), json["level"].as_str()), (Some(2), Some("good")));
+    // Every figure's reason stands in the table, and every known that it is made from.
+    let reason = json["assessments"][0]["force_inside_n"]["reason"].as_u64().unwrap() as usize;
+    let row = &json["reasons"][reason];
+    assert!(json["formulas"][row["formula"].as_u64().unwrap() as usize].is_string());
+    assert!(json["sources"][row["source"].as_u64().unwrap() as usize]["text"].is_string());
+    for input in row["inputs"].as_array().unwrap() {
+        assert!(json["knowns"][input[0].as_u64().unwrap() as usize]["name"].is_string(), "{input}");
+    }
     assert!(json["plan"]["steps"].as_array().unwrap().len() > 40);
     let drawings: Vec<_> = std::fs::read_dir(out.join("drawings")).unwrap().collect();
     assert!(drawings.len() > 20);

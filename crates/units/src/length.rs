@@ -160,7 +160,6 @@ mod tests {
             let _ = crate::angle::parse_angle_deg(&text);
             let _ = crate::duration::parse_minutes(&text);
             let _ = crate::force::parse_force_n(&text);
-            let _ = crate::temperature::parse_temperature_degc(&text);
             let _ = crate::money::parse_money(&text);
         }
     }

@@ -17,7 +17,6 @@ pub mod parse;
 pub mod power;
 pub mod prose;
 pub mod source;
-pub mod temperature;
 pub mod three_point;
 pub mod unit;
 

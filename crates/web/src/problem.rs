@@ -96,7 +96,7 @@ impl IntoResponse for Problem {
     fn into_response(self) -> Response {
         let told = Told { status: self.status(), words: self.to_string() };
         if told.status.is_server_error() {
-            eprintln!("{self}");
+            tracing::error!("{self}");
         }
         let mut response = told.with(&html! {});
         response.extensions_mut().insert(told);

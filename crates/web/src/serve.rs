@@ -49,7 +49,7 @@ pub async fn serve(app: App, listen: Listen, ready: impl FnOnce(SocketAddr) + Se
             loop {
                 tokio::time::sleep(TIDY).await;
                 if let Err(problem) = app.blocking(|app| Ok(app.store().tidy()?)).await {
-                    eprintln!("{problem}");
+                    tracing::error!("tidying: {problem}");
                 }
             }
         }

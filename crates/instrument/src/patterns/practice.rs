@@ -10,7 +10,7 @@ pub const WALL_SPREAD: f64 = 0.13;
 /// Spread of the temper, numbers hard.
 pub const TEMPER_SPREAD: f64 = 0.7;
 
-/// Diametral clearance of a tuning or valve slide, mm, and its spread (check-values.md, fits: 0.05–0.10).
+/// Diametral clearance of a tuning or valve slide, mm, and its spread (common practice: 0.05–0.10).
 pub const SLIDE_CLEARANCE_MM: (f64, f64) = (0.075, 0.02);
 /// Of a hand slide (0.08–0.15).
 pub const HAND_SLIDE_CLEARANCE_MM: (f64, f64) = (0.115, 0.025);

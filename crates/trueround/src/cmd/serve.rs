@@ -17,6 +17,7 @@ pub fn run(a: &Serve) -> Done {
 
 /// Serves until told to stop.
 pub fn listen(app: App, listen: Listen) -> Done {
+    tracing_subscriber::fmt().with_writer(std::io::stderr).with_max_level(tracing::Level::WARN).init();
     let scheme = if listen.tls.is_some() { "https" } else { "http" };
     let at = listen.at;
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(|e| Fail::Machine(e.to_string()))?;

@@ -1,0 +1,51 @@
+//! Leaving dominated methods out costs no plan anything: 300 random instruments, planned with all methods and with those that
+//! are left.
+
+#[path = "common/case.rs"]
+mod case;
+mod common;
+
+use case::{dent, pattern, rack, survey};
+use common::Dice;
+use instrument::Kind;
+use plan::{Level, Overrules, Standards};
+
+#[test]
+fn no_plan_is_dearer_for_what_is_left_out() {
+    const KINDS: [Kind; 6] = [Kind::Trumpet, Kind::Trombone, Kind::Horn, Kind::Euphonium, Kind::Tuba, Kind::Flugelhorn];
+    let (mut dice, mut fewer) = (Dice(41), 0);
+    for turn in 0..300 {
+        let instrument = pattern(KINDS[turn % KINDS.len()]);
+        let dents = (0..1 + dice.below(3))
+            .map(|i| {
+                let run = &instrument.runs[dice.below(instrument.runs.len())];
+                let at = dice.between(0.05, 0.95) * run.length_mm();
+                let bore = run.bore_at(at).value;
+                let depth = dice.between(0.02, 0.3) * bore.min(60.0);
+                let width = dice.between(0.4, 1.0) * bore;
+                dent(&format!("d{i}"), &run.id.0, at, depth, width.clamp(5.0, 60.0), (0.8 * width).clamp(5.0, 45.0))
+            })
+            .collect();
+        let mut survey = survey(instrument, dents);
+        survey.wishes.keep_finish = turn % 4 == 0;
+        let mut standards = Standards::common_practice();
+        // Shops differ: what a method is worth against another does too.
+        standards.labour_per_hour = dice.between(30.0, 140.0);
+        standards.untrue_place = dice.between(5.0, 200.0);
+        let assessments = dent::assess_all(&survey);
+        let rack = rack();
+        let heats = plan::Heats::new(&survey.instrument, &rack);
+        let none = Overrules::default();
+        let cost = |keep_dominated: bool| {
+            let mut constraints = none.constraints(&survey);
+            constraints.keep_dominated = keep_dominated;
+            let ways = reach::ways_within(&survey, &assessments, &rack, &constraints);
+            let count: usize = ways.iter().map(|w| w.ways.len() + w.after_anneal.len()).sum();
+            (plan::plan_to(Level::Good, &survey, &assessments, &ways, &heats, &standards, &none).proof.cost_money, count)
+        };
+        let ((with, few), (without, all)) = (cost(false), cost(true));
+        assert!(with <= without + 1e-6 * without.abs().max(1.0), "turn {turn}: {with} with {few} ways, {without} with {all}");
+        fewer += all - few;
+    }
+    assert!(fewer > 300, "only {fewer} ways are left out: the test says little");
+}
