@@ -6,7 +6,7 @@ use crate::case::Case;
 use crate::flame::{self, Flaming};
 use crate::heats::{CONDUCTIVITY_SD, HOLD_SD, Moved, Near, Warm};
 use crate::step::{Heat, HeatNeighbour};
-use instrument::Run;
+use instrument::{Run, RunId};
 use metal::heat_net::NET;
 use metal::heat_sink::{self, Need};
 use metal::{Temper, anneal};
@@ -78,6 +78,7 @@ pub fn heat(case: &Case, f: &Flaming) -> Option<Heat> {
         neighbours,
         sink_at_mm,
         finish_burns_mm: burns_figure(run, &moves),
+        finish_burns_beside: beside(case, f, warm),
         temper_note: temper_note(run, f, warm),
         flame_s: Some(moves.positive(Unit::S, "time until every stretch is at its heat, and held there", |w| w.burned_s)),
         torch: case.heats.torch().words(),
@@ -109,6 +110,15 @@ fn neighbour(case: &Case, f: &Flaming, moves: &Moves, n: &Near) -> HeatNeighbour
 fn at_least_zero(mut f: Figure) -> Figure {
     f.low = f.low.max(0.0);
     f
+}
+
+/// Less burnt finish than this on a neighbour is wiped over with the rest, mm. Common practice, no source.
+const LEAST_BURNT_MM: f64 = 2.0;
+
+/// Finish spoiled on other runs than the one that the flame is lit on.
+fn beside(case: &Case, f: &Flaming, warm: &Warm) -> Vec<(RunId, f64)> {
+    let on = |(run, mm): &(usize, f64)| (case.heats.parts().run_of(*run).id.clone(), *mm);
+    warm.spoiled_mm.iter().map(on).filter(|(run, mm)| *run != f.run && *mm >= LEAST_BURNT_MM).collect()
 }
 
 fn burns_figure(run: &Run, moves: &Moves) -> Figure {

@@ -103,6 +103,9 @@ pub struct Heat {
     pub sink_at_mm: Option<f64>,
     /// How far the finish is spoiled on either side of the flame, mm.
     pub finish_burns_mm: Figure,
+    /// Runs beside the one heated whose finish is spoiled too, and over what length, mm.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub finish_burns_beside: Vec<(RunId, f64)>,
     /// What the heat does to the temper there, and whether that part had to stay hard.
     pub temper_note: String,
     /// How long the flame burns, s: until all of it is at its heat, and held there.
@@ -114,6 +117,14 @@ pub struct Heat {
     /// That the torch never gets it there; none where it does.
     #[serde(default)]
     pub too_weak: Option<TooWeak>,
+}
+
+impl Heat {
+    /// Every run whose finish is spoiled, and over what length, mm.
+    pub fn burnt_mm(&self) -> impl Iterator<Item = (&RunId, f64)> {
+        let own = std::iter::once((&self.run, 2.0 * self.finish_burns_mm.value));
+        own.chain(self.finish_burns_beside.iter().map(|(run, mm)| (run, *mm))).filter(|(_, mm)| *mm > 0.0)
+    }
 }
 
 /// A torch that is too weak for a joint.

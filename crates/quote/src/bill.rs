@@ -162,8 +162,10 @@ pub fn parts(plan: &Plan, survey: &instrument::Survey, shop: &Shop) -> Vec<(Stri
     if plan.level == Level::Beautiful {
         let mut burnt: std::collections::BTreeMap<&str, f64> = std::collections::BTreeMap::new();
         for h in plan.steps.iter().filter_map(|s| s.heat.as_ref()) {
-            let mm = burnt.entry(h.run.0.as_str()).or_insert(0.0);
-            *mm = mm.max(2.0 * h.finish_burns_mm.value);
+            for (run, length) in h.burnt_mm() {
+                let mm = burnt.entry(run.0.as_str()).or_insert(0.0);
+                *mm = mm.max(length);
+            }
         }
         let mm: f64 = burnt.values().sum();
         if mm > 0.0 {

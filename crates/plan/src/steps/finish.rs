@@ -5,7 +5,7 @@ use crate::caution::Caution;
 use crate::level::Level;
 use crate::step::StepKind;
 use instrument::{DentId, Finish, RunId};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use units::ThreePoint;
 
 impl Builder<'_, '_> {
@@ -14,8 +14,14 @@ impl Builder<'_, '_> {
         if case.level == Level::Play {
             return;
         }
+        let best = case.level == Level::Beautiful;
         let mut runs: BTreeMap<RunId, (Vec<DentId>, f64)> = BTreeMap::new();
         for s in self.draft.steps.iter().map(|d| &d.step) {
+            // The flame burns what it reaches, on whichever run: all of it is named.
+            for (run, mm) in s.heat.iter().filter(|_| best).flat_map(|h| h.burnt_mm()) {
+                let entry = runs.entry(run.clone()).or_default();
+                entry.1 = entry.1.max(mm);
+            }
             let Some(run) = &s.run else { continue };
             let burnt = s.heat.as_ref().map_or(0.0, |h| 2.0 * h.finish_burns_mm.value);
             if matches!(s.kind, StepKind::Dent | StepKind::Patch) || burnt > 0.0 {
@@ -29,7 +35,7 @@ impl Builder<'_, '_> {
         if runs.is_empty() {
             return;
         }
-        let best = case.level == Level::Beautiful;
+        let worked: BTreeSet<RunId> = self.draft.steps.iter().filter_map(|d| d.step.run.clone()).collect();
         let (mut minutes, mut names, mut burnt_words, mut dents, mut chrome) = (ThreePoint::ZERO, vec![], vec![], vec![], false);
         for (run, (of_run, burnt)) in &runs {
             let factor = match (best, *burnt > 0.0) {
@@ -37,7 +43,9 @@ impl Builder<'_, '_> {
                 (true, false) => 2.0,
                 _ => 1.0,
             };
-            minutes = minutes.plus(self.minutes(StepKind::Finish).times(each_further(of_run.len()) * factor));
+            // What only a neighbour's flame has burnt is made good in the same go.
+            let pieces = if worked.contains(run) { each_further(of_run.len()) } else { each_further(2) - 1.0 };
+            minutes = minutes.plus(self.minutes(StepKind::Finish).times(pieces * factor));
             let name = case.run_name(run);
             if *burnt > 0.0 {
                 burnt_words.push(format!("{burnt:.0} mm of {name}"));
