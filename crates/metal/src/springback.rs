@@ -68,14 +68,6 @@ pub struct Push {
     pub moment_n: f64,
 }
 
-impl Push {
-    /// How far past true the wall must be pushed, mm, for a dent of this depth: the depth in the proportion of the curvatures
-    /// (the dent keeps its shape while it comes up; closed form).
-    pub fn overpush_mm(&self, depth_mm: f64) -> f64 {
-        self.overpush_part * depth_mm
-    }
-}
-
 /// Moment per unit width (N) that bends a flat, unstressed strip by a curvature (1/mm).
 pub fn moment_n(curve: &Curve, wall_mm: f64, curvature: f64, bending: Bending) -> f64 {
     let strip = Strip::new(curve, wall_mm, bending);

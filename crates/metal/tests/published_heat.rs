@@ -184,3 +184,40 @@ fn a_strong_torch_is_drawn_back_and_a_cloth_boils() {
     near(wet.peak_degc[cells[20]], 100.0, 0.1, "°C under the cloth");
     assert!(wet.peak_degc[cells[40]] < 100.0 && wet.watts_last > bare.watts_last);
 }
+
+/// By hand: a tube of 20 mm outside and 50 mm long, kept at 220 °C in air of 20 °C. Convection of a level tube 1.32 (ΔT/D)^¼ = 13.2 W/(m² K)
+/// (McAdams, from memory), radiation of oxidised brass (emissivity 0.6) σ ε (T² + T_a²)(T + T_a) = 8.80, over π · 0.02 · 0.05 m²: 13.83 W.
+#[test]
+fn what_a_tube_loses_to_still_air() {
+    let mut net = Net::new(Loss::StillAir { emissivity: 0.6 }, 20.0);
+    net.under_flame(&piece(50.0, 19.0, 0.5));
+    let burn = net.burn(HELD, &[]);
+    near(burn.watts_last, 13.826, 0.03, "loss to still air");
+    // Twice as long in two pieces: twice as much.
+    net.under_flame(&piece(50.0, 19.0, 0.5));
+    near(net.burn(HELD, &[]).watts_last, 2.0 * 13.826, 0.06, "of two pieces");
+}
+
+/// C: two lumps without loss, C₁ at T₁ let go, C₂ beside it over a conductance g: they meet at the mean, and the cooler one rises
+/// towards it as 1 − e^(−t/τ), τ = C₁C₂/((C₁ + C₂) g). After the flame is out the reckoning goes on as long again.
+#[test]
+fn heat_that_spreads_after_the_flame_is_out() {
+    let mut net = Net::new(Loss::Even(0.0), 20.0);
+    let p = piece(40.0, 19.0, 0.5);
+    net.under_flame(&p);
+    let beside = net.add(&p);
+    net.join(0, beside);
+    let section = PI * 19.5 * 0.5;
+    let capacity = RHO_C * section * 40.0;
+    // From the flame's edge to the piece's middle, 20 mm.
+    let g = K * 1e-3 * section / 20.0;
+    let tau = capacity / g / 2.0;
+    let flame = Flame { watts: f64::INFINITY, degc: 220.0, hold_s: 30.0, gentle_s: 0.0 };
+    let burn = net.burn(flame, &[]);
+    // While it is held the other rises as a single lump, τ' = C/g; then both go to their mean for as long again.
+    let at_out = 220.0 - 200.0 * (-burn.burned_s / (capacity / g)).exp();
+    let mean = 0.5 * (220.0 + at_out);
+    let want = mean - (mean - at_out) * (-burn.burned_s / tau).exp();
+    near(burn.peak_degc[beside], want, 0.01 * 200.0, "peak of the one beside");
+    assert!(burn.peak_degc[beside] > at_out + 5.0, "{} {at_out}", burn.peak_degc[beside]);
+}
