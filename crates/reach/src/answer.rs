@@ -1,6 +1,7 @@
 //! The list of ways, and the answer for a whole survey.
 
-use crate::bench::{Case, RunPaths};
+use crate::access::RunPaths;
+use crate::bench::Case;
 use crate::choose::{best_first, nearest_reasons};
 use crate::constraints::Constraints;
 use crate::openings::{Openings, nonsense};

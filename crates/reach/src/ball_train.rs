@@ -5,13 +5,15 @@
 //! are used up to the last that passes; where a step is too hard for the drive the wall is eased with light blows from
 //! outside while the ball is driven: the blows pay for the work that the drive does not. Balls to make are few, of whole sizes, and no larger than a bench turns.
 
-use crate::bench::{Access, Case, keep_least};
+use crate::access::Access;
+use crate::bench::{Case, keep_least};
 use crate::drive_force::{FRICTION, Lifted, axial_over_radial, contact_angle_rad, drive_n, lifted};
 use crate::hammering::WORK_OF_A_BLOW_J;
+use crate::opened::Opened;
 use crate::openings::union;
 use crate::strokes::{self, Head, Motion, with_lift};
-use crate::way::{BallStep, Opened, RuledOut, ToolToMake, Way};
-use crate::{Method, Tool, ToolBody, ToolChoice, ToolId};
+use crate::way::{BallStep, RuledOut, ToolToMake, Way};
+use crate::{Method, ToolBody, ToolChoice, ToolId};
 use dent::stroke::{Hold, LARGEST_LIFT, Stroke, force_part, part_to};
 use units::{Known, Origin, Unit};
 
@@ -68,24 +70,6 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
         }
     }
     out
-}
-
-/// Every ball of the rack, worn as it is, smallest first.
-pub fn balls(tools: &[&Tool]) -> Vec<(f64, ToolId)> {
-    let mut all = Vec::new();
-    for tool in tools {
-        match tool.body {
-            ToolBody::Ball { diameter_mm } => all.push((diameter_mm - tool.wear_mm, tool.id.clone())),
-            ToolBody::BallSet { smallest_mm, largest_mm, step_mm } => {
-                let n = ((largest_mm - smallest_mm) / step_mm + 1e-6).floor().max(0.0) as usize;
-                all.extend((0..=n).map(|i| (smallest_mm + step_mm * i as f64 - tool.wear_mm, tool.id.clone())));
-            }
-            _ => {}
-        }
-    }
-    all.retain(|b| b.0 > 0.0);
-    all.sort_by(|a, b| a.0.total_cmp(&b.0));
-    all
 }
 
 /// Sizes in which balls are made, mm: whole halves, quarters where they are small. Common practice, no source.

@@ -2,7 +2,8 @@
 //! fro over the place. For shallow dings and small ridges, above all in slides and casings, where nothing may be
 //! annealed, hammered or driven through. Deeper dents are roughed out first.
 
-use crate::bench::{Access, Case};
+use crate::access::Access;
+use crate::bench::Case;
 use crate::body::Body;
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, bow_mm, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, finish, pick_where, size_rod};
@@ -153,11 +154,11 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
 }
 
 /// The bar that would do it: strong enough for a rub that stays, with the largest nose that goes under the dent.
-fn to_make(case: &Case, access: &Access, why: &str) -> Result<(ToolToMake, Body, press::Fits), String> {
+fn to_make(case: &Case, access: &Access, why: &str) -> Result<(ToolToMake, Body, crate::fits::Fits), String> {
     let free = access.u_mm + VISE_GAP_MM;
     let length = ((free + VISE_GRIP_MM) / 10.0).ceil() * 10.0;
     let widest = (case.passage_mm() - 0.1).min(access.clear_ball_mm.0 - 0.2).min(NOSE * case.bore_mm());
-    let s = rub::stroke(case, widest, Hold::Hand);
+    let s = crate::case_stroke::stroke(case, widest, Hold::Hand);
     let asked = stroke::force_part(&stroke::Stroke { lift_mm: 0.5 * MOST_LIFT * s.depth_mm, ..s }).force_part * case.force_n();
     if asked > LEAN_AT_NOSE * case.rack.lean_n {
         return Err(format!(

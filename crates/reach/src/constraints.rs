@@ -2,8 +2,8 @@
 //! method a person wants. The rack, the openings, the methods and the plan all ask here.
 
 use crate::Method;
+use crate::opened::Opened;
 use crate::rack::ToolId;
-use crate::way::Opened;
 use instrument::{DentId, Finish, Instrument, JointId, JointKind, OverlayId, RunId, Survey};
 use metal::Filler;
 use serde::{Deserialize, Serialize};

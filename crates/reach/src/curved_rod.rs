@@ -1,7 +1,8 @@
 //! A rod bent to the tube's curve, with a round head, held in the vise. Its strength and its bow are those of a straight rod of
 //! the same length: the arm of the force is never longer than that, so it is never weaker (closed form: an arc's chord).
 
-use crate::bench::{Access, Case};
+use crate::access::Access;
+use crate::bench::Case;
 use crate::body::Body;
 use crate::rod_strength::{VISE_GAP_MM, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, finish_found, least_at_hand, pick, size_working_rod};

@@ -5,7 +5,8 @@
 //! yields all round. Its cone must hold whichever is more. What a tube has been stretched is not taken back: it is
 //! turned out to true and what the ring springs back, no further.
 
-use crate::bench::{Access, Case};
+use crate::access::Access;
+use crate::bench::Case;
 use crate::drive_force::FRICTION;
 use crate::way::{RuledOut, ToolToMake, Way};
 use crate::{Method, Tool, ToolBody, ToolChoice};

@@ -7,24 +7,30 @@
 //! Invariants: only sound tools of the rack count; every dent gets at least one way or a reason for each way
 //! ruled out; a 'yes' of a rod carries its pose.
 
+mod access;
 pub mod answer;
 mod ball_train;
+mod balls;
 pub mod bench;
 pub mod body;
 pub mod burnishing;
+mod case_stroke;
 mod choose;
 pub mod constraints;
+mod contacts;
 mod curved_rod;
 pub mod draw_ring;
 pub mod drive_force;
 pub mod expander;
 pub mod filled;
+mod fits;
 mod hammering;
 mod lp;
 mod magnet;
 mod mandrel;
 mod measure;
 mod min_cut;
+mod opened;
 pub mod openings;
 pub mod passage;
 pub mod path;
@@ -47,7 +53,8 @@ pub mod way;
 
 pub use answer::{brought_back, ways, ways_within};
 pub use constraints::{Constraints, Said, filler_of};
+pub use opened::Opened;
 pub use passage::{Opening, Passage, PassagePart};
 pub use rack::{Rack, Tool, ToolBody, ToolId};
 pub use sound::RackProblem;
-pub use way::{BallStep, Method, Opened, Pose, RuledOut, Strokes, ToolChoice, ToolToMake, Way, Ways};
+pub use way::{BallStep, Method, Pose, RuledOut, Strokes, ToolChoice, ToolToMake, Way, Ways};

@@ -4,14 +4,17 @@
 //! It goes in thin end first and no further than the bore lets it at every station; under the dent it must
 //! nearly fill the bore and cover the dent's whole width.
 
-use crate::bench::{Access, Case};
+use crate::access::Access;
+use crate::bench::Case;
 use crate::body::Body;
+use crate::contacts::Ignore;
 use crate::drive_force::{FRICTION, axial_over_radial};
+use crate::opened::Opened;
 use crate::path::TOLERANCE_MM;
-use crate::pose::{Ignore, Question, Tip};
+use crate::pose::{Question, Tip};
 use crate::straight_rod::LONGEST_MM;
 use crate::strokes::{Head, Motion, Working, least, with_lift, within};
-use crate::way::{Opened, RuledOut, ToolToMake, Way};
+use crate::way::{RuledOut, ToolToMake, Way};
 use crate::{Method, ToolBody, ToolChoice};
 use dent::stroke::Hold;
 use units::{Figure, Known, Origin, Unit};

@@ -8,7 +8,7 @@
 
 use crate::constraints::Constraints;
 use crate::min_cut::Ties;
-use crate::way::Opened;
+use crate::opened::Opened;
 use instrument::{End, Instrument, Joint, JointKind, OverlayKind, Role, Run, RunEnd};
 use std::collections::HashMap;
 

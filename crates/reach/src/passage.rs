@@ -1,6 +1,6 @@
 //! The tube between an opening and a dent.
 
-use crate::way::Opened;
+use crate::opened::Opened;
 use instrument::{DentId, End, RunEnd, RunId};
 use serde::{Deserialize, Serialize};
 

@@ -11,8 +11,9 @@
 //! best pose that was found lacks most.
 
 use crate::body::{Body, Placement, Walk};
+use crate::contacts::{Ignore, Motion, Step};
 use crate::lp::{self, MOST};
-use crate::measure::{Fitting, Motion, Step, cross};
+use crate::measure::{Fitting, cross};
 use crate::tube::{Section, Tube};
 use glam::DVec3;
 use std::f64::consts::TAU;
@@ -54,28 +55,6 @@ pub struct Question<'a> {
     pub tip: Tip,
     /// Dents whose flats do not count.
     pub ignore: Ignore,
-}
-
-/// Dents that are taken as true.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Ignore {
-    /// None: the tube as it is.
-    None,
-    /// One: the dent being worked, once it is true.
-    One(usize),
-    /// All.
-    All,
-}
-
-impl Ignore {
-    /// Whether it takes this dent as true.
-    pub fn has(self, dent: usize) -> bool {
-        match self {
-            Ignore::None => false,
-            Ignore::One(d) => d == dent,
-            Ignore::All => true,
-        }
-    }
 }
 
 /// A climb on few sections ends when a step would gain less than this, mm.

@@ -9,39 +9,14 @@
 //! sought for the head at that section with the rod free. That each such pose can be turned into the next is
 //! not proved (quasi-static); what lies outside the tube before its mouth is not looked at.
 
-use crate::bench::{Access, CURVED_TOLERANCE_MM, Case};
+use crate::access::{Access, CURVED_TOLERANCE_MM};
+use crate::bench::Case;
 use crate::body::{Body, Placement};
+use crate::contacts::Ignore;
+use crate::fits::{Fits, Jams};
 use crate::path::TOLERANCE_MM;
-use crate::pose::{Best, Ignore, Question, Tip};
+use crate::pose::{Best, Question, Tip};
 use crate::way::Pose;
-
-/// A rod that works.
-#[derive(Clone, Debug)]
-pub struct Fits {
-    /// Its pose at the start of the work.
-    pub pose: Pose,
-    /// Dents that must be true first.
-    pub after: Vec<usize>,
-}
-
-/// Where and by how much it does not.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Jams {
-    /// From the mouth, mm.
-    pub at_mm: f64,
-    /// What it lacks, mm.
-    pub lacks_mm: f64,
-    /// Whether it jams on its way in rather than when it presses.
-    pub on_the_way: bool,
-}
-
-impl Jams {
-    /// In words.
-    pub fn words(&self) -> String {
-        let when = if self.on_the_way { "jams on its way in" } else { "jams" };
-        format!("{when} {:.0} mm from the opening, {:.1} mm short of room", self.at_mm, self.lacks_mm.max(0.05))
-    }
-}
 
 /// Solves both poses for each clock that has to be reckoned with; the hardest one counts. Each rod is tried
 /// once at an opening.

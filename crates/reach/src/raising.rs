@@ -111,7 +111,7 @@ fn blow(case: &Case) -> Result<(Stroke, u32, Figure), String> {
         return Err(why);
     }
     // The stake's crown is about the wall's own: as wide a head as the bore.
-    let stroke = rub::stroke(case, case.bore_to_fill_mm(), Hold::Stake);
+    let stroke = crate::case_stroke::stroke(case, case.bore_to_fill_mm(), Hold::Stake);
     let n = blows(&stroke, case.force_n(), case.assessment.overpush_mm.value, INTO_WALL * BLOW_J)
         .ok_or_else(|| format!("the wall springs back from every blow of {BLOW_J:.1} J, or asks more than {MOST_BLOWS} of them"))?;
     let stroke = Stroke { lift_mm: stroke.depth_mm / f64::from(n), ..stroke };

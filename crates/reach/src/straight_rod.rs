@@ -1,12 +1,15 @@
 //! A straight rod with a round head, held in the vise; the tube is led over it and leaned down, so that the
 //! head lifts the dent from inside.
 
-use crate::bench::{Access, Case};
+use crate::access::Access;
+use crate::bench::Case;
 use crate::body::Body;
-use crate::press::{self, Fits};
+use crate::fits::Fits;
+use crate::opened::Opened;
+use crate::press;
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, bow_mm, bows_out_at_n, thinnest_mm};
 use crate::strokes::{Head, Motion, TooWeak, Working, least, within};
-use crate::way::{Opened, RuledOut, ToolToMake, Way};
+use crate::way::{RuledOut, ToolToMake, Way};
 use crate::{Method, ToolBody, ToolChoice};
 use dent::stroke::Hold;
 use units::Figure;

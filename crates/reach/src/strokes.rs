@@ -94,13 +94,14 @@ impl TooWeak {
 /// The same for the annealed dent, where it is not that already and the assessment says what the anneal leaves.
 fn soft_least_n(case: &Case, cold: &Stroke) -> Option<f64> {
     let soft = case.assessment.after_anneal.as_ref().filter(|_| !case.annealed)?;
-    let (yield_strain, hardening_n) = crate::rub::laid_through(&Curve::fit(case.site.alloy, Temper(soft.temper.value.clamp(0.0, 8.0))));
+    let (yield_strain, hardening_n) =
+        crate::case_stroke::laid_through(&Curve::fit(case.site.alloy, Temper(soft.temper.value.clamp(0.0, 8.0))));
     Some(stroke::part_to(&Stroke { yield_strain, hardening_n, ..*cold }, MOST_LEFT) * soft.force_inside_n.value)
 }
 
 /// What [`dent::stroke`] is asked.
 pub fn stroke(case: &Case, head: Head) -> Stroke {
-    crate::rub::stroke(case, head.mm, head.hold)
+    crate::case_stroke::stroke(case, head.mm, head.hold)
 }
 
 /// What a head must get to the wall, N. The head's size is in the law ([`dent::stroke`]).

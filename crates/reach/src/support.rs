@@ -4,7 +4,8 @@
 //! It need not fill the bore: the tube is laid on it and turned, and it stands under the dent only. Its crown must be
 //! no flatter than the wall round it (a flatter one stands on its edges) and not much rounder (a rounder one prints).
 
-use crate::bench::{Access, Case};
+use crate::access::Access;
+use crate::bench::Case;
 use crate::body::Body;
 use crate::mandrel;
 use crate::press;

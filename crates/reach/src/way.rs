@@ -1,7 +1,7 @@
 //! A way to bring a dent back: the one answer type of every file of this crate.
 
-use crate::{Passage, ToolId};
-use instrument::{DentId, JointId, OverlayId};
+use crate::{Opened, Passage, ToolId};
+use instrument::DentId;
 use serde::{Deserialize, Serialize};
 use units::{Figure, ThreePoint};
 
@@ -61,16 +61,6 @@ impl Method {
             Method::StraightRod | Method::CurvedRod | Method::PullOutside | Method::Burnishing | Method::Expander | Method::Raising
         )
     }
-}
-
-/// Something that must be opened or taken off first.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case", tag = "what", content = "id")]
-pub enum Opened {
-    /// A joint.
-    Joint(JointId),
-    /// An overlay.
-    Overlay(OverlayId),
 }
 
 /// A tool that the rack does not have, with what must be known to make or buy it.
