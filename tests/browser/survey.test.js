@@ -109,8 +109,8 @@ test("a tablet told inches shows stations in inches, and changing a depth leaves
   await page.locator("#survey[data-units=in]").waitFor();
   await page.locator("#dent-list button").first().click();
   await page.getByText("Place, edge, wall, hardness, note").click();
-  const station = page.locator("#editor [name=at_mm]");
-  assert.ok(Math.abs(Number(await station.inputValue()) * 25.4 - before.at_mm) < 0.02);
+  const station = page.locator("#editor [name=at]");
+  assert.ok(Math.abs(parseFloat(await station.inputValue()) * 25.4 - before.at_mm) < 0.02);
   await page.locator("#editor [name=depth]").fill("1/8 in");
   await saved(page);
   assert.equal((await seen()).at_mm, before.at_mm);

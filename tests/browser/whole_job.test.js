@@ -91,7 +91,7 @@ test("a practised hand enters ten dents in under 100 taps and keys", async () =>
     await tap(editor.locator("[data-chips=depth] button").nth(1 + (i % 4)));
     await tap(editor.locator("[data-chips=along] button").nth(2 + (i % 3)));
     await tap(editor.locator("[data-chips=across] button").nth(1 + (i % 3)));
-    if (i === 5) await tap(editor.locator("[data-choice=crease][value=along]"));
+    if (i === 5) await tap(editor.locator("[data-choice='crease.lies'][value=along]"));
   }
   // One depth typed by hand, in inches: clear the field, type, and every key counts.
   const depth = editor.locator("[name=depth]");

@@ -60,7 +60,7 @@ async function tablet(i) {
       ["bench", `/jobs/${job}/bench`],
       ["proof", `/jobs/${job}/proof`],
       ["customers", "/customers?find=school"],
-      ["save a dent", `/jobs/${job}/survey/dents`, { method: "POST", body: JSON.stringify({ name: null, token: `load-${i}-${n}`, from: 0, run: "bell-stem", at_mm: 40, clock_deg: 90, depth: "2 mm" }), headers: { "content-type": "application/json", "x-csrf": csrf, accept: "application/json" } }],
+      ["save a dent", `/jobs/${job}/survey/dents`, { method: "POST", body: JSON.stringify({ name: null, token: `load-${i}-${n}`, from: 0, form: 2, run: "bell-stem", at: "40 mm", clock: "90°", depth: "2 mm" }), headers: { "content-type": "application/json", "x-csrf": csrf, accept: "application/json" } }],
     ][dice(11)];
     const answer = await ask(path, { ...options, packed: true, headers: { cookie, ...(options?.headers || {}) } });
     if (answer.status !== 200) throw new Error(`${path} answered ${answer.status}: ${answer.text.slice(0, 200)}`);

@@ -121,7 +121,7 @@ fn a_crack_sees_less_of_a_dent_further_off() {
         assess(&dent(), &s).crack_likelihood.value
     };
     let mut own = dent();
-    own.crack = Some(Crack { direction: Direction::Along, length_mm: Some(mm("crack", 3.0, 0.2)), through: Some(false) });
+    own.crack = Some(Crack { direction: Some(Direction::Along), length_mm: Some(mm("crack", 3.0, 0.2)), through: Some(false) });
     let none = assess(&dent(), &site()).crack_likelihood.value;
     let all = [assess(&own, &site()).crack_likelihood.value, near(0.0), near(2.0), near(4.0), near(12.0)];
     assert!(all.windows(2).all(|w| w[1] <= w[0] + 1e-12) && all[1] > all[2] && all[2] > all[3], "{all:?}");
@@ -295,7 +295,7 @@ fn half_the_diameter_decides_a_crack() {
     use dent::Advice;
     let cracked = |length: f64, through: Option<bool>| {
         let mut d = dent();
-        d.crack = Some(Crack { direction: Direction::Along, length_mm: Some(mm("crack", length, 0.2)), through });
+        d.crack = Some(Crack { direction: Some(Direction::Along), length_mm: Some(mm("crack", length, 0.2)), through });
         assess(&d, &site())
     };
     assert_eq!(cracked(8.4, Some(true)).advice, Advice::StabiliseThenWork);
@@ -393,7 +393,7 @@ fn what_was_judged_by_eye_is_said() {
 #[test]
 fn the_inputs_are_those_that_are_said() {
     let mut d = creased(Direction::Along, None);
-    d.crack = Some(Crack { direction: Direction::Along, length_mm: Some(mm("crack", 3.0, 0.2)), through: Some(false) });
+    d.crack = Some(Crack { direction: Some(Direction::Along), length_mm: Some(mm("crack", 3.0, 0.2)), through: Some(false) });
     d.earlier_repair = Some(EarlierRepair { note: "pushed out before".to_owned(), thinned_mm: None });
     let a = assess(&d, &site());
     let part = |name: &str| {

@@ -117,7 +117,7 @@ fn a_crease_is_worked_unlike_a_smooth_dent_and_says_why() {
 fn a_crack_is_stabilised_first_and_a_long_one_patched() {
     let cracked = |length: f64, through| {
         let mut d = dent();
-        d.crack = Some(Crack { direction: Direction::Along, length_mm: Some(mm("crack", length, 0.2)), through });
+        d.crack = Some(Crack { direction: Some(Direction::Along), length_mm: Some(mm("crack", length, 0.2)), through });
         assess(&d, &site())
     };
     let small = cracked(3.0, Some(false));

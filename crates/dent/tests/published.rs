@@ -143,7 +143,7 @@ fn a_crack_s_drilled_end_sees_neither_kirsch_s_three_nor_the_plain_strain() {
     // What a cracked dent's likelihood counts, read back from the figures: with the same strain in sound wall of a capacity smaller
     // by K, the likelihood is the same (both lognormal, C). K lies between the elastic factor and Neuber's.
     let mut cracked = common::dent();
-    cracked.crack = Some(instrument::Crack { direction: instrument::Direction::Along, length_mm: None, through: Some(false) });
+    cracked.crack = Some(instrument::Crack { direction: Some(instrument::Direction::Along), length_mm: None, through: Some(false) });
     let a = dent::assess(&cracked, &common::site()).crack_likelihood;
     let input = a.reason.inputs.iter().find(|i| i.known.name.contains("crack's end")).unwrap();
     let n = metal::Curve::fit(metal::Alloy::YellowBrass, metal::Temper::HALF_HARD).n;

@@ -61,7 +61,7 @@ proptest! {
         let mut d = common::dent();
         (d.depth_mm, d.width_along_mm, d.width_across_mm, d.edge_radius_mm, d.hardness_hv) = (depth, along, across, edge, hardness);
         d.crease = [None, Some(Direction::Along), Some(Direction::Across), Some(Direction::Oblique)][crease].map(|direction| Crease { direction, length_mm: None });
-        d.crack = cracked.then(|| Crack { direction: Direction::Along, length_mm: Some(Known::new("l", bend, 0.0, Unit::Mm, Origin::Measured)), through: None });
+        d.crack = cracked.then(|| Crack { direction: Some(Direction::Along), length_mm: Some(Known::new("l", bend, 0.0, Unit::Mm, Origin::Measured)), through: None });
         let mut s = common::site();
         (s.bore_mm, s.wall_mm, s.temper, s.alloy) = (bore, wall, temper, Alloy::ALL[alloy]);
         s.shape = [Shape::Straight, Shape::Bent { radius_mm: bend }, Shape::Unsure { bent_part: bend, radius_mm: bend }][shape];

@@ -7,7 +7,7 @@ use crate::canvas::{BRASS, COVER, Canvas, Drawing, GREY, HURT, HURT_PALE, INK, P
 use crate::labels::spread;
 use crate::marks::Mark;
 use crate::scale;
-use instrument::{ConditionKind, Dent, End, FitState, Joint, JointKind, OverlayKind, Run, RunEnd, Segment, Survey};
+use instrument::{ConditionKind, Dent, Direction, End, FitState, Joint, JointKind, OverlayKind, Run, RunEnd, Segment, Survey};
 use units::LengthUnit;
 use units::length::{MM_PER_INCH, show_length};
 
@@ -323,17 +323,18 @@ fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent]
         }
         canvas.ellipse(middle, half, if far { "none" } else { HURT_PALE }, pen);
         if let Some(crease) = &dent.crease {
-            use instrument::Direction as D;
             let (dx, dy) = match crease.direction {
-                D::Along => (half.0, 0.0),
-                D::Across => (0.0, half.1),
-                D::Oblique => (half.0 * 0.7, half.1 * 0.7),
+                Direction::Along => (half.0, 0.0),
+                Direction::Across => (0.0, half.1),
+                Direction::Oblique => (half.0 * 0.7, half.1 * 0.7),
             };
             canvas.line((at.0 - dx, at.1 + dy), (at.0 + dx, at.1 - dy), Pen::new(0.4, HURT));
         }
-        if dent.crack.is_some() {
-            let zig = |i: f64, s: f64| (at.0 + i * 0.8, at.1 + s * 0.7);
-            canvas.polyline(&[zig(-2.0, 1.0), zig(-1.0, -1.0), zig(0.0, 1.0), zig(1.0, -1.0), zig(2.0, 1.0)], Pen::new(0.35, HURT));
+        if let Some(crack) = &dent.crack {
+            for line in crack_lines(crack.direction) {
+                let points: Vec<(f64, f64)> = line.iter().map(|(x, y)| (at.0 + x, at.1 + y)).collect();
+                canvas.polyline(&points, Pen::new(0.35, HURT));
+            }
         }
         let mark = marks.iter().find(|m| m.dent == dent.id);
         placed.push(Placed {
@@ -360,6 +361,23 @@ fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent]
         canvas.polyline(&[(x, y), (x, fan_top), (p.at.0, edge), p.at], pen);
         canvas.circle(p.at, 0.45, INK, Pen::new(0.1, INK));
         balloon(canvas, (x, y), p.label, p.clock, p.worked);
+    }
+}
+
+/// The lines of a crack about its place, mm: a zigzag the way it lies; where nobody said, a zigzag crossed by another, so
+/// that the paper does not tell of a way that nobody saw.
+fn crack_lines(direction: Option<Direction>) -> Vec<[P; 5]> {
+    let zigzag = |way: P| {
+        let side = (-way.1, way.0);
+        [(-2.0, 1.0), (-1.0, -1.0), (0.0, 1.0), (1.0, -1.0), (2.0, 1.0)]
+            .map(|(i, s): P| (0.8 * i * way.0 + 0.7 * s * side.0, 0.8 * i * way.1 + 0.7 * s * side.1))
+    };
+    let slant = std::f64::consts::FRAC_1_SQRT_2;
+    match direction {
+        Some(Direction::Along) => vec![zigzag((1.0, 0.0))],
+        Some(Direction::Across) => vec![zigzag((0.0, 1.0))],
+        Some(Direction::Oblique) => vec![zigzag((slant, -slant))],
+        None => vec![zigzag((slant, slant)), zigzag((slant, -slant))],
     }
 }
 
@@ -405,4 +423,24 @@ fn ruler(canvas: &mut Canvas, l: &Layout, top: f64) -> f64 {
     };
     canvas.text((l.x(0.0) - 3.0, y + 3.8), words, Type::SMALL.end());
     y + 4.6
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_crack_is_drawn_the_way_it_lies_and_both_ways_where_nobody_said() {
+        let way = |direction| {
+            let lines = crack_lines(direction);
+            let (from, to) = (lines[0][0], lines[0][4]);
+            let length = (to.0 - from.0).hypot(to.1 - from.1);
+            (((to.0 - from.0) / length, (to.1 - from.1) / length), lines.len())
+        };
+        assert_eq!(way(Some(Direction::Along)), ((1.0, 0.0), 1));
+        assert_eq!(way(Some(Direction::Across)), ((0.0, 1.0), 1));
+        let ((x, y), lines) = way(Some(Direction::Oblique));
+        assert!((x + y).abs() < 1e-9 && x > 0.7 && lines == 1);
+        assert_eq!(way(None).1, 2);
+    }
 }

@@ -3,7 +3,9 @@
 
 #![allow(clippy::neg_cmp_op_on_partial_ord, reason = "written so that what is not a number falls on the bad side")]
 
-use crate::{Cover, Dent, End, Instrument, JointKind, MovingFit, Overlay, Profile, Run, RunEnd, RunId, Segment, Survey};
+mod damage;
+
+use crate::{Condition, Cover, Dent, End, Instrument, JointKind, MovingFit, Overlay, Profile, Run, RunEnd, Segment, Survey};
 use std::collections::BTreeSet;
 
 /// How bad a problem is.
@@ -78,9 +80,11 @@ pub fn problems(survey: &Survey) -> Vec<Problem> {
         fit(&mut found, instrument, f);
     }
     for d in &survey.dents {
-        dent(&mut found, survey, d);
+        damage::dent(&mut found, survey, d);
     }
-    conditions(&mut found, survey);
+    for c in &survey.conditions {
+        damage::condition(&mut found, survey, c);
+    }
     for joint in survey.wishes.keep_shut.iter().filter(|j| instrument.joint(j).is_none()) {
         found.error("wishes.keep_shut", format!("there is no joint “{joint}”"), "name a joint of the instrument");
     }
@@ -94,8 +98,15 @@ pub fn problems(survey: &Survey) -> Vec<Problem> {
 /// The problems of one dent alone, for a page that is told of dents one by one.
 pub fn dent_problems(survey: &Survey, one: &Dent) -> Vec<Problem> {
     let mut found = Found(Vec::new());
-    dent(&mut found, survey, one);
+    damage::dent(&mut found, survey, one);
     found.0.sort_by_key(|p| std::cmp::Reverse(p.severity));
+    found.0
+}
+
+/// The problems of one condition alone.
+pub fn condition_problems(survey: &Survey, one: &Condition) -> Vec<Problem> {
+    let mut found = Found(Vec::new());
+    damage::condition(&mut found, survey, one);
     found.0
 }
 
@@ -344,160 +355,6 @@ fn fit(found: &mut Found, instrument: &Instrument, f: &MovingFit) {
             format!("a clearance of {} mm is not possible", c.value),
             "give bore of the outer less outside of the inner",
         );
-    }
-}
-
-fn dent(found: &mut Found, survey: &Survey, d: &Dent) {
-    let path = |field: &str| format!("dents.{}.{field}", d.id);
-    let Some(r) = survey.instrument.run(&d.run) else {
-        found.error(path("run"), format!("dent {} is in a run “{}” that is not there", d.id, d.run), run_mend(survey, &d.run));
-        return;
-    };
-    let length = r.length_mm();
-    let named = [
-        ("at", &d.at_mm),
-        ("clock", &d.clock_deg),
-        ("depth", &d.depth_mm),
-        ("along", &d.width_along_mm),
-        ("across", &d.width_across_mm),
-        ("edge_radius", &d.edge_radius_mm),
-        ("hardness", &d.hardness_hv),
-        ("wall", &d.wall_mm),
-    ];
-    for (field, known) in named {
-        let Some(k) = known else { continue };
-        if !(k.value.is_finite() && k.sd >= 0.0 && k.sd.is_finite()) {
-            found.error(path(field), format!("dent {}: {field} is not a number", d.id), "measure it again, or leave it out");
-        } else if field != "clock" && field != "at" && k.value <= 0.0 {
-            found.error(
-                path(field),
-                format!("dent {}: {field} of {} is not above zero", d.id, k.value),
-                "measure it again, or leave it out",
-            );
-        }
-    }
-    if let Some(at) = &d.at_mm
-        && at.value.is_finite()
-        && !(-1.0..=length + 1.0).contains(&at.value)
-    {
-        found.error(
-            path("at"),
-            format!("dent {}: {:.1} mm lies outside run {}, which is {length:.1} mm long", d.id, at.value, d.run),
-            format!("give a station between 0 and {length:.1} mm, from the mouthpiece end"),
-        );
-    }
-    let at = d.at_mm.as_ref().map_or(length / 2.0, |k| k.value);
-    let outside = r.outside_diameter_at(at);
-    if let Some(depth) = &d.depth_mm
-        && depth.value.is_finite()
-    {
-        if depth.value >= outside {
-            found.error(
-                path("depth"),
-                format!("dent {}: {:.1} mm is deeper than the tube is wide ({outside:.1} mm)", d.id, depth.value),
-                "measure the depth below the true surface again",
-            );
-        } else if depth.value > 0.6 * outside && outside < 100.0 {
-            found.warning(
-                path("depth"),
-                format!("dent {}: {:.1} mm is more than half of the tube's {outside:.1} mm", d.id, depth.value),
-                "look whether the unit is right",
-            );
-        }
-    }
-    for (field, w, most) in [("along", &d.width_along_mm, length), ("across", &d.width_across_mm, std::f64::consts::PI * outside)] {
-        if let Some(w) = w
-            && w.value > most
-        {
-            found.error(
-                path(field),
-                format!("dent {}: {:.1} mm is wider than the tube itself ({most:.1} mm)", d.id, w.value),
-                "measure it again",
-            );
-        }
-    }
-    for (field, points) in [("profile_along", &d.profile_along), ("profile_across", &d.profile_across)] {
-        if points.iter().any(|p| !(p.x_mm.is_finite() && p.depth_mm.is_finite())) {
-            found.error(path(field), format!("dent {}: a profile point is not a number", d.id), "give every point as distance and depth");
-        } else if points.windows(2).any(|w| !(w[0].x_mm < w[1].x_mm)) {
-            found.error(
-                path(field),
-                format!("dent {}: the profile's distances do not rise", d.id),
-                "list the points from one edge to the other",
-            );
-        } else if !points.is_empty() && points.len() < 5 {
-            found.warning(
-                path(field),
-                format!("dent {}: {} profile points are too few for a curve", d.id, points.len()),
-                "take at least five",
-            );
-        }
-    }
-    if let Some(o) = &d.pushed_in_by
-        && survey.instrument.overlay(o).is_none()
-    {
-        found.error(
-            path("pushed_in_by"),
-            format!("dent {} names an overlay “{o}” that is not there", d.id),
-            "name an overlay of the instrument",
-        );
-    }
-    if d.depth_mm.is_none() && d.profile_across.is_empty() && d.profile_along.is_empty() {
-        found.warning(
-            path("depth"),
-            format!("dent {}: nobody measured its depth", d.id),
-            "a bridge gauge takes it in a minute; without it every figure is wide",
-        );
-    }
-}
-
-fn conditions(found: &mut Found, survey: &Survey) {
-    for c in &survey.conditions {
-        let path = format!("conditions.{}", c.id);
-        let Some(r) = survey.instrument.run(&c.run) else {
-            found.error(path, format!("condition {} is in a run “{}” that is not there", c.id, c.run), run_mend(survey, &c.run));
-            continue;
-        };
-        let length = r.length_mm();
-        for at in [c.from_mm, c.to_mm].into_iter().flatten() {
-            if !(-1.0..=length + 1.0).contains(&at) {
-                found.error(
-                    path.clone(),
-                    format!("condition {}: {at} mm lies outside run {}, which is {length:.1} mm long", c.id, c.run),
-                    format!("give stations between 0 and {length:.1} mm"),
-                );
-            }
-        }
-        if let (Some(from), Some(to)) = (c.from_mm, c.to_mm)
-            && from > to
-        {
-            found.error(path.clone(), format!("condition {}: {from} mm lies behind {to} mm", c.id), "give the nearer station first");
-        }
-        if let Some(w) = &c.wall_left_mm
-            && !(w.value >= 0.0 && w.value < 10.0)
-        {
-            found.error(path, format!("condition {}: a wall of {} mm is not possible", c.id, w.value), "measure it again, or leave it out");
-        }
-    }
-}
-
-/// How to mend an unknown run: the nearest name where one is near, else the runs that share a word with it, else some.
-fn run_mend(survey: &Survey, wanted: &RunId) -> String {
-    let wanted = wanted.0.to_lowercase();
-    let ids = || survey.instrument.runs.iter().map(|r| r.id.0.as_str());
-    let nearest = ids().map(|id| (strsim::osa_distance(&wanted, &id.to_lowercase()), id)).min();
-    if let Some((distance, id)) = nearest
-        && distance <= 1 + id.len() / 6
-    {
-        return format!("did you mean {id}?");
-    }
-    let words: Vec<&str> = wanted.split(|c: char| !c.is_alphanumeric()).filter(|w| w.len() > 2).collect();
-    let near: Vec<&str> = ids().filter(|id| words.iter().any(|w| id.to_lowercase().contains(w))).take(6).collect();
-    if near.is_empty() {
-        let some: Vec<&str> = ids().take(12).collect();
-        format!("name one of the runs: {}{}", some.join(", "), if survey.instrument.runs.len() > 12 { ", …" } else { "" })
-    } else {
-        format!("did you mean {}?", near.join(" or "))
     }
 }
 

@@ -28,8 +28,9 @@ pub struct Crease {
 /// A crack or a hole.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Crack {
-    /// How it lies.
-    pub direction: Direction,
+    /// How it lies; none where nobody said.
+    #[serde(default)]
+    pub direction: Option<Direction>,
     /// Its length, mm, where measured.
     pub length_mm: Option<Known>,
     /// Whether it goes through; none where nobody looked.

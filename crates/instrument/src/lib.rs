@@ -8,6 +8,7 @@ pub mod axis;
 pub mod check;
 pub mod condition;
 pub mod damage;
+pub mod fields;
 pub mod finish;
 pub mod fit;
 pub mod id;

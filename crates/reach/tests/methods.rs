@@ -151,7 +151,7 @@ fn an_expander_takes_a_straight_cylinder_and_nothing_else() {
     assert!(!of(&deep, Method::Expander).iter().any(|w| from_rack(w)), "{}", show(&deep));
     // It goes 160 mm in; at 70 mm from the far end nothing opens nearer.
     let mut cracked = ding("slide_outer", 60.0, 1.5);
-    cracked.crack = Some(instrument::Crack { direction: instrument::Direction::Along, length_mm: None, through: None });
+    cracked.crack = Some(instrument::Crack { direction: Some(instrument::Direction::Along), length_mm: None, through: None });
     assert!(why_not(&ways_to(&survey(vec![cracked]), 250.0, &full()), Method::Expander).contains("crack"), "a crack");
 }
 

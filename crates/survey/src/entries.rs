@@ -1,7 +1,9 @@
 //! TOML tables to the files' types, with as many problems as can be found in one go: a field that cannot be read is told
 //! and left out, and the rest of its table is read all the same.
 
-use crate::problem::{Problem, line_of};
+use crate::problem::{Problem, Wrong, line_of};
+use crate::shape::Shape;
+use schemars::JsonSchema;
 use serde::Deserialize;
 use std::ops::Range;
 use toml::Spanned;
@@ -47,59 +49,46 @@ pub(crate) fn table<'t>(text: &'t str, most_bytes: usize, kind: &str) -> Result<
     Err(problems)
 }
 
-/// Reads one table as a `T`; `field` names it in problems (`tool rod-8`). `None` where it cannot be used.
-pub(crate) fn entry<'t, T: Deserialize<'t>>(text: &str, field: &str, value: Entry<'t>, problems: &mut Vec<Problem>) -> Option<T> {
+/// Reads one table as a `T`; `field` names it in problems (`tool rod-8`). `None` where it cannot be used. What does not fit
+/// the type's shape is told and taken out before.
+pub(crate) fn entry<'t, T: Deserialize<'t> + JsonSchema>(
+    text: &str,
+    field: &str,
+    value: Entry<'t>,
+    problems: &mut Vec<Problem>,
+) -> Option<T> {
+    entry_of(text, field, &Shape::of::<T>(), value, problems)
+}
+
+/// As [`entry`], where the shape is at hand already.
+pub(crate) fn entry_of<'t, T: Deserialize<'t>>(
+    text: &str,
+    field: &str,
+    shape: &Shape,
+    mut value: Entry<'t>,
+    problems: &mut Vec<Problem>,
+) -> Option<T> {
     let span = value.span();
-    let mut value = value;
-    let mut told: Vec<String> = Vec::new();
-    loop {
-        let error = match T::deserialize(toml::de::ValueDeserializer::from(value.clone())) {
-            Ok(read) => return Some(read),
-            Err(error) => error,
-        };
-        let missing = error.message().strip_prefix("missing field `").and_then(|m| m.split('`').next());
-        // A field that was told to be unreadable is not told to be missing as well.
-        if missing.is_none_or(|m| told.iter().all(|t| t != m)) {
-            problems.push(problem(text, field, &error, &span));
-        }
-        let DeValue::Table(table) = value.get_mut() else { return None };
-        let at = error.span().filter(|_| missing.is_none())?;
-        let key = table.iter().find(|(k, v)| overlaps(&k.span(), &at) || overlaps(&v.span(), &at)).map(|(k, _)| k.clone())?;
-        told.push(key.get_ref().to_string());
-        table.remove(&key);
-    }
-}
-
-fn overlaps(a: &Range<usize>, b: &Range<usize>) -> bool {
-    a.start < b.end.max(b.start + 1) && b.start < a.end.max(a.start + 1)
-}
-
-/// What serde says, in the words of the bench.
-fn problem(text: &str, field: &str, e: &toml::de::Error, whole: &Range<usize>) -> Problem {
-    let span = e.span().unwrap_or_else(|| whole.clone());
-    let message = e.message();
-    let quoted = |prefix: &str| message.strip_prefix(prefix).and_then(|m| m.split('`').next());
-    let (what, mend) = if let Some(unknown) = quoted("unknown field `") {
-        let known: Vec<&str> = message.split('`').skip(3).step_by(2).collect();
-        let mend = match nearest(unknown, known.iter().copied()) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => format!("it may have {}", known.join(", ")),
-        };
-        (format!("there is no `{unknown}` here"), mend)
-    } else if let Some(missing) = quoted("missing field `") {
-        (format!("`{missing}` is missing"), format!("add a line `{missing} = …`"))
-    } else if message.contains("did not match any variant") {
-        (
-            "this is neither a text nor a number".to_owned(),
-            "write it with its unit, in quotes, like \"11.66 mm\" or \"1 1/32 in\"".to_owned(),
-        )
-    } else if let Some(rest) = message.strip_prefix("invalid type: ") {
-        let (found, wanted) = rest.split_once(", expected ").unwrap_or((rest, "another kind of value"));
-        (format!("this is the {found}"), format!("write {wanted} here"))
-    } else {
-        (message.to_owned(), "compare it with docs/survey-format.md".to_owned())
+    let mut told = |at: &Range<usize>, wrong: Wrong| {
+        let line = Some(line_of(text, at.start));
+        problems.push(Problem { line, field: field.to_owned(), what: wrong.what, mend: wrong.mend, warning: false });
     };
-    Problem { line: Some(line_of(text, span.start)), field: field.to_owned(), what, mend, warning: false }
+    let mut found = Vec::new();
+    let usable = shape.prune(&mut value, &mut found);
+    for (at, wrong) in found {
+        told(&at, wrong);
+    }
+    if !usable {
+        return None;
+    }
+    match T::deserialize(toml::de::ValueDeserializer::from(value)) {
+        Ok(read) => Some(read),
+        // What fits its shape is read; this is said as the library says it, should a type ever ask for more than its shape.
+        Err(error) => {
+            told(&error.span().unwrap_or(span), Wrong::new(error.message(), "compare it with docs/survey-format.md"));
+            None
+        }
+    }
 }
 
 /// The word that is nearest to a wrong one, where one is near.

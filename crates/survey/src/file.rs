@@ -1,8 +1,12 @@
 //! The survey file's own types: what a person may write. The JSON Schema is generated from them.
 
+use crate::damage::{Filled, Refusal, schema};
+use crate::entries::Entry;
 use crate::located::Located;
-use schemars::JsonSchema;
+use instrument::fields::{self, Field};
+use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Deserialize;
+use std::borrow::Cow;
 
 /// A quantity as written: text with its unit (`"4 mm"`, `"1 1/32 in"`, `"about 4 mm"`), a bare number where the file says
 /// `units` at its top, or a value with its spread spelt out.
@@ -29,8 +33,8 @@ pub struct ExactQuantity {
     pub from: String,
 }
 
-/// A survey of one instrument and its damage.
-#[derive(Debug, Deserialize, JsonSchema)]
+/// A survey of one instrument and its damage. Its lists are read entry by entry.
+#[derive(Debug, JsonSchema)]
 #[serde(deny_unknown_fields)]
 #[schemars(title = "trueround survey")]
 pub struct SurveyFile {
@@ -246,103 +250,61 @@ pub struct FitEntry {
     pub moves: Option<Located<String>>,
 }
 
-/// A fold line.
-#[derive(Clone, Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct CreaseEntry {
-    /// `"along"`, `"across"`, `"oblique"`.
-    pub lies: String,
-    /// Its length.
-    pub length: Option<Quantity>,
+/// A dent or a condition as it was filled in.
+#[derive(Debug)]
+pub struct DamageEntry {
+    /// Its name in the file, where it has one.
+    pub(crate) id: Option<String>,
+    /// Its fields.
+    pub(crate) filled: Filled,
+    /// What no field is called.
+    pub(crate) told: Vec<Refusal>,
 }
 
-/// A crack or hole.
-#[derive(Clone, Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct CrackEntry {
-    /// `"along"`, `"across"`, `"oblique"`.
-    pub lies: String,
-    /// Its length.
-    pub length: Option<Quantity>,
-    /// Whether it goes through.
-    pub through: Option<bool>,
+impl DamageEntry {
+    pub(crate) fn of_toml(fields: &'static [&'static Field], entry: &Entry<'_>) -> Self {
+        let (filled, told) = Filled::of_toml(fields, entry);
+        let id = entry.get_ref().get("id").and_then(|v| v.get_ref().as_str()).map(str::to_owned);
+        Self { id, filled, told }
+    }
 }
 
-/// Earlier work at a dent.
-#[derive(Clone, Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct RepairEntry {
-    /// What is seen.
-    pub note: String,
-    /// Wall that was lost.
-    pub thinned: Option<Quantity>,
+/// A dent: [`fields::dent`].
+#[derive(Debug)]
+pub struct DentEntry(pub(crate) DamageEntry);
+
+/// A condition: [`fields::condition`].
+#[derive(Debug)]
+pub struct ConditionEntry(pub(crate) DamageEntry);
+
+impl From<DamageEntry> for DentEntry {
+    fn from(entry: DamageEntry) -> Self {
+        Self(entry)
+    }
 }
 
-/// A dent. Only `run` must be there; leave out what was not measured.
-#[derive(Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct DentEntry {
-    /// Its name in this file; d1, d2 … by its place where it is left out.
-    pub id: Option<Located<String>>,
-    /// The run it is in, by id or name.
-    pub run: Located<String>,
-    /// Station of its middle from the run's mouthpiece end.
-    pub at: Option<Located<Quantity>>,
-    /// Clock angle of its middle (`"3 o'clock"`, `"about 3 o'clock"`, `"90°"`), seen looking towards the bell, 12 at the
-    /// run's marked line.
-    pub clock: Option<Located<Quantity>>,
-    /// Deepest depth below the true surface.
-    pub depth: Option<Located<Quantity>>,
-    /// Width along the tube.
-    pub along: Option<Located<Quantity>>,
-    /// Width round the tube.
-    pub across: Option<Located<Quantity>>,
-    /// Inside radius of its sharpest edge.
-    pub edge_radius: Option<Located<Quantity>>,
-    /// Profile along the tube: pairs of distance and depth.
-    pub profile_along: Option<Located<Vec<[Quantity; 2]>>>,
-    /// Profile round the tube: pairs of distance and depth.
-    pub profile_across: Option<Located<Vec<[Quantity; 2]>>>,
-    /// A fold line.
-    pub crease: Option<Located<CreaseEntry>>,
-    /// A crack or hole.
-    pub crack: Option<Located<CrackEntry>>,
-    /// Earlier work here.
-    pub earlier_repair: Option<Located<RepairEntry>>,
-    /// Hardness measured here (`"110 HV"`).
-    pub hardness: Option<Located<Quantity>>,
-    /// Wall measured here.
-    pub wall: Option<Located<Quantity>>,
-    /// The overlay whose foot pushed it in.
-    pub pushed_in_by: Option<Located<String>>,
-    /// The surveyor's words.
-    #[serde(default)]
-    pub note: String,
+impl From<DamageEntry> for ConditionEntry {
+    fn from(entry: DamageEntry) -> Self {
+        Self(entry)
+    }
 }
 
-/// Unsound metal apart from dents.
-#[derive(Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct ConditionEntry {
-    /// Its name in this file.
-    pub id: Option<Located<String>>,
-    /// `"red rot"`, `"season cracking"`, `"crack"`, `"hole"`, `"thin"`.
-    pub kind: Located<String>,
-    /// The run it is in, by id or name.
-    pub run: Located<String>,
-    /// First station.
-    pub from: Option<Located<Quantity>>,
-    /// Last station.
-    pub to: Option<Located<Quantity>>,
-    /// Clock range, going the way of the clock; without it all round or not said.
-    pub clock: Option<Located<[String; 2]>>,
-    /// Whether it goes through the wall.
-    pub through: Option<bool>,
-    /// Wall left there.
-    pub wall_left: Option<Located<Quantity>>,
-    /// The surveyor's words.
-    #[serde(default)]
-    pub note: String,
+impl JsonSchema for DentEntry {
+    fn schema_name() -> Cow<'static, str> {
+        "DentEntry".into()
+    }
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        schema::of(fields::dent::FIELDS, "A dent. Only `run` must be there; leave out what was not measured.", generator)
+    }
+}
+
+impl JsonSchema for ConditionEntry {
+    fn schema_name() -> Cow<'static, str> {
+        "ConditionEntry".into()
+    }
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        schema::of(fields::condition::FIELDS, "Unsound metal apart from dents.", generator)
+    }
 }
 
 /// What the customer will not have.

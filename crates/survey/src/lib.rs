@@ -3,13 +3,18 @@
 //! Reading gives what could be read *and* the problems, each with its line, the field, what is wrong and how to mend it.
 //! One of the few crates that know TOML; everything above it sees plain data.
 
+pub mod damage;
 mod entries;
 pub mod file;
+pub mod given;
+pub mod kept;
 pub mod located;
 pub mod problem;
+mod quantity;
 pub mod rack;
 pub mod rack_file;
 pub mod read;
+mod shape;
 pub mod shop;
 pub mod shop_file;
 pub mod words;

@@ -30,6 +30,22 @@ impl fmt::Display for Problem {
     }
 }
 
+/// What is wrong with a value, and how to mend it, before anybody says where it stood.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Wrong {
+    /// What is wrong.
+    pub what: String,
+    /// How to mend it.
+    pub mend: String,
+}
+
+impl Wrong {
+    /// What is wrong, and how to mend it.
+    pub fn new(what: impl Into<String>, mend: impl Into<String>) -> Self {
+        Self { what: what.into(), mend: mend.into() }
+    }
+}
+
 /// The line of a byte offset, from 1.
 pub(crate) fn line_of(text: &str, offset: usize) -> usize {
     text.as_bytes().iter().take(offset).filter(|b| **b == b'\n').count() + 1

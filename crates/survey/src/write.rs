@@ -1,17 +1,18 @@
 //! From plain data to the text of a survey file. Reading it again gives the same survey: each value is written in the
 //! short form of the bench where that form says the same, and spelt out where none does.
 
-use crate::read::{CLEARANCE, CLOCK_SD_DEG, EDGE, HV_PART, STATION, pattern_named, read_temper};
+use crate::damage::write::{clock_text, exact_length as length, lines, list, mm, short, text};
+use crate::quantity;
+use crate::read::{CLEARANCE, pattern_named};
 use crate::words::{TEMPERS, Word};
+use instrument::fields::Said;
 use instrument::{
-    Axis, Condition, Crack, Crease, Dent, End, Instrument, Interpolation, Joint, JointKind, Kind, MovingFit, Overlay, Profile,
-    ProfilePoint, Role, Run, RunEnd, Segment, Survey,
+    Axis, End, Instrument, Interpolation, Joint, JointKind, Kind, MovingFit, Overlay, Profile, Role, Run, RunEnd, Segment, Survey,
 };
 use metal::Alloy;
 use std::fmt::Write as _;
-use units::angle::parse_angle_deg;
-use units::measured::{Gauge, parse_measured_mm};
-use units::{Known, Origin, ThreePoint};
+use units::measured::Gauge;
+use units::{Known, ThreePoint};
 
 /// A whole survey as a file. The instrument's worth is written to the cent.
 pub fn write_survey(survey: &Survey) -> String {
@@ -36,8 +37,8 @@ pub fn write_survey(survey: &Survey) -> String {
     i.joints.iter().for_each(|j| out.joint(j));
     i.overlays.iter().for_each(|o| out.overlay(o));
     i.fits.iter().for_each(|f| out.fit(f));
-    survey.dents.iter().for_each(|d| out.dent(d));
-    survey.conditions.iter().for_each(|c| out.condition(c));
+    survey.dents.iter().for_each(|d| out.damage("[[dent]]", &d.said()));
+    survey.conditions.iter().for_each(|c| out.damage("[[condition]]", &c.said()));
     let wishes = &survey.wishes;
     if wishes.keep_finish || !wishes.keep_shut.is_empty() || !wishes.keep_on.is_empty() {
         out.table("[wishes]");
@@ -208,15 +209,11 @@ impl Out {
         }
     }
 
-    /// A list on one line where it is short, else an item a line; nothing where it is empty.
+    /// A list; nothing where it is empty.
     fn list(&mut self, key: &str, items: impl Iterator<Item = String>) {
-        let items: Vec<String> = items.collect();
-        let one = items.join(", ");
-        if items.is_empty() {
-        } else if one.len() < 110 {
-            self.line(key, &format!("[{one}]"));
-        } else {
-            self.line(key, &format!("[\n    {},\n]", items.join(",\n    ")));
+        let mut items = items.peekable();
+        if items.peek().is_some() {
+            self.line(key, &list(items));
         }
     }
 
@@ -268,7 +265,7 @@ impl Out {
         let piece = |s: &Segment| match *s {
             Segment::Straight { length_mm } => format!("{{ straight = {} }}", mm(length_mm)),
             Segment::Bend { radius_mm, angle_deg, plane_deg } => {
-                format!("{{ bend = {}, angle = {}, plane = {} }}", mm(radius_mm), deg(angle_deg), clock_text(plane_deg))
+                format!("{{ bend = {}, angle = {}, plane = {} }}", mm(radius_mm), deg(angle_deg), text(&clock_text(plane_deg)))
             }
         };
         self.list("axis", axis.segments.iter().map(piece));
@@ -342,61 +339,12 @@ impl Out {
         self.maybe("moves", f.state.map(|s| text(s.word())));
     }
 
-    fn dent(&mut self, d: &Dent) {
-        self.table("[[dent]]");
-        self.line("id", &text(&d.id.0));
-        self.line("run", &text(&d.run.0));
-        let show = |k: &Option<Known>, gauge: &Gauge| k.as_ref().map(|k| length(k, gauge));
-        self.maybe("at", show(&d.at_mm, &STATION));
-        self.maybe("clock", d.clock_deg.as_ref().map(clock));
-        self.maybe("depth", show(&d.depth_mm, &Gauge::DEPTH));
-        self.maybe("along", show(&d.width_along_mm, &Gauge::WIDTH));
-        self.maybe("across", show(&d.width_across_mm, &Gauge::WIDTH));
-        self.maybe("edge_radius", show(&d.edge_radius_mm, &EDGE));
-        for (key, points) in [("profile_along", &d.profile_along), ("profile_across", &d.profile_across)] {
-            let pair = |p: &ProfilePoint| format!("[{}, {}]", mm(p.x_mm), mm(p.depth_mm));
-            self.list(key, points.iter().map(pair));
+    fn damage(&mut self, header: &str, said: &[Said<'_>]) {
+        self.table(header);
+        for (key, value) in lines(said) {
+            self.line(key, &value);
         }
-        if let Some(Crease { direction, length_mm }) = &d.crease {
-            let long = show(length_mm, &Gauge::WIDTH).map_or_else(String::new, |l| format!(", length = {l}"));
-            self.line("crease", &format!("{{ lies = {}{long} }}", text(direction.word())));
-        }
-        if let Some(Crack { direction, length_mm, through }) = &d.crack {
-            let long = show(length_mm, &Gauge::WIDTH).map_or_else(String::new, |l| format!(", length = {l}"));
-            let through = through.map_or_else(String::new, |t| format!(", through = {t}"));
-            self.line("crack", &format!("{{ lies = {}{long}{through} }}", text(direction.word())));
-        }
-        if let Some(r) = &d.earlier_repair {
-            let thinned = show(&r.thinned_mm, &Gauge::WALL).map_or_else(String::new, |t| format!(", thinned = {t}"));
-            self.line("earlier_repair", &format!("{{ note = {}{thinned} }}", text(&r.note)));
-        }
-        self.maybe("hardness", d.hardness_hv.as_ref().map(hardness));
-        self.maybe("wall", show(&d.wall_mm, &Gauge::WALL));
-        self.maybe("pushed_in_by", d.pushed_in_by.as_ref().map(|o| text(&o.0)));
-        self.word("note", &d.note);
     }
-
-    fn condition(&mut self, c: &Condition) {
-        self.table("[[condition]]");
-        self.line("id", &text(&c.id.0));
-        self.line("kind", &text(c.kind.word()));
-        self.line("run", &text(&c.run.0));
-        self.maybe("from", c.from_mm.map(mm));
-        self.maybe("to", c.to_mm.map(mm));
-        self.maybe("clock", c.clock_deg.map(clock_range));
-        self.maybe("through", c.through.map(|t| t.to_string()));
-        self.maybe("wall_left", c.wall_left_mm.as_ref().map(|k| length(k, &Gauge::WALL)));
-        self.word("note", &c.note);
-    }
-}
-
-/// A TOML text, in single quotes where it holds double ones.
-fn text(s: &str) -> String {
-    toml::Value::String(s.to_owned()).to_string()
-}
-
-fn mm(x: f64) -> String {
-    text(&format!("{x} mm"))
 }
 
 fn deg(x: f64) -> String {
@@ -410,46 +358,13 @@ fn worth(money: f64) -> String {
 }
 
 fn clock_range((from, to): (f64, f64)) -> String {
-    format!("[{}, {}]", clock_text(from), clock_text(to))
-}
-
-/// A clock angle as a time where that says the same, else in degrees.
-fn clock_text(x: f64) -> String {
-    let time = units::angle::show_clock(x);
-    if parse_angle_deg(&time) == Ok(x) { text(&time) } else { deg(x) }
-}
-
-/// The first of the short forms that reads back as the same value, else the value spelt out.
-fn short(k: &Known, forms: &[String], read: impl Fn(&str) -> Option<(f64, f64, Origin)>) -> String {
-    match forms.iter().find(|f| read(f) == Some((k.value, k.sd, k.origin))) {
-        Some(form) => text(form),
-        None => format!("{{ value = {:?}, sd = {:?}, from = {} }}", k.value, k.sd, text(k.origin.word())),
-    }
-}
-
-fn length(k: &Known, gauge: &Gauge) -> String {
-    let forms = [format!("{} mm", k.value), format!("about {} mm", k.value), format!("pattern {} mm", k.value)];
-    short(k, &forms, |t| parse_measured_mm(t, gauge).ok().map(|r| (r.value, r.sd, r.origin)))
-}
-
-fn clock(k: &Known) -> String {
-    let time = units::angle::show_clock(k.value);
-    let forms = [time.clone(), format!("about {time}"), format!("{}°", k.value), format!("about {}°", k.value)];
-    short(k, &forms, |t| {
-        let (t, sd, origin) =
-            units::measured::by_eye(t).map_or((t, CLOCK_SD_DEG, Origin::Measured), |rest| (rest, 2.0 * CLOCK_SD_DEG, Origin::ByEye));
-        parse_angle_deg(t).ok().map(|d| (d, sd, origin))
-    })
-}
-
-fn hardness(k: &Known) -> String {
-    short(k, &[format!("{} HV", k.value)], |_| Some((k.value, HV_PART * k.value, Origin::Measured)))
+    format!("[{}, {}]", text(&clock_text(from)), text(&clock_text(to)))
 }
 
 fn temper(k: &Known, alloy: Alloy) -> String {
     let name = TEMPERS.iter().find(|(_, n)| *n == k.value).map(|(w, _)| (*w).to_owned());
     let word = name.unwrap_or_else(|| format!("{} numbers", k.value));
-    short(k, &[word.clone(), format!("pattern {word}")], |t| read_temper(t, alloy))
+    short(k, &[word.clone(), format!("pattern {word}")], |t| quantity::temper(t, alloy))
 }
 
 fn run_end(e: &RunEnd) -> String {

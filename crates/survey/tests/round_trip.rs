@@ -127,7 +127,7 @@ fn dent() -> impl Strategy<Value = Dent> {
         known("wall", Unit::Mm, 0.1..1.0),
     );
     let crease = prop::option::of((direction(), known("crease length", Unit::Mm, 0.1..20.0)));
-    let crack = prop::option::of((direction(), known("crack length", Unit::Mm, 0.1..20.0), any::<Option<bool>>()));
+    let crack = prop::option::of((prop::option::of(direction()), known("crack length", Unit::Mm, 0.1..20.0), any::<Option<bool>>()));
     let repair = prop::option::of((".{0,20}", known("wall lost", Unit::Mm, 0.01..0.3)));
     let points = prop::collection::btree_set(-3000_i32..3000, 0..9);
     (sizes, crease, crack, repair, points, ".{0,30}").prop_map(|(s, crease, crack, repair, points, note)| Dent {

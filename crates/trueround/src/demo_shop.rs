@@ -10,9 +10,9 @@ use store::bench::{PlannedStep, ProofRecord, StepAct};
 use store::counter::{JobState, NewInstrument};
 use store::people::PersonRole;
 use store::{By, Store};
+use survey::kept::{Kept, Unreadable, survey_to_json};
 use units::{Known, Origin, Unit};
 use web::app::{EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};
-use web::pages::measure::Kept;
 
 /// Everybody in the demo shop signs in with this.
 pub const PASSWORD: &str = "saltmarsh lane";
@@ -115,7 +115,7 @@ pub fn fill(store: &Store, now: i64) -> Done {
 /// Adds plain jobs, five dents each, with no more history than their survey.
 pub fn many(store: &Store, now: i64, jobs: u32) -> Done {
     let mut dice = Dice(1);
-    let broken = |e: serde_json::Error| Fail::Machine(e.to_string());
+    let broken = |e: Unreadable| Fail::Machine(e.to_string());
     let mut customers = Vec::new();
     for i in 0..200 {
         customers.push(store.add_customer(By { who: "demo", at: now }, &format!("School {i}"), "", "", "")?);
@@ -125,7 +125,7 @@ pub fn many(store: &Store, now: i64, jobs: u32) -> Done {
     for model in [&MODELS[0], &MODELS[0], &MODELS[1], &MODELS[2]] {
         let instrument = patterns::pattern(model.0).ok_or_else(|| Fail::Machine(format!("there is no pattern of a {}", model.1)))?;
         let body = bare(instrument);
-        bodies.push((model, serde_json::to_string(&body).map_err(broken)?, body));
+        bodies.push((model, survey_to_json(&body).map_err(broken)?, body));
     }
     for i in 0..jobs {
         let ((_, kind, maker, model, value), text, body) = &bodies[dice.below(bodies.len())];
@@ -140,7 +140,7 @@ pub fn many(store: &Store, now: i64, jobs: u32) -> Done {
         for d in 0..5 {
             let run = places[dice.below(places.len())];
             let dent = dent(&format!("d{}", d + 1), run, &mut dice);
-            store.save_dent(by, job, &dent.id.0, 0, &kept(&dent))?;
+            store.save_dent(by, job, &dent.id.0, 0, &kept(&dent)?)?;
         }
         let state = [JobState::Surveyed, JobState::Quoted, JobState::OnBench, JobState::HandedBack][dice.below(4)];
         store.set_job_state(by, job, state)?;
@@ -200,10 +200,10 @@ impl Desk<'_> {
             return Ok(());
         }
         let body = Survey { dents: vec![], ..survey.clone() };
-        let text = serde_json::to_string(&body).map_err(|e| Fail::Machine(e.to_string()))?;
+        let text = survey_to_json(&body).map_err(|e| Fail::Machine(e.to_string()))?;
         self.store.save_survey_body(by("ramon", 3), job, 0, &text)?;
         for d in &survey.dents {
-            self.store.save_dent(by("ramon", 3), job, &d.id.0, 0, &kept(d))?;
+            self.store.save_dent(by("ramon", 3), job, &d.id.0, 0, &kept(d)?)?;
         }
         self.store.set_job_state(by("ramon", 3), job, JobState::Surveyed)?;
         if state == JobState::Surveyed {
@@ -265,8 +265,8 @@ impl Desk<'_> {
     }
 }
 
-fn kept(dent: &Dent) -> String {
-    serde_json::json!(Kept::from_dent(dent)).to_string()
+fn kept(dent: &Dent) -> Done<String> {
+    Kept::from_dent(dent).to_json().map_err(|e| Fail::Machine(e.to_string()))
 }
 
 fn dent(id: &str, run: &instrument::Run, dice: &mut Dice) -> Dent {

@@ -10,16 +10,19 @@
   const readOnly = root.dataset.readonly === "yes";
   const net = document.getElementById("net");
   const editor = document.getElementById("editor");
-  const FIELDS = ["depth", "along", "across", "edge", "wall", "hardness", "crease", "crack", "pushed", "note", "repair"];
-  let dents = new Map(); // local id -> {name, version, run, at_mm, clock_deg, ...fields, dirty, warnings, gone}
+  const page = JSON.parse(document.getElementById("survey-data").textContent);
+  const FIELDS = page.fields; // the keys of the form, from the program's own table of a dent's fields
+  let dents = new Map(); // local id -> {name, version, form, run, ...fields, at_mm, clock_deg (of the mark), dirty, warnings, gone}
   let chosen = null;
   let sending = false;
   // The tablet's unit; the buttons' own switch changes it for the quick buttons alone, until the page is left.
   const told = root.dataset.units;
   let units = told;
   const perUnit = told === "in" ? 25.4 : 1;
-  // A station is kept in mm; a number is shown with no more figures than say something.
-  const seen = (f, v) => (v == null ? "" : f === "at_mm" ? String(Number((v / perUnit).toFixed(told === "in" ? 3 : 2))) : v);
+  // A tap says a place in the tablet's unit; a bare number that is typed for a place is one in that unit, or in degrees.
+  const station = (mm) => `${Number((mm / perUnit).toFixed(told === "in" ? 3 : 2))} ${told}`;
+  const BARE = /^\s*\d+(?:[.,]\d+)?\s*$/;
+  const spoken = (f, v) => (f === "at" && BARE.test(v) ? `${v.trim()} ${told}` : f === "clock" && BARE.test(v) ? `${v.trim()}°` : v);
 
   const text = (tag, words, cls) => { const e = document.createElement(tag); e.textContent = words; if (cls) e.className = cls; return e; };
   const uid = () => "n" + Date.now().toString(36) + Math.random().toString(36).slice(2, 8);
@@ -37,8 +40,7 @@
     root.dataset.waiting = String(n);
   }
   function load() {
-    const data = JSON.parse(document.getElementById("survey-data").textContent);
-    dents = new Map(data.dents.map((d) => [d.name, d]));
+    dents = new Map(page.dents.map((d) => [d.name, d]));
     let kept = [];
     try { kept = JSON.parse(localStorage.getItem(shelf) || "[]"); } catch { kept = []; }
     for (const [id, d] of kept) dents.set(d.name || id, d);
@@ -68,8 +70,10 @@
       for (const [id, d] of [...dents.entries()]) {
         if (!d.dirty) continue;
         const mark = d.dirty;
-        const body = { name: d.name || null, token: d.token || null, from: d.version || 0, run: d.run, at_mm: d.at_mm, clock_deg: d.clock_deg, gone: !!d.gone };
-        for (const f of FIELDS) body[f] = d[f] || "";
+        const body = { name: d.name || null, token: d.token || null, from: d.version || 0, run: d.run, gone: !!d.gone };
+        // What an older page of this tablet could not send goes as that page would have sent it.
+        if (d.form) { body.form = d.form; for (const f of FIELDS) body[f] = spoken(f, d[f] || ""); }
+        else for (const f of ["at_mm", "clock_deg", "depth", "along", "across", "edge", "wall", "hardness", "crease", "crack", "pushed", "note", "repair"]) body[f] = d[f] ?? "";
         const answer = await post(`/jobs/${job}/survey/dents`, body);
         if (answer.status === 409) { const other = await answer.json(); clash(id, d, other); continue; }
         if (answer.status === 401 || answer.status === 403) { trouble = "sign in again, in another tab; nothing is lost"; break; }
@@ -78,6 +82,11 @@
         if (d.gone) { dents.delete(id); if (chosen === id) choose(null); }
         else {
           d.version = saved.version; d.warnings = saved.warnings || []; d.says = saved.says || "";
+          if (saved.dent) {
+            // The mark stands where the place was read; the words stay as they are typed here.
+            d.at_mm = saved.dent.at_mm; d.clock_deg = saved.dent.clock_deg;
+            if (!d.form) { for (const f of FIELDS) d[f] = saved.dent[f] || ""; d.form = saved.dent.form; }
+          }
           if (d.dirty === mark) d.dirty = 0;
           if (!d.name) { d.name = saved.name; dents.delete(id); dents.set(saved.name, d); if (chosen === id) chosen = saved.name; }
           if (chosen === d.name) { warn(d); entitle(d); }
@@ -136,6 +145,10 @@
     }));
     document.getElementById("dent-count").textContent = String([...dents.values()].filter((d) => !d.gone).length);
   }
+  // A place by number: its mark and its words.
+  function put(d, f, v) {
+    if (f === "at") { d.at_mm = v; d.at = station(v); } else { d.clock_deg = v; d.clock = `${v}°`; }
+  }
   function runName(run) { return document.querySelector(`#run-${CSS.escape(run)} figcaption strong`)?.textContent || run; }
   // The same dent on the map of the instrument as it lies.
   function onMap(id, d) {
@@ -160,8 +173,11 @@
       if (readOnly) return;
       const length = Number(svg.dataset.length);
       const id = uid();
-      dents.set(id, { token: id, run: svg.dataset.run, at_mm: Math.round(x * length), clock_deg: (Math.round(y * 24) * 15) % 360, version: 0 });
-      touch(dents.get(id));
+      const d = { token: id, form: page.form, run: svg.dataset.run, version: 0 };
+      put(d, "at", Math.round(x * length));
+      put(d, "clock", (Math.round(y * 24) * 15) % 360);
+      dents.set(id, d);
+      touch(d);
       choose(id);
     };
     svg.addEventListener("click", (e) => { const r = svg.getBoundingClientRect(); place((e.clientX - r.left) / r.width, (e.clientY - r.top) / r.height); });
@@ -178,10 +194,12 @@
     editor.hidden = !d;
     document.getElementById("no-dent").hidden = !!d;
     if (!d) return;
-    for (const f of [...FIELDS, "at_mm", "clock_deg"]) {
-      const input = editor.querySelector(`[name=${f}]`);
-      if (input && document.activeElement !== input) input.value = seen(f, d[f]);
+    for (const f of FIELDS) {
+      const input = field(f);
+      if (input && document.activeElement !== input) input.value = d[f] || "";
     }
+    // The fields of a crack are asked for once there is one.
+    editor.querySelectorAll("[data-of]").forEach((box) => { box.hidden = !there(d, box.dataset.of); });
     editor.querySelectorAll("[data-chips]").forEach((box) => {
       const f = box.dataset.chips;
       box.replaceChildren(...CHIPS[units][f].map((v) => {
@@ -205,6 +223,8 @@
     }
     warn(d);
   }
+  const field = (f) => editor.querySelector(`[name="${f}"]`);
+  const there = (d, part) => d[part] === "yes" || FIELDS.some((f) => f.startsWith(`${part}.`) && d[f]);
   function entitle(d) {
     document.getElementById("editor-title").textContent = d.name ? `Dent ${d.name}` : "New dent";
     const photo = editor.querySelector("[data-photo]");
@@ -216,21 +236,31 @@
     list.replaceChildren(...(d.warnings || []).map((w) => text("li", w.words, "problem")));
     document.getElementById("says").textContent = d.says || "";
     editor.querySelectorAll("[aria-invalid]").forEach((i) => i.removeAttribute("aria-invalid"));
-    for (const w of d.warnings || []) { const i = w.field && editor.querySelector(`[name=${w.field}]`); if (i) { i.setAttribute("aria-invalid", "true"); i.setAttribute("aria-describedby", "warnings"); } }
+    for (const w of d.warnings || []) { const i = w.field && field(w.field); if (i) { i.setAttribute("aria-invalid", "true"); i.setAttribute("aria-describedby", "warnings"); } }
   }
   function set(f, v, redraw) {
     const d = dents.get(chosen);
     if (!d) return;
-    d[f] = f === "at_mm" || f === "clock_deg" ? (v === "" || !Number.isFinite(Number(v)) ? null : Number(v)) : v;
+    d[f] = v;
+    // A mark follows a plain number at once, other words when they are read.
+    const n = Number(v.replace(",", ".").replace(/\s*(mm|in|°)\s*$/, ""));
+    if (f === "at" && v.trim() !== "" && Number.isFinite(n)) d.at_mm = n * (/in\s*$/.test(v) ? 25.4 : /mm\s*$/.test(v) ? 1 : perUnit);
+    if (f === "clock" && v.trim() !== "" && Number.isFinite(n)) d.clock_deg = n;
     touch(d); marks();
     if (redraw) show(chosen);
     else editor.querySelectorAll(`[data-chips=${f}] button`).forEach((b) => b.setAttribute("aria-pressed", String(b.value === v)));
   }
-  editor.addEventListener("input", (e) => { if (!e.target.name || e.target.type === "file" || e.target.name === "units") return; const v = e.target.value.trim(); set(e.target.name, e.target.name === "at_mm" && v !== "" ? Number(v.replace(",", ".")) * perUnit : e.target.value, false); });
-  editor.querySelectorAll("[data-choice]").forEach((b) => b.addEventListener("click", () => set(b.dataset.choice, b.value, true)));
+  editor.addEventListener("input", (e) => { if (!e.target.name || e.target.type === "file" || e.target.name === "units") return; set(e.target.name, e.target.value, false); });
+  editor.querySelectorAll("[data-choice]").forEach((b) => b.addEventListener("click", () => {
+    const d = dents.get(chosen);
+    // Where there is no crack, nothing is said of it.
+    if (d && b.dataset.part && !b.value) for (const f of FIELDS) if (f.startsWith(`${b.dataset.part}.`)) d[f] = "";
+    set(b.dataset.choice, b.value, true);
+  }));
   editor.querySelectorAll("[data-step]").forEach((b) => b.addEventListener("click", () => {
     const d = dents.get(chosen), f = b.dataset.step, sign = Number(b.value);
-    if (f === "at_mm" || f === "clock_deg") { const by = f === "at_mm" ? (told === "in" ? 25.4 / 16 : 1) : 15; let v = (d[f] || 0) + sign * by; if (f === "clock_deg") v = (v + 360) % 360; set(f, Math.max(0, v), true); return; }
+    if (f === "at") { put(d, f, Math.max(0, (d.at_mm || 0) + sign * (told === "in" ? 25.4 / 16 : 1))); set(f, d.at, true); return; }
+    if (f === "clock") { put(d, f, ((d.clock_deg || 0) + sign * 15 + 360) % 360); set(f, d.clock, true); return; }
     const m = /^\s*(about\s+)?([\d.]+)\s*mm\s*$/.exec(d[f] || "");
     const inch = /in|"/.test(d[f] || "") || (!d[f] && units === "in");
     if (inch) { const now = inches(d[f] || "0"); set(f, fraction(Math.max(0, now + sign / 32)), true); return; }

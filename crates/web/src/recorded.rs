@@ -1,24 +1,32 @@
 //! What the record holds, put together again for the main job.
 
-use crate::pages::measure::Kept;
 use crate::problem::{Outcome, Problem};
 use instrument::Survey;
 use store::surveys::{SavedDent, Versioned};
+use survey::kept::{Kept, survey_from_json};
 
 /// The survey from its saved parts.
 ///
 /// # Errors
 /// Where a part cannot be read back.
 pub fn assemble(body: &Versioned, dents: &[SavedDent]) -> Outcome<Survey> {
-    let mut survey: Survey =
-        serde_json::from_str(&body.body).map_err(|e| Problem::Broken(format!("the survey cannot be read back: {e}")))?;
-    survey.dents = dents
-        .iter()
-        .map(|d| {
-            serde_json::from_str::<Kept>(&d.saved.body)
-                .map(|k| k.dent)
-                .map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name)))
-        })
-        .collect::<Outcome<_>>()?;
+    let mut survey = body_read(body)?;
+    survey.dents = dents.iter().map(|d| dent_read(d).map(|k| k.dent)).collect::<Outcome<_>>()?;
     Ok(survey)
+}
+
+/// The survey's body, without its dents.
+///
+/// # Errors
+/// Where it cannot be read back.
+pub fn body_read(body: &Versioned) -> Outcome<Survey> {
+    survey_from_json(&body.body).map_err(|e| Problem::Broken(format!("the survey cannot be read back: {e}")))
+}
+
+/// A dent, as typed and as meant.
+///
+/// # Errors
+/// Where it cannot be read back.
+pub fn dent_read(d: &SavedDent) -> Outcome<Kept> {
+    Kept::from_json(&d.saved.body).map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name)))
 }

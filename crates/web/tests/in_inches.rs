@@ -10,10 +10,10 @@ use std::net::SocketAddr;
 use store::counter::NewInstrument;
 use store::people::PersonRole;
 use store::{By, Store};
+use survey::kept::{Kept, survey_to_json};
 use tower::ServiceExt;
 use web::App;
 use web::auth::COOKIE_NAME;
-use web::pages::measure::Kept;
 use web::routes::router;
 
 const OX: &str = include_str!("../../../demo/ox-tuba.survey.toml");
@@ -60,9 +60,9 @@ async fn no_page_of_a_job_speaks_millimetres_to_whoever_reads_inches() {
     let job = store.add_job(by, instrument, "Fell", "", None).unwrap();
     let survey = survey::read_survey(OX).unwrap().survey;
     let body = Survey { dents: vec![], ..survey.clone() };
-    store.save_survey_body(by, job, 0, &serde_json::to_string(&body).unwrap()).unwrap();
+    store.save_survey_body(by, job, 0, &survey_to_json(&body).unwrap()).unwrap();
     for d in &survey.dents {
-        store.save_dent(by, job, &d.id.0, 0, &serde_json::to_string(&Kept::from_dent(d)).unwrap()).unwrap();
+        store.save_dent(by, job, &d.id.0, 0, &Kept::from_dent(d).to_json().unwrap()).unwrap();
     }
     let router = router(App::new(store, false)).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
     let ask = async |path: String, units: &str| {

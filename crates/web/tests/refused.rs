@@ -6,11 +6,14 @@ use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
 use axum::http::{Request, StatusCode};
+use instrument::fields::dent as d;
 use instrument::{Kind, Survey, Wishes, patterns};
 use std::net::SocketAddr;
 use store::counter::{JobState, NewInstrument};
 use store::people::PersonRole;
 use store::{By, Store};
+use survey::damage::Form;
+use survey::kept::survey_to_json;
 use tower::ServiceExt;
 use web::App;
 use web::app::{EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};
@@ -45,18 +48,12 @@ fn shop() -> Shop {
         wishes: Wishes::default(),
         cleaned: None,
     };
-    store.save_survey_body(BY, job, 0, &serde_json::to_string(&survey).unwrap()).unwrap();
-    let typed = web::pages::measure::Typed {
-        run: "bell-stem".into(),
-        at_mm: Some(60.0),
-        clock_deg: Some(90.0),
-        depth: "2 mm".into(),
-        along: "20 mm".into(),
-        across: "12 mm".into(),
-        ..Default::default()
-    };
-    let kept = web::pages::measure::Kept { dent: typed.dent("d1").0, typed };
-    store.save_dent(BY, job, "d1", 0, &serde_json::to_string(&kept).unwrap()).unwrap();
+    store.save_survey_body(BY, job, 0, &survey_to_json(&survey).unwrap()).unwrap();
+    let form =
+        [(&d::RUN, "bell-stem"), (&d::AT, "60 mm"), (&d::CLOCK, "90°"), (&d::DEPTH, "2 mm"), (&d::ALONG, "20 mm"), (&d::ACROSS, "12 mm")];
+    let form = form.iter().fold(Form::default(), |form, (field, text)| form.with(field, text));
+    let kept = form.dent("d1", &survey.instrument, None).0.unwrap();
+    store.save_dent(BY, job, "d1", 0, &kept.to_json().unwrap()).unwrap();
     store.set_job_state(BY, job, JobState::OnBench).unwrap();
     let app = App::new(store, false);
     let quote = serde_json::to_string(&app.job(1).unwrap().quote).unwrap();

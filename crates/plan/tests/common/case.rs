@@ -71,7 +71,7 @@ pub fn creased(mut d: Dent) -> Dent {
 }
 
 pub fn cracked(mut d: Dent) -> Dent {
-    d.crack = Some(Crack { direction: Direction::Along, length_mm: measured("crack", 5.0), through: Some(true) });
+    d.crack = Some(Crack { direction: Some(Direction::Along), length_mm: measured("crack", 5.0), through: Some(true) });
     d
 }
 

@@ -10,7 +10,6 @@ pub mod history;
 pub mod instruments;
 pub mod jobs;
 pub mod journal;
-pub mod measure;
 pub mod papers;
 pub mod photos;
 pub mod plan;
@@ -20,4 +19,5 @@ pub mod settings;
 pub mod sign_in;
 pub mod survey;
 
+mod dent_form;
 mod what_if;

@@ -1,21 +1,26 @@
 //! The survey: pick a pattern, see the instrument as it lies and its runs straightened; tap to set a dent.
 
+use super::dent_form;
 use super::jobs::head;
-use super::measure::{Kept, Typed, Unread};
 use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
-use crate::recorded::assemble;
+use crate::recorded::{assemble, body_read, dent_read};
 use crate::tell::Tell;
 use crate::{layout, when};
+use ::survey::damage::{self, Form as Filled, Refusal};
+use ::survey::given::Given;
+use ::survey::kept::{self, Kept};
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form, Json};
-use instrument::{FitState, Instrument, Kind, OverlayKind, Run, Survey, Wishes, patterns};
+use instrument::fields::{Field, dent as d};
+use instrument::{Dent, FitState, Instrument, Kind, OverlayKind, Run, Survey, Wishes, patterns};
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use store::counter::JobState;
 use store::surveys::SavedDent;
 use store::{By, StoreError};
@@ -48,8 +53,32 @@ pub struct SentDent {
     from: i64,
     #[serde(default)]
     gone: bool,
+    /// Version of the form's keys; none: a tablet that kept a dent from before they were the file's.
+    form: Option<u32>,
+    /// Its fields, by the keys of [`instrument::fields::dent`].
     #[serde(flatten)]
-    typed: Typed,
+    fields: BTreeMap<String, Given>,
+}
+
+impl SentDent {
+    fn typed(&self) -> Filled {
+        if self.form.is_some() { Filled(self.fields.clone()) } else { kept::first_form(self.fields.clone()) }
+    }
+}
+
+/// A field of the form that needs a second look.
+#[derive(Clone, Debug, Serialize)]
+struct Unread {
+    /// Its key; empty where none is meant.
+    field: String,
+    /// What is wrong and how to mend it.
+    words: String,
+}
+
+impl Unread {
+    fn of(refusal: &Refusal, tell: Tell) -> Self {
+        Self { field: refusal.key.clone(), words: tell.text(&format!("{}; {}", refusal.what, refusal.mend)) }
+    }
 }
 
 /// The answer to a dent that was saved.
@@ -59,6 +88,14 @@ struct Saved {
     version: i64,
     warnings: Vec<Unread>,
     says: String,
+    /// As it was read; nothing where it was taken out.
+    dent: Option<Shown>,
+}
+
+impl Saved {
+    fn gone(name: String) -> Self {
+        Self { name, version: 0, warnings: vec![], says: String::new(), dent: None }
+    }
 }
 
 /// A dent as the page shows it.
@@ -66,8 +103,27 @@ struct Saved {
 struct Shown {
     name: String,
     version: i64,
+    /// Version of the keys.
+    form: u32,
+    /// Where its mark stands on the strip, mm and degrees: for the page's script, which does not send it back.
+    at_mm: Option<f64>,
+    clock_deg: Option<f64>,
     #[serde(flatten)]
-    typed: Typed,
+    fields: Filled,
+}
+
+impl Shown {
+    fn of(name: &str, version: i64, kept: &Kept, tell: Tell) -> Self {
+        let value = |k: &Option<units::Known>| k.as_ref().map(|k| k.value);
+        Self {
+            name: name.to_owned(),
+            version,
+            form: kept::VERSION,
+            at_mm: value(&kept.dent.at_mm),
+            clock_deg: value(&kept.dent.clock_deg),
+            fields: kept.shown(tell.0),
+        }
+    }
 }
 
 /// The answer where somebody saved in between.
@@ -100,7 +156,8 @@ fn page_again(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Mar
     };
     let survey = assemble(&body, &dents)?;
     let shown: Vec<Shown> = dents.iter().map(|d| shown(d, signed.tell)).collect::<Outcome<_>>()?;
-    let data = serde_json::json!({ "dents": shown }).to_string().replace('<', "\\u003c");
+    let data =
+        serde_json::json!({ "dents": shown, "fields": dent_form::keys(), "form": kept::VERSION }).to_string().replace('<', "\\u003c");
     let may = signed.may(Need::Survey);
     let whole_at = format!("/jobs/{id}/survey/whole");
     Ok(layout::page(
@@ -116,7 +173,7 @@ fn page_again(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Mar
                         (runs(signed.tell, &survey))
                     }
                     aside.editor aria-label="Dent" {
-                        (editor(signed.tell, &survey.instrument, id))
+                        (dent_form::editor(signed.tell, &survey.instrument, id))
                         h2 { "All dents" }
                         ul.plain id="dent-list" {}
                         (whole(signed, &whole_at, &survey, body.version, may, again.form(&whole_at)))
@@ -159,7 +216,7 @@ pub async fn start(
             wishes: Wishes::default(),
             cleaned: None,
         };
-        let body = serde_json::to_string(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
+        let body = kept::survey_to_json(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
         let by = By { who: &signed.person.login, at: when::now() };
         match app.store().save_survey_body(by, id, 0, &body) {
             Ok(_) | Err(StoreError::Conflict { .. }) => {}
@@ -186,31 +243,31 @@ pub async fn save_dent(
 ) -> Outcome<Response> {
     app.blocking(move |app| {
         let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
-        let survey: Survey = serde_json::from_str(&body.body).map_err(|e| Problem::Broken(e.to_string()))?;
+        let survey = body_read(&body)?;
         let by = By { who: &signed.person.login, at: when::now() };
         let tell = signed.tell;
         if sent.gone {
             let Some(name) = &sent.name else {
-                return Ok(Json(Saved { name: String::new(), version: 0, warnings: vec![], says: String::new() }).into_response());
+                return Ok(Json(Saved::gone(String::new())).into_response());
             };
             return match app.store().remove_dent(by, id, name, sent.from) {
-                Ok(()) => Ok(Json(Saved { name: name.clone(), version: 0, warnings: vec![], says: String::new() }).into_response()),
+                Ok(()) => Ok(Json(Saved::gone(name.clone())).into_response()),
                 Err(e) => clash(name, e, tell),
             };
         }
         let token = sent.token.as_deref().filter(|t| !t.is_empty() && t.len() <= 40);
-        let mut warnings = Vec::new();
+        let typed = sent.typed();
+        let (mut warnings, mut taken) = (Vec::new(), None);
         let mut make = |name: &str, before: Option<&Kept>| -> Result<String, Vec<Unread>> {
-            let (kept, unread) = sent.typed.over(name, before);
+            let all = |told: &[Refusal]| told.iter().map(|r| Unread::of(r, tell)).collect::<Vec<_>>();
+            let (kept, told) = typed.dent(name, &survey.instrument, before);
+            // A dent in no tube is none; whatever else cannot be read counts as not measured while somebody is typing.
+            let Some(kept) = kept.filter(|_| told.iter().all(|r| r.key != d::RUN.key)) else { return Err(all(&told)) };
             // Only this dent is looked at: the record is held while it is written.
-            let found = instrument::check::dent_problems(&survey, &kept.dent);
-            if let Some(p) = found.iter().find(|p| p.path.ends_with(".run")) {
-                return Err(vec![Unread { field: "run".to_owned(), words: tell.text(&format!("{}; {}", p.what, p.mend)) }]);
-            }
-            warnings = unread;
-            warnings
-                .extend(found.iter().map(|p| Unread { field: field_of(&p.path), words: tell.text(&format!("{}: {}", p.what, p.mend)) }));
-            Ok(serde_json::json!(kept).to_string())
+            warnings = all(&damage::dent_refusals(&survey, &kept.dent, &told));
+            let body = kept.to_json().map_err(|e| vec![Unread { field: String::new(), words: e.to_string() }])?;
+            taken = Some(kept);
+            Ok(body)
         };
         let mut refused = Vec::new();
         let mut refuse = |problems| {
@@ -231,7 +288,7 @@ pub async fn save_dent(
                 Err(e) => Err(e),
             },
             Some(name) => {
-                let before = app.store().dent(id, name)?.and_then(|d| serde_json::from_str::<Kept>(&d.body).ok());
+                let before = app.store().dent(id, name)?.and_then(|d| Kept::from_json(&d.body).ok());
                 make(name, before.as_ref())
                     .map_err(&mut refuse)
                     .and_then(|body| app.store().save_dent(by, id, name, sent.from, &body))
@@ -245,8 +302,10 @@ pub async fn save_dent(
             }
             Err(e) => return clash(sent.name.as_deref().unwrap_or_default(), e, tell),
         };
-        let says = says(tell, &survey, &sent.typed, &saved.0);
-        Ok(Json(Saved { name: saved.0, version: saved.1, warnings, says }).into_response())
+        let (name, version) = saved;
+        let says = taken.as_ref().map_or_else(String::new, |kept| says(tell, &survey, &kept.dent));
+        let dent = taken.map(|kept| Shown::of(&name, version, &kept, tell));
+        Ok(Json(Saved { name, version, warnings, says, dent }).into_response())
     })
     .await
 }
@@ -267,7 +326,7 @@ pub async fn save_whole(
 
 fn whole_saved(app: &App, signed: &Signed, id: i64, f: &Whole) -> Outcome<Redirect> {
     let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
-    let mut survey: Survey = serde_json::from_str(&body.body).map_err(|e| Problem::Broken(e.to_string()))?;
+    let mut survey = body_read(&body)?;
     survey.cleaned = match f.cleaned.as_str() {
         "yes" => Some(true),
         "no" => Some(false),
@@ -280,51 +339,35 @@ fn whole_saved(app: &App, signed: &Signed, id: i64, f: &Whole) -> Outcome<Redire
             fit.state = serde_json::from_value::<FitState>(state.trim().into()).ok();
         }
     }
-    let text = serde_json::to_string(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
+    let text = kept::survey_to_json(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
     app.store().save_survey_body(By { who: &signed.person.login, at: when::now() }, id, f.version, &text)?;
     Ok(Redirect::to(&format!("/jobs/{id}/survey")))
 }
 
 fn shown(d: &SavedDent, tell: Tell) -> Outcome<Shown> {
-    let kept: Kept =
-        serde_json::from_str(&d.saved.body).map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name)))?;
-    Ok(Shown { name: d.name.clone(), version: d.saved.version, typed: kept.shown(tell.0) })
+    Ok(Shown::of(&d.name, d.saved.version, &dent_read(d)?, tell))
 }
 
 fn clash(name: &str, e: StoreError, tell: Tell) -> Outcome<Response> {
     let StoreError::Conflict { version, body, .. } = e else { return Err(e.into()) };
-    let dent =
-        body.and_then(|b| serde_json::from_str::<Kept>(&b).ok()).map(|k| Shown { name: name.to_owned(), version, typed: k.shown(tell.0) });
-    let words = dent.as_ref().map_or(String::new(), |d| {
-        let or = |s: &str| if s.is_empty() { "–".to_owned() } else { s.to_owned() };
-        format!("depth {}, along {}, across {}", or(&d.typed.depth), or(&d.typed.along), or(&d.typed.across))
+    let dent = body.and_then(|b| Kept::from_json(&b).ok()).map(|k| Shown::of(name, version, &k, tell));
+    let words = dent.as_ref().map_or(String::new(), |shown| {
+        let or = |field: &Field| Some(shown.fields.text(field)).filter(|t| !t.is_empty()).unwrap_or("–").to_owned();
+        format!("depth {}, along {}, across {}", or(&d::DEPTH), or(&d::ALONG), or(&d::ACROSS))
     });
     Ok((StatusCode::CONFLICT, Json(Clash { version, words, dent })).into_response())
 }
 
 /// What the program already says of a dent, in one line: the whole is on the plan's page.
-fn says(tell: Tell, survey: &Survey, typed: &Typed, name: &str) -> String {
-    let (dent, _) = typed.dent(name);
-    let Some(site) = survey.site(&dent) else { return String::new() };
-    let a = dent::assess(&dent, &site);
+fn says(tell: Tell, survey: &Survey, dent: &Dent) -> String {
+    let Some(site) = survey.site(dent) else { return String::new() };
+    let a = ::dent::assess(dent, &site);
     format!(
         "{} Force on the wall {}; crack likelihood {:.0} %.",
         tell.sentence(&a.advice_because),
         tell.words(&a.force_inside_n),
         a.crack_likelihood.value * 100.0
     )
-}
-
-fn field_of(path: &str) -> String {
-    let last = path.rsplit('.').next().unwrap_or_default();
-    match last {
-        "at" => "at_mm",
-        "clock" => "clock_deg",
-        "edge_radius" => "edge",
-        "pushed_in_by" => "pushed",
-        other => other,
-    }
-    .to_owned()
 }
 
 fn pick(signed: &Signed, id: i64, kind: &str) -> Markup {
@@ -413,50 +456,6 @@ fn strip(tell: Tell, instrument: &Instrument, run: &Run) -> Markup {
             }
             div.stations aria-hidden="true" { @for s in &stations { span style=(format!("left:{:.2}%", s / length * 100.0)) { ((s / unit_mm * 10.0).round() / 10.0) @if *s == 0.0 { " " (tell.symbol()) } } } }
             div.clock-words aria-hidden="true" { span { "12" } span { "3" } span { "6" } span { "9" } span { "12" } }
-        }
-    }
-}
-
-fn editor(tell: Tell, instrument: &Instrument, id: i64) -> Markup {
-    let stepped = |name: &str, words: &str| {
-        html! {
-            div.field {
-                label { span { (words) } input name=(name) inputmode="text" autocomplete="off" placeholder="not measured"; }
-                button.plain type="button" data-step=(name) value="-1" aria-label={ (words) " less" } { "−" }
-                button.plain type="button" data-step=(name) value="1" aria-label={ (words) " more" } { "+" }
-            }
-        }
-    };
-    let choice = |name: &str, value: &str, words: &str| html! { button.plain.chip type="button" data-choice=(name) value=(value) aria-pressed="false" { (words) } };
-    html! {
-        p.soft id="no-dent" { "No dent chosen: tap a strip to set one, or a number to change it. Along a strip is the station from the mouthpiece side, across it the clock; 12 is the side of the seam." }
-        div.card id="editor" hidden {
-            div.row style="justify-content:space-between;align-items:center" {
-                h2 id="editor-title" { "Dent" }
-                fieldset.units { legend.visually-hidden { "Units of the quick buttons" }
-                    label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
-                }
-            }
-            div id="clash" class="warn" role="alert" hidden {}
-            (stepped("depth", "Depth")) div.chips data-chips="depth" {}
-            (stepped("along", "Width along")) div.chips data-chips="along" {}
-            (stepped("across", "Width across")) div.chips data-chips="across" {}
-            div.choice { span { "Crease" } div.chips role="group" aria-label="Crease" { (choice("crease", "", "none")) (choice("crease", "along", "along")) (choice("crease", "across", "across")) (choice("crease", "oblique", "oblique")) } }
-            div.choice { span { "Crack" } div.chips role="group" aria-label="Crack" { (choice("crack", "", "none")) (choice("crack", "closed", "closed")) (choice("crack", "through", "through")) } }
-            ul.warnings id="warnings" aria-live="polite" {}
-            p.why id="says" aria-live="polite" {}
-            details {
-                summary { "Place, edge, wall, hardness, note" }
-                (stepped("at_mm", &format!("Station, {}", tell.symbol()))) (stepped("clock_deg", "Clock, degrees"))
-                label { span { "Edge radius" } input name="edge" autocomplete="off"; }
-                label { span { "Wall here" } input name="wall" autocomplete="off"; }
-                label { span { "Hardness here (HV)" } input name="hardness" autocomplete="off"; }
-                label { span { "Pushed in by" } select name="pushed" { option value="" { "nothing that is soldered on" } @for o in &instrument.overlays { option value=(o.id) { (o.name) } } } }
-                label { span { "Earlier repair here" } input name="repair" autocomplete="off"; }
-                label { span { "Note" } textarea name="note" {} }
-            }
-            div data-photo={ "/jobs/" (id) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } }
-            button.quiet type="button" id="remove" { "Take this dent out" }
         }
     }
 }

@@ -1,0 +1,176 @@
+//! What is wrong with a dent or a condition: first each field against the range that is believed of it ([`crate::fields`]),
+//! then what only shows against the tube.
+
+use super::Found;
+use crate::fields::{self, Field, Held, Range, Said};
+use crate::{Condition, Dent, Run, RunId, Survey};
+
+/// How far a station may lie beyond an end of its run, mm: how well the run's own length is taken.
+const BEYOND_MM: f64 = 1.0;
+
+pub(super) fn dent(found: &mut Found, survey: &Survey, d: &Dent) {
+    let path = |field: &Field| format!("dents.{}.{}", d.id, field.key);
+    let Some(r) = survey.instrument.run(&d.run) else {
+        found.error(path(&fields::dent::RUN), format!("dent {} is in a run “{}” that is not there", d.id, d.run), run_mend(survey, &d.run));
+        return;
+    };
+    ranges(found, &format!("dent {}", d.id), r, &d.said(), path);
+    let length = r.length_mm();
+    let at = d.at_mm.as_ref().map_or(length / 2.0, |k| k.value);
+    let outside = r.outside_diameter_at(at);
+    if let Some(depth) = &d.depth_mm
+        && depth.value.is_finite()
+    {
+        if depth.value >= outside {
+            found.error(
+                path(&fields::dent::DEPTH),
+                format!("dent {}: {:.1} mm is deeper than the tube is wide ({outside:.1} mm)", d.id, depth.value),
+                "measure the depth below the true surface again",
+            );
+        } else if depth.value > 0.6 * outside && outside < 100.0 {
+            found.warning(
+                path(&fields::dent::DEPTH),
+                format!("dent {}: {:.1} mm is more than half of the tube's {outside:.1} mm", d.id, depth.value),
+                "look whether the unit is right",
+            );
+        }
+    }
+    let round = std::f64::consts::PI * outside;
+    for (field, w, most) in [(&fields::dent::ALONG, &d.width_along_mm, length), (&fields::dent::ACROSS, &d.width_across_mm, round)] {
+        if let Some(w) = w
+            && w.value > most
+        {
+            found.error(
+                path(field),
+                format!("dent {}: {:.1} mm is wider than the tube itself ({most:.1} mm)", d.id, w.value),
+                "measure it again",
+            );
+        }
+    }
+    if let Some(o) = &d.pushed_in_by
+        && survey.instrument.overlay(o).is_none()
+    {
+        found.error(
+            path(&fields::dent::PUSHED_IN_BY),
+            format!("dent {} names an overlay “{o}” that is not there", d.id),
+            "name an overlay of the instrument",
+        );
+    }
+    if d.depth_mm.is_none() && d.profile_across.is_empty() && d.profile_along.is_empty() {
+        found.warning(
+            path(&fields::dent::DEPTH),
+            format!("dent {}: nobody measured its depth", d.id),
+            "a bridge gauge takes it in a minute; without it every figure is wide",
+        );
+    }
+}
+
+pub(super) fn condition(found: &mut Found, survey: &Survey, c: &Condition) {
+    let path = |field: &Field| format!("conditions.{}.{}", c.id, field.key);
+    let Some(r) = survey.instrument.run(&c.run) else {
+        found.error(
+            path(&fields::condition::RUN),
+            format!("condition {} is in a run “{}” that is not there", c.id, c.run),
+            run_mend(survey, &c.run),
+        );
+        return;
+    };
+    ranges(found, &format!("condition {}", c.id), r, &c.said(), path);
+    if let (Some(from), Some(to)) = (c.from_mm, c.to_mm)
+        && from > to
+    {
+        found.error(
+            path(&fields::condition::FROM),
+            format!("condition {}: {from} mm lies behind {to} mm", c.id),
+            "give the nearer station first",
+        );
+    }
+}
+
+/// Each field by itself.
+fn ranges(found: &mut Found, whose: &str, run: &Run, said: &[Said<'_>], path: impl Fn(&Field) -> String) {
+    let again = "measure it again, or leave it out";
+    for (field, held) in said {
+        let key = field.key;
+        let (value, unit) = match held {
+            Held::Known(k) if !(k.value.is_finite() && k.sd >= 0.0 && k.sd.is_finite()) => {
+                found.error(path(field), format!("{whose}: {key} is not a number"), again);
+                continue;
+            }
+            Held::Known(k) => (k.value, k.unit.symbol()),
+            Held::Mm(mm) => (*mm, "mm"),
+            Held::ClockRange((a, b)) => {
+                if !(a.is_finite() && b.is_finite()) {
+                    found.error(path(field), format!("{whose}: a clock angle is not a number"), "give it like 3 o'clock or 90°");
+                }
+                continue;
+            }
+            Held::Points(points) => {
+                if points.iter().any(|p| !(p.x_mm.is_finite() && p.depth_mm.is_finite())) {
+                    found.error(path(field), format!("{whose}: a profile point is not a number"), "give every point as distance and depth");
+                } else if points.windows(2).any(|w| !(w[0].x_mm < w[1].x_mm)) {
+                    found.error(
+                        path(field),
+                        format!("{whose}: the profile's distances do not rise"),
+                        "list the points from one edge to the other",
+                    );
+                } else if points.len() < 5 {
+                    found.warning(
+                        path(field),
+                        format!("{whose}: {} profile points are too few for a curve", points.len()),
+                        "take at least five",
+                    );
+                }
+                continue;
+            }
+            _ => continue,
+        };
+        match field.range {
+            Range::Any => {}
+            Range::AboveZero => {
+                if !(value > 0.0) {
+                    found.error(path(field), format!("{whose}: {key} of {value} is not above zero"), again);
+                }
+            }
+            Range::Within(least, most) => {
+                if !(least..=most).contains(&value) {
+                    found.error(
+                        path(field),
+                        format!("{whose}: {key} of {value} {unit} is not possible"),
+                        format!("give one between {least} and {most} {unit}"),
+                    );
+                }
+            }
+            Range::OnTheRun => {
+                let length = run.length_mm();
+                if !(-BEYOND_MM..=length + BEYOND_MM).contains(&value) {
+                    found.error(
+                        path(field),
+                        format!("{whose}: {value:.1} mm lies outside run {}, which is {length:.1} mm long", run.id),
+                        format!("give a station between 0 and {length:.1} mm, from the mouthpiece end"),
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// How to mend an unknown run: the nearest name where one is near, else the runs that share a word with it, else some.
+fn run_mend(survey: &Survey, wanted: &RunId) -> String {
+    let wanted = wanted.0.to_lowercase();
+    let ids = || survey.instrument.runs.iter().map(|r| r.id.0.as_str());
+    let nearest = ids().map(|id| (strsim::osa_distance(&wanted, &id.to_lowercase()), id)).min();
+    if let Some((distance, id)) = nearest
+        && distance <= 1 + id.len() / 6
+    {
+        return format!("did you mean {id}?");
+    }
+    let words: Vec<&str> = wanted.split(|c: char| !c.is_alphanumeric()).filter(|w| w.len() > 2).collect();
+    let near: Vec<&str> = ids().filter(|id| words.iter().any(|w| id.to_lowercase().contains(w))).take(6).collect();
+    if near.is_empty() {
+        let some: Vec<&str> = ids().take(12).collect();
+        format!("name one of the runs: {}{}", some.join(", "), if survey.instrument.runs.len() > 12 { ", …" } else { "" })
+    } else {
+        format!("did you mean {}?", near.join(" or "))
+    }
+}

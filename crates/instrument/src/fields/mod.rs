@@ -1,0 +1,183 @@
+//! What a person may say of damage: each field once, with its key, its words, its unit, the spread of the gauge that it is
+//! usually taken with, and the range that is believed. The survey file, the tablet's form, the record's JSON, the checks
+//! and the JSON Schema all read these tables; a new field is a line in one of them and a value in [`crate::Dent`] or
+//! [`crate::Condition`].
+
+pub mod condition;
+pub mod dent;
+
+use crate::{ConditionKind, Direction, ProfilePoint};
+use units::Known;
+use units::measured::Gauge;
+
+/// A dent's station is marked by eye at its deepest place, with a tape or by a tap on the tablet's strip: ± 3 mm. Common
+/// practice, no source.
+pub const STATION: Gauge = Gauge { sd_mm: 3.0, pattern_part: 0.05, default: None };
+/// A radius gauge's leaf at a dent's edge: ± 0.3 mm. Common practice, no source.
+pub const EDGE: Gauge = Gauge { sd_mm: 0.3, pattern_part: 0.25, default: None };
+/// A clock angle, judged along the tube or tapped: ± 10°. Common practice, no source.
+pub const CLOCK_SD_DEG: f64 = 10.0;
+/// A portable hardness tester on a thin wall: ± 7 %. Common practice, no source.
+pub const HV_PART: f64 = 0.07;
+/// Vickers hardness that is believed of an instrument's wall: soft annealed brass has about 50 HV, hard-drawn nickel silver
+/// about 220 HV (from memory); what lies far outside is another scale (Rockwell B, Leeb) or a slip. Common practice, no source.
+pub const HV_RANGE: (f64, f64) = (20.0, 400.0);
+
+/// What a field holds, and so how it is written.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Kind {
+    /// The name that it has in its file.
+    Id,
+    /// A run of tube, by id or by the bench's name.
+    Run,
+    /// An overlay, by id.
+    Overlay,
+    /// A length, with the gauge that it is usually taken with.
+    Length(Gauge),
+    /// A clock angle, degrees.
+    Clock,
+    /// A range of the clock, going its way.
+    ClockRange,
+    /// Vickers hardness.
+    Hardness,
+    /// How something lies on the tube.
+    Direction,
+    /// What is wrong with the metal.
+    Condition,
+    /// Yes or no; nothing where nobody looked.
+    Flag,
+    /// Points of a profile gauge: distance and depth.
+    Points,
+    /// Words of the surveyor.
+    Words,
+    /// Something that is there or not, with fields of its own (`crack.length`).
+    Part,
+}
+
+/// Which numbers are believed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Range {
+    /// Any.
+    Any,
+    /// Above zero.
+    AboveZero,
+    /// Between two values, both believed.
+    Within(f64, f64),
+    /// On the run: from its mouthpiece end to its bell end.
+    OnTheRun,
+}
+
+/// A field.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Field {
+    /// Its key in file, form and record; a part's fields have the part's key before a dot (`crack.length`).
+    pub key: &'static str,
+    /// What it is called among the reasons of a figure (`crack length`).
+    pub name: &'static str,
+    /// What the tablet calls it.
+    pub label: &'static str,
+    /// What to say, for the schema.
+    pub about: &'static str,
+    /// What it holds.
+    pub kind: Kind,
+    /// Which numbers are believed.
+    pub range: Range,
+    /// Whether it must be said. Of a part's field: where there is the part.
+    pub needed: bool,
+}
+
+impl Field {
+    const fn new(key: &'static str, kind: Kind, name: &'static str, label: &'static str, about: &'static str) -> Self {
+        Self { key, name, label, about, kind, range: Range::Any, needed: false }
+    }
+
+    const fn within(self, range: Range) -> Self {
+        Self { range, ..self }
+    }
+
+    const fn needed(self) -> Self {
+        Self { needed: true, ..self }
+    }
+
+    /// The part to which it belongs, and its key there; none where it stands by itself.
+    pub fn in_part(&self) -> Option<(&'static str, &'static str)> {
+        self.key.split_once('.')
+    }
+}
+
+/// What is held in a field.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Held<'a> {
+    /// A length, an angle, a hardness.
+    Known(&'a Known),
+    /// A length that is kept without its spread, mm.
+    Mm(f64),
+    /// A range of the clock, degrees.
+    ClockRange((f64, f64)),
+    /// A direction.
+    Direction(Direction),
+    /// A condition of the metal.
+    Condition(ConditionKind),
+    /// Yes or no.
+    Flag(bool),
+    /// Points of a profile.
+    Points(&'a [ProfilePoint]),
+    /// An id, or the surveyor's words.
+    Text(&'a str),
+    /// The part is there.
+    Part,
+}
+
+/// A field with what is held in it.
+pub type Said<'a> = (&'static Field, Held<'a>);
+
+/// The list that grows by what was said.
+#[derive(Default)]
+struct Told<'a>(Vec<Said<'a>>);
+
+impl<'a> Told<'a> {
+    fn say(&mut self, field: &'static Field, held: Held<'a>) {
+        self.0.push((field, held));
+    }
+
+    fn known(&mut self, field: &'static Field, known: Option<&'a Known>) {
+        self.0.extend(known.map(|k| (field, Held::Known(k))));
+    }
+
+    fn points(&mut self, field: &'static Field, points: &'a [ProfilePoint]) {
+        if !points.is_empty() {
+            self.say(field, Held::Points(points));
+        }
+    }
+
+    fn flag(&mut self, field: &'static Field, flag: Option<bool>) {
+        self.0.extend(flag.map(|f| (field, Held::Flag(f))));
+    }
+
+    /// Words; nothing where nothing was written.
+    fn words(&mut self, field: &'static Field, words: &'a str) {
+        if !words.is_empty() {
+            self.say(field, Held::Text(words));
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn every_key_stands_once_and_every_part_has_its_own_field() {
+        for table in [dent::FIELDS, condition::FIELDS] {
+            let keys: BTreeSet<&str> = table.iter().map(|f| f.key).collect();
+            assert_eq!(keys.len(), table.len());
+            for field in table {
+                if let Some((part, _)) = field.in_part() {
+                    assert!(table.iter().any(|f| f.key == part && f.kind == Kind::Part), "{}", field.key);
+                }
+                assert!(!field.label.is_empty() && field.about.ends_with('.'), "{}", field.key);
+            }
+        }
+    }
+}

@@ -1,0 +1,172 @@
+//! A dent or a condition as a form holds it: a text a field, under the field's key, empty where nothing was said. What
+//! was typed is kept beside what it means, so that the next person sees the same words.
+
+use super::read::{self, Context};
+use super::{Filled, Refusal, Written, write};
+use crate::given::Given;
+use crate::kept::Kept;
+use crate::words::Word;
+use instrument::fields::{Field, Held, Kind, Range, Said, dent as d};
+use instrument::{Condition, ConditionKind, Direction, Instrument};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+use units::LengthUnit;
+
+/// What a form holds. A key that is not there at all was not on the form: what stood there stays.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Form(pub BTreeMap<String, Given>);
+
+/// The fields that belong to a part.
+pub fn own(fields: &'static [&'static Field], part: &Field) -> impl Iterator<Item = &'static Field> {
+    let key = part.key;
+    fields.iter().copied().filter(move |f| f.in_part().is_some_and(|(p, _)| p == key))
+}
+
+/// Whether a form asks for a part by itself: one of whose fields must be said asks for that field.
+pub fn asked_for(fields: &'static [&'static Field], part: &Field) -> bool {
+    part.kind == Kind::Part && own(fields, part).all(|f| !f.needed)
+}
+
+/// The words from which a field is chosen, where it is.
+pub fn choices(field: &Field) -> Vec<&'static str> {
+    fn words<T: Word>() -> Vec<&'static str> {
+        let mut out: Vec<&str> = Vec::new();
+        for (choice, _) in T::WORDS {
+            if !out.contains(&choice.word()) {
+                out.push(choice.word());
+            }
+        }
+        out
+    }
+    match field.kind {
+        Kind::Direction => words::<Direction>(),
+        Kind::Condition => words::<ConditionKind>(),
+        Kind::Flag | Kind::Part => vec!["no", "yes"],
+        _ => vec![],
+    }
+}
+
+impl Form {
+    /// What stands in a field; empty where nothing does.
+    pub fn text(&self, field: &Field) -> &str {
+        self.0.get(field.key).map_or("", Given::text)
+    }
+
+    /// The form with a field filled in.
+    #[must_use]
+    pub fn with(mut self, field: &Field, text: &str) -> Self {
+        self.0.insert(field.key.to_owned(), text.into());
+        self
+    }
+
+    /// What is said of a dent or a condition, in the words of a person.
+    pub fn of(fields: &'static [&'static Field], said: &[Said<'_>], unit: LengthUnit) -> Self {
+        let shown = said.iter().filter(|(f, _)| f.kind != Kind::Id && (f.kind != Kind::Part || asked_for(fields, f)));
+        Self(shown.map(|(f, held)| (f.key.to_owned(), Given::Text(write::for_a_person(f, held, unit)))).collect())
+    }
+
+    /// What was filled in.
+    pub fn filled(&self, fields: &'static [&'static Field]) -> (Filled, Vec<Refusal>) {
+        let written = self.0.iter().filter(|(_, value)| !value.is_blank());
+        let written = written.map(|(key, value)| Written { key: key.clone(), value: value.clone(), at: 0..0 });
+        Filled::new(fields, 0..0, written.collect())
+    }
+
+    /// A dent of this name, over the one that is kept: a field that comes back as it was shown keeps its value, so that a
+    /// form opened and saved unchanged changes nothing. None where it names no run.
+    pub fn dent(&self, name: &str, instrument: &Instrument, before: Option<&Kept>) -> (Option<Kept>, Vec<Refusal>) {
+        let mut form = self.clone();
+        let seen = before.map(|b| [b.shown(LengthUnit::Mm), b.shown(LengthUnit::Inch)]);
+        let said: BTreeMap<&str, Held<'_>> =
+            before.map_or_else(BTreeMap::new, |b| b.dent.said().into_iter().map(|(f, h)| (f.key, h)).collect());
+        let mut same: Vec<&str> = Vec::new();
+        if let Some([in_mm, in_inch]) = &seen {
+            for field in d::FIELDS {
+                let old = in_mm.0.get(field.key);
+                match form.0.get(field.key) {
+                    None => {
+                        form.0.extend(old.map(|text| (field.key.to_owned(), text.clone())));
+                        same.push(field.key);
+                    }
+                    Some(text) if Some(text) == old || Some(text) == in_inch.0.get(field.key) => same.push(field.key),
+                    Some(_) => {}
+                }
+            }
+        }
+        let unchanged = |field: &Field| said.get(field.key).copied().filter(|_| same.contains(&field.key));
+        let (filled, mut refusals) = form.filled(d::FIELDS);
+        let (dent, more) = read::dent(&filled, name, &Context { instrument, unit: None, unchanged: &unchanged });
+        refusals.extend(more);
+        // What was not touched stays in the words in which it was typed.
+        if let Some(before) = before {
+            for key in same {
+                match before.typed.0.get(key) {
+                    Some(text) => form.0.insert(key.to_owned(), text.clone()),
+                    None => form.0.remove(key),
+                };
+            }
+        }
+        (dent.map(|dent| Kept { typed: form, dent }), refusals)
+    }
+
+    /// A condition of this name; none where it names no run or says not what it is.
+    pub fn condition(&self, name: &str, instrument: &Instrument) -> (Option<Condition>, Vec<Refusal>) {
+        let (filled, mut refusals) = self.filled(instrument::fields::condition::FIELDS);
+        let (condition, more) = read::condition(&filled, name, &Context::new(instrument, None));
+        refusals.extend(more);
+        (condition, refusals)
+    }
+}
+
+fn is_64ths(mm: f64) -> bool {
+    let n = mm / LengthUnit::Inch.in_mm() * 64.0;
+    (n - n.round()).abs() < 1e-6
+}
+
+/// Whether a text that was typed says what is kept, and is what this reader should see of it.
+fn stands(field: &Field, typed: &Given, held: &Held<'_>, unit: LengthUnit) -> bool {
+    match held {
+        // A station was tapped more often than typed: it is shown in the reader's unit.
+        Held::Mm(_) | Held::ClockRange(_) => false,
+        Held::Known(_) if field.range == Range::OnTheRun => false,
+        Held::Known(known) => {
+            let means = read::known(field, typed, None).is_ok_and(|read| {
+                read.origin == known.origin && (read.value - known.value).abs() < 1e-9 && (read.sd - known.sd).abs() < 1e-9
+            });
+            // Millimetres that are a whole number of 64ths of an inch are read as the fraction that they are.
+            let fraction = unit == LengthUnit::Inch && typed.text().ends_with("mm") && is_64ths(known.value);
+            means && !fraction
+        }
+        Held::Points(points) => read::points(typed, None).is_ok_and(|read| read == *points),
+        Held::Flag(flag) => read::yes_or_no(typed) == Ok(*flag),
+        Held::Direction(direction) => Direction::read(typed.text()) == Some(*direction),
+        Held::Condition(kind) => ConditionKind::read(typed.text()) == Some(*kind),
+        Held::Text(text) => typed.text() == *text,
+        Held::Part => read::yes_or_no(typed) == Ok(true),
+    }
+}
+
+impl Kept {
+    /// A dent from a survey file.
+    pub fn from_dent(dent: &instrument::Dent) -> Self {
+        Self { typed: Form::of(d::FIELDS, &dent.said(), LengthUnit::Mm), dent: dent.clone() }
+    }
+
+    /// What the page shows: the words as typed where they mean what is kept, else what is kept in the reader's unit. What
+    /// could not be read stays as it was typed.
+    pub fn shown(&self, unit: LengthUnit) -> Form {
+        let said = self.dent.said();
+        let mut shown = Form::of(d::FIELDS, &said, unit);
+        for (key, typed) in &self.typed.0 {
+            let stays = match said.iter().find(|(f, _)| f.key == key) {
+                Some((field, held)) => stands(field, typed, held, unit),
+                None => !typed.is_blank(),
+            };
+            if stays {
+                shown.0.insert(key.clone(), typed.clone());
+            }
+        }
+        shown
+    }
+}

@@ -1,0 +1,51 @@
+//! What only shows once the parts are put together, brought back to its line.
+
+use super::Reader;
+use crate::problem::{Problem, line_of};
+use instrument::check::{self, Severity};
+use instrument::{RunId, Survey};
+use std::collections::BTreeSet;
+use std::ops::Range;
+
+impl Reader<'_> {
+    /// A pattern's joint or overlay that no longer agrees does so because of a run that the file changed.
+    fn cause(&self, survey: &Survey, part: &str) -> Option<&Range<usize>> {
+        let (list, id) = part.split_once('.')?;
+        let i = &survey.instrument;
+        let runs: Vec<&RunId> = match list {
+            "joints" => i.joints.iter().find(|j| j.id.0 == id).map(|j| vec![&j.a.run, &j.b.run])?,
+            "overlays" => i.overlays.iter().find(|o| o.id.0 == id).map(|o| o.covers.iter().map(|c| &c.run).collect())?,
+            "fits" => i.fits.iter().find(|f| f.id.0 == id).map(|f| vec![&f.inner, &f.outer])?,
+            _ => return None,
+        };
+        let fields = ["bore", "axis", "wall"];
+        let field = runs.iter().find_map(|r| fields.iter().find_map(|f| self.places.get(&format!("runs.{r}.{f}"))));
+        field.or_else(|| runs.iter().find_map(|r| self.places.get(&format!("runs.{r}"))))
+    }
+
+    /// The problems of the plain data, brought back to their lines.
+    pub(super) fn plain_data(&mut self, survey: &Survey) {
+        let told: BTreeSet<String> = self.problems.iter().filter(|p| !p.warning).map(|p| p.field.clone()).collect();
+        for p in check::problems(survey) {
+            let part = p.path.splitn(3, '.').take(2).collect::<Vec<_>>().join(".");
+            let place = self.places.get(&p.path).or_else(|| self.places.get(&part)).or_else(|| self.cause(survey, &part));
+            // What a pattern brought needs no warning that its user cannot mend.
+            if place.is_none() && p.severity == Severity::Warning {
+                continue;
+            }
+            let mut words = p.path.splitn(3, '.');
+            let list = words.next().unwrap_or_default().trim_end_matches('s').to_owned();
+            let field = match (words.next(), words.next()) {
+                (Some(id), Some(field)) => format!("{list} {id}: {field}"),
+                (Some(id), None) => format!("{list} {id}"),
+                _ => list,
+            };
+            // A field that could not be read is not told to be missing as well.
+            if told.contains(&field) {
+                continue;
+            }
+            let line = place.map(|s| line_of(self.text, s.start));
+            self.problems.push(Problem { line, field, what: p.what, mend: p.mend, warning: p.severity == Severity::Warning });
+        }
+    }
+}

@@ -1,0 +1,71 @@
+//! The instrument: its pattern, and what the file says of the whole.
+
+use super::Reader;
+use crate::file::InstrumentEntry;
+use crate::words::{Word, plain};
+use instrument::{Finish, Instrument, Kind, Role};
+
+impl Reader<'_> {
+    pub(super) fn instrument(&mut self, entry: &InstrumentEntry) -> Instrument {
+        let mut instrument = Instrument {
+            kind: Kind::Other,
+            maker: String::new(),
+            model: String::new(),
+            serial: String::new(),
+            value_money: None,
+            runs: vec![],
+            joints: vec![],
+            overlays: vec![],
+            fits: vec![],
+        };
+        if let Some(kind) = &entry.kind
+            && let Some(kind) = self.word(kind, "instrument: kind")
+        {
+            instrument.kind = kind;
+        }
+        if let Some(pattern) = &entry.pattern {
+            match pattern_named(&pattern.value) {
+                Some(found) => instrument = found,
+                None => {
+                    let known: Vec<&str> = instrument::patterns::names().collect();
+                    self.problem(
+                        Some(&pattern.span),
+                        "instrument: pattern",
+                        format!("there is no pattern “{}”", pattern.value),
+                        format!("name one of {}", known.join(", ")),
+                    );
+                }
+            }
+        }
+        instrument.maker.clone_from(&entry.maker);
+        instrument.model.clone_from(&entry.model);
+        instrument.serial.clone_from(&entry.serial);
+        if let Some(value) = &entry.value {
+            match units::money::parse_money(&value.value) {
+                Ok(amount) => instrument.value_money = amount.to_string().parse().ok(),
+                Err(e) => self.problem(
+                    Some(&value.span),
+                    "instrument: value",
+                    format!("“{}” cannot be read", e.read),
+                    format!("write {}", e.accepted),
+                ),
+            }
+        }
+        if let Some(finish) = &entry.finish
+            && let Some(finish) = self.word::<Finish>(finish, "instrument: finish")
+        {
+            for run in &mut instrument.runs {
+                // A casing's chrome or a piston's plate is not the instrument's coat.
+                if !matches!(run.role, Role::Piston | Role::TuningSlideInner | Role::HandSlideInner) {
+                    run.finish = finish;
+                }
+            }
+        }
+        instrument
+    }
+}
+
+/// A pattern by its own name or by another word for its kind.
+pub(crate) fn pattern_named(text: &str) -> Option<Instrument> {
+    instrument::patterns::named(&plain(text)).or_else(|| Kind::read(text).and_then(instrument::patterns::pattern))
+}

@@ -1,0 +1,74 @@
+//! From the text of a survey file to plain data, with every problem that could be found: its tables ([`tables`]), then
+//! part by part, a file a part; last what only shows once the parts are put together ([`checks`]).
+
+mod checks;
+mod damage;
+mod fit;
+mod instrument;
+mod joint;
+mod overlay;
+mod run;
+mod tables;
+mod values;
+mod whole;
+
+pub(crate) use fit::CLEARANCE;
+pub(crate) use instrument::pattern_named;
+
+use crate::problem::{Problem, line_of};
+use ::instrument::Survey;
+use std::collections::BTreeMap;
+use std::ops::Range;
+use units::LengthUnit;
+
+/// A survey file larger than this is refused before it is read.
+pub const MAX_SURVEY_BYTES: usize = 4 * 1024 * 1024;
+
+/// A survey that could be read, with what somebody should look at.
+#[derive(Clone, Debug)]
+pub struct Read {
+    /// The survey.
+    pub survey: Survey,
+    /// Problems that do not keep it from being planned.
+    pub warnings: Vec<Problem>,
+}
+
+/// Reads a survey.
+///
+/// # Errors
+/// All problems found (warnings too), in the order of the file, where at least one keeps the survey from being planned.
+pub fn read_survey(text: &str) -> Result<Read, Vec<Problem>> {
+    let mut reader = Reader { text, problems: Vec::new(), places: BTreeMap::new(), default: None };
+    let survey = reader.file().map(|file| reader.survey(file));
+    if let Some(survey) = &survey
+        // What is wrong with a run would be told again of every dent in it.
+        && reader.problems.iter().all(|p| p.warning || p.field.starts_with("dent") || p.field.starts_with("condition"))
+    {
+        reader.plain_data(survey);
+    }
+    let mut problems = reader.problems;
+    problems.sort_by_key(|p| p.line.unwrap_or(0));
+    match survey {
+        Some(survey) if problems.iter().all(|p| p.warning) => Ok(Read { survey, warnings: problems }),
+        _ => Err(problems),
+    }
+}
+
+struct Reader<'t> {
+    text: &'t str,
+    problems: Vec<Problem>,
+    /// Where the parts and their fields stand, by the paths of [`::instrument::check`].
+    places: BTreeMap<String, Range<usize>>,
+    default: Option<LengthUnit>,
+}
+
+impl Reader<'_> {
+    fn problem(&mut self, span: Option<&Range<usize>>, field: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) {
+        let line = span.map(|s| line_of(self.text, s.start));
+        self.problems.push(Problem { line, field: field.into(), what: what.into(), mend: mend.into(), warning: false });
+    }
+
+    fn place(&mut self, path: impl Into<String>, span: &Range<usize>) {
+        self.places.insert(path.into(), span.clone());
+    }
+}

@@ -1,0 +1,393 @@
+//! Damage of every kind, sound and unsound, written in a file and on a form: the same survey, or the same refusals (the
+//! same field, the same reason, the same mend).
+
+#![allow(clippy::panic, clippy::unwrap_used, reason = "a test's helpers fail the test")]
+
+use instrument::fields::{Field, Kind, condition, dent};
+use instrument::{Crack, Crease, Dent, Direction, EarlierRepair, ProfilePoint};
+use proptest::prelude::*;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::OnceLock;
+use survey::damage::{self, Form, Refusal};
+use survey::given::Given;
+use survey::kept::Kept;
+use survey::{read_survey, survey_schema};
+use units::{Known, LengthUnit, Origin, Unit};
+
+const HEAD: &str = "trueround_survey = 1\n[instrument]\npattern = \"trumpet\"\n";
+
+/// Field, what is wrong, how to mend it, whether it can be planned all the same.
+type Told = BTreeSet<(String, String, String, bool)>;
+
+/// Numbers that JSON's reader brings back to the last figure.
+fn number(values: std::ops::Range<f64>) -> impl Strategy<Value = f64> {
+    values.prop_map(|x| (x * 1000.0).round() / 1000.0)
+}
+
+/// What no field takes, or only some do.
+fn odd() -> BoxedStrategy<Given> {
+    prop_oneof![
+        number(-10.0..200.0).prop_map(Given::Number),
+        any::<bool>().prop_map(Given::Flag),
+        Just(Given::List(vec![])),
+        Just(Given::List(vec!["3 mm".into()])),
+        Just(table(&[("value", Given::Number(3.0))])),
+        "[ -~]{0,3}[0-9a-z'\"°/.,±-]{1,8}".prop_map(Given::Text),
+    ]
+    .boxed()
+}
+
+fn table(pairs: &[(&str, Given)]) -> Given {
+    Given::Table(pairs.iter().map(|(k, v)| ((*k).to_owned(), v.clone())).collect())
+}
+
+/// What a person writes in a field, and what a person should not.
+fn texts(kind: Kind) -> (Vec<&'static str>, Vec<&'static str>) {
+    match kind {
+        Kind::Id => (vec!["x1"], vec![]),
+        Kind::Run => (vec!["bell-bow", "Bell bow", "leadpipe"], vec!["leadpip", "no such tube"]),
+        Kind::Overlay => (vec![], vec!["no-such-brace"]),
+        Kind::Length(_) => (
+            vec![
+                "4 mm",
+                "about 4 mm",
+                "~3 mm",
+                "4 ± 0.3 mm",
+                "4 mm +/- 0.3",
+                "3 to 5 mm",
+                "pattern 2 mm",
+                "1/8 in",
+                "5/32\"",
+                "0.159 in",
+                "0,5 mm",
+                "0.4 mm",
+            ],
+            vec!["-4 mm", "0 mm", "4", "four", "4 furlongs", "5 to 3 mm", "12100 mm"],
+        ),
+        Kind::Clock => (vec!["3 o'clock", "3:30", "90°", "about 6 o'clock", "-45 deg"], vec!["25 o'clock", "noon", "90"]),
+        Kind::ClockRange => (vec!["10 o'clock to 2 o'clock", "90° to 180°"], vec!["3 o'clock", "up to down"]),
+        Kind::Hardness => (vec!["110 HV", "118hv"], vec!["110", "900 HV", "-3 HV", "60 HRB", "soft"]),
+        Kind::Direction => (vec!["along", "Across", "oblique", "slantwise"], vec!["upwards"]),
+        Kind::Condition => (vec!["red rot", "Season-Cracking", "crack", "hole", "thin"], vec!["rust"]),
+        Kind::Flag | Kind::Part => (vec!["yes", "no"], vec!["perhaps"]),
+        Kind::Points => (
+            vec!["-8 mm: 0 mm; -4 mm: 1 mm; 0 mm: 2 mm; 4 mm: 1 mm; 8 mm: 0 mm", "-8 mm: 0 mm\n0 mm: 3 mm"],
+            vec!["0 mm: 1 mm; 0 mm: 2 mm", "a heap", "8: 3", "8 mm"],
+        ),
+        Kind::Words => (vec!["fell on the stair", "“quoted” and \\ back", "two\nlines"], vec![]),
+    }
+}
+
+fn value(kind: Kind, sound: bool) -> BoxedStrategy<Given> {
+    let (good, bad) = texts(kind);
+    let pick = |pool: Vec<&'static str>| prop::sample::select(pool).prop_map(Given::from).boxed();
+    let exact = (number(0.1..9.0), number(0.0..2.0), prop::sample::select(vec!["measured", "by eye", "assumed"]))
+        .prop_map(|(value, sd, from)| table(&[("value", Given::Number(value)), ("sd", Given::Number(sd)), ("from", from.into())]))
+        .boxed();
+    let mut of: Vec<BoxedStrategy<Given>> = if good.is_empty() { vec![] } else { vec![pick(good)] };
+    match kind {
+        Kind::Length(_) => of.push(exact),
+        Kind::Flag | Kind::Part => of.push(any::<bool>().prop_map(Given::Flag).boxed()),
+        Kind::ClockRange => of.push(Just(Given::List(vec!["10 o'clock".into(), "2 o'clock".into()])).boxed()),
+        Kind::Points => {
+            let points = prop::collection::vec((number(-9.0..9.0), number(0.0..3.0)), 1..7);
+            let pair = |(x, d): &(f64, f64)| Given::List(vec![format!("{x} mm").as_str().into(), format!("{d} mm").as_str().into()]);
+            of.push(
+                points
+                    .prop_map(move |mut p| {
+                        p.sort_by(|a, b| a.0.total_cmp(&b.0));
+                        Given::List(p.iter().map(pair).collect())
+                    })
+                    .boxed(),
+            );
+        }
+        _ => {}
+    }
+    if !sound || of.is_empty() {
+        if !bad.is_empty() {
+            of.push(pick(bad));
+        }
+        let spelt =
+            |value, sd: f64, from: &str| table(&[("value", Given::Number(value)), ("sd", Given::Number(sd)), ("from", from.into())]);
+        of.push(
+            prop_oneof![odd(), Just(spelt(500.0, 1.0, "measured")), Just(spelt(3.0, -1.0, "measured")), Just(spelt(3.0, 1.0, "hearsay"))]
+                .boxed(),
+        );
+    }
+    prop::strategy::Union::new(of).boxed()
+}
+
+/// What somebody filled in, by key: half of them with care.
+fn sheet(fields: &'static [&'static Field]) -> impl Strategy<Value = BTreeMap<String, Given>> {
+    prop_oneof![careful(fields, true), careful(fields, false)]
+}
+
+fn careful(fields: &'static [&'static Field], sound: bool) -> BoxedStrategy<BTreeMap<String, Given>> {
+    let each: Vec<_> = fields
+        .iter()
+        // No overlay of a trumpet pushes a dent in by itself: the careful say nothing of one.
+        .filter(|f| f.kind != Kind::Id && !(sound && f.kind == Kind::Overlay))
+        .map(|f| {
+            let always = f.needed && f.in_part().is_none();
+            let chance = if always && sound {
+                0.9999
+            } else if always {
+                0.9
+            } else {
+                0.4
+            };
+            prop::option::weighted(chance, value(f.kind, sound)).prop_map(|v| v.map(|v| (f.key.to_owned(), v)))
+        })
+        .collect();
+    let parts = fields.iter().any(|f| f.kind == Kind::Part);
+    let strays =
+        if parts { vec!["dept", "crease.lie", "crack.thru", "earlier_repair.wall", "sharpness"] } else { vec!["form", "sharpness"] };
+    let stray = prop::option::weighted(if sound { 0.0001 } else { 0.2 }, prop::sample::select(strays));
+    (each, stray)
+        .prop_map(move |(each, stray)| {
+            let mut sheet: BTreeMap<String, Given> = each.into_iter().flatten().collect();
+            sheet.extend(stray.map(|key| (key.to_owned(), "4 mm".into())));
+            // In a file a part is true, false or a table: one of which something is said is a table.
+            let parts: BTreeSet<String> = sheet.keys().filter_map(|k| k.split_once('.')).map(|(p, _)| p.to_owned()).collect();
+            for part in parts {
+                sheet.remove(&part);
+                // The careful say how a fold lies where they say anything of it.
+                for field in fields.iter().filter(|f| sound && f.needed && f.in_part().is_some_and(|(p, _)| p == part)) {
+                    sheet.entry(field.key.to_owned()).or_insert_with(|| "along".into());
+                }
+            }
+            if sound {
+                // A fold of which nobody says how it lies is refused.
+                sheet.remove("crease");
+            }
+            sheet
+        })
+        .boxed()
+}
+
+fn toml(value: &Given) -> String {
+    match value {
+        Given::Nothing => panic!("a file has no nothing"),
+        Given::Flag(flag) => flag.to_string(),
+        Given::Number(n) => format!("{n:?}"),
+        Given::Text(text) => toml::Value::String(text.clone()).to_string(),
+        Given::List(list) => format!("[{}]", list.iter().map(toml).collect::<Vec<_>>().join(", ")),
+        Given::Table(table) => format!("{{ {} }}", table.iter().map(|(k, v)| format!("{k} = {}", toml(v))).collect::<Vec<_>>().join(", ")),
+    }
+}
+
+fn file(list: &str, sheet: &BTreeMap<String, Given>) -> String {
+    let mut out = format!("{HEAD}[[{list}]]\nid = \"x1\"\n");
+    let mut parts: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for (key, value) in sheet {
+        match key.split_once('.') {
+            Some((part, own)) => parts.entry(part).or_default().push(format!("{own} = {}", toml(value))),
+            None => out.push_str(&format!("{key} = {}\n", toml(value))),
+        }
+    }
+    for (part, own) in parts {
+        out.push_str(&format!("{part} = {{ {} }}\n", own.join(", ")));
+    }
+    out
+}
+
+fn form(sheet: &BTreeMap<String, Given>) -> Form {
+    // Through JSON, as a tablet sends it.
+    serde_json::from_str(&serde_json::to_string(sheet).unwrap()).unwrap()
+}
+
+/// A file's survey, where it was read, and what was told of the one dent or condition.
+fn of_file(list: &str, text: &str) -> (Option<instrument::Survey>, Told) {
+    let (survey, problems) = match read_survey(text) {
+        Ok(read) => (Some(read.survey), read.warnings),
+        Err(problems) => (None, problems),
+    };
+    let told = problems.into_iter().map(|p| {
+        let own = p.field.strip_prefix(&format!("{list} x1")).unwrap_or_else(|| panic!("{p}\n{text}"));
+        assert!(p.line.is_some_and(|l| l > 3), "{p} has no line of its own\n{text}");
+        (own.trim_start_matches(": ").to_owned(), p.what, p.mend, p.warning)
+    });
+    (survey, told.collect())
+}
+
+fn of_form(told: Vec<Refusal>) -> Told {
+    told.into_iter().map(|r| (r.key, r.what, r.mend, r.warning)).collect()
+}
+
+fn bare() -> instrument::Survey {
+    static BARE: OnceLock<instrument::Survey> = OnceLock::new();
+    BARE.get_or_init(|| read_survey(HEAD).unwrap().survey).clone()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(600))]
+
+    #[test]
+    fn a_dent_in_a_file_and_on_a_form_is_the_same_dent_or_refused_alike(sheet in sheet(dent::FIELDS)) {
+        let text = file("dent", &sheet);
+        let (read, told) = of_file("dent", &text);
+        let mut survey = bare();
+        let (kept, refusals) = form(&sheet).dent("x1", &survey.instrument, None);
+        let all = match &kept {
+            Some(kept) => damage::dent_refusals(&survey, &kept.dent, &refusals),
+            None => refusals,
+        };
+        prop_assert_eq!(of_form(all), told, "{}", text);
+        if let Some(read) = read {
+            survey.dents = vec![kept.unwrap().dent];
+            prop_assert_eq!(survey, read, "{}", text);
+        }
+    }
+
+    #[test]
+    fn a_condition_in_a_file_and_on_a_form_is_the_same_or_refused_alike(sheet in sheet(condition::FIELDS)) {
+        let text = file("condition", &sheet);
+        let (read, told) = of_file("condition", &text);
+        let mut survey = bare();
+        let (one, refusals) = form(&sheet).condition("x1", &survey.instrument);
+        let all = match &one {
+            Some(one) => damage::condition_refusals(&survey, one, &refusals),
+            None => refusals,
+        };
+        prop_assert_eq!(of_form(all), told, "{}", text);
+        if let Some(read) = read {
+            survey.conditions = vec![one.unwrap()];
+            prop_assert_eq!(survey, read, "{}", text);
+        }
+    }
+}
+
+/// The property above would hold of a reader that refuses everything: both are seen often.
+#[test]
+fn sheets_are_sound_often_enough_and_unsound_often_enough() {
+    use proptest::strategy::ValueTree;
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let (mut sound, mut keys) = (0, BTreeSet::new());
+    for _ in 0..600 {
+        let sheet = sheet(dent::FIELDS).new_tree(&mut runner).unwrap().current();
+        let (read, told) = of_file("dent", &file("dent", &sheet));
+        sound += i32::from(read.is_some());
+        keys.extend(told.into_iter().filter(|t| !t.3).map(|t| t.0));
+    }
+    assert!((150..450).contains(&sound), "{sound} of 600 sound");
+    for field in dent::FIELDS.iter().filter(|f| !matches!(f.kind, Kind::Id)) {
+        assert!(keys.contains(field.key), "{} was never refused", field.key);
+    }
+}
+
+fn known(field: &'static Field, values: std::ops::Range<f64>) -> impl Strategy<Value = Option<Known>> {
+    let unit = match field.kind {
+        Kind::Clock => Unit::Deg,
+        Kind::Hardness => Unit::Hv,
+        _ => Unit::Mm,
+    };
+    let origins = prop::sample::select(vec![Origin::Measured, Origin::ByEye, Origin::Pattern, Origin::Computed]);
+    prop::option::of((number(values), number(0.0..3.0), origins).prop_map(move |(v, sd, o)| Known::new(field.name, v, sd, unit, o)))
+}
+
+fn direction() -> impl Strategy<Value = Direction> {
+    prop::sample::select(vec![Direction::Along, Direction::Across, Direction::Oblique])
+}
+
+/// A dent with whatever values a file can give it, which no short form of a tablet says.
+fn any_dent() -> impl Strategy<Value = Dent> {
+    let sizes = (
+        known(&dent::AT, 0.0..200.0),
+        known(&dent::CLOCK, 0.0..359.9),
+        known(&dent::DEPTH, 0.01..8.0),
+        known(&dent::ALONG, 0.1..40.0),
+        known(&dent::ACROSS, 0.1..30.0),
+        known(&dent::EDGE_RADIUS, 0.1..8.0),
+        known(&dent::HARDNESS, 50.0..200.0),
+        known(&dent::WALL, 0.1..1.0),
+    );
+    let crease = prop::option::of((direction(), known(&dent::CREASE_LENGTH, 0.1..20.0)));
+    let crack = prop::option::of((prop::option::of(direction()), known(&dent::CRACK_LENGTH, 0.1..20.0), any::<Option<bool>>()));
+    let repair = prop::option::of((".{0,20}", known(&dent::REPAIR_THINNED, 0.01..0.3)));
+    let points = prop::collection::btree_set(-3000_i32..3000, 0..9);
+    (sizes, crease, crack, repair, points, ".{0,30}").prop_map(|(s, crease, crack, repair, points, note)| Dent {
+        id: "d1".into(),
+        run: "bell-bow".into(),
+        at_mm: s.0,
+        clock_deg: s.1,
+        depth_mm: s.2,
+        width_along_mm: s.3,
+        width_across_mm: s.4,
+        edge_radius_mm: s.5,
+        profile_along: vec![],
+        profile_across: points.iter().map(|x| ProfilePoint { x_mm: f64::from(*x) / 8.0, depth_mm: f64::from(x % 13) / 4.0 }).collect(),
+        crease: crease.map(|(direction, length_mm)| Crease { direction, length_mm }),
+        crack: crack.map(|(direction, length_mm, through)| Crack { direction, length_mm, through }),
+        earlier_repair: repair.map(|(note, thinned_mm)| EarlierRepair { note, thinned_mm }),
+        hardness_hv: s.6,
+        wall_mm: s.7,
+        pushed_in_by: None,
+        note,
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(150))]
+
+    /// Whatever the unit of the tablet, and however often.
+    #[test]
+    fn a_form_opened_and_saved_unchanged_changes_nothing(first in any_dent()) {
+        let instrument = bare().instrument;
+        let first = Kept::from_dent(&first);
+        for unit in [LengthUnit::Mm, LengthUnit::Inch] {
+            let mut kept = first.clone();
+            for _ in 0..2 {
+                let (again, told) = kept.shown(unit).dent("d1", &instrument, Some(&kept));
+                prop_assert_eq!(told, vec![]);
+                let again = again.unwrap();
+                prop_assert_eq!(&again.dent, &first.dent);
+                prop_assert_eq!(&again.typed, &first.typed);
+                kept = Kept::from_json(&again.to_json().unwrap()).unwrap();
+            }
+            // One field that is changed changes that field alone.
+            let (again, _) = kept.shown(unit).with(&dent::ACROSS, "22 mm").dent("d1", &instrument, Some(&kept));
+            let again = again.unwrap().dent;
+            prop_assert_eq!(again.width_across_mm.as_ref().unwrap().value, 22.0);
+            prop_assert_eq!(Dent { width_across_mm: first.dent.width_across_mm.clone(), ..again }, first.dent.clone());
+        }
+    }
+}
+
+#[test]
+fn what_is_typed_is_shown_in_the_words_of_whoever_reads() {
+    let instrument = bare().instrument;
+    let form = Form::default().with(&dent::RUN, "bell-bow").with(&dent::DEPTH, "2.38125 mm").with(&dent::ALONG, "about 1 1/2 in");
+    let (kept, told) = form.with(&dent::ACROSS, "20 mm").with(&dent::WALL, "4 stone").dent("d1", &instrument, None);
+    let kept = kept.unwrap();
+    assert_eq!(told.iter().map(|r| r.key.as_str()).collect::<Vec<_>>(), ["wall"]);
+    let (mm, inch) = (kept.shown(LengthUnit::Mm), kept.shown(LengthUnit::Inch));
+    // 3/32 in is read as the fraction that it is; what is none stays in the unit in which it was meant.
+    assert_eq!((mm.text(&dent::DEPTH), inch.text(&dent::DEPTH)), ("2.38125 mm", "3/32 in"));
+    assert_eq!((mm.text(&dent::ALONG), inch.text(&dent::ALONG)), ("about 1 1/2 in", "about 1 1/2 in"));
+    assert_eq!((mm.text(&dent::ACROSS), inch.text(&dent::ACROSS)), ("20 mm", "20 mm"));
+    // What could not be read stays as it was typed, and is told again.
+    assert_eq!(inch.text(&dent::WALL), "4 stone");
+    assert_eq!(inch.dent("d1", &instrument, Some(&kept)).1.len(), 1);
+}
+
+/// The schema and the page on the files tell of every field.
+#[test]
+fn every_field_is_in_the_schema_and_on_the_page() {
+    let schema = survey_schema();
+    let page = std::fs::read_to_string(format!("{}/../../docs/survey-format.md", env!("CARGO_MANIFEST_DIR"))).unwrap();
+    for (entry, fields) in [("DentEntry", dent::FIELDS), ("ConditionEntry", condition::FIELDS)] {
+        let properties = &schema["$defs"][entry]["properties"];
+        for field in fields {
+            let own = match field.in_part() {
+                Some((part, own)) => {
+                    let part = &properties[part];
+                    if part["properties"].is_object() { &part["properties"][own] } else { &part["anyOf"][0]["properties"][own] }
+                }
+                None => &properties[field.key],
+            };
+            assert_eq!(own["description"], field.about, "{entry} {}", field.key);
+            let key = field.in_part().map_or(field.key, |(_, own)| own);
+            assert!(page.contains(&format!("{key} = ")), "docs/survey-format.md does not tell {}", field.key);
+        }
+    }
+}

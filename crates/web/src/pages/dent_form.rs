@@ -1,0 +1,113 @@
+//! The form of one dent, from the fields of a dent ([`instrument::fields::dent`]): which of them a practised hand fills in
+//! first, and how each kind of field is filled in with a thumb. It knows no field by itself.
+
+use crate::tell::Tell;
+use instrument::Instrument;
+use instrument::fields::{Field, Kind, dent as d};
+use maud::{Markup, html};
+use survey::damage::form::{asked_for, choices, own};
+
+/// What is filled in first; a part brings its own fields. All others stand below, folded.
+const FIRST: [&Field; 5] = [&d::DEPTH, &d::ALONG, &d::ACROSS, &d::CREASE, &d::CRACK];
+/// Fields that are stepped up and down with two buttons.
+const STEPPED: [&Field; 5] = [&d::DEPTH, &d::ALONG, &d::ACROSS, &d::AT, &d::CLOCK];
+/// Fields that have quick buttons.
+const QUICK: [&Field; 3] = [&d::DEPTH, &d::ALONG, &d::ACROSS];
+
+/// The keys that the form fills in: all but the dent's name and its tube, which the tap gives.
+pub fn keys() -> Vec<&'static str> {
+    on_the_form(d::FIELDS.iter().copied()).filter(|f| f.kind != Kind::Part || asked_for(d::FIELDS, f)).map(|f| f.key).collect()
+}
+
+fn on_the_form(fields: impl Iterator<Item = &'static Field>) -> impl Iterator<Item = &'static Field> {
+    fields.filter(|f| !matches!(f.kind, Kind::Id | Kind::Run))
+}
+
+/// The form, empty and hidden: the page's script fills it in with the dent that is chosen.
+pub fn editor(tell: Tell, instrument: &Instrument, job: i64) -> Markup {
+    let form = DentForm { instrument };
+    let rest = on_the_form(d::FIELDS.iter().copied()).filter(|f| f.in_part().is_none() && !FIRST.contains(f));
+    html! {
+        p.soft id="no-dent" { "No dent chosen: tap a strip to set one, or a number to change it. Along a strip is the distance from the mouthpiece end, across it the clock; 12 is the side of the seam." }
+        div.card id="editor" hidden {
+            div.row style="justify-content:space-between;align-items:center" {
+                h2 id="editor-title" { "Dent" }
+                fieldset.units { legend.visually-hidden { "Units of the quick buttons" }
+                    label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
+                }
+            }
+            div id="clash" class="warn" role="alert" hidden {}
+            @for field in FIRST { (form.field(field)) }
+            ul.warnings id="warnings" aria-live="polite" {}
+            p.why id="says" aria-live="polite" {}
+            details {
+                summary { "Place, edge, wall, hardness, note" }
+                p.soft.small { "Lengths with their unit: 4 mm, about 4 mm, 3 to 5 mm, 5/32 in. A bare number for the distance is in " (tell.symbol()) "." }
+                @for field in rest { (form.field(field)) }
+            }
+            div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } }
+            button.quiet type="button" id="remove" { "Take this dent out" }
+        }
+    }
+}
+
+struct DentForm<'a> {
+    instrument: &'a Instrument,
+}
+
+impl DentForm<'_> {
+    fn field(&self, field: &'static Field) -> Markup {
+        let (key, label) = (field.key, field.label);
+        match field.kind {
+            Kind::Id | Kind::Run => html! {},
+            Kind::Length(_) | Kind::Clock if STEPPED.contains(&field) => html! {
+                div.field {
+                    label { span { (label) } input name=(key) inputmode="text" autocomplete="off" placeholder="not measured"; }
+                    button.plain type="button" data-step=(key) value="-1" aria-label={ (label) " less" } { "−" }
+                    button.plain type="button" data-step=(key) value="1" aria-label={ (label) " more" } { "+" }
+                }
+                @if QUICK.contains(&field) { div.chips data-chips=(key) {} }
+            },
+            Kind::Length(_) | Kind::Clock | Kind::ClockRange | Kind::Hardness => html! {
+                label { span { (label) } input name=(key) autocomplete="off" placeholder="not measured"; }
+            },
+            Kind::Words => html! { label { span { (label) } textarea name=(key) rows="2" {} } },
+            Kind::Points => html! {
+                label { span { (label) } textarea name=(key) rows="2" placeholder="a line for each point: -8 mm: 0.2 mm" {} }
+            },
+            Kind::Overlay => html! {
+                label { span { (label) } select name=(key) {
+                    option value="" { "nothing that is soldered on" }
+                    @for o in &self.instrument.overlays { option value=(o.id) { (o.name) } }
+                } }
+            },
+            Kind::Direction | Kind::Condition | Kind::Flag => self.chosen(field, label, "not said", None),
+            Kind::Part => self.part(field),
+        }
+    }
+
+    /// Buttons, one of which is pressed; `part` is taken off by the first.
+    fn chosen(&self, field: &Field, label: &str, none: &str, part: Option<&Field>) -> Markup {
+        let chip = |value: &str, words: &str| {
+            html! { button.plain.chip type="button" data-choice=(field.key) data-part=[part.map(|p| p.key)] value=(value) aria-pressed="false" { (words) } }
+        };
+        html! {
+            div.choice { span { (label) } div.chips role="group" aria-label=(label) {
+                (chip("", none))
+                @for word in choices(field).into_iter().filter(|w| part.is_none() || *w != "no") { (chip(word, word)) }
+            } }
+        }
+    }
+
+    /// A part: whether it is there, and once it is, its own fields. One that is nothing without one of its fields is asked
+    /// for by that field.
+    fn part(&self, part: &'static Field) -> Markup {
+        let asks = if asked_for(d::FIELDS, part) { Some(part) } else { own(d::FIELDS, part).find(|f| f.needed) };
+        html! {
+            @if let Some(asks) = asks { (self.chosen(asks, part.label, "none", Some(part))) }
+            div.part data-of=(part.key) hidden {
+                @for field in own(d::FIELDS, part).filter(|f| Some(*f) != asks) { (self.field(field)) }
+            }
+        }
+    }
+}

@@ -1,0 +1,174 @@
+//! The tablet's form of a dent: every field of a dent is on it, what is sent is read by the grammar of the survey file, and
+//! what the record kept before is still shown.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+use axum::Router;
+use axum::body::{Body, to_bytes};
+use axum::extract::connect_info::MockConnectInfo;
+use axum::http::{Request, StatusCode};
+use instrument::fields::{Kind, dent as d};
+use instrument::{Direction, Survey, Wishes, patterns};
+use serde_json::{Value, json};
+use std::net::SocketAddr;
+use store::counter::NewInstrument;
+use store::people::PersonRole;
+use store::{By, Store};
+use survey::kept::{Kept, survey_to_json};
+use tower::ServiceExt;
+use web::App;
+use web::auth::COOKIE_NAME;
+use web::routes::router;
+
+/// As the program wrote it when what is kept had no version yet.
+const DENT_1: &str = include_str!("../../survey/tests/fixtures/dent-1.json");
+
+struct Shop {
+    _dir: tempfile::TempDir,
+    app: App,
+    router: Router,
+    job: i64,
+}
+
+fn shop() -> Shop {
+    let dir = tempfile::tempdir().unwrap();
+    let store = Store::open(dir.path()).unwrap();
+    let by = By { who: "test", at: web::when::now() };
+    let id = store.add_person(by, "ottilie", "Ottilie", PersonRole::Owner, "-").unwrap();
+    store.open_session(by, id, "token", "csrf", 4_000_000_000).unwrap();
+    let customer = store.add_customer(by, "Fen Road", "", "", "").unwrap();
+    let instrument = store.add_instrument(by, &NewInstrument { customer, kind: "trumpet", ..NewInstrument::default() }).unwrap();
+    let job = store.add_job(by, instrument, "Fell", "", None).unwrap();
+    let survey = Survey {
+        title: String::new(),
+        customer: String::new(),
+        surveyor: String::new(),
+        date: String::new(),
+        instrument: patterns::pattern(instrument::Kind::Trumpet).unwrap(),
+        dents: vec![],
+        conditions: vec![],
+        wishes: Wishes::default(),
+        cleaned: None,
+    };
+    store.save_survey_body(by, job, 0, &survey_to_json(&survey).unwrap()).unwrap();
+    let app = App::new(store, false);
+    let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
+    Shop { _dir: dir, app, router, job }
+}
+
+impl Shop {
+    async fn page(&self, units: &str) -> String {
+        let cookie = format!("{COOKIE_NAME}=token; trueround_units={units}");
+        let request = Request::get(format!("/jobs/{}/survey", self.job)).header("cookie", cookie).body(Body::empty()).unwrap();
+        let response = self.router.clone().oneshot(request).await.unwrap();
+        assert_eq!(response.status(), StatusCode::OK);
+        String::from_utf8(to_bytes(response.into_body(), 30_000_000).await.unwrap().to_vec()).unwrap()
+    }
+
+    async fn data(&self, units: &str) -> Value {
+        let page = self.page(units).await;
+        let data = page.split("id=\"survey-data\">").nth(1).unwrap().split("</script>").next().unwrap();
+        serde_json::from_str(data).unwrap()
+    }
+
+    async fn send(&self, body: Value) -> (StatusCode, Value) {
+        let request = Request::post(format!("/jobs/{}/survey/dents", self.job))
+            .header("cookie", format!("{COOKIE_NAME}=token"))
+            .header("content-type", "application/json")
+            .header("accept", "application/json")
+            .header("x-csrf", "csrf");
+        let response = self.router.clone().oneshot(request.body(Body::from(body.to_string())).unwrap()).await.unwrap();
+        let status = response.status();
+        let bytes = to_bytes(response.into_body(), 10_000_000).await.unwrap();
+        (status, serde_json::from_slice(&bytes).unwrap_or(Value::Null))
+    }
+
+    fn kept(&self, name: &str) -> Kept {
+        Kept::from_json(&self.app.store().dent(self.job, name).unwrap().unwrap().body).unwrap()
+    }
+}
+
+#[tokio::test]
+async fn every_field_of_a_dent_is_on_the_form() {
+    let shop = shop();
+    let (page, data) = (shop.page("mm").await, shop.data("mm").await);
+    let keys: Vec<&str> = data["fields"].as_array().unwrap().iter().filter_map(Value::as_str).collect();
+    for field in d::FIELDS.iter().filter(|f| !matches!(f.kind, Kind::Id | Kind::Run)) {
+        let filled = format!("name=\"{}\"", field.key);
+        let chosen = format!("data-choice=\"{}\"", field.key);
+        // A crease is asked for by how it lies.
+        let asked = page.contains(&filled) || page.contains(&chosen);
+        assert_eq!(asked, keys.contains(&field.key), "{}", field.key);
+        assert!(asked || field.key == d::CREASE.key, "{} is not on the form", field.key);
+        assert!(page.contains(field.label), "{}", field.label);
+    }
+}
+
+#[tokio::test]
+async fn what_is_sent_is_read_as_a_file_is() {
+    let shop = shop();
+    let sent = json!({
+        "name": null, "token": "t1", "from": 0, "form": 2, "run": "bell-bow", "at": "60 mm", "clock": "3 o'clock", "depth": "about 2 mm",
+        "along": "wide", "crack": "yes", "crack.length": "5 mm", "hardness": "110", "profile_across": "-8 mm: 0 mm\n0 mm: 2 mm",
+    });
+    let (status, saved) = shop.send(sent).await;
+    assert_eq!(status, StatusCode::OK, "{saved}");
+    let name = saved["name"].as_str().unwrap();
+    let mut told: Vec<&str> = saved["warnings"].as_array().unwrap().iter().filter_map(|w| w["field"].as_str()).collect();
+    told.sort_unstable();
+    // Two points are few; a width is no word; a hardness has a unit.
+    assert_eq!(told, ["along", "hardness", "profile_across"], "{saved}");
+    assert_eq!((saved["dent"]["at_mm"].as_f64(), saved["dent"]["clock_deg"].as_f64()), (Some(60.0), Some(90.0)));
+    let kept = shop.kept(name);
+    let crack = kept.dent.crack.as_ref().unwrap();
+    // Nobody said how it lies.
+    assert_eq!((crack.direction, crack.through, crack.length_mm.as_ref().map(|k| k.value)), (None, None, Some(5.0)));
+    assert_eq!(kept.dent.profile_across.len(), 2);
+    // A word that no field is called is told, a tube that is not there refuses the dent.
+    let (status, saved) = shop.send(json!({"name": name, "from": 1, "form": 2, "run": "bell-bow", "dept": "3 mm"})).await;
+    assert_eq!(status, StatusCode::OK);
+    assert!(saved["warnings"][0]["words"].as_str().unwrap().contains("did you mean `depth`"), "{saved}");
+    let (status, refused) = shop.send(json!({"name": name, "from": 2, "form": 2, "run": "bell-bov"})).await;
+    assert_eq!((status, refused["problems"][0]["field"].as_str()), (StatusCode::UNPROCESSABLE_ENTITY, Some("run")));
+}
+
+#[tokio::test]
+async fn what_was_kept_before_it_had_a_version_is_shown_and_kept_anew() {
+    let shop = shop();
+    let by = By { who: "test", at: web::when::now() };
+    shop.app.store().save_dent(by, shop.job, "d1", 0, DENT_1).unwrap();
+    let dent = shop.data("in").await["dents"][0].clone();
+    assert_eq!(
+        (dent["at"].as_str(), dent["crease.lies"].as_str(), dent["edge_radius"].as_str()),
+        (Some("2.402 in"), Some("across"), Some("2 mm"))
+    );
+    let mut sent = dent.clone();
+    sent["from"] = json!(1);
+    sent["depth"] = json!("3 mm");
+    let fields: Vec<String> =
+        shop.data("in").await["fields"].as_array().unwrap().iter().filter_map(|k| k.as_str().map(str::to_owned)).collect();
+    let own = |k: &String| fields.contains(k) || ["name", "from", "form", "run"].contains(&k.as_str());
+    let sent: serde_json::Map<String, Value> = sent.as_object().unwrap().clone().into_iter().filter(|(k, _)| own(k)).collect();
+    let (status, saved) = shop.send(Value::Object(sent)).await;
+    assert_eq!(status, StatusCode::OK, "{saved}");
+    let kept = shop.kept("d1");
+    assert_eq!((kept.dent.depth_mm.unwrap().value, kept.dent.at_mm.unwrap().value), (3.0, 61.0));
+    assert_eq!(kept.dent.crease.unwrap().direction, Direction::Across);
+    assert!(shop.app.store().dent(shop.job, "d1").unwrap().unwrap().body.starts_with("{\"version\":2,"));
+}
+
+#[tokio::test]
+async fn a_dent_that_an_old_page_could_not_send_is_still_taken() {
+    let shop = shop();
+    let old = json!({
+        "name": null, "token": "t2", "from": 0, "run": "leadpipe", "at_mm": 40, "clock_deg": 90, "depth": "2 mm", "crack": "closed",
+        "edge": "1 mm", "hardness": "110", "repair": "", "crease": "", "gone": false,
+    });
+    let (status, saved) = shop.send(old).await;
+    assert_eq!(status, StatusCode::OK, "{saved}");
+    assert_eq!(saved["warnings"], json!([]));
+    let dent = shop.kept(saved["name"].as_str().unwrap()).dent;
+    assert_eq!((dent.at_mm.unwrap().value, dent.edge_radius_mm.unwrap().value, dent.hardness_hv.unwrap().value), (40.0, 1.0, 110.0));
+    let crack = dent.crack.unwrap();
+    assert_eq!((crack.direction, crack.through), (None, Some(false)));
+}
