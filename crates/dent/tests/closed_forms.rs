@@ -503,3 +503,21 @@ fn sizes_that_no_stroke_has_are_held() {
     close(part(&s(2.0, 9.0, 9.0)), part(&s(2.0, 9.0, 4.0)), 1e-12);
     close(part(&s(2.0, 9.0, 0.0)), part(&s(2.0, 9.0, 0.02)), 1e-12);
 }
+
+/// The noise of a gauge's readings and its interval: ν s²/σ² is χ² with ν degrees of freedom (C), here 61 points less three that are
+/// fitted and two that the prior counts for, 60: χ² 43.19 and 79.08 (tables), so 0.871 and 1.179 of the estimate.
+#[test]
+fn the_noise_s_interval_is_chi_squared() {
+    let s = 4.0;
+    let points: Vec<instrument::ProfilePoint> = (-30..=30)
+        .map(|i| (f64::from(i), 0.4 * f64::from(i)))
+        .map(|(i, x)| instrument::ProfilePoint {
+            x_mm: x,
+            depth_mm: 2.0 * (-0.5 * (x / s) * (x / s)).exp() + 0.02 * (2.4 * i + 0.7 * i * i).sin(),
+        })
+        .collect();
+    let noise = dent::profile::fit(&points).unwrap().noise_mm;
+    assert!((0.010..0.020).contains(&noise.value), "{noise:?}");
+    assert!((noise.low / noise.value / 0.871 - 1.0).abs() < 0.03, "{} {}", noise.low / noise.value, noise.high / noise.value);
+    assert!((noise.high / noise.value / 1.179 - 1.0).abs() < 0.03, "{} {}", noise.low / noise.value, noise.high / noise.value);
+}
