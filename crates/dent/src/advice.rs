@@ -270,4 +270,12 @@ mod tests {
         assert_eq!([0.5, 0.99, 0.990_1, 1.0].map(percent), ["50 %", "99 %", "over 99 %", "over 99 %"]);
         assert_eq!([0.0, 0.031_2, 0.099, 0.1, 0.126].map(hundredths), ["0.0", "3.1", "9.9", "10", "13"]);
     }
+
+    /// By hand: half of 0.2 ± 0.04 against 0.2 ± 0.03, lognormal: ln(1/2)/√(0.198² + 0.149²) = −2.80, Φ = 0.0026, twice that; more than certain is
+    /// certain.
+    #[test]
+    fn two_halves_are_twice_one() {
+        assert!((halves(0.2, 0.04, 0.2, 0.03) - 0.0052).abs() < 0.0015, "{}", halves(0.2, 0.04, 0.2, 0.03));
+        assert_eq!(halves(2.0, 0.1, 0.2, 0.03), 1.0);
+    }
 }

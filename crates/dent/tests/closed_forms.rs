@@ -316,6 +316,11 @@ fn an_unsure_bend_is_the_mean_of_both() {
         assess(&dent(), &s).force_inside_n
     };
     let (straight, bent) = (at(Shape::Straight), at(Shape::Bent { radius_mm: 20.0 }));
+    // By hand, p a quarter: the bend adds 16/(2 · 20) = 0.4 ± 0.2, so 1.1 ± √(0.1875 · 0.16 + 0.25 · 0.04) = 0.2.
+    let quarter = at(Shape::Unsure { bent_part: 0.25, radius_mm: 20.0 });
+    let input = quarter.reason.inputs.iter().find(|i| i.known.name.contains("if there is one")).unwrap();
+    close(input.known.value, 1.1, 1e-9);
+    close(input.known.sd, 0.2, 1e-9);
     let adds = bent.value / straight.value - 1.0;
     assert!(adds > 0.1, "{adds}");
     for p in [0.0, 0.25, 0.5, 1.0] {
