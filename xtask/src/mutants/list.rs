@@ -30,6 +30,7 @@ pub const PARTS: &[Part] = &[
             "mandrel",
             "practice",
             "strokes",
+            "case_stroke",
             "rub",
             "burnishing",
             "expander",
