@@ -176,7 +176,7 @@ fn a_survey_with_nothing_measured_is_still_drawn() {
     let mut d = dent("a", "bow", 0.0, 0.0);
     (d.at_mm, d.clock_deg, d.width_along_mm, d.width_across_mm) = (None, None, None, None);
     let s = survey(vec![d]);
-    let (a, m) = (assessments(&s), marks(&s));
+    let m = marks(&s);
     let drawings = [strip_sheet(&s, &m, LengthUnit::Inch, 182.0), overview(&s, &m, LengthUnit::Mm, 182.0)];
     for drawing in drawings {
         assert!(Document::parse(&drawing.svg).is_ok() && drawing.height_mm > 10.0);

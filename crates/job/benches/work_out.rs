@@ -4,11 +4,11 @@
 #[path = "../tests/common/mod.rs"]
 mod common;
 
-use common::{CASES, dents_all_over, rack_and_shop, read, tuba_with};
+use common::{CASES, dents_all_over, overrule, rack_and_shop, read, tuba_with};
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
 use instrument::{Kind, Survey};
-use job::work_out;
-use plan::{Heats, Overrules};
+use job::{work_out, work_out_after};
+use plan::{Decision, Heats, Overrules};
 
 /// The three cases together are to stay under 200 ms.
 fn cases(c: &mut Criterion) {
@@ -40,9 +40,37 @@ fn stages(c: &mut Criterion) {
     group.bench_function("plan", |b| {
         b.iter(|| plan::plan(&survey, &assessments, &ways, &Heats::new(&survey.instrument, &rack), &shop.standards, &none))
     });
-    group.bench_function("plans of all levels", |b| b.iter(|| job::plans(&survey, &assessments, &ways, &rack, &shop, &none)));
-    let (plan, others) = job::plans(&survey, &assessments, &ways, &rack, &shop, &none);
+    group.bench_function("plans of all levels", |b| {
+        b.iter(|| job::plans(&survey, &assessments, &ways, &Heats::new(&survey.instrument, &rack), &shop, &none))
+    });
+    let (plan, others) = job::plans(&survey, &assessments, &ways, &Heats::new(&survey.instrument, &rack), &shop, &none);
     group.bench_function("quote", |b| b.iter(|| quote::quote(&survey, &plan, &others, &shop)));
+    group.finish();
+}
+
+/// A decision on the tuba, when the job without it is known: each is to stay under 40 ms.
+fn what_if(c: &mut Criterion) {
+    let (rack, shop) = rack_and_shop();
+    let survey = read("ox-tuba");
+    let before = work_out(survey.clone(), rack.clone(), shop.clone(), &Overrules::default());
+    let opened = before.plan.opened.first().cloned();
+    let dent = before.plan.choices[0].dent.clone();
+    let tool = before.plan.choices.iter().find_map(|c| match &c.way.tool {
+        reach::ToolChoice::Rack { tools } => tools.first().cloned(),
+        reach::ToolChoice::ToMake { .. } => None,
+    });
+    let mut decisions = vec![("leave a dent", Decision::LeaveDent { dent }), ("no flame", Decision::NoFlame { run: None })];
+    decisions.extend(tool.map(|tool| ("a tool away", Decision::WithoutTool { tool })));
+    decisions.extend(opened.map(|o| match o {
+        reach::Opened::Joint(joint) => ("a joint shut", Decision::KeepShut { joint }),
+        reach::Opened::Overlay(overlay) => ("an overlay on", Decision::KeepOn { overlay }),
+    }));
+    let mut group = c.benchmark_group("what if");
+    group.sample_size(10);
+    for (name, decision) in decisions {
+        let said = overrule(decision);
+        group.bench_function(name, |b| b.iter(|| work_out_after(Some(&before), survey.clone(), rack.clone(), shop.clone(), &said)));
+    }
     group.finish();
 }
 
@@ -90,5 +118,5 @@ fn horns(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, cases, stages, growth, horns);
+criterion_group!(benches, cases, stages, what_if, growth, horns);
 criterion_main!(benches);

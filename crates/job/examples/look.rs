@@ -27,7 +27,8 @@ fn one(name: &str, survey: &Survey, in_full: bool) {
     let none = Overrules::default();
     let (assessments, assess_ms) = timed(|| dent::assess_all(survey));
     let (ways, ways_ms) = timed(|| reach::ways(survey, &assessments, &rack));
-    let ((plan, others), plan_ms) = timed(|| job::plans(survey, &assessments, &ways, &rack, &shop, &none));
+    let ((plan, others), plan_ms) =
+        timed(|| job::plans(survey, &assessments, &ways, &plan::Heats::new(&survey.instrument, &rack), &shop, &none));
     let (quote, quote_ms) = timed(|| quote::quote(survey, &plan, &others, &shop));
     println!(
         "{name}: {} dents, {} joints, {} overlays; assess {assess_ms:.0} ms, ways {ways_ms:.0} ms, plans of all levels {plan_ms:.0} ms, quote {quote_ms:.0} ms; {} choices looked at, gap {:.2}",

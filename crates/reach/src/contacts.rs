@@ -30,6 +30,7 @@ pub type Motion = (DVec3, DVec3);
 
 /// A place where the body could touch.
 pub struct Contact {
+    /// The room there, mm.
     pub value: f64,
     /// Change of the value with a shift, and with a turn about the tip.
     pub slope: Motion,
@@ -52,6 +53,7 @@ pub struct Measured {
 }
 
 impl Measured {
+    /// Nothing yet.
     pub fn new(at: f64) -> Self {
         Self { contacts: Vec::new(), within_mm: 0.0, least: f64::INFINITY, at, crossed: true, ends_inside: false }
     }
@@ -66,6 +68,7 @@ impl Measured {
         self.add_slope(value, at, (-towards, -lever.cross(towards)));
     }
 
+    /// A contact with its slope.
     pub fn add_slope(&mut self, value: f64, at: f64, slope: Motion) {
         if value < self.least {
             self.least = value;

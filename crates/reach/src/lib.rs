@@ -17,7 +17,7 @@ pub mod burnishing;
 mod case_stroke;
 mod choose;
 pub mod constraints;
-mod contacts;
+pub mod contacts;
 mod curved_rod;
 pub mod draw_ring;
 pub mod drive_force;

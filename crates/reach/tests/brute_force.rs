@@ -9,8 +9,9 @@
 
 use glam::DVec3;
 use reach::body::{Body, Placement};
+use reach::contacts::Ignore;
 use reach::path::TOLERANCE_MM;
-use reach::pose::{Ignore, Question, Tip};
+use reach::pose::{Question, Tip};
 use reach::tube::{Narrowing, Tube};
 use std::f64::consts::{PI, TAU};
 use std::sync::Mutex;

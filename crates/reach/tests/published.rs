@@ -2,7 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 use reach::body::{Body, Ends};
-use reach::pose::{Ignore, Question, Tip};
+use reach::contacts::Ignore;
+use reach::pose::{Question, Tip};
 use reach::tube::Tube;
 
 /// A bend that is long enough for the longest bar, of even bore.
