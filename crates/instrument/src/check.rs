@@ -5,30 +5,10 @@
 
 mod damage;
 
+use crate::problem::Found;
+pub use crate::problem::{Problem, Severity};
 use crate::{Condition, Cover, Dent, End, Instrument, JointKind, MovingFit, Overlay, Profile, Run, RunEnd, Segment, Survey};
 use std::collections::BTreeSet;
-
-/// How bad a problem is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Severity {
-    /// The survey can be planned; somebody should look.
-    Warning,
-    /// The survey cannot be planned.
-    Error,
-}
-
-/// A problem.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Problem {
-    /// How bad.
-    pub severity: Severity,
-    /// Where: list, name, field: `dents.d7.at`, `runs.first-branch.bore`, `joints.j3`.
-    pub path: String,
-    /// What is wrong.
-    pub what: String,
-    /// How to mend it.
-    pub mend: String,
-}
 
 /// Ends of a soldered or pressed joint may differ by this much in bore before a warning, mm: a step that a ferrule takes
 /// up. Common practice, no source.
@@ -44,17 +24,6 @@ const TIGHT_MM: f64 = 0.3;
 const LONGEST_MM: f64 = 6000.0;
 /// Largest bore that is believed, mm (a sousaphone's bell rim is about 660 mm).
 const WIDEST_MM: f64 = 800.0;
-
-struct Found(Vec<Problem>);
-
-impl Found {
-    fn error(&mut self, path: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) {
-        self.0.push(Problem { severity: Severity::Error, path: path.into(), what: what.into(), mend: mend.into() });
-    }
-    fn warning(&mut self, path: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) {
-        self.0.push(Problem { severity: Severity::Warning, path: path.into(), what: what.into(), mend: mend.into() });
-    }
-}
 
 /// All problems of a survey, errors first.
 pub fn problems(survey: &Survey) -> Vec<Problem> {

@@ -15,6 +15,7 @@ pub mod id;
 pub mod joint;
 pub mod overlay;
 pub mod patterns;
+mod problem;
 pub mod profile;
 pub mod role;
 pub mod run;

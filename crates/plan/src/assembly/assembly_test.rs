@@ -1,6 +1,8 @@
 //! The metal about a flame, held to closed forms: straight fields along a run, distances by hand, sections and volumes.
 
+use super::hottest::{along, hot_length_mm};
 use super::*;
+use instrument::Overlay;
 use instrument::{Axis, Cover, Joint, JointId, Kind, Profile, patterns};
 use metal::heat_net::Flame;
 use std::f64::consts::PI;

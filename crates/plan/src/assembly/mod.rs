@@ -5,11 +5,22 @@
 //! others; that a tube enters its wall from the side is passed over (spreading in the wall resists with about 1 K/W against
 //! the tube's own 12 K/W).
 
-use instrument::{End, Instrument, JointKind, Overlay, OverlayKind, Run, RunEnd, RunId};
+use instrument::{End, Instrument, JointKind, OverlayKind, Run, RunEnd, RunId};
 use metal::heat_net::{Loss, Net, Piece, PieceId};
 use metal::{Alloy, heat};
 use reach::Opened;
 use std::collections::HashMap;
+
+mod cells;
+mod hottest;
+mod sections;
+
+pub use cells::Stretch;
+use cells::{Cell, Entry, Reached, at_station, cuts, stands_on};
+use hottest::Away;
+pub use hottest::{Assembly, Hottest};
+pub use sections::usual;
+use sections::{conducts, lying_mm2, sane, section_mm2};
 
 /// How far along the metal heat is followed, mm: further off nothing comes near melting (test: a reckoning over 400 mm finds no
 /// neighbour that this one misses).
@@ -22,37 +33,6 @@ const PIECE_MM: f64 = 4.0;
 const PIECE_GROWTH: f64 = 0.08;
 /// Temperature of the room, °C.
 pub const AIR_DEGC: f64 = 20.0;
-
-/// What a survey does not measure of the things that lie on tubes. Common practice, no source: brace rod 5 mm thick and
-/// 25 mm long, of brass (of nickel silver it would carry a quarter of that, so brass is the worse case for what stands at its
-/// far foot); flange 1 mm, ferrule 0.8 mm, guard and garland 0.6 mm, patch 0.5 mm thick, rim wire 2.5 mm.
-pub mod usual {
-    /// Thickness of a brace's rod, mm.
-    pub const ROD_MM: f64 = 5.0;
-    /// Length of a brace's rod, mm.
-    pub const ROD_LENGTH_MM: f64 = 25.0;
-    /// Thickness of a brace's flange, mm.
-    pub const FLANGE_MM: f64 = 1.0;
-    /// Thickness of a ferrule, mm.
-    pub const FERRULE_MM: f64 = 0.8;
-    /// Thickness of a guard or a garland, mm.
-    pub const SHEET_MM: f64 = 0.6;
-    /// Thickness of a patch, mm.
-    pub const PATCH_MM: f64 = 0.5;
-    /// Thickness of the wire in a rim, mm.
-    pub const WIRE_MM: f64 = 2.5;
-}
-
-/// A stretch of a run, by the run's place in the instrument.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stretch {
-    /// Which run.
-    pub run: usize,
-    /// First station, mm.
-    pub from_mm: f64,
-    /// Last station, mm.
-    pub to_mm: f64,
-}
 
 /// Metal that lies on a stretch.
 struct Band {
@@ -353,328 +333,11 @@ impl<'a> Parts<'a> {
     }
 }
 
-/// A stretch by which heat enters a run, and how far it is still followed from there.
-#[derive(Clone, Copy)]
-struct Entry {
-    from_mm: f64,
-    to_mm: f64,
-    left_mm: f64,
-}
-
-impl Entry {
-    fn left_at(&self, x: f64) -> f64 {
-        self.left_mm - (self.from_mm - x).max(x - self.to_mm).max(0.0)
-    }
-}
-
-struct Reached {
-    from_mm: f64,
-    to_mm: f64,
-    entries: Vec<Entry>,
-    window_mm: f64,
-}
-
-impl Reached {
-    fn holds(&self, x: f64) -> bool {
-        (self.from_mm - 1e-6..=self.to_mm + 1e-6).contains(&x)
-    }
-
-    /// Distance from the flame along the metal, mm.
-    fn away_mm(&self, x: f64) -> f64 {
-        self.window_mm - self.entries.iter().map(|e| e.left_at(x)).fold(f64::NEG_INFINITY, f64::max)
-    }
-}
-
-/// Cuts a stretch into pieces, short near the flame; those under the flame are marked.
-fn cuts<'s>(reach: &Reached, flame: impl Iterator<Item = &'s Stretch>, piece_mm: f64, growth: f64) -> Vec<(f64, f64, bool)> {
-    let mut hot: Vec<(f64, f64)> = flame.map(|s| (s.from_mm.max(reach.from_mm), s.to_mm.min(reach.to_mm))).filter(|s| s.1 > s.0).collect();
-    hot.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut out = Vec::new();
-    let mut x = reach.from_mm;
-    let cold = |from: f64, to: f64, out: &mut Vec<(f64, f64, bool)>| {
-        let mut x = from;
-        while to - x > 1e-9 {
-            let size = |x: f64| piece_mm + growth * reach.away_mm(x).max(0.0);
-            let mut step = size(x).min(size((x + size(x)).min(to)));
-            if to - x < 1.5 * step {
-                step = to - x;
-            }
-            out.push((x, (x + step).min(to), false));
-            x += step;
-        }
-    };
-    for (from, to) in hot {
-        let from = from.max(x);
-        if to <= from {
-            continue;
-        }
-        cold(x, from, &mut out);
-        out.push((from, to, true));
-        x = to;
-    }
-    cold(x, reach.to_mm, &mut out);
-    out
-}
-
-/// A piece of a run; number 0 is under the flame.
-#[derive(Clone, Copy)]
-struct Cell {
-    from_mm: f64,
-    to_mm: f64,
-    id: PieceId,
-}
-
-impl Cell {
-    fn middle_mm(&self) -> f64 {
-        0.5 * (self.from_mm + self.to_mm)
-    }
-
-    /// From its middle to its end; what is under the flame is all at the flame.
-    fn half_mm(&self) -> f64 {
-        if self.id == 0 { 0.0 } else { 0.5 * (self.to_mm - self.from_mm) }
-    }
-}
-
-fn at_station(cells: &[Cell], x: f64) -> Option<&Cell> {
-    let i = cells.partition_point(|c| c.to_mm < x - 1e-6);
-    cells.get(i).filter(|c| c.from_mm <= x + 1e-6)
-}
-
-/// The pieces between whose middles a station lies, each with its part.
-fn stands_on(cells: &[Cell], x: f64) -> Vec<(PieceId, f64)> {
-    let i = cells.partition_point(|c| c.to_mm < x - 1e-6);
-    let Some(c) = cells.get(i).filter(|c| c.from_mm <= x + 1e-6) else { return vec![] };
-    let neighbour = if x < c.middle_mm() { i.checked_sub(1).map(|j| &cells[j]) } else { cells.get(i + 1) };
-    match neighbour {
-        Some(n) if c.id != 0 => {
-            let (a, b) = (c.middle_mm(), near_edge(n, c));
-            let part = ((x - a) / (b - a)).clamp(0.0, 1.0);
-            vec![(c.id, 1.0 - part), (n.id, part)]
-        }
-        _ => vec![(c.id, 1.0)],
-    }
-}
-
-/// How far each piece is from the flame along the metal, and by which piece heat comes to it first.
-struct Away {
-    mm: Vec<f64>,
-    by: Vec<PieceId>,
-}
-
-impl Away {
-    fn new(n: usize, steps: &[(PieceId, PieceId, f64)]) -> Self {
-        let mut beside: Vec<Vec<(PieceId, f64)>> = vec![vec![]; n];
-        for (a, b, mm) in steps {
-            beside[*a].push((*b, *mm));
-            beside[*b].push((*a, *mm));
-        }
-        let (mut mm, mut by) = (vec![f64::INFINITY; n], vec![0; n]);
-        mm[0] = 0.0;
-        // Few pieces, nearly a tree: going round until nothing moves is as quick as a heap.
-        let mut queue = std::collections::VecDeque::from([0]);
-        while let Some(i) = queue.pop_front() {
-            for (j, step) in &beside[i] {
-                if mm[i] + step < mm[*j] - 1e-9 {
-                    (mm[*j], by[*j]) = (mm[i] + step, i);
-                    queue.push_back(*j);
-                }
-            }
-        }
-        Self { mm, by }
-    }
-}
-
-/// The metal about a flame.
-pub struct Assembly {
-    /// The net.
-    pub net: Net,
-    /// The pieces of each run, in order.
-    cells: Vec<Vec<Cell>>,
-    away: Away,
-}
-
-/// The hottest place of something.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Hottest {
-    /// Which run.
-    pub run: usize,
-    /// Station, mm.
-    pub at_mm: f64,
-    /// Peak, °C.
-    pub degc: f64,
-    /// From the edge of the flame along the metal, mm.
-    pub away_mm: f64,
-}
-
-impl Assembly {
-    /// Hottest place on some stretches; none where heat is not followed to any of them.
-    pub fn hottest(&self, on: &[Stretch], peaks: &[f64]) -> Option<Hottest> {
-        let mut best: Option<Hottest> = None;
-        for s in on {
-            let cells = &self.cells[s.run];
-            let inside = cells.iter().map(Cell::middle_mm).filter(|x| *x > s.from_mm && *x < s.to_mm);
-            for at_mm in inside.chain([s.from_mm, s.to_mm]) {
-                let Some(degc) = along(cells, at_mm, peaks) else { continue };
-                if best.is_none_or(|b| degc > b.degc) {
-                    best = Some(Hottest { run: s.run, at_mm, degc, away_mm: self.away_mm(s.run, at_mm) });
-                }
-            }
-        }
-        best
-    }
-
-    fn away_mm(&self, run: usize, x: f64) -> f64 {
-        let cells = &self.cells[run];
-        match at_station(cells, x) {
-            Some(c) if c.id != 0 => {
-                // From the piece's middle on or back, whichever way heat comes to it.
-                let from = self.away.by[c.id];
-                let from_left = cells.iter().take_while(|o| o.to_mm <= c.from_mm + 1e-6).last().is_some_and(|o| o.id == from);
-                let from_right = cells.iter().find(|o| o.from_mm >= c.to_mm - 1e-6).is_some_and(|o| o.id == from);
-                let comes_up = from_left || (!from_right && c.from_mm < 1e-6);
-                let further = x - c.middle_mm();
-                (self.away.mm[c.id] + if comes_up { further } else { -further }).max(0.0)
-            }
-            _ => 0.0,
-        }
-    }
-
-    /// The pieces on the way from the flame to a place, in the last `width_mm` before it: where a cloth lies against it.
-    pub fn cloth(&self, place: &Hottest, width_mm: f64) -> Vec<PieceId> {
-        let mut all = Vec::new();
-        let mut at = at_station(&self.cells[place.run], place.at_mm).map_or(0, |c| c.id);
-        while at != 0 {
-            let before = place.away_mm - self.away.mm[at];
-            if before > width_mm {
-                break;
-            }
-            if before >= 0.0 {
-                all.push(at);
-            }
-            at = self.away.by[at];
-        }
-        all
-    }
-
-    /// Length of each run that gets hotter than a limit of its own, mm; `limit`: none where the run cannot be spoiled.
-    pub fn hotter_mm(&self, peaks: &[f64], limit: impl Fn(usize) -> Option<f64>) -> Vec<(usize, f64)> {
-        let mut all = Vec::new();
-        for (run, cells) in self.cells.iter().enumerate().filter(|(_, c)| !c.is_empty()) {
-            let Some(limit) = limit(run) else { continue };
-            let mm = hot_length_mm(cells, peaks, limit);
-            if mm > 0.0 {
-                all.push((run, mm));
-            }
-        }
-        all
-    }
-
-    /// How far from the flame a run gets hotter than a limit, at the furthest, mm.
-    pub fn hot_from_flame_mm(&self, run: usize, peaks: &[f64], limit: f64) -> f64 {
-        let cells = &self.cells[run];
-        let mut furthest: f64 = 0.0;
-        for pair in cells.windows(2) {
-            let (a, b) = (near_edge(&pair[0], &pair[1]), near_edge(&pair[1], &pair[0]));
-            let (ta, tb) = (peaks[pair[0].id], peaks[pair[1].id]);
-            let at = if ta >= limit && tb >= limit {
-                if self.away_mm(run, a) > self.away_mm(run, b) { a } else { b }
-            } else if ta >= limit || tb >= limit {
-                a + (b - a) * (ta - limit) / (ta - tb)
-            } else {
-                continue;
-            };
-            furthest = furthest.max(self.away_mm(run, at));
-        }
-        furthest
-    }
-}
-
-/// Where a piece's temperature holds, as seen from its neighbour: at its middle, or at its edge where it is under the flame.
-fn near_edge(c: &Cell, neighbour: &Cell) -> f64 {
-    match (c.id, neighbour.from_mm >= c.to_mm - 1e-6) {
-        (0, true) => c.to_mm,
-        (0, false) => c.from_mm,
-        _ => c.middle_mm(),
-    }
-}
-
-/// A value of the pieces at a station, straight between them.
-fn along(cells: &[Cell], x: f64, values: &[f64]) -> Option<f64> {
-    let i = cells.partition_point(|c| c.to_mm < x - 1e-6);
-    let c = cells.get(i).filter(|c| c.from_mm <= x + 1e-6)?;
-    if c.id == 0 {
-        return Some(values[0]);
-    }
-    let neighbour = if x < c.middle_mm() { i.checked_sub(1).map(|j| &cells[j]) } else { cells.get(i + 1) };
-    let Some(n) = neighbour else { return Some(values[c.id]) };
-    let (a, b) = (c.middle_mm(), near_edge(n, c));
-    Some(values[c.id] + (values[n.id] - values[c.id]) * ((x - a) / (b - a)).clamp(0.0, 1.0))
-}
-
-fn hot_length_mm(cells: &[Cell], peaks: &[f64], limit: f64) -> f64 {
-    let mut mm = 0.0;
-    for c in cells.iter().filter(|c| c.id == 0 && peaks[0] >= limit) {
-        mm += c.to_mm - c.from_mm;
-    }
-    for pair in cells.windows(2) {
-        let length = near_edge(&pair[1], &pair[0]) - near_edge(&pair[0], &pair[1]);
-        let (hot, cool) = (peaks[pair[0].id].max(peaks[pair[1].id]), peaks[pair[0].id].min(peaks[pair[1].id]));
-        if cool >= limit {
-            mm += length;
-        } else if hot >= limit {
-            mm += length * (hot - limit) / (hot - cool);
-        }
-    }
-    // The outer halves of the outermost pieces.
-    for c in [cells.first(), cells.last()].into_iter().flatten().filter(|c| c.id != 0 && peaks[c.id] >= limit) {
-        mm += c.half_mm();
-    }
-    mm
-}
-
 fn carries(kind: JointKind) -> bool {
     match kind {
         JointKind::SoftSoldered { .. } | JointKind::SilverBrazed { .. } | JointKind::Pressed | JointKind::Fixed => true,
         // Taken apart by hand before any flame is lit.
         JointKind::SlidingFit | JointKind::Threaded => false,
-    }
-}
-
-/// Conductivity at 20 °C, W/(m K), and heat capacity by volume, J/(mm³ K).
-fn conducts(alloy: Alloy) -> (f64, f64) {
-    let p = alloy.physical();
-    (p.conductivity_w_mk.value, p.density_kg_m3.value * p.specific_heat_j_kgk.value * 1e-9)
-}
-
-fn sane(x: f64, otherwise: f64) -> f64 {
-    if x.is_finite() && x > 0.0 { x } else { otherwise }
-}
-
-/// Section of a run's wall at a station, mm².
-fn section_mm2(run: &Run, at_mm: f64) -> f64 {
-    let (bore, wall) = (sane(run.bore_mm.at(at_mm).value, 10.0), sane(run.wall_mm.at(at_mm).value, 0.5));
-    std::f64::consts::PI * (bore + wall) * wall
-}
-
-/// Section of an overlay's own metal across the run that it lies on, mm².
-fn lying_mm2(o: &Overlay, run: &Run, at_mm: f64, clock_deg: Option<(f64, f64)>) -> f64 {
-    let outside = run.outside_diameter_at(at_mm);
-    let round = clock_deg.map_or(1.0, |(from, to)| {
-        let span = (to - from).rem_euclid(360.0);
-        if span == 0.0 && to != from { 1.0 } else { span / 360.0 }
-    });
-    let sheet = |t: f64| std::f64::consts::PI * (outside + t) * t * round;
-    match o.kind {
-        OverlayKind::Ferrule => sheet(usual::FERRULE_MM),
-        OverlayKind::Brace => sheet(usual::FLANGE_MM),
-        OverlayKind::Guard | OverlayKind::Garland => sheet(usual::SHEET_MM),
-        OverlayKind::Patch => sheet(usual::PATCH_MM),
-        OverlayKind::RimWire => {
-            // A ring of wire: its volume over the length of rim that holds it.
-            let cover = o.covers.iter().map(|c| (c.to_mm - c.from_mm).abs()).sum::<f64>().max(1.0);
-            let wire = std::f64::consts::FRAC_PI_4 * usual::WIRE_MM * usual::WIRE_MM;
-            wire * std::f64::consts::PI * outside / cover
-        }
     }
 }
 
