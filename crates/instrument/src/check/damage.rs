@@ -1,7 +1,7 @@
 //! What is wrong with a dent or a condition: first each field against the range that is believed of it ([`crate::fields`]),
 //! then what only shows against the tube.
 
-use super::Found;
+use crate::problem::Found;
 use crate::fields::{self, Field, Held, Range, Said};
 use crate::{Condition, Dent, Run, RunId, Survey};
 
