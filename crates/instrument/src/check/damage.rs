@@ -1,8 +1,8 @@
 //! What is wrong with a dent or a condition: first each field against the range that is believed of it ([`crate::fields`]),
 //! then what only shows against the tube.
 
-use crate::problem::Found;
 use crate::fields::{self, Field, Held, Range, Said};
+use crate::problem::Found;
 use crate::{Condition, Dent, Run, RunId, Survey};
 
 /// How far a station may lie beyond an end of its run, mm: how well the run's own length is taken.
