@@ -4,7 +4,7 @@
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a test's helpers fail the test")]
 
 use instrument::fields::{Field, Kind, condition, dent};
-use instrument::{Crack, Crease, Dent, Direction, EarlierRepair, ProfilePoint};
+use instrument::{Condition, ConditionKind, Crack, Crease, Dent, Direction, EarlierRepair, ProfilePoint};
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
@@ -244,7 +244,7 @@ proptest! {
         let text = file("condition", &sheet);
         let (read, told) = of_file("condition", &text);
         let mut survey = bare();
-        let (one, refusals) = form(&sheet).condition("x1", &survey.instrument);
+        let (one, refusals) = form(&sheet).condition("x1", &survey.instrument, None);
         let all = match &one {
             Some(one) => damage::condition_refusals(&survey, one, &refusals),
             None => refusals,
@@ -349,6 +349,25 @@ proptest! {
             let again = again.unwrap().dent;
             prop_assert_eq!(again.width_across_mm.as_ref().unwrap().value, 22.0);
             prop_assert_eq!(Dent { width_across_mm: first.dent.width_across_mm.clone(), ..again }, first.dent.clone());
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(150))]
+
+    #[test]
+    fn a_condition_s_form_opened_and_saved_unchanged_changes_nothing(
+        from in prop::option::of(number(0.0..90.0)), to in prop::option::of(number(90.0..150.0)), clock in prop::option::of((number(0.0..360.0), number(0.0..360.0))),
+        wall in known(&condition::WALL_LEFT, 0.0..1.0), through in any::<Option<bool>>(), note in ".{0,20}",
+    ) {
+        let instrument = bare().instrument;
+        let first = Condition { id: "c1".into(), kind: ConditionKind::RedRot, run: "bell-bow".into(), from_mm: from, to_mm: to, clock_deg: clock, through, wall_left_mm: wall, note };
+        for unit in [LengthUnit::Mm, LengthUnit::Inch] {
+            let shown = Form::of(condition::FIELDS, &first.said(), unit);
+            prop_assert_eq!(shown.condition("c1", &instrument, Some(&first)), (Some(first.clone()), vec![]));
+            let changed = shown.with(&condition::TO, "160 mm").condition("c1", &instrument, Some(&first)).0;
+            prop_assert_eq!(changed, Some(Condition { to_mm: Some(160.0), ..first.clone() }));
         }
     }
 }

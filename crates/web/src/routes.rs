@@ -64,6 +64,7 @@ pub fn map() -> Vec<Route> {
         post_route!(Survey, "/jobs/{id}/survey/start", survey::start),
         post_route!(Survey, "/jobs/{id}/survey/dents", survey::save_dent),
         post_route!(Survey, "/jobs/{id}/survey/whole", survey::save_whole),
+        post_route!(Survey, "/jobs/{id}/survey/conditions", survey::save_condition),
         post_route!(Survey, "/jobs/{id}/photos", photos::add),
         get_route!(Look, "/jobs/{id}/photos/{photo}", photos::show),
         get_route!(Look, "/jobs/{id}/plan", plan::page),

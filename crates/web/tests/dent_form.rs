@@ -8,13 +8,13 @@ use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
 use axum::http::{Request, StatusCode};
 use instrument::fields::{Kind, dent as d};
-use instrument::{Direction, Survey, Wishes, patterns};
+use instrument::{Condition, Direction, Survey, Wishes, patterns};
 use serde_json::{Value, json};
 use std::net::SocketAddr;
 use store::counter::NewInstrument;
 use store::people::PersonRole;
 use store::{By, Store};
-use survey::kept::{Kept, survey_to_json};
+use survey::kept::{Kept, survey_from_json, survey_to_json};
 use tower::ServiceExt;
 use web::App;
 use web::auth::COOKIE_NAME;
@@ -171,4 +171,54 @@ async fn a_dent_that_an_old_page_could_not_send_is_still_taken() {
     assert_eq!((dent.at_mm.unwrap().value, dent.edge_radius_mm.unwrap().value, dent.hardness_hv.unwrap().value), (40.0, 1.0, 110.0));
     let crack = dent.crack.unwrap();
     assert_eq!((crack.direction, crack.through), (None, Some(false)));
+}
+
+#[tokio::test]
+async fn a_condition_is_saved_changed_refused_and_taken_out() {
+    let shop = shop();
+    let post = async |fields: &[(&str, &str)]| {
+        let one = |text: &str| text.bytes().map(|b| format!("%{b:02X}")).collect::<String>();
+        let body = fields.iter().map(|(k, v)| format!("{}={}", one(k), one(v))).collect::<Vec<_>>().join("&");
+        let request = Request::post(format!("/jobs/{}/survey/conditions", shop.job))
+            .header("cookie", format!("{COOKIE_NAME}=token"))
+            .header("content-type", "application/x-www-form-urlencoded");
+        let response = shop.router.clone().oneshot(request.body(Body::from(format!("csrf=csrf&{body}"))).unwrap()).await.unwrap();
+        let status = response.status();
+        let bytes = to_bytes(response.into_body(), 30_000_000).await.unwrap();
+        (status, String::from_utf8_lossy(&bytes).into_owned())
+    };
+    let kept = || survey_from_json(&shop.app.store().survey_body(shop.job).unwrap().unwrap().body).unwrap().conditions;
+    let rot = [
+        ("condition", ""),
+        ("act", "keep"),
+        ("kind", "red rot"),
+        ("run", "leadpipe"),
+        ("from", "40 mm"),
+        ("to", "90 mm"),
+        ("through", ""),
+        ("wall_left", "about 0.2 mm"),
+    ];
+    let (status, page) = post(&[&[("version", "1")], rot.as_slice()].concat()).await;
+    assert_eq!(status, StatusCode::SEE_OTHER, "{page}");
+    let first = kept();
+    assert_eq!((first.len(), first[0].id.0.as_str(), first[0].from_mm, first[0].through), (1, "c1", Some(40.0), None));
+    // What cannot be read refuses it, with the words of the file, and what was typed stands there again.
+    let (status, page) =
+        post(&[("version", "2"), ("condition", "c1"), ("act", "keep"), ("kind", "red rot"), ("run", "leadpipe"), ("from", "40 stone")])
+            .await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(page.contains("40 stone") && page.contains("cannot be read"), "{page}");
+    assert_eq!(kept(), first);
+    // Sent as it is shown it stays as it is.
+    let same = [("from", "40 mm"), ("to", "90 mm"), ("clock", ""), ("through", "no"), ("wall_left", "about 0.2 mm"), ("note", "")];
+    let (status, _) = post(
+        &[&[("version", "2"), ("condition", "c1"), ("act", "keep"), ("kind", "red rot"), ("run", "leadpipe")], same.as_slice()].concat(),
+    )
+    .await;
+    assert_eq!(status, StatusCode::SEE_OTHER);
+    assert_eq!(kept(), [Condition { through: Some(false), ..first[0].clone() }]);
+    let (status, _) = post(&[("version", "2"), ("condition", "c1"), ("act", "gone")]).await;
+    assert_eq!(status, StatusCode::CONFLICT);
+    let (status, _) = post(&[("version", "3"), ("condition", "c1"), ("act", "gone")]).await;
+    assert_eq!((status, kept().len()), (StatusCode::SEE_OTHER, 0));
 }

@@ -38,6 +38,7 @@ pub(super) fn dent(found: &mut Found, survey: &Survey, d: &Dent) {
     let round = std::f64::consts::PI * outside;
     for (field, w, most) in [(&fields::dent::ALONG, &d.width_along_mm, length), (&fields::dent::ACROSS, &d.width_across_mm, round)] {
         if let Some(w) = w
+            && w.value.is_finite()
             && w.value > most
         {
             found.error(

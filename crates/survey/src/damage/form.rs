@@ -6,7 +6,7 @@ use super::{Filled, Refusal, Written, write};
 use crate::given::Given;
 use crate::kept::Kept;
 use crate::words::Word;
-use instrument::fields::{Field, Held, Kind, Range, Said, dent as d};
+use instrument::fields::{Field, Held, Kind, Range, Said, condition as c, dent as d};
 use instrument::{Condition, ConditionKind, Direction, Instrument};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -77,25 +77,10 @@ impl Form {
     /// form opened and saved unchanged changes nothing. None where it names no run.
     pub fn dent(&self, name: &str, instrument: &Instrument, before: Option<&Kept>) -> (Option<Kept>, Vec<Refusal>) {
         let mut form = self.clone();
-        let seen = before.map(|b| [b.shown(LengthUnit::Mm), b.shown(LengthUnit::Inch)]);
-        let said: BTreeMap<&str, Held<'_>> =
-            before.map_or_else(BTreeMap::new, |b| b.dent.said().into_iter().map(|(f, h)| (f.key, h)).collect());
-        let mut same: Vec<&str> = Vec::new();
-        if let Some([in_mm, in_inch]) = &seen {
-            for field in d::FIELDS {
-                let old = in_mm.0.get(field.key);
-                match form.0.get(field.key) {
-                    None => {
-                        form.0.extend(old.map(|text| (field.key.to_owned(), text.clone())));
-                        same.push(field.key);
-                    }
-                    Some(text) if Some(text) == old || Some(text) == in_inch.0.get(field.key) => same.push(field.key),
-                    Some(_) => {}
-                }
-            }
-        }
-        let unchanged = |field: &Field| said.get(field.key).copied().filter(|_| same.contains(&field.key));
+        let said = before.map_or_else(Vec::new, |b| b.dent.said());
+        let same = before.map_or_else(Vec::new, |b| form.untouched(d::FIELDS, &[b.shown(LengthUnit::Mm), b.shown(LengthUnit::Inch)]));
         let (filled, mut refusals) = form.filled(d::FIELDS);
+        let unchanged = |field: &Field| held(&said, &same, field);
         let (dent, more) = read::dent(&filled, name, &Context { instrument, unit: None, unchanged: &unchanged });
         refusals.extend(more);
         // What was not touched stays in the words in which it was typed.
@@ -110,13 +95,41 @@ impl Form {
         (dent.map(|dent| Kept { typed: form, dent }), refusals)
     }
 
-    /// A condition of this name; none where it names no run or says not what it is.
-    pub fn condition(&self, name: &str, instrument: &Instrument) -> (Option<Condition>, Vec<Refusal>) {
-        let (filled, mut refusals) = self.filled(instrument::fields::condition::FIELDS);
-        let (condition, more) = read::condition(&filled, name, &Context::new(instrument, None));
+    /// A condition of this name, over the one that is kept; none where it names no run or says not what it is.
+    pub fn condition(&self, name: &str, instrument: &Instrument, before: Option<&Condition>) -> (Option<Condition>, Vec<Refusal>) {
+        let mut form = self.clone();
+        let said = before.map_or_else(Vec::new, Condition::said);
+        let shown = [LengthUnit::Mm, LengthUnit::Inch].map(|unit| Self::of(c::FIELDS, &said, unit));
+        let same = if before.is_some() { form.untouched(c::FIELDS, &shown) } else { vec![] };
+        let (filled, mut refusals) = form.filled(c::FIELDS);
+        let unchanged = |field: &Field| held(&said, &same, field);
+        let (condition, more) = read::condition(&filled, name, &Context { instrument, unit: None, unchanged: &unchanged });
         refusals.extend(more);
         (condition, refusals)
     }
+
+    /// The keys of the fields that came back as they were shown, on a tablet of either unit; what was not on the form at all
+    /// is filled in as it was shown.
+    fn untouched(&mut self, fields: &'static [&'static Field], shown: &[Self; 2]) -> Vec<&'static str> {
+        let mut same = Vec::new();
+        for field in fields {
+            let old = shown[0].0.get(field.key);
+            match self.0.get(field.key) {
+                None => {
+                    self.0.extend(old.map(|text| (field.key.to_owned(), text.clone())));
+                    same.push(field.key);
+                }
+                Some(text) if Some(text) == old || Some(text) == shown[1].0.get(field.key) => same.push(field.key),
+                Some(_) => {}
+            }
+        }
+        same
+    }
+}
+
+/// What stands in a field that was not touched.
+fn held<'a>(said: &[Said<'a>], same: &[&str], field: &Field) -> Option<Held<'a>> {
+    said.iter().find(|(f, _)| f.key == field.key && same.contains(&field.key)).map(|(_, held)| *held)
 }
 
 fn is_64ths(mm: f64) -> bool {

@@ -19,5 +19,6 @@ pub mod settings;
 pub mod sign_in;
 pub mod survey;
 
+mod conditions;
 mod dent_form;
 mod what_if;

@@ -1,7 +1,7 @@
 //! The survey: pick a pattern, see the instrument as it lies and its runs straightened; tap to set a dent.
 
-use super::dent_form;
 use super::jobs::head;
+use super::{conditions, dent_form};
 use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
@@ -177,6 +177,7 @@ fn page_again(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Mar
                         h2 { "All dents" }
                         ul.plain id="dent-list" {}
                         (whole(signed, &whole_at, &survey, body.version, may, again.form(&whole_at)))
+                        (conditions::section(signed, id, &survey, body.version, may, again))
                     }
                 }
             }
@@ -322,6 +323,20 @@ pub async fn save_whole(
     Form(f): Form<Whole>,
 ) -> Outcome<Response> {
     app.blocking(move |app| sent.taken(|| whole_saved(app, &signed, id, &f), |again| page_again(app, &signed, id, again))).await
+}
+
+/// Saves or takes out a condition of the metal.
+///
+/// # Errors
+/// Where a field cannot be taken, or somebody saved in between.
+pub async fn save_condition(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<BTreeMap<String, String>>,
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| conditions::saved(app, &signed, id, &f), |again| page_again(app, &signed, id, again))).await
 }
 
 fn whole_saved(app: &App, signed: &Signed, id: i64, f: &Whole) -> Outcome<Redirect> {

@@ -1,0 +1,125 @@
+//! What is wrong with the metal besides dents, on the survey's page: a small form for each, from the fields of a condition
+//! ([`instrument::fields::condition`]). It knows no field by itself.
+
+use crate::again::{Again, Refill};
+use crate::app::App;
+use crate::auth::Signed;
+use crate::problem::{Outcome, Problem};
+use crate::recorded::body_read;
+use crate::tell::Tell;
+use crate::{layout, when};
+use ::survey::damage::{self, Form as Filled};
+use ::survey::kept::survey_to_json;
+use ::survey::words::Word;
+use axum::response::Redirect;
+use instrument::fields::{Field, Kind, condition as c};
+use instrument::{Condition, Instrument, Survey};
+use maud::{Markup, html};
+use std::collections::BTreeMap;
+use store::By;
+
+/// Saves a condition, new or changed, or takes it out.
+///
+/// # Errors
+/// Where a field cannot be taken, or somebody saved in between.
+pub fn saved(app: &App, signed: &Signed, id: i64, f: &BTreeMap<String, String>) -> Outcome<Redirect> {
+    let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
+    let mut survey = body_read(&body)?;
+    let field = |key: &str| f.get(key).map_or("", String::as_str);
+    let old = survey.conditions.iter().position(|one| one.id.0 == field("condition"));
+    if field("act") == "gone" {
+        survey.conditions.retain(|one| one.id.0 != field("condition"));
+    } else {
+        let one = read(&survey, old.map(|i| &survey.conditions[i]), f, signed.tell)?;
+        match old {
+            Some(i) => survey.conditions[i] = one,
+            None => survey.conditions.push(one),
+        }
+    }
+    let text = survey_to_json(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
+    let from = field("version").parse().unwrap_or(0);
+    app.store().save_survey_body(By { who: &signed.person.login, at: when::now() }, id, from, &text)?;
+    Ok(Redirect::to(&format!("/jobs/{id}/survey")))
+}
+
+/// The condition that a form holds; a form that lacks nothing but a measurement is taken.
+fn read(survey: &Survey, before: Option<&Condition>, f: &BTreeMap<String, String>, tell: Tell) -> Outcome<Condition> {
+    let form = on_the_form().fold(Filled::default(), |form, field| match f.get(field.key) {
+        // A browser ends the lines of a text as its own system does.
+        Some(text) => form.with(field, &text.replace("\r\n", "\n")),
+        None => form,
+    });
+    let taken = |name: &str| survey.conditions.iter().any(|one| one.id.0 == name);
+    let free = || (1..).map(|n| format!("c{n}")).find(|name| !taken(name)).unwrap_or_default();
+    let name = before.map_or_else(free, |b| b.id.0.clone());
+    let (one, told) = form.condition(&name, &survey.instrument, before);
+    let told = match &one {
+        Some(one) => damage::condition_refusals(survey, one, &told),
+        None => told,
+    };
+    let words: Vec<String> =
+        told.iter().filter(|r| !r.warning).map(|r| tell.text(&format!("{}: {}; {}", label(&r.key), r.what, r.mend))).collect();
+    one.filter(|_| words.is_empty()).ok_or(Problem::Several(words))
+}
+
+fn label(key: &str) -> &str {
+    c::FIELDS.iter().find(|f| f.key == key).map_or(key, |f| f.label)
+}
+
+fn on_the_form() -> impl Iterator<Item = &'static Field> {
+    c::FIELDS.iter().copied().filter(|f| f.kind != Kind::Id)
+}
+
+/// The conditions of a survey and a form for another; without forms where the reader may not survey.
+pub fn section(signed: &Signed, job: i64, survey: &Survey, version: i64, may: bool, again: &Again) -> Markup {
+    let action = format!("/jobs/{job}/survey/conditions");
+    let form = |one: Option<&Condition>| {
+        let name = one.map_or("", |one| one.id.0.as_str());
+        let refill = again.form_with(&action, "condition", name);
+        let shown = one.map_or_else(Filled::default, |one| Filled::of(c::FIELDS, &one.said(), signed.tell.0));
+        html! {
+            details open[refill.refused()] {
+                summary { @match one { Some(one) => (summary(&survey.instrument, one)), None => "Add a place where the metal is not sound" } }
+                form.stack.card method="post" action=(action) {
+                    (refill.problems())
+                    (layout::csrf(signed)) input type="hidden" name="version" value=(version); input type="hidden" name="condition" value=(name);
+                    @for field in on_the_form() { (input(&survey.instrument, field, &shown, refill)) }
+                    div.row { button type="submit" name="act" value="keep" { "Save" } @if one.is_some() { button.quiet type="submit" name="act" value="gone" { "Take it out" } } }
+                }
+            }
+        }
+    };
+    html! {
+        h2 { "The metal" }
+        @if may {
+            @for one in &survey.conditions { (form(Some(one))) }
+            (form(None))
+        } @else if survey.conditions.is_empty() {
+            p.soft { "Nothing was noted." }
+        } @else {
+            ul.plain { @for one in &survey.conditions { li { (summary(&survey.instrument, one)) } } }
+        }
+    }
+}
+
+fn summary(instrument: &Instrument, one: &Condition) -> String {
+    let tube = instrument.run(&one.run).map_or(one.run.0.as_str(), |r| r.name.as_str());
+    format!("{}, {tube}", crate::view::figures::sentence(one.kind.word()).trim_end_matches('.'))
+}
+
+fn input(instrument: &Instrument, field: &'static Field, shown: &Filled, refill: Refill<'_>) -> Markup {
+    let (key, saved) = (field.key, shown.text(field));
+    let option = |value: &str, words: &str| html! { option value=(value) selected[refill.has(key, value, saved == value)] { (words) } };
+    let what = match field.kind {
+        Kind::Run => html! { select name=(key) { (option("", "which tube?")) @for r in &instrument.runs { (option(&r.id.0, &r.name)) } } },
+        Kind::Condition | Kind::Direction | Kind::Flag => html! {
+            select name=(key) { (option("", if field.needed { "what is it?" } else { "not said" })) @for word in damage::form::choices(field) { (option(word, word)) } }
+        },
+        Kind::Words => html! { textarea name=(key) rows="2" { "\n" (refill.text(key, saved)) } },
+        Kind::ClockRange => {
+            html! { input name=(key) value=(refill.text(key, saved)) autocomplete="off" placeholder="10 o'clock to 2 o'clock"; }
+        }
+        _ => html! { input name=(key) value=(refill.text(key, saved)) autocomplete="off" placeholder="not measured"; },
+    };
+    html! { label { span { (field.label) } (what) } }
+}
