@@ -3,35 +3,11 @@
 use crate::damage::{Filled, Refusal, schema};
 use crate::entries::Entry;
 use crate::located::Located;
+use crate::quantity::Quantity;
 use instrument::fields::{self, Field};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
 use serde::Deserialize;
 use std::borrow::Cow;
-
-/// A quantity as written: text with its unit (`"4 mm"`, `"1 1/32 in"`, `"about 4 mm"`), a bare number where the file says
-/// `units` at its top, or a value with its spread spelt out.
-#[derive(Clone, Debug, Deserialize, JsonSchema)]
-#[serde(untagged)]
-pub enum Quantity {
-    /// With its unit.
-    Text(String),
-    /// A bare number, in the file's `units`.
-    Number(f64),
-    /// Value and spread spelt out: what a program writes where no short form says the same.
-    Exact(ExactQuantity),
-}
-
-/// A value with its spread, in the quantity's own unit: mm, degrees, HV, numbers hard.
-#[derive(Clone, Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct ExactQuantity {
-    /// Best estimate.
-    pub value: f64,
-    /// One standard deviation.
-    pub sd: f64,
-    /// `"measured"`, `"by eye"`, `"pattern"`, `"shop"`, `"handbook"`, `"computed"`, `"assumed"`.
-    pub from: String,
-}
 
 /// A survey of one instrument and its damage. Its lists are read entry by entry.
 #[derive(Debug, JsonSchema)]

@@ -1,6 +1,8 @@
 //! What the shop's record keeps of a survey, as JSON with its version. The present version is 2. Version 1 carried no
 //! number and had the tablet's own grammar: another key for some fields, numbers for a place, one word for a crack.
 
+pub use crate::damage::form::Kept;
+
 use crate::damage::Form;
 use crate::given::Given;
 use instrument::{Dent, Survey};
@@ -26,15 +28,6 @@ impl From<serde_json::Error> for Unreadable {
     fn from(e: serde_json::Error) -> Self {
         Unreadable::Broken(e.to_string())
     }
-}
-
-/// A dent as the record keeps it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Kept {
-    /// As typed.
-    pub typed: Form,
-    /// What it means.
-    pub dent: Dent,
 }
 
 #[derive(Deserialize)]

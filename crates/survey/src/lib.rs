@@ -10,7 +10,7 @@ pub mod given;
 pub mod kept;
 pub mod located;
 pub mod problem;
-mod quantity;
+pub mod quantity;
 pub mod rack;
 pub mod rack_file;
 pub mod read;

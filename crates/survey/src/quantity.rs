@@ -1,14 +1,40 @@
 //! How a measured value is read, wherever it was written: lengths, clock angles, hardness, tempers.
 
-use crate::file::{ExactQuantity, Quantity};
 use crate::given::Given;
 use crate::problem::Wrong;
 use crate::words::{TEMPERS, Word, plain};
 use instrument::fields::{CLOCK_SD_DEG, HV_PART, HV_RANGE};
 use metal::{Alloy, Temper, Value};
+use schemars::JsonSchema;
+use serde::Deserialize;
 use std::collections::BTreeMap;
 use units::measured::{Gauge, by_eye, parse_measured_mm};
 use units::{Known, LengthUnit, Origin, ParseError, Unit};
+
+/// A quantity as written: text with its unit (`"4 mm"`, `"1 1/32 in"`, `"about 4 mm"`), a bare number where the file says
+/// `units` at its top, or a value with its spread spelt out.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(untagged)]
+pub enum Quantity {
+    /// With its unit.
+    Text(String),
+    /// A bare number, in the file's `units`.
+    Number(f64),
+    /// Value and spread spelt out: what a program writes where no short form says the same.
+    Exact(ExactQuantity),
+}
+
+/// A value with its spread, in the quantity's own unit: mm, degrees, HV, numbers hard.
+#[derive(Clone, Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ExactQuantity {
+    /// Best estimate.
+    pub value: f64,
+    /// One standard deviation.
+    pub sd: f64,
+    /// `"measured"`, `"by eye"`, `"pattern"`, `"shop"`, `"handbook"`, `"computed"`, `"assumed"`.
+    pub from: String,
+}
 
 /// Spread of a temper given as a word, numbers hard. Common practice, no source.
 const TEMPER_WORD_SD: f64 = 0.6;

@@ -1,7 +1,7 @@
 //! The rack file's own types: what a person may write. CSV rows become the same entries.
 
-use crate::file::Quantity;
 use crate::located::Located;
+use crate::quantity::Quantity;
 use schemars::JsonSchema;
 use serde::Deserialize;
 

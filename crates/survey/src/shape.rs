@@ -4,6 +4,7 @@
 //! error message.
 
 use crate::problem::Wrong;
+use crate::words::nearest;
 use schemars::JsonSchema;
 use serde_json::Value;
 use std::ops::Range;
@@ -220,7 +221,7 @@ fn said(value: &DeValue<'_>) -> String {
 
 /// A key that is not known here.
 pub(crate) fn unknown<'a>(key: &str, known: impl Iterator<Item = &'a str> + Clone) -> Wrong {
-    let mend = match crate::entries::nearest(key, known.clone()) {
+    let mend = match nearest(key, known.clone()) {
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("it may have {}", known.collect::<Vec<_>>().join(", ")),
     };

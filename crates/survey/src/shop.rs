@@ -4,7 +4,7 @@ use crate::entries;
 use crate::located::Located;
 use crate::problem::{Problem, line_of};
 use crate::shop_file::{Part, ShopFile, Times};
-use crate::words::{Word, plain};
+use crate::words::{Word, nearest, plain};
 use instrument::Role;
 use plan::shop::{OpenClose, OpeningKind};
 use plan::{Standards, StepKind};
@@ -126,7 +126,7 @@ impl Reader<'_> {
     }
 
     fn unknown(&mut self, span: &Range<usize>, table: &str, word: &str, known: &[String]) {
-        let mend = entries::nearest(word, known.iter().map(String::as_str))
+        let mend = nearest(word, known.iter().map(String::as_str))
             .map_or_else(|| format!("it may have {}", known.join(", ")), |near| format!("did you mean `{near}`?"));
         self.problem(span, table, format!("there is no `{word}` here"), mend);
     }

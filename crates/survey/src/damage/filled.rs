@@ -1,6 +1,6 @@
 //! What somebody filled in of one dent or condition: the fields of the table, each with the value given.
 
-use super::Refusal;
+use super::refusal::Refusal;
 use crate::given::Given;
 use crate::shape;
 use instrument::fields::{Field, Kind};

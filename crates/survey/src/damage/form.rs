@@ -1,13 +1,14 @@
 //! A dent or a condition as a form holds it: a text a field, under the field's key, empty where nothing was said. What
 //! was typed is kept beside what it means, so that the next person sees the same words.
 
+use super::filled::{Filled, Written};
 use super::read::{self, Context};
-use super::{Filled, Refusal, Written, write};
+use super::refusal::Refusal;
+use super::write;
 use crate::given::Given;
-use crate::kept::Kept;
 use crate::words::Word;
 use instrument::fields::{Field, Held, Kind, Range, Said, condition as c, dent as d};
-use instrument::{Condition, ConditionKind, Direction, Instrument};
+use instrument::{Condition, ConditionKind, Dent, Direction, Instrument};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use units::LengthUnit;
@@ -16,6 +17,15 @@ use units::LengthUnit;
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct Form(pub BTreeMap<String, Given>);
+
+/// A dent as the record keeps it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Kept {
+    /// As typed.
+    pub typed: Form,
+    /// What it means.
+    pub dent: Dent,
+}
 
 /// The fields that belong to a part.
 pub fn own(fields: &'static [&'static Field], part: &Field) -> impl Iterator<Item = &'static Field> {
@@ -162,7 +172,7 @@ fn stands(field: &Field, typed: &Given, held: &Held<'_>, unit: LengthUnit) -> bo
 
 impl Kept {
     /// A dent from a survey file.
-    pub fn from_dent(dent: &instrument::Dent) -> Self {
+    pub fn from_dent(dent: &Dent) -> Self {
         Self { typed: Form::of(d::FIELDS, &dent.said(), LengthUnit::Mm), dent: dent.clone() }
     }
 

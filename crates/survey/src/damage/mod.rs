@@ -5,50 +5,11 @@
 pub mod filled;
 pub mod form;
 pub mod read;
+mod refusal;
 pub mod schema;
 pub mod write;
 
 pub use filled::{Filled, Written};
 pub use form::Form;
 pub use read::{condition, dent};
-
-use instrument::check::{self, Severity};
-use instrument::{Condition, Dent, Survey};
-use serde::Serialize;
-use std::ops::Range;
-
-/// A field that cannot be taken as it is.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Refusal {
-    /// The field's key; empty where the whole is meant.
-    pub key: String,
-    /// What is wrong.
-    pub what: String,
-    /// How to mend it.
-    pub mend: String,
-    /// Whether it can be planned all the same.
-    pub warning: bool,
-    /// Where it stood in the file; nothing of a form.
-    #[serde(skip)]
-    pub at: Range<usize>,
-}
-
-/// What the plain data shows to be wrong with one dent, besides what could not be read: a field that is told already is
-/// not told again.
-pub fn dent_refusals(survey: &Survey, dent: &Dent, told: &[Refusal]) -> Vec<Refusal> {
-    with_checks(told, check::dent_problems(survey, dent))
-}
-
-/// As [`dent_refusals`], of a condition.
-pub fn condition_refusals(survey: &Survey, condition: &Condition, told: &[Refusal]) -> Vec<Refusal> {
-    with_checks(told, check::condition_problems(survey, condition))
-}
-
-fn with_checks(told: &[Refusal], checks: Vec<check::Problem>) -> Vec<Refusal> {
-    let more = checks.into_iter().filter_map(|p| {
-        let key = p.path.splitn(3, '.').nth(2).unwrap_or_default().to_owned();
-        let warning = p.severity == Severity::Warning;
-        told.iter().all(|r| r.key != key).then_some(Refusal { key, what: p.what, mend: p.mend, warning, at: 0..0 })
-    });
-    told.iter().cloned().chain(more).collect()
-}
+pub use refusal::{Refusal, condition_refusals, dent_refusals};

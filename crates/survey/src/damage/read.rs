@@ -1,12 +1,13 @@
 //! From what was filled in to a dent or a condition. A field that cannot be read is told and counts as not said, so that
 //! nothing else is lost.
 
-use super::{Filled, Refusal};
-use crate::entries::nearest;
-use crate::file::Quantity;
+use super::filled::Filled;
+use super::refusal::Refusal;
 use crate::given::Given;
 use crate::problem::Wrong;
 use crate::quantity;
+use crate::quantity::Quantity;
+use crate::words::nearest;
 use crate::words::{Word, plain};
 use instrument::fields::{Field, Held, Kind, condition as c, dent as d};
 use instrument::{

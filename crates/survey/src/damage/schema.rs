@@ -1,6 +1,6 @@
 //! The JSON Schema of a dent's and a condition's table, from their fields.
 
-use crate::file::Quantity;
+use crate::quantity::Quantity;
 use crate::words::Word;
 use instrument::fields::{Field, Kind};
 use instrument::{ConditionKind, Direction};

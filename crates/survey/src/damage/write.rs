@@ -1,9 +1,9 @@
 //! What is said of a dent or a condition, in words that are read back: exactly in a file, near enough for a person on a
 //! form (where what was not touched keeps its value).
 
-use crate::file::Quantity;
 use crate::problem::Wrong;
 use crate::quantity;
+use crate::quantity::Quantity;
 use crate::words::Word;
 use instrument::ProfilePoint;
 use instrument::fields::{Field, Held, Kind, Range, Said};

@@ -1,6 +1,6 @@
 //! What only shows once the parts are put together, brought back to its line.
 
-use super::Reader;
+use super::reader::Reader;
 use crate::problem::{Problem, line_of};
 use instrument::check::{self, Severity};
 use instrument::{RunId, Survey};

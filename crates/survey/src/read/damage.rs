@@ -1,6 +1,6 @@
 //! Dents and conditions: what was filled in, read by the one grammar of damage, each refusal with its line.
 
-use super::Reader;
+use super::reader::Reader;
 use crate::damage::read::{self, Context};
 use crate::damage::{Filled, Refusal};
 use crate::file::{ConditionEntry, DamageEntry, DentEntry};

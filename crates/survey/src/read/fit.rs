@@ -1,6 +1,6 @@
 //! A moving fit: new, or over the pattern's.
 
-use super::Reader;
+use super::reader::Reader;
 use crate::damage::read::resolve;
 use crate::file::FitEntry;
 use instrument::{Instrument, MovingFit};

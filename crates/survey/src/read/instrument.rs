@@ -1,6 +1,6 @@
 //! The instrument: its pattern, and what the file says of the whole.
 
-use super::Reader;
+use super::reader::Reader;
 use crate::file::InstrumentEntry;
 use crate::words::{Word, plain};
 use instrument::{Finish, Instrument, Kind, Role};

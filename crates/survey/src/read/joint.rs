@@ -1,6 +1,6 @@
 //! A joint: new, or over the pattern's.
 
-use super::Reader;
+use super::reader::Reader;
 use crate::damage::read::resolve;
 use crate::file::JointEntry;
 use crate::located::Located;

@@ -7,6 +7,7 @@ mod fit;
 mod instrument;
 mod joint;
 mod overlay;
+mod reader;
 mod run;
 mod tables;
 mod values;
@@ -14,15 +15,12 @@ mod whole;
 
 pub(crate) use fit::CLEARANCE;
 pub(crate) use instrument::pattern_named;
+pub use reader::MAX_SURVEY_BYTES;
 
-use crate::problem::{Problem, line_of};
+use crate::problem::Problem;
 use ::instrument::Survey;
+use reader::Reader;
 use std::collections::BTreeMap;
-use std::ops::Range;
-use units::LengthUnit;
-
-/// A survey file larger than this is refused before it is read.
-pub const MAX_SURVEY_BYTES: usize = 4 * 1024 * 1024;
 
 /// A survey that could be read, with what somebody should look at.
 #[derive(Clone, Debug)]
@@ -51,24 +49,5 @@ pub fn read_survey(text: &str) -> Result<Read, Vec<Problem>> {
     match survey {
         Some(survey) if problems.iter().all(|p| p.warning) => Ok(Read { survey, warnings: problems }),
         _ => Err(problems),
-    }
-}
-
-struct Reader<'t> {
-    text: &'t str,
-    problems: Vec<Problem>,
-    /// Where the parts and their fields stand, by the paths of [`::instrument::check`].
-    places: BTreeMap<String, Range<usize>>,
-    default: Option<LengthUnit>,
-}
-
-impl Reader<'_> {
-    fn problem(&mut self, span: Option<&Range<usize>>, field: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) {
-        let line = span.map(|s| line_of(self.text, s.start));
-        self.problems.push(Problem { line, field: field.into(), what: what.into(), mend: mend.into(), warning: false });
-    }
-
-    fn place(&mut self, path: impl Into<String>, span: &Range<usize>) {
-        self.places.insert(path.into(), span.clone());
     }
 }

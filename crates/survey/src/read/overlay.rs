@@ -1,6 +1,6 @@
 //! An overlay: new, or over the pattern's.
 
-use super::Reader;
+use super::reader::Reader;
 use crate::damage::read::resolve;
 use crate::file::{CoverEntry, OverlayEntry};
 use crate::words::plain;

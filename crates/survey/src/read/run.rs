@@ -1,12 +1,13 @@
 //! A run of tube: new, or measured over the pattern's.
 
-use super::Reader;
-use crate::entries::nearest;
-use crate::file::{Along, AxisPiece, Quantity, RunEntry};
+use super::reader::Reader;
+use crate::file::{Along, AxisPiece, RunEntry};
 use crate::located::Located;
 use crate::problem::{Problem, line_of};
 use crate::quantity;
+use crate::quantity::Quantity;
 use crate::words::Word;
+use crate::words::nearest;
 use instrument::{Axis, Finish, Instrument, Interpolation, Point, Profile, Role, Run, Segment};
 use metal::Alloy;
 use std::ops::Range;

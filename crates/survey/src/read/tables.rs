@@ -1,9 +1,10 @@
 //! The tables of a survey file, entry by entry, so that one bad entry does not hide the next.
 
-use super::{MAX_SURVEY_BYTES, Reader};
-use crate::entries::{self, Entry, nearest};
+use super::reader::{MAX_SURVEY_BYTES, Reader};
+use crate::entries::{self, Entry};
 use crate::file::{DamageEntry, InstrumentEntry, SurveyFile, WishesEntry};
 use crate::shape::Shape;
+use crate::words::nearest;
 use instrument::fields::{self, Field};
 use schemars::JsonSchema;
 use serde::Deserialize;

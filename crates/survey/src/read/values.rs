@@ -1,10 +1,10 @@
 //! Values of a survey file: [`crate::quantity`] reads them, here what is wrong gets its field and its line.
 
-use super::Reader;
-use crate::file::{ExactQuantity, Quantity};
+use super::reader::Reader;
 use crate::located::Located;
 use crate::problem::Wrong;
 use crate::quantity;
+use crate::quantity::{ExactQuantity, Quantity};
 use crate::words::{Word, plain};
 use metal::Filler;
 use std::ops::Range;

@@ -1,6 +1,6 @@
 //! A survey from the types of its file.
 
-use super::Reader;
+use super::reader::Reader;
 use crate::file::SurveyFile;
 use crate::words::plain;
 use instrument::{Survey, Wishes};

@@ -1,0 +1,54 @@
+//! What every way of reading a rack shares: the tools so far, the problems so far, the unit of bare numbers.
+
+use crate::problem::{Problem, line_of};
+use crate::words::plain;
+use reach::Tool;
+use std::collections::BTreeSet;
+use std::ops::Range;
+use units::LengthUnit;
+
+/// A rack file larger than this is refused before it is read.
+pub const MAX_RACK_BYTES: usize = 4 * 1024 * 1024;
+
+/// Steady push of one hand on a tool, N, where the file does not say. Common practice, no source.
+pub(super) const HAND_PUSH_N: f64 = 150.0;
+/// Push that a person leans on a rod in a vise, N, where the file does not say. Common practice, no source.
+pub(super) const LEAN_N: f64 = 400.0;
+/// Tools and problems as they come.
+pub(super) struct Reader<'t> {
+    pub(super) text: &'t str,
+    pub(super) problems: Vec<Problem>,
+    pub(super) default: Option<LengthUnit>,
+    pub(super) tools: Vec<Tool>,
+    pub(super) ids: BTreeSet<String>,
+}
+
+impl<'t> Reader<'t> {
+    pub(super) fn new(text: &'t str) -> Self {
+        Self { text, problems: Vec::new(), default: None, tools: Vec::new(), ids: BTreeSet::new() }
+    }
+
+    pub(super) fn problem(
+        &mut self,
+        span: Option<&Range<usize>>,
+        field: impl Into<String>,
+        what: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        let line = span.map(|s| line_of(self.text, s.start));
+        self.problems.push(Problem { line, field: field.into(), what: what.into(), mend: mend.into(), warning: false });
+    }
+
+    pub(super) fn default_unit(&mut self, unit: &str, span: &Range<usize>) {
+        match plain(unit).as_str() {
+            "mm" => self.default = Some(LengthUnit::Mm),
+            "in" | "inch" | "inches" => self.default = Some(LengthUnit::Inch),
+            other => self.problem(
+                Some(span),
+                "units",
+                format!("“{other}” is not a unit for a whole file"),
+                "write units = \"mm\" or units = \"in\"",
+            ),
+        }
+    }
+}

@@ -1,0 +1,35 @@
+//! What every part of reading a survey shares: its problems so far, where its parts stand, the unit of bare numbers.
+
+use crate::problem::{Problem, line_of};
+use std::collections::BTreeMap;
+use std::ops::Range;
+use units::LengthUnit;
+
+/// A survey file larger than this is refused before it is read.
+pub const MAX_SURVEY_BYTES: usize = 4 * 1024 * 1024;
+
+/// What was found so far.
+pub(super) struct Reader<'t> {
+    pub(super) text: &'t str,
+    pub(super) problems: Vec<Problem>,
+    /// Where the parts and their fields stand, by the paths of [`instrument::check`].
+    pub(super) places: BTreeMap<String, Range<usize>>,
+    pub(super) default: Option<LengthUnit>,
+}
+
+impl Reader<'_> {
+    pub(super) fn problem(
+        &mut self,
+        span: Option<&Range<usize>>,
+        field: impl Into<String>,
+        what: impl Into<String>,
+        mend: impl Into<String>,
+    ) {
+        let line = span.map(|s| line_of(self.text, s.start));
+        self.problems.push(Problem { line, field: field.into(), what: what.into(), mend: mend.into(), warning: false });
+    }
+
+    pub(super) fn place(&mut self, path: impl Into<String>, span: &Range<usize>) {
+        self.places.insert(path.into(), span.clone());
+    }
+}
