@@ -126,6 +126,41 @@ test("a tablet told inches shows stations in inches, and changing a depth leaves
   await page.context().close();
 });
 
+test("a crack's own fields are asked for once there is one, and go with it", async () => {
+  const page = await open("ramon");
+  const again = async () => { await saved(page); await page.reload(); await page.locator("#dent-list button").first().click(); };
+  await page.locator("#dent-list button").first().click();
+  const length = page.locator("#editor [name='crack.length']");
+  assert.equal(await length.isVisible(), false);
+  await page.locator("#editor [data-choice='crack'][value=yes]").click();
+  await length.fill("5 mm");
+  await page.locator("#editor [data-choice='crack.through'][value=no]").click();
+  await again();
+  assert.equal(await length.inputValue(), "5 mm");
+  // Nobody said how it lies, so nothing is said of it.
+  assert.equal(await page.locator("#editor [data-choice='crack.lies'][aria-pressed=true]").getAttribute("value"), "");
+  await page.locator("#editor [data-choice='crack'][value='']").click();
+  await again();
+  assert.equal(await length.isVisible(), false);
+  await page.context().close();
+});
+
+test("what is wrong with the metal is added on the survey's page", async () => {
+  const page = await open("ramon");
+  await page.getByText("Add a place where the metal is not sound").click();
+  const form = page.locator("form[action$='/survey/conditions']").last();
+  await form.locator("[name=kind]").selectOption("red rot");
+  await form.locator("[name=run]").selectOption("leadpipe");
+  await form.locator("[name=from]").fill("40 stone");
+  await form.getByRole("button", { name: "Save" }).click();
+  await page.getByRole("alert").waitFor();
+  assert.equal(await page.locator("form[action$='/survey/conditions'] [name=from]").last().inputValue(), "40 stone");
+  await page.locator("form[action$='/survey/conditions'] [name=from]").last().fill("40 mm");
+  await page.locator("form[action$='/survey/conditions']").last().getByRole("button", { name: "Save" }).click();
+  await page.locator("summary", { hasText: /^Red rot/ }).waitFor();
+  await page.context().close();
+});
+
 test("a shop text that is refused comes back as it was typed", async () => {
   const page = await s.tablet("ottilie");
   await page.goto(`${s.address}/shop`);

@@ -248,7 +248,7 @@
     if (f === "clock" && v.trim() !== "" && Number.isFinite(n)) d.clock_deg = n;
     touch(d); marks();
     if (redraw) show(chosen);
-    else editor.querySelectorAll(`[data-chips=${f}] button`).forEach((b) => b.setAttribute("aria-pressed", String(b.value === v)));
+    else editor.querySelectorAll(`[data-chips="${f}"] button`).forEach((b) => b.setAttribute("aria-pressed", String(b.value === v)));
   }
   editor.addEventListener("input", (e) => { if (!e.target.name || e.target.type === "file" || e.target.name === "units") return; set(e.target.name, e.target.value, false); });
   editor.querySelectorAll("[data-choice]").forEach((b) => b.addEventListener("click", () => {

@@ -25,33 +25,34 @@ fn on_the_form(fields: impl Iterator<Item = &'static Field>) -> impl Iterator<It
 
 /// The form, empty and hidden: the page's script fills it in with the dent that is chosen.
 pub fn editor(tell: Tell, instrument: &Instrument, job: i64) -> Markup {
-    let form = DentForm { instrument };
+    let form = DentForm { tell, instrument };
     let rest = on_the_form(d::FIELDS.iter().copied()).filter(|f| f.in_part().is_none() && !FIRST.contains(f));
     html! {
-        p.soft id="no-dent" { "No dent chosen: tap a strip to set one, or a number to change it. Along a strip is the distance from the mouthpiece end, across it the clock; 12 is the side of the seam." }
-        div.card id="editor" hidden {
-            div.row style="justify-content:space-between;align-items:center" {
-                h2 id="editor-title" { "Dent" }
-                fieldset.units { legend.visually-hidden { "Units of the quick buttons" }
-                    label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
+            p.soft id="no-dent" { "No dent chosen: tap a strip to set one, or a number to change it. Along a strip is the distance from the mouthpiece end, across it the clock; 12 is the side of the seam." }
+            div.card id="editor" hidden {
+                div.row style="justify-content:space-between;align-items:center" {
+                    h2 id="editor-title" { "Dent" }
+                    fieldset.units { legend.visually-hidden { "Units of the quick buttons" }
+                        label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
+                    }
                 }
+                div id="clash" class="warn" role="alert" hidden {}
+                @for field in FIRST { (form.field(field)) }
+                ul.warnings id="warnings" aria-live="polite" {}
+                p.why id="says" aria-live="polite" {}
+                details {
+                    summary { "Place, edge, wall, hardness, note" }
+    p.soft.small { "Lengths with their unit: " (if tell.inches() { "5/32 in, about 1/8 in, 1/8 to 3/16 in" } else { "4 mm, about 4 mm, 3 to 5 mm" }) ". A bare number for the distance is in " (tell.symbol()) "." }
+                    @for field in rest { (form.field(field)) }
+                }
+                div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } }
+                button.quiet type="button" id="remove" { "Take this dent out" }
             }
-            div id="clash" class="warn" role="alert" hidden {}
-            @for field in FIRST { (form.field(field)) }
-            ul.warnings id="warnings" aria-live="polite" {}
-            p.why id="says" aria-live="polite" {}
-            details {
-                summary { "Place, edge, wall, hardness, note" }
-                p.soft.small { "Lengths with their unit: 4 mm, about 4 mm, 3 to 5 mm, 5/32 in. A bare number for the distance is in " (tell.symbol()) "." }
-                @for field in rest { (form.field(field)) }
-            }
-            div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } }
-            button.quiet type="button" id="remove" { "Take this dent out" }
         }
-    }
 }
 
 struct DentForm<'a> {
+    tell: Tell,
     instrument: &'a Instrument,
 }
 
@@ -73,7 +74,7 @@ impl DentForm<'_> {
             },
             Kind::Words => html! { label { span { (label) } textarea name=(key) rows="2" {} } },
             Kind::Points => html! {
-                label { span { (label) } textarea name=(key) rows="2" placeholder="a line for each point: -8 mm: 0.2 mm" {} }
+                label { span { (label) } textarea name=(key) rows="2" placeholder=(if self.tell.inches() { "a line for each point: -5/16 in: 1/64 in" } else { "a line for each point: -8 mm: 0.2 mm" }) {} }
             },
             Kind::Overlay => html! {
                 label { span { (label) } select name=(key) {
