@@ -157,6 +157,18 @@ async fn every_form_with_typed_words_comes_back_with_them() {
         ("/jobs/1/proof", &[("key", "gone"), ("figure", "9 mm"), ("passed", "yes")], &["9 mm"]),
         ("/jobs/1/survey/whole", &[("version", "99"), ("cleaned", "yes")], &["value=\"yes\" selected"]),
         (
+            "/jobs/1/survey/conditions",
+            &[
+                ("version", "1"),
+                ("condition", ""),
+                ("kind", "red rot"),
+                ("run", "leadpipe"),
+                ("from", "40 stone"),
+                ("note", "pink all over"),
+            ],
+            &["40 stone", "pink all over", "value=\"red rot\" selected"],
+        ),
+        (
             "/people",
             &[("name", "Wren Okafor"), ("login", "wren"), ("role", "apprentice"), ("password", "short")],
             &["Wren Okafor", "value=\"wren\"", "value=\"apprentice\" selected"],

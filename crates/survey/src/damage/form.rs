@@ -93,6 +93,8 @@ impl Form {
         let unchanged = |field: &Field| held(&said, &same, field);
         let (dent, more) = read::dent(&filled, name, &Context { instrument, unit: None, unchanged: &unchanged });
         refusals.extend(more);
+        // What no field is called was told, and is not kept.
+        form.0.retain(|key, _| d::FIELDS.iter().any(|f| f.key == key));
         // What was not touched stays in the words in which it was typed.
         if let Some(before) = before {
             for key in same {
