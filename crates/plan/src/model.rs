@@ -293,8 +293,8 @@ impl<'a> Model<'a> {
         }
     }
 
-    /// What a heat lets go although nothing asks for it to be opened is soldered again: that belongs to the price of the heat.
-    /// (What may be opened for its own sake is closed then, and counts once.)
+    /// What a heat lets go is soldered again: that belongs to the price of the heat. What is opened for its own sake is closed
+    /// in any case: it needs the same item, at so much less, so that closing counts once however it comes to be open.
     fn again(&mut self, case: &Case<'a>) {
         let mut again: BTreeMap<Opened, usize> = BTreeMap::new();
         for i in 0..self.items.len() {
@@ -307,23 +307,37 @@ impl<'a> Model<'a> {
                 _ => None,
             };
             for what in price::lets_go(case, flame) {
-                if self.by_opened.contains_key(&what) {
-                    continue;
-                }
                 let item = match again.get(&what) {
                     Some(item) => *item,
                     None => {
-                        let minutes = price::again_minutes(case, &what).mean();
-                        let item = self.add_item(Item::Again(what.clone()), minutes * case.per_minute(), vec![], minutes, 0.0);
+                        let item = self.soldered_again(case, &what);
                         again.insert(what, item);
                         item
                     }
                 };
-                if !self.problem.openables[i].requires.contains(&item) {
+                if item != i && !self.problem.openables[i].requires.contains(&item) {
                     self.problem.openables[i].requires.push(item);
                 }
             }
         }
+    }
+
+    fn soldered_again(&mut self, case: &Case<'a>, what: &Opened) -> usize {
+        let minutes = price::again_minutes(case, what).mean();
+        let own = self.by_opened.get(what).copied();
+        // Never more than opening and closing it cost together.
+        let most = own.map_or(f64::INFINITY, |o| self.problem.openables[o].cost - self.item_penalty[o]);
+        let (minutes, cost) = match minutes * case.per_minute() {
+            cost if cost > most => (minutes * most / cost, most.max(0.0)),
+            cost => (minutes, cost),
+        };
+        let item = self.add_item(Item::Again(what.clone()), cost, vec![], minutes, 0.0);
+        if let Some(o) = own.filter(|o| self.problem.openables[*o].cost.is_finite()) {
+            self.problem.openables[o].cost -= cost;
+            self.item_min[o] = (self.item_min[o] - minutes).max(0.0);
+            self.problem.openables[o].requires.push(item);
+        }
+        item
     }
 
     fn tool_items(&self) -> impl Iterator<Item = (usize, usize)> + '_ {

@@ -8,7 +8,7 @@ mod common;
 use case::{dent, pattern, rack, survey};
 use common::Dice;
 use instrument::Kind;
-use plan::{Level, Overrules, Standards};
+use plan::{Overrules, Standards};
 
 #[test]
 fn no_plan_is_dearer_for_what_is_left_out() {
@@ -41,7 +41,9 @@ fn no_plan_is_dearer_for_what_is_left_out() {
             constraints.keep_dominated = keep_dominated;
             let ways = reach::ways_within(&survey, &assessments, &rack, &constraints);
             let count: usize = ways.iter().map(|w| w.ways.len() + w.after_anneal.len()).sum();
-            (plan::plan_to(Level::Good, &survey, &assessments, &ways, &heats, &standards, &none).proof.cost_money, count)
+            // The cost that the choice goes by, wishes and advice in it.
+            let choice = plan::choice(&survey, &assessments, &ways, &heats, &standards, &none);
+            (choice.solve().unwrap_or_else(|| unreachable!("every dent may stay")).cost, count)
         };
         let ((with, few), (without, all)) = (cost(false), cost(true));
         assert!(with <= without + 1e-6 * without.abs().max(1.0), "turn {turn}: {with} with {few} ways, {without} with {all}");

@@ -1,2 +1,2 @@
 -- Nobody kept drafts: a tablet saves each dent as it is set.
-DROP TABLE drafts;
+DROP TABLE IF EXISTS drafts;

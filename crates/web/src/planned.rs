@@ -7,9 +7,9 @@ use job::Job;
 use maud::Markup;
 use plan::Change;
 use quick_cache::sync::Cache;
+use rayon::{ThreadPool, ThreadPoolBuilder};
 use std::ops::Deref;
 use std::sync::{Arc, OnceLock};
-use tokio::sync::Semaphore;
 
 /// Jobs whose plans are kept worked out: the least lately asked for go first.
 const KEPT: usize = 400;
@@ -28,15 +28,15 @@ pub struct Plans {
     by_mark: Cache<Mark, Arc<Planned>>,
     /// The last that was worked out of each job: a what-if takes over what it does not change.
     last: Cache<i64, Arc<Planned>>,
-    /// One job takes all processors already; many at once only make every other page wait.
-    places: Semaphore,
+    /// The threads on which jobs are worked out: one job takes all processors already, and however many are asked for, the
+    /// others wait here and not on the processors. None where the machine gives no threads of their own.
+    threads: Option<ThreadPool>,
 }
 
 impl Plans {
     /// None yet; as many at once as there are processors.
     pub fn new() -> Self {
-        let processors = std::thread::available_parallelism().map_or(2, std::num::NonZero::get);
-        Self { by_mark: Cache::new(KEPT), last: Cache::new(KEPT), places: Semaphore::new(processors) }
+        Self { by_mark: Cache::new(KEPT), last: Cache::new(KEPT), threads: ThreadPoolBuilder::new().build().ok() }
     }
 
     /// The job of a mark. Of those who ask at once the first works it out and the others wait for it.
@@ -45,11 +45,15 @@ impl Plans {
     ///
     /// # Errors
     /// What working it out returns.
-    pub fn get(&self, mark: Mark, work: impl FnOnce(Option<&Job>) -> Outcome<Job>) -> Outcome<Arc<Planned>> {
+    pub fn get(&self, mark: Mark, work: impl FnOnce(Option<&Job>) -> Outcome<Job> + Send) -> Outcome<Arc<Planned>> {
         self.by_mark.get_or_insert_with(&mark, || {
-            let _place = tokio::runtime::Handle::try_current().ok().and_then(|h| h.block_on(self.places.acquire()).ok());
             let earlier = self.last.get(&mark.id);
-            let planned = Arc::new(Planned::new(work(earlier.as_deref().map(|p| &p.job))?));
+            let work = || work(earlier.as_deref().map(|p| &p.job));
+            let job = match &self.threads {
+                Some(threads) => threads.install(work),
+                None => work(),
+            }?;
+            let planned = Arc::new(Planned::new(job));
             self.last.insert(mark.id, planned.clone());
             Ok(planned)
         })

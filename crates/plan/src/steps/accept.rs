@@ -1,6 +1,7 @@
 //! The acceptance checks: bores, fits, tightness, the whole. Each step carries what is checked as data.
 
-use super::{Builder, Does, Setup, each_further, phase, step};
+use super::draft::{Does, Setup, phase};
+use super::{Builder, each_further, step};
 use crate::step::{Check, StepKind};
 use instrument::{FitKind, FitState, Instrument, JointKind, Role, RunId};
 

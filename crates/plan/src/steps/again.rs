@@ -1,21 +1,14 @@
 //! What lets go in a heat beside it is soldered again: a step for each, a caution where the flame is lit.
 
 use super::cautions;
-use super::{Builder, Does, Setup, phase, step};
+use super::draft::{Again, Does, Setup, phase};
+use super::{Builder, step};
 use crate::caution::{Caution, sorted};
 use crate::flame;
 use crate::price;
 use crate::step::{StepId, StepKind};
 use reach::Opened;
 use std::collections::BTreeMap;
-
-/// A heat in which something lets go, and the step that solders it.
-pub struct Again {
-    /// The step with the flame.
-    pub heat: usize,
-    /// The step that solders again, or closes what is open by then.
-    pub by: usize,
-}
 
 impl Builder<'_, '_> {
     /// Walks over all heats, those of the new steps too. Nothing is soldered again twice, so it ends.

@@ -1,7 +1,8 @@
 //! What was opened is closed, and overlays go back.
 
 use super::cautions;
-use super::{Builder, Does, Setup, phase, step};
+use super::draft::{Does, Setup, phase};
+use super::{Builder, step};
 use crate::caution::sorted;
 use crate::step::StepKind;
 use reach::Opened;

@@ -2,7 +2,8 @@
 //! raised, worked, and melted out again before any flame comes near it.
 
 use super::cautions;
-use super::{Builder, Does, Setup, mm, phase, step};
+use super::draft::{Does, Setup, phase};
+use super::{Builder, mm, step};
 use crate::caution::{Caution, sorted};
 use crate::step::StepKind;
 use crate::steps::chosen::Worked;

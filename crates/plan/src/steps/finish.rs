@@ -1,6 +1,7 @@
 //! Tool marks and burnt finish of all runs that were worked or heated, in one go.
 
-use super::{Builder, Does, Setup, each_further, phase, step};
+use super::draft::{Does, Setup, phase};
+use super::{Builder, each_further, step};
 use crate::caution::Caution;
 use crate::level::Level;
 use crate::step::StepKind;

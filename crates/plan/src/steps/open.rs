@@ -2,7 +2,8 @@
 //! overlays taken off.
 
 use super::cautions;
-use super::{Builder, Does, Setup, dents_words, phase, step};
+use super::draft::{Does, Setup, phase};
+use super::{Builder, dents_words, step};
 use crate::caution::sorted;
 use crate::price;
 use crate::step::StepKind;

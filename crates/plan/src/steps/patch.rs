@@ -1,7 +1,8 @@
 //! What is not sound is closed or replaced: patches over dents, cracks, holes and rot; new runs.
 
 use super::cautions;
-use super::{Builder, Does, PATCH_MM, Setup, phase, step, words::condition_words};
+use super::draft::{Does, Setup, phase};
+use super::{Builder, PATCH_MM, step, words::condition_words};
 use crate::step::StepKind;
 use instrument::{ConditionId, ConditionKind, DentId, RunId};
 
@@ -68,7 +69,7 @@ impl Builder<'_, '_> {
         }
     }
 
-    fn patch(&mut self, run: &RunId, patch: Patch) -> &mut super::Drafted {
+    fn patch(&mut self, run: &RunId, patch: Patch) -> &mut super::draft::Drafted {
         let case = self.case;
         let mut s = step(StepKind::Patch, patch.what, self.minutes(StepKind::Patch), patch.because);
         let does = Does::Patches { dent: patch.dents.first().cloned(), condition: patch.condition, at_mm: patch.at_mm };

@@ -3,7 +3,8 @@
 //! Needs come first; then what is only good order, each edge kept where it closes no cycle; then what a flame or another dent
 //! wants of a bend that is filled for a while. What follows from other edges is left out in the end.
 
-use super::{Does, Draft, chosen::Chosen, phase, reduction};
+use super::draft::{Does, Draft, phase};
+use super::{chosen::Chosen, reduction};
 use crate::case::Case;
 use crate::step::StepKind;
 use instrument::{DentId, RunId};

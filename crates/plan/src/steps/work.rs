@@ -1,7 +1,8 @@
 //! The metal is worked: stretches annealed, cracks stopped, creases eased, dents brought back.
 
 use super::cautions;
-use super::{Builder, Does, Setup, fill, method_words, mm, phase, place_words, step, words::sentence};
+use super::draft::{Does, Setup, phase};
+use super::{Builder, fill, method_words, mm, place_words, step, words::sentence};
 use crate::caution::sorted;
 use crate::level::{Matters, matters};
 use crate::price;
