@@ -454,6 +454,6 @@ fn bodies(view: &ToolView) -> Vec<ToolBody> {
     };
     match &view.way.tool {
         ToolChoice::Rack { tools } => on_rack(tools),
-        ToolChoice::ToMake { make, with } => std::iter::once(make.body.clone()).chain(on_rack(with)).collect(),
+        ToolChoice::ToMake { make, with } => make.pieces.iter().map(|p| p.body.clone()).chain(on_rack(with)).collect(),
     }
 }

@@ -5,20 +5,20 @@ use crate::dxf::dxf;
 use crate::plate::{Entity, Layer, Plate, V};
 use crate::scale;
 use crate::size::{fine_words, size_words};
-use reach::{ToolBody, ToolToMake};
+use reach::ToolBody;
 use units::LengthUnit;
 use units::length::show_length;
 
 /// The drawing as SVG, on paper at most 176 mm wide; none for a thing that is bought, not drawn (a torch, a press, a cable).
-pub fn tool_to_make_svg(make: &ToolToMake, unit: LengthUnit) -> Option<Drawing> {
+pub fn tool_to_make_svg(body: &ToolBody, unit: LengthUnit) -> Option<Drawing> {
     // A ball says all in its number: a small picture is enough.
-    let round = matches!(make.body, ToolBody::Ball { .. } | ToolBody::BallSet { .. } | ToolBody::Roller { .. } | ToolBody::PullStud { .. });
+    let round = matches!(body, ToolBody::Ball { .. } | ToolBody::BallSet { .. } | ToolBody::Roller { .. } | ToolBody::PullStud { .. });
     let (w, h) = (150.0, if round { 26.0 } else { 62.0 });
     // The text's height in mm of the thing follows from the scale, and the scale from the room that the text takes.
-    let rough = plate(&make.body, unit, 1.0)?;
+    let rough = plate(body, unit, 1.0)?;
     let (low, high) = rough.bounds();
     let mut s = scale::fitting((high.0 - low.0, high.1 - low.1), (w, h), 0.2);
-    let mut drawn = plate(&make.body, unit, 2.8 * s)?;
+    let mut drawn = plate(body, unit, 2.8 * s)?;
     for _ in 0..4 {
         let (low, high) = drawn.bounds();
         let fits = scale::fitting((high.0 - low.0, high.1 - low.1), (176.0, 80.0), 0.2);
@@ -26,15 +26,15 @@ pub fn tool_to_make_svg(make: &ToolToMake, unit: LengthUnit) -> Option<Drawing> 
             break;
         }
         s = fits;
-        drawn = plate(&make.body, unit, 2.8 * s)?;
+        drawn = plate(body, unit, 2.8 * s)?;
     }
     Some(paper(&drawn, s, unit))
 }
 
 /// The drawing as DXF at full size, in millimetres whatever unit the texts are in; none where [`tool_to_make_svg`] gives none.
-pub fn tool_to_make_dxf(make: &ToolToMake, unit: LengthUnit) -> Option<String> {
-    let size = longest_mm(&make.body)?;
-    Some(dxf(&plate(&make.body, unit, (size / 60.0).clamp(1.5, 8.0))?))
+pub fn tool_to_make_dxf(body: &ToolBody, unit: LengthUnit) -> Option<String> {
+    let size = longest_mm(body)?;
+    Some(dxf(&plate(body, unit, (size / 60.0).clamp(1.5, 8.0))?))
 }
 
 fn longest_mm(body: &ToolBody) -> Option<f64> {

@@ -5,15 +5,11 @@ use draw::{tool_to_make_dxf, tool_to_make_svg};
 use dxf::Drawing;
 use dxf::entities::EntityType;
 use dxf::enums::AcadVersion;
-use reach::{ToolBody, ToolToMake};
+use reach::ToolBody;
 use units::LengthUnit;
 
-fn make(body: ToolBody) -> ToolToMake {
-    ToolToMake { body, words: String::new(), because: String::new() }
-}
-
 fn read(body: ToolBody) -> Drawing {
-    let text = tool_to_make_dxf(&make(body), LengthUnit::Mm).unwrap();
+    let text = tool_to_make_dxf(&body, LengthUnit::Mm).unwrap();
     Drawing::load(&mut text.as_bytes()).unwrap()
 }
 
@@ -84,19 +80,20 @@ fn every_body_that_can_be_turned_has_both_drawings_and_the_rest_none() {
     ];
     for body in bodies {
         for unit in [LengthUnit::Mm, LengthUnit::Inch] {
-            let m = make(body.clone());
-            let svg = tool_to_make_svg(&m, unit).unwrap();
+            let svg = tool_to_make_svg(&body, unit).unwrap();
             assert!(roxmltree::Document::parse(&svg.svg).is_ok());
             assert!(svg.width_mm <= 176.0 + 1e-9 && svg.height_mm < 120.0, "{body:?} {} × {}", svg.width_mm, svg.height_mm);
-            let text = tool_to_make_dxf(&m, unit).unwrap();
+            let text = tool_to_make_dxf(&body, unit).unwrap();
             assert!(text.is_ascii());
             let drawing = Drawing::load(&mut text.as_bytes()).unwrap();
             assert_eq!(drawing.entities().count(), text.lines().filter(|l| ["LINE", "CIRCLE", "ARC", "TEXT"].contains(l)).count());
         }
     }
-    for body in [ToolBody::Torch { watts: None }, ToolBody::Press { limit_n: 1000.0 }, ToolBody::Ball { diameter_mm: f64::NAN }] {
-        assert!(tool_to_make_svg(&make(body.clone()), LengthUnit::Mm).is_none());
-        assert!(tool_to_make_dxf(&make(body), LengthUnit::Mm).is_none());
+    for body in
+        [ToolBody::Torch { watts: None }, ToolBody::Press { limit_n: 1000.0, travel_mm: None }, ToolBody::Ball { diameter_mm: f64::NAN }]
+    {
+        assert!(tool_to_make_svg(&body, LengthUnit::Mm).is_none());
+        assert!(tool_to_make_dxf(&body, LengthUnit::Mm).is_none());
     }
 }
 
@@ -110,7 +107,7 @@ fn the_further_tools_have_their_sizes() {
         (expander, 160.0, vec!["160 mm", "12 mm", "shut %%c 17.5 mm", "open %%c 20.5 mm"]),
         (stake, 500.0, vec!["500 mm", "60 mm", "%%c 30 mm", "crown R 70 mm"]),
     ] {
-        let svg = tool_to_make_svg(&make(body.clone()), LengthUnit::Mm).unwrap();
+        let svg = tool_to_make_svg(&body, LengthUnit::Mm).unwrap();
         assert!(!svg.svg.contains("NaN") && svg.width_mm <= 176.0 + 1e-6 && svg.height_mm < 130.0, "{body:?}");
         let drawing = read(body.clone());
         let texts = texts(&drawing);
@@ -141,12 +138,12 @@ fn the_further_tools_have_their_sizes() {
     if let Ok(dir) = std::env::var("LOOK") {
         std::fs::write(
             format!("{dir}/make-ring.svg"),
-            tool_to_make_svg(&make(ToolBody::DrawRing { bore_mm: 20.56 }), LengthUnit::Mm).unwrap().svg,
+            tool_to_make_svg(&ToolBody::DrawRing { bore_mm: 20.56 }, LengthUnit::Mm).unwrap().svg,
         )
         .unwrap();
     }
     // What is bought is not drawn.
     for body in [ToolBody::Fill { fill: metal::Fill::Pitch }, ToolBody::DrawBench { length_mm: 500.0, limit_n: 3000.0 }] {
-        assert!(tool_to_make_svg(&make(body), LengthUnit::Mm).is_none());
+        assert!(tool_to_make_svg(&body, LengthUnit::Mm).is_none());
     }
 }

@@ -62,10 +62,10 @@ fn one(name: &str, survey: &Survey, in_full: bool) {
         );
     }
     for n in &plan.not_done {
-        println!("not done: {}: {} {}", n.what, n.because, n.make.as_ref().map_or("", |m| m.words.as_str()));
+        println!("not done: {}: {} {}", n.what, n.because, n.make.as_ref().map_or(String::new(), |m| m.words(units::LengthUnit::Mm)));
     }
     for (t, dents) in &plan.tools_to_make {
-        println!("make: {} for {}", t.words, dents.iter().map(|d| d.0.as_str()).collect::<Vec<_>>().join(" "));
+        println!("make: {} for {}", t.words(units::LengthUnit::Mm), dents.iter().map(|d| d.0.as_str()).collect::<Vec<_>>().join(" "));
     }
     for a in &plan.assumptions {
         println!("assumed: {} {}", a.what, a.would_change);

@@ -52,7 +52,7 @@ fn main() {
             let tool = match &x.tool {
                 reach::ToolChoice::Rack { tools } => tools.iter().map(|t| t.0.clone()).collect::<Vec<_>>().join("+"),
                 reach::ToolChoice::ToMake { make, with } => {
-                    format!("MAKE {} with {:?}", make.words, with.iter().map(|t| t.0.clone()).collect::<Vec<_>>())
+                    format!("MAKE {} with {:?}", make.words(units::LengthUnit::Mm), with.iter().map(|t| t.0.clone()).collect::<Vec<_>>())
                 }
             };
             let opens: Vec<String> = x
@@ -90,6 +90,6 @@ fn main() {
         }
     }
     for (t, d) in &job.plan.tools_to_make {
-        println!("make {} for {:?}", t.words, d.iter().map(|d| d.0.clone()).collect::<Vec<_>>());
+        println!("make {} for {:?}", t.words(units::LengthUnit::Mm), d.iter().map(|d| d.0.clone()).collect::<Vec<_>>());
     }
 }

@@ -9,7 +9,7 @@ use dent::Effect;
 use instrument::DentId;
 use job::{Job, work_out};
 use plan::{Overrules, Step, StepKind};
-use reach::{Opened, ToolBody, ToolChoice};
+use reach::{Opened, ToolChoice};
 
 fn step_of<'a>(job: &'a Job, kind: StepKind, dent: &DentId) -> Option<&'a Step> {
     job.plan.steps.iter().find(|s| s.kind == kind && s.dents.contains(dent))
@@ -94,12 +94,13 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     let job = worked(read("ox-tuba"));
     for choice in &job.plan.choices {
         if let ToolChoice::ToMake { make, .. } = &choice.way.tool {
-            assert!(make.words.contains("mm") && make.words.chars().any(|c| c.is_ascii_digit()), "{}", make.words);
+            let words = make.words(units::LengthUnit::Mm);
+            assert!(words.contains("mm") && words.chars().any(|c| c.is_ascii_digit()), "{words}");
             let listed: Vec<_> = job.plan.tools_to_make.iter().filter(|(_, dents)| dents.contains(&choice.dent)).map(|(t, _)| t).collect();
-            assert!(!listed.is_empty(), "{}: {}", choice.dent, make.words);
+            assert!(!listed.is_empty(), "{}: {words}", choice.dent);
+            assert_eq!(listed.len(), make.pieces.len(), "{}: {words}", choice.dent);
             for tool in listed {
-                let size = if let ToolBody::Ball { diameter_mm } = tool.body { format!("{diameter_mm:.2}") } else { tool.words.clone() };
-                assert!(make.words.contains(&size), "{}: {} has no {size}", choice.dent, make.words);
+                assert!(make.pieces.iter().any(|p| p.body == tool.body), "{}: {words} has no {tool:?}", choice.dent);
             }
         }
     }
@@ -112,7 +113,7 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     assert!(named > 0, "no tool to make is named");
     // A tool is listed once, with all the dents that it serves.
     let list = &without.plan.tools_to_make;
-    let mut words: Vec<&str> = list.iter().map(|(t, _)| t.words.as_str()).collect();
+    let mut words: Vec<String> = list.iter().map(|(t, _)| t.words(units::LengthUnit::Mm)).collect();
     words.sort_unstable();
     words.dedup();
     assert_eq!(words.len(), list.len(), "a tool is listed twice");

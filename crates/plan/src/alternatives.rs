@@ -182,7 +182,9 @@ fn describe(case: &Case, model: &Model, best: &Solution, s: &Solution) -> Altern
     let (without, with) = (only(best, s), only(s, best));
     let made = |a: &Solution, b: &Solution| -> Vec<String> {
         let tools = a.opened.iter().filter(|o| !b.opened.contains(o));
-        tools.filter_map(|o| if let Item::Tool(t) = model.items[*o] { Some(model.tools[t].words.clone()) } else { None }).collect()
+        tools
+            .filter_map(|o| if let Item::Tool(t) = model.items[*o] { Some(model.tools[t].words(units::LengthUnit::Mm)) } else { None })
+            .collect()
     };
     let (not_made, made) = (made(best, s), made(s, best));
     let (mine, theirs) = (methods(model, s), methods(model, best));

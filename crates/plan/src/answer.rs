@@ -204,7 +204,7 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
         choices: choices(case, model, s, &chosen),
         opened: chosen.opened.clone(),
         replacements: vec![],
-        tools_to_make: tools_to_make(&chosen),
+        tools_to_make: chosen.tools_to_make(),
         not_done: not_done(case, model, &chosen),
         assumptions: assumptions(case, &chosen),
         worth_measuring: worth_measuring(case, &chosen, &steps),
@@ -306,19 +306,6 @@ fn uses(model: &Model, d: usize, way: Option<usize>, what: &reach::Opened) -> bo
     matches!(way.map(|w| &model.takes[d][w]), Some(Take::Work { way, .. }) if way.opens.contains(what))
 }
 
-fn tools_to_make(chosen: &Chosen) -> Vec<(ToolToMake, Vec<DentId>)> {
-    let mut all: Vec<(ToolToMake, Vec<DentId>)> = Vec::new();
-    for w in &chosen.worked {
-        for tool in &w.tools {
-            match all.iter_mut().find(|(t, _)| t.words == tool.words) {
-                Some((_, dents)) => dents.push(w.dent.clone()),
-                None => all.push((tool.clone(), vec![w.dent.clone()])),
-            }
-        }
-    }
-    all
-}
-
 fn not_done(case: &Case, model: &Model, chosen: &Chosen) -> Vec<NotDone> {
     let mut all = Vec::new();
     for d in &case.survey.dents {
@@ -360,9 +347,9 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
             .find_map(|w| if let ToolChoice::ToMake { make, .. } = &w.tool { Some(make.clone()) } else { None })
     });
     let ways = case.ways(id);
-    let dear = |w: &&reach::Way| tools::pieces(w).iter().any(|t| !price::worth_making(case, t, &a.run));
+    let dear = |w: &&reach::Way| tools::pieces(w).iter().any(|t| !price::worth_making(case, &t.body, &a.run));
     if !ways.is_empty() && ways.iter().all(dear) {
-        let costs = |w: &reach::Way| tools::pieces(w).iter().map(|t| price::tool_money(case, t)).sum::<f64>();
+        let costs = |w: &reach::Way| tools::pieces(w).iter().map(|t| price::tool_money(case, &t.body)).sum::<f64>();
         let cheapest = ways.iter().filter(|w| tools::to_make(w).is_some()).min_by(|x, y| costs(x).total_cmp(&costs(y)));
         return match cheapest {
             None => ("no tool on hand reaches it".to_owned(), make),
@@ -370,7 +357,7 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
                 format!(
                     "its tool costs {:.0} to make; spread over the jobs that it will serve that is {:.0} for this one, and a new part costs {:.0}. Ask the customer, or make it for the rack",
                     costs(w),
-                    tools::pieces(w).iter().map(|t| price::tool_share(case, t)).sum::<f64>(),
+                    tools::pieces(w).iter().map(|t| price::tool_share(case, &t.body)).sum::<f64>(),
                     case.part_price(&a.run)
                 ),
                 tools::to_make(w).cloned(),

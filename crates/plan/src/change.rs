@@ -69,7 +69,7 @@ pub fn what_changed(survey: &Survey, before: &Plan, after: &Plan) -> Vec<Change>
         add(named(instrument.run(r).map(|r| r.name.as_str()), "run", &r.0), state(before), state(after));
     }
     let tools = |p: &Plan| {
-        let mut words: Vec<&str> = p.tools_to_make.iter().map(|(t, _)| t.words.as_str()).collect();
+        let mut words: Vec<String> = p.tools_to_make.iter().map(|(t, _)| t.words(units::LengthUnit::Mm)).collect();
         words.sort_unstable();
         if words.is_empty() { "none".to_owned() } else { words.join("; ") }
     };

@@ -10,7 +10,7 @@ use crate::step::StepKind;
 use crate::tools;
 use dent::{Advice, Assessment};
 use instrument::{DentId, RunId};
-use reach::{Method, Opened, ToolToMake, Way};
+use reach::{Method, Opened, ToolPiece, Way};
 use std::collections::BTreeMap;
 
 /// What an openable of the problem stands for.
@@ -73,7 +73,7 @@ pub struct Model<'a> {
     /// What the ways are.
     pub takes: Vec<Vec<Take<'a>>>,
     /// Tools to make.
-    pub tools: Vec<ToolToMake>,
+    pub tools: Vec<ToolPiece>,
     /// Stretches to anneal.
     pub regions: Vec<Region>,
     by_opened: BTreeMap<Opened, usize>,
@@ -192,15 +192,15 @@ impl<'a> Model<'a> {
 
     fn collect_tools(&mut self, case: &Case<'a>, dents: &[&instrument::Dent]) {
         for way in dents.iter().flat_map(|d| case.ways(&d.id)) {
-            let worth = |t: &ToolToMake| case.dent(&way.dent).is_some_and(|d| price::worth_making(case, t, &d.run));
+            let worth = |t: &ToolPiece| case.dent(&way.dent).is_some_and(|d| price::worth_making(case, &t.body, &d.run));
             for tool in tools::pieces(way) {
-                if worth(&tool) && !self.tools.iter().any(|t| t.body == tool.body && t.words == tool.words) {
-                    self.tools.push(tool);
+                if worth(tool) && !self.tools.iter().any(|t| t.body == tool.body) {
+                    self.tools.push(tool.clone());
                 }
             }
         }
         for (t, tool) in self.tools.clone().iter().enumerate() {
-            self.add_item(Item::Tool(t), price::tool_share(case, tool), vec![], price::tool_minutes(case, tool).mean(), 0.0);
+            self.add_item(Item::Tool(t), price::tool_share(case, &tool.body), vec![], price::tool_minutes(case, &tool.body).mean(), 0.0);
         }
     }
 
@@ -351,7 +351,8 @@ impl<'a> Model<'a> {
         const MOST_SETS: usize = 12;
         let mut sets: Vec<Vec<(usize, usize)>> = vec![vec![]];
         for wanted in tools::pieces(way) {
-            let serving: Vec<(usize, usize)> = self.tool_items().filter(|(_, t)| tools::serves(&self.tools[*t], &wanted, way)).collect();
+            let serving: Vec<(usize, usize)> =
+                self.tool_items().filter(|(_, t)| tools::serves(&self.tools[*t].body, &wanted.body, way)).collect();
             sets = sets
                 .iter()
                 .flat_map(|set| serving.iter().map(move |s| set.iter().copied().chain([*s]).collect::<Vec<_>>()))

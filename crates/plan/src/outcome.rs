@@ -2,7 +2,7 @@
 
 use crate::{Level, Step, StepKind};
 use instrument::{DentId, RunId};
-use reach::{Method, Opened, ToolToMake, Way};
+use reach::{Method, Opened, ToolPiece, ToolToMake, Way};
 use serde::{Deserialize, Serialize};
 use units::figure::Z90;
 use units::{Figure, ThreePoint};
@@ -119,7 +119,7 @@ pub struct Plan {
     /// The steps in order.
     pub steps: Vec<Step>,
     /// Tools to make, shared over the dents that need them.
-    pub tools_to_make: Vec<(ToolToMake, Vec<DentId>)>,
+    pub tools_to_make: Vec<(ToolPiece, Vec<DentId>)>,
     /// What is not done.
     pub not_done: Vec<NotDone>,
     /// What was taken for granted.

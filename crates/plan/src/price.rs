@@ -17,10 +17,9 @@ use crate::flame::Flaming;
 use crate::heats::Moved;
 use crate::level::matters;
 use crate::step::StepKind;
-use crate::tools::ball_sizes_mm;
 use dent::{Advice, Assessment};
 use instrument::{Dent, Run, RunId};
-use reach::{Method, Opened, ToolBody, ToolToMake, Way};
+use reach::{Method, Opened, ToolBody, Way};
 use units::{Figure, Known, Origin, Source, ThreePoint, Unit};
 
 /// Where the sum comes from.
@@ -221,13 +220,9 @@ pub fn anneal_money(case: &Case, run: &Run, from_mm: f64, to_mm: f64) -> f64 {
 /// Common practice, no source: a rod or a curved rod is the usual tool; a ball is turned in 0.6 of that time for each ball
 /// plus what its section asks, (diameter / 40 mm)²; a mandrel in proportion to its surface, at least the usual time; shafts
 /// and cables are bought, in a quarter of the time.
-pub fn tool_size(tool: &ToolToMake) -> f64 {
-    match tool.body {
-        ToolBody::Ball { diameter_mm: d } => {
-            let sizes = ball_sizes_mm(&tool.words);
-            let each = |d: f64| 0.6 * (1.0 + (d / 40.0).powi(2));
-            if sizes.is_empty() { each(d) } else { sizes.iter().map(|d| each(*d)).sum() }
-        }
+pub fn tool_size(tool: &ToolBody) -> f64 {
+    match *tool {
+        ToolBody::Ball { diameter_mm } => 0.6 * (1.0 + (diameter_mm / 40.0).powi(2)),
         ToolBody::Mandrel { large_mm, length_mm, .. } => (large_mm * length_mm / 6000.0).max(1.0),
         ToolBody::FlexibleShaft { .. } | ToolBody::Cable { .. } => 0.25,
         _ => 1.0,
@@ -235,15 +230,11 @@ pub fn tool_size(tool: &ToolToMake) -> f64 {
 }
 
 /// Mass of the metal that a tool is made from, kg: steel, 7850 kg/m³ (closed form of the body's volume).
-fn tool_kg(tool: &ToolToMake) -> f64 {
+fn tool_kg(tool: &ToolBody) -> f64 {
     const KG_PER_MM3: f64 = 7.85e-6;
     let rod = |d: f64, l: f64| std::f64::consts::FRAC_PI_4 * d * d * l;
-    let mm3 = match tool.body {
-        ToolBody::Ball { diameter_mm } => {
-            let sizes = ball_sizes_mm(&tool.words);
-            let each = |d: f64| std::f64::consts::PI / 6.0 * d.powi(3);
-            if sizes.is_empty() { each(diameter_mm) } else { sizes.iter().map(|d| each(*d)).sum() }
-        }
+    let mm3 = match *tool {
+        ToolBody::Ball { diameter_mm } => std::f64::consts::PI / 6.0 * diameter_mm.powi(3),
         ToolBody::StraightRod { diameter_mm, length_mm, .. } | ToolBody::CurvedRod { diameter_mm, length_mm, .. } => {
             rod(diameter_mm, length_mm)
         }
@@ -258,31 +249,31 @@ fn tool_kg(tool: &ToolToMake) -> f64 {
 const BAR_PER_KG: f64 = 6.0;
 
 /// Minutes of making a tool.
-pub fn tool_minutes(case: &Case, tool: &ToolToMake) -> ThreePoint {
+pub fn tool_minutes(case: &Case, tool: &ToolBody) -> ThreePoint {
     case.standards.minutes_of(StepKind::MakeTool).times(tool_size(tool))
 }
 
 /// Cost of making a tool.
-pub fn tool_money(case: &Case, tool: &ToolToMake) -> f64 {
+pub fn tool_money(case: &Case, tool: &ToolBody) -> f64 {
     tool_minutes(case, tool).mean() * case.per_minute() + case.standards.tool_material.max(0.0) + BAR_PER_KG * tool_kg(tool)
 }
 
 /// Over how many jobs a tool to make is spread. A mandrel or a curved rod fits one shape of tube only and serves half as
 /// many as a ball or a shaft. Common practice, no source.
-pub fn tool_jobs(case: &Case, tool: &ToolToMake) -> f64 {
+pub fn tool_jobs(case: &Case, tool: &ToolBody) -> f64 {
     let jobs = case.standards.tool_serves_jobs;
-    let one_shape = matches!(tool.body, ToolBody::Mandrel { .. } | ToolBody::CurvedRod { .. });
+    let one_shape = matches!(tool, ToolBody::Mandrel { .. } | ToolBody::CurvedRod { .. });
     if jobs.is_finite() { (jobs * if one_shape { 0.5 } else { 1.0 }).max(1.0) } else { 1.0 }
 }
 
 /// What a tool to make costs this job: it hangs on the rack afterwards, so its cost is spread over the jobs that it serves.
-pub fn tool_share(case: &Case, tool: &ToolToMake) -> f64 {
+pub fn tool_share(case: &Case, tool: &ToolBody) -> f64 {
     tool_money(case, tool) / tool_jobs(case, tool)
 }
 
 /// Whether a tool is worth making for a run: nobody makes one whose share in this job is more than the part costs. Common
 /// practice, no source.
-pub fn worth_making(case: &Case, tool: &ToolToMake, run: &RunId) -> bool {
+pub fn worth_making(case: &Case, tool: &ToolBody, run: &RunId) -> bool {
     tool_share(case, tool) <= case.part_price(run).max(case.standards.spoiled_part)
 }
 
@@ -291,14 +282,10 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_large_ball_is_dearer_than_a_small_one_and_each_ball_counts() {
-        let ball =
-            |words: &str, d: f64| ToolToMake { body: ToolBody::Ball { diameter_mm: d }, words: words.to_owned(), because: String::new() };
-        let (one, two, large) =
-            (ball("ball 20.00 mm", 20.0), ball("balls 19.50, 20.00 mm and a flexible shaft 6 mm", 20.0), ball("ball 120.00 mm", 120.0));
+    fn a_large_ball_is_dearer_than_a_small_one() {
+        let (one, large) = (ToolBody::Ball { diameter_mm: 20.0 }, ToolBody::Ball { diameter_mm: 120.0 });
         assert!((tool_size(&one) - 0.75).abs() < 1e-9);
-        assert_eq!(ball_sizes_mm(&two.words), [19.5, 20.0]);
-        assert!(tool_size(&two) > 1.9 * tool_size(&one) && tool_size(&large) > 7.0 * tool_size(&one));
+        assert!(tool_size(&large) > 7.0 * tool_size(&one));
         // A steel ball of 120 mm: π/6 · 120³ mm³ · 7.85e-6 kg/mm³ = 7.1 kg.
         assert!((tool_kg(&large) - 7.1).abs() < 0.01);
     }

@@ -242,18 +242,17 @@ fn an_anneal_costs_its_time_finish_and_what_it_softens() {
 
 #[test]
 fn a_tool_costs_its_time_bar_and_jobs() {
-    let tool = |body: ToolBody| ToolToMake { body, words: "x".to_owned(), because: String::new() };
-    let ball = tool(ToolBody::Ball { diameter_mm: 20.0 });
-    let rod = tool(ToolBody::StraightRod { diameter_mm: 10.0, length_mm: 500.0, head_mm: 12.0 });
-    let bent = tool(ToolBody::CurvedRod { diameter_mm: 10.0, length_mm: 500.0, radius_mm: 80.0, head_mm: 12.0 });
-    let mandrel = tool(ToolBody::Mandrel { small_mm: 20.0, large_mm: 30.0, length_mm: 400.0 });
-    let shaft = tool(ToolBody::FlexibleShaft { diameter_mm: 6.0, length_mm: 1000.0, least_radius_mm: 40.0, limit_n: 300.0 });
-    let cable = tool(ToolBody::Cable { length_mm: 1000.0, limit_n: 300.0 });
+    let ball = ToolBody::Ball { diameter_mm: 20.0 };
+    let rod = ToolBody::StraightRod { diameter_mm: 10.0, length_mm: 500.0, head_mm: 12.0 };
+    let bent = ToolBody::CurvedRod { diameter_mm: 10.0, length_mm: 500.0, radius_mm: 80.0, head_mm: 12.0 };
+    let mandrel = ToolBody::Mandrel { small_mm: 20.0, large_mm: 30.0, length_mm: 400.0 };
+    let shaft = ToolBody::FlexibleShaft { diameter_mm: 6.0, length_mm: 1000.0, least_radius_mm: 40.0, limit_n: 300.0 };
+    let cable = ToolBody::Cable { length_mm: 1000.0, limit_n: 300.0 };
     // 0.6 (1 + (20/40)²); 30 · 400/6000; a quarter for what is bought.
     for (t, size) in [(&ball, 0.75), (&rod, 1.0), (&bent, 1.0), (&mandrel, 2.0), (&shaft, 0.25), (&cable, 0.25)] {
         near(tool_size(t), size);
     }
-    near(tool_size(&tool(ToolBody::Mandrel { small_mm: 8.0, large_mm: 10.0, length_mm: 100.0 })), 1.0);
+    near(tool_size(&ToolBody::Mandrel { small_mm: 8.0, large_mm: 10.0, length_mm: 100.0 }), 1.0);
     // π/6 · 20³, π/4 · 10² · 500, π/4 · 30² · 400, π/4 · 6² · 1000 mm³ of steel at 7.85e-6 kg/mm³.
     for (t, kg) in [(&ball, 0.032_882), (&rod, 0.308_269), (&bent, 0.308_269), (&mandrel, 2.219_535), (&shaft, 0.221_954), (&cable, 0.0)] {
         assert!((tool_kg(t) - kg).abs() < 1e-5, "{t:?} {}", tool_kg(t));
@@ -272,7 +271,7 @@ fn a_tool_costs_its_time_bar_and_jobs() {
             near(tool_share(case, &ball), money / 5.0);
             assert!(worth_making(case, &ball, &"second-branch".into()));
             // 400 · 1500/6000 · 65 min and 1480 kg: dearer by far than any part.
-            let huge = tool(ToolBody::Mandrel { small_mm: 300.0, large_mm: 400.0, length_mm: 1500.0 });
+            let huge = ToolBody::Mandrel { small_mm: 300.0, large_mm: 400.0, length_mm: 1500.0 };
             assert!(!worth_making(case, &huge, &"second-branch".into()));
         },
     );

@@ -256,7 +256,11 @@ fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Way>, Vec<RuledOut
         let made = |w: &Way| matches!(w.tool, crate::ToolChoice::ToMake { .. });
         for w in ways.extract_if(.., |w| made(w)) {
             let crate::ToolChoice::ToMake { make, .. } = &w.tool else { continue };
-            ruled_out.push(case.ruled_out(w.method, None, format!("it needs {} made ({})", make.words, said.words())));
+            ruled_out.push(case.ruled_out(
+                w.method,
+                None,
+                format!("it needs {} made ({})", make.words(units::LengthUnit::Mm), said.words()),
+            ));
         }
     }
     keep_what_is_done(case, asked, &mut ways, &mut ruled_out);

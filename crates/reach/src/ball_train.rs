@@ -12,10 +12,11 @@ use crate::hammering::WORK_OF_A_BLOW_J;
 use crate::opened::Opened;
 use crate::openings::union;
 use crate::strokes::{self, Head, Motion, with_lift};
-use crate::way::{BallStep, RuledOut, ToolToMake, Way};
+use crate::to_make::{ToolPiece, ToolToMake};
+use crate::way::{BallStep, RuledOut, Way};
 use crate::{Method, ToolBody, ToolChoice, ToolId};
 use dent::stroke::{Hold, LARGEST_LIFT, Stroke, force_part, part_to};
-use units::{Known, Origin, Unit};
+use units::{Known, LengthUnit, Origin, Unit};
 
 /// Least part of the depth that a train must lift to be worth driving. Common practice, no source.
 const LEAST_LIFT: f64 = 0.6;
@@ -54,7 +55,7 @@ const PUSH_TURN_DEG: f64 = 4.0;
 /// What drives the balls.
 struct Drive {
     tools: Vec<ToolId>,
-    make: Option<ToolToMake>,
+    make: Option<ToolPiece>,
     words: String,
     limit_n: f64,
     opens: Vec<Vec<Opened>>,
@@ -128,7 +129,7 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
     let turned = tube.turned_deg(0.0, reach.min(tube.length_mm()));
     let tightest = tube.tightest_radius_mm(0.0, reach);
     let press = case
-        .tools_where(|_, b| if let ToolBody::Press { limit_n } = *b { Some(limit_n) } else { None })
+        .tools_where(|_, b| if let ToolBody::Press { limit_n, .. } = *b { Some(limit_n) } else { None })
         .into_iter()
         .max_by(|a, b| a.1.total_cmp(&b.1));
     // What the hand gives is its push, or the press where there is one.
@@ -229,17 +230,13 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
             let diameter = (diameter * 2.0).floor() / 2.0;
             let bears = 8.0 * diameter * diameter;
             let n = bears.min(source_n);
-            let make = ToolToMake {
+            let make = ToolPiece {
                 body: ToolBody::FlexibleShaft {
                     diameter_mm: diameter,
                     length_mm: length,
                     least_radius_mm: (6.0 * diameter).min(radius).floor(),
                     limit_n: bears.floor(),
                 },
-                words: format!(
-                    "flexible shaft {diameter:.1} mm, {length:.0} mm long, going round {:.0} mm",
-                    (6.0 * diameter).min(radius).floor()
-                ),
                 because: format!(
                     "{}. It must reach {reach:.0} mm and pass {passage:.1} mm under the dent.",
                     if why.is_empty() { "no shaft on the rack".to_owned() } else { why.join("; ") }
@@ -247,7 +244,7 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
             };
             found.push(Drive {
                 tools: with.iter().cloned().collect(),
-                words: format!("driven with a {}", make.words),
+                words: format!("driven with a {}", make.words(LengthUnit::Mm)),
                 make: Some(make),
                 limit_n: n,
                 opens: access.opens.clone(),
@@ -500,32 +497,16 @@ fn report(case: &Case, access: &Access, drive: &Drive, train: &Train) -> Vec<Way
     if stays > 0.0 {
         because.push_str(&format!(" About {:.1} mm stay after the last ball.", stays + BUFFED_OUT_MM));
     }
-    let make = match (&drive.make, missing.len()) {
-        (None, 0) => None,
-        (Some(m), 0) => Some(m.clone()),
-        (m, _) => {
-            let lacking: Vec<String> = missing.iter().map(|b| format!("{b:.2}")).collect();
-            because.push_str(&format!(" The rack has no ball of {} mm.", lacking.join(", ")));
-            let largest = missing.iter().copied().fold(0.0, f64::max);
-            let mut make = ToolToMake {
-                body: ToolBody::Ball { diameter_mm: largest },
-                words: format!("ball{} {} mm", if missing.len() > 1 { "s" } else { "" }, lacking.join(", ")),
-                because: format!(
-                    "the next ball on the rack is too large a step for {:.0} N, or there is none up to {size:.2} mm",
-                    drive.limit_n
-                ),
-            };
-            if let Some(m) = m {
-                make.words.push_str(&format!(" and a {}", m.words));
-                make.because.push_str(&format!("; {}", m.because));
-            }
-            Some(make)
-        }
-    };
-    let tool = match make {
-        None => ToolChoice::Rack { tools },
-        Some(make) => ToolChoice::ToMake { make, with: tools },
-    };
+    if !missing.is_empty() {
+        let lacking: Vec<String> = missing.iter().map(|b| format!("{b:.2}")).collect();
+        because.push_str(&format!(" The rack has no ball of {} mm.", lacking.join(", ")));
+    }
+    let balls = missing.iter().map(|ball| ToolPiece {
+        body: ToolBody::Ball { diameter_mm: *ball },
+        because: format!("the next ball on the rack is too large a step for {:.0} N, or there is none up to {size:.2} mm", drive.limit_n),
+    });
+    let pieces: Vec<ToolPiece> = balls.chain(drive.make.clone()).collect();
+    let tool = if pieces.is_empty() { ToolChoice::Rack { tools } } else { ToolChoice::ToMake { make: ToolToMake { pieces }, with: tools } };
     drive
         .opens
         .iter()

@@ -7,11 +7,12 @@ use crate::bench::Case;
 use crate::body::Body;
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, bow_mm, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, finish, pick_where, size_rod};
-use crate::way::{RuledOut, ToolToMake, Way};
+use crate::to_make::ToolToMake;
+use crate::way::{RuledOut, Way};
 use crate::{Method, ToolBody, ToolChoice, press, rub};
 use dent::Form;
 use dent::stroke::{self, Hold};
-use units::ThreePoint;
+use units::{LengthUnit, ThreePoint};
 
 /// Depth over the bore up to which a dent is rubbed out. Common practice, no source: a deeper one is roughed out first
 /// (trade: rough out most of a dent before burnishing).
@@ -134,7 +135,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                 return Err(format!("{why}; another tool of the rack reaches it, so none is made"));
             }
             let (make, body, fits) = to_make(case, access, &why)?;
-            let words = format!("no burnisher on the rack does it ({why}); an {} would. It", make.words);
+            let words = format!("no burnisher on the rack does it ({why}); an {} would. It", make.words(LengthUnit::Mm));
             (ToolChoice::ToMake { make, with: Vec::new() }, body, fits, words)
         }
     };
@@ -169,14 +170,13 @@ fn to_make(case: &Case, access: &Access, why: &str) -> Result<(ToolToMake, Body,
     let thinnest = thinnest_mm(asked / OF_BAR, free);
     let (body, fits) = size_rod(case, access, thinnest, widest, |shank, nose| Body::straight_rod(shank, length, nose))
         .map_err(|e| format!("{why}; {e}"))?;
-    let make = ToolToMake {
-        body: ToolBody::Burnisher { diameter_mm: body.tip_mm, length_mm: length, head_mm: body.head_mm },
-        words: format!("inside burnisher {:.1} mm, {length:.0} mm long, polished nose {:.1} mm", body.tip_mm, body.head_mm),
-        because: format!(
+    let make = ToolToMake::one(
+        ToolBody::Burnisher { diameter_mm: body.tip_mm, length_mm: length, head_mm: body.head_mm },
+        format!(
             "{why}. The ding lies {:.0} mm in; a rub that stays asks {asked:.0} N: a bar under {thinnest:.1} mm would spring away.",
             access.u_mm
         ),
-    };
+    );
     Ok((make, body, fits))
 }
 

@@ -26,7 +26,7 @@ fn no_dearer_tools(a: &Way, b: &Way) -> bool {
     match (&a.tool, &b.tool) {
         (ToolChoice::Rack { .. }, _) => true,
         // The same tool; another's in its place must bear no more for a than for b.
-        (ToolChoice::ToMake { make: x, .. }, ToolChoice::ToMake { make: y, .. }) => x.body == y.body && x.words == y.words && eased,
+        (ToolChoice::ToMake { make: x, .. }, ToolChoice::ToMake { make: y, .. }) => x.same_pieces(y) && eased,
         (ToolChoice::ToMake { .. }, ToolChoice::Rack { .. }) => false,
     }
 }

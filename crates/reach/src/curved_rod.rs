@@ -6,8 +6,10 @@ use crate::bench::Case;
 use crate::body::Body;
 use crate::rod_strength::{VISE_GAP_MM, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, finish_found, least_at_hand, pick, size_working_rod};
-use crate::way::{RuledOut, ToolToMake, Way};
+use crate::to_make::ToolToMake;
+use crate::way::{RuledOut, Way};
 use crate::{Method, ToolBody, ToolChoice};
+use units::LengthUnit;
 
 /// Length of a bent rod beyond the mouth, mm. Common practice, no source.
 const GRIP_MM: f64 = 40.0;
@@ -80,22 +82,17 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         match size_working_rod(case, access, |shank, head| Body::curved_rod(shank, length, radius, head)) {
             Ok(found) => {
                 let body = found.body;
-                let make = ToolToMake {
-                    body: ToolBody::CurvedRod {
-                        diameter_mm: body.tip_mm,
-                        length_mm: body.length_mm,
-                        radius_mm: radius,
-                        head_mm: body.head_mm,
-                    },
-                    words: format!(
-                        "rod {:.1} mm, {:.0} mm long, bent to a centre-line radius of {radius:.0} mm, head {:.1} mm",
-                        body.tip_mm, body.length_mm, body.head_mm
-                    ),
-                    because: format!(
+                let make = ToolToMake::one(
+                    ToolBody::CurvedRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, radius_mm: radius, head_mm: body.head_mm },
+                    format!(
                         "{why_rack}. It must follow {turned:.0}° of bend to {reach:.0} mm and bear at least {asked:.0} N: not under {thinnest:.1} mm."
                     ),
-                };
-                let because = format!("no curved rod on the rack does it: {why_rack}. A {} would: {}.", make.words, found.words(free));
+                );
+                let because = format!(
+                    "no curved rod on the rack does it: {why_rack}. A {} would: {}.",
+                    make.words(LengthUnit::Mm),
+                    found.words(free)
+                );
                 return Ok(finish_found(case, access, Method::CurvedRod, ToolChoice::ToMake { make, with: Vec::new() }, &found, because));
             }
             Err(e) => why = e,

@@ -5,7 +5,8 @@
 use crate::bench::Case;
 use crate::drive_force::FRICTION;
 use crate::openings::union;
-use crate::way::{RuledOut, ToolToMake, Way};
+use crate::to_make::ToolToMake;
+use crate::way::{RuledOut, Way};
 use crate::{Method, ToolBody, ToolChoice, ToolId};
 use instrument::Segment;
 use std::f64::consts::PI;
@@ -105,7 +106,7 @@ fn draw(case: &Case) -> Result<Vec<Way>, String> {
     }
     let pullers = case.tools_where(|_, b| match *b {
         ToolBody::DrawBench { length_mm, limit_n } => Some((length_mm, limit_n)),
-        ToolBody::Press { limit_n } => Some((PRESS_TRAVEL_MM, limit_n)),
+        ToolBody::Press { limit_n, travel_mm } => Some((travel_mm.unwrap_or(PRESS_TRAVEL_MM), limit_n)),
         _ => None,
     });
     let puller =
@@ -140,15 +141,14 @@ fn draw(case: &Case) -> Result<Vec<Way>, String> {
         }
         None => {
             let bore = ((outside - 2.0 * PINCH * wall) * 100.0).round() / 100.0;
-            makes.push(ToolToMake {
-                body: ToolBody::DrawRing { bore_mm: bore },
-                words: format!("draw ring {bore:.2} mm"),
-                because: format!(
+            makes.push(ToolToMake::one(
+                ToolBody::DrawRing { bore_mm: bore },
+                format!(
                     "no ring on the rack pinches {:.0} to {:.0} % of a {wall:.2} mm wall on {outside:.2} mm outside",
                     100.0 * PINCHES.0,
                     100.0 * PINCHES.1
                 ),
-            });
+            ));
             format!("a draw ring of {bore:.2} mm pinches {:.0} % of the wall", 100.0 * PINCH)
         }
     };

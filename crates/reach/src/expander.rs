@@ -8,11 +8,12 @@
 use crate::access::Access;
 use crate::bench::Case;
 use crate::drive_force::FRICTION;
-use crate::way::{RuledOut, ToolToMake, Way};
+use crate::to_make::ToolToMake;
+use crate::way::{RuledOut, Way};
 use crate::{Method, Tool, ToolBody, ToolChoice};
 use instrument::{Finish, Role};
 use std::f64::consts::PI;
-use units::{Figure, Known, Origin, Source, Unit};
+use units::{Figure, Known, LengthUnit, Origin, Source, Unit};
 
 /// Half angle of the cone that draws the jaws apart, degrees. Common practice, no source: steep enough to let go again.
 pub const CONE_DEG: f64 = 12.0;
@@ -161,7 +162,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                 return Err(format!("{why}; another tool of the rack reaches it, so none is made"));
             }
             let (make, shut, limit, force) = to_make(case, access, &asked, &why)?;
-            let words = format!("no expander on the rack does it ({why}); an {} would", make.words);
+            let words = format!("no expander on the rack does it ({why}); an {} would", make.words(LengthUnit::Mm));
             (ToolChoice::ToMake { make, with: Vec::new() }, shut, force, limit, words)
         }
     };
@@ -242,14 +243,13 @@ fn to_make(case: &Case, access: &Access, asked: &Asked, why: &str) -> Result<(To
         return Err(format!("{why}; the ring asks {:.0} N of its screw, {STRONGEST_N:.0} N is the most", force.value));
     }
     let length = ((access.u_mm + JAWS_MM) / 10.0).ceil() * 10.0;
-    let make = ToolToMake {
-        body: ToolBody::Expander { smallest_mm: shut, largest_mm: wide, jaws_mm: JAWS_MM, length_mm: length, limit_n: limit },
-        words: format!("expanding plug {shut:.1} to {wide:.1} mm, jaws {JAWS_MM:.0} mm, going {length:.0} mm in, screw for {limit:.0} N"),
-        because: format!(
+    let make = ToolToMake::one(
+        ToolBody::Expander { smallest_mm: shut, largest_mm: wide, jaws_mm: JAWS_MM, length_mm: length, limit_n: limit },
+        format!(
             "{why}. Shut it passes the {:.1} mm left under the dent; open it takes the bore to {:.2} mm.",
             asked.passes_mm, asked.open_mm
         ),
-    };
+    );
     Ok((make, shut, limit, force))
 }
 

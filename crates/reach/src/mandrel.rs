@@ -14,10 +14,11 @@ use crate::path::TOLERANCE_MM;
 use crate::pose::{Question, Tip};
 use crate::straight_rod::LONGEST_MM;
 use crate::strokes::{Head, Motion, Working, least, with_lift, within};
-use crate::way::{RuledOut, ToolToMake, Way};
+use crate::to_make::{ToolPiece, ToolToMake};
+use crate::way::{RuledOut, Way};
 use crate::{Method, ToolBody, ToolChoice};
 use dent::stroke::Hold;
-use units::{Figure, Known, Origin, Unit};
+use units::{Figure, Known, LengthUnit, Origin, Unit};
 
 /// Least part of the bore that a mandrel must fill under the dent. Common practice, no source.
 const LEAST_FILL: f64 = 0.93;
@@ -113,7 +114,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     }
     // Leaned on by hand; where that is not enough the press leads it in, where the shop has one.
     let lean = case.rack.lean_n;
-    let press = case.tools_where(|_, b| if let ToolBody::Press { limit_n } = *b { Some(limit_n) } else { None });
+    let press = case.tools_where(|_, b| if let ToolBody::Press { limit_n, .. } = *b { Some(limit_n) } else { None });
     let press = press.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)).filter(|p| p.1 > lean);
     let most = press.as_ref().map_or(lean, |p| p.1);
     let (working, limit, stronger) = led_by(case, lean, press.as_ref().map(|p| p.1))?;
@@ -144,26 +145,23 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
             )
         }
         None => {
-            let (make, s) = to_make(case, access, &nearest)?;
-            if let ToolBody::Mandrel { small_mm, large_mm, length_mm } = make.body
-                && turned > 0.5
-            {
-                lies(access, (small_mm, large_mm, length_mm), s)?;
+            let (make, body, s) = to_make(case, access, &nearest)?;
+            if turned > 0.5 {
+                lies(access, body, s)?;
             }
-            let words = format!("no mandrel on the rack does it ({nearest}); a {} would", make.words);
+            let words = format!("no mandrel on the rack does it ({nearest}); a {} would", make.words(LengthUnit::Mm));
             (ToolChoice::ToMake { make, with }, s, words)
         }
     };
-    let tool = match (stronger, tool) {
+    let press = stronger.map(|limit_n| ToolPiece {
+        body: ToolBody::Press { limit_n, travel_mm: Some((2.0 * case.half_width_mm() + 40.0).ceil()) },
+        because: format!("the nose asks {:.0} N past the dent, {most:.0} N are at hand", force.value),
+    });
+    let tool = match (press, tool) {
         (None, tool) => tool,
-        (Some(n), ToolChoice::Rack { tools }) => {
-            let words = format!("press for {n:.0} N with a travel of {:.0} mm", (2.0 * case.half_width_mm() + 40.0).ceil());
-            let because = format!("the nose asks {:.0} N past the dent, {most:.0} N are at hand", force.value);
-            ToolChoice::ToMake { make: ToolToMake { body: ToolBody::Press { limit_n: n }, words, because }, with: tools }
-        }
-        (Some(n), ToolChoice::ToMake { mut make, with }) => {
-            make.words.push_str(&format!(" and a press for {n:.0} N"));
-            make.because.push_str(&format!("; the nose asks {:.0} N past the dent, {most:.0} N are at hand", force.value));
+        (Some(press), ToolChoice::Rack { tools }) => ToolChoice::ToMake { make: ToolToMake { pieces: vec![press] }, with: tools },
+        (Some(press), ToolChoice::ToMake { mut make, with }) => {
+            make.pieces.push(press);
             ToolChoice::ToMake { make, with }
         }
     };
@@ -267,7 +265,7 @@ fn lies(access: &Access, (small, large, length): (f64, f64, f64), seat: Seat) ->
 }
 
 /// A mandrel tapered like the run.
-fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, Seat), String> {
+fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, (f64, f64, f64), Seat), String> {
     let tube = &access.path.tube;
     let (u, half) = (access.u_mm, case.half_width_mm());
     let tip = (u + half + 10.0).min(tube.length_mm());
@@ -282,20 +280,15 @@ fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, S
     for _ in 0..30 {
         match seat(case, access, (small, large, length)) {
             Ok(seat) => {
-                let words = if large > small {
-                    format!("mandrel {small:.2} to {large:.2} mm over {length:.0} mm")
-                } else {
-                    format!("mandrel {small:.2} mm, {length:.0} mm long")
-                };
+                // It is turned to the hundredth that it is told with.
+                let told = |d: f64| (d * 100.0).round() / 100.0;
+                let body = ToolBody::Mandrel { small_mm: told(small), large_mm: told(large), length_mm: length };
                 let because = format!(
                     "{nearest}. It follows the bore ({:.2} mm at the dent) with {SLIDE_ROOM_MM:.2} mm to slide and covers the dent's {:.0} mm.",
                     2.0 * tube.radius_mm(u),
                     2.0 * half
                 );
-                return Ok((
-                    ToolToMake { body: ToolBody::Mandrel { small_mm: small, large_mm: large, length_mm: length }, words, because },
-                    seat,
-                ));
+                return Ok((ToolToMake::one(body, because), (small, large, length), seat));
             }
             // A flare bends away from the straight taper: take a little off.
             Err(_) => {

@@ -3,11 +3,13 @@
 
 use crate::bench::Case;
 use crate::strokes::{Head, Motion, with_lift};
-use crate::way::{RuledOut, ToolToMake, Way};
+use crate::to_make::ToolToMake;
+use crate::way::{RuledOut, Way};
 use crate::{Method, ToolBody, ToolChoice};
 use dent::stroke::Hold;
 use instrument::Role;
 use std::f64::consts::PI;
+use units::LengthUnit;
 
 /// What a soft-soldered foot holds in a straight pull, N/mm². From memory of solder makers' tables: tin–lead
 /// bulk tensile strength about 40; half of it for a hand-made joint (common practice).
@@ -55,12 +57,11 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
                 Some((t, f)) => format!("{} holds {:.0} N, {:.0} N are asked", t.name, holds_n(*f), force.value),
                 None => "no pull stud on the rack".to_owned(),
             };
-            let make = ToolToMake {
-                body: ToolBody::PullStud { foot_mm: foot },
-                words: format!("pull stud with a {foot:.0} mm foot"),
-                because: format!("{why}; a soldered foot of {foot:.0} mm holds {:.0} N", holds_n(foot)),
-            };
-            let words = make.words.clone();
+            let make = ToolToMake::one(
+                ToolBody::PullStud { foot_mm: foot },
+                format!("{why}; a soldered foot of {foot:.0} mm holds {:.0} N", holds_n(foot)),
+            );
+            let words = make.words(LengthUnit::Mm);
             (ToolChoice::ToMake { make, with: Vec::new() }, foot, words)
         }
     };

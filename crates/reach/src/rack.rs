@@ -116,6 +116,9 @@ pub enum ToolBody {
     Press {
         /// Force limit, N.
         limit_n: f64,
+        /// How far it travels, mm; none where nobody has said.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        travel_mm: Option<f64>,
     },
     /// A torch.
     Torch {

@@ -4,6 +4,7 @@
 
 use crate::bench::Case;
 use crate::support;
+use crate::to_make::ToolToMake;
 use crate::way::{RuledOut, Way};
 use crate::{Method, ToolBody, ToolChoice, rub};
 use dent::Form;
@@ -68,7 +69,7 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
                 let planish = hammer.first().map(|h| h.0.id.clone());
                 let tools: Vec<_> = s.tool.clone().into_iter().chain(planish).collect();
                 let choice = match s.make.clone() {
-                    Some(make) => ToolChoice::ToMake { make, with: tools },
+                    Some(piece) => ToolChoice::ToMake { make: ToolToMake { pieces: vec![piece] }, with: tools },
                     None => ToolChoice::Rack { tools },
                 };
                 let fill = (s.round_mm / case.bore_to_fill_mm().max(1e-6)).min(1.0);

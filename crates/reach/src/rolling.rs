@@ -4,6 +4,7 @@
 use crate::bench::Case;
 use crate::strokes::{Head, Motion, Working, within};
 use crate::support::{self, Work};
+use crate::to_make::ToolToMake;
 use crate::way::{RuledOut, Way};
 use crate::{Method, Tool, ToolBody, ToolChoice};
 use dent::stroke::Hold;
@@ -67,7 +68,7 @@ pub fn from_outside(case: &Case, method: Method, tool: &Tool, working: &Working,
                 );
                 let tools: Vec<_> = std::iter::once(tool.id.clone()).chain(s.tool).collect();
                 let choice = match s.make {
-                    Some(make) => ToolChoice::ToMake { make, with: tools },
+                    Some(piece) => ToolChoice::ToMake { make: ToolToMake { pieces: vec![piece] }, with: tools },
                     None => ToolChoice::Rack { tools },
                 };
                 let from_rack = matches!(choice, ToolChoice::Rack { .. });

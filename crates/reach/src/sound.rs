@@ -170,7 +170,7 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
             .or(size("length_mm", length_mm)),
         ToolBody::Dolly { crown_radius_mm, face_mm } => size("crown_radius_mm", crown_radius_mm).or(size("face_mm", face_mm)),
         ToolBody::PullStud { foot_mm } => size("foot_mm", foot_mm),
-        ToolBody::Press { limit_n } => force("limit_n", limit_n),
+        ToolBody::Press { limit_n, travel_mm } => force("limit_n", limit_n).or(travel_mm.and_then(|mm| size("travel_mm", mm))),
         ToolBody::Burnisher { diameter_mm, length_mm, head_mm } => size("diameter_mm", diameter_mm)
             .or(size("length_mm", length_mm))
             .or(size("head_mm", head_mm))

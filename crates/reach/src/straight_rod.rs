@@ -9,10 +9,11 @@ use crate::opened::Opened;
 use crate::press;
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, bow_mm, bows_out_at_n, thinnest_mm};
 use crate::strokes::{Head, Motion, TooWeak, Working, least, within};
-use crate::way::{RuledOut, ToolToMake, Way};
+use crate::to_make::ToolToMake;
+use crate::way::{RuledOut, Way};
 use crate::{Method, ToolBody, ToolChoice};
 use dent::stroke::Hold;
-use units::Figure;
+use units::{Figure, LengthUnit};
 
 /// Poses solved for one opening at most, best candidates first.
 const MOST_TRIED: usize = 3;
@@ -149,15 +150,14 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     let found = size_working_rod(case, access, |shank, head| Body::straight_rod(shank, length, head))
         .map_err(|why| format!("{why_rack}; {why}"))?;
     let body = found.body;
-    let make = ToolToMake {
-        body: ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm },
-        words: format!("rod {:.1} mm, {:.0} mm long, head {:.1} mm", body.tip_mm, body.length_mm, body.head_mm),
-        because: format!(
+    let make = ToolToMake::one(
+        ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm },
+        format!(
             "{why_rack}. The dent lies {reach:.0} mm in and asks at least {asked:.0} N: a rod under {thinnest:.1} mm would not bear it; the head passes the {:.1} mm left under the dent.",
             case.passage_mm()
         ),
-    };
-    let because = format!("no rod on the rack does it: {why_rack}. A {} would: {}.", make.words, found.words(free));
+    );
+    let because = format!("no rod on the rack does it: {why_rack}. A {} would: {}.", make.words(LengthUnit::Mm), found.words(free));
     Ok(finish_found(case, access, Method::StraightRod, ToolChoice::ToMake { make, with: Vec::new() }, &found, because))
 }
 

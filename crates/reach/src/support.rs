@@ -11,15 +11,17 @@ use crate::mandrel;
 use crate::press;
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, size_rod};
-use crate::way::{Pose, ToolToMake};
+use crate::to_make::{ToolPiece, tool_words};
+use crate::way::Pose;
 use crate::{ToolBody, ToolId};
+use units::LengthUnit;
 
 /// A support under the dent.
 pub struct Support {
     /// The tool of the rack; none where it has to be made.
     pub tool: Option<ToolId>,
     /// What to make.
-    pub make: Option<ToolToMake>,
+    pub make: Option<ToolPiece>,
     /// In words.
     pub words: String,
     /// Breadth of its face or its diameter under the dent, mm.
@@ -292,17 +294,17 @@ fn make(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
         let shank = (thinnest * 2.0).ceil() / 2.0;
         let fits = press::press(case, access, Body::straight_rod(shank, length, face.min(widest).max(shank)))
             .map_err(|j| format!("a stake strong enough ({shank:.1} mm) {}", j.words()))?;
-        let words = format!("stake, arm {shank:.1} mm, {length:.0} mm long, face {face:.0} mm of crown radius {crown_mm:.0} mm");
         let because = format!(
             "no support on the rack suits the wall's {:.0} mm of radius {:.0} mm from the opening",
             0.5 * case.bore_mm(),
             access.u_mm
         );
         let body = ToolBody::Stake { crown_radius_mm: crown_mm, face_mm: face, diameter_mm: shank, length_mm: length };
+        let words = tool_words(&body, LengthUnit::Mm);
         return Ok(Support {
             tool: None,
             words: format!("over a {words}"),
-            make: Some(ToolToMake { body, words, because }),
+            make: Some(ToolPiece { body, because }),
             size_mm: face,
             round_mm: 2.0 * crown_mm,
             bears_n: bears_n(shank, free).0.min(HORSE * case.rack.lean_n),
@@ -314,16 +316,12 @@ fn make(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
     if body.head_mm < least {
         return Err(format!("a head of {:.1} mm is all that gets there, {least:.1} mm wanted to hold under it", body.head_mm));
     }
-    let words = format!("rod {:.1} mm, {:.0} mm long, head {:.1} mm", body.tip_mm, body.length_mm, body.head_mm);
+    let rod = ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm };
     let because = format!("no support on the rack holds under it {:.0} mm from the opening against {force_n:.0} N", access.u_mm);
     Ok(Support {
         tool: None,
-        words: format!("over the head of a {words}"),
-        make: Some(ToolToMake {
-            body: ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm },
-            words,
-            because,
-        }),
+        words: format!("over the head of a {}", tool_words(&rod, LengthUnit::Mm)),
+        make: Some(ToolPiece { body: rod, because }),
         size_mm: body.head_mm,
         round_mm: body.head_mm,
         bears_n: bears_n(body.tip_mm, free).0.min(HORSE * case.rack.lean_n),

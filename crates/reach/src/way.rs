@@ -1,6 +1,6 @@
 //! A way to bring a dent back: the one answer type of every file of this crate.
 
-use crate::{Opened, Passage, ToolId};
+use crate::{Opened, Passage, ToolId, ToolToMake};
 use instrument::DentId;
 use serde::{Deserialize, Serialize};
 use units::{Figure, ThreePoint};
@@ -61,17 +61,6 @@ impl Method {
             Method::StraightRod | Method::CurvedRod | Method::PullOutside | Method::Burnishing | Method::Expander | Method::Raising
         )
     }
-}
-
-/// A tool that the rack does not have, with what must be known to make or buy it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct ToolToMake {
-    /// Its dimensions.
-    pub body: crate::ToolBody,
-    /// In words, with its sizes in mm ("rod 9 mm, 310 mm long, head 14.5 mm").
-    pub words: String,
-    /// Why this size.
-    pub because: String,
 }
 
 /// The tool of a way.

@@ -5,7 +5,7 @@
 mod common;
 use common::*;
 use reach::{Method, Rack, Tool, ToolBody, ToolChoice, Way, Ways};
-use units::ThreePoint;
+use units::{LengthUnit, ThreePoint};
 
 fn only(tools: Vec<Tool>) -> Rack {
     Rack { tools, hand_push_n: 150.0, lean_n: 500.0 }
@@ -66,7 +66,7 @@ fn a_mandrel_in_a_cylinder() {
 #[test]
 fn a_mandrel_is_leaned_on_or_pressed() {
     let s = survey(vec![dent("d", "casing", 60.0, 0.0, 3.0)]);
-    let press = |limit_n: f64| tool("press", ToolBody::Press { limit_n });
+    let press = |limit_n: f64| tool("press", ToolBody::Press { limit_n, travel_mm: None });
     let with = |n: f64, more: Vec<Tool>| ways_to(&s, n, &only(std::iter::once(mandrel(18.9, 18.9, 150.0)).chain(more).collect()));
     let light = with(200.0, vec![]);
     let asked = of(&light, Method::Mandrel).force_hand_n.value;
@@ -81,8 +81,10 @@ fn a_mandrel_is_leaned_on_or_pressed() {
     let bought = with(n, vec![press(400.0)]);
     let way = of(&bought, Method::Mandrel);
     let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", way.because) };
-    let ToolBody::Press { limit_n } = make.body else { panic!("{}", make.words) };
-    assert!(limit_n % 500.0 == 0.0 && way.force_hand_n.value <= limit_n && limit_n == way.force_limit_n, "{}", make.words);
+    let ToolBody::Press { limit_n, travel_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
+    assert!(limit_n % 500.0 == 0.0 && way.force_hand_n.value <= limit_n && limit_n == way.force_limit_n, "{}", make.words(LengthUnit::Mm));
+    // It goes from one side of the dent to the other, with 40 mm to take hold in.
+    assert!(travel_mm.is_some_and(|mm| mm > 40.0 && mm.fract() == 0.0), "{travel_mm:?}");
     let weaker = with(n, vec![press(limit_n - 500.0)]);
     assert!(!from_rack(of(&weaker, Method::Mandrel)), "{}", show(&weaker));
     assert!(from_rack(of(&with(n, vec![press(limit_n)]), Method::Mandrel)));
@@ -157,18 +159,20 @@ fn rods_that_do_not_do() {
 #[test]
 fn a_rod_is_made_to_the_dent() {
     let w = branch(400.0, vec![]);
-    let made =
-        |w: &Way| matches!(&w.tool, ToolChoice::ToMake { make, .. } if make.words.starts_with("rod ")) && w.because.contains("200 mm long");
+    let made = |w: &Way| {
+        matches!(&w.tool, ToolChoice::ToMake { make, .. } if matches!(make.pieces[0].body, ToolBody::StraightRod { .. }))
+            && w.because.contains("200 mm long")
+    };
     let way = w.ways.iter().find(|x| x.method == Method::StraightRod && made(x)).unwrap_or_else(|| panic!("{}", show(&w)));
     let ToolChoice::ToMake { make, .. } = &way.tool else { unreachable!() };
-    let ToolBody::StraightRod { diameter_mm, length_mm, head_mm } = make.body else { panic!("{}", make.words) };
-    assert!(length_mm == 200.0 && head_mm == 21.5 && way.size_mm == 21.5, "{}", make.words);
+    let ToolBody::StraightRod { diameter_mm, length_mm, head_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
+    assert!(length_mm == 200.0 && head_mm == 21.5 && way.size_mm == 21.5, "{}", make.words(LengthUnit::Mm));
     let force = way.force_hand_n.value;
     let bears = |d: f64| {
         let (w, i) = (std::f64::consts::PI * d.powi(3) / 32.0, std::f64::consts::PI * d.powi(4) / 64.0);
         (650.0 * w / 140.0).min(3.0 * 210_000.0 * i * (140.0 / 30.0) / 140.0_f64.powi(3))
     };
-    assert!(bears(diameter_mm) >= force && bears(diameter_mm - 0.5) < force, "{} {force}", make.words);
+    assert!(bears(diameter_mm) >= force && bears(diameter_mm - 0.5) < force, "{} {force}", make.words(LengthUnit::Mm));
 }
 
 /// By hand: 400 N halved by each 1.5 mm, through 0.5 mm of wall 317.5 N. The ball is the largest of the rack that passes the 27.57 mm
@@ -242,7 +246,11 @@ fn a_stud_is_the_last_resort() {
     let way = of(&made, Method::PullOutside);
     let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", show(&made)) };
     let foot = (4.0 * way.force_hand_n.value / (std::f64::consts::PI * 20.0)).sqrt().ceil();
-    assert!(matches!(make.body, ToolBody::PullStud { foot_mm } if foot_mm == foot) && way.size_mm == foot, "{} {foot}", make.words);
+    assert!(
+        matches!(make.pieces[0].body, ToolBody::PullStud { foot_mm } if foot_mm == foot) && way.size_mm == foot,
+        "{} {foot}",
+        make.words(LengthUnit::Mm)
+    );
     assert!(way.force_limit_n >= way.force_hand_n.value);
     // The force goes with the dent's.
     near(way.force_hand_n.value / of(&w, Method::PullOutside).force_hand_n.value, 10.0, 1e-6);
@@ -273,9 +281,9 @@ fn a_mandrel_for_a_flare_is_taken_in() {
     let w = ways_to(&survey(vec![dent("d", "bell", 150.0, 0.0, 2.0)]), 100.0, &only(vec![]));
     let way = of(&w, Method::Mandrel);
     let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", show(&w)) };
-    let ToolBody::Mandrel { small_mm, large_mm, length_mm } = make.body else { panic!("{}", make.words) };
-    assert!(length_mm == 65.0 && (94.5..=94.65).contains(&small_mm), "{}", make.words);
-    assert!((120.0..=126.2).contains(&large_mm) && (98.0..=99.95).contains(&way.size_mm), "{} {}", make.words, way.size_mm);
+    let ToolBody::Mandrel { small_mm, large_mm, length_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
+    assert!(length_mm == 65.0 && (94.5..=94.65).contains(&small_mm), "{}", make.words(LengthUnit::Mm));
+    assert!((120.0..=126.2).contains(&large_mm) && (98.0..=99.95).contains(&way.size_mm), "{} {}", make.words(LengthUnit::Mm), way.size_mm);
 }
 
 /// C: a blow of J joules pays for what it lifts and for what springs back, p·F·(d/n + ½·p·s). Up to half the depth the part p does not hang
@@ -409,8 +417,8 @@ fn a_burnisher_by_hand() {
     let w = ways_to(&survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]), 200.0, &only(vec![]));
     let way = of(&w, Method::Burnishing);
     let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", show(&w)) };
-    let ToolBody::Burnisher { diameter_mm, length_mm, head_mm } = make.body else { panic!("{}", make.words) };
-    assert!((diameter_mm, length_mm, head_mm) == (7.0, 140.0, 13.5), "{}", make.words);
+    let ToolBody::Burnisher { diameter_mm, length_mm, head_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
+    assert!((diameter_mm, length_mm, head_mm) == (7.0, 140.0, 13.5), "{}", make.words(LengthUnit::Mm));
     near(way.force_limit_n, 0.8 * 273.59, 1e-3);
     assert!(way.force_hand_n.value > 0.8 * 219.0 && way.force_hand_n.value <= way.force_limit_n);
     let rubs = way.strokes.unwrap().strokes;

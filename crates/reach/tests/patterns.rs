@@ -57,9 +57,12 @@ fn every_dent_at_every_station_ends_with_a_way_or_a_tool_to_make() {
                     }
                     for way in &w.ways {
                         if let ToolChoice::ToMake { make, .. } = &way.tool {
-                            assert!(make.words.contains(" mm") && make.words.chars().any(|c| c.is_ascii_digit()), "{}", make.words);
-                            if let reach::ToolBody::Ball { diameter_mm } = make.body {
-                                assert!(diameter_mm <= 120.0 && (diameter_mm * 4.0).fract() == 0.0, "{}", make.words);
+                            let words = make.words(units::LengthUnit::Mm);
+                            assert!(words.contains(" mm") && words.chars().any(|c| c.is_ascii_digit()), "{words}");
+                            for p in &make.pieces {
+                                if let reach::ToolBody::Ball { diameter_mm } = p.body {
+                                    assert!(diameter_mm <= 120.0 && (diameter_mm * 4.0).fract() == 0.0, "{words}");
+                                }
                             }
                         }
                         assert!(way.force_hand_n.value > 0.0, "{kind:?} {}: a way that asks no force lifts nothing", show(&w));

@@ -56,9 +56,10 @@ fn data(job: &JobView) -> (Value, Pictures) {
         .tools_to_make
         .iter()
         .map(|(make, dents)| {
-            let drawing = draw::tool_to_make_svg(make, job.unit).map(|d| pictures.add(d, &format!("Drawing: {}", make.words)));
+            let drawing =
+                draw::tool_to_make_svg(&make.body, job.unit).map(|d| pictures.add(d, &format!("Drawing: {}", make.words(job.unit))));
             json!({
-                "words": words::tool_body(&make.body, job.unit).unwrap_or_else(|| job.prose(&make.words)),
+                "words": words::piece(make, job.unit),
                 "because": job.prose(&make.because),
                 "dents": dents_words(dents),
                 "drawing": drawing,
@@ -95,7 +96,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
         "not_done": plan.not_done.iter().map(|n| json!({
             "what": job.prose(&n.what),
             "because": job.prose(&n.because),
-            "make": n.make.as_ref().map_or(String::new(), |m| words::tool_body(&m.body, job.unit).unwrap_or_else(|| job.prose(&m.words))),
+            "make": n.make.as_ref().map_or(String::new(), |m| words::to_make(m, job.unit)),
         })).collect::<Vec<_>>(),
         "replacements": plan.replacements.iter().map(|r| {
             let money = |f: &units::Figure| format!("{}{:.0}", job.shop.currency, f.value);

@@ -3,7 +3,7 @@
 use draw::size_words;
 use instrument::{JointKind, OverlayKind, Survey};
 use plan::StepKind;
-use reach::{Method, Opened, Rack, ToolBody, ToolChoice};
+use reach::{Method, Opened, Rack, ToolBody, ToolChoice, ToolPiece, ToolToMake};
 use units::length::show_length;
 use units::{Figure, LengthUnit, Origin, Rank, Source, ThreePoint, Unit};
 
@@ -185,15 +185,25 @@ pub fn tools(choice: &ToolChoice, rack: &Rack, unit: LengthUnit) -> String {
         ToolChoice::Rack { tools } if tools.is_empty() => "by hand".to_owned(),
         ToolChoice::Rack { tools } => tools.iter().map(|t| on_rack(rack, t)).collect::<Vec<_>>().join(" + "),
         ToolChoice::ToMake { make, with } => {
-            let mut all = vec![format!("to make: {}", tool_body(&make.body, unit).unwrap_or_else(|| make.words.clone()))];
+            let mut all = vec![format!("to make: {}", to_make(make, unit))];
             all.extend(with.iter().map(|t| on_rack(rack, t)));
             all.join(" + ")
         }
     }
 }
 
-/// A tool that is made or bought, by its sizes; none where only words can say it.
-pub fn tool_body(body: &ToolBody, unit: LengthUnit) -> Option<String> {
+/// What is made or bought for a way, piece by piece.
+pub fn to_make(make: &ToolToMake, unit: LengthUnit) -> String {
+    make.pieces.iter().map(|p| piece(p, unit)).collect::<Vec<_>>().join(" and a ")
+}
+
+/// A thing that is made or bought.
+pub fn piece(piece: &ToolPiece, unit: LengthUnit) -> String {
+    tool_body(&piece.body, unit).unwrap_or_else(|| piece.words(unit))
+}
+
+/// A tool that is made by its drawing, in the words that stand on it.
+fn tool_body(body: &ToolBody, unit: LengthUnit) -> Option<String> {
     let l = |mm: f64| size_words(mm, unit);
     Some(match *body {
         ToolBody::StraightRod { diameter_mm, length_mm, head_mm } => {

@@ -173,6 +173,15 @@ mod tests {
     }
 
     #[test]
+    fn a_press_has_its_travel_or_nobody_has_said() {
+        for (more, travel_mm) in [("", None), ("length = \"30 cm\"\n", Some(300.0))] {
+            let (rack, problems) = read_rack(&format!("{RACK}[[tool]]\nid = \"p\"\nkind = \"press\"\nlimit = \"2 kN\"\n{more}"));
+            assert_eq!(problems, []);
+            assert_eq!(rack.tools[1].body, ToolBody::Press { limit_n: 2000.0, travel_mm });
+        }
+    }
+
+    #[test]
     fn a_torch_has_its_watts_or_nobody_has_said() {
         let torch = |more: &str| read_rack(&format!("{RACK}[[tool]]\nid = \"t\"\nkind = \"torch\"\n{more}"));
         for (more, watts) in [("", None), ("power = \"2 kW\"\n", Some(2000.0)), ("power = \"900 W\"\n", Some(900.0))] {

@@ -56,7 +56,7 @@ pub struct ToolEntry {
     /// bore.
     pub diameter: Option<Located<Quantity>>,
     /// Length of a rod or stake from hand or vise to tip, of a mandrel's working part, of a cable or shaft,
-    /// of a draw bench's travel; how far in an expander goes.
+    /// of a draw bench's or press's travel; how far in an expander goes.
     pub length: Option<Located<Quantity>>,
     /// Diameter of a rod's head; the shank's where it has none. Breadth of a stake's or dolly's face.
     pub head: Option<Located<Quantity>>,

@@ -150,7 +150,7 @@ fn tool(job: &Job, choice: &Choice, unit: LengthUnit) -> String {
             let name = shown.and_then(|t| job.rack.tools.iter().find(|x| x.id == *t)).map_or("", |t| t.name.as_str());
             format!("{size}, {name}")
         }
-        ToolChoice::ToMake { make, .. } => format!("make {}", lengths_in(&make.words, unit)),
+        ToolChoice::ToMake { make, .. } => format!("make {}", make.words(unit)),
     }
 }
 
@@ -177,7 +177,7 @@ fn tools(out: &mut String, job: &Job, unit: LengthUnit) {
     let _ = writeln!(out, "\n{BOLD}Tools to make{BOLD:#}");
     for (tool, dents) in &job.plan.tools_to_make {
         let names: Vec<&str> = dents.iter().map(|d| d.0.as_str()).collect();
-        let _ = writeln!(out, "  {} for {}", lengths_in(&tool.words, unit), names.join(", "));
+        let _ = writeln!(out, "  {} for {}", tool.words(unit), names.join(", "));
     }
 }
 
@@ -187,7 +187,7 @@ fn not_done(out: &mut String, job: &Job, unit: LengthUnit) {
     }
     let _ = writeln!(out, "\n{BOLD}Not done{BOLD:#}");
     for n in &job.plan.not_done {
-        let make = n.make.as_ref().map_or(String::new(), |m| format!(" Tool to make: {}.", lengths_in(&m.words, unit)));
+        let make = n.make.as_ref().map_or(String::new(), |m| format!(" Tool to make: {}.", m.words(unit)));
         let _ = writeln!(out, "  {}: {}.{make}", n.what, lengths_in(&n.because, unit).trim_end_matches('.'));
     }
 }

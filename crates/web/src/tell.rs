@@ -4,6 +4,7 @@
 use crate::view::figures::{number, origin_words, rank_words, sentence};
 use axum::http::HeaderMap;
 use maud::{Markup, html};
+use reach::{ToolPiece, ToolToMake};
 use rust_decimal::Decimal;
 use units::length::{MM_PER_INCH, show_inch};
 use units::money::show_money;
@@ -61,6 +62,16 @@ impl Tell {
     /// Words of the computing crates as a sentence.
     pub fn sentence(self, words: &str) -> String {
         sentence(&self.text(words))
+    }
+
+    /// What is made for a way, by its sizes.
+    pub fn to_make(self, make: &ToolToMake) -> String {
+        make.words(self.0)
+    }
+
+    /// A piece that is made, by its sizes.
+    pub fn piece(self, piece: &ToolPiece) -> String {
+        piece.words(self.0)
     }
 
     /// A value in its unit; where inches are spoken a length alone, a force in pounds.

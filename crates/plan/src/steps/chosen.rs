@@ -4,7 +4,7 @@
 use crate::model::{Model, Subject, Take};
 use crate::price::Work;
 use instrument::{DentId, RunId};
-use reach::{Opened, ToolToMake, Way};
+use reach::{Opened, ToolPiece, Way};
 
 /// A dent that is worked.
 #[derive(Clone, Debug)]
@@ -13,8 +13,8 @@ pub struct Worked<'a> {
     pub dent: DentId,
     /// The way.
     pub way: &'a Way,
-    /// The tools to make, where any are needed.
-    pub tools: Vec<ToolToMake>,
+    /// The pieces to make, where any are needed.
+    pub tools: Vec<ToolPiece>,
     /// Number of the stretch annealed before.
     pub anneal: Option<usize>,
     /// Minutes and risk.
@@ -58,5 +58,19 @@ impl<'a> Chosen<'a> {
             }
         }
         c
+    }
+
+    /// What is made for the job, a piece once, each with the dents that it is made for.
+    pub fn tools_to_make(&self) -> Vec<(ToolPiece, Vec<DentId>)> {
+        let mut all: Vec<(ToolPiece, Vec<DentId>)> = Vec::new();
+        for w in &self.worked {
+            for tool in &w.tools {
+                match all.iter_mut().find(|(t, _)| t.body == tool.body) {
+                    Some((_, dents)) => dents.push(w.dent.clone()),
+                    None => all.push((tool.clone(), vec![w.dent.clone()])),
+                }
+            }
+        }
+        all
     }
 }

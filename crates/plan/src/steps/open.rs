@@ -8,7 +8,8 @@ use crate::caution::sorted;
 use crate::price;
 use crate::step::StepKind;
 use instrument::{DentId, FitState};
-use reach::{Opened, ToolToMake};
+use reach::Opened;
+use units::LengthUnit;
 
 impl Builder<'_, '_> {
     /// Clean, free, strip.
@@ -44,18 +45,9 @@ impl Builder<'_, '_> {
     }
 
     pub(super) fn make_tools(&mut self) {
-        let mut made: Vec<(ToolToMake, Vec<DentId>)> = Vec::new();
-        for w in &self.chosen.worked {
-            for t in &w.tools {
-                match made.iter_mut().find(|(m, _)| m.words == t.words) {
-                    Some((_, dents)) => dents.push(w.dent.clone()),
-                    None => made.push((t.clone(), vec![w.dent.clone()])),
-                }
-            }
-        }
-        for (tool, dents) in made {
-            let mut s =
-                step(StepKind::MakeTool, format!("Make: {}", tool.words), price::tool_minutes(self.case, &tool), tool.because.clone());
+        for (tool, dents) in self.chosen.tools_to_make() {
+            let minutes = price::tool_minutes(self.case, &tool.body);
+            let mut s = step(StepKind::MakeTool, format!("Make: {}", tool.words(LengthUnit::Mm)), minutes, tool.because);
             s.dents = dents.clone();
             self.draft.add(s, Does::MakesTool(dents), (phase::TOOL, 0), Setup::Bench);
         }

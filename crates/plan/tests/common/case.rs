@@ -22,7 +22,7 @@ pub fn rack() -> Rack {
         tool("large balls", ToolBody::BallSet { smallest_mm: 61.0, largest_mm: 120.0, step_mm: 1.0 }),
         tool("shaft", ToolBody::FlexibleShaft { diameter_mm: 6.0, length_mm: 1200.0, least_radius_mm: 45.0, limit_n: 350.0 }),
         tool("cable", ToolBody::Cable { length_mm: 2400.0, limit_n: 900.0 }),
-        tool("press", ToolBody::Press { limit_n: 2000.0 }),
+        tool("press", ToolBody::Press { limit_n: 2000.0, travel_mm: None }),
         tool("hammer", ToolBody::Hammer { face_radius_mm: 60.0 }),
         tool("roller", ToolBody::Roller { diameter_mm: 20.0 }),
         tool("magnet", ToolBody::Magnet { pull_n: 420.0, half_distance_mm: 2.2 }),

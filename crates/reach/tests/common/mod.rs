@@ -262,7 +262,7 @@ pub fn rack() -> Rack {
             tool("balls", ToolBody::BallSet { smallest_mm: 8.0, largest_mm: 50.0, step_mm: 0.5 }),
             tool("shaft", ToolBody::FlexibleShaft { diameter_mm: 10.0, length_mm: 1200.0, least_radius_mm: 60.0, limit_n: 900.0 }),
             tool("cable", ToolBody::Cable { length_mm: 3000.0, limit_n: 800.0 }),
-            tool("press", ToolBody::Press { limit_n: 1500.0 }),
+            tool("press", ToolBody::Press { limit_n: 1500.0, travel_mm: None }),
             tool("magnet", ToolBody::Magnet { pull_n: 400.0, half_distance_mm: 1.5 }),
             tool("hammer", ToolBody::Hammer { face_radius_mm: 60.0 }),
             tool("roller", ToolBody::Roller { diameter_mm: 20.0 }),

@@ -97,7 +97,10 @@ impl Sizes<'_, '_> {
                 face_mm: self.length("head", e.head.as_ref()),
             },
             "pull stud" | "stud" => ToolBody::PullStud { foot_mm: self.length("foot", e.foot.as_ref()) },
-            "press" => ToolBody::Press { limit_n: self.force("limit", e.limit.as_ref()) },
+            "press" => ToolBody::Press {
+                limit_n: self.force("limit", e.limit.as_ref()),
+                travel_mm: e.length.as_ref().map(|length| self.length("length", Some(length))),
+            },
             "inside burnisher" => {
                 let diameter_mm = self.length("diameter", e.diameter.as_ref());
                 let head_mm = self.or("head", e.head.as_ref(), diameter_mm);

@@ -81,6 +81,7 @@ impl Reader<'_> {
             Some(p) => {
                 let f = match p.field {
                     "watts" => "power",
+                    "travel_mm" => "length",
                     f => f.trim_end_matches("_mm").trim_end_matches("_n"),
                 };
                 let at = located(e, f).unwrap_or_else(|| id.span.clone());

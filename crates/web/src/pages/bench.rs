@@ -264,7 +264,7 @@ fn tool_words(tell: Tell, job: &Job, choice: &Choice) -> Markup {
             dt { "Tools" }
             dd { @match &way.tool {
                 ToolChoice::Rack { tools } => { @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (super::plan::tool_name(job, t)) } }
-                ToolChoice::ToMake { make, .. } => { "To make: " (tell.sentence(&make.words)) " " (tell.sentence(&make.because)) }
+                ToolChoice::ToMake { make, .. } => { "To make: " (tell.sentence(&tell.to_make(make))) " " (tell.sentence(&make.because())) }
             } }
             @if way.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in way.train.iter().enumerate() { @if i > 0 { " → " } span.num { (tell.length(b.ball_mm)) } } } }
             dt { "Force at the hand or press" } dd { (tell.figure(&way.force_hand_n)) " of " (tell.force(way.force_limit_n)) " that it bears" }

@@ -89,7 +89,7 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
             }
             @if !plan.tools_to_make.is_empty() {
                 h2 { "Tools to make" }
-                ul { @for (tool, dents) in &plan.tools_to_make { li { (tell.text(&tool.words)) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (tell.text(&tool.because)) } } } }
+                ul { @for (tool, dents) in &plan.tools_to_make { li { (tell.piece(tool)) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (tell.text(&tool.because)) } } } }
             }
             @if !plan.not_done.is_empty() {
                 h2 id="not-done" { "Not done" }
@@ -178,7 +178,7 @@ fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<
                 p { (tell.sentence(&c.way.because)) " " (tell.sentence(&c.because)) }
                 p { @match &c.way.tool {
                     ToolChoice::Rack { tools } => { "Tools: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (tool_name(job, t)) } },
-                    ToolChoice::ToMake { make, .. } => { "To make: " (tell.text(&make.words)) },
+                    ToolChoice::ToMake { make, .. } => { "To make: " (tell.to_make(make)) },
                 } }
             }
             div.scroll tabindex="0" role="region" aria-label={ "Figures of dent " (a.dent) } {
