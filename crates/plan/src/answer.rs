@@ -368,14 +368,14 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
         if reach.is_some_and(|r| !(r.ways.is_empty() && r.after_anneal.is_empty())) {
             return ("every way to it needs a tool that is not to be had".to_owned(), make);
         }
-        let mut why: Vec<String> = Vec::new();
+        let mut why: Vec<(Method, String)> = Vec::new();
         for o in reach.iter().flat_map(|r| r.ruled_out_after_anneal.iter().chain(&r.ruled_out)) {
             // One reason for each method is enough.
-            let words = method_words(o.method);
-            if why.len() < 3 && !why.iter().any(|w| w.starts_with(words)) {
-                why.push(format!("{words}: {}", o.because));
+            if why.len() < 3 && !why.iter().any(|w| w.0 == o.method) {
+                why.push((o.method, format!("{}: {}", method_words(o.method), o.because)));
             }
         }
+        let why: Vec<String> = why.into_iter().map(|w| w.1).collect();
         return (if why.is_empty() { "no way was found to it".to_owned() } else { why.join("; ") }, make);
     }
     let closed = model.problem.closures();

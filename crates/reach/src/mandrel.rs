@@ -20,6 +20,9 @@ use crate::{Method, ToolBody, ToolChoice};
 use dent::stroke::Hold;
 use units::{Figure, Known, LengthUnit, Origin, Unit};
 
+/// A mandrel's diameter at its thin end and at its thick end, and its length, mm.
+type Taper = (f64, f64, f64);
+
 /// Least part of the bore that a mandrel must fill under the dent. Common practice, no source.
 const LEAST_FILL: f64 = 0.93;
 /// Room that it needs so that the tube can be drawn over it, mm of diameter. Common practice, no source.
@@ -122,7 +125,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     let press = press.filter(|_| stronger.is_none() && limit > lean);
     let with: Vec<crate::ToolId> = press.iter().map(|p| p.0.id.clone()).collect();
     let mut nearest = "no mandrel on the rack".to_owned();
-    let mut best: Option<(&crate::Tool, Seat, (f64, f64, f64))> = None;
+    let mut best: Option<(&crate::Tool, Seat, Taper)> = None;
     for (tool, (small, large, length)) in case.tools_where(|t, b| match *b {
         ToolBody::Mandrel { small_mm, large_mm, length_mm } => Some((small_mm - t.wear_mm, large_mm - t.wear_mm, length_mm)),
         _ => None,
@@ -195,7 +198,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
 }
 
 /// How far a mandrel goes in, all dents true, and that it fills the bore under the dent.
-pub fn seat(case: &Case, access: &Access, body: (f64, f64, f64)) -> Result<Seat, String> {
+pub fn seat(case: &Case, access: &Access, body: Taper) -> Result<Seat, String> {
     let seat = lay(case, access, body, f64::INFINITY)?;
     let bore = 2.0 * access.path.tube.radius_mm(access.u_mm);
     if seat.under_dent_mm < LEAST_FILL * bore {
@@ -205,7 +208,7 @@ pub fn seat(case: &Case, access: &Access, body: (f64, f64, f64)) -> Result<Seat,
 }
 
 /// How far a mandrel goes in, the other dents true, and its diameter under the dent, no more than `passage_mm`.
-pub fn lay(case: &Case, access: &Access, (small, large, length): (f64, f64, f64), passage_mm: f64) -> Result<Seat, String> {
+pub fn lay(case: &Case, access: &Access, (small, large, length): Taper, passage_mm: f64) -> Result<Seat, String> {
     let tube = &access.path.tube;
     let (u, half) = (access.u_mm, case.half_width_mm());
     let bore_end = tube.length_mm();
@@ -248,7 +251,7 @@ pub fn lay(case: &Case, access: &Access, (small, large, length): (f64, f64, f64)
 }
 
 /// In a slightly bent way: the pose of the seated mandrel.
-fn lies(access: &Access, (small, large, length): (f64, f64, f64), seat: Seat) -> Result<(), String> {
+fn lies(access: &Access, (small, large, length): Taper, seat: Seat) -> Result<(), String> {
     let tube = &access.path.tube;
     let body = Body::mandrel(small, large.max(small), length);
     let q = Question { tube, sections: &access.path.sections, tip_mm: seat.tip_mm, body, tip: Tip::Free, ignore: Ignore::All };
@@ -265,7 +268,7 @@ fn lies(access: &Access, (small, large, length): (f64, f64, f64), seat: Seat) ->
 }
 
 /// A mandrel tapered like the run.
-fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, (f64, f64, f64), Seat), String> {
+fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, Taper, Seat), String> {
     let tube = &access.path.tube;
     let (u, half) = (access.u_mm, case.half_width_mm());
     let tip = (u + half + 10.0).min(tube.length_mm());
