@@ -85,44 +85,11 @@ pub fn out_of_frame(m: &Mat3, n: &Mat3) -> Mat3 {
     into_frame(m, &t)
 }
 
-/// Eigenvalues and eigenvectors (as columns) of a symmetric matrix, by cyclic Jacobi rotations.
-///
-/// Source: Golub & Van Loan, Matrix Computations, the classical Jacobi method (from memory). Exact for repeated
-/// eigenvalues, which closed forms are not; an undeformed element has three equal ones.
+/// Eigenvalues and eigenvectors (as columns) of a symmetric matrix; repeated eigenvalues do no harm, which in closed forms they
+/// do: an undeformed element has three equal ones.
 #[must_use]
 pub fn eigen(m: &Mat3) -> ([f64; 3], Mat3) {
-    let mut a = *m;
-    let mut v = IDENTITY;
-    let scale = a.iter().flatten().map(|x| x * x).sum::<f64>();
-    for _ in 0..30 {
-        let off = a[0][1] * a[0][1] + a[0][2] * a[0][2] + a[1][2] * a[1][2];
-        if off <= 1e-30 * scale {
-            break;
-        }
-        for (p, q) in [(0, 1), (0, 2), (1, 2)] {
-            if a[p][q] == 0.0 {
-                continue;
-            }
-            let theta = (a[q][q] - a[p][p]) / (2.0 * a[p][q]);
-            let t = theta.signum() / (theta.abs() + (theta * theta + 1.0).sqrt());
-            let c = 1.0 / (t * t + 1.0).sqrt();
-            let s = t * c;
-            for row in &mut a {
-                let (x, y) = (row[p], row[q]);
-                row[p] = c * x - s * y;
-                row[q] = s * x + c * y;
-            }
-            for k in 0..3 {
-                let (x, y) = (a[p][k], a[q][k]);
-                a[p][k] = c * x - s * y;
-                a[q][k] = s * x + c * y;
-            }
-            for row in &mut v {
-                let (x, y) = (row[p], row[q]);
-                row[p] = c * x - s * y;
-                row[q] = s * x + c * y;
-            }
-        }
-    }
-    ([a[0][0], a[1][1], a[2][2]], v)
+    let found = nalgebra::Matrix3::from_fn(|i, j| m[i][j]).symmetric_eigen();
+    let vectors = std::array::from_fn(|i| std::array::from_fn(|j| found.eigenvectors[(i, j)]));
+    (found.eigenvalues.into(), vectors)
 }
