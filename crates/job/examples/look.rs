@@ -35,8 +35,8 @@ fn one(name: &str, survey: &Survey, in_full: bool) {
         survey.dents.len(),
         survey.instrument.joints.len(),
         survey.instrument.overlays.len(),
-        plan.proof.nodes,
-        plan.proof.cost_money - plan.proof.bound_money,
+        plan.certificate.nodes,
+        plan.certificate.cost_money - plan.certificate.bound_money,
     );
     if !in_full {
         return;
@@ -88,7 +88,7 @@ fn one(name: &str, survey: &Survey, in_full: bool) {
             o.left.len()
         );
     }
-    println!("{} steps, {:?}, {:?}", plan.steps.len(), plan.order, plan.proof);
+    println!("{} steps, {:?}, {:?}", plan.steps.len(), plan.order, plan.certificate);
 }
 
 /// What a stage gives, and the processor time that it takes, all threads together, ms: the mean of as many runs as make the

@@ -1,8 +1,8 @@
 //! From a survey to everything that follows from it, in one call. The survey, the rack, the shop and the overrules are
 //! the ground state; all else is derived, can be thrown away, and comes out the same again.
 
+pub mod acceptance;
 pub mod key;
-pub mod proofs;
 mod what_if;
 
 use dent::Assessment;

@@ -23,7 +23,7 @@ fn gist(job: &Job) -> impl PartialEq + std::fmt::Debug + use<> {
         p.choices.iter().map(|c| (c.dent.clone(), c.way.method, c.way.size_mm, c.way.opens.clone(), c.way.tool.clone())).collect();
     let steps: Vec<_> = p.steps.iter().map(|s| (s.kind, s.what.clone(), s.after.clone(), s.minutes)).collect();
     let stay: Vec<_> = p.not_done.iter().map(|n| n.dent.clone()).collect();
-    (choices, p.opened.clone(), steps, stay, p.proof.cost_money, job.quote.offers.iter().map(|o| o.bill.total).collect::<Vec<_>>())
+    (choices, p.opened.clone(), steps, stay, p.certificate.cost_money, job.quote.offers.iter().map(|o| o.bill.total).collect::<Vec<_>>())
 }
 
 #[test]

@@ -55,7 +55,7 @@ fn facts(job: &Job) -> Facts {
         chosen: choice.map(|c| c.way.method),
         work_min: choice.map_or(0.0, |c| c.way.minutes.mean()),
         risk: job.assessments[0].crack_likelihood.value + choice.map_or(0.0, |c| c.way.risk),
-        cost: job.plan.proof.cost_money,
+        cost: job.plan.certificate.cost_money,
         price: offer.bill.total.to_string().parse().unwrap(),
         annealed: choice.is_some_and(|c| c.way.annealed),
         not_done: job.plan.not_done.first().map(|n| n.because.clone()),

@@ -89,7 +89,7 @@ fn two_dents_share_the_fill_of_their_bow() {
             assert!((step(poured).minutes.likely - 25.0).abs() < 1e-9 && (step(out).minutes.likely - 18.0).abs() < 1e-9);
             let (raised, laid) = (step(at(&job, StepKind::Dent, Some("a"))[0]), step(at(&job, StepKind::OverFill, Some("a"))[0]));
             assert!((raised.minutes.likely / laid.minutes.likely - 1.0).abs() < 0.2, "{raised:?} {laid:?}");
-            assert!(job.plan.proof.cost_money > before.plan.proof.cost_money, "a fill is dear");
+            assert!(job.plan.certificate.cost_money > before.plan.certificate.cost_money, "a fill is dear");
             seen += 1;
         }
     }

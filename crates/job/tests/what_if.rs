@@ -41,7 +41,7 @@ fn a_way_is_overruled() {
     assert!(choice.because.contains("Ottilie") && choice.because.contains("a test"), "{}", choice.because);
     let change = of(&changes, &format!("dent {dent}")).expect("the change is told");
     assert_ne!(change.before, change.after);
-    assert!(after.plan.proof.cost_money >= before.plan.proof.cost_money - 1e-9);
+    assert!(after.plan.certificate.cost_money >= before.plan.certificate.cost_money - 1e-9);
 }
 
 #[test]
@@ -152,7 +152,7 @@ fn the_next_best_plans_are_truly_others_and_say_what_separates_them() {
             m
         };
         let mut seen = vec![(job.plan.opened.clone(), best)];
-        let mut last = job.plan.proof.cost_money;
+        let mut last = job.plan.certificate.cost_money;
         for a in all {
             assert!(a.cost_money >= last - 1e-6, "{case}: {} after {last}", a.cost_money);
             last = a.cost_money;

@@ -8,7 +8,7 @@ use crate::heats::Heats;
 use crate::level::Level;
 use crate::model::{Ask, Model, Subject, Take};
 use crate::order;
-use crate::outcome::{Choice, NotDone, OrderProof, Plan, Proof};
+use crate::outcome::{Certificate, Choice, NotDone, OrderCertificate, Plan};
 use crate::overrule::{Decision, Overrules};
 use crate::price;
 use crate::replace;
@@ -161,8 +161,8 @@ fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadl
         return Some(plan);
     };
     let gap = (cost - bound).max(0.0);
-    plan.proof.cost_money = money;
-    plan.proof.bound_money = money - gap;
+    plan.certificate.cost_money = money;
+    plan.certificate.bound_money = money - gap;
     plan.assumptions.push(crate::Assumption {
         what: format!("No more than {deadline:.0} min of bench time are to be had; dents worth least for their time stay."),
         would_change: format!(
@@ -191,7 +191,7 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
     let order = ordered.map(|o| {
         let begun = sequence.iter().enumerate().filter(|(i, t)| *i == 0 || tasks[sequence[i - 1]].setup != tasks[**t].setup);
         let begun: Vec<usize> = begun.map(|(_, t)| tasks[*t].setup).collect();
-        OrderProof {
+        OrderCertificate {
             heats: begun.iter().filter(|s| hot[**s]).count(),
             fixtures: begun.iter().filter(|s| !hot[**s] && costs[**s] > 0.0).count(),
             setup_min: o.cost,
@@ -209,7 +209,7 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
         assumptions: assumptions(case, &chosen),
         worth_measuring: worth_measuring(case, &chosen, &steps),
         minutes,
-        proof: Proof { cost_money: s.cost - penalty, bound_money: s.bound - penalty, nodes: s.nodes },
+        certificate: Certificate { cost_money: s.cost - penalty, bound_money: s.bound - penalty, nodes: s.nodes },
         order,
         alternatives: vec![],
         level: case.level,

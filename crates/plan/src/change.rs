@@ -76,7 +76,7 @@ pub fn what_changed(survey: &Survey, before: &Plan, after: &Plan) -> Vec<Change>
     add("tools to make".to_owned(), tools(before), tools(after));
     let minutes = |p: &Plan| format!("{:.0} min", p.minutes.mean());
     add("bench time".to_owned(), minutes(before), minutes(after));
-    let cost = |p: &Plan| format!("{:.0}", p.proof.cost_money);
+    let cost = |p: &Plan| format!("{:.0}", p.certificate.cost_money);
     add("expected cost to the shop".to_owned(), cost(before), cost(after));
     all
 }

@@ -45,7 +45,7 @@ pub use caution::Caution;
 pub use change::{Change, what_changed};
 pub use heats::Heats;
 pub use level::Level;
-pub use outcome::{Alternative, Assumption, Choice, NotDone, OrderProof, Plan, Proof, Replacement, WorthMeasuring};
+pub use outcome::{Alternative, Assumption, Certificate, Choice, NotDone, OrderCertificate, Plan, Replacement, WorthMeasuring};
 pub use overrule::{Decision, Overrule, Overrules};
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
 pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak, waits_for};

@@ -50,7 +50,7 @@ pub struct Replacement {
 
 /// How good the plan is proved to be.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Proof {
+pub struct Certificate {
     /// Expected cost of the plan, money.
     pub cost_money: f64,
     /// No plan can cost less than this, money.
@@ -96,7 +96,7 @@ pub struct Alternative {
 
 /// How well the steps are ordered.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct OrderProof {
+pub struct OrderCertificate {
     /// Heats lit.
     pub heats: usize,
     /// Times that something is taken into or out of a fixture.
@@ -129,10 +129,10 @@ pub struct Plan {
     /// Total bench minutes, three-point sum.
     pub minutes: ThreePoint,
     /// How good it is.
-    pub proof: Proof,
+    pub certificate: Certificate,
     /// How good the order of its steps is.
     #[serde(default)]
-    pub order: Option<OrderProof>,
+    pub order: Option<OrderCertificate>,
     /// The next best plans: each leaves shut, unmade or unheated something that every better one does not.
     #[serde(default)]
     pub alternatives: Vec<Alternative>,
@@ -161,7 +161,7 @@ impl Plan {
     pub fn how_good(&self, currency: &str) -> String {
         /// Less than half a unit of money, or half a minute, is no difference that is shown.
         const NONE: f64 = 0.5;
-        let gap = self.proof.cost_money - self.proof.bound_money;
+        let gap = self.certificate.cost_money - self.certificate.bound_money;
         let mut words = if gap < NONE {
             "Of all choices among the ways and openings that were compared none costs less (proved).".to_owned()
         } else {

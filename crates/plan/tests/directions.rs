@@ -33,7 +33,12 @@ fn a_dent_in_the_middle_of_a_bend_is_harder_than_one_on_the_straight() {
     let (straight, bent) = (at(100.0), at(middle));
     let (a, b) = (straight.plan(), bent.plan());
     assert!(!a.choices.is_empty() && !b.choices.is_empty(), "{:?} {:?}", a.not_done, b.not_done);
-    assert!(b.proof.cost_money > a.proof.cost_money && minutes(&b) > minutes(&a), "{} {}", a.proof.cost_money, b.proof.cost_money);
+    assert!(
+        b.certificate.cost_money > a.certificate.cost_money && minutes(&b) > minutes(&a),
+        "{} {}",
+        a.certificate.cost_money,
+        b.certificate.cost_money
+    );
     // No straight rod and no mandrel goes round the bend.
     let stiff = |b: &Bench| b.ways[0].ways.iter().filter(|w| matches!(w.method, Method::StraightRod | Method::Mandrel)).count();
     assert!(stiff(&straight) > 0 && stiff(&bent) == 0, "{} {}", stiff(&straight), stiff(&bent));
@@ -69,7 +74,7 @@ fn a_deeper_dent_asks_more_force_risk_time_and_money_until_nothing_passes_it() {
     let plans: Vec<Plan> = benches.iter().map(Bench::plan).collect();
     for i in 1..3 {
         assert!(minutes(&plans[i]) > minutes(&plans[i - 1]));
-        assert!(plans[i].proof.cost_money > plans[i - 1].proof.cost_money);
+        assert!(plans[i].certificate.cost_money > plans[i - 1].certificate.cost_money);
         assert!(benches[i].assessments[0].force_inside_n.value > benches[i - 1].assessments[0].force_inside_n.value);
         assert!(risk(&benches[i], &plans[i]) >= risk(&benches[i - 1], &plans[i - 1]));
     }
@@ -79,7 +84,7 @@ fn a_deeper_dent_asks_more_force_risk_time_and_money_until_nothing_passes_it() {
     // Then it costs more than what tools reach cold, or is not done and says why. (The one of 9 mm is annealed and opened for a train of
     // balls, which can cost more than the stud that is left for the last.)
     match plans[3].choices.first() {
-        Some(_) => assert!(plans[3].proof.cost_money > plans[1].proof.cost_money),
+        Some(_) => assert!(plans[3].certificate.cost_money > plans[1].certificate.cost_money),
         None => assert!(!plans[3].not_done[0].because.is_empty()),
     }
 }
@@ -97,7 +102,7 @@ fn a_harder_temper_asks_more_force_and_more_risk_and_costs_more() {
     let (a, b) = (soft.plan(), hard.plan());
     assert!(hard.assessments[0].force_inside_n.value > soft.assessments[0].force_inside_n.value);
     assert!(hard.assessments[0].crack_likelihood.value > soft.assessments[0].crack_likelihood.value);
-    assert!(b.proof.cost_money > a.proof.cost_money, "{} {}", a.proof.cost_money, b.proof.cost_money);
+    assert!(b.certificate.cost_money > a.certificate.cost_money, "{} {}", a.certificate.cost_money, b.certificate.cost_money);
     assert!(b.choices[0].way.method != a.choices[0].way.method || hand_force(&b) > hand_force(&a));
 }
 
@@ -180,7 +185,7 @@ fn what_stays_shut_stays_shut_and_costs_what_it_costs() {
         panic!("the case opens no joint and tests nothing: {:?}", free.choices)
     };
     let shut = bench.plan_with(&overrule(Decision::KeepShut { joint: joint.clone() }));
-    assert!(!shut.opened.contains(&Opened::Joint(joint)) && shut.proof.cost_money >= free.proof.cost_money - 1e-9);
+    assert!(!shut.opened.contains(&Opened::Joint(joint)) && shut.certificate.cost_money >= free.certificate.cost_money - 1e-9);
     let changes = what_changed(&bench.survey, &free, &shut);
     assert!(changes.iter().any(|c| c.about.contains("joint") && c.before == "comes apart" && c.after == "stays"));
     assert!(what_changed(&bench.survey, &free, &free).is_empty());
@@ -199,7 +204,7 @@ fn lacquer_that_must_stay_keeps_the_flame_away() {
     let kept = plan_of(s);
     assert!(flames(&kept) <= flames(&burnt));
     assert!(flames(&kept) == 0 || kept.assumptions.iter().any(|a| a.what.contains("lacquer")));
-    assert!(kept.proof.cost_money >= burnt.proof.cost_money - 1e-9);
+    assert!(kept.certificate.cost_money >= burnt.certificate.cost_money - 1e-9);
 }
 
 #[test]
@@ -211,7 +216,7 @@ fn a_tool_taken_away_a_way_forced_and_a_dent_left_are_followed() {
     let other = bench.ways[0].ways.iter().map(|w| w.method).find(|m| *m != free.choices[0].way.method).expect("two methods reach it");
     let forced = bench.plan_with(&overrule(Decision::UseMethod { dent: "a".into(), method: other }));
     assert_eq!(forced.choices[0].way.method, other);
-    assert!(forced.choices[0].because.contains("Ottilie") && forced.proof.cost_money >= free.proof.cost_money);
+    assert!(forced.choices[0].because.contains("Ottilie") && forced.certificate.cost_money >= free.certificate.cost_money);
     let left = bench.plan_with(&overrule(Decision::LeaveDent { dent: "a".into() }));
     assert!(left.choices.iter().all(|c| c.dent != "a".into()) && left.not_done[0].because.contains("a test"));
     if let reach::ToolChoice::Rack { tools } = &free.choices[0].way.tool {
@@ -235,7 +240,7 @@ fn a_deadline_is_kept_and_what_matters_goes_first() {
     assert!(tight.choices.len() < free.choices.len() && !tight.choices.is_empty());
     let matters: Vec<_> = bench.assessments.iter().filter(|a| a.effects.contains(&dent::Effect::Bore)).map(|a| &a.dent).collect();
     assert!(matters.iter().all(|d| tight.choices.iter().any(|c| c.dent == **d)), "{matters:?}");
-    assert!(tight.proof.bound_money <= tight.proof.cost_money);
+    assert!(tight.certificate.bound_money <= tight.certificate.cost_money);
 }
 
 #[test]

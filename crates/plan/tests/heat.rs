@@ -45,7 +45,7 @@ fn a_torch_too_small_is_said_and_costs_time() {
         }
     }
     assert!(said > 0);
-    assert!(weak.minutes.mean() > strong.minutes.mean() && weak.proof.cost_money > strong.proof.cost_money);
+    assert!(weak.minutes.mean() > strong.minutes.mean() && weak.certificate.cost_money > strong.certificate.cost_money);
 }
 
 #[test]

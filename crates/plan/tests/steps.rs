@@ -94,15 +94,15 @@ fn sound(bench: &Bench, plan: &Plan) -> Result<(), TestCaseError> {
             patched
         );
     }
-    prop_assert!(plan.proof.bound_money <= plan.proof.cost_money + 1e-6 && plan.proof.cost_money.is_finite());
+    prop_assert!(plan.certificate.bound_money <= plan.certificate.cost_money + 1e-6 && plan.certificate.cost_money.is_finite());
     prop_assert!(
-        plan.proof.cost_money - plan.proof.bound_money <= 1e-6 * plan.proof.cost_money.max(1.0),
+        plan.certificate.cost_money - plan.certificate.bound_money <= 1e-6 * plan.certificate.cost_money.max(1.0),
         "the gap is not closed: {:?}",
-        plan.proof
+        plan.certificate
     );
     prop_assert!(plan.order.is_some(), "the precedences close a ring");
     for a in &plan.alternatives {
-        prop_assert!(a.cost_money >= plan.proof.cost_money - 1e-6 && !a.differs.is_empty());
+        prop_assert!(a.cost_money >= plan.certificate.cost_money - 1e-6 && !a.differs.is_empty());
     }
     Ok(())
 }

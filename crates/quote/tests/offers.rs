@@ -61,7 +61,7 @@ fn one_more_dent_never_makes_the_best_plan_cheaper() {
     let mut last = 0.0;
     for n in 1..=all.len() {
         let bench = Bench::new(survey(pattern(Kind::Tuba), all[..n].to_vec()));
-        let cost = bench.plan().proof.cost_money;
+        let cost = bench.plan().certificate.cost_money;
         assert!(cost >= last - 1e-9, "{n} dents: {cost} after {last}");
         last = cost;
     }

@@ -106,7 +106,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
                 "verdict": if r.replace { "Replaced" } else { "Straightened" }, "because": job.prose(&r.because),
             })
         }).collect::<Vec<_>>(),
-        "proofs": job::proofs::proofs(survey, plan).iter().map(|p| json!({ "what": job.prose(&p.what), "wanted": job.prose(&p.wanted) })).collect::<Vec<_>>(),
+        "proofs": job::acceptance::acceptance_checks(survey, plan).iter().map(|p| json!({ "what": job.prose(&p.what), "wanted": job.prose(&p.wanted) })).collect::<Vec<_>>(),
         "measuring": plan.worth_measuring.iter().map(|m| json!({
             "what": match &m.dent { Some(d) => format!("Dent {d}: {}.", m.what), None => format!("{}.", m.what) },
             "narrows": format!("Narrows the whole time's range by about {}.", words::minutes(m.narrows_min)),

@@ -60,7 +60,7 @@ fn the_bench_card_says_what_the_bench_must_know() {
     for (make, _) in &plan.tools_to_make {
         finds(&said, &make.because);
     }
-    for proof in job::proofs::proofs(survey, plan) {
+    for proof in job::acceptance::acceptance_checks(survey, plan) {
         finds(&said, &proof.what);
     }
     for gap in &plan.not_done {

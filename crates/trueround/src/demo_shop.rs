@@ -244,7 +244,7 @@ impl Desk<'_> {
         if state == JobState::OnBench {
             return Ok(());
         }
-        for proof in job::proofs::proofs(&worked.survey, &worked.plan) {
+        for proof in job::acceptance::acceptance_checks(&worked.survey, &worked.plan) {
             let record = ProofRecord {
                 key: proof.key,
                 what: proof.what,

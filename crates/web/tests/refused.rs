@@ -128,7 +128,7 @@ async fn every_form_with_typed_words_comes_back_with_them() {
     let shop = shop();
     let job = shop.app.job(1).unwrap();
     let step = job::key::step_key(&job.plan.steps[0]);
-    let proof = job::proofs::proofs(&job.survey, &job.plan).remove(0).key;
+    let proof = job::acceptance::acceptance_checks(&job.survey, &job.plan).remove(0).key;
     // Each is refused.
     let forms: &[Refused<'_>] = &[
         ("/customers", &[("name", " "), ("phone", "555-0199"), ("note", "rings\ntwice")], &["555-0199", "rings\ntwice"]),

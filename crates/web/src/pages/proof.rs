@@ -9,7 +9,7 @@ use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
-use job::proofs::proofs;
+use job::acceptance::acceptance_checks;
 use maud::{Markup, html};
 use serde::Deserialize;
 use store::By;
@@ -40,7 +40,7 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
     let tell = signed.tell;
     let line = app.store().board_line(id)?;
     let job = app.job(id)?;
-    let wanted = proofs(&job.survey, &job.plan);
+    let wanted = acceptance_checks(&job.survey, &job.plan);
     let taken = app.store().proofs(id)?;
     let photos = app.store().photos(id)?;
     let record = |key: &str| taken.iter().find(|t| t.key == key);
@@ -126,7 +126,7 @@ pub async fn take(
 
 fn kept(app: &App, signed: &Signed, id: i64, f: &Taken) -> Outcome<Redirect> {
     let job = app.job(id)?;
-    let proof = proofs(&job.survey, &job.plan)
+    let proof = acceptance_checks(&job.survey, &job.plan)
         .into_iter()
         .find(|p| p.key == f.key)
         .ok_or_else(|| Problem::Conflict("the plan has changed and no longer asks for this proof; load the page again".to_owned()))?;
@@ -165,7 +165,7 @@ fn closed(app: &App, signed: &Signed, id: i64) -> Outcome<Redirect> {
     let job = app.job(id)?;
     let taken = app.store().proofs(id)?;
     let missing: Vec<String> =
-        proofs(&job.survey, &job.plan).into_iter().filter(|p| !taken.iter().any(|t| t.key == p.key)).map(|p| p.what).collect();
+        acceptance_checks(&job.survey, &job.plan).into_iter().filter(|p| !taken.iter().any(|t| t.key == p.key)).map(|p| p.what).collect();
     if !missing.is_empty() {
         return Err(Problem::Several(missing.into_iter().map(|what| format!("still to prove: {what}")).collect()));
     }

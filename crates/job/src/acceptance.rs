@@ -5,10 +5,10 @@ use instrument::{FitKind, JointKind, Survey};
 use plan::{Check, Plan};
 use serde::{Deserialize, Serialize};
 
-/// A proof to take.
+/// A check to take.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Proof {
-    /// Names the proof, whatever its place.
+pub struct AcceptanceCheck {
+    /// Names the check, whatever its place.
     pub key: String,
     /// What to do, in the words of the bench.
     pub what: String,
@@ -20,11 +20,11 @@ pub struct Proof {
 const BALL_PLAY_MM: f64 = 0.1;
 
 /// The checks of a plan's steps, in their order.
-pub fn proofs(survey: &Survey, plan: &Plan) -> Vec<Proof> {
+pub fn acceptance_checks(survey: &Survey, plan: &Plan) -> Vec<AcceptanceCheck> {
     plan.steps.iter().flat_map(|s| &s.checks).map(|c| in_words(survey, c)).collect()
 }
 
-fn in_words(survey: &Survey, check: &Check) -> Proof {
+fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
     let instrument = &survey.instrument;
     let (key, what, wanted) = match check {
         Check::Bore { run, bore_mm } => {
@@ -75,5 +75,5 @@ fn in_words(survey: &Survey, check: &Check) -> Proof {
             ("plays".to_owned(), "Played over its range, every valve and slide".to_owned(), "speaks as the player expects".to_owned())
         }
     };
-    Proof { key, what, wanted }
+    AcceptanceCheck { key, what, wanted }
 }
