@@ -11,6 +11,7 @@ use crate::price;
 use crate::step::{Step, StepKind};
 use chosen::Chosen;
 pub use draft::Draft;
+pub(crate) use draft::PATCH_MM;
 use instrument::{Dent, JointId, RunId};
 use reach::Opened;
 use units::ThreePoint;
@@ -31,9 +32,6 @@ pub mod words;
 mod work;
 
 pub use words::{dents_words, method_words, mm};
-
-/// A patch's flame covers this, mm. Common practice, no source.
-pub(crate) const PATCH_MM: f64 = 20.0;
 
 fn step(kind: StepKind, what: String, minutes: ThreePoint, because: String) -> Step {
     Step {
