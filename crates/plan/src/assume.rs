@@ -1,8 +1,8 @@
 //! What the plan took for granted, and what would change if it is not so.
 
 use crate::case::{Case, Flame};
-use crate::model::advised;
 use crate::outcome::Assumption;
+use crate::softening::advised;
 use crate::steps::chosen::Chosen;
 use crate::steps::dents_words;
 use instrument::{ConditionKind, DentId, FitState};

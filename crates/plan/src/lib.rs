@@ -34,6 +34,7 @@ pub mod overrule;
 mod price;
 mod replace;
 pub mod shop;
+mod softening;
 pub mod step;
 mod steps;
 mod tools;

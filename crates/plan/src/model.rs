@@ -6,9 +6,10 @@ use crate::level::{Matters, matters};
 use crate::openings::{Region, heats, melts_with, replacing_opens};
 use crate::overrule::Decision;
 use crate::price::{self, Work};
+use crate::softening::{anneals, spent};
 use crate::step::StepKind;
 use crate::tools;
-use dent::{Advice, Assessment};
+use dent::Advice;
 use instrument::{DentId, RunId};
 use reach::{Method, Opened, ToolPiece, Way};
 use std::collections::BTreeMap;
@@ -479,25 +480,6 @@ impl<'a> Model<'a> {
     pub fn heat_of(&self, what: &Opened) -> Option<usize> {
         self.heats.iter().position(|h| h.contains(what))
     }
-}
-
-/// Whether the metal is used up cold: its ductility spent by what lies behind it and the way back, or folded sharp. Below
-/// that an anneal only saves some risk.
-pub fn spent(a: &Assessment) -> bool {
-    a.advice == Advice::AnnealBetweenPasses || a.form == dent::Form::VShaped || !(a.ductility_used.value < 1.0)
-}
-
-/// Whether a person or the assessment wants the metal softened. The assessment never does where the part must stay hard; a person may.
-pub fn advised(case: &Case, a: &Assessment) -> bool {
-    let hard = case.run(&a.run).is_some_and(|r| r.role.must_stay_hard());
-    case.overrules.anneal(&a.dent).is_some() || (!hard && matches!(a.advice, Advice::AnnealFirst | Advice::AnnealBetweenPasses))
-}
-
-/// Whether the metal may be softened: where that is advised, and where cold no tool of the rack gives the force and the part may go
-/// soft.
-pub fn anneals(case: &Case, a: &Assessment) -> bool {
-    let hard = case.run(&a.run).is_some_and(|r| r.role.must_stay_hard());
-    advised(case, a) || (!hard && case.reach(&a.dent).is_some_and(|w| !w.after_anneal.is_empty() && !reach::brought_back(&w.ways)))
 }
 
 fn flame_penalty(flame: &Flame) -> f64 {

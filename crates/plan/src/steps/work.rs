@@ -48,7 +48,7 @@ impl Builder<'_, '_> {
 
     /// Why a dent that the metal would bear cold is annealed all the same: cold the force is not to be had.
     fn anneal_for_force(&self, w: &Worked) -> Option<String> {
-        let a = self.case.assessment(&w.dent).filter(|a| !crate::model::advised(self.case, a))?;
+        let a = self.case.assessment(&w.dent).filter(|a| !crate::softening::advised(self.case, a))?;
         let cold = self.case.reach(&w.dent)?.ruled_out.iter().find(|r| r.method == w.way.method);
         let because = cold.map_or_else(String::new, |r| format!(" ({}: {})", method_words(r.method), r.because));
         Some(format!(
@@ -119,7 +119,7 @@ impl Builder<'_, '_> {
             what.push_str("; the field only now, from its rim inwards");
         }
         let hard = self.case.run(&dent.run).is_some_and(|r| r.role.must_stay_hard());
-        if w.anneal.is_none() && (hard || crate::model::advised(self.case, a)) {
+        if w.anneal.is_none() && (hard || crate::softening::advised(self.case, a)) {
             what.push_str("; cold, in short passes, looked at between");
         }
         let mut way = tools::with_tools(w.way, &w.tools).because;
