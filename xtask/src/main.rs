@@ -1,4 +1,4 @@
-//! The errands of the day, so that nobody remembers flags: `cargo xtask test | pages | bench | licences | pictures | mutants`.
+//! The tasks of the day, so that nobody remembers flags: `cargo xtask test | pages | bench | licences | pictures | mutants`.
 
 mod licences;
 mod mutants;
@@ -16,8 +16,8 @@ cargo xtask mutants   changes the computing code bit by bit and sees whether the
                       [PACKAGE…] [--sample N] [--seed S] [--jobs N] [--minutes M] [--only TEXT] [--skip TEST] [--constants | --audited] [--list]";
 
 fn main() -> ExitCode {
-    let errand = std::env::args().nth(1).unwrap_or_default();
-    let done = match errand.as_str() {
+    let task = std::env::args().nth(1).unwrap_or_default();
+    let done = match task.as_str() {
         "test" => test(),
         "pages" => pages(),
         "bench" => run::cargo(&["bench", "--workspace"]),
@@ -32,7 +32,7 @@ fn main() -> ExitCode {
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(what) => {
-            eprintln!("xtask {errand}: {what}");
+            eprintln!("xtask {task}: {what}");
             ExitCode::FAILURE
         }
     }
@@ -76,7 +76,7 @@ fn pictures() -> Result<(), String> {
 
 /// Pages of the papers that are pictured, and the pictures' names.
 const PAPERS: &[(&str, &str, &str)] =
-    &[("bench-card", "1", "bench-card-1"), ("bench-card", "15", "bench-card-step"), ("quote", "1", "quote-1")];
+    &[("bench-card", "1", "bench-card-1"), ("bench-card", "19", "bench-card-step"), ("quote", "1", "quote-1")];
 
 /// Runs a script of `tests/browser` (Node, playwright-core, axe-core), after installing its locked packages.
 fn browser(script: &str) -> Result<(), String> {
