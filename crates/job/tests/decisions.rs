@@ -112,3 +112,24 @@ fn the_finish_that_must_not_burn() {
         assert!(anneals(&free) > 0 && anneals(&kept) < anneals(&free), "{finish:?}: {} anneals against {}", anneals(&kept), anneals(&free));
     }
 }
+
+#[test]
+fn a_tool_that_is_lent_out_is_away_until_its_day() {
+    let (mut rack, _) = rack_and_shop();
+    let survey = read("linnet-trumpet");
+    let free = plan_of(&survey, &rack, &Overrules::default());
+    let used = free.plan.choices.iter().find_map(|c| match &c.way.tool {
+        reach::ToolChoice::Rack { tools } => tools.first().cloned(),
+        reach::ToolChoice::ToMake { .. } => None,
+    });
+    let lent = used.expect("the case uses a tool of the rack");
+    let away = plan_of(&survey, &rack, &overrule(Decision::WithoutTool { tool: lent.clone() }));
+    rack.tools.iter_mut().find(|t| t.id == lent).unwrap().away_until = Some("2026-11-27".to_owned());
+    let on = |day: &str| plan_of(&survey, &rack, &Overrules::default().on_day(&rack, day));
+    for day in ["2026-11-01", "2026-11-27"] {
+        assert_eq!(gist(&on(day)), gist(&away), "{day}");
+        assert!(on(day).plan.assumptions.iter().any(|a| a.what.contains("away until 2026-11-27")));
+    }
+    assert_eq!(gist(&on("2026-11-28")), gist(&free));
+    assert_ne!(gist(&away), gist(&free), "the tool makes no difference: the test says nothing");
+}

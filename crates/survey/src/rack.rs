@@ -166,6 +166,26 @@ mod tests {
     }
 
     #[test]
+    fn a_tool_is_away_until_a_day() {
+        let text = |day: &str| {
+            format!(
+                "trueround_rack = 1\n[[tool]]\nid = \"r\"\nkind = \"straight rod\"\ndiameter = \"8 mm\"\nlength = \"400 mm\"\naway_until = \"{day}\"\n"
+            )
+        };
+        let (rack, problems) = read_rack(&text("2026-11-27"));
+        assert!(problems.is_empty(), "{problems:?}");
+        assert_eq!(rack.away_on("2026-11-27").count(), 1);
+        assert_eq!(rack.away_on("2026-11-28").count(), 0);
+        for wrong in ["Friday", "27.11.2026", "2026-02-30"] {
+            let (rack, problems) = read_rack(&text(wrong));
+            assert!(
+                rack.tools.is_empty() && problems.iter().any(|p| p.field.contains("away_until") && p.line == Some(7)),
+                "{wrong}: {problems:?}"
+            );
+        }
+    }
+
+    #[test]
     fn a_size_too_many_is_a_warning() {
         let (rack, problems) = read_rack(&format!("{RACK}[[tool]]\nid = \"t\"\nkind = \"torch\"\nlength = \"3 mm\"\n"));
         assert_eq!(rack.tools.len(), 2);
