@@ -34,7 +34,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
     };
     let mut notes = Vec::new();
     if survey.wishes.keep_finish {
-        notes.push("You asked us to keep the finish: we use no flame near it wherever there is another way.");
+        notes.push("You asked us to keep the finish: we light no flame that would spoil it wherever there is another way.");
     }
     notes.push("Metal remembers. A dent that was sharp may leave a trace that you can see when the light is low.");
     notes.push("If something hidden comes to light while we work, we stop and ask you before it costs more.");
