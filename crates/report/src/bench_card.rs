@@ -147,7 +147,10 @@ fn warnings(job: &JobView) -> Vec<String> {
         out.push("Not flushed and degreased before the survey, as far as it says: what lies under the dirt may change the plan. Look again after cleaning.".to_owned());
     }
     if job.survey.wishes.keep_finish {
-        out.push("The customer wants the finish kept: no flame that would spoil it wherever another way exists; a step that needs one says so.".to_owned());
+        out.push(
+            "The customer wants the finish kept: no flame that would spoil it wherever another way exists; a step that needs one says so."
+                .to_owned(),
+        );
     }
     out
 }
