@@ -1,6 +1,7 @@
 //! What is wrong with a file: where, what, and how to mend it.
 
 use std::fmt;
+use std::ops::Range;
 
 /// A problem in a file.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -15,6 +16,20 @@ pub struct Problem {
     pub mend: String,
     /// Whether the file can be used all the same.
     pub warning: bool,
+}
+
+impl Problem {
+    /// What rules out a part of a file, by the place in its text.
+    pub(crate) fn error(
+        text: &str,
+        span: Option<&Range<usize>>,
+        field: impl Into<String>,
+        what: impl Into<String>,
+        mend: impl Into<String>,
+    ) -> Self {
+        let line = span.map(|s| line_of(text, s.start));
+        Self { line, field: field.into(), what: what.into(), mend: mend.into(), warning: false }
+    }
 }
 
 impl fmt::Display for Problem {

@@ -2,7 +2,7 @@
 
 use crate::entries;
 use crate::located::Located;
-use crate::problem::{Problem, line_of};
+use crate::problem::Problem;
 use crate::shop_file::{Part, ShopFile, Times};
 use crate::words::{Word, nearest, plain};
 use instrument::Role;
@@ -60,8 +60,7 @@ struct Reader<'t> {
 
 impl Reader<'_> {
     fn problem(&mut self, span: &Range<usize>, field: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) {
-        let line = Some(line_of(self.text, span.start));
-        self.problems.push(Problem { line, field: field.into(), what: what.into(), mend: mend.into(), warning: false });
+        self.problems.push(Problem::error(self.text, Some(span), field, what, mend));
     }
 
     fn money(&mut self, text: Option<&Located<String>>, field: &'static str, into: &mut Decimal) {

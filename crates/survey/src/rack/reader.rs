@@ -1,6 +1,6 @@
 //! What every way of reading a rack shares: the tools so far, the problems so far, the unit of bare numbers.
 
-use crate::problem::{Problem, line_of};
+use crate::problem::Problem;
 use crate::words::plain;
 use reach::Tool;
 use std::collections::BTreeSet;
@@ -35,8 +35,7 @@ impl<'t> Reader<'t> {
         what: impl Into<String>,
         mend: impl Into<String>,
     ) {
-        let line = span.map(|s| line_of(self.text, s.start));
-        self.problems.push(Problem { line, field: field.into(), what: what.into(), mend: mend.into(), warning: false });
+        self.problems.push(Problem::error(self.text, span, field, what, mend));
     }
 
     pub(super) fn default_unit(&mut self, unit: &str, span: &Range<usize>) {

@@ -1,6 +1,6 @@
 //! What every part of reading a survey shares: its problems so far, where its parts stand, the unit of bare numbers.
 
-use crate::problem::{Problem, line_of};
+use crate::problem::Problem;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use units::LengthUnit;
@@ -25,8 +25,7 @@ impl Reader<'_> {
         what: impl Into<String>,
         mend: impl Into<String>,
     ) {
-        let line = span.map(|s| line_of(self.text, s.start));
-        self.problems.push(Problem { line, field: field.into(), what: what.into(), mend: mend.into(), warning: false });
+        self.problems.push(Problem::error(self.text, span, field, what, mend));
     }
 
     pub(super) fn place(&mut self, path: impl Into<String>, span: &Range<usize>) {
