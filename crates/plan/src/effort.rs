@@ -21,7 +21,7 @@ pub fn force_factor(way: &Way, a: &Assessment) -> f64 {
         return 1.0;
     }
     let ratio = a.force_inside(way.annealed).value / USUAL_FORCE_N;
-    if ratio.is_finite() && ratio > 0.0 { ratio.powf(0.15).clamp(0.6, 1.7) } else { 1.0 }
+    if ratio.is_finite() && ratio > 0.0 { ratio.powf(0.15).clamp(reach::STRETCHED.0, reach::STRETCHED.1) } else { 1.0 }
 }
 
 /// How widely the effort on a dent is known, by what it comes from.

@@ -18,7 +18,7 @@ pub fn score(way: &Way, instrument: &Instrument) -> f64 {
 }
 
 /// By how much the plan may stretch or shorten the minutes of a method that does not count its strokes (`plan::effort`).
-const STRETCHED: (f64, f64) = (0.6, 1.7);
+pub const STRETCHED: (f64, f64) = (0.6, 1.7);
 
 /// Whether the tools that a asks to be made cost no more than those of b, whichever others are made besides.
 fn no_dearer_tools(a: &Way, b: &Way) -> bool {

@@ -53,6 +53,7 @@ pub mod tube;
 pub mod way;
 
 pub use answer::{brought_back, ways, ways_within};
+pub use choose::STRETCHED;
 pub use constraints::{Constraints, Said, filler_of};
 pub use opened::Opened;
 pub use passage::{Opening, Passage, PassagePart};
