@@ -213,9 +213,9 @@ test("the bench works the steps in order; a step that waits cannot be ticked", a
   assert.ok(seen, "no step showed its tool in the tube");
 }, { timeout: 240000 });
 
-test("the job closes when each proof has a figure or a reason", async () => {
-  await bench.goto(`${s.address}/jobs/${job}/proof`);
-  await look(bench, "proof");
+test("the job closes when each check has a figure or a reason", async () => {
+  await bench.goto(`${s.address}/jobs/${job}/checks`);
+  await look(bench, "checks");
   assert.equal(await bench.getByRole("button", { name: "Ready to be fetched" }).count(), 0);
   for (let i = 0; i < 40; i++) {
     const cards = bench.locator("section.card", { hasNot: bench.locator(".good, .bad") }).filter({ has: bench.getByRole("button", { name: "Passes" }) });
@@ -226,9 +226,9 @@ test("the job closes when each proof has a figure or a reason", async () => {
     await card.getByRole("button", { name: "Passes" }).click();
     await bench.waitForLoadState();
   }
-  await look(bench, "proof-taken");
+  await look(bench, "checks-taken");
   await bench.getByRole("button", { name: "Ready to be fetched" }).click();
-  await desk.goto(`${s.address}/jobs/${job}/proof`);
+  await desk.goto(`${s.address}/jobs/${job}/checks`);
   await desk.getByRole("button", { name: "Handed back" }).click();
   await desk.locator("h1 + p .state", { hasText: "Handed back" }).waitFor();
 }, { timeout: 120000 });

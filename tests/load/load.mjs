@@ -58,7 +58,7 @@ async function tablet(i) {
       ["plan", `/jobs/${job}/plan`],
       ["quote", `/jobs/${job}/quote`],
       ["bench", `/jobs/${job}/bench`],
-      ["proof", `/jobs/${job}/proof`],
+      ["checks", `/jobs/${job}/checks`],
       ["customers", "/customers?find=school"],
       ["save a dent", `/jobs/${job}/survey/dents`, { method: "POST", body: JSON.stringify({ name: null, token: `load-${i}-${n}`, from: 0, form: 2, run: "bell-stem", at: "40 mm", clock: "90°", depth: "2 mm" }), headers: { "content-type": "application/json", "x-csrf": csrf, accept: "application/json" } }],
     ][dice(11)];

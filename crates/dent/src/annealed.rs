@@ -5,7 +5,7 @@
 //! 0.86 to 1.03 of the force and 0.90 to 1.03 of the over-push of one that was soft before it was dented, although the latter's dent
 //! has hardened it: a dent made in hard metal is wider at its foot. So the table is asked with the soft curve as it stands, and what it misses is doubt.
 
-use crate::leaves::{self, Leaves};
+use crate::inputs::{self, Inputs};
 use crate::model::{self, Case};
 use crate::spread::{Laid, Spread};
 use crate::{AfterAnneal, Assessment, force};
@@ -49,26 +49,26 @@ pub fn bench(dent: &Dent, site: &Site, a: &Assessment) -> Option<(Dent, Site)> {
 /// Force, over-push and passes after an anneal. `back` is the strain of the way back, which the dent's form decides.
 pub fn after(case: &Case, site: &Site, back: f64) -> AfterAnneal {
     let temper = temper_after(site);
-    let mut soft = case.leaves.clone();
+    let mut soft = case.inputs.clone();
     let strength = site.alloy.yield_mpa(Temper(temper.value));
     let part = if strength.value > 0.0 { strength.sd / strength.value } else { 0.1 };
-    soft.known[leaves::STRENGTH] = Some(Known::new("strength over the table's", 1.0, part, Unit::One, Origin::Handbook));
-    soft.known[leaves::TEMPER] = Some(temper.clone());
-    soft.known[leaves::EARLIER] = None;
+    soft.known[inputs::STRENGTH] = Some(Known::new("strength over the table's", 1.0, part, Unit::One, Origin::Handbook));
+    soft.known[inputs::TEMPER] = Some(temper.clone());
+    soft.known[inputs::EARLIER] = None;
     // What plays no part is not run.
-    for leaf in [leaves::SHAPE, leaves::CURVATURE_ACROSS, leaves::CURVATURE_ALONG, leaves::FOLD, leaves::CAPACITY, leaves::KINEMATIC] {
-        soft.known[leaf] = None;
+    for input in [inputs::SHAPE, inputs::CURVATURE_ACROSS, inputs::CURVATURE_ALONG, inputs::FOLD, inputs::CAPACITY, inputs::KINEMATIC] {
+        soft.known[input] = None;
     }
-    for leaf in [leaves::PRESSED, leaves::STRAINED, leaves::BACK, leaves::HOLE] {
-        soft.known[leaf] = None;
+    for input in [inputs::PRESSED, inputs::STRAINED, inputs::BACK, inputs::HOLE] {
+        soft.known[input] = None;
     }
-    let asked = |leaves: &Leaves, x: &[f64; leaves::COUNT]| Case { leaves, ..*case }.unworked(x);
+    let asked = |inputs: &Inputs, x: &[f64; inputs::COUNT]| Case { inputs, ..*case }.unworked(x);
     let base = asked(&soft, &soft.values());
     let covered = base.force;
     soft.doubt(covered.doubt(), covered.overpush_doubt().hypot(DOUBT), covered.table_doubt().hypot(DOUBT));
     let s = Spread::of(&soft, base, |x| asked(&soft, x));
-    const SIZE: [usize; 4] = [leaves::DEPTH, leaves::ACROSS, leaves::ALONG, leaves::BORE];
-    let with = |more: &[usize]| [&SIZE[..], &[leaves::WALL, leaves::TEMPER, leaves::STRENGTH], more].concat();
+    const SIZE: [usize; 4] = [inputs::DEPTH, inputs::ACROSS, inputs::ALONG, inputs::BORE];
+    let with = |more: &[usize]| [&SIZE[..], &[inputs::WALL, inputs::TEMPER, inputs::STRENGTH], more].concat();
     let (formula, source) = covered.reason();
     let source = if source == force::TABLE { FORCE } else { source };
     AfterAnneal {
@@ -78,7 +78,7 @@ pub fn after(case: &Case, site: &Site, back: f64) -> AfterAnneal {
             Unit::N,
             format!("{formula}; the curve that of the annealed metal"),
             source,
-            &with(&[leaves::FORMULA, leaves::BEND, leaves::TABLE]),
+            &with(&[inputs::FORMULA, inputs::BEND, inputs::TABLE]),
             |o| o.force_n,
         ),
         overpush_mm: s.figure(
@@ -86,7 +86,7 @@ pub fn after(case: &Case, site: &Site, back: f64) -> AfterAnneal {
             Unit::Mm,
             "depth × table(D/t, σ₀/E, n, ball 0.62 D, d/D), σ₀ and n those of the annealed metal",
             OVERPUSH,
-            &with(&[leaves::OVERPUSH]),
+            &with(&[inputs::OVERPUSH]),
             |o| o.overpush_mm,
         ),
         passes: s.figure(
@@ -94,7 +94,7 @@ pub fn after(case: &Case, site: &Site, back: f64) -> AfterAnneal {
             Unit::One,
             "way back/4 % a pass, then tries until 0.1 mm is left, with the over-push after the anneal",
             metal::springback::PASSES,
-            &with(&[leaves::OVERPUSH]),
+            &with(&[inputs::OVERPUSH]),
             |o| model::passes(back, o.overpush_mm),
         ),
     }

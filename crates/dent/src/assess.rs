@@ -2,7 +2,7 @@
 
 use crate::advice::{self, Grounds};
 use crate::effects::{self, Measures};
-use crate::leaves::{self, Leaves};
+use crate::inputs::{self, Inputs};
 use crate::model::{self, Case, Fold, Worst};
 use crate::profile::{self, Fit};
 use crate::spread::{Laid, Spread};
@@ -47,16 +47,16 @@ pub fn assess(dent: &Dent, site: &Site) -> Assessment {
 
 /// What the force of one dent is asked with, at the best estimates: where it lies in the force table ([`force::place`]).
 pub fn force_case(dent: &Dent, site: &Site) -> force::Inside {
-    let leaves = Leaves::gather(dent, site, None, None);
+    let inputs = Inputs::gather(dent, site, None, None);
     let gaussian = strain::gaussian_section();
     let given = Given { dent, site, along: None, across: None, gaussian: &gaussian, fold: None };
-    given.case(&leaves).run(&leaves.values(), None).0.inside
+    given.case(&inputs).run(&inputs.values(), None).0.inside
 }
 
 /// Assesses one dent with its profiles fitted already.
 pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option<&Fit>) -> Assessment {
-    use leaves::*;
-    let mut leaves = Leaves::gather(dent, site, along, across);
+    use inputs::*;
+    let mut inputs = Inputs::gather(dent, site, along, across);
     let gaussian = strain::gaussian_section();
     let kink = |fit: Option<&Fit>| fit.is_some_and(Fit::kinked);
     // A kink in the profile round the tube is a fold that lies along it.
@@ -67,26 +67,26 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         (false, false) => None,
     };
     let crease = dent.crease.as_ref().map(|c| c.direction).or(from_profile).map(Fold::Crease);
-    let fold = crease.or(leaves.known[FOLD].is_some().then_some(Fold::Edge));
+    let fold = crease.or(inputs.known[FOLD].is_some().then_some(Fold::Edge));
     let given = Given { dent, site, along, across, gaussian: &gaussian, fold };
-    let found = given.case(&leaves).run(&leaves.values(), None);
-    leaves.doubt(found.0.force.doubt(), found.0.force.overpush_doubt(), found.0.force.table_doubt());
-    let case = given.case(&leaves);
+    let found = given.case(&inputs).run(&inputs.values(), None);
+    inputs.doubt(found.0.force.doubt(), found.0.force.overpush_doubt(), found.0.force.table_doubt());
+    let case = given.case(&inputs);
     let s = Spread::new(&case, found);
     let base = s.base;
 
     const SIZE: [usize; 4] = [DEPTH, ACROSS, ALONG, BORE];
     let guessed = |by: By, plain: usize| if by == By::Itself { vec![plain] } else { SIZE.to_vec() };
     let depth_mm =
-        s.figure(Laid::Positive, Unit::Mm, "deepest depth below the true surface", SURVEYED, &guessed(leaves.depth_by, DEPTH), |o| {
+        s.figure(Laid::Positive, Unit::Mm, "deepest depth below the true surface", SURVEYED, &guessed(inputs.depth_by, DEPTH), |o| {
             o.depth_mm
         });
     let width_along_mm =
-        s.figure(Laid::Positive, Unit::Mm, "width where a tenth of the depth is left", SURVEYED, &guessed(leaves.along_by, ALONG), |o| {
+        s.figure(Laid::Positive, Unit::Mm, "width where a tenth of the depth is left", SURVEYED, &guessed(inputs.along_by, ALONG), |o| {
             o.along_mm
         });
     let width_across_mm =
-        s.figure(Laid::Positive, Unit::Mm, "width where a tenth of the depth is left", SURVEYED, &guessed(leaves.across_by, ACROSS), |o| {
+        s.figure(Laid::Positive, Unit::Mm, "width where a tenth of the depth is left", SURVEYED, &guessed(inputs.across_by, ACROSS), |o| {
             o.across_mm
         });
     let outside = Source::closed_form("outside diameter = bore + 2 walls");
@@ -237,7 +237,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         HOLE,
     ];
     // The likelihood counts what is not known of strain and temper; the table's own scatter of the bearable strain is in
-    // capacity_sd, so that leaf is left out of the first and of the figure's interval.
+    // capacity_sd, so that input is left out of the first and of the figure's interval.
     let harm_part = s.log_sd(CAPACITY, |o| o.harm * o.concentration).min(2.0);
     let capacity_part = s.log_sd(CAPACITY, |o| o.capacity).min(2.0);
     let back_part = s.log_sd(CAPACITY, |o| o.back * o.concentration).min(2.0);
@@ -267,7 +267,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
     };
     let soft = ductility::capacity_annealed(site.alloy, base.kind);
     // Rot is not healed by an anneal.
-    let left = if unsound { leaves::UNSOUND.0 } else { 1.0 };
+    let left = if unsound { inputs::UNSOUND.0 } else { 1.0 };
     let after = |o: &model::Out| {
         let local = o.back * o.concentration;
         ductility::crack_likelihood(local, back_part * local, soft.value * left, soft.sd * left)
@@ -326,11 +326,11 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         cold: crack_likelihood.value,
         annealed: crack_likelihood_annealed.value,
         halves: advice::halves(base.back, back_part * base.back, soft.value * left, soft.sd * left),
-        temper: leaves.known[TEMPER].as_ref().map_or(0.0, |k| k.value),
+        temper: inputs.known[TEMPER].as_ref().map_or(0.0, |k| k.value),
         effects: &effects,
     };
     let (advice, advice_because) = advice::advice(dent, site, &grounds);
-    let missing = missing(&leaves, &force_inside_n);
+    let missing = missing(&inputs, &force_inside_n);
     Assessment {
         dent: dent.id.clone(),
         run: dent.run.clone(),
@@ -365,7 +365,7 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
     }
 }
 
-/// What a case is made of, but for its leaves.
+/// What a case is made of, but for its inputs.
 struct Given<'a> {
     dent: &'a Dent,
     site: &'a Site,
@@ -376,9 +376,9 @@ struct Given<'a> {
 }
 
 impl<'a> Given<'a> {
-    fn case(&self, leaves: &'a Leaves) -> Case<'a> {
+    fn case(&self, inputs: &'a Inputs) -> Case<'a> {
         Case {
-            leaves,
+            inputs,
             alloy: self.site.alloy,
             along: self.along.map_or(self.gaussian, |f| &f.section),
             across: self.across.map_or(self.gaussian, |f| &f.section),
@@ -396,15 +396,15 @@ impl<'a> Given<'a> {
 }
 
 /// What was not measured, with its part of the force's variance, the most harmful first.
-fn missing(leaves: &Leaves, force: &Figure) -> Vec<Missing> {
-    let share = |leaf: Option<usize>| {
-        let name = leaf.and_then(|l| leaves.known[l].as_ref()).map(|k| &k.name);
+fn missing(inputs: &Inputs, force: &Figure) -> Vec<Missing> {
+    let share = |input: Option<usize>| {
+        let name = input.and_then(|l| inputs.known[l].as_ref()).map(|k| &k.name);
         force.reason.inputs.iter().find(|i| Some(&i.known.name) == name).map_or(0.0, |i| i.share)
     };
-    let mut missing: Vec<Missing> = leaves
-        .lacks
+    let mut missing: Vec<Missing> = inputs
+        .missing
         .iter()
-        .map(|l| Missing { what: l.what.to_owned(), instead: l.instead.clone().into_owned(), share: share(l.leaf) })
+        .map(|l| Missing { what: l.what.to_owned(), instead: l.instead.clone().into_owned(), share: share(l.input) })
         .collect();
     missing.sort_by(|a, b| b.share.total_cmp(&a.share));
     missing

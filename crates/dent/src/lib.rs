@@ -13,7 +13,7 @@ pub mod force;
 pub mod force_table;
 pub mod form;
 pub mod geometry;
-mod leaves;
+mod inputs;
 mod model;
 pub mod profile;
 mod spread;

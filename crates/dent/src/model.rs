@@ -1,7 +1,7 @@
-//! From the leaf values to every number of an assessment, once through.
+//! From the input values to every number of an assessment, once through.
 
 use crate::force::{self, Force};
-use crate::leaves::{self, By, COUNT, Leaves};
+use crate::inputs::{self, By, COUNT, Inputs};
 use crate::spring::{Bent, Springs};
 use crate::strain::{Field, Place, Sample};
 use crate::{geometry, strain, wall_strain};
@@ -20,10 +20,10 @@ const STRAIN_A_PASS: f64 = 0.04;
 /// What is left of a dent when it counts as out, mm: what a straightedge and light still show. Common practice, no source.
 const WANTED_MM: f64 = 0.1;
 
-/// What stays the same while the leaves vary.
+/// What stays the same while the inputs vary.
 pub struct Case<'a> {
-    /// The leaves (how depth and widths were come by).
-    pub leaves: &'a Leaves,
+    /// The inputs (how depth and widths were come by).
+    pub inputs: &'a Inputs,
     /// Alloy.
     pub alloy: Alloy,
     /// Section along the axis.
@@ -131,39 +131,39 @@ pub struct Found {
     kind: ductility::Kind,
 }
 
-/// Depth and widths, mm, from the leaves.
-fn size(x: &[f64; COUNT], leaves: &Leaves, diameter: f64) -> (f64, f64, f64) {
-    let given = |leaf: usize| x[leaf].max(1e-3);
-    let along_given = (leaves.along_by == By::Itself).then(|| given(leaves::ALONG));
-    let across_known = match (leaves.across_by, along_given) {
-        (By::Itself, _) => Some(given(leaves::ACROSS)),
-        (By::OtherWidth, Some(along)) => Some(along / given(leaves::ACROSS)),
+/// Depth and widths, mm, from the inputs.
+fn size(x: &[f64; COUNT], inputs: &Inputs, diameter: f64) -> (f64, f64, f64) {
+    let given = |input: usize| x[input].max(1e-3);
+    let along_given = (inputs.along_by == By::Itself).then(|| given(inputs::ALONG));
+    let across_known = match (inputs.across_by, along_given) {
+        (By::Itself, _) => Some(given(inputs::ACROSS)),
+        (By::OtherWidth, Some(along)) => Some(along / given(inputs::ACROSS)),
         _ => None,
     };
-    let depth = match (leaves.depth_by, across_known) {
-        (By::Itself, _) => given(leaves::DEPTH),
+    let depth = match (inputs.depth_by, across_known) {
+        (By::Itself, _) => given(inputs::DEPTH),
         (By::Width, Some(w)) => {
             // The segment's own depth: chord c gives d = D/2 − √(D²/4 − c²/4).
-            let chord = (w / leaves::chord_ratio()).min(diameter);
-            given(leaves::DEPTH) * (diameter - (diameter * diameter - chord * chord).max(0.0).sqrt()) / 2.0
+            let chord = (w / inputs::chord_ratio()).min(diameter);
+            given(inputs::DEPTH) * (diameter - (diameter * diameter - chord * chord).max(0.0).sqrt()) / 2.0
         }
-        _ => given(leaves::DEPTH) * diameter,
+        _ => given(inputs::DEPTH) * diameter,
     }
     .clamp(1e-3, diameter);
     let widest = geometry::WIDEST_PART * std::f64::consts::PI * diameter;
-    let across = across_known.unwrap_or_else(|| given(leaves::ACROSS) * geometry::chord_mm(depth, diameter)).clamp(0.2, widest.max(0.2));
-    let along = along_given.unwrap_or_else(|| given(leaves::ALONG) * across).max(0.2);
+    let across = across_known.unwrap_or_else(|| given(inputs::ACROSS) * geometry::chord_mm(depth, diameter)).clamp(0.2, widest.max(0.2));
+    let along = along_given.unwrap_or_else(|| given(inputs::ALONG) * across).max(0.2);
     (depth, across, along)
 }
 
 /// Wall and bore, mm, within what an instrument can have.
 fn walls(x: &[f64; COUNT]) -> (f64, f64) {
-    (x[leaves::WALL].clamp(0.02, 20.0), x[leaves::BORE].clamp(0.5, 5_000.0))
+    (x[inputs::WALL].clamp(0.02, 20.0), x[inputs::BORE].clamp(0.5, 5_000.0))
 }
 
 /// Temper and strength over the table's, within what the tables hold.
 fn metal_of(x: &[f64; COUNT]) -> (Temper, f64) {
-    (Temper(x[leaves::TEMPER].clamp(0.0, 8.0)), x[leaves::STRENGTH].clamp(0.2, 5.0))
+    (Temper(x[inputs::TEMPER].clamp(0.0, 8.0)), x[inputs::STRENGTH].clamp(0.2, 5.0))
 }
 
 /// Passes over the dent: what the strain of the way back asks, and tries for the over-push.
@@ -172,10 +172,10 @@ pub fn passes(back: f64, overpush_mm: f64) -> f64 {
 }
 
 impl Case<'_> {
-    /// What the wall asks where it is of the leaves' temper, with no work of its own in it (annealed as it lies).
+    /// What the wall asks where it is of the inputs' temper, with no work of its own in it (annealed as it lies).
     pub fn unworked(&self, x: &[f64; COUNT]) -> Pushed {
         let (wall, bore) = walls(x);
-        let (depth, _, _) = size(x, self.leaves, bore + 2.0 * wall);
+        let (depth, _, _) = size(x, self.inputs, bore + 2.0 * wall);
         let (temper, strength) = metal_of(x);
         self.pushed(x, depth, [force::NEAR, force::FAR], 1.0, &Curve::fit(self.alloy, temper).times(strength))
     }
@@ -183,7 +183,7 @@ impl Case<'_> {
     /// What a wall asks whose stresses after [`force::NEAR`] and [`force::FAR`] are those of the curve at these strains, times a part.
     fn pushed(&self, x: &[f64; COUNT], depth_mm: f64, at: [f64; 2], part: f64, curve: &Curve) -> Pushed {
         let (wall, bore) = walls(x);
-        let bend_factor = if self.leaves.known[leaves::BEND].is_some() { x[leaves::BEND].max(1.0) } else { 1.0 };
+        let bend_factor = if self.inputs.known[inputs::BEND].is_some() { x[inputs::BEND].max(1.0) } else { 1.0 };
         let inside = force::Inside {
             e_mpa: curve.e_mpa,
             near_mpa: part * curve.stress_mpa(at[0]),
@@ -195,8 +195,8 @@ impl Case<'_> {
         };
         let force = force::force_inside(&inside);
         Pushed {
-            force_n: force.n * x[leaves::FORMULA].max(0.05) * x[leaves::TABLE].max(0.05),
-            overpush_mm: force.over_push_part * depth_mm * x[leaves::OVERPUSH].max(0.05),
+            force_n: force.n * x[inputs::FORMULA].max(0.05) * x[inputs::TABLE].max(0.05),
+            overpush_mm: force.over_push_part * depth_mm * x[inputs::OVERPUSH].max(0.05),
             inside,
             force,
         }
@@ -207,15 +207,15 @@ impl Case<'_> {
         let (wall, bore) = walls(x);
         let diameter = bore + 2.0 * wall;
         let radius = (bore + wall) / 2.0;
-        let (depth, across, along) = size(x, self.leaves, diameter);
-        let has = |leaf: usize| self.leaves.known[leaf].is_some();
+        let (depth, across, along) = size(x, self.inputs, diameter);
+        let has = |input: usize| self.inputs.known[input].is_some();
 
-        let shape = x[leaves::SHAPE].clamp(1.0, 20.0);
-        let from_width = |leaf: usize, width: f64| if has(leaf) { x[leaf].max(1e-5) } else { geometry::curvature(depth, width, shape) };
-        let round = from_width(leaves::CURVATURE_ACROSS, across);
-        let lengthwise = from_width(leaves::CURVATURE_ALONG, along);
+        let shape = x[inputs::SHAPE].clamp(1.0, 20.0);
+        let from_width = |input: usize, width: f64| if has(input) { x[input].max(1e-5) } else { geometry::curvature(depth, width, shape) };
+        let round = from_width(inputs::CURVATURE_ACROSS, across);
+        let lengthwise = from_width(inputs::CURVATURE_ALONG, along);
         // A fold's middle lies half a wall outside its inside radius.
-        let fold = if self.fold.is_some() { 1.0 / (x[leaves::FOLD].max(0.01) + wall / 2.0) } else { 0.0 };
+        let fold = if self.fold.is_some() { 1.0 / (x[inputs::FOLD].max(0.01) + wall / 2.0) } else { 0.0 };
         // Part of the fold's curvature that bends round, along, and twists: a slanting fold at 45° has half of each (Mohr's circle, closed form).
         let (fold_round, fold_along, fold_twist) = match self.fold {
             Some(Fold::Crease(Direction::Along)) => (fold, 0.0, 0.0),
@@ -231,7 +231,7 @@ impl Case<'_> {
         let e2 = strain::along(wall, -tight_along);
         let e3 = strain::membrane(depth, along);
 
-        let over = (x[leaves::STRAINED].max(0.1), x[leaves::BACK].max(0.1));
+        let over = (x[inputs::STRAINED].max(0.1), x[inputs::BACK].max(0.1));
         let field =
             Field { wall_mm: wall, radius_mm: radius, depth_mm: depth, curvature_along: lengthwise, curvature_across: round, membrane: e3 };
         let at_fold = if self.fold.is_some() { strain::effective(e1, e2 + e3, wall * fold_twist) } else { 0.0 };
@@ -253,7 +253,7 @@ impl Case<'_> {
             _ => Curve::fit(self.alloy, temper),
         };
         let curve = table.times(strength);
-        let kinematic = x[leaves::KINEMATIC].clamp(0.0, 1.0);
+        let kinematic = x[inputs::KINEMATIC].clamp(0.0, 1.0);
         // The broad field decides the springback; a fold is too narrow to carry the dent back.
         let change = (round - depth / (radius * radius)).abs().max(lengthwise);
         let bent = Bent { strain: change * wall, temper: temper.0, strength, kinematic };
@@ -282,26 +282,26 @@ impl Case<'_> {
         };
         // Reverse bending with its over-push, times what the model's outside sees beside it.
         let back = effective * spring.way_back * over.1;
-        let earlier = if has(leaves::EARLIER) { 2.0 * effective * x[leaves::EARLIER].max(0.0) } else { 0.0 };
+        let earlier = if has(inputs::EARLIER) { 2.0 * effective * x[inputs::EARLIER].max(0.0) } else { 0.0 };
         let spent = if self.hardness_at_dent { back } else { effective + back + earlier };
         // The outside, stretched on the way back, was pressed by the dent; the inside the other way about. Pressing harms
         // less than stretching.
         let harm = if self.hardness_at_dent {
             back
         } else {
-            back + x[leaves::PRESSED].clamp(0.0, 1.0) * (wall_strain::outside() * effective + earlier)
+            back + x[inputs::PRESSED].clamp(0.0, 1.0) * (wall_strain::outside() * effective + earlier)
         };
         // A Gaussian dent's strain falls off as the dent itself.
         let concentration = self.crack_mm.map_or(1.0, |away| {
             let s = along / geometry::WIDTH_OVER_S;
-            (x[leaves::HOLE] * (-away * away / (2.0 * s * s)).exp()).max(1.0)
+            (x[inputs::HOLE] * (-away * away / (2.0 * s * s)).exp()).max(1.0)
         });
         let rolled = temper.rolling_strain();
         let forming = if self.hardness_at_dent { (rolled - effective).max(0.0) } else { rolled };
 
         // Through the wall the strain falls to nothing at its middle: the mean is half that of the surface.
         let broad = strain::effective(wall / 2.0 * round, wall / 2.0 * lengthwise + e3, 0.0) / 2.0;
-        let earlier_work = if has(leaves::EARLIER) { 2.0 * broad * x[leaves::EARLIER].max(0.0) } else { 0.0 };
+        let earlier_work = if has(inputs::EARLIER) { 2.0 * broad * x[inputs::EARLIER].max(0.0) } else { 0.0 };
         // The table dents the wall itself: it wants the metal before the dent. A hardness taken at the dent holds its work
         // already; what the dent added is taken off.
         let before = if self.hardness_at_dent { curve.stress_mpa(0.0) / curve.stress_mpa(broad) } else { 1.0 };
@@ -327,8 +327,8 @@ impl Case<'_> {
             forming,
             spent,
             back,
-            capacity: capacity.value * x[leaves::CAPACITY].max(0.02),
-            capacity_sd: capacity.sd * x[leaves::CAPACITY].max(0.02),
+            capacity: capacity.value * x[inputs::CAPACITY].max(0.02),
+            capacity_sd: capacity.sd * x[inputs::CAPACITY].max(0.02),
             overpush_mm,
             bending_mm: spring.overpush_part * depth,
             passes: passes(back, overpush_mm),

@@ -2,7 +2,7 @@
 //! between, the logarithms are straight lines.
 //!
 //! Overpush and way back depend on four numbers only: the surface strain κt/2, temper, strength and kinematic share (the
-//! problem has no other length). First-order propagation wants slopes, so six solutions serve where each leaf's two
+//! problem has no other length). First-order propagation wants slopes, so six solutions serve where each input's two
 //! runs would each want their own.
 
 use metal::springback::{self, Bending};

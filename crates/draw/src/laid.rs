@@ -1,13 +1,13 @@
-//! The tube of a way laid in space in the tool's direction, as `reach` lays it when it solves a pose.
+//! The tube of a method laid in space in the tool's direction, as `reach` lays it when it solves a pose.
 
 use dent::Assessment;
 use glam::DVec3;
 use instrument::{Dent, End, Run, RunId, Survey};
 use reach::openings::{Entry, Leg};
 use reach::path::{DentPlace, Path};
-use reach::{Passage, Way};
+use reach::{Method, Passage};
 
-/// A way's tube.
+/// A method's tube.
 pub struct Laid<'a> {
     /// The tube from the opening on.
     pub path: Path,
@@ -32,14 +32,14 @@ pub struct Laid<'a> {
 const PLACED: f64 = 0.2;
 
 impl<'a> Laid<'a> {
-    /// Lays the tube of a way; none where the way speaks of runs or dents that the survey does not have.
-    pub fn of(survey: &'a Survey, assessments: &'a [Assessment], way: &Way) -> Option<Self> {
-        let dent = survey.dent(&way.dent)?;
+    /// Lays the tube of a method; none where the method speaks of runs or dents that the survey does not have.
+    pub fn of(survey: &'a Survey, assessments: &'a [Assessment], method: &Method) -> Option<Self> {
+        let dent = survey.dent(&method.dent)?;
         let assessment = assessments.iter().find(|a| a.dent == dent.id)?;
         let run = survey.instrument.run(&dent.run)?;
         let site = survey.site(dent)?;
         let index = |id: &RunId| survey.instrument.runs.iter().position(|r: &Run| r.id == *id);
-        let (legs, at, name) = match &way.passage {
+        let (legs, at, name) = match &method.passage {
             Some(Passage { opening, parts, .. }) => {
                 let legs: Option<Vec<Leg>> = parts.iter().map(|p| Some(Leg { run: index(&p.run)?, enters: p.enters })).collect();
                 (legs?, opening.at.clone(), opening.name.clone())
@@ -53,7 +53,7 @@ impl<'a> Laid<'a> {
         if last.run != index(&run.id)? {
             return None;
         }
-        let station_mm = way.passage.as_ref().and_then(|p| p.parts.last()).map_or(site.at_mm.value, |p| p.to_mm);
+        let station_mm = method.passage.as_ref().and_then(|p| p.parts.last()).map_or(site.at_mm.value, |p| p.to_mm);
         let station_mm = station_mm.clamp(0.0, run.length_mm());
         let clock_deg = site.clock_deg.as_ref().map(|c| c.value);
         let places = places(survey, assessments, dent, station_mm);

@@ -365,12 +365,12 @@ fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent]
 }
 
 /// The lines of a crack about its place, mm: a zigzag the way it lies; where nobody said, a zigzag crossed by another, so
-/// that the paper does not tell of a way that nobody saw.
+/// that the paper does not tell of a direction that nobody saw.
 fn crack_lines(direction: Option<Direction>) -> Vec<[P; 5]> {
-    let zigzag = |way: P| {
-        let side = (-way.1, way.0);
+    let zigzag = |method: P| {
+        let side = (-method.1, method.0);
         [(-2.0, 1.0), (-1.0, -1.0), (0.0, 1.0), (1.0, -1.0), (2.0, 1.0)]
-            .map(|(i, s): P| (0.8 * i * way.0 + 0.7 * s * side.0, 0.8 * i * way.1 + 0.7 * s * side.1))
+            .map(|(i, s): P| (0.8 * i * method.0 + 0.7 * s * side.0, 0.8 * i * method.1 + 0.7 * s * side.1))
     };
     let slant = std::f64::consts::FRAC_1_SQRT_2;
     match direction {
@@ -431,16 +431,16 @@ mod tests {
 
     #[test]
     fn a_crack_is_drawn_the_way_it_lies_and_both_ways_where_nobody_said() {
-        let way = |direction| {
+        let method = |direction| {
             let lines = crack_lines(direction);
             let (from, to) = (lines[0][0], lines[0][4]);
             let length = (to.0 - from.0).hypot(to.1 - from.1);
             (((to.0 - from.0) / length, (to.1 - from.1) / length), lines.len())
         };
-        assert_eq!(way(Some(Direction::Along)), ((1.0, 0.0), 1));
-        assert_eq!(way(Some(Direction::Across)), ((0.0, 1.0), 1));
-        let ((x, y), lines) = way(Some(Direction::Oblique));
+        assert_eq!(method(Some(Direction::Along)), ((1.0, 0.0), 1));
+        assert_eq!(method(Some(Direction::Across)), ((0.0, 1.0), 1));
+        let ((x, y), lines) = method(Some(Direction::Oblique));
         assert!((x + y).abs() < 1e-9 && x > 0.7 && lines == 1);
-        assert_eq!(way(None).1, 2);
+        assert_eq!(method(None).1, 2);
     }
 }

@@ -15,7 +15,7 @@ use crate::tube_section::{self, section};
 use dent::Assessment;
 use glam::DVec3;
 use instrument::Survey;
-use reach::{Method, Rack, ToolBody, ToolChoice, Way};
+use reach::{Method, MethodKind, Rack, ToolBody, ToolChoice};
 use units::LengthUnit;
 use units::length::show_length;
 
@@ -40,17 +40,17 @@ pub struct ToolView<'a> {
     pub survey: &'a Survey,
     /// Assessments of its dents.
     pub assessments: &'a [Assessment],
-    /// The way.
-    pub way: &'a Way,
-    /// The shop's tools, for the sizes of those that the way names; none: sizes not drawn.
+    /// The method.
+    pub method: &'a Method,
+    /// The shop's tools, for the sizes of those that the method names; none: sizes not drawn.
     pub rack: Option<&'a Rack>,
     /// Unit of the dimensions.
     pub unit: LengthUnit,
 }
 
-/// The drawing; none where the way speaks of runs or dents that the survey or the assessments do not have.
+/// The drawing; none where the method speaks of runs or dents that the survey or the assessments do not have.
 pub fn tool_in_tube(view: &ToolView) -> Option<Drawing> {
-    let laid = Laid::of(view.survey, view.assessments, view.way)?;
+    let laid = Laid::of(view.survey, view.assessments, view.method)?;
     let side = SideView::new(view, &laid);
     let side_canvas = side.draw();
     let section_canvas = section(&laid, side.round(), view.unit);
@@ -58,7 +58,7 @@ pub fn tool_in_tube(view: &ToolView) -> Option<Drawing> {
     sheet.place(&side_canvas, (0.0, 0.0));
     sheet.line((SIDE_MM.0 + 3.0, 2.0), (SIDE_MM.0 + 3.0, sheet.height_mm - 1.0), Pen::new(0.15, crate::canvas::GREY));
     sheet.place(&section_canvas, (WIDTH_MM - tube_section::WIDTH_MM, 0.0));
-    Some(sheet.finish(&format!("Dent {} in the {}: the tool in the tube", view.way.dent, laid.run.name)))
+    Some(sheet.finish(&format!("Dent {} in the {}: the tool in the tube", view.method.dent, laid.run.name)))
 }
 
 struct SideView<'a> {
@@ -83,9 +83,9 @@ impl<'a> SideView<'a> {
         let outside = 2.0 * (laid.radius_mm() + laid.wall_mm(laid.at_mm));
         let beyond = (0.9 * outside).max(0.8 * laid.assessment.width_along_mm.value).clamp(15.0, 160.0);
         let to_mm = (laid.at_mm + beyond).min(tube.length_mm());
-        // A solved pose shows the whole way from the mouth; else the neighbourhood, and the mouth where it is near.
+        // A solved pose shows the whole method from the mouth; else the neighbourhood, and the mouth where it is near.
         let before = 2.0 * beyond;
-        let from_mm = if view.way.pose.is_some() || laid.at_mm < 1.6 * before { 0.0 } else { laid.at_mm - before };
+        let from_mm = if view.method.pose.is_some() || laid.at_mm < 1.6 * before { 0.0 } else { laid.at_mm - before };
         let plane = Plane::of(tube, from_mm, to_mm, laid.at_mm, laid.side());
         let bodies = bodies(view);
         Self { view, laid, plane, from_mm, to_mm, bodies }
@@ -114,19 +114,19 @@ impl<'a> SideView<'a> {
         self.laid.path.tube.frame(u).at
     }
 
-    /// Where a round tool of the way's size stands at the dent when no pose was solved: against the dent's side.
+    /// Where a round tool of the method's size stands at the dent when no pose was solved: against the dent's side.
     fn ball_centre(&self) -> DVec3 {
-        let room = (self.laid.radius_mm() - self.view.way.size_mm / 2.0).max(0.0);
-        self.axis(self.laid.at_mm) + self.laid.side() * room
+        let clearance = (self.laid.radius_mm() - self.view.method.size_mm / 2.0).max(0.0);
+        self.axis(self.laid.at_mm) + self.laid.side() * clearance
     }
 
     fn has_tool_inside(&self) -> bool {
-        self.view.way.method != Method::PullOutside && self.view.way.size_mm > 0.0
+        self.view.method.kind != MethodKind::PullOutside && self.view.method.size_mm > 0.0
     }
 
     /// Whether the tool fills the bore all round: a fill, or an expanding plug.
     fn fills_bore(&self) -> bool {
-        self.view.way.fill.is_some() || self.bodies.iter().any(|b| matches!(b, ToolBody::Expander { .. }))
+        self.view.method.fill.is_some() || self.bodies.iter().any(|b| matches!(b, ToolBody::Expander { .. }))
     }
 
     /// The frame at the dent for parts that lie round the axis.
@@ -146,7 +146,7 @@ impl<'a> SideView<'a> {
         if self.fills_bore() {
             return Some((self.laid.across(self.axis(self.laid.at_mm)), 2.0 * self.laid.radius_mm()));
         }
-        if let Some(pose) = &self.view.way.pose {
+        if let Some(pose) = &self.view.method.pose {
             let tip = pose.centre_line_mm.first().map(|p| DVec3::from_array(*p))?;
             // Where the centre line crosses the dent's section: the tip of a rod stands there, a mandrel passes it.
             let frame = self.laid.path.tube.frame(self.laid.at_mm);
@@ -155,20 +155,20 @@ impl<'a> SideView<'a> {
                 let (da, db) = ((a - frame.at).dot(frame.along), (b - frame.at).dot(frame.along));
                 (da * db <= 0.0 && da != db).then(|| a.lerp(b, da / (da - db)))
             });
-            let diameter = if pose.head_mm > pose.diameter_mm { pose.head_mm } else { self.view.way.size_mm.max(pose.diameter_mm) };
+            let diameter = if pose.head_mm > pose.diameter_mm { pose.head_mm } else { self.view.method.size_mm.max(pose.diameter_mm) };
             return Some((self.laid.across(crossing.unwrap_or(tip)), diameter));
         }
-        Some((self.laid.across(self.ball_centre()), self.view.way.size_mm))
+        Some((self.laid.across(self.ball_centre()), self.view.method.size_mm))
     }
 
     /// The tool's inside parts, back to front.
     fn parts(&self) -> Vec<Part> {
-        let way = self.view.way;
+        let method = self.view.method;
         if !self.has_tool_inside() {
             return Vec::new();
         }
         // What raised it is gone when the bend is full.
-        if way.fill.is_some() {
+        if method.fill.is_some() {
             return Vec::new();
         }
         let plug = self.bodies.iter().find_map(|b| match *b {
@@ -183,7 +183,7 @@ impl<'a> SideView<'a> {
             ToolBody::Mandrel { small_mm, large_mm, length_mm } => Some((small_mm, large_mm, length_mm)),
             _ => None,
         });
-        if let Some(pose) = &way.pose {
+        if let Some(pose) = &method.pose {
             let line: Vec<DVec3> = pose.centre_line_mm.iter().map(|p| DVec3::from_array(*p)).collect();
             let (line, cut) = shown(&line, self.laid.at_mm + SHOWN_OUTSIDE_MM);
             let ends = mandrel.map_or((pose.diameter_mm, pose.diameter_mm, 1.0), |m| m);
@@ -228,7 +228,7 @@ impl<'a> SideView<'a> {
             };
             parts.push(self.shaft(&back(self.from_mm), (thick, thick, 1.0), self.from_mm > 0.0));
         }
-        parts.push(self.ball(self.ball_centre(), way.size_mm));
+        parts.push(self.ball(self.ball_centre(), method.size_mm));
         parts
     }
 
@@ -298,7 +298,7 @@ impl<'a> SideView<'a> {
 
     fn draw(&self) -> Canvas {
         let stations = self.stations();
-        let (unit, way) = (self.view.unit, self.view.way);
+        let (unit, method) = (self.view.unit, self.view.method);
         let parts = self.parts();
         let mut outside: Vec<Part> = self.outside_part().into_iter().collect();
         outside.extend(self.ring_parts());
@@ -329,7 +329,7 @@ impl<'a> SideView<'a> {
         let paper = |points: &[P]| -> Vec<P> { points.iter().map(to).collect() };
 
         canvas.polygon(&paper(&outer), BRASS, Some(Pen::OUTLINE.wide(0.3)));
-        canvas.polygon(&paper(&inner), if way.fill.is_some() { FILL } else { "#ffffff" }, Some(Pen::new(0.2, INK)));
+        canvas.polygon(&paper(&inner), if method.fill.is_some() { FILL } else { "#ffffff" }, Some(Pen::new(0.2, INK)));
         let axis: Vec<P> = stations.iter().map(|u| self.plane.point(self.axis(*u))).collect();
         self.field(&mut canvas, &paper);
         for part in &parts {
@@ -356,14 +356,14 @@ impl<'a> SideView<'a> {
         callouts::above(&mut canvas, &over, top - 2.0);
 
         let mut under: Vec<Callout> = Vec::new();
-        if let Some(pose) = way.pose.as_ref().filter(|_| way.fill.is_none()) {
+        if let Some(pose) = method.pose.as_ref().filter(|_| method.fill.is_none()) {
             let u = pose.tightest_at_mm.clamp(0.0, self.to_mm);
             let (a, b) = (to(&self.wall(u, 1.0, false, target)), to(&self.wall(u, -1.0, false, target)));
             canvas.line(a, b, Pen::new(0.3, INK).dashed("0.8 0.5"));
             let low = if a.1 > b.1 { a } else { b };
             under.push((low, format!("tightest here: {} clear", show_length(pose.least_clearance_mm, unit))));
         }
-        if let Some(opening) = way.passage.as_ref().map(|p| &p.opening.name)
+        if let Some(opening) = method.passage.as_ref().map(|p| &p.opening.name)
             && self.from_mm == 0.0
         {
             let (a, b) = (to(&self.wall(0.0, 1.0, true, target)), to(&self.wall(0.0, -1.0, true, target)));
@@ -446,13 +446,13 @@ fn offset(i: usize) -> f64 {
     if i == 0 { 0.0 } else { 1.0 }
 }
 
-/// The bodies of a way's tools, the working one first; those that the rack does not have are left out.
+/// The bodies of a method's tools, the working one first; those that the rack does not have are left out.
 fn bodies(view: &ToolView) -> Vec<ToolBody> {
     let on_rack = |ids: &[reach::ToolId]| -> Vec<ToolBody> {
         let Some(rack) = view.rack else { return Vec::new() };
         ids.iter().filter_map(|id| rack.tools.iter().find(|t| t.id == *id).map(|t| t.body.clone())).collect()
     };
-    match &view.way.tool {
+    match &view.method.tool {
         ToolChoice::Rack { tools } => on_rack(tools),
         ToolChoice::ToMake { make, with } => make.pieces.iter().map(|p| p.body.clone()).chain(on_rack(with)).collect(),
     }

@@ -4,8 +4,8 @@
 mod fixture;
 
 use draw::{Drawing, ToolView, balloon, overview, strip, strip_sheet, tool_in_tube};
-use fixture::{assessments, dent, forty, marks, rack, survey, way};
-use reach::{Method, Pose};
+use fixture::{assessments, dent, forty, marks, method, rack, survey};
+use reach::{MethodKind, Pose};
 use roxmltree::{Document, Node};
 use units::LengthUnit;
 
@@ -88,8 +88,8 @@ fn the_section_and_the_head_are_to_scale() {
     let a = assessments(&s);
     let line: Vec<[f64; 3]> = (0..=60).map(|i| [150.0 - 10.0 * f64::from(i), 3.0, 0.0]).collect();
     let pose = Pose { centre_line_mm: line, diameter_mm: 10.0, head_mm: 14.0, least_clearance_mm: 0.4, tightest_at_mm: 20.0 };
-    let w = way(&s, &d, Method::StraightRod, &["rod"], 14.0, Some(pose));
-    let view = ToolView { survey: &s, assessments: &a, way: &w, rack: Some(&rack()), unit: LengthUnit::Mm };
+    let w = method(&s, &d, MethodKind::StraightRod, &["rod"], 14.0, Some(pose));
+    let view = ToolView { survey: &s, assessments: &a, method: &w, rack: Some(&rack()), unit: LengthUnit::Mm };
     let drawing = tool_in_tube(&view).unwrap();
     let scales = said_scale(&drawing);
     let document = Document::parse(&drawing.svg).unwrap();
@@ -116,54 +116,54 @@ fn the_section_and_the_head_are_to_scale() {
 }
 
 #[test]
-fn every_way_has_a_drawing_that_is_well_formed() {
+fn every_method_has_a_drawing_that_is_well_formed() {
     let dents = vec![dent("a", "pipe", 150.0, 40.0), dent("b", "bow", 90.0, 200.0), dent("c", "bow", 20.0, 95.0)];
     let s = survey(dents.clone());
     let (a, rack) = (assessments(&s), rack());
-    let ways = [
-        (Method::StraightRod, vec!["rod"], 14.0),
-        (Method::BallTrain, vec!["balls", "cable"], 19.5),
-        (Method::Mandrel, vec!["mandrel"], 19.0),
-        (Method::Rolling, vec!["roller", "mandrel"], 19.0),
-        (Method::Hammering, vec!["hammer that is not on the rack", "balls"], 18.0),
-        (Method::Magnet, vec![], 12.0),
-        (Method::PullOutside, vec!["stud"], 8.0),
-        (Method::Burnishing, vec!["burnisher"], 15.0),
-        (Method::Expander, vec!["expander"], 20.0),
-        (Method::DrawRing, vec!["ring", "bench", "mandrel"], 19.8),
-        (Method::FilledBend, vec!["balls", "cable", "fill", "roller"], 19.5),
-        (Method::Raising, vec!["stake", "hammer"], 16.0),
+    let methods = [
+        (MethodKind::StraightRod, vec!["rod"], 14.0),
+        (MethodKind::BallTrain, vec!["balls", "cable"], 19.5),
+        (MethodKind::Mandrel, vec!["mandrel"], 19.0),
+        (MethodKind::Rolling, vec!["roller", "mandrel"], 19.0),
+        (MethodKind::Hammering, vec!["hammer that is not on the rack", "balls"], 18.0),
+        (MethodKind::Magnet, vec![], 12.0),
+        (MethodKind::PullOutside, vec!["stud"], 8.0),
+        (MethodKind::Burnishing, vec!["burnisher"], 15.0),
+        (MethodKind::Expander, vec!["expander"], 20.0),
+        (MethodKind::DrawRing, vec!["ring", "bench", "mandrel"], 19.8),
+        (MethodKind::FilledBend, vec!["balls", "cable", "fill", "roller"], 19.5),
+        (MethodKind::Raising, vec!["stake", "hammer"], 16.0),
     ];
     for d in &dents {
-        for (method, tools, size) in &ways {
+        for (kind, tools, size) in &methods {
             for unit in [LengthUnit::Mm, LengthUnit::Inch] {
-                let mut w = way(&s, d, *method, tools, *size, None);
-                if *method == Method::PullOutside {
+                let mut w = method(&s, d, *kind, tools, *size, None);
+                if *kind == MethodKind::PullOutside {
                     w.passage = None;
                 }
-                if *method == Method::FilledBend {
+                if *kind == MethodKind::FilledBend {
                     w.fill = Some(metal::Fill::Alloy95);
                 }
-                let view = ToolView { survey: &s, assessments: &a, way: &w, rack: Some(&rack), unit };
+                let view = ToolView { survey: &s, assessments: &a, method: &w, rack: Some(&rack), unit };
                 let drawing = tool_in_tube(&view).unwrap();
                 assert!(Document::parse(&drawing.svg).is_ok());
                 assert!(!drawing.svg.contains("NaN"));
-                assert!(drawing.height_mm < 130.0, "{method:?} {}", drawing.height_mm);
+                assert!(drawing.height_mm < 130.0, "{kind:?} {}", drawing.height_mm);
                 let text = words(&drawing);
                 assert!(text.contains(&format!("Dent {}", w.dent)));
-                let said = match method {
-                    Method::Burnishing => "rubbed to and fro",
-                    Method::Expander => "turned out all round",
-                    Method::DrawRing => "pulled through it",
-                    Method::FilledBend => "filled with 95 °C alloy",
-                    Method::Raising => "struck down with a mallet",
+                let said = match kind {
+                    MethodKind::Burnishing => "rubbed to and fro",
+                    MethodKind::Expander => "turned out all round",
+                    MethodKind::DrawRing => "pulled through it",
+                    MethodKind::FilledBend => "filled with 95 °C alloy",
+                    MethodKind::Raising => "struck down with a mallet",
                     _ => "",
                 };
-                assert!(text.contains(said), "{method:?}: {text}");
+                assert!(text.contains(said), "{kind:?}: {text}");
                 // Whoever has no steps to look at still sees what raised it.
-                assert_eq!(text.contains("raised first, while empty"), *method == Method::FilledBend, "{text}");
+                assert_eq!(text.contains("raised first, while empty"), *kind == MethodKind::FilledBend, "{text}");
                 if let Ok(dir) = std::env::var("LOOK") {
-                    std::fs::write(format!("{dir}/{method:?}-{}-{unit:?}.svg", d.id), &drawing.svg).unwrap();
+                    std::fs::write(format!("{dir}/{kind:?}-{}-{unit:?}.svg", d.id), &drawing.svg).unwrap();
                 }
                 assert_eq!(text.contains(" mm"), unit == LengthUnit::Mm);
             }

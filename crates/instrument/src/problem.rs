@@ -19,17 +19,17 @@ pub struct Problem {
     /// What is wrong.
     pub what: String,
     /// How to mend it.
-    pub mend: String,
+    pub hint: String,
 }
 
 /// Problems found so far.
 pub(crate) struct Found(pub(crate) Vec<Problem>);
 
 impl Found {
-    pub(crate) fn error(&mut self, path: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) {
-        self.0.push(Problem { severity: Severity::Error, path: path.into(), what: what.into(), mend: mend.into() });
+    pub(crate) fn error(&mut self, path: impl Into<String>, what: impl Into<String>, hint: impl Into<String>) {
+        self.0.push(Problem { severity: Severity::Error, path: path.into(), what: what.into(), hint: hint.into() });
     }
-    pub(crate) fn warning(&mut self, path: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) {
-        self.0.push(Problem { severity: Severity::Warning, path: path.into(), what: what.into(), mend: mend.into() });
+    pub(crate) fn warning(&mut self, path: impl Into<String>, what: impl Into<String>, hint: impl Into<String>) {
+        self.0.push(Problem { severity: Severity::Warning, path: path.into(), what: what.into(), hint: hint.into() });
     }
 }

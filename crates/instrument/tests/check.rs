@@ -1,4 +1,4 @@
-//! Each thing that can be wrong with a survey is found where it is, with a mend.
+//! Each thing that can be wrong with a survey is found where it is, with a hint.
 
 #![allow(clippy::unwrap_used, reason = "a helper of tests; a run that is missing fails the test")]
 
@@ -15,7 +15,7 @@ fn spoilt(spoil: impl FnOnce(&mut Survey)) -> Vec<(String, Severity)> {
     let mut survey = tuba();
     spoil(&mut survey);
     let found = problems(&survey);
-    assert!(found.iter().all(|p| !p.what.is_empty() && !p.mend.is_empty()));
+    assert!(found.iter().all(|p| !p.what.is_empty() && !p.hint.is_empty()));
     found.into_iter().map(|p| (p.path, p.severity)).collect()
 }
 
@@ -98,14 +98,14 @@ fn every_spoilt_part_is_found() {
 
 #[test]
 fn a_mistyped_run_is_guessed() {
-    let mend = |wanted: &str| {
+    let hint = |wanted: &str| {
         let mut survey = tuba();
         survey.dents.push(dent(wanted));
-        problems(&survey).remove(0).mend
+        problems(&survey).remove(0).hint
     };
-    assert_eq!(mend("third-brnch"), "did you mean third-branch?");
-    assert!(mend("garland bow").contains("small-bow"));
-    assert!(mend("xyzzy").starts_with("name one of the runs: receiver, leadpipe"));
+    assert_eq!(hint("third-brnch"), "did you mean third-branch?");
+    assert!(hint("garland bow").contains("small-bow"));
+    assert!(hint("xyzzy").starts_with("name one of the runs: receiver, leadpipe"));
 }
 
 proptest! {

@@ -32,18 +32,18 @@ fn stages(c: &mut Criterion) {
     let none = Overrules::default();
     let survey = read("ox-tuba");
     let assessments = dent::assess_all(&survey);
-    let ways = reach::ways(&survey, &assessments, &rack);
+    let methods = reach::methods(&survey, &assessments, &rack);
     let mut group = c.benchmark_group("stages");
     group.sample_size(10);
     group.bench_function("assess", |b| b.iter(|| dent::assess_all(&survey)));
-    group.bench_function("ways", |b| b.iter(|| reach::ways(&survey, &assessments, &rack)));
+    group.bench_function("ways", |b| b.iter(|| reach::methods(&survey, &assessments, &rack)));
     group.bench_function("plan", |b| {
-        b.iter(|| plan::plan(&survey, &assessments, &ways, &Heats::new(&survey.instrument, &rack), &shop.standards, &none))
+        b.iter(|| plan::plan(&survey, &assessments, &methods, &Heats::new(&survey.instrument, &rack), &shop.standards, &none))
     });
     group.bench_function("plans of all levels", |b| {
-        b.iter(|| job::plans(&survey, &assessments, &ways, &Heats::new(&survey.instrument, &rack), &shop, &none))
+        b.iter(|| job::plans(&survey, &assessments, &methods, &Heats::new(&survey.instrument, &rack), &shop, &none))
     });
-    let (plan, others) = job::plans(&survey, &assessments, &ways, &Heats::new(&survey.instrument, &rack), &shop, &none);
+    let (plan, others) = job::plans(&survey, &assessments, &methods, &Heats::new(&survey.instrument, &rack), &shop, &none);
     group.bench_function("quote", |b| b.iter(|| quote::quote(&survey, &plan, &others, &shop)));
     group.finish();
 }
@@ -55,7 +55,7 @@ fn what_if(c: &mut Criterion) {
     let before = work_out(survey.clone(), rack.clone(), shop.clone(), &Overrules::default());
     let opened = before.plan.opened.first().cloned();
     let dent = before.plan.choices[0].dent.clone();
-    let tool = before.plan.choices.iter().find_map(|c| match &c.way.tool {
+    let tool = before.plan.choices.iter().find_map(|c| match &c.method.tool {
         reach::ToolChoice::Rack { tools } => tools.first().cloned(),
         reach::ToolChoice::ToMake { .. } => None,
     });
@@ -74,7 +74,7 @@ fn what_if(c: &mut Criterion) {
     group.finish();
 }
 
-/// The demo's tuba with more and more dents: the whole job, and the plan alone, the ways being known. 60 dents are to stay
+/// The demo's tuba with more and more dents: the whole job, and the plan alone, the methods being known. 60 dents are to stay
 /// under 100 ms.
 fn growth(c: &mut Criterion) {
     let (rack, shop) = rack_and_shop();
@@ -87,15 +87,15 @@ fn growth(c: &mut Criterion) {
             b.iter(|| work_out(survey.clone(), rack.clone(), shop.clone(), &none));
         });
         let assessments = dent::assess_all(&survey);
-        let ways = reach::ways(&survey, &assessments, &rack);
+        let methods = reach::methods(&survey, &assessments, &rack);
         group.bench_function(BenchmarkId::new("plan", count), |b| {
-            b.iter(|| plan::plan(&survey, &assessments, &ways, &Heats::new(&survey.instrument, &rack), &shop.standards, &none));
+            b.iter(|| plan::plan(&survey, &assessments, &methods, &Heats::new(&survey.instrument, &rack), &shop.standards, &none));
         });
     }
     group.finish();
 }
 
-/// 300 horns with eight dents each, planned on two cores, ways and all: to stay under 10 s.
+/// 300 horns with eight dents each, planned on two cores, methods and all: to stay under 10 s.
 fn horns(c: &mut Criterion) {
     let (rack, shop) = rack_and_shop();
     let none = Overrules::default();

@@ -14,9 +14,9 @@ fn main() {
     for dents in std::env::args().skip(1).filter_map(|a| a.parse().ok()) {
         let survey = tuba_with(dents);
         let assessments = dent::assess_all(&survey);
-        let ways = reach::ways(&survey, &assessments, &rack);
+        let methods = reach::methods(&survey, &assessments, &rack);
         let heats = plan::Heats::new(&survey.instrument, &rack);
-        let problem = plan::choice(&survey, &assessments, &ways, &heats, &shop.standards, &Overrules::default());
+        let problem = plan::choice(&survey, &assessments, &methods, &heats, &shop.standards, &Overrules::default());
         race::run(&problem);
     }
 }

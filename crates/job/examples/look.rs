@@ -26,12 +26,12 @@ fn one(name: &str, survey: &Survey, in_full: bool) {
     let (rack, shop) = rack_and_shop();
     let none = Overrules::default();
     let (assessments, assess_ms) = timed(|| dent::assess_all(survey));
-    let (ways, ways_ms) = timed(|| reach::ways(survey, &assessments, &rack));
+    let (methods, methods_ms) = timed(|| reach::methods(survey, &assessments, &rack));
     let ((plan, others), plan_ms) =
-        timed(|| job::plans(survey, &assessments, &ways, &plan::Heats::new(&survey.instrument, &rack), &shop, &none));
+        timed(|| job::plans(survey, &assessments, &methods, &plan::Heats::new(&survey.instrument, &rack), &shop, &none));
     let (quote, quote_ms) = timed(|| quote::quote(survey, &plan, &others, &shop));
     println!(
-        "{name}: {} dents, {} joints, {} overlays; assess {assess_ms:.0} ms, ways {ways_ms:.0} ms, plans of all levels {plan_ms:.0} ms, quote {quote_ms:.0} ms; {} choices looked at, gap {:.2}",
+        "{name}: {} dents, {} joints, {} overlays; assess {assess_ms:.0} ms, ways {methods_ms:.0} ms, plans of all levels {plan_ms:.0} ms, quote {quote_ms:.0} ms; {} choices looked at, gap {:.2}",
         survey.dents.len(),
         survey.instrument.joints.len(),
         survey.instrument.overlays.len(),
@@ -55,10 +55,10 @@ fn one(name: &str, survey: &Survey, in_full: bool) {
         );
     }
     for c in &plan.choices {
-        let f = &c.way.force_hand_n;
+        let f = &c.method.force_hand_n;
         println!(
             "{}: {:?} {:.2} mm, {:.0} ({:.0}–{:.0}) N of {:.0} N, cost {:.0}; {}",
-            c.dent, c.way.method, c.way.size_mm, f.value, f.low, f.high, c.way.force_limit_n, c.cost_money.value, c.because
+            c.dent, c.method.method, c.method.size_mm, f.value, f.low, f.high, c.method.force_limit_n, c.cost_money.value, c.because
         );
     }
     for n in &plan.not_done {

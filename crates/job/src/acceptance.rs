@@ -26,12 +26,11 @@ pub fn acceptance_checks(survey: &Survey, plan: &Plan) -> Vec<AcceptanceCheck> {
 
 fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
     let instrument = &survey.instrument;
-    let (key, what, wanted) = match check {
+    let (what, wanted) = match check {
         Check::Bore { run, bore_mm } => {
             let name = instrument.run(run).map_or(run.0.as_str(), |r| r.name.as_str());
             let ball = (bore_mm - BALL_PLAY_MM).max(0.0);
             (
-                format!("passage:{run}"),
                 format!("Largest ball that passes the {name}"),
                 format!("{ball:.1} mm or larger: the bore at the dents less {BALL_PLAY_MM} mm (common practice, no source)"),
             )
@@ -51,31 +50,23 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
                     ("drops by its own weight when oiled, and holds when greased", "no catch; diametral clearance 0.05–0.10 mm")
                 }
             };
-            (format!("fit:{fit}"), format!("{name}: {what}"), format!("{wanted} (common practice, no source)"))
+            (format!("{name}: {what}"), format!("{wanted} (common practice, no source)"))
         }
         Check::Tight => {
             let slides = instrument.joints.iter().any(|j| matches!(j.kind, JointKind::SlidingFit));
             (
-                "tight".to_owned(),
                 "Tightness: bell stopped, pressure or smoke at the receiver, every joint that was opened watched".to_owned(),
                 if slides { "no bubble, no draught; with slides greased" } else { "no bubble, no draught" }.to_owned(),
             )
         }
-        Check::Pull => (
-            "pull".to_owned(),
-            "Pull test: each tuning slide drawn with its valve shut".to_owned(),
-            "a clear pop, or the hiss named".to_owned(),
-        ),
+        Check::Pull => ("Pull test: each tuning slide drawn with its valve shut".to_owned(), "a clear pop, or the hiss named".to_owned()),
         Check::Look { dents } => (
-            "map".to_owned(),
             "Before and after: each dent looked at along the light, photo beside the first one".to_owned(),
             format!("{dents} dents compared; what is left is named"),
         ),
-        Check::Plays => {
-            ("plays".to_owned(), "Played over its range, every valve and slide".to_owned(), "speaks as the player expects".to_owned())
-        }
+        Check::Plays => ("Played over its range, every valve and slide".to_owned(), "speaks as the player expects".to_owned()),
     };
-    AcceptanceCheck { key, what, wanted }
+    AcceptanceCheck { key: check.key(), what, wanted }
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! A name for a step that stays the same when the plan is worked out anew, so that ticks and times stay with it.
 
-use plan::Step;
+use plan::{Check, Step};
 use reach::Opened;
 
 /// The step's name: its kind and what it is about.
@@ -11,6 +11,14 @@ pub fn step_key(step: &Step) -> String {
         Some(Opened::Overlay(id)) => Some(id.0.clone()),
         None => None,
     };
+    // Bores are checked together, the whole in one step: its kind of check names it.
+    if let Some(check) = step.checks.first() {
+        return match check {
+            Check::Bore { .. } => format!("{kind}:bores"),
+            Check::Fit { .. } | Check::Tight => format!("{kind}:{}", check.key()),
+            Check::Pull | Check::Look { .. } | Check::Plays => format!("{kind}:whole"),
+        };
+    }
     let dents: Vec<&str> = step.dents.iter().map(|d| d.0.as_str()).collect();
     let about = about
         .or_else(|| (!dents.is_empty()).then(|| dents.join("+")))
@@ -18,7 +26,7 @@ pub fn step_key(step: &Step) -> String {
         .or_else(|| step.run.as_ref().map(|r| r.0.clone()));
     match about {
         Some(about) => format!("{kind}:{about}"),
-        None => format!("{kind}:{}", step.what),
+        None => kind.to_owned(),
     }
 }
 
@@ -31,7 +39,8 @@ pub fn serde_name(step: &Step) -> &'static str {
 mod tests {
     #[test]
     fn the_records_key_is_the_files() {
-        for kind in [plan::StepKind::StabiliseCrack, plan::StepKind::OverFill, plan::StepKind::ReplaceRun, plan::StepKind::Prove] {
+        for kind in [plan::StepKind::StabiliseCrack, plan::StepKind::OverFill, plan::StepKind::ReplaceRun, plan::StepKind::AcceptanceCheck]
+        {
             let key: &'static str = kind.into();
             assert_eq!(serde_json::to_value(kind).unwrap(), serde_json::Value::String(key.to_owned()));
         }

@@ -10,7 +10,7 @@ use instrument::Survey;
 use plan::{Heats, Level, Overrules, Plan};
 use quote::{Quote, Shop};
 use rayon::prelude::*;
-use reach::{Constraints, Rack, Ways};
+use reach::{Constraints, DentMethods, Rack};
 use serde::Serialize;
 
 /// A job: the ground state and all that follows from it.
@@ -26,8 +26,8 @@ pub struct Job {
     pub overrules: Overrules,
     /// An assessment of each dent.
     pub assessments: Vec<Assessment>,
-    /// The ways to each dent, and why others are ruled out.
-    pub ways: Vec<Ways>,
+    /// The methods to each dent, and why others are rejected.
+    pub methods: Vec<DentMethods>,
     /// The plan of the middle level: make it good.
     pub plan: Plan,
     /// The quote with its three offers.
@@ -49,35 +49,35 @@ pub fn work_out_after(earlier: Option<&Job>, survey: Survey, rack: Rack, shop: S
     let assessments = same_survey.map_or_else(|| dent::assess_all(&survey), |j| j.assessments.clone());
     let constraints = overrules.constraints(&survey);
     let same_rack = same_survey.filter(|j| j.rack == rack);
-    let same_ways = same_rack.filter(|j| j.overrules.constraints(&survey) == constraints);
-    let ways = same_ways.map_or_else(|| reach::ways_within(&survey, &assessments, &rack, &constraints), |j| j.ways.clone());
+    let same_methods = same_rack.filter(|j| j.overrules.constraints(&survey) == constraints);
+    let methods = same_methods.map_or_else(|| reach::methods_within(&survey, &assessments, &rack, &constraints), |j| j.methods.clone());
     let same_shop = same_rack.filter(|j| j.shop == shop);
     let known = same_shop.and_then(|j| if j.overrules.all.is_empty() { Some(j.plan.clone()) } else { j.not_overruled.clone() });
     // One reckoning of what flames do serves all plans.
     let heats = Heats::new(&survey.instrument, &rack);
     let ((plan, others), not_overruled) = rayon::join(
-        || plans(&survey, &assessments, &ways, &heats, &shop, overrules),
+        || plans(&survey, &assessments, &methods, &heats, &shop, overrules),
         || {
             (!overrules.all.is_empty())
-                .then(|| known.unwrap_or_else(|| free_plan(&survey, &assessments, &ways, &heats, &shop, &constraints, &rack)))
+                .then(|| known.unwrap_or_else(|| free_plan(&survey, &assessments, &methods, &heats, &shop, &constraints, &rack)))
         },
     );
     let quote = quote::quote(&survey, &plan, &others, &shop);
-    Job { survey, rack, shop, overrules: overrules.clone(), assessments, ways, plan, quote, not_overruled }
+    Job { survey, rack, shop, overrules: overrules.clone(), assessments, methods, plan, quote, not_overruled }
 }
 
 /// The plan of the middle level, and those of the others for the quote.
 pub fn plans(
     survey: &Survey,
     assessments: &[Assessment],
-    ways: &[Ways],
+    methods: &[DentMethods],
     heats: &Heats,
     shop: &Shop,
     overrules: &Overrules,
 ) -> (Plan, Vec<Plan>) {
     let others: Vec<Level> = Level::ALL.into_iter().filter(|l| *l != Level::Good).collect();
-    let to = |level: &Level| plan::plan_to(*level, survey, assessments, ways, heats, &shop.standards, overrules);
-    rayon::join(|| plan::plan(survey, assessments, ways, heats, &shop.standards, overrules), || others.par_iter().map(to).collect())
+    let to = |level: &Level| plan::plan_to(*level, survey, assessments, methods, heats, &shop.standards, overrules);
+    rayon::join(|| plan::plan(survey, assessments, methods, heats, &shop.standards, overrules), || others.par_iter().map(to).collect())
 }
 
 /// The plan of the middle level that nobody overruled. The methods are worked out again only where the decisions reach as far
@@ -85,7 +85,7 @@ pub fn plans(
 fn free_plan(
     survey: &Survey,
     assessments: &[Assessment],
-    ways: &[Ways],
+    methods: &[DentMethods],
     heats: &Heats,
     shop: &Shop,
     constraints: &Constraints,
@@ -93,6 +93,6 @@ fn free_plan(
 ) -> Plan {
     let none = Overrules::default();
     let free = none.constraints(survey);
-    let other = (free != *constraints).then(|| reach::ways_within(survey, assessments, rack, &free));
-    plan::plan_to(Level::Good, survey, assessments, other.as_deref().unwrap_or(ways), heats, &shop.standards, &none)
+    let other = (free != *constraints).then(|| reach::methods_within(survey, assessments, rack, &free));
+    plan::plan_to(Level::Good, survey, assessments, other.as_deref().unwrap_or(methods), heats, &shop.standards, &none)
 }

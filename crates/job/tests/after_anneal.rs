@@ -1,4 +1,4 @@
-//! After an anneal the hand meets soft metal: force, strokes and over-push of every way are those of the annealed wall.
+//! After an anneal the hand meets soft metal: force, strokes and over-push of every method are those of the annealed wall.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 mod common;
@@ -7,7 +7,7 @@ use common::{CASES, dent, overrule, rack_and_shop, read, survey_of, worked, work
 use instrument::{Kind, Role, patterns};
 use job::Job;
 use plan::{Decision, Overrules, StepKind};
-use reach::{Method, Rack, Tool, ToolBody, ToolId};
+use reach::{MethodKind, Rack, Tool, ToolBody, ToolId};
 
 fn anneals(job: &Job) -> Vec<&plan::Step> {
     job.plan.steps.iter().filter(|s| s.kind == StepKind::Anneal).collect()
@@ -16,19 +16,23 @@ fn anneals(job: &Job) -> Vec<&plan::Step> {
 /// Every dent of the demo: a plan that anneals it works it by a way that was reckoned soft, any other by one reckoned hard; and the
 /// wall asks less when it is soft.
 #[test]
-fn a_way_is_reckoned_for_the_metal_as_it_is_then() {
+fn a_method_is_reckoned_for_the_metal_as_it_is_then() {
     let mut soft = 0;
     for case in CASES {
         let job = worked(read(case));
         for c in &job.plan.choices {
             let annealed = anneals(&job).iter().any(|s| s.dents.contains(&c.dent));
-            assert_eq!(c.way.annealed, annealed, "{case} {}", c.dent);
+            assert_eq!(c.method.annealed, annealed, "{case} {}", c.dent);
             let a = job.assessments.iter().find(|a| a.dent == c.dent).unwrap();
             let (before, after) = (a.force_inside(false).value, a.force_inside(true).value);
             assert!(after < before && a.overpush(true).value < a.overpush(false).value, "{case} {}: {before} {after}", c.dent);
             if annealed {
                 soft += 1;
-                assert!(c.way.because.contains(&format!("asks {after:.0} N from inside, {before:.0} N before it")), "{}", c.way.because);
+                assert!(
+                    c.method.because.contains(&format!("asks {after:.0} N from inside, {before:.0} N before it")),
+                    "{}",
+                    c.method.because
+                );
             }
         }
     }
@@ -43,19 +47,20 @@ fn annealed_by_a_person_s_wish_the_hand_feels_the_soft_wall() {
     let run = trumpet.runs.iter().find(|r| r.role == Role::Leadpipe).unwrap().clone();
     let survey = || survey_of(trumpet.clone(), vec![dent("d", &run.id.0, 0.3 * run.length_mm(), 1.5, 14.0, 9.0)]);
     let cold = worked(survey());
-    assert!(anneals(&cold).is_empty() && cold.ways[0].after_anneal.is_empty());
+    assert!(anneals(&cold).is_empty() && cold.methods[0].after_anneal.is_empty());
     let job = worked_with(survey(), &overrule(Decision::AnnealDent { dent: "d".into() }));
     assert_eq!(anneals(&job).len(), 1);
     let choice = &job.plan.choices[0];
-    assert!(choice.way.annealed);
+    assert!(choice.method.annealed);
     let stress = |temper: f64| metal::Curve::fit(run.alloy, metal::Temper(temper)).stress_mpa(0.05);
     let site = job.survey.site(&job.survey.dents[0]).unwrap();
     let flow = stress(0.0) / stress(site.temper.value);
     let a = &job.assessments[0];
     let wall = a.force_inside(true).value / a.force_inside(false).value;
     assert!((wall / flow - 1.0).abs() < 0.2, "{wall} {flow}");
-    for soft in &job.ways[0].after_anneal {
-        let Some(hard) = job.ways[0].ways.iter().find(|w| w.method == soft.method && w.tool == soft.tool && w.opens == soft.opens) else {
+    for soft in &job.methods[0].after_anneal {
+        let Some(hard) = job.methods[0].methods.iter().find(|w| w.method == soft.method && w.tool == soft.tool && w.opens == soft.opens)
+        else {
             continue;
         };
         assert!(soft.force_hand_n.value <= hard.force_hand_n.value * 1.001, "{:?}", soft.method);
@@ -92,15 +97,15 @@ fn what_the_hand_cannot_do_cold_it_can_after_an_anneal() {
     for lean in [2000.0, 600.0, 500.0, 420.0, 350.0, 300.0, 250.0] {
         let rack = one_rod(lean, (0.8 * bore).floor());
         let job = job::work_out(survey.clone(), rack, shop.clone(), &overrules_no_tools());
-        let Some(choice) = job.plan.choices.first().filter(|c| c.way.method == Method::StraightRod) else { continue };
-        assert!(choice.way.force_hand_n.value <= choice.way.force_limit_n + 1e-9);
+        let Some(choice) = job.plan.choices.first().filter(|c| c.method.method == MethodKind::StraightRod) else { continue };
+        assert!(choice.method.force_hand_n.value <= choice.method.force_limit_n + 1e-9);
         match anneals(&job)[..] {
             [] => {
-                assert!(soft == 0 && !choice.way.annealed);
+                assert!(soft == 0 && !choice.method.annealed);
                 cold += 1;
             }
             [step] => {
-                assert!(choice.way.annealed && job.assessments[0].advice == dent::Advice::WorkCold);
+                assert!(choice.method.annealed && job.assessments[0].advice == dent::Advice::WorkCold);
                 assert!(step.because.contains("would bear it cold") && step.because.contains("straight rod"), "{}", step.because);
                 assert!(step.because.contains("needs at least"), "{}", step.because);
                 soft += 1;

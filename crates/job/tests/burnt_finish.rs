@@ -14,9 +14,9 @@ fn every_run_whose_finish_burns_is_named_and_charged() {
         let survey = read(case);
         let (rack, shop) = rack_and_shop();
         let assessments = dent::assess_all(&survey);
-        let ways = reach::ways(&survey, &assessments, &rack);
+        let methods = reach::methods(&survey, &assessments, &rack);
         let heats = Heats::new(&survey.instrument, &rack);
-        let plan = plan::plan_to(Level::Beautiful, &survey, &assessments, &ways, &heats, &shop.standards, &Overrules::default());
+        let plan = plan::plan_to(Level::Beautiful, &survey, &assessments, &methods, &heats, &shop.standards, &Overrules::default());
         let finish = plan.steps.iter().find(|s| s.kind == StepKind::Finish).unwrap();
         let mut burnt: BTreeMap<String, f64> = BTreeMap::new();
         for h in plan.steps.iter().filter_map(|s| s.heat.as_ref()) {

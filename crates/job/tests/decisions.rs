@@ -19,8 +19,11 @@ fn plan_of(survey: &Survey, rack: &Rack, overrules: &Overrules) -> Job {
 /// What a plan does, without the words of who decided.
 fn gist(job: &Job) -> impl PartialEq + std::fmt::Debug + use<> {
     let p = &job.plan;
-    let choices: Vec<_> =
-        p.choices.iter().map(|c| (c.dent.clone(), c.way.method, c.way.size_mm, c.way.opens.clone(), c.way.tool.clone())).collect();
+    let choices: Vec<_> = p
+        .choices
+        .iter()
+        .map(|c| (c.dent.clone(), c.method.kind, c.method.size_mm, c.method.opens.clone(), c.method.tool.clone()))
+        .collect();
     let steps: Vec<_> = p.steps.iter().map(|s| (s.kind, s.what.clone(), s.after.clone(), s.minutes)).collect();
     let stay: Vec<_> = p.not_done.iter().map(|n| n.dent.clone()).collect();
     (choices, p.opened.clone(), steps, stay, p.certificate.cost_money, job.quote.offers.iter().map(|o| o.bill.total).collect::<Vec<_>>())
@@ -32,9 +35,9 @@ fn a_tool_that_is_away_is_a_rack_without_it() {
     for name in ALL_CASES {
         let survey = read(name);
         let free = plan_of(&survey, &rack, &Overrules::default());
-        // What no plan uses and no proof leans on changes nothing: all those that a way of any dent uses are looked at.
+        // What no plan uses and no acceptance check leans on changes nothing: all those that a way of any dent uses are looked at.
         let used = |id: &reach::ToolId| {
-            free.ways.iter().flat_map(|w| &w.ways).any(|w| match &w.tool {
+            free.methods.iter().flat_map(|w| &w.methods).any(|w| match &w.tool {
                 reach::ToolChoice::Rack { tools } => tools.contains(id),
                 reach::ToolChoice::ToMake { with, .. } => with.contains(id),
             })
@@ -61,9 +64,9 @@ fn what_stays_shut_or_on_stays_so_whoever_says_it() {
         let free = plan_of(&survey, &rack, &Overrules::default());
         let mut shut: Vec<_> =
             survey.instrument.joints.iter().filter(|j| !matches!(j.kind, JointKind::Fixed)).map(|j| j.id.clone()).collect();
-        // All that any plan or way opens, and of the rest every third, so that the test stays short.
+        // All that any plan or method opens, and of the rest every third, so that the test stays short.
         let opened =
-            |o: &reach::Opened| free.ways.iter().flat_map(|w| &w.ways).any(|w| w.opens.contains(o)) || free.plan.opened.contains(o);
+            |o: &reach::Opened| free.methods.iter().flat_map(|w| &w.methods).any(|w| w.opens.contains(o)) || free.plan.opened.contains(o);
         let mut turn = 0;
         shut.retain(|j| {
             turn += 1;
@@ -118,7 +121,7 @@ fn a_tool_that_is_lent_out_is_away_until_its_day() {
     let (mut rack, _) = rack_and_shop();
     let survey = read("linnet-trumpet");
     let free = plan_of(&survey, &rack, &Overrules::default());
-    let used = free.plan.choices.iter().find_map(|c| match &c.way.tool {
+    let used = free.plan.choices.iter().find_map(|c| match &c.method.tool {
         reach::ToolChoice::Rack { tools } => tools.first().cloned(),
         reach::ToolChoice::ToMake { .. } => None,
     });

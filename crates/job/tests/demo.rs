@@ -93,7 +93,7 @@ fn the_casing_and_the_slide_are_function_and_not_looks() {
 fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     let job = worked(read("ox-tuba"));
     for choice in &job.plan.choices {
-        if let ToolChoice::ToMake { make, .. } = &choice.way.tool {
+        if let ToolChoice::ToMake { make, .. } = &choice.method.tool {
             let words = make.words(units::LengthUnit::Mm);
             assert!(words.contains("mm") && words.chars().any(|c| c.is_ascii_digit()), "{words}");
             let listed: Vec<_> = job.plan.tools_to_make.iter().filter(|(_, dents)| dents.contains(&choice.dent)).map(|(t, _)| t).collect();
@@ -108,7 +108,7 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     let mut bare = job.rack.clone();
     bare.tools.retain(|t| matches!(t.body, reach::ToolBody::Torch { .. } | reach::ToolBody::PullStud { .. }));
     let without = work_out(job.survey.clone(), bare, job.shop.clone(), &Overrules::default());
-    let named = without.plan.choices.iter().filter(|c| matches!(c.way.tool, ToolChoice::ToMake { .. })).count()
+    let named = without.plan.choices.iter().filter(|c| matches!(c.method.tool, ToolChoice::ToMake { .. })).count()
         + without.plan.not_done.iter().filter(|n| n.make.is_some()).count();
     assert!(named > 0, "no tool to make is named");
     // A tool is listed once, with all the dents that it serves.
@@ -117,7 +117,7 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     words.sort_unstable();
     words.dedup();
     assert_eq!(words.len(), list.len(), "a tool is listed twice");
-    // Whether any of the tuba's tools serves two of its dents hangs on the ways that are cheapest; two dents alike beside each other must
+    // Whether any of the tuba's tools serves two of its dents hangs on the methods that are cheapest; two dents alike beside each other must
     // share theirs.
     let two = common::survey_of(
         instrument::patterns::pattern(instrument::Kind::Tuba).unwrap(),
@@ -253,7 +253,7 @@ fn every_dent_states_its_own_force() {
         let job = worked(read(name));
         assert!(!job.plan.choices.is_empty());
         for c in &job.plan.choices {
-            let f = &c.way.force_hand_n;
+            let f = &c.method.force_hand_n;
             assert!(f.value > 0.0 && f.low > 0.0 && f.low <= f.value && f.value <= f.high, "{name} {}: {f:?}", c.dent);
         }
     }
@@ -311,7 +311,7 @@ fn one_setting_up_is_not_left_and_come_back_to() {
     // Proofs of bores and tool marks are one step each.
     let count = |k: StepKind| steps.iter().filter(|s| s.kind == k).count();
     assert_eq!(count(StepKind::Finish), 1);
-    assert!(steps.iter().filter(|s| s.kind == StepKind::Prove && s.what.contains("bore")).count() <= 1);
+    assert!(steps.iter().filter(|s| s.kind == StepKind::AcceptanceCheck && s.what.contains("bore")).count() <= 1);
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! What the trade expects when one thing about a dent changes, through the whole job: ways, force, risk and price.
+//! What the trade expects when one thing about a dent changes, through the whole job: methods, force, risk and price.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 mod common;
@@ -6,28 +6,28 @@ mod common;
 use common::{dent, survey_of, worked};
 use instrument::{Dent, Instrument, Kind, Point, patterns};
 use job::Job;
-use reach::Method;
+use reach::MethodKind;
 
 /// What a repairer asks of a job with one dent.
 #[derive(Debug)]
 struct Facts {
     /// Methods that reach it, each once.
-    methods: Vec<Method>,
-    /// Ways from inside.
+    methods: Vec<MethodKind>,
+    /// Methods from inside.
     inside: usize,
     /// What the wall asks, N.
     wall_n: f64,
-    /// What the chosen way asks of the hand or the press, N.
+    /// What the chosen method asks of the hand or the press, N.
     hand_n: Option<f64>,
     /// The same over what the tool or the person bears there.
     borne: Option<f64>,
-    /// Working size of the chosen way, mm.
+    /// Working size of the chosen method, mm.
     size_mm: Option<f64>,
     /// How it is done.
-    chosen: Option<Method>,
-    /// Minutes of work on the dent by the chosen way.
+    chosen: Option<MethodKind>,
+    /// Minutes of work on the dent by the chosen method.
     work_min: f64,
-    /// Likelihood that the metal cracks or the way spoils it.
+    /// Likelihood that the metal cracks or the method spoils it.
     risk: f64,
     /// Expected cost of working it: time, finish, risks.
     cost: f64,
@@ -40,24 +40,24 @@ struct Facts {
 }
 
 fn facts(job: &Job) -> Facts {
-    let mut methods: Vec<Method> = job.ways[0].ways.iter().map(|w| w.method).collect();
+    let mut methods: Vec<MethodKind> = job.methods[0].methods.iter().map(|w| w.method).collect();
     methods.sort_unstable();
     methods.dedup();
     let choice = job.plan.choices.first();
     let offer = &job.quote.offers[1];
     Facts {
         methods,
-        inside: job.ways[0].ways.iter().filter(|w| w.passage.is_some()).count(),
+        inside: job.methods[0].methods.iter().filter(|w| w.passage.is_some()).count(),
         wall_n: job.assessments[0].force_inside_n.value,
-        hand_n: choice.map(|c| c.way.force_hand_n.value),
-        borne: choice.map(|c| c.way.force_hand_n.value / c.way.force_limit_n),
-        size_mm: choice.map(|c| c.way.size_mm),
-        chosen: choice.map(|c| c.way.method),
-        work_min: choice.map_or(0.0, |c| c.way.minutes.mean()),
-        risk: job.assessments[0].crack_likelihood.value + choice.map_or(0.0, |c| c.way.risk),
+        hand_n: choice.map(|c| c.method.force_hand_n.value),
+        borne: choice.map(|c| c.method.force_hand_n.value / c.method.force_limit_n),
+        size_mm: choice.map(|c| c.method.size_mm),
+        chosen: choice.map(|c| c.method.method),
+        work_min: choice.map_or(0.0, |c| c.method.minutes.mean()),
+        risk: job.assessments[0].crack_likelihood.value + choice.map_or(0.0, |c| c.method.risk),
         cost: job.plan.certificate.cost_money,
         price: offer.bill.total.to_string().parse().unwrap(),
-        annealed: choice.is_some_and(|c| c.way.annealed),
+        annealed: choice.is_some_and(|c| c.method.annealed),
         not_done: job.plan.not_done.first().map(|n| n.because.clone()),
     }
 }
@@ -88,7 +88,7 @@ fn moved_from_the_straight_into_the_middle_of_a_bend() {
     let length = pattern().run(&"fourth-slide-loop".into()).unwrap().length_mm();
     let at = |mm: f64| one(with_temper(2.0), dent("d", "fourth-slide-loop", mm, 1.5, 15.0, 12.0));
     let (straight, bent) = (at(length - 150.0), at(0.5 * length));
-    let stiff = |f: &Facts| f.methods.iter().any(|m| matches!(m, Method::StraightRod | Method::Mandrel));
+    let stiff = |f: &Facts| f.methods.iter().any(|m| matches!(m, MethodKind::StraightRod | MethodKind::Mandrel));
     assert!(stiff(&straight) && !stiff(&bent), "{straight:?} {bent:?}");
     assert!(bent.methods.len() < straight.methods.len(), "{straight:?} {bent:?}");
     if bent.chosen == straight.chosen {
@@ -123,7 +123,7 @@ fn the_bore_halved() {
 }
 
 /// The trade: the deeper, the more force, the more risk, the longer and the dearer; until nothing passes beneath it and
-/// another way has to be found, or none is. Deep enough to be annealed it may be done cheaper: soft, a mandrel bears what hard metal
+/// another method has to be found, or none is. Deep enough to be annealed it may be done cheaper: soft, a mandrel bears what hard metal
 /// would bend it with, and no bow is opened for balls; so costs compare within one temper.
 #[test]
 fn deepened_until_nothing_passes_beneath_it() {
@@ -138,14 +138,14 @@ fn deepened_until_nothing_passes_beneath_it() {
         if w[1].annealed == w[0].annealed {
             assert!(w[1].cost > w[0].cost && w[1].price > w[0].price, "{w:?}");
         }
-        // No way is won, and the head that still goes in beside it gets no larger.
+        // No method is won, and the head that still goes in beside it gets no larger.
         assert!(w[1].methods.iter().all(|m| w[0].methods.contains(m)), "{w:?}");
         if w[1].chosen == w[0].chosen {
             assert!(w[1].size_mm.unwrap() <= w[0].size_mm.unwrap(), "{w:?}");
         }
     }
     // A ball is driven through the shallow ones; under the deepest there is no room for one to begin with.
-    assert!(deep[0].methods.contains(&Method::BallTrain) && !deep[3].methods.contains(&Method::BallTrain), "{deep:?}");
+    assert!(deep[0].methods.contains(&MethodKind::BallTrain) && !deep[3].methods.contains(&MethodKind::BallTrain), "{deep:?}");
     match &deep[3].not_done {
         // The price holds no risk, and pulling from outside opens no joint: it may be less than where joints are heated.
         None => assert!(deep[3].cost > deep[2].cost, "{deep:?}"),
@@ -160,12 +160,12 @@ fn a_harder_temper() {
     let tempers: Vec<Facts> = [0.5, 2.0, 4.0].iter().map(|n| at(*n)).collect();
     for w in tempers.windows(2) {
         assert!(w[1].wall_n > w[0].wall_n && w[1].risk > w[0].risk, "{w:?}");
-        // A person pushes with what he has and lifts less each time, until it only springs back; then another way stands in.
+        // A person pushes with what he has and lifts less each time, until it only springs back; then another method stands in.
         if w[1].chosen == w[0].chosen {
             assert!(w[1].hand_n.unwrap() >= w[0].hand_n.unwrap() && w[1].borne.unwrap() >= w[0].borne.unwrap(), "{w:?}");
         }
         assert!(w[1].cost > w[0].cost && w[1].price > w[0].price, "{w:?}");
-        // No method is won. (How many ways are listed says nothing: one that beats others takes them off the list.)
+        // No method is won. (How many methods are listed says nothing: one that beats others takes them off the list.)
         assert!(w[1].methods.iter().all(|m| w[0].methods.contains(m)), "{w:?}");
     }
 }

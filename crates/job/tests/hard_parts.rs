@@ -9,7 +9,7 @@ use instrument::{Dent, Kind, patterns};
 use job::Job;
 use metal::Alloy;
 use plan::{Decision, StepKind};
-use reach::Method;
+use reach::MethodKind;
 
 /// A 0.5 mm ding in the middle of a tenor trombone's upper inner hand slide; widths as measured, or none.
 fn ding(run: &str, at_mm: f64, widths: Option<(f64, f64)>) -> Dent {
@@ -36,7 +36,7 @@ fn a_ding_in_an_inner_hand_slide_is_not_annealed_and_no_ball_is_driven() {
         assert!(a.advice_because.contains("not annealed") && a.advice_because.contains("mandrel"), "{}", a.advice_because);
         assert_eq!(anneals(&job), 0);
         let work = job.plan.steps.iter().find(|s| s.kind == StepKind::Dent);
-        assert!(job.ways[0].ways.iter().any(|w| w.method == Method::Mandrel), "no mandrel");
+        assert!(job.methods[0].methods.iter().any(|w| w.method == MethodKind::Mandrel), "no mandrel");
         let work = work.unwrap();
         assert!(work.what.contains("cold") && work.because.contains("not annealed"), "{} / {}", work.what, work.because);
     }

@@ -1,4 +1,4 @@
-//! Ways with tools of their own, through the whole job with the demo's rack and shop.
+//! Methods with tools of their own, through the whole job with the demo's rack and shop.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 mod common;
@@ -7,7 +7,7 @@ use common::{dent, survey_of, worked, worked_with};
 use instrument::{DentId, Kind, Role, patterns};
 use job::Job;
 use plan::{Caution, Decision, Overrule, Overrules, Step, StepKind};
-use reach::Method;
+use reach::MethodKind;
 
 /// Half a millimetre in a trombone's inner hand slide. A mandrel or a burnisher; no ball is driven
 /// through, nothing is annealed, and the plan says why.
@@ -17,12 +17,12 @@ fn half_a_millimetre_in_an_inner_hand_slide() {
     let run = instrument.runs.iter().find(|r| r.role == Role::HandSlideInner).unwrap().clone();
     for part in [0.15, 0.5, 0.8] {
         let job = worked(survey_of(instrument.clone(), vec![dent("ding", &run.id.0, part * run.length_mm(), 0.5, 12.0, 9.0)]));
-        let ways = &job.ways[0];
-        assert!(ways.ways.iter().all(|w| w.method != Method::BallTrain), "{ways:?}");
+        let methods = &job.methods[0];
+        assert!(methods.methods.iter().all(|w| w.method != MethodKind::BallTrain), "{methods:?}");
         let choice = &job.plan.choices[0];
-        assert!(matches!(choice.way.method, Method::Mandrel | Method::Burnishing | Method::Rolling), "{choice:?}");
-        assert!(choice.way.because.len() > 40 && choice.way.force_hand_n.value <= choice.way.force_limit_n, "{choice:?}");
-        let ball = ways.ruled_out.iter().find(|r| r.method == Method::BallTrain).expect("why no ball");
+        assert!(matches!(choice.method.method, MethodKind::Mandrel | MethodKind::Burnishing | MethodKind::Rolling), "{choice:?}");
+        assert!(choice.method.because.len() > 40 && choice.method.force_hand_n.value <= choice.method.force_limit_n, "{choice:?}");
+        let ball = methods.rejected.iter().find(|r| r.method == MethodKind::BallTrain).expect("why no ball");
         assert!(!ball.because.is_empty(), "{ball:?}");
     }
 }
@@ -44,17 +44,17 @@ fn two_dents_share_the_fill_of_their_bow() {
             let make = |id: &str, part: f64| dent(id, &run.id.0, part * length, 0.12 * bore, 0.7 * bore, 0.5 * bore);
             let survey = survey_of(instrument.clone(), vec![make("a", 0.4), make("b", 0.6)]);
             let before = worked(survey.clone());
-            let both = before.ways.iter().all(|w| w.ways.iter().any(|x| x.method == Method::FilledBend));
+            let both = before.methods.iter().all(|w| w.methods.iter().any(|x| x.method == MethodKind::FilledBend));
             if !both {
                 continue;
             }
             let use_it = |d: &str| Overrule {
-                decision: Decision::UseMethod { dent: DentId(d.into()), method: Method::FilledBend },
+                decision: Decision::UseMethod { dent: DentId(d.into()), method: MethodKind::FilledBend },
                 who: "Ottilie".to_owned(),
                 why: "its ridges".to_owned(),
             };
             let job = worked_with(survey, &Overrules { all: vec![use_it("a"), use_it("b")] });
-            assert!(job.plan.choices.iter().all(|c| c.way.method == Method::FilledBend), "{kind:?} {}", run.id);
+            assert!(job.plan.choices.iter().all(|c| c.method.method == MethodKind::FilledBend), "{kind:?} {}", run.id);
             let one = |kind: StepKind| {
                 let found = at(&job, kind, None);
                 assert_eq!(found.len(), 1, "{kind:?} {} {:?}", run.id, job.plan.steps);
@@ -85,7 +85,7 @@ fn two_dents_share_the_fill_of_their_bow() {
                 assert_eq!(step(n).cautions.contains(&Caution::HotPitch), !alloy, "{:?}", step(n));
             }
             assert!(step(poured).what.contains("dry it right through") && step(out).what.contains("look right through"));
-            // Filling and melting out are paid once, by the shop's own minutes; raising and laying down share the way's.
+            // Filling and melting out are paid once, by the shop's own minutes; raising and laying down share the method's.
             assert!((step(poured).minutes.likely - 25.0).abs() < 1e-9 && (step(out).minutes.likely - 18.0).abs() < 1e-9);
             let (raised, laid) = (step(at(&job, StepKind::Dent, Some("a"))[0]), step(at(&job, StepKind::OverFill, Some("a"))[0]));
             assert!((raised.minutes.likely / laid.minutes.likely - 1.0).abs() < 0.2, "{raised:?} {laid:?}");

@@ -69,11 +69,11 @@ fn rules(job: &Job) -> Vec<(usize, usize, &'static str)> {
             before(opens(&o), on(&c.dent), "overlay off before work");
             before(on(&c.dent), closes(&o), "overlay back after work");
         }
-        for o in &c.way.opens {
+        for o in &c.method.opens {
             before(opens(o), on(&c.dent), "open before work");
             before(on(&c.dent), closes(o), "closed after work");
         }
-        for first in &c.way.after {
+        for first in &c.method.after {
             before(on(first), on(&c.dent), "what stands in the way first");
         }
         before(at(&|s| s.kind == StepKind::Anneal && s.dents.contains(&c.dent)), on(&c.dent), "annealed before work");
@@ -99,13 +99,17 @@ fn rules(job: &Job) -> Vec<(usize, usize, &'static str)> {
         before(at(&|s| s.kind == StepKind::Anneal && s.run == steps[p].run), vec![p], "anneal before patch");
         before(at(&|s| moves(s.kind) && s.dents.iter().any(|d| steps[p].dents.contains(d))), vec![p], "work before patch");
     }
-    before(at(&|s| s.kind != StepKind::Assemble && s.kind != StepKind::Prove), at(&|s| s.kind == StepKind::Assemble), "assembled last");
+    before(
+        at(&|s| s.kind != StepKind::Assemble && s.kind != StepKind::AcceptanceCheck),
+        at(&|s| s.kind == StepKind::Assemble),
+        "assembled last",
+    );
     all
 }
 
 /// Whether a dent waits, through what stands in whose way, for another.
 fn waits(job: &Job, dent: &DentId, for_: &DentId) -> bool {
-    let after = |d: &DentId| job.plan.choices.iter().find(|c| c.dent == *d).map_or(&[][..], |c| &c.way.after[..]);
+    let after = |d: &DentId| job.plan.choices.iter().find(|c| c.dent == *d).map_or(&[][..], |c| &c.method.after[..]);
     let (mut seen, mut stack) = (vec![dent.clone()], vec![dent.clone()]);
     while let Some(d) = stack.pop() {
         for next in after(&d) {

@@ -22,22 +22,24 @@ fn decided(case: &str, decision: Decision) -> (Job, Vec<Change>) {
 }
 
 #[test]
-fn a_way_is_overruled() {
+fn a_method_is_overruled() {
     let before = worked(read("ox-tuba"));
     let (dent, method) = before
         .plan
         .choices
         .iter()
         .find_map(|c| {
-            let ways = before.ways.iter().find(|w| w.dent == c.dent)?;
-            let other =
-                ways.ways.iter().find(|w| w.method != c.way.method && w.after.is_empty() && matches!(w.tool, ToolChoice::Rack { .. }))?;
+            let methods = before.methods.iter().find(|w| w.dent == c.dent)?;
+            let other = methods
+                .methods
+                .iter()
+                .find(|w| w.method != c.method.method && w.after.is_empty() && matches!(w.tool, ToolChoice::Rack { .. }))?;
             Some((c.dent.clone(), other.method))
         })
         .expect("some dent can be worked in two ways");
     let (after, changes) = decided("ox-tuba", Decision::UseMethod { dent: dent.clone(), method });
     let choice = after.plan.choices.iter().find(|c| c.dent == dent).unwrap();
-    assert_eq!(choice.way.method, method);
+    assert_eq!(choice.method.method, method);
     assert!(choice.because.contains("Ottilie") && choice.because.contains("a test"), "{}", choice.because);
     let change = of(&changes, &format!("dent {dent}")).expect("the change is told");
     assert_ne!(change.before, change.after);
@@ -73,7 +75,7 @@ fn a_tool_is_taken_away() {
     for case in CASES {
         let before = worked(read(case));
         let used = |job: &Job| -> Vec<reach::ToolId> {
-            let tools = |c: &plan::Choice| match &c.way.tool {
+            let tools = |c: &plan::Choice| match &c.method.tool {
                 ToolChoice::Rack { tools } => tools.clone(),
                 ToolChoice::ToMake { with, .. } => with.clone(),
             };
@@ -147,7 +149,7 @@ fn the_next_best_plans_are_truly_others_and_say_what_separates_them() {
             assert_eq!(all.len(), 3, "{all:?}");
         }
         let best: Vec<_> = {
-            let mut m: Vec<_> = job.plan.choices.iter().map(|c| (c.dent.clone(), c.way.method)).collect();
+            let mut m: Vec<_> = job.plan.choices.iter().map(|c| (c.dent.clone(), c.method.method)).collect();
             m.sort();
             m
         };

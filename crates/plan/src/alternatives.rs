@@ -7,7 +7,7 @@ use crate::model::{Item, Model, STAYS, Subject, Take};
 use crate::outcome::Alternative;
 use crate::steps::method_words;
 use instrument::DentId;
-use reach::Method;
+use reach::MethodKind;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Pieces solved again at most; with more the list may miss a plan, and is then shorter than it could be.
@@ -21,7 +21,7 @@ type Shut = BTreeSet<usize>;
 
 struct Pieces<'m> {
     components: Vec<Component>,
-    /// Each piece without the ways that others beat.
+    /// Each piece without the methods that others beat.
     small: Vec<Problem>,
     known: BTreeMap<(usize, Vec<usize>), Option<Solution>>,
     model: &'m Model<'m>,
@@ -31,7 +31,7 @@ struct Pieces<'m> {
 impl Pieces<'_> {
     /// The best with some things shut, put together from its components.
     fn solve(&mut self, shut: &Shut) -> Option<Solution> {
-        let mut whole = Solution { ways: vec![None; self.model.problem.dents.len()], opened: vec![], cost: 0.0, bound: 0.0, nodes: 0 };
+        let mut whole = Solution { methods: vec![None; self.model.problem.dents.len()], opened: vec![], cost: 0.0, bound: 0.0, nodes: 0 };
         for p in 0..self.components.len() {
             let piece = &self.components[p];
             let local: Vec<usize> = shut.iter().filter_map(|o| piece.openables.binary_search(o).ok()).collect();
@@ -45,8 +45,8 @@ impl Pieces<'_> {
             }
             let found = self.known.get(&key).and_then(Option::as_ref)?;
             let piece = &self.components[p];
-            for (d, w) in piece.dents.iter().zip(&found.ways) {
-                whole.ways[*d] = *w;
+            for (d, w) in piece.dents.iter().zip(&found.methods) {
+                whole.methods[*d] = *w;
             }
             whole.opened.extend(found.opened.iter().map(|o| piece.openables[*o]));
             whole.cost += found.cost;
@@ -59,8 +59,8 @@ impl Pieces<'_> {
     fn by_method(&self, best: &Solution) -> Vec<Solution> {
         let model = self.model;
         let mut found: Vec<Solution> = Vec::new();
-        for (d, w) in best.ways.iter().enumerate() {
-            let Some(Take::Work { way, .. }) = w.map(|w| &model.takes[d][w]) else { continue };
+        for (d, w) in best.methods.iter().enumerate() {
+            let Some(Take::Work { method, .. }) = w.map(|w| &model.takes[d][w]) else { continue };
             let Some((p, local)) = self.components.iter().enumerate().find_map(|(p, x)| Some((p, x.dents.binary_search(&d).ok()?))) else {
                 continue;
             };
@@ -68,18 +68,18 @@ impl Pieces<'_> {
             let most = self.known.get(&(p, vec![])).and_then(Option::as_ref).map_or(f64::INFINITY, |s| s.cost + 0.5 * STAYS);
             let mut problem = piece.problem.clone();
             for (v, take) in model.takes[d].iter().enumerate() {
-                if matches!(take, Take::Work { way: other, .. } if other.method == way.method) {
+                if matches!(take, Take::Work { method: other, .. } if other.kind == method.kind) {
                     problem.dents[local][v].cost = f64::INFINITY;
                 }
             }
             let Some(s) = problem.solve_under(NODES, most) else { continue };
-            let mut ways = best.ways.clone();
-            for (d, w) in piece.dents.iter().zip(&s.ways) {
-                ways[*d] = *w;
+            let mut methods = best.methods.clone();
+            for (d, w) in piece.dents.iter().zip(&s.methods) {
+                methods[*d] = *w;
             }
-            let opened = model.problem.opened_by(&ways);
-            let cost = model.problem.cost(&ways, &opened);
-            let whole = Solution { ways, opened, cost, bound: cost, nodes: s.nodes };
+            let opened = model.problem.opened_by(&methods);
+            let cost = model.problem.cost(&methods, &opened);
+            let whole = Solution { methods, opened, cost, bound: cost, nodes: s.nodes };
             if model.penalty(&whole) <= model.penalty(best) + 1e-9 {
                 found.push(whole);
             }
@@ -154,12 +154,12 @@ pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) 
 }
 
 /// How each dent is worked.
-pub fn methods(model: &Model, s: &Solution) -> BTreeMap<DentId, Method> {
-    s.ways
+pub fn methods(model: &Model, s: &Solution) -> BTreeMap<DentId, MethodKind> {
+    s.methods
         .iter()
         .enumerate()
         .filter_map(|(d, w)| match (&model.dents[d], w.map(|w| &model.takes[d][w])) {
-            (Subject::Dent(id), Some(Take::Work { way, .. })) => Some((id.clone(), way.method)),
+            (Subject::Dent(id), Some(Take::Work { method, .. })) => Some((id.clone(), method.kind)),
             _ => None,
         })
         .collect()
@@ -171,7 +171,7 @@ fn item_words(case: &Case, model: &Model, item: usize) -> Option<String> {
         Item::Anneal(r) => Some(format!("the anneal of {}", case.run_name(&model.regions[*r].run))),
         Item::Fill(run) => Some(format!("filling {}", case.run_name(run))),
         // A heat and what it lets go only follow; tools are named by themselves.
-        Item::Heat(_) | Item::Tool(_) | Item::Again(_) => None,
+        Item::Heat(_) | Item::Tool(_) | Item::Resoldering(_) => None,
     }
 }
 

@@ -20,20 +20,20 @@ use crate::tools;
 use crate::worth::worth_measuring;
 use dent::{Advice, Assessment};
 use instrument::{DentId, RunId, Survey};
-use reach::{Method, ToolChoice, ToolToMake, Ways};
+use reach::{DentMethods, MethodKind, ToolChoice, ToolToMake};
 use units::ThreePoint;
 
-/// The plan for a survey at [`Level::Good`]: what to open, a way for each dent, the steps in order. Never fails: what
+/// The plan for a survey at [`Level::Good`]: what to open, a method for each dent, the steps in order. Never fails: what
 /// cannot be done is listed with its reason.
 pub fn plan(
     survey: &Survey,
     assessments: &[Assessment],
-    ways: &[Ways],
+    methods: &[DentMethods],
     heats: &Heats,
     standards: &Standards,
     overrules: &Overrules,
 ) -> Plan {
-    whole(&Case::new(survey, assessments, ways, heats, standards, overrules, Level::Good), true)
+    whole(&Case::new(survey, assessments, methods, heats, standards, overrules, Level::Good), true)
 }
 
 /// The plan for work that goes as far as `level`, without a search for alternatives.
@@ -41,24 +41,24 @@ pub fn plan_to(
     level: Level,
     survey: &Survey,
     assessments: &[Assessment],
-    ways: &[Ways],
+    methods: &[DentMethods],
     heats: &Heats,
     standards: &Standards,
     overrules: &Overrules,
 ) -> Plan {
-    whole(&Case::new(survey, assessments, ways, heats, standards, overrules, level), false)
+    whole(&Case::new(survey, assessments, methods, heats, standards, overrules, level), false)
 }
 
 /// The abstract choice behind [`plan`], so that another solver can be asked the same.
 pub fn choice(
     survey: &Survey,
     assessments: &[Assessment],
-    ways: &[Ways],
+    methods: &[DentMethods],
     heats: &Heats,
     standards: &Standards,
     overrules: &Overrules,
 ) -> Problem {
-    let case = Case::new(survey, assessments, ways, heats, standards, overrules, Level::Good);
+    let case = Case::new(survey, assessments, methods, heats, standards, overrules, Level::Good);
     let replaced: Vec<RunId> = replace::decide(&case).into_iter().filter(|r| r.replace).map(|r| r.run).collect();
     Model::new(&case, &Ask { dents: &|id| wanted(&case, id), replaced: &replaced, may_stay: false }).problem
 }
@@ -91,7 +91,7 @@ fn wanted(case: &Case, id: &DentId) -> bool {
 /// Every dent may stay, so there always is a solution; were there none, nothing would be chosen.
 fn solve(model: &Model) -> Solution {
     model.problem.solve().unwrap_or_else(|| Solution {
-        ways: vec![None; model.problem.dents.len()],
+        methods: vec![None; model.problem.dents.len()],
         opened: vec![],
         cost: 0.0,
         bound: 0.0,
@@ -113,14 +113,14 @@ fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadl
         for (o, minutes) in p.openables.iter_mut().zip(&model.item_min) {
             o.cost += price * minutes;
         }
-        for (ways, minutes) in p.dents.iter_mut().zip(&model.way_min) {
-            for (w, m) in ways.iter_mut().zip(minutes) {
+        for (methods, minutes) in p.dents.iter_mut().zip(&model.method_min) {
+            for (w, m) in methods.iter_mut().zip(minutes) {
                 w.cost += price * m;
             }
         }
         let mut s = p.solve()?;
         let bound = s.bound;
-        s.cost = model.problem.cost(&s.ways, &s.opened);
+        s.cost = model.problem.cost(&s.methods, &s.opened);
         Some((s, bound))
     };
     let (mut best, mut least): (Option<(Plan, f64, f64)>, Option<Plan>) = (None, None);
@@ -135,7 +135,7 @@ fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadl
         };
         let (s, priced_bound) = priced(price)?;
         let plan = put_together(case, &model, &s, false);
-        // Minutes that no choice of ways takes away: cleaning, assembling, proving.
+        // Minutes that no choice of methods takes away: cleaning, assembling, checking.
         let fixed = plan.minutes.mean() - model.minutes(&s);
         bound = bound.max(priced_bound - price * (deadline - fixed).max(0.0));
         if plan.minutes.mean() <= deadline {
@@ -235,7 +235,7 @@ fn numbered(draft: &steps::Draft, sequence: &[usize], tasks: &[order::Task]) -> 
             step.after = draft.after[*t].iter().map(|a| number[*a]).collect();
             step.after.sort_unstable();
             for n in step.heat.iter_mut().flat_map(|h| &mut h.neighbours) {
-                n.again = n.again.map(|a| number[a as usize]);
+                n.resoldered_by = n.resoldered_by.map(|a| number[a as usize]);
             }
             step
         })
@@ -248,18 +248,18 @@ fn choices(case: &Case, model: &Model, s: &Solution, chosen: &Chosen) -> Vec<Cho
         .iter()
         .filter_map(|w| {
             let a = case.assessment(&w.dent)?;
-            let way = tools::with_tools(w.way, &w.tools);
+            let method = tools::with_tools(w.method, &w.tools);
             Some(Choice {
                 dent: w.dent.clone(),
-                cost_money: price::way_figure(case, a, w.way, &w.work),
+                cost_money: price::method_figure(case, a, w.method, &w.work),
                 because: because(case, model, s, w),
-                way,
+                method,
             })
         })
         .collect()
 }
 
-/// Why this way and not the next best.
+/// Why this method and not the next best.
 fn because(case: &Case, model: &Model, s: &Solution, w: &Worked) -> String {
     if let Some(o) = case.overrules.of_dent(&w.dent)
         && matches!(o.decision, Decision::UseMethod { .. })
@@ -267,12 +267,12 @@ fn because(case: &Case, model: &Model, s: &Solution, w: &Worked) -> String {
         return format!("{}.", o.words());
     }
     let Some(d) = model.dents.iter().position(|x| *x == Subject::Dent(w.dent.clone())) else { return String::new() };
-    let Some(mine) = s.ways[d] else { return String::new() };
+    let Some(mine) = s.methods[d] else { return String::new() };
     let closed = model.problem.closures();
     let now = |v: usize| model.problem.with_needs(&closed, &model.problem.dents[d][v], &s.opened);
     let own = model.problem.dents[d][mine].cost;
     let other_method = |v: usize| match &model.takes[d][v] {
-        Take::Work { way, .. } if way.method != w.way.method => Some(way.method),
+        Take::Work { method, .. } if method.kind != w.method.kind => Some(method.kind),
         _ => None,
     };
     let next = (0..model.problem.dents[d].len())
@@ -280,10 +280,10 @@ fn because(case: &Case, model: &Model, s: &Solution, w: &Worked) -> String {
         .filter(|(c, _)| c.is_finite())
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let shared: Vec<String> = w
-        .way
+        .method
         .opens
         .iter()
-        .filter(|o| model.dents.iter().zip(&s.ways).enumerate().any(|(i, (_, v))| i != d && uses(model, i, *v, o)))
+        .filter(|o| model.dents.iter().zip(&s.methods).enumerate().any(|(i, (_, v))| i != d && uses(model, i, *v, o)))
         .map(|o| case.opened_name(o))
         .collect();
     let mut text = match next {
@@ -302,8 +302,8 @@ fn because(case: &Case, model: &Model, s: &Solution, w: &Worked) -> String {
     text
 }
 
-fn uses(model: &Model, d: usize, way: Option<usize>, what: &reach::Opened) -> bool {
-    matches!(way.map(|w| &model.takes[d][w]), Some(Take::Work { way, .. }) if way.opens.contains(what))
+fn uses(model: &Model, d: usize, method: Option<usize>, what: &reach::Opened) -> bool {
+    matches!(method.map(|w| &model.takes[d][w]), Some(Take::Work { method, .. }) if method.opens.contains(what))
 }
 
 fn not_done(case: &Case, model: &Model, chosen: &Chosen) -> Vec<NotDone> {
@@ -324,7 +324,7 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
     if let Some(o) = case.overrules.of_dent(id) {
         match &o.decision {
             Decision::LeaveDent { .. } => return (o.words(), None),
-            Decision::UseMethod { method, .. } if case.ways(id).iter().all(|w| w.method != *method) => {
+            Decision::UseMethod { method, .. } if case.methods(id).iter().all(|w| w.kind != *method) => {
                 return (format!("{}: {} does not reach it", o.words(), method_words(*method)), None);
             }
             _ => {}
@@ -341,16 +341,16 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
     let reach = case.reach(id);
     // A tool that would do it, were it to be made.
     let make = reach.and_then(|r| {
-        r.ways
+        r.methods
             .iter()
             .chain(&r.after_anneal)
             .find_map(|w| if let ToolChoice::ToMake { make, .. } = &w.tool { Some(make.clone()) } else { None })
     });
-    let ways = case.ways(id);
-    let dear = |w: &&reach::Way| tools::pieces(w).iter().any(|t| !price::worth_making(case, &t.body, &a.run));
-    if !ways.is_empty() && ways.iter().all(dear) {
-        let costs = |w: &reach::Way| tools::pieces(w).iter().map(|t| price::tool_money(case, &t.body)).sum::<f64>();
-        let cheapest = ways.iter().filter(|w| tools::to_make(w).is_some()).min_by(|x, y| costs(x).total_cmp(&costs(y)));
+    let methods = case.methods(id);
+    let dear = |w: &&reach::Method| tools::pieces(w).iter().any(|t| !price::worth_making(case, &t.body, &a.run));
+    if !methods.is_empty() && methods.iter().all(dear) {
+        let costs = |w: &reach::Method| tools::pieces(w).iter().map(|t| price::tool_money(case, &t.body)).sum::<f64>();
+        let cheapest = methods.iter().filter(|w| tools::to_make(w).is_some()).min_by(|x, y| costs(x).total_cmp(&costs(y)));
         return match cheapest {
             None => ("no tool on hand reaches it".to_owned(), make),
             Some(w) => (
@@ -364,15 +364,15 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
             ),
         };
     }
-    if ways.is_empty() {
-        if reach.is_some_and(|r| !(r.ways.is_empty() && r.after_anneal.is_empty())) {
+    if methods.is_empty() {
+        if reach.is_some_and(|r| !(r.methods.is_empty() && r.after_anneal.is_empty())) {
             return ("every way to it needs a tool that is not to be had".to_owned(), make);
         }
-        let mut why: Vec<(Method, String)> = Vec::new();
-        for o in reach.iter().flat_map(|r| r.ruled_out_after_anneal.iter().chain(&r.ruled_out)) {
+        let mut why: Vec<(MethodKind, String)> = Vec::new();
+        for o in reach.iter().flat_map(|r| r.rejected_after_anneal.iter().chain(&r.rejected)) {
             // One reason for each method is enough.
-            if why.len() < 3 && !why.iter().any(|w| w.0 == o.method) {
-                why.push((o.method, format!("{}: {}", method_words(o.method), o.because)));
+            if why.len() < 3 && !why.iter().any(|w| w.0 == o.kind) {
+                why.push((o.kind, format!("{}: {}", method_words(o.kind), o.because)));
             }
         }
         let why: Vec<String> = why.into_iter().map(|w| w.1).collect();
@@ -387,13 +387,13 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
     if case.overrules.deadline_min().is_some() && row.is_some_and(possible) {
         return ("there is no time for it before the deadline".to_owned(), None);
     }
-    let barred: Vec<String> = ways
+    let barred: Vec<String> = methods
         .iter()
         .flat_map(|w| &w.opens)
         .filter_map(|o| case.barred(o).map(|why| format!("{} must stay as it is ({why})", case.opened_name(o))))
         .take(2)
         .collect();
-    let flame = ways.iter().any(|w| w.method == Method::PullOutside || w.opens.iter().any(|o| case.filler(o).is_some()));
+    let flame = methods.iter().any(|w| w.kind == MethodKind::PullOutside || w.opens.iter().any(|o| case.filler(o).is_some()));
     let why = match (barred.is_empty(), flame) {
         (false, _) => barred.join("; "),
         (true, true) => "every way to it needs a flame that may not be lit".to_owned(),

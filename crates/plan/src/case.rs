@@ -5,7 +5,7 @@ use crate::{Heats, Level, Standards};
 use dent::Assessment;
 use instrument::{Condition, Dent, DentId, End, Instrument, JointKind, OverlayKind, Run, RunEnd, RunId, Survey};
 use metal::Filler;
-use reach::{Constraints, Opened, Way, Ways};
+use reach::{Constraints, DentMethods, Method, Opened};
 use std::collections::HashMap;
 
 /// What the plan is made from.
@@ -23,7 +23,7 @@ pub struct Case<'a> {
     /// What flames do to it.
     pub heats: &'a Heats<'a>,
     assessments: HashMap<&'a str, &'a Assessment>,
-    ways: HashMap<&'a str, &'a Ways>,
+    methods: HashMap<&'a str, &'a DentMethods>,
 }
 
 /// A stretch of a run that a thing touches.
@@ -53,7 +53,7 @@ impl<'a> Case<'a> {
     pub fn new(
         survey: &'a Survey,
         assessments: &'a [Assessment],
-        ways: &'a [Ways],
+        methods: &'a [DentMethods],
         heats: &'a Heats<'a>,
         standards: &'a Standards,
         overrules: &'a Overrules,
@@ -67,7 +67,7 @@ impl<'a> Case<'a> {
             constraints: overrules.constraints(survey),
             level,
             assessments: assessments.iter().map(|a| (a.dent.0.as_str(), a)).collect(),
-            ways: ways.iter().map(|w| (w.dent.0.as_str(), w)).collect(),
+            methods: methods.iter().map(|w| (w.dent.0.as_str(), w)).collect(),
         }
     }
 
@@ -81,21 +81,21 @@ impl<'a> Case<'a> {
         self.assessments.get(dent.0.as_str()).copied()
     }
 
-    /// The ways to a dent that may be taken, cold and after an anneal.
-    pub fn ways(&self, dent: &DentId) -> Vec<&'a Way> {
-        let all = self.reach(dent).into_iter().flat_map(|w| w.ways.iter().chain(&w.after_anneal));
+    /// The methods to a dent that may be taken, cold and after an anneal.
+    pub fn methods(&self, dent: &DentId) -> Vec<&'a Method> {
+        let all = self.reach(dent).into_iter().flat_map(|w| w.methods.iter().chain(&w.after_anneal));
         all.filter(|w| touches_metal(w)).collect()
     }
 
-    /// Whether the forces of a dent's ways after an anneal were worked out. Where not (a record of before), those of the hard metal
+    /// Whether the forces of a dent's methods after an anneal were worked out. Where not (a record of before), those of the hard metal
     /// stand for them.
     pub fn anneal_reckoned(&self, dent: &DentId) -> bool {
-        self.reach(dent).is_some_and(|w| !(w.after_anneal.is_empty() && w.ruled_out_after_anneal.is_empty()))
+        self.reach(dent).is_some_and(|w| !(w.after_anneal.is_empty() && w.rejected_after_anneal.is_empty()))
     }
 
     /// All that reach says of a dent.
-    pub fn reach(&self, dent: &DentId) -> Option<&'a Ways> {
-        self.ways.get(dent.0.as_str()).copied()
+    pub fn reach(&self, dent: &DentId) -> Option<&'a DentMethods> {
+        self.methods.get(dent.0.as_str()).copied()
     }
 
     /// A dent of the survey.
@@ -219,8 +219,8 @@ impl<'a> Case<'a> {
 }
 
 /// A tool from inside that asks no force passes under the dent without touching it.
-fn touches_metal(way: &Way) -> bool {
-    way.passage.is_none() || way.force_hand_n.value > 0.0
+fn touches_metal(method: &Method) -> bool {
+    method.passage.is_none() || method.force_hand_n.value > 0.0
 }
 
 /// What an overlay is called where it has to be said what kind it is.

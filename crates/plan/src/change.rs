@@ -3,7 +3,7 @@
 use crate::outcome::Plan;
 use crate::steps::{method_words, mm};
 use instrument::{DentId, Instrument, Survey};
-use reach::{Opened, Way};
+use reach::{Method, Opened};
 use serde::{Deserialize, Serialize};
 
 /// One thing that changed.
@@ -17,11 +17,11 @@ pub struct Change {
     pub after: String,
 }
 
-fn way_words(plan: &Plan, dent: &DentId) -> String {
-    let words = |w: &Way| format!("{}, {} mm", method_words(w.method), mm(w.size_mm));
+fn chosen_words(plan: &Plan, dent: &DentId) -> String {
+    let words = |w: &Method| format!("{}, {} mm", method_words(w.kind), mm(w.size_mm));
     let why = || plan.not_done.iter().find(|n| n.dent.as_ref() == Some(dent)).map(|n| format!(": {}", n.because));
     match plan.choices.iter().find(|c| c.dent == *dent) {
-        Some(c) => words(&c.way),
+        Some(c) => words(&c.method),
         None => format!("not worked{}", why().unwrap_or_default()),
     }
 }
@@ -52,7 +52,7 @@ pub fn what_changed(survey: &Survey, before: &Plan, after: &Plan) -> Vec<Change>
     };
     let worked = |p: &Plan, d: &DentId| p.choices.iter().any(|c| c.dent == *d);
     for d in survey.dents.iter().map(|d| &d.id).filter(|d| worked(before, d) || worked(after, d)) {
-        add(format!("dent {d}"), way_words(before, d), way_words(after, d));
+        add(format!("dent {d}"), chosen_words(before, d), chosen_words(after, d));
     }
     let mut opened: Vec<&Opened> = before.opened.iter().chain(&after.opened).collect();
     opened.sort();

@@ -1,26 +1,26 @@
 //! How sure the minutes of a dent are: what is not measured makes them wide, and says which measurement would narrow them.
 
 use dent::Assessment;
-use reach::Way;
+use reach::Method;
 use std::collections::BTreeMap;
 use units::figure::Z90;
 use units::{Figure, Source, ThreePoint};
 
 /// Where the exponents come from: the time of a dent grows with the root of its depth and the fourth root of its area, as
-/// in the ways' own minutes (`reach`), and somewhat with the force.
+/// in the methods' own minutes (`reach`), and somewhat with the force.
 pub const EXPONENTS: Source =
     Source::common_practice("time of a dent in proportion to depth^0.5 · (length · width)^0.25 · force^0.15; no source");
 
-/// The force that the ways' own minutes are meant for, N.
+/// The force that the methods' own minutes are meant for, N.
 const USUAL_FORCE_N: f64 = 1000.0;
 
-/// How much longer a wall takes that asks for more force than the usual one: the ways' own minutes hold depth and area, this
-/// adds the force, by [`EXPONENTS`]. Where a way counts its strokes, they have come of the force already.
-pub fn force_factor(way: &Way, a: &Assessment) -> f64 {
-    if way.strokes.is_some() {
+/// How much longer a wall takes that asks for more force than the usual one: the methods' own minutes hold depth and area, this
+/// adds the force, by [`EXPONENTS`]. Where a method counts its strokes, they have come of the force already.
+pub fn force_factor(method: &Method, a: &Assessment) -> f64 {
+    if method.strokes.is_some() {
         return 1.0;
     }
-    let ratio = a.force_inside(way.annealed).value / USUAL_FORCE_N;
+    let ratio = a.force_inside(method.annealed).value / USUAL_FORCE_N;
     if ratio.is_finite() && ratio > 0.0 { ratio.powf(0.15).clamp(reach::STRETCHED.0, reach::STRETCHED.1) } else { 1.0 }
 }
 

@@ -103,7 +103,7 @@ fn neighbour(case: &Case, f: &Flaming, moves: &Moves, n: &Near) -> HeatNeighbour
         sink: need == Need::Sink,
         with_sink_degc: None,
         too_close: need == Need::LetsGo,
-        again: None,
+        resoldered_by: None,
     }
 }
 

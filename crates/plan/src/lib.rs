@@ -1,7 +1,7 @@
-//! The plan: what to open (exactly the cheapest), a way for each dent, and the order of the steps, with
+//! The plan: what to open (exactly the cheapest), a method for each dent, and the order of the steps, with
 //! heats and cautions.
 //!
-//! Takes a survey, the assessments and the ways; returns a [`Plan`] that can be thrown away and computed
+//! Takes a survey, the assessments and the methods; returns a [`Plan`] that can be thrown away and computed
 //! again. Knows nothing of files, of money's printing, or of the screen.
 //!
 //! Invariants: a plan always comes, and what it does not do it lists with the reason; every step stands behind all
@@ -50,4 +50,4 @@ pub use outcome::{Alternative, Assumption, Certificate, Choice, NotDone, OrderCe
 pub use overrule::{Decision, Overrule, Overrules};
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
 pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak, waits_for};
-pub use steps::accept::proved_by_ball;
+pub use steps::accept::checked_by_ball;

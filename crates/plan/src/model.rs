@@ -1,7 +1,7 @@
 //! From the survey to the abstract choice ([`crate::choose::Problem`]) and back.
 
 use crate::case::{Case, Flame};
-use crate::choose::{Openable, Problem, Solution, WayCost};
+use crate::choose::{MethodCost, Openable, Problem, Solution};
 use crate::level::{Matters, matters};
 use crate::openings::{Region, heats, melts_with, replacing_opens};
 use crate::overrule::Decision;
@@ -11,7 +11,7 @@ use crate::step::StepKind;
 use crate::tools;
 use dent::Advice;
 use instrument::{DentId, RunId};
-use reach::{Method, Opened, ToolPiece, Way};
+use reach::{Method, MethodKind, Opened, ToolPiece};
 use std::collections::BTreeMap;
 
 /// What an openable of the problem stands for.
@@ -28,7 +28,7 @@ pub enum Item {
     /// A run to fill and to melt out again.
     Fill(RunId),
     /// Something that lets go in a heat beside it and is soldered again.
-    Again(Opened),
+    Resoldering(Opened),
 }
 
 /// What a way of the problem stands for.
@@ -36,8 +36,8 @@ pub enum Item {
 pub enum Take<'a> {
     /// Work it by a way, with one of the tools to make where it needs one, after an anneal or cold.
     Work {
-        /// The way.
-        way: &'a Way,
+        /// The method.
+        method: &'a Method,
         /// The tools to make.
         tools: Vec<usize>,
         /// The stretch that is annealed.
@@ -61,17 +61,17 @@ pub struct Model<'a> {
     pub problem: Problem,
     /// Expected minutes of each openable.
     pub item_min: Vec<f64>,
-    /// Expected minutes of each way.
-    pub way_min: Vec<Vec<f64>>,
+    /// Expected minutes of each method.
+    pub method_min: Vec<Vec<f64>>,
     /// Money in each openable's cost that is no money (a flame that is unwanted).
     pub item_penalty: Vec<f64>,
-    /// The same for ways (a dent that stays although it should go).
-    pub way_penalty: Vec<Vec<f64>>,
+    /// The same for methods (a dent that stays although it should go).
+    pub method_penalty: Vec<Vec<f64>>,
     /// What the openables are.
     pub items: Vec<Item>,
     /// The dents, in the survey's order, then runs to replace.
     pub dents: Vec<Subject>,
-    /// What the ways are.
+    /// What the methods are.
     pub takes: Vec<Vec<Take<'a>>>,
     /// Tools to make.
     pub tools: Vec<ToolPiece>,
@@ -116,9 +116,9 @@ impl<'a> Model<'a> {
         let mut m = Self {
             problem: Problem::default(),
             item_min: Vec::new(),
-            way_min: Vec::new(),
+            method_min: Vec::new(),
             item_penalty: Vec::new(),
-            way_penalty: Vec::new(),
+            method_penalty: Vec::new(),
             items: Vec::new(),
             dents: Vec::new(),
             takes: Vec::new(),
@@ -133,7 +133,7 @@ impl<'a> Model<'a> {
         let mut next = 0;
         while let Some(d) = all.get(next).copied() {
             next += 1;
-            for after in case.ways(&d.id).iter().flat_map(|w| &w.after) {
+            for after in case.methods(&d.id).iter().flat_map(|w| &w.after) {
                 if let Some(other) = case.dent(after)
                     && !all.iter().any(|x| x.id == other.id)
                 {
@@ -146,17 +146,17 @@ impl<'a> Model<'a> {
         m.collect_fills(case, &all);
         m.collect_openables(case, &all, ask.replaced);
         m.regions_require(case);
-        m.again(case);
+        m.resoldering(case);
         m.dents = all.iter().map(|d| Subject::Dent(d.id.clone())).collect();
         let row: BTreeMap<&str, usize> = all.iter().enumerate().map(|(i, d)| (d.id.0.as_str(), i)).collect();
         let closed = m.problem.closures();
         for d in &all {
             let must = wanted.iter().any(|w| w.id == d.id);
             if ask.replaced.contains(&d.run) {
-                m.add_row(vec![(Take::Replaced, WayCost { cost: 0.0, opens: vec![], after: vec![], works: true }, 0.0, 0.0)]);
+                m.add_row(vec![(Take::Replaced, MethodCost { cost: 0.0, opens: vec![], after: vec![], works: true }, 0.0, 0.0)]);
             } else {
-                let ways = m.ways_of(case, d, must, ask.may_stay.then_some(&closed[..]), &row);
-                m.add_row(ways);
+                let methods = m.methods_of(case, d, must, ask.may_stay.then_some(&closed[..]), &row);
+                m.add_row(methods);
             }
         }
         for run in ask.replaced {
@@ -164,14 +164,14 @@ impl<'a> Model<'a> {
             let opens = replacing_opens(case, run).iter().filter_map(|o| m.by_opened.get(o).copied()).collect();
             let minutes = case.standards.minutes_of(StepKind::ReplaceRun).mean();
             let cost = minutes * case.per_minute() + case.part_price(run);
-            m.add_row(vec![(Take::ReplaceRun, WayCost { cost, opens, after: vec![], works: true }, minutes, 0.0)]);
+            m.add_row(vec![(Take::ReplaceRun, MethodCost { cost, opens, after: vec![], works: true }, minutes, 0.0)]);
         }
         m
     }
 
-    fn add_row(&mut self, ways: Vec<(Take<'a>, WayCost, f64, f64)>) {
+    fn add_row(&mut self, methods: Vec<(Take<'a>, MethodCost, f64, f64)>) {
         let (mut takes, mut costs, mut minutes, mut penalties) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
-        for (take, cost, min, penalty) in ways {
+        for (take, cost, min, penalty) in methods {
             takes.push(take);
             costs.push(cost);
             minutes.push(min);
@@ -179,8 +179,8 @@ impl<'a> Model<'a> {
         }
         self.takes.push(takes);
         self.problem.dents.push(costs);
-        self.way_min.push(minutes);
-        self.way_penalty.push(penalties);
+        self.method_min.push(minutes);
+        self.method_penalty.push(penalties);
     }
 
     fn add_item(&mut self, item: Item, cost: f64, requires: Vec<usize>, minutes: f64, penalty: f64) -> usize {
@@ -192,9 +192,9 @@ impl<'a> Model<'a> {
     }
 
     fn collect_tools(&mut self, case: &Case<'a>, dents: &[&instrument::Dent]) {
-        for way in dents.iter().flat_map(|d| case.ways(&d.id)) {
-            let worth = |t: &ToolPiece| case.dent(&way.dent).is_some_and(|d| price::worth_making(case, &t.body, &d.run));
-            for tool in tools::pieces(way) {
+        for method in dents.iter().flat_map(|d| case.methods(&d.id)) {
+            let worth = |t: &ToolPiece| case.dent(&method.dent).is_some_and(|d| price::worth_making(case, &t.body, &d.run));
+            for tool in tools::pieces(method) {
                 if worth(tool) && !self.tools.iter().any(|t| t.body == tool.body) {
                     self.tools.push(tool.clone());
                 }
@@ -233,7 +233,7 @@ impl<'a> Model<'a> {
 
     /// Dents of one bend share its fill.
     fn collect_fills(&mut self, case: &Case<'a>, dents: &[&instrument::Dent]) {
-        let filled = |d: &&&instrument::Dent| case.ways(&d.id).iter().any(|w| w.method == Method::FilledBend);
+        let filled = |d: &&&instrument::Dent| case.methods(&d.id).iter().any(|w| w.kind == MethodKind::FilledBend);
         let mut runs: Vec<RunId> = dents.iter().filter(filled).map(|d| d.run.clone()).collect();
         runs.sort();
         runs.dedup();
@@ -244,8 +244,8 @@ impl<'a> Model<'a> {
     }
 
     fn collect_openables(&mut self, case: &Case<'a>, dents: &[&instrument::Dent], replaced: &[RunId]) {
-        let mut all: Vec<Opened> = dents.iter().flat_map(|d| case.ways(&d.id)).flat_map(|w| w.opens.iter().cloned()).collect();
-        // Braces off before a patch or an anneal are the ways' own affair; a replaced run asks for all that holds it.
+        let mut all: Vec<Opened> = dents.iter().flat_map(|d| case.methods(&d.id)).flat_map(|w| w.opens.iter().cloned()).collect();
+        // Braces off before a patch or an anneal are the methods' own affair; a replaced run asks for all that holds it.
         all.extend(replaced.iter().flat_map(|r| replacing_opens(case, r)));
         // What an anneal would melt comes off before it.
         all.extend(self.regions.iter().flat_map(|r| melts_with(case, r)));
@@ -296,8 +296,8 @@ impl<'a> Model<'a> {
 
     /// What a heat lets go is soldered again: that belongs to the price of the heat. What is opened for its own sake is closed
     /// in any case: it needs the same item, at so much less, so that closing counts once however it comes to be open.
-    fn again(&mut self, case: &Case<'a>) {
-        let mut again: BTreeMap<Opened, usize> = BTreeMap::new();
+    fn resoldering(&mut self, case: &Case<'a>) {
+        let mut resoldering: BTreeMap<Opened, usize> = BTreeMap::new();
         for i in 0..self.items.len() {
             let flame = match &self.items[i] {
                 Item::Opened(what) => case.heats.solder_flame(what),
@@ -308,11 +308,11 @@ impl<'a> Model<'a> {
                 _ => None,
             };
             for what in price::lets_go(case, flame) {
-                let item = match again.get(&what) {
+                let item = match resoldering.get(&what) {
                     Some(item) => *item,
                     None => {
-                        let item = self.soldered_again(case, &what);
-                        again.insert(what, item);
+                        let item = self.resoldered(case, &what);
+                        resoldering.insert(what, item);
                         item
                     }
                 };
@@ -323,8 +323,8 @@ impl<'a> Model<'a> {
         }
     }
 
-    fn soldered_again(&mut self, case: &Case<'a>, what: &Opened) -> usize {
-        let minutes = price::again_minutes(case, what).mean();
+    fn resoldered(&mut self, case: &Case<'a>, what: &Opened) -> usize {
+        let minutes = price::resoldering_minutes(case, what).mean();
         let own = self.by_opened.get(what).copied();
         // Never more than opening and closing it cost together.
         let most = own.map_or(f64::INFINITY, |o| self.problem.openables[o].cost - self.item_penalty[o]);
@@ -332,7 +332,7 @@ impl<'a> Model<'a> {
             cost if cost > most => (minutes * most / cost, most.max(0.0)),
             cost => (minutes, cost),
         };
-        let item = self.add_item(Item::Again(what.clone()), cost, vec![], minutes, 0.0);
+        let item = self.add_item(Item::Resoldering(what.clone()), cost, vec![], minutes, 0.0);
         if let Some(o) = own.filter(|o| self.problem.openables[*o].cost.is_finite()) {
             self.problem.openables[o].cost -= cost;
             self.item_min[o] = (self.item_min[o] - minutes).max(0.0);
@@ -345,15 +345,15 @@ impl<'a> Model<'a> {
         self.items.iter().enumerate().filter_map(|(i, it)| if let Item::Tool(t) = it { Some((i, *t)) } else { None })
     }
 
-    /// Sets of tools to make (items with the tools' numbers) that serve a way, each set complete; one empty set where the
+    /// Sets of tools to make (items with the tools' numbers) that serve a method, each set complete; one empty set where the
     /// rack has all.
-    fn tool_sets(&self, way: &Way) -> Vec<Vec<(usize, usize)>> {
-        /// Sets looked at for one way: its own and the nearest others.
+    fn tool_sets(&self, method: &Method) -> Vec<Vec<(usize, usize)>> {
+        /// Sets looked at for one method: its own and the nearest others.
         const MOST_SETS: usize = 12;
         let mut sets: Vec<Vec<(usize, usize)>> = vec![vec![]];
-        for wanted in tools::pieces(way) {
+        for wanted in tools::pieces(method) {
             let serving: Vec<(usize, usize)> =
-                self.tool_items().filter(|(_, t)| tools::serves(&self.tools[*t].body, &wanted.body, way)).collect();
+                self.tool_items().filter(|(_, t)| tools::serves(&self.tools[*t].body, &wanted.body, method)).collect();
             sets = sets
                 .iter()
                 .flat_map(|set| serving.iter().map(move |s| set.iter().copied().chain([*s]).collect::<Vec<_>>()))
@@ -363,18 +363,18 @@ impl<'a> Model<'a> {
         sets
     }
 
-    /// The ways of a dent. `may_stay`: the closures of the openables, where time is short and a dent that should be worked may
+    /// The methods of a dent. `may_stay`: the closures of the openables, where time is short and a dent that should be worked may
     /// stay.
-    fn ways_of(
+    fn methods_of(
         &self,
         case: &Case<'a>,
         d: &instrument::Dent,
         must: bool,
         may_stay: Option<&[Vec<usize>]>,
         row: &BTreeMap<&str, usize>,
-    ) -> Vec<(Take<'a>, WayCost, f64, f64)> {
+    ) -> Vec<(Take<'a>, MethodCost, f64, f64)> {
         let mut all = Vec::new();
-        let plain = |cost: f64, works: bool| WayCost { cost, opens: vec![], after: vec![], works };
+        let plain = |cost: f64, works: bool| MethodCost { cost, opens: vec![], after: vec![], works };
         let decided = case.overrules.of_dent(&d.id).map(|o| &o.decision);
         let Some(a) = case.assessment(&d.id) else {
             return vec![(Take::Leave, plain(0.0, false), 0.0, 0.0)];
@@ -386,13 +386,13 @@ impl<'a> Model<'a> {
         let region = self.regions.iter().position(|r| r.dents.contains(&d.id));
         let region_item = region.and_then(|r| self.items.iter().position(|i| *i == Item::Anneal(r)));
         let flame = case.flame(&d.run, price::STUD_FILLER.worked_at_degc());
-        for way in case.ways(&d.id).into_iter().filter(|w| only.is_none_or(|m| m == w.method)) {
-            let after: Vec<usize> = way.after.iter().filter_map(|x| row.get(x.0.as_str()).copied()).collect();
-            let mut opens: Vec<usize> = way.opens.iter().filter_map(|o| self.by_opened.get(o).copied()).collect();
-            if way.method == Method::FilledBend {
+        for method in case.methods(&d.id).into_iter().filter(|w| only.is_none_or(|m| m == w.kind)) {
+            let after: Vec<usize> = method.after.iter().filter_map(|x| row.get(x.0.as_str()).copied()).collect();
+            let mut opens: Vec<usize> = method.opens.iter().filter_map(|o| self.by_opened.get(o).copied()).collect();
+            if method.kind == MethodKind::FilledBend {
                 opens.extend(self.items.iter().position(|i| matches!(i, Item::Fill(run) if *run == d.run)));
             }
-            let stud = way.method == Method::PullOutside;
+            let stud = method.kind == MethodKind::PullOutside;
             let stud_penalty = match (&flame, stud) {
                 (Flame::Never(_), true) => continue,
                 (Flame::Unwanted(_), true) => UNWANTED_FLAME,
@@ -400,28 +400,29 @@ impl<'a> Model<'a> {
             };
             // Where the metal is used up an anneal that is advised is taken, and cold work stands only where no flame can
             // be lit. Where it is not, the cheaper holds: the anneal with what it burns and softens, or the risk of a crack.
-            // A way is reckoned for the metal as it is then: hard, or soft after the anneal.
+            // A method is reckoned for the metal as it is then: hard, or soft after the anneal.
             let mut heats: Vec<(Option<usize>, f64)> = Vec::new();
-            let soft = way.annealed || !case.anneal_reckoned(&d.id);
+            let soft = method.annealed || !case.anneal_reckoned(&d.id);
             if region_item.is_some() && soft && !matches!(case.flame_to_anneal(&d.run), Flame::Never(_)) {
                 heats.push((region_item, 0.0));
             }
             let said = case.overrules.anneal(&d.id).is_some();
-            if !way.annealed {
+            if !method.annealed {
                 heats.push((None, if region_item.is_some() && (said || spent(a)) { AGAINST_ADVICE } else { 0.0 }));
             }
-            let tools = self.tool_sets(way);
+            let tools = self.tool_sets(method);
             for (heat, against) in &heats {
-                let work = price::work(case, d, a, way, heat.is_some());
+                let work = price::work(case, d, a, method, heat.is_some());
                 let penalty = stud_penalty + against;
-                let cost = price::way_money(case, a, way, &work) + penalty;
+                let cost = price::method_money(case, a, method, &work) + penalty;
                 let minutes = work.mean_min();
                 for tool in &tools {
                     let mut opens = opens.clone();
                     opens.extend(tool.iter().map(|t| t.0));
                     opens.extend(*heat);
-                    let take = Take::Work { way, tools: tool.iter().map(|t| t.1).collect(), anneal: heat.and(region), work: work.clone() };
-                    all.push((take, WayCost { cost, opens, after: after.clone(), works: true }, minutes, penalty));
+                    let take =
+                        Take::Work { method, tools: tool.iter().map(|t| t.1).collect(), anneal: heat.and(region), work: work.clone() };
+                    all.push((take, MethodCost { cost, opens, after: after.clone(), works: true }, minutes, penalty));
                 }
             }
         }
@@ -460,15 +461,15 @@ impl<'a> Model<'a> {
     /// What in a solution's cost only stands for a wish.
     pub fn penalty(&self, s: &Solution) -> f64 {
         let items: f64 = s.opened.iter().map(|o| self.item_penalty[*o]).sum();
-        let ways: f64 = s.ways.iter().enumerate().filter_map(|(d, w)| w.map(|w| self.way_penalty[d][w])).sum();
-        items + ways
+        let methods: f64 = s.methods.iter().enumerate().filter_map(|(d, w)| w.map(|w| self.method_penalty[d][w])).sum();
+        items + methods
     }
 
     /// Expected minutes of a solution.
     pub fn minutes(&self, s: &Solution) -> f64 {
         let items: f64 = s.opened.iter().map(|o| self.item_min[*o]).sum();
-        let ways: f64 = s.ways.iter().enumerate().filter_map(|(d, w)| w.map(|w| self.way_min[d][w])).sum();
-        items + ways
+        let methods: f64 = s.methods.iter().enumerate().filter_map(|(d, w)| w.map(|w| self.method_min[d][w])).sum();
+        items + methods
     }
 
     /// Joints and overlays that a solution opens.

@@ -24,12 +24,12 @@ pub struct Region {
 pub fn melts_with(case: &Case, region: &Region) -> Vec<Opened> {
     let flame = 0.5 * (region.to_mm - region.from_mm).clamp(15.0, 120.0);
     let at = 0.5 * (region.from_mm + region.to_mm);
-    let room = flame + metal::heat_sink::SINK_WIDTH_MM;
+    let clearance = flame + metal::heat_sink::SINK_WIDTH_MM;
     case.instrument()
         .overlays
         .iter()
         .filter(|o| o.slides_off_at.is_none() && o.filler.is_some_and(metal::Filler::is_soft))
-        .filter(|o| o.covers.iter().any(|c| c.run == region.run && c.from_mm - at < room && at - c.to_mm < room))
+        .filter(|o| o.covers.iter().any(|c| c.run == region.run && c.from_mm - at < clearance && at - c.to_mm < clearance))
         .map(|o| Opened::Overlay(o.id.clone()))
         .collect()
 }

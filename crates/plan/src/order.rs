@@ -29,7 +29,7 @@ pub struct Order {
     pub bound: f64,
 }
 
-/// States looked at before the search settles for the best way it can see.
+/// States looked at before the search settles for the best method it can see.
 const MOST_STATES: usize = 20_000;
 
 /// Orders tasks. `costs` is what each set-up costs whenever it is begun, ≥ 0. None where tasks wait for each other in a
@@ -39,14 +39,14 @@ pub fn order(tasks: &[Task], costs: &[f64]) -> Option<Order> {
     let all = problem.full();
     let floor: f64 = (0..costs.len()).filter(|s| tasks.iter().any(|t| t.setup == *s)).map(|s| costs[s]).sum();
     let search = problem.search();
-    let (path, cost, proved) = match search {
+    let (path, cost, certified) = match search {
         Some((path, cost)) => (path, cost, true),
         None => {
             let (path, cost) = problem.greedy(&all)?;
             (path, cost, false)
         }
     };
-    Some(Order { tasks: path, cost, bound: if proved { cost } else { floor } })
+    Some(Order { tasks: path, cost, bound: if certified { cost } else { floor } })
 }
 
 struct Problem<'t> {

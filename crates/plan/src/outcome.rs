@@ -2,18 +2,18 @@
 
 use crate::{Level, Step, StepKind};
 use instrument::{DentId, RunId};
-use reach::{Method, Opened, ToolPiece, ToolToMake, Way};
+use reach::{Method, MethodKind, Opened, ToolPiece, ToolToMake};
 use serde::{Deserialize, Serialize};
 use units::figure::Z90;
 use units::{Figure, ThreePoint};
 
-/// The way chosen for a dent.
+/// The method chosen for a dent.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Choice {
     /// The dent.
     pub dent: DentId,
-    /// The way.
-    pub way: Way,
+    /// The method.
+    pub method: Method,
     /// Why this one and not the next best.
     pub because: String,
     /// Its expected cost alone, money (time, risk).
@@ -89,7 +89,7 @@ pub struct Alternative {
     /// What it opens.
     pub opened: Vec<Opened>,
     /// How it works each dent.
-    pub methods: Vec<(DentId, Method)>,
+    pub methods: Vec<(DentId, MethodKind)>,
     /// What separates it from the best.
     pub differs: String,
 }
@@ -110,7 +110,7 @@ pub struct OrderCertificate {
 /// A plan.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Plan {
-    /// A way for each dent that is worked.
+    /// A method for each dent that is worked.
     pub choices: Vec<Choice>,
     /// What is opened or taken off.
     pub opened: Vec<Opened>,

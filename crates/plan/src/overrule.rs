@@ -1,7 +1,7 @@
 //! What a person decides against the plan; the plan is then worked out again around it.
 
 use instrument::{DentId, JointId, OverlayId, RunId, Survey};
-use reach::{Constraints, Method, Rack, Said, Tool, ToolId};
+use reach::{Constraints, MethodKind, Rack, Said, Tool, ToolId};
 use serde::{Deserialize, Serialize};
 
 /// What is decided.
@@ -13,7 +13,7 @@ pub enum Decision {
         /// The dent.
         dent: DentId,
         /// The method.
-        method: Method,
+        method: MethodKind,
     },
     /// Leave a dent.
     LeaveDent {

@@ -1,5 +1,5 @@
 //! What each thing costs in the plan's eyes: time, finish, heat risk, crack risk, traces that stay. Expected money; the
-//! quote makes prices of the steps, this only weighs one way against another.
+//! quote makes prices of the steps, this only weighs one method against another.
 //!
 //! | part | reckoned as | rank |
 //! |---|---|---|
@@ -8,8 +8,8 @@
 //! | flame | minutes that a flame burns longer than a usual one | finite volumes, the torch's power by common practice |
 //! | heat risk | the shop's likelihood that a heat spoils something × price of the part | common practice |
 //! | crack risk | crack likelihood of the assessment × price of the part | the assessment's |
-//! | way's risk | likelihood of spoiling the part by this way × its price | `reach`, common practice |
-//! | trace | (1 − truth of the way) × the shop's figure × how much looks count at this level | common practice |
+//! | method's risk | likelihood of spoiling the part by this method × its price | `reach`, common practice |
+//! | trace | (1 − truth of the method) × the shop's figure × how much looks count at this level | common practice |
 
 use crate::case::Case;
 use crate::effort::{Spread, force_factor, widen};
@@ -19,7 +19,7 @@ use crate::level::matters;
 use crate::step::StepKind;
 use dent::{Advice, Assessment};
 use instrument::{Dent, Run, RunId};
-use reach::{Method, Opened, ToolBody, Way};
+use reach::{Method, MethodKind, Opened, ToolBody};
 use units::{Figure, Known, Origin, Source, ThreePoint, Unit};
 
 /// Where the sum comes from.
@@ -76,18 +76,18 @@ pub fn crack_and_patch(dent: &Dent, a: &Assessment) -> (bool, bool) {
 }
 
 /// The work on a dent by a way, cold or after an anneal.
-pub fn work(case: &Case, dent: &Dent, a: &Assessment, way: &Way, annealed: bool) -> Work {
+pub fn work(case: &Case, dent: &Dent, a: &Assessment, method: &Method, annealed: bool) -> Work {
     let s = case.standards;
     let spread = Spread::of(a).log_sd();
     let (stop, patch) = crack_and_patch(dent, a);
     let minutes = |yes: bool, kind: StepKind| if yes { s.minutes_of(kind) } else { ThreePoint::ZERO };
     let between = if annealed && a.advice == Advice::AnnealBetweenPasses {
-        (a.pass_count(way.annealed).value.round() - 1.0).clamp(1.0, 4.0)
+        (a.pass_count(method.annealed).value.round() - 1.0).clamp(1.0, 4.0)
     } else {
         0.0
     };
     Work {
-        dent: widen(way.minutes.times(force_factor(way, a)), spread).plus(s.minutes_of(StepKind::Dent)),
+        dent: widen(method.minutes.times(force_factor(method, a)), spread).plus(s.minutes_of(StepKind::Dent)),
         crease: widen(minutes(dent.crease.is_some(), StepKind::Crease), spread),
         stabilise: minutes(stop, StepKind::StabiliseCrack),
         patch: minutes(patch, StepKind::Patch),
@@ -97,7 +97,7 @@ pub fn work(case: &Case, dent: &Dent, a: &Assessment, way: &Way, annealed: bool)
 }
 
 /// The expected cost of working a dent by a way, with its reasons; without what is opened, heated or made for it.
-pub fn way_figure(case: &Case, a: &Assessment, way: &Way, work: &Work) -> Figure {
+pub fn method_figure(case: &Case, a: &Assessment, method: &Method, work: &Work) -> Figure {
     let minutes = [work.dent, work.crease, work.stabilise, work.patch, work.between];
     let sd = minutes.iter().map(|m| m.sd().powi(2)).sum::<f64>().sqrt();
     let crack = a.crack_likelihood.known("likelihood of a crack");
@@ -105,9 +105,9 @@ pub fn way_figure(case: &Case, a: &Assessment, way: &Way, work: &Work) -> Figure
         Known::new("minutes of bench work", work.mean_min(), sd, Unit::Min, Origin::Computed),
         Known::new("labour per minute", case.per_minute(), 0.0, Unit::Money, Origin::Shop),
         Known::new("likelihood of a crack", work.crack, crack.sd.min(0.3), Unit::Probability, Origin::Computed),
-        Known::new("risk of the way", way.risk, 0.3 * way.risk, Unit::Probability, Origin::Handbook),
+        Known::new("risk of the way", method.risk, 0.3 * method.risk, Unit::Probability, Origin::Handbook),
         Known::new("price of the part", case.part_price(&a.run), 0.0, Unit::Money, Origin::Shop),
-        Known::new("trace left (1 less the truth of the way)", 1.0 - way.truth, 0.0, Unit::One, Origin::Handbook),
+        Known::new("trace left (1 less the truth of the way)", 1.0 - method.finish_quality, 0.0, Unit::One, Origin::Handbook),
         Known::new("what a trace is worth here", trace_worth(case, a), 0.0, Unit::Money, Origin::Shop),
     ];
     Figure::derive(
@@ -120,12 +120,12 @@ pub fn way_figure(case: &Case, a: &Assessment, way: &Way, work: &Work) -> Figure
 }
 
 /// The same as a number, with the finish that a soldered stud burns.
-pub fn way_money(case: &Case, a: &Assessment, way: &Way, work: &Work) -> f64 {
-    let risk = work.crack + way.risk.max(0.0);
+pub fn method_money(case: &Case, a: &Assessment, method: &Method, work: &Work) -> f64 {
+    let risk = work.crack + method.risk.max(0.0);
     work.mean_min() * case.per_minute()
         + risk * case.part_price(&a.run)
-        + (1.0 - way.truth).max(0.0) * trace_worth(case, a)
-        + stud_burn(case, a, way)
+        + (1.0 - method.finish_quality).max(0.0) * trace_worth(case, a)
+        + stud_burn(case, a, method)
 }
 
 fn trace_worth(case: &Case, a: &Assessment) -> f64 {
@@ -142,8 +142,8 @@ pub fn stud_flame(case: &Case, dent: &Dent) -> Option<Flaming> {
     case.heats.spot_flame(&dent.run, case.station_mm(dent), STUD_MM, STUD_FILLER)
 }
 
-fn stud_burn(case: &Case, a: &Assessment, way: &Way) -> f64 {
-    if way.method != Method::PullOutside {
+fn stud_burn(case: &Case, a: &Assessment, method: &Method) -> f64 {
+    if method.kind != MethodKind::PullOutside {
         return 0.0;
     }
     let spoiled = case.dent(&a.dent).and_then(|dent| stud_flame(case, dent)).map(|f| case.heats.warm(&f, Moved::None).spoiled_all_mm());
@@ -184,7 +184,7 @@ pub fn lets_go(case: &Case, flame: Option<Flaming>) -> Vec<Opened> {
 }
 
 /// Minutes of soldering something again that let go in the heat beside it, while the torch and the cloths are there.
-pub fn again_minutes(case: &Case, what: &Opened) -> ThreePoint {
+pub fn resoldering_minutes(case: &Case, what: &Opened) -> ThreePoint {
     let close = case.standards.open_close(case.instrument(), what).close;
     let (all, setup) = (close.mean(), case.standards.heat_setup.mean());
     if all > 0.0 { close.times(((all - setup) / all).max(0.0)) } else { ThreePoint::ZERO }

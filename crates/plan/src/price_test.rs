@@ -22,7 +22,7 @@ fn with_case(change: impl Fn(&mut Bench), look: impl Fn(&Case, &Bench)) {
     let mut bench = Bench::new(survey(pattern(Kind::Tuba), dents));
     change(&mut bench);
     let (heats, none) = (bench.heats(), Overrules::default());
-    let case = Case::new(&bench.survey, &bench.assessments, &bench.ways, &heats, &bench.standards, &none, Level::Good);
+    let case = Case::new(&bench.survey, &bench.assessments, &bench.methods, &heats, &bench.standards, &none, Level::Good);
     look(&case, &bench);
 }
 
@@ -67,27 +67,27 @@ fn work_takes_what_its_parts_take() {
     with_case(
         |_| {},
         |case, b| {
-            let way = b.ways[0].ways[0].clone();
+            let method = b.methods[0].methods[0].clone();
             let mut a = b.assessments[0].clone();
             a.advice = Advice::WorkCold;
             a.crack_likelihood.value = 0.4;
             a.crack_likelihood_annealed.value = 0.1;
-            let w = work(case, &b.survey.dents[0], &a, &way, false);
-            // Handling of a dent 1/2/4 min on top of the way's own minutes, those widened by what is not measured.
+            let w = work(case, &b.survey.dents[0], &a, &method, false);
+            // Handling of a dent 1/2/4 min on top of the method's own minutes, those widened by what is not measured.
             let k = (units::figure::Z90 * Spread::of(&a).log_sd()).exp();
             assert!(k > 1.0);
-            near(w.dent.least, way.minutes.least * force_factor(&way, &a) / k + 1.0);
-            near(w.dent.likely, way.minutes.likely * force_factor(&way, &a) + 2.0);
-            near(w.dent.most, way.minutes.most * force_factor(&way, &a) * k + 4.0);
+            near(w.dent.least, method.minutes.least * force_factor(&method, &a) / k + 1.0);
+            near(w.dent.likely, method.minutes.likely * force_factor(&method, &a) + 2.0);
+            near(w.dent.most, method.minutes.most * force_factor(&method, &a) * k + 4.0);
             assert_eq!([w.crease, w.stabilise, w.patch, w.between], [ThreePoint::ZERO; 4]);
             near(w.crack, 0.4);
-            near(work(case, &b.survey.dents[0], &a, &way, true).crack, 0.1);
+            near(work(case, &b.survey.dents[0], &a, &method, true).crack, 0.1);
             a.crack_likelihood.value = 1.7;
-            near(work(case, &b.survey.dents[0], &a, &way, false).crack, 1.0);
+            near(work(case, &b.survey.dents[0], &a, &method, false).crack, 1.0);
             // Crack 5/8/20, patch 20/35/70, crease 4/8/20 min.
-            let c = work(case, &b.survey.dents[1], &a, &way, false);
+            let c = work(case, &b.survey.dents[1], &a, &method, false);
             assert_eq!((c.stabilise, c.patch), (ThreePoint::new(5.0, 8.0, 20.0), ThreePoint::new(20.0, 35.0, 70.0)));
-            let c = work(case, &b.survey.dents[2], &a, &way, false);
+            let c = work(case, &b.survey.dents[2], &a, &method, false);
             near(c.crease.least, 4.0 / k);
             near(c.crease.likely, 8.0);
             near(c.crease.most, 20.0 * k);
@@ -95,8 +95,8 @@ fn work_takes_what_its_parts_take() {
             a.advice = Advice::AnnealBetweenPasses;
             for (passes, anneals) in [(1.0, 1.0), (2.6, 2.0), (4.0, 3.0), (9.0, 4.0), (f64::NAN, 1.0)] {
                 a.passes.value = passes;
-                near(work(case, &b.survey.dents[0], &a, &way, true).between.mean(), 11.0 * anneals);
-                near(work(case, &b.survey.dents[0], &a, &way, false).between.mean(), 0.0);
+                near(work(case, &b.survey.dents[0], &a, &method, true).between.mean(), 11.0 * anneals);
+                near(work(case, &b.survey.dents[0], &a, &method, false).between.mean(), 0.0);
             }
             let sum = Work {
                 dent: ThreePoint::new(1.0, 1.0, 1.0),
@@ -112,30 +112,30 @@ fn work_takes_what_its_parts_take() {
 }
 
 #[test]
-fn a_way_costs_its_minutes_risks_and_traces() {
+fn a_method_costs_its_minutes_risks_and_traces() {
     with_case(
         |_| {},
         |case, b| {
-            let mut way = b.ways[0].ways.iter().find(|w| w.method != Method::PullOutside).unwrap().clone();
-            (way.risk, way.truth) = (0.1, 0.8);
+            let mut method = b.methods[0].methods.iter().find(|w| w.kind != MethodKind::PullOutside).unwrap().clone();
+            (method.risk, method.finish_quality) = (0.1, 0.8);
             let a = &b.assessments[0];
             let ten = |m: f64| ThreePoint::new(m, m, m);
             let work = Work { dent: ten(10.0), crease: ten(1.0), stabilise: ten(2.0), patch: ten(3.0), between: ten(4.0), crack: 0.25 };
             // 20 min · 85/60 + (0.25 + 0.1) · 240 for a branch + 0.2 · 60 for the trace, once or (in the bore) twice.
             let counts = Level::Good.trace_counts(matters(a));
             let want = 20.0 * RATE + 0.35 * 240.0 + 0.2 * 60.0 * counts;
-            near(way_money(case, a, &way, &work), want);
-            let figure = way_figure(case, a, &way, &work);
+            near(method_money(case, a, &method, &work), want);
+            let figure = method_figure(case, a, &method, &work);
             near(figure.value, want);
             assert!(figure.low < want && figure.high > want);
             // Minutes that are not sure make the figure wide: 6 min sd of one part, 8 of another are 10.
             let wide = Work { dent: ThreePoint::new(0.0, 10.0, 36.0), crease: ThreePoint::new(0.0, 1.0, 48.0), ..work.clone() };
-            let known = way_figure(case, a, &way, &wide).reason.inputs[0].known.clone();
+            let known = method_figure(case, a, &method, &wide).reason.inputs[0].known.clone();
             near(known.sd, 10.0);
             near(known.value, wide.mean_min());
-            way.risk = -1.0;
-            near(way_money(case, a, &way, &work), 20.0 * RATE + 0.25 * 240.0 + 0.2 * 60.0 * counts);
-            near(way_figure(case, a, &way, &work).value, way_money(case, a, &way, &work));
+            method.risk = -1.0;
+            near(method_money(case, a, &method, &work), 20.0 * RATE + 0.25 * 240.0 + 0.2 * 60.0 * counts);
+            near(method_figure(case, a, &method, &work).value, method_money(case, a, &method, &work));
         },
     );
 }
@@ -149,17 +149,17 @@ fn a_stud_burns_the_finish_about_it() {
             }
         },
         |case, b| {
-            let mut way = b.ways[0].ways[0].clone();
+            let mut method = b.methods[0].methods[0].clone();
             let (a, dent) = (&b.assessments[0], &b.survey.dents[0]);
-            way.method = Method::PullOutside;
+            method.kind = MethodKind::PullOutside;
             let f = stud_flame(case, dent).unwrap();
             // 15 mm at the dent, tin-silver at 221 + 40 °C for 20 s.
             assert_eq!((f.at_mm, f.degc, f.hold_s, f.zones[0].round_mm), (300.0, 261.0, 20.0, Some(15.0)));
             let spoiled = case.heats.warm(&f, Moved::None).spoiled_all_mm();
             assert!(spoiled > 20.0 && spoiled < 120.0, "{spoiled}");
-            near(stud_burn(case, a, &way), 0.35 * spoiled);
-            way.method = Method::Magnet;
-            near(stud_burn(case, a, &way), 0.0);
+            near(stud_burn(case, a, &method), 0.35 * spoiled);
+            method.kind = MethodKind::Magnet;
+            near(stud_burn(case, a, &method), 0.0);
         },
     );
 }
@@ -178,7 +178,7 @@ fn an_opening_costs_two_heats_and_what_they_burn() {
         near(heat_min(case), 25.0 / 3.0);
         near(anneal_min(case), 11.0);
         // Closing 22 min less one set-up.
-        near(again_minutes(case, &small).mean(), 22.0 - 25.0 / 6.0);
+        near(resoldering_minutes(case, &small).mean(), 22.0 - 25.0 / 6.0);
         // A guard's flame is long: twice what is beyond the first minute.
         let guard = Opened::Overlay("bottom-bow-guard".into());
         let burned = case.heats.warm(&case.heats.solder_flame(&guard).unwrap(), Moved::None).burned_s;
@@ -189,7 +189,7 @@ fn an_opening_costs_two_heats_and_what_they_burn() {
         let slides = case.instrument().joints.iter().find(|j| j.kind == JointKind::SlidingFit).unwrap();
         near(opening_min(case, &Opened::Joint(slides.id.clone())), 0.0);
         near(opening_money(case, &Opened::Joint(slides.id.clone())), 0.0);
-        assert_eq!(again_minutes(case, &Opened::Joint(slides.id.clone())), ThreePoint::ZERO);
+        assert_eq!(resoldering_minutes(case, &Opened::Joint(slides.id.clone())), ThreePoint::ZERO);
     });
     with_case(
         |b| {

@@ -98,7 +98,7 @@ fn straighten(case: &Case, run: &RunId, rot: &[&Condition]) -> Straight {
     if let Some(s) = model.problem.solve() {
         minutes = model.minutes(&s);
         other = model.money(&s) - minutes * case.per_minute();
-        for (d, w) in s.ways.iter().enumerate() {
+        for (d, w) in s.methods.iter().enumerate() {
             match w.map(|w| &model.takes[d][w]) {
                 Some(Take::Work { work, .. }) => {
                     variance += [work.dent, work.crease, work.patch].iter().map(|m| m.sd().powi(2)).sum::<f64>()

@@ -54,7 +54,7 @@ pub struct WorthOfDent {
 /// A shop's standards.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Standards {
-    /// Minutes for each kind of step (per step). For dents and creases: handling, besides the work that the way itself asks.
+    /// Minutes for each kind of step (per step). For dents and creases: handling, besides the work that the method itself asks.
     pub minutes: BTreeMap<StepKind, ThreePoint>,
     /// Labour, money per hour.
     pub labour_per_hour: f64,
@@ -161,7 +161,7 @@ impl Standards {
                 (K::OverlayBack, t(8.0, 14.0, 28.0)),
                 (K::CloseJoint, t(12.0, 20.0, 40.0)),
                 (K::TrueFit, t(10.0, 20.0, 50.0)),
-                (K::Prove, t(4.0, 6.0, 12.0)),
+                (K::AcceptanceCheck, t(4.0, 6.0, 12.0)),
                 (K::Finish, t(4.0, 8.0, 18.0)),
                 (K::Assemble, t(8.0, 15.0, 30.0)),
             ]),

@@ -19,5 +19,5 @@ pub fn advised(case: &Case, a: &Assessment) -> bool {
 /// soft.
 pub fn anneals(case: &Case, a: &Assessment) -> bool {
     let hard = case.run(&a.run).is_some_and(|r| r.role.must_stay_hard());
-    advised(case, a) || (!hard && case.reach(&a.dent).is_some_and(|w| !w.after_anneal.is_empty() && !reach::brought_back(&w.ways)))
+    advised(case, a) || (!hard && case.reach(&a.dent).is_some_and(|w| !w.after_anneal.is_empty() && !reach::brought_back(&w.methods)))
 }

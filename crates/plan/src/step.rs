@@ -50,8 +50,8 @@ pub enum StepKind {
     CloseJoint,
     /// True a moving fit.
     TrueFit,
-    /// Prove something (a fit, a passage, tightness).
-    Prove,
+    /// Check something (a fit, a passage, tightness).
+    AcceptanceCheck,
     /// Take out tool marks, buff, touch up the finish.
     Finish,
     /// Assemble.
@@ -85,7 +85,7 @@ pub struct HeatNeighbour {
     pub too_close: bool,
     /// The step that solders it again, where it lets go.
     #[serde(default)]
-    pub again: Option<StepId>,
+    pub resoldered_by: Option<StepId>,
 }
 
 /// The heat of a step.
@@ -163,6 +163,20 @@ pub enum Check {
     },
     /// Played over its range.
     Plays,
+}
+
+impl Check {
+    /// Names the check in its job, whatever its place.
+    pub fn key(&self) -> String {
+        match self {
+            Check::Bore { run, .. } => format!("passage:{run}"),
+            Check::Fit { fit } => format!("fit:{fit}"),
+            Check::Tight => "tight".to_owned(),
+            Check::Pull => "pull".to_owned(),
+            Check::Look { .. } => "map".to_owned(),
+            Check::Plays => "plays".to_owned(),
+        }
+    }
 }
 
 /// A step.

@@ -2,7 +2,7 @@
 
 use super::*;
 use instrument::DentId;
-use reach::Method;
+use reach::MethodKind;
 use units::{Figure, Known, Origin, ThreePoint, Unit};
 
 fn piece(body: ToolBody, because: &str) -> ToolPiece {
@@ -18,11 +18,11 @@ fn shaft(length_mm: f64) -> ToolBody {
 }
 
 /// A train driven with 600 N of 1152 N.
-fn train(pieces: Vec<ToolPiece>) -> Way {
+fn train(pieces: Vec<ToolPiece>) -> Method {
     let force = Known::new("force", 600.0, 0.0, Unit::N, Origin::Computed);
-    Way {
+    Method {
         dent: DentId("d1".into()),
-        method: Method::BallTrain,
+        kind: MethodKind::BallTrain,
         tool: ToolChoice::ToMake { make: ToolToMake { pieces }, with: Vec::new() },
         size_mm: 89.0,
         passage: None,
@@ -36,7 +36,7 @@ fn train(pieces: Vec<ToolPiece>) -> Way {
         force_limit_n: 1152.0,
         minutes: ThreePoint::ZERO,
         risk: 0.0,
-        truth: 0.9,
+        finish_quality: 0.9,
         pose: None,
         because: "It works.".to_owned(),
     }
@@ -44,37 +44,41 @@ fn train(pieces: Vec<ToolPiece>) -> Way {
 
 #[test]
 fn each_ball_is_a_piece_and_so_is_what_drives_them() {
-    let way = train(vec![piece(ball(87.0), "no ball"), piece(ball(89.0), "no ball"), piece(shaft(1300.0), "no shaft")]);
-    let bodies: Vec<&ToolBody> = pieces(&way).iter().map(|p| &p.body).collect();
+    let method = train(vec![piece(ball(87.0), "no ball"), piece(ball(89.0), "no ball"), piece(shaft(1300.0), "no shaft")]);
+    let bodies: Vec<&ToolBody> = pieces(&method).iter().map(|p| &p.body).collect();
     assert_eq!(bodies, [&ball(87.0), &ball(89.0), &shaft(1300.0)]);
-    let make = to_make(&way).unwrap();
+    let make = to_make(&method).unwrap();
     assert_eq!(make.words(LengthUnit::Mm), "balls 87.00, 89.00 mm and a flexible shaft 12.0 mm, 1300 mm long, going round 72 mm");
     assert_eq!(make.because(), "no ball; no shaft");
-    let mut rack = way;
+    let mut rack = method;
     rack.tool = ToolChoice::Rack { tools: Vec::new() };
     assert!(pieces(&rack).is_empty() && with_tools(&rack, &[piece(ball(87.0), "")]) == rack);
 }
 
 #[test]
 fn a_shaft_that_is_longer_a_ball_one_size_smaller_serve_where_force_is_to_spare() {
-    let mut way = train(Vec::new());
-    assert!(serves(&shaft(1400.0), &shaft(1300.0), &way) && !serves(&shaft(1300.0), &shaft(1400.0), &way));
-    assert!(serves(&ball(88.5), &ball(89.0), &way) && !serves(&ball(88.0), &ball(89.0), &way) && !serves(&ball(89.5), &ball(89.0), &way));
-    way.force_limit_n = 600.0;
-    assert!(!serves(&ball(88.5), &ball(89.0), &way) && serves(&ball(89.0), &ball(89.0), &way));
+    let mut method = train(Vec::new());
+    assert!(serves(&shaft(1400.0), &shaft(1300.0), &method) && !serves(&shaft(1300.0), &shaft(1400.0), &method));
+    assert!(
+        serves(&ball(88.5), &ball(89.0), &method)
+            && !serves(&ball(88.0), &ball(89.0), &method)
+            && !serves(&ball(89.5), &ball(89.0), &method)
+    );
+    method.force_limit_n = 600.0;
+    assert!(!serves(&ball(88.5), &ball(89.0), &method) && serves(&ball(89.0), &ball(89.0), &method));
     let weak = ToolBody::FlexibleShaft { diameter_mm: 8.0, length_mm: 1400.0, least_radius_mm: 48.0, limit_n: 512.0 };
-    assert!(!serves(&weak, &shaft(1300.0), &way), "it bears 512 N of 600 N");
+    assert!(!serves(&weak, &shaft(1300.0), &method), "it bears 512 N of 600 N");
 }
 
 #[test]
 fn what_is_made_for_another_dent_stands_in_the_way_with_its_reason() {
-    let way = train(vec![piece(ball(89.0), "mine"), piece(shaft(1300.0), "mine too")]);
+    let method = train(vec![piece(ball(89.0), "mine"), piece(shaft(1300.0), "mine too")]);
     let theirs = [piece(ball(89.0), "theirs"), piece(shaft(1400.0), "theirs")];
-    let got = with_tools(&way, &theirs);
+    let got = with_tools(&method, &theirs);
     assert_eq!(pieces(&got), [piece(ball(89.0), "mine"), piece(shaft(1400.0), "theirs")]);
     assert!(got.because.ends_with("The flexible shaft 12.0 mm, 1400 mm long, going round 72 mm made for another dent serves here too."));
     // Its own tools change nothing, and a tool that serves for two of them stands once.
-    assert_eq!(with_tools(&way, pieces(&way)), way);
-    let twice = with_tools(&way, &[theirs[0].clone(), theirs[0].clone(), theirs[1].clone()]);
+    assert_eq!(with_tools(&method, pieces(&method)), method);
+    let twice = with_tools(&method, &[theirs[0].clone(), theirs[0].clone(), theirs[1].clone()]);
     assert_eq!(pieces(&twice), pieces(&got));
 }

@@ -19,7 +19,7 @@ pub fn worth_measuring(case: &Case, chosen: &Chosen, steps: &[Step]) -> Vec<Wort
     for w in &chosen.worked {
         let Some(a) = case.assessment(&w.dent) else { continue };
         let spread = Spread::of(a);
-        let minutes = w.way.minutes.times(force_factor(w.way, a));
+        let minutes = w.method.minutes.times(force_factor(w.method, a));
         let wide = widen(minutes, spread.log_sd()).sd().powi(2);
         for what in spread.measurable.keys() {
             let narrow = widen(minutes, spread.log_sd_with(what)).sd().powi(2);

@@ -27,7 +27,7 @@ fn plan_with(bench: &Bench, watts: Option<f64>) -> Plan {
         }
     }
     let heats = plan::Heats::new(&bench.survey.instrument, &rack);
-    plan::plan(&bench.survey, &bench.assessments, &bench.ways, &heats, &bench.standards, &Overrules::default())
+    plan::plan(&bench.survey, &bench.assessments, &bench.methods, &heats, &bench.standards, &Overrules::default())
 }
 
 #[test]

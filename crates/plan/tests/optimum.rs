@@ -3,27 +3,27 @@
 mod common;
 
 use common::{Dice, any_small, instrument};
-use plan::choose::{Openable, Problem, WayCost};
+use plan::choose::{MethodCost, Openable, Problem};
 
 /// The cheapest choice by trying all of them.
 fn try_everything(p: &Problem) -> Option<f64> {
-    fn go(p: &Problem, d: usize, ways: &mut Vec<Option<usize>>, best: &mut f64) {
+    fn go(p: &Problem, d: usize, methods: &mut Vec<Option<usize>>, best: &mut f64) {
         if d == p.dents.len() {
-            let opened = p.opened_by(ways);
-            let cost = p.cost(ways, &opened);
-            if cost < *best && orderable(p, ways) {
+            let opened = p.opened_by(methods);
+            let cost = p.cost(methods, &opened);
+            if cost < *best && orderable(p, methods) {
                 *best = cost;
             }
             return;
         }
         if p.dents[d].is_empty() {
-            return go(p, d + 1, ways, best);
+            return go(p, d + 1, methods, best);
         }
         for w in 0..p.dents[d].len() {
-            ways[d] = Some(w);
-            go(p, d + 1, ways, best);
+            methods[d] = Some(w);
+            go(p, d + 1, methods, best);
         }
-        ways[d] = None;
+        methods[d] = None;
     }
     let mut best = f64::INFINITY;
     go(p, 0, &mut vec![None; p.dents.len()], &mut best);
@@ -31,15 +31,15 @@ fn try_everything(p: &Problem) -> Option<f64> {
 }
 
 /// Whether the dents can be worked one after the other: by doing, again and again, one that waits for nothing.
-fn orderable(p: &Problem, ways: &[Option<usize>]) -> bool {
-    let way = |d: usize| ways[d].map(|w| &p.dents[d][w]);
-    let mut done = vec![false; ways.len()];
+fn orderable(p: &Problem, methods: &[Option<usize>]) -> bool {
+    let method = |d: usize| methods[d].map(|w| &p.dents[d][w]);
+    let mut done = vec![false; methods.len()];
     loop {
-        let next = (0..ways.len())
-            .find(|d| !done[*d] && way(*d).is_some_and(|w| w.after.iter().all(|a| done[*a] && way(*a).is_some_and(|x| x.works))));
+        let next = (0..methods.len())
+            .find(|d| !done[*d] && method(*d).is_some_and(|w| w.after.iter().all(|a| done[*a] && method(*a).is_some_and(|x| x.works))));
         match next {
             Some(d) => done[d] = true,
-            None => return (0..ways.len()).all(|d| done[d] || ways[d].is_none()),
+            None => return (0..methods.len()).all(|d| done[d] || methods[d].is_none()),
         }
     }
 }
@@ -54,7 +54,7 @@ fn five_hundred_small_instruments_cost_what_trying_everything_costs() {
             (Some(s), Some(best)) => {
                 assert!((s.cost - best).abs() < 1e-7, "case {case}: {} against {best}\n{p:?}", s.cost);
                 assert!(s.cost - s.bound <= 1e-7, "case {case}: the gap is not closed: {s:?}");
-                assert!((p.cost(&s.ways, &s.opened) - s.cost).abs() < 1e-9 && orderable(&p, &s.ways));
+                assert!((p.cost(&s.methods, &s.opened) - s.cost).abs() < 1e-9 && orderable(&p, &s.methods));
                 solved += 1;
             }
             (None, None) => hopeless += 1,
@@ -71,8 +71,8 @@ fn dents_that_wait_for_each_other_all_round_too() {
     for case in 0..600 {
         let mut p = any_small(&mut dice);
         let n = p.dents.len();
-        for (d, ways) in p.dents.iter_mut().enumerate() {
-            for w in ways {
+        for (d, methods) in p.dents.iter_mut().enumerate() {
+            for w in methods {
                 let others = (0..n).filter(|e| *e != d && dice.below(3) == 0);
                 w.after = others.collect();
             }
@@ -80,7 +80,7 @@ fn dents_that_wait_for_each_other_all_round_too() {
         match (p.solve(), try_everything(&p)) {
             (Some(s), Some(best)) => {
                 assert!((s.cost - best).abs() < 1e-7 && s.cost - s.bound <= 1e-7, "case {case}: {s:?} against {best}\n{p:?}");
-                assert!(orderable(&p, &s.ways));
+                assert!(orderable(&p, &s.methods));
                 solved += 1;
             }
             (None, None) => hopeless += 1,
@@ -95,8 +95,8 @@ fn small_instruments_of_the_true_shape_too() {
     let mut dice = Dice(11);
     for case in 0..60 {
         let mut p = instrument(&mut dice, 4, 5, 3);
-        for ways in &mut p.dents {
-            ways.truncate(6);
+        for methods in &mut p.dents {
+            methods.truncate(6);
         }
         let s = p.solve().unwrap();
         let best = try_everything(&p).unwrap();
@@ -111,18 +111,18 @@ fn a_full_tuba_is_solved_with_its_gap_closed() {
         let p = instrument(&mut dice, 60, 40, 30);
         let s = p.solve().unwrap();
         assert!(s.cost - s.bound <= 1e-7 * s.cost, "case {case}: gap {}", s.cost - s.bound);
-        assert!(orderable(&p, &s.ways));
+        assert!(orderable(&p, &s.methods));
     }
 }
 
-fn way(cost: f64, opens: &[usize], after: &[usize]) -> WayCost {
-    WayCost { cost, opens: opens.to_vec(), after: after.to_vec(), works: true }
+fn method(cost: f64, opens: &[usize], after: &[usize]) -> MethodCost {
+    MethodCost { cost, opens: opens.to_vec(), after: after.to_vec(), works: true }
 }
 
 #[test]
 fn a_joint_opened_once_serves_two_dents() {
     let openables = vec![Openable { cost: 10.0, requires: vec![] }];
-    let dent = vec![way(1.0, &[0], &[]), way(8.0, &[], &[])];
+    let dent = vec![method(1.0, &[0], &[]), method(8.0, &[], &[])];
     let p = Problem { openables, dents: vec![dent.clone(), dent.clone()] };
     let s = p.solve().unwrap();
     assert_eq!((s.cost, s.opened), (12.0, vec![0]));
@@ -134,7 +134,7 @@ fn a_joint_opened_once_serves_two_dents() {
 fn one_heat_opens_two_joints() {
     let joint = |cost| Openable { cost, requires: vec![2] };
     let openables = vec![joint(3.0), joint(3.0), Openable { cost: 5.0, requires: vec![] }];
-    let p = Problem { openables, dents: vec![vec![way(0.0, &[0], &[])], vec![way(0.0, &[1], &[]), way(7.0, &[], &[])]] };
+    let p = Problem { openables, dents: vec![vec![method(0.0, &[0], &[])], vec![method(0.0, &[1], &[]), method(7.0, &[], &[])]] };
     // The second joint costs 3 once the heat is there, 8 alone.
     assert_eq!(p.solve().unwrap().cost, 11.0);
 }
@@ -143,21 +143,22 @@ fn one_heat_opens_two_joints() {
 fn two_dents_never_wait_for_each_other() {
     let p = Problem {
         openables: vec![],
-        dents: vec![vec![way(1.0, &[], &[1]), way(5.0, &[], &[])], vec![way(1.0, &[], &[0]), way(7.0, &[], &[])]],
+        dents: vec![vec![method(1.0, &[], &[1]), method(5.0, &[], &[])], vec![method(1.0, &[], &[0]), method(7.0, &[], &[])]],
     };
     assert_eq!(p.solve().unwrap().cost, 6.0);
 }
 
 #[test]
 fn a_dent_that_is_left_clears_the_way_for_nobody() {
-    let leave = WayCost { cost: 0.0, opens: vec![], after: vec![], works: false };
-    let p = Problem { openables: vec![], dents: vec![vec![way(1.0, &[], &[1]), way(9.0, &[], &[])], vec![leave, way(4.0, &[], &[])]] };
+    let leave = MethodCost { cost: 0.0, opens: vec![], after: vec![], works: false };
+    let p =
+        Problem { openables: vec![], dents: vec![vec![method(1.0, &[], &[1]), method(9.0, &[], &[])], vec![leave, method(4.0, &[], &[])]] };
     assert_eq!(p.solve().unwrap().cost, 5.0);
 }
 
 #[test]
 fn what_must_stay_shut_stays_shut() {
-    let p = Problem { openables: vec![Openable { cost: 1.0, requires: vec![] }], dents: vec![vec![way(1.0, &[0], &[])]] };
+    let p = Problem { openables: vec![Openable { cost: 1.0, requires: vec![] }], dents: vec![vec![method(1.0, &[0], &[])]] };
     assert!(p.with_shut(&[0]).solve().is_none());
 }
 

@@ -39,10 +39,10 @@ fn no_plan_is_dearer_for_what_is_left_out() {
         let cost = |keep_dominated: bool| {
             let mut constraints = none.constraints(&survey);
             constraints.keep_dominated = keep_dominated;
-            let ways = reach::ways_within(&survey, &assessments, &rack, &constraints);
-            let count: usize = ways.iter().map(|w| w.ways.len() + w.after_anneal.len()).sum();
+            let methods = reach::methods_within(&survey, &assessments, &rack, &constraints);
+            let count: usize = methods.iter().map(|w| w.methods.len() + w.after_anneal.len()).sum();
             // The cost that the choice goes by, wishes and advice in it.
-            let choice = plan::choice(&survey, &assessments, &ways, &heats, &standards, &none);
+            let choice = plan::choice(&survey, &assessments, &methods, &heats, &standards, &none);
             (choice.solve().unwrap_or_else(|| unreachable!("every dent may stay")).cost, count)
         };
         let ((with, few), (without, all)) = (cost(false), cost(true));

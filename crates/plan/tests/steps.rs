@@ -50,7 +50,7 @@ fn sound(bench: &Bench, plan: &Plan) -> Result<(), TestCaseError> {
         let open = at(&|s| matches!(s.kind, StepKind::OpenJoint | StepKind::OverlayOff) && s.opened.as_ref() == Some(o));
         let close = at(&|s| matches!(s.kind, StepKind::CloseJoint | StepKind::OverlayBack) && s.opened.as_ref() == Some(o));
         prop_assert!(open.len() == 1 && close.len() == 1 && open[0] < close[0], "{:?} {:?} {:?}", o, open, close);
-        for c in plan.choices.iter().filter(|c| c.way.opens.contains(o)) {
+        for c in plan.choices.iter().filter(|c| c.method.opens.contains(o)) {
             let work = at(&|s| matches!(s.kind, StepKind::Dent | StepKind::Crease) && s.dents.contains(&c.dent));
             prop_assert!(work.iter().all(|w| open[0] < *w && *w < close[0]), "{} through {:?}", c.dent, o);
         }
@@ -59,7 +59,7 @@ fn sound(bench: &Bench, plan: &Plan) -> Result<(), TestCaseError> {
         let work = at(&|s| s.kind == StepKind::Dent && s.dents.contains(&c.dent));
         prop_assert_eq!(work.len(), 1);
         // What stands in the way is worked before.
-        for d in &c.way.after {
+        for d in &c.method.after {
             let before = at(&|s| s.kind == StepKind::Dent && s.dents.contains(d));
             let replaced = at(&|s| s.kind == StepKind::ReplaceRun && s.dents.contains(d));
             prop_assert!(before.iter().chain(&replaced).any(|b| *b < work[0]), "{} waits for {}", c.dent, d);
@@ -79,7 +79,7 @@ fn sound(bench: &Bench, plan: &Plan) -> Result<(), TestCaseError> {
     }
     let last_flame = plan.steps.iter().filter(|s| s.heat.is_some()).map(|s| s.number).max().unwrap_or(0);
     prop_assert!(plan.steps.iter().filter(|s| s.kind == StepKind::Finish).all(|s| s.number > last_flame));
-    prop_assert!(plan.steps.last().is_some_and(|s| s.kind == StepKind::Prove && step(s.number - 1).kind == StepKind::Assemble));
+    prop_assert!(plan.steps.last().is_some_and(|s| s.kind == StepKind::AcceptanceCheck && step(s.number - 1).kind == StepKind::Assemble));
     // Every dent is accounted for, once.
     for d in &bench.survey.dents {
         let worked = plan.choices.iter().filter(|c| c.dent == d.id).count();

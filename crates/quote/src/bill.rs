@@ -64,7 +64,7 @@ const GROUPS: [(&str, &[StepKind]); 6] = [
         ],
     ),
     ("New tubes fitted", &[StepKind::ReplaceRun]),
-    ("Valves and slides fitted, everything tested", &[StepKind::TrueFit, StepKind::Prove]),
+    ("Valves and slides fitted, everything tested", &[StepKind::TrueFit, StepKind::AcceptanceCheck]),
     ("Tool marks and finish", &[StepKind::Finish]),
 ];
 

@@ -12,7 +12,7 @@ use rust_decimal::Decimal;
 use std::sync::LazyLock;
 
 fn quoted(bench: &Bench, shop: &Shop) -> Quote {
-    let to = |l| plan_to(l, &bench.survey, &bench.assessments, &bench.ways, &bench.heats(), &shop.standards, &Overrules::default());
+    let to = |l| plan_to(l, &bench.survey, &bench.assessments, &bench.methods, &bench.heats(), &shop.standards, &Overrules::default());
     quote(&bench.survey, &bench.plan(), &[to(Level::Play), to(Level::Beautiful)], shop)
 }
 

@@ -53,7 +53,7 @@ pub struct Access<'a> {
     pub ball_mm: f64,
     /// Cross-sections for curved bodies.
     pub(crate) curved: OnceCell<Vec<Section>>,
-    /// Rods already tried here: several ways ask after the same rod.
+    /// Rods already tried here: several methods ask after the same rod.
     pub tried: RefCell<Vec<Tried>>,
     /// The thickest plain bar that is known to get there, mm.
     pub slim: Cell<f64>,

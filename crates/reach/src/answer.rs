@@ -1,55 +1,55 @@
-//! The list of ways, and the answer for a whole survey.
+//! The list of methods, and the answer for a whole survey.
 
 use crate::access::RunPaths;
 use crate::bench::Case;
 use crate::choose::{best_first, nearest_reasons};
 use crate::constraints::Constraints;
+use crate::method::{DentMethods, Method, Rejected};
 use crate::openings::{Openings, nonsense};
 use crate::path::DentPlace;
 use crate::rack::Rack;
-use crate::way::{RuledOut, Way, Ways};
 use crate::{
-    Method, ToolChoice, ball_train, burnishing, curved_rod, draw_ring, expander, filled, hammering, magnet, mandrel, pull_outside, raising,
-    rolling, straight_rod,
+    MethodKind, ToolChoice, ball_train, burnishing, curved_rod, draw_ring, expander, filled, hammering, magnet, mandrel, pull_outside,
+    raising, rolling, straight_rod,
 };
 use dent::Assessment;
 use instrument::{Finish, Role, Survey};
 use rayon::prelude::*;
 use std::collections::HashMap;
 
-/// What a way says of a dent.
-type Answer = fn(&Case) -> (Vec<Way>, Vec<RuledOut>);
+/// What a method says of a dent.
+type Answer = fn(&Case) -> (Vec<Method>, Vec<Rejected>);
 
-/// Every way, those first that ask no pose. A new way is a new file and a line here.
-pub const ALL: [(Method, Answer); 13] = [
-    (Method::Mandrel, mandrel::ways),
-    (Method::BallTrain, ball_train::ways),
-    (Method::Magnet, magnet::ways),
-    (Method::Rolling, rolling::ways),
-    (Method::Hammering, hammering::ways),
-    (Method::StraightRod, straight_rod::ways),
-    (Method::CurvedRod, curved_rod::ways),
-    (Method::Burnishing, burnishing::ways),
-    (Method::Raising, raising::ways),
-    (Method::DrawRing, draw_ring::ways),
-    (Method::Expander, expander::ways),
-    (Method::FilledBend, filled::ways),
-    (Method::PullOutside, pull_outside::ways),
+/// Every method, those first that ask no pose. A new method is a new file and a line here.
+pub const ALL: [(MethodKind, Answer); 13] = [
+    (MethodKind::Mandrel, mandrel::methods),
+    (MethodKind::BallTrain, ball_train::methods),
+    (MethodKind::Magnet, magnet::methods),
+    (MethodKind::Rolling, rolling::methods),
+    (MethodKind::Hammering, hammering::methods),
+    (MethodKind::StraightRod, straight_rod::methods),
+    (MethodKind::CurvedRod, curved_rod::methods),
+    (MethodKind::Burnishing, burnishing::methods),
+    (MethodKind::Raising, raising::methods),
+    (MethodKind::DrawRing, draw_ring::methods),
+    (MethodKind::Expander, expander::methods),
+    (MethodKind::FilledBend, filled::methods),
+    (MethodKind::PullOutside, pull_outside::methods),
 ];
 
 /// A dent whose station is known worse than this part of its run stands in nobody's way on paper: nobody
 /// knows where.
 const PLACED: f64 = 0.2;
 
-/// All ways to each dent of a survey, over all openings, with the tools of a rack (those that are sound, see
-/// [`Rack::problems`]). A dent without an assessment, or in a run that the survey does not have, gets no ways
+/// All methods to each dent of a survey, over all openings, with the tools of a rack (those that are sound, see
+/// [`Rack::problems`]). A dent without an assessment, or in a run that the survey does not have, gets no methods
 /// and the reason.
-pub fn ways(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<Ways> {
-    ways_within(survey, assessments, rack, &Constraints::wishes(survey))
+pub fn methods(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<DentMethods> {
+    methods_within(survey, assessments, rack, &Constraints::wishes(survey))
 }
 
 /// The same within what is decided: joints that stay shut, flames that stay out, tools that are away.
-pub fn ways_within(survey: &Survey, assessments: &[Assessment], rack: &Rack, constraints: &Constraints) -> Vec<Ways> {
+pub fn methods_within(survey: &Survey, assessments: &[Assessment], rack: &Rack, constraints: &Constraints) -> Vec<DentMethods> {
     let instrument = &survey.instrument;
     let openings = Openings::new(instrument, constraints);
     let mut tools = rack.sound_tools();
@@ -93,7 +93,7 @@ pub fn ways_within(survey: &Survey, assessments: &[Assessment], rack: &Rack, con
         let case = Case::new(survey, rack, &tools, &openings, run_paths, (i, dent), site, assessment, &instrument.runs[run]);
         answer(case, constraints)
     };
-    // Those with long ways in first: a hard one begun last would keep one core busy alone.
+    // Those with long methods in first: a hard one begun last would keep one core busy alone.
     let long = |dent: &instrument::Dent| {
         let paths = openings.run_index(&dent.run.0).and_then(|r| paths.get(&r));
         paths.map_or(0, |p| p.paths.iter().map(|p| p.sections.len()).sum::<usize>())
@@ -101,7 +101,7 @@ pub fn ways_within(survey: &Survey, assessments: &[Assessment], rack: &Rack, con
     let mut work: Vec<_> = survey.dents.iter().zip(sites).enumerate().collect();
     work.sort_by_key(|(_, (dent, _))| std::cmp::Reverse(long(dent)));
     // Each core takes the next as it is done with one: some dents are a hundred times as hard as others.
-    let mut answers: Vec<(usize, Ways)> = work.into_iter().par_bridge().map(|w| (w.0, one(w))).collect();
+    let mut answers: Vec<(usize, DentMethods)> = work.into_iter().par_bridge().map(|w| (w.0, one(w))).collect();
     answers.sort_by_key(|a| a.0);
     answers.into_iter().map(|a| a.1).collect()
 }
@@ -118,9 +118,9 @@ fn not_numbers(a: &Assessment) -> Option<&'static str> {
     }
 }
 
-fn nothing(dent: &instrument::Dent, why: &str) -> Ways {
-    let ruled_out = ALL.iter().map(|(method, _)| RuledOut { method: *method, opening: String::new(), because: why.to_owned() }).collect();
-    Ways { dent: dent.id.clone(), ways: Vec::new(), ruled_out, after_anneal: Vec::new(), ruled_out_after_anneal: Vec::new() }
+fn nothing(dent: &instrument::Dent, why: &str) -> DentMethods {
+    let rejected = ALL.iter().map(|(method, _)| Rejected { kind: *method, opening: String::new(), because: why.to_owned() }).collect();
+    DentMethods { dent: dent.id.clone(), methods: Vec::new(), rejected, after_anneal: Vec::new(), rejected_after_anneal: Vec::new() }
 }
 
 /// A hollow of this depth may stay: it is buffed out, mm. Common practice, no source.
@@ -129,21 +129,21 @@ const MAY_STAY_MM: f64 = 0.15;
 /// Leaves out what a repairer does only where nothing else does it: a stud soldered on where a tool of the rack
 /// reaches the dent, and what marks a part that runs in a moving fit where a body of its own bore can be led in. What a person
 /// asked for stays.
-fn keep_what_is_done(case: &Case, asked: Option<Method>, ways: &mut Vec<Way>, ruled_out: &mut Vec<RuledOut>) {
-    let from_rack = |w: &Way| matches!(w.tool, crate::ToolChoice::Rack { .. });
-    let leave_out = |ways: &mut Vec<Way>, ruled_out: &mut Vec<RuledOut>, method: Method, why: String| {
-        let before = ways.len();
-        ways.retain(|w| w.method != method || asked == Some(method));
-        if ways.len() < before {
-            ruled_out.push(case.ruled_out(method, None, why));
+fn keep_what_is_done(case: &Case, asked: Option<MethodKind>, methods: &mut Vec<Method>, rejected: &mut Vec<Rejected>) {
+    let from_rack = |w: &Method| matches!(w.tool, crate::ToolChoice::Rack { .. });
+    let leave_out = |methods: &mut Vec<Method>, rejected: &mut Vec<Rejected>, kind: MethodKind, why: String| {
+        let before = methods.len();
+        methods.retain(|w| w.kind != kind || asked == Some(kind));
+        if methods.len() < before {
+            rejected.push(case.rejected(kind, None, why));
         }
     };
-    let fills = |w: &Way| matches!(w.method, Method::Mandrel | Method::BallTrain);
-    if case.runs_in_a_fit() && ways.iter().any(fills) {
-        for method in [Method::StraightRod, Method::CurvedRod, Method::Hammering, Method::Magnet, Method::Raising] {
+    let fills = |w: &Method| matches!(w.kind, MethodKind::Mandrel | MethodKind::BallTrain);
+    if case.runs_in_a_fit() && methods.iter().any(fills) {
+        for method in [MethodKind::StraightRod, MethodKind::CurvedRod, MethodKind::Hammering, MethodKind::Magnet, MethodKind::Raising] {
             leave_out(
-                ways,
-                ruled_out,
+                methods,
+                rejected,
                 method,
                 "the part runs in a moving fit: a body of its own bore brings it true to hundredths, this does not".into(),
             );
@@ -152,68 +152,69 @@ fn keep_what_is_done(case: &Case, asked: Option<Method>, ways: &mut Vec<Way>, ru
     // Thin hard tubes, plated outside: what fits or rubs the bore comes before what is forced along it.
     let hand_slide = matches!(case.site.role, Role::HandSlideInner | Role::HandSlideOuter);
     let plated = case.site.finish == Finish::ChromePlate;
-    let gentle = |w: &Way| matches!(w.method, Method::Mandrel | Method::Burnishing | Method::DrawRing);
-    if let Some(way) = ways.iter().find(|w| gentle(w) && (hand_slide || plated)) {
+    let gentle = |w: &Method| matches!(w.kind, MethodKind::Mandrel | MethodKind::Burnishing | MethodKind::DrawRing);
+    if let Some(method) = methods.iter().find(|w| gentle(w) && (hand_slide || plated)) {
         let part = if plated { "the chrome plate outside crazes" } else { "the thin hard tube is stretched" };
-        let why = format!("{part} where a ball is driven through; {} does it", method_words(way.method));
-        leave_out(ways, ruled_out, Method::BallTrain, why);
+        let why = format!("{part} where a ball is driven through; {} does it", method_words(method.kind));
+        leave_out(methods, rejected, MethodKind::BallTrain, why);
     }
-    if let Some(way) = ways.iter().find(|w| gentle(w) && hand_slide) {
-        let why = format!("on a hand slide an expander is the last resort: {} does it", method_words(way.method));
-        leave_out(ways, ruled_out, Method::Expander, why);
+    if let Some(method) = methods.iter().find(|w| gentle(w) && hand_slide) {
+        let why = format!("on a hand slide an expander is the last resort: {} does it", method_words(method.kind));
+        leave_out(methods, rejected, MethodKind::Expander, why);
     }
     // What a tool of too little force leaves is for where nothing else of the rack brings the dent back.
-    let leaves = |w: &Way| w.strokes.is_some_and(|s| s.left_mm > MAY_STAY_MM);
-    if let Some(whole) = ways.iter().find(|w| w.method != Method::PullOutside && from_rack(w) && !leaves(w)).map(|w| w.method) {
-        let (rough, kept): (Vec<Way>, Vec<Way>) = std::mem::take(ways).into_iter().partition(|w| leaves(w) && asked != Some(w.method));
-        *ways = kept;
-        let mut told = Vec::new();
+    let leaves = |w: &Method| w.strokes.is_some_and(|s| s.left_mm > MAY_STAY_MM);
+    if let Some(whole) = methods.iter().find(|w| w.kind != MethodKind::PullOutside && from_rack(w) && !leaves(w)).map(|w| w.kind) {
+        let (rough, kept): (Vec<Method>, Vec<Method>) =
+            std::mem::take(methods).into_iter().partition(|w| leaves(w) && asked != Some(w.kind));
+        *methods = kept;
+        let mut listed = Vec::new();
         for w in rough {
-            if !told.contains(&w.method) {
+            if !listed.contains(&w.kind) {
                 let left = w.strokes.map_or(0.0, |s| s.left_mm);
                 let why = format!(
                     "with {:.0} N {left:.2} mm of the dent stay, however many strokes: {} brings it back",
                     w.force_hand_n.value,
                     method_words(whole)
                 );
-                ruled_out.push(case.ruled_out(w.method, None, why));
-                told.push(w.method);
+                rejected.push(case.rejected(w.kind, None, why));
+                listed.push(w.kind);
             }
         }
     }
-    if let Some(way) = ways.iter().find(|w| w.method != Method::PullOutside && from_rack(w)) {
-        let why = format!("the last resort is not needed: {} reaches it", method_words(way.method));
-        leave_out(ways, ruled_out, Method::PullOutside, why);
+    if let Some(method) = methods.iter().find(|w| w.kind != MethodKind::PullOutside && from_rack(w)) {
+        let why = format!("the last resort is not needed: {} reaches it", method_words(method.kind));
+        leave_out(methods, rejected, MethodKind::PullOutside, why);
     }
 }
 
-fn method_words(method: Method) -> &'static str {
-    match method {
-        Method::StraightRod => "a straight rod",
-        Method::CurvedRod => "a curved rod",
-        Method::Mandrel => "a mandrel",
-        Method::BallTrain => "a train of balls",
-        Method::Rolling => "rolling over a support",
-        Method::Hammering => "hammering over a support",
-        Method::Magnet => "a magnet's ball",
-        Method::PullOutside => "a stud",
-        Method::Burnishing => "a burnisher from inside",
-        Method::Expander => "an expanding plug",
-        Method::DrawRing => "drawing through a ring",
-        Method::FilledBend => "work over a fill",
-        Method::Raising => "raising on a stake",
+fn method_words(kind: MethodKind) -> &'static str {
+    match kind {
+        MethodKind::StraightRod => "a straight rod",
+        MethodKind::CurvedRod => "a curved rod",
+        MethodKind::Mandrel => "a mandrel",
+        MethodKind::BallTrain => "a train of balls",
+        MethodKind::Rolling => "rolling over a support",
+        MethodKind::Hammering => "hammering over a support",
+        MethodKind::Magnet => "a magnet's ball",
+        MethodKind::PullOutside => "a stud",
+        MethodKind::Burnishing => "a burnisher from inside",
+        MethodKind::Expander => "an expanding plug",
+        MethodKind::DrawRing => "drawing through a ring",
+        MethodKind::FilledBend => "work over a fill",
+        MethodKind::Raising => "raising on a stake",
     }
 }
 
-/// Whether one of these ways brings the dent back with the rack's tools, the last resort apart.
-pub fn brought_back(ways: &[Way]) -> bool {
-    let by_hand = |w: &&Way| matches!(w.tool, ToolChoice::Rack { .. }) && w.method != Method::PullOutside;
-    ways.iter().filter(by_hand).any(|w| w.strokes.is_none_or(|s| s.left_mm <= MAY_STAY_MM))
+/// Whether one of these methods brings the dent back with the rack's tools, the last resort apart.
+pub fn brought_back(methods: &[Method]) -> bool {
+    let by_hand = |w: &&Method| matches!(w.tool, ToolChoice::Rack { .. }) && w.kind != MethodKind::PullOutside;
+    methods.iter().filter(by_hand).any(|w| w.strokes.is_none_or(|s| s.left_mm <= MAY_STAY_MM))
 }
 
 /// Whether a dent comes to be annealed: it is advised, a person says so, or nothing of the rack brings it back cold although the part
 /// may go soft.
-fn comes_to_an_anneal(case: &Case, cold: &[Way], said: bool) -> bool {
+fn comes_to_an_anneal(case: &Case, cold: &[Method], said: bool) -> bool {
     use dent::Advice;
     if said {
         return true;
@@ -226,52 +227,49 @@ fn comes_to_an_anneal(case: &Case, cold: &[Way], said: bool) -> bool {
         }
 }
 
-/// All ways to one dent, cold, and after an anneal where one comes into question.
-pub fn answer(case: Case, constraints: &Constraints) -> Ways {
+/// All methods to one dent, cold, and after an anneal where one comes into question.
+pub fn answer(case: Case, constraints: &Constraints) -> DentMethods {
     if let Err(why) = &case.off {
         return nothing(case.dent, why);
     }
-    let (ways, ruled_out) = one_answer(&case, constraints);
-    let mut answer = Ways { dent: case.dent.id.clone(), ways, ruled_out, after_anneal: Vec::new(), ruled_out_after_anneal: Vec::new() };
-    if !comes_to_an_anneal(&case, &answer.ways, constraints.anneal.contains(&case.dent.id)) {
+    let (methods, rejected) = one_answer(&case, constraints);
+    let mut answer =
+        DentMethods { dent: case.dent.id.clone(), methods, rejected, after_anneal: Vec::new(), rejected_after_anneal: Vec::new() };
+    if !comes_to_an_anneal(&case, &answer.methods, constraints.anneal.contains(&case.dent.id)) {
         return answer;
     }
     if let Some(((dent, site), soft)) = dent::annealed::bench(case.dent, &case.site, case.assessment).zip(case.assessment.softened()) {
-        (answer.after_anneal, answer.ruled_out_after_anneal) = one_answer(&case.softened(&dent, site, &soft), constraints);
+        (answer.after_anneal, answer.rejected_after_anneal) = one_answer(&case.softened(&dent, site, &soft), constraints);
     }
     answer
 }
 
-fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Way>, Vec<RuledOut>) {
-    let mut ways = Vec::new();
-    let mut ruled_out = Vec::new();
-    for (_, way) in ALL {
-        let (found, out) = way(case);
+fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Method>, Vec<Rejected>) {
+    let mut methods = Vec::new();
+    let mut rejected = Vec::new();
+    for (_, method) in ALL {
+        let (found, out) = method(case);
         case.note_reached(&found);
-        ways.extend(found);
-        ruled_out.extend(out);
+        methods.extend(found);
+        rejected.extend(out);
     }
     let asked = constraints.methods.get(&case.dent.id).copied();
     if let Some(said) = &constraints.make_no_tools {
-        let made = |w: &Way| matches!(w.tool, crate::ToolChoice::ToMake { .. });
-        for w in ways.extract_if(.., |w| made(w)) {
+        let made = |w: &Method| matches!(w.tool, crate::ToolChoice::ToMake { .. });
+        for w in methods.extract_if(.., |w| made(w)) {
             let crate::ToolChoice::ToMake { make, .. } = &w.tool else { continue };
-            ruled_out.push(case.ruled_out(
-                w.method,
-                None,
-                format!("it needs {} made ({})", make.words(units::LengthUnit::Mm), said.words()),
-            ));
+            rejected.push(case.rejected(w.kind, None, format!("it needs {} made ({})", make.words(units::LengthUnit::Mm), said.words())));
         }
     }
-    keep_what_is_done(case, asked, &mut ways, &mut ruled_out);
+    keep_what_is_done(case, asked, &mut methods, &mut rejected);
     if case.accesses.is_empty() {
         let why = if case.blocked.is_empty() { "no end of tube leads to it".to_owned() } else { case.blocked.join("; ") };
-        ruled_out.extend(ALL.iter().filter(|(m, _)| *m != Method::PullOutside).map(|(method, _)| RuledOut {
-            method: *method,
+        rejected.extend(ALL.iter().filter(|(m, _)| *m != MethodKind::PullOutside).map(|(method, _)| Rejected {
+            kind: *method,
             opening: String::new(),
             because: why.clone(),
         }));
     }
-    let ways = if constraints.keep_dominated { ways } else { best_first(ways, &case.survey.instrument) };
-    (ways, nearest_reasons(ruled_out))
+    let methods = if constraints.keep_dominated { methods } else { best_first(methods, &case.survey.instrument) };
+    (methods, nearest_reasons(rejected))
 }

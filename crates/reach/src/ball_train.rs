@@ -9,12 +9,12 @@ use crate::access::Access;
 use crate::bench::{Case, keep_least};
 use crate::drive_force::{FRICTION, Lifted, axial_over_radial, contact_angle_rad, drive_n, lifted};
 use crate::hammering::WORK_OF_A_BLOW_J;
+use crate::method::{BallStep, Method, Rejected};
 use crate::opened::Opened;
 use crate::openings::union;
 use crate::strokes::{self, Head, Motion, with_lift};
 use crate::to_make::{ToolPiece, ToolToMake};
-use crate::way::{BallStep, RuledOut, Way};
-use crate::{Method, ToolBody, ToolChoice, ToolId};
+use crate::{MethodKind, ToolBody, ToolChoice, ToolId};
 use dent::stroke::{Hold, LARGEST_LIFT, Stroke, force_part, part_to};
 use units::{Known, LengthUnit, Origin, Unit};
 
@@ -46,7 +46,7 @@ const LIFTS: usize = 24;
 const EASING_ROOM_MM: f64 = 60.0;
 /// A ball goes through with this much less than the bore, mm. Common practice, no source.
 const RUN_ROOM_MM: f64 = 0.05;
-/// Most balls of a train: beyond it the way is not practical.
+/// Most balls of a train: beyond it the method is not practical.
 const MOST_BALLS: usize = 40;
 /// The most that one ball may lift the wall for good, as a part of the bore and in mm, whichever is more:
 /// a larger step ripples the wall before and behind the dent. Common practice, no source.
@@ -64,12 +64,12 @@ struct Drive {
 }
 
 /// All ball trains.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let mut out = (Vec::new(), Vec::new());
     for access in &case.accesses {
         match one(case, access) {
-            Ok(ways) => out.0.extend(ways),
-            Err(why) => out.1.push(case.ruled_out(Method::BallTrain, Some(access), why)),
+            Ok(methods) => out.0.extend(methods),
+            Err(why) => out.1.push(case.rejected(MethodKind::BallTrain, Some(access), why)),
         }
     }
     out
@@ -86,7 +86,7 @@ fn on_grid(ball_mm: f64) -> f64 {
     (ball_mm / step + 1e-9).floor() * step
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
     let bore = case.bore_mm();
     let narrow = access.clear_ball_mm;
     // In a taper the ball seats where the bore is B·cos φ; the bore at the dent itself is the largest there is.
@@ -104,7 +104,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         ));
     }
     let drives = drives(case, access, passage)?;
-    let mut ways = Vec::new();
+    let mut methods = Vec::new();
     let mut why = String::new();
     for drive in drives {
         let mut good = false;
@@ -115,13 +115,13 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
             match train(case, passage, largest, drive.limit_n, make) {
                 Ok(train) => {
                     good = train.last_mm() >= passage + GOOD_LIFT * (bore - passage);
-                    ways.extend(train.ways(case, access, &drive));
+                    methods.extend(train.methods(case, access, &drive));
                 }
                 Err(e) => why = e,
             }
         }
     }
-    if ways.is_empty() { Err(why) } else { Ok(ways) }
+    if methods.is_empty() { Err(why) } else { Ok(methods) }
 }
 
 /// What can drive balls here: a push rod, a flexible shaft, a cable.

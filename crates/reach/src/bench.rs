@@ -1,11 +1,11 @@
-//! One dent on the bench: the dent, its place, the ways in to it and the tools at hand; what every way needs
+//! One dent on the bench: the dent, its place, the ways in to it and the tools at hand; what every method needs
 //! to know, worked out once.
 
 use crate::access::{Access, RunPaths};
+use crate::method::Method;
 use crate::opened::Opened;
 use crate::openings::{Openings, union};
-use crate::way::Way;
-use crate::{Method, Opening, Passage, PassagePart, Rack, RuledOut, Tool, ToolBody, ToolChoice, ToolId};
+use crate::{MethodKind, Opening, Passage, PassagePart, Rack, Rejected, Tool, ToolBody, ToolChoice, ToolId};
 use dent::Assessment;
 use instrument::{Dent, End, OverlayKind, Role, Run, Shape, Site, Survey};
 use std::cell::{Cell, OnceCell, RefCell};
@@ -34,18 +34,18 @@ pub struct Case<'a> {
     pub bend_mm: Option<f64>,
     /// Clocks for which the ways are worked out, radians, in the run's frame: one where it is known.
     pub clocks_rad: Vec<f64>,
-    /// What had to be taken for granted about the place, for the `because` of every way.
+    /// What had to be taken for granted about the place, for the `because` of every method.
     pub note: String,
     /// What lies over the dent and must come off, or why it cannot.
     pub off: Result<Vec<Opened>, String>,
-    /// Ways in.
+    /// Methods in.
     pub accesses: Vec<Access<'a>>,
     /// Where the ways in are blocked.
     pub blocked: Vec<String>,
-    /// How, and what was opened, for each way found so far that does with the rack's tools and comes true.
-    reached: RefCell<Vec<(Method, Vec<Opened>)>>,
-    /// All ways found so far: some ways begin with another.
-    found: RefCell<Vec<Way>>,
+    /// How, and what was opened, for each method found so far that does with the rack's tools and comes true.
+    reached: RefCell<Vec<(MethodKind, Vec<Opened>)>>,
+    /// All methods found so far: some methods begin with another.
+    found: RefCell<Vec<Method>>,
     /// The instrument's ends and what parts them.
     openings: &'a Openings<'a>,
     /// Every ball of the rack, worn as it is, smallest first.
@@ -56,7 +56,7 @@ pub struct Case<'a> {
     pub annealed: bool,
 }
 
-/// How true a way with the rack's tools must come so that no tool is made for another. Common practice, no source.
+/// How true a method with the rack's tools must come so that no tool is made for another. Common practice, no source.
 const TRUE_ENOUGH: f64 = 0.75;
 
 impl<'a> Case<'a> {
@@ -169,22 +169,23 @@ impl<'a> Case<'a> {
         self.balls.get_or_init(|| crate::balls::balls(self.tools))
     }
 
-    /// Takes note of ways found with the rack's tools.
-    pub fn note_reached(&self, ways: &[Way]) {
-        let good = |w: &&Way| matches!(w.tool, ToolChoice::Rack { .. }) && w.truth >= TRUE_ENOUGH && w.method != Method::PullOutside;
-        self.reached.borrow_mut().extend(ways.iter().filter(good).map(|w| (w.method, w.opens.clone())));
-        // Only what another way begins with: a mandrel for the ring; in a bend, what raises the dent before it is filled.
-        let begins = |w: &&Way| match w.method {
-            Method::Mandrel => true,
-            Method::CurvedRod | Method::StraightRod | Method::BallTrain => self.bend_mm.is_some(),
+    /// Takes note of methods found with the rack's tools.
+    pub fn note_reached(&self, methods: &[Method]) {
+        let good =
+            |w: &&Method| matches!(w.tool, ToolChoice::Rack { .. }) && w.finish_quality >= TRUE_ENOUGH && w.kind != MethodKind::PullOutside;
+        self.reached.borrow_mut().extend(methods.iter().filter(good).map(|w| (w.kind, w.opens.clone())));
+        // Only what another method begins with: a mandrel for the ring; in a bend, what raises the dent before it is filled.
+        let begins = |w: &&Method| match w.kind {
+            MethodKind::Mandrel => true,
+            MethodKind::CurvedRod | MethodKind::StraightRod | MethodKind::BallTrain => self.bend_mm.is_some(),
             _ => false,
         };
-        self.found.borrow_mut().extend(ways.iter().filter(begins).cloned());
+        self.found.borrow_mut().extend(methods.iter().filter(begins).cloned());
     }
 
-    /// The ways of some method found so far.
-    pub fn found(&self, method: Method) -> Vec<Way> {
-        self.found.borrow().iter().filter(|w| w.method == method).cloned().collect()
+    /// The methods of some kind found so far.
+    pub fn found(&self, kind: MethodKind) -> Vec<Method> {
+        self.found.borrow().iter().filter(|w| w.kind == kind).cloned().collect()
     }
 
     /// What sets the dent's run free: both its ends apart and all that lies over it off; or why it cannot be.
@@ -231,7 +232,7 @@ impl<'a> Case<'a> {
     }
 
     /// As [`Case::reached`], by some of the ways.
-    pub fn reached_by(&self, access: &Access, by: impl Fn(Method) -> bool) -> bool {
+    pub fn reached_by(&self, access: &Access, by: impl Fn(MethodKind) -> bool) -> bool {
         let reached = self.reached.borrow();
         access.opens.iter().all(|o| reached.iter().any(|r| by(r.0) && r.1.iter().all(|x| o.contains(x))))
     }
@@ -303,11 +304,11 @@ impl<'a> Case<'a> {
         figure
     }
 
-    /// A way as far as the case decides it.
+    /// A method as far as the case decides it.
     #[allow(clippy::too_many_arguments)]
-    pub fn way(
+    pub fn method(
         &self,
-        method: Method,
+        kind: MethodKind,
         tool: ToolChoice,
         size_mm: f64,
         access: Option<&Access>,
@@ -315,11 +316,11 @@ impl<'a> Case<'a> {
         force: Figure,
         limit_n: f64,
         because: String,
-    ) -> Way {
+    ) -> Method {
         let fill = (size_mm / self.bore_to_fill_mm().max(1e-6)).clamp(0.0, 1.0);
-        Way {
+        Method {
             dent: self.dent.id.clone(),
-            method,
+            kind,
             tool,
             size_mm,
             passage: access.map(|a| self.passage(a, &opens)),
@@ -331,9 +332,9 @@ impl<'a> Case<'a> {
             strokes: None,
             force_hand_n: force,
             force_limit_n: limit_n,
-            minutes: crate::practice::minutes(method, self.assessment, self.bend_mm.is_some(), 0),
-            risk: crate::practice::risk(method, self.assessment, self.site.wall_mm.value, fill),
-            truth: crate::practice::truth(method, self.assessment, fill, self.runs_in_a_fit()),
+            minutes: crate::practice::minutes(kind, self.assessment, self.bend_mm.is_some(), 0),
+            risk: crate::practice::risk(kind, self.assessment, self.site.wall_mm.value, fill),
+            finish_quality: crate::practice::finish_quality(kind, self.assessment, fill, self.runs_in_a_fit()),
             pose: None,
             because: format!("{because}{}", self.note),
         }
@@ -344,12 +345,12 @@ impl<'a> Case<'a> {
         self.inside.get_or_init(|| dent::force_case(self.dent, &self.site))
     }
 
-    /// A way whose tool moves over the dent: the strokes are told, and the minutes and the truth follow from them.
-    pub fn with_strokes(&self, mut way: Way, strokes: crate::Strokes) -> Way {
-        way.minutes = crate::practice::minutes_of_strokes(way.method, self.assessment, self.bend_mm.is_some(), &strokes);
-        way.strokes = Some(strokes);
-        way.truth = (way.truth * (1.0 - strokes.left_mm / self.depth_mm())).clamp(0.05, 0.99);
-        way
+    /// A method whose tool moves over the dent: the strokes are told, and the minutes and the truth follow from them.
+    pub fn with_strokes(&self, mut method: Method, strokes: crate::Strokes) -> Method {
+        method.minutes = crate::practice::minutes_of_strokes(method.kind, self.assessment, self.bend_mm.is_some(), &strokes);
+        method.strokes = Some(strokes);
+        method.finish_quality = (method.finish_quality * (1.0 - strokes.left_mm / self.depth_mm())).clamp(0.05, 0.99);
+        method
     }
 
     /// The passage of an access as it is reported.
@@ -381,13 +382,13 @@ impl<'a> Case<'a> {
         Passage { opening, parts, length_mm: access.u_mm }
     }
 
-    /// A way that does not work.
-    pub fn ruled_out(&self, method: Method, access: Option<&Access>, because: impl Into<String>) -> RuledOut {
-        RuledOut { method, opening: access.map(|a| a.path.entry.name.clone()).unwrap_or_default(), because: because.into() }
+    /// A method that does not work.
+    pub fn rejected(&self, kind: MethodKind, access: Option<&Access>, because: impl Into<String>) -> Rejected {
+        Rejected { kind, opening: access.map(|a| a.path.entry.name.clone()).unwrap_or_default(), because: because.into() }
     }
 
     /// Why the outside cannot be worked with a tool that needs this much room, where it cannot.
-    pub fn outside_closed(&self, room_mm: f64) -> Option<String> {
+    pub fn outside_closed(&self, clearance_mm: f64) -> Option<String> {
         if matches!(self.site.role, Role::Casing) {
             return Some("a casing has no room outside for it: its neighbours and knuckles stand too close".into());
         }
@@ -395,8 +396,8 @@ impl<'a> Case<'a> {
             let outside = self.bore_mm() + 2.0 * self.site.wall_mm.value;
             let throat = 2.0 * (radius - outside / 2.0);
             let inner = self.on_inside_of_bend();
-            if inner && throat < room_mm {
-                return Some(format!("it lies inside the bend, where {throat:.0} mm are free and the tool wants {room_mm:.0} mm"));
+            if inner && throat < clearance_mm {
+                return Some(format!("it lies inside the bend, where {throat:.0} mm are free and the tool wants {clearance_mm:.0} mm"));
             }
         }
         None
@@ -486,7 +487,7 @@ pub fn keep_least(sets: &mut Vec<Vec<Opened>>) {
     *sets = kept;
 }
 
-/// Minutes of a way plus what it costs to make its tool, for comparing.
+/// Minutes of a method plus what it costs to make its tool, for comparing.
 pub fn tool_minutes(tool: &ToolChoice) -> ThreePoint {
     match tool {
         ToolChoice::Rack { .. } => ThreePoint::ZERO,

@@ -5,11 +5,11 @@
 use crate::access::Access;
 use crate::bench::Case;
 use crate::body::Body;
+use crate::method::{Method, Rejected};
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, bow_mm, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, finish, pick_where, size_rod};
 use crate::to_make::ToolToMake;
-use crate::way::{RuledOut, Way};
-use crate::{Method, ToolBody, ToolChoice, press, rub};
+use crate::{MethodKind, ToolBody, ToolChoice, press, rub};
 use dent::Form;
 use dent::stroke::{self, Hold};
 use units::{LengthUnit, ThreePoint};
@@ -31,10 +31,10 @@ const OF_BAR: f64 = 0.8;
 const NOSE: f64 = 0.9;
 
 /// All burnishing.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let mut out = (Vec::new(), Vec::new());
     if let Some(why) = not_here(case) {
-        out.1.push(case.ruled_out(Method::Burnishing, None, why));
+        out.1.push(case.rejected(MethodKind::Burnishing, None, why));
         return out;
     }
     for access in &case.accesses {
@@ -42,14 +42,14 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
         let settled = |o: &Vec<crate::Opened>| {
             out.0
                 .iter()
-                .any(|w: &Way| matches!(w.tool, ToolChoice::Rack { .. }) && w.after.is_empty() && w.opens.iter().all(|x| o.contains(x)))
+                .any(|w: &Method| matches!(w.tool, ToolChoice::Rack { .. }) && w.after.is_empty() && w.opens.iter().all(|x| o.contains(x)))
         };
         if access.opens.iter().all(settled) {
             continue;
         }
         match one(case, access) {
-            Ok(ways) => out.0.extend(ways),
-            Err(why) => out.1.push(case.ruled_out(Method::Burnishing, Some(access), why)),
+            Ok(methods) => out.0.extend(methods),
+            Err(why) => out.1.push(case.rejected(MethodKind::Burnishing, Some(access), why)),
         }
     }
     out
@@ -90,7 +90,7 @@ fn rub_with(case: &Case, free_mm: f64, shank_mm: f64, nose_mm: f64) -> Result<Ru
     Ok(Rub { stroke, force, limit_n })
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
     let reach = access.u_mm;
     let free = reach + VISE_GAP_MM;
     if free + VISE_GRIP_MM > LONGEST_MM {
@@ -117,11 +117,11 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
     let lies = |body: Body| {
         let mut fits = press::press(case, access, body).map_err(|jam| jam.words())?;
         let bow = bow_mm(rub_with(case, free, body.tip_mm, body.head_mm)?.force.value, body.tip_mm, free);
-        let room = fits.pose.least_clearance_mm;
-        if bow > room {
-            return Err(format!("bows {bow:.2} mm under the rub, {room:.2} mm are free beside it"));
+        let clearance = fits.pose.least_clearance_mm;
+        if bow > clearance {
+            return Err(format!("bows {bow:.2} mm under the rub, {clearance:.2} mm are free beside it"));
         }
-        fits.pose.least_clearance_mm = room - bow;
+        fits.pose.least_clearance_mm = clearance - bow;
         Ok((fits.after.is_empty(), (body, fits)))
     };
     let found = if strong.is_empty() { Err(why) } else { pick_where(case, access, strong, VISE_GRIP_MM, |_| 0.0, lies) };
@@ -145,13 +145,13 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         "{words} reaches {reach:.0} mm from {}; pressed with {:.0} N a rub lifts {:.3} mm and stays, about {rubs:.0} rubs; nothing is heated, hammered or driven through; polish marks stay inside.",
         access.path.entry.name, force.value, stroke.lift_mm
     );
-    let mut ways = finish(case, access, Method::Burnishing, tool, &body, fits, &force, limit_n, because);
+    let mut methods = finish(case, access, MethodKind::Burnishing, tool, &body, fits, &force, limit_n, because);
     let minutes = rubs / RUBS_A_MINUTE;
-    for way in &mut ways {
-        way.minutes = way.minutes.plus(ThreePoint::new(0.5 * minutes, minutes, 2.0 * minutes));
-        way.strokes = Some(rub::told(case, &stroke, rubs));
+    for method in &mut methods {
+        method.minutes = method.minutes.plus(ThreePoint::new(0.5 * minutes, minutes, 2.0 * minutes));
+        method.strokes = Some(rub::summary(case, &stroke, rubs));
     }
-    Ok(ways)
+    Ok(methods)
 }
 
 /// The bar that would do it: strong enough for a rub that stays, with the largest nose that goes under the dent.

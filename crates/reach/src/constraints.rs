@@ -1,7 +1,7 @@
 //! What is decided before anything is searched: what stays shut or on, where no flame may be lit, which tools are away, which
 //! method a person wants. The rack, the openings, the methods and the plan all ask here.
 
-use crate::Method;
+use crate::MethodKind;
 use crate::opened::Opened;
 use crate::rack::ToolId;
 use instrument::{DentId, Finish, Instrument, JointId, JointKind, OverlayId, RunId, Survey};
@@ -70,7 +70,7 @@ pub struct Constraints {
     /// That no tool is to be made.
     pub make_no_tools: Option<Said>,
     /// Methods that a person wants for a dent: they are not left out for a better one.
-    pub methods: BTreeMap<DentId, Method>,
+    pub methods: BTreeMap<DentId, MethodKind>,
     /// For comparison: methods that another dominates stay in the list.
     pub keep_dominated: bool,
     /// Dents that a person wants annealed whatever the assessment advises.

@@ -30,7 +30,7 @@ pub type Motion = (DVec3, DVec3);
 
 /// A place where the body could touch.
 pub struct Contact {
-    /// The room there, mm.
+    /// The clearance there, mm.
     pub value: f64,
     /// Change of the value with a shift, and with a turn about the tip.
     pub slope: Motion,
@@ -58,7 +58,7 @@ impl Measured {
         Self { contacts: Vec::new(), within_mm: 0.0, least: f64::INFINITY, at, crossed: true, ends_inside: false }
     }
 
-    /// Whether what has at least this much room matters.
+    /// Whether what has at least this much clearance matters.
     pub fn matters(&self, at_least: f64) -> bool {
         at_least <= self.least + self.within_mm
     }

@@ -4,11 +4,11 @@
 use crate::access::Access;
 use crate::bench::Case;
 use crate::body::Body;
+use crate::method::{Method, Rejected};
 use crate::rod_strength::{VISE_GAP_MM, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, finish_found, least_at_hand, pick, size_working_rod};
 use crate::to_make::ToolToMake;
-use crate::way::{RuledOut, Way};
-use crate::{Method, ToolBody, ToolChoice};
+use crate::{MethodKind, ToolBody, ToolChoice};
 use units::LengthUnit;
 
 /// Length of a bent rod beyond the mouth, mm. Common practice, no source.
@@ -17,25 +17,25 @@ const GRIP_MM: f64 = 40.0;
 const LEAST_TURN_DEG: f64 = 8.0;
 
 /// All curved rods.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let mut out = (Vec::new(), Vec::new());
     for access in &case.accesses {
         if access.path.tube.turned_deg(0.0, access.u_mm) < LEAST_TURN_DEG {
             continue;
         }
         // Nobody bends a rod where a straight one reaches.
-        if case.reached_by(access, |m| m == Method::StraightRod) {
+        if case.reached_by(access, |m| m == MethodKind::StraightRod) {
             continue;
         }
         match one(case, access) {
-            Ok(ways) => out.0.extend(ways),
-            Err(why) => out.1.push(case.ruled_out(Method::CurvedRod, Some(access), why)),
+            Ok(methods) => out.0.extend(methods),
+            Err(why) => out.1.push(case.rejected(MethodKind::CurvedRod, Some(access), why)),
         }
     }
     out
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
     let reach = access.u_mm;
     let free = reach + VISE_GAP_MM;
     let turned = access.path.tube.turned_deg(0.0, reach);
@@ -65,7 +65,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                 found.fits.pose.tightest_at_mm,
                 found.words(free)
             );
-            return Ok(finish_found(case, access, Method::CurvedRod, ToolChoice::Rack { tools: vec![tool] }, &found, because));
+            return Ok(finish_found(case, access, MethodKind::CurvedRod, ToolChoice::Rack { tools: vec![tool] }, &found, because));
         }
         Err(why) => why,
     };
@@ -93,7 +93,14 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                     make.words(LengthUnit::Mm),
                     found.words(free)
                 );
-                return Ok(finish_found(case, access, Method::CurvedRod, ToolChoice::ToMake { make, with: Vec::new() }, &found, because));
+                return Ok(finish_found(
+                    case,
+                    access,
+                    MethodKind::CurvedRod,
+                    ToolChoice::ToMake { make, with: Vec::new() },
+                    &found,
+                    because,
+                ));
             }
             Err(e) => why = e,
         }

@@ -4,10 +4,10 @@
 
 use crate::bench::Case;
 use crate::drive_force::FRICTION;
+use crate::method::{Method, Rejected};
 use crate::openings::union;
 use crate::to_make::ToolToMake;
-use crate::way::{RuledOut, Way};
-use crate::{Method, ToolBody, ToolChoice, ToolId};
+use crate::{MethodKind, ToolBody, ToolChoice, ToolId};
 use instrument::Segment;
 use std::f64::consts::PI;
 use units::{Figure, Known, Origin, Source, Unit};
@@ -43,10 +43,10 @@ pub fn drawing_stress_mpa(flow_mpa: f64, pinch: f64, ring_friction: f64, mandrel
 }
 
 /// All draws through a ring.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     match draw(case) {
-        Ok(ways) => (ways, Vec::new()),
-        Err(why) => (Vec::new(), vec![case.ruled_out(Method::DrawRing, None, why)]),
+        Ok(methods) => (methods, Vec::new()),
+        Err(why) => (Vec::new(), vec![case.rejected(MethodKind::DrawRing, None, why)]),
     }
 }
 
@@ -71,7 +71,7 @@ fn force(case: &Case, pinch: f64) -> Figure {
     )
 }
 
-fn draw(case: &Case) -> Result<Vec<Way>, String> {
+fn draw(case: &Case) -> Result<Vec<Method>, String> {
     let length = case.run.axis.length_mm();
     if case.run.axis.segments.iter().any(|s| matches!(s, Segment::Bend { .. })) {
         return Err("the tube is bent: a ring passes a straight tube only".into());
@@ -87,7 +87,7 @@ fn draw(case: &Case) -> Result<Vec<Way>, String> {
     let outside = case.bore_mm() + 2.0 * wall;
     let free = case.freed()?;
     // The mandrel, with what leads its nose under the dent.
-    let mandrels = case.found(Method::Mandrel);
+    let mandrels = case.found(MethodKind::Mandrel);
     let mandrel = mandrels
         .iter()
         .min_by_key(|w| (matches!(w.tool, ToolChoice::ToMake { .. }), w.opens.len()))
@@ -164,10 +164,10 @@ fn draw(case: &Case) -> Result<Vec<Way>, String> {
         return Err("its mandrel's way in is not known".into());
     };
     let opens = union(&union(&free, &mandrel.opens), case.off.as_deref().unwrap_or_default());
-    let mut way = case.way(Method::DrawRing, tool, mandrel.size_mm, Some(access), opens, force, limit, because);
-    way.truth = (way.truth + RIDGES_WON * crate::practice::lost_by_form(case.assessment.form)).min(0.99);
-    way.after = mandrel.after.clone();
-    Ok(vec![way])
+    let mut method = case.method(MethodKind::DrawRing, tool, mandrel.size_mm, Some(access), opens, force, limit, because);
+    method.finish_quality = (method.finish_quality + RIDGES_WON * crate::practice::lost_by_form(case.assessment.form)).min(0.99);
+    method.after = mandrel.after.clone();
+    Ok(vec![method])
 }
 
 #[cfg(test)]

@@ -8,9 +8,9 @@
 use crate::access::Access;
 use crate::bench::Case;
 use crate::drive_force::FRICTION;
+use crate::method::{Method, Rejected};
 use crate::to_make::ToolToMake;
-use crate::way::{RuledOut, Way};
-use crate::{Method, Tool, ToolBody, ToolChoice};
+use crate::{MethodKind, Tool, ToolBody, ToolChoice};
 use instrument::{Finish, Role};
 use std::f64::consts::PI;
 use units::{Figure, Known, LengthUnit, Origin, Source, Unit};
@@ -65,16 +65,16 @@ pub fn past_true_mm(flow_mpa: f64, e_mpa: f64, mean_diameter_mm: f64) -> f64 {
 }
 
 /// All expanding plugs.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let mut out = (Vec::new(), Vec::new());
     if let Some(why) = not_here(case) {
-        out.1.push(case.ruled_out(Method::Expander, None, why));
+        out.1.push(case.rejected(MethodKind::Expander, None, why));
         return out;
     }
     for access in &case.accesses {
         match one(case, access) {
-            Ok(ways) => out.0.extend(ways),
-            Err(why) => out.1.push(case.ruled_out(Method::Expander, Some(access), why)),
+            Ok(methods) => out.0.extend(methods),
+            Err(why) => out.1.push(case.rejected(MethodKind::Expander, Some(access), why)),
         }
     }
     out
@@ -135,7 +135,7 @@ struct Asked {
     passes_mm: f64,
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
     let tube = &access.path.tube;
     let (u, bore) = (access.u_mm, case.bore_mm());
     let turned = tube.turned_deg(0.0, u);
@@ -185,13 +185,13 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         .opens
         .iter()
         .map(|opens| {
-            let mut way =
-                case.way(Method::Expander, choice.clone(), bore, Some(access), opens.clone(), force.clone(), limit, because.clone());
+            let mut method =
+                case.method(MethodKind::Expander, choice.clone(), bore, Some(access), opens.clone(), force.clone(), limit, because.clone());
             if hand_slide || case.site.finish == Finish::ChromePlate {
-                way.risk = (way.risk * HAND_SLIDE_RISK).min(0.9);
+                method.risk = (method.risk * HAND_SLIDE_RISK).min(0.9);
             }
-            way.after = after.clone();
-            way
+            method.after = after.clone();
+            method
         })
         .collect())
 }

@@ -5,9 +5,9 @@
 //! inside, while the bend is empty; so a way of this kind begins with one of those that raise it.
 
 use crate::bench::Case;
+use crate::method::{Method, Rejected};
 use crate::openings::union;
-use crate::way::{RuledOut, Way};
-use crate::{Method, Tool, ToolBody, ToolChoice, rub};
+use crate::{MethodKind, Tool, ToolBody, ToolChoice, rub};
 use dent::Form;
 use dent::stroke::Hold;
 use metal::Fill;
@@ -41,10 +41,10 @@ pub fn fill_kg(fill: Fill, mm3: f64) -> f64 {
 }
 
 /// All filling.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     match filled(case) {
-        Ok(way) => (vec![way], Vec::new()),
-        Err(why) => (Vec::new(), vec![case.ruled_out(Method::FilledBend, None, why)]),
+        Ok(method) => (vec![method], Vec::new()),
+        Err(why) => (Vec::new(), vec![case.rejected(MethodKind::FilledBend, None, why)]),
     }
 }
 
@@ -56,7 +56,7 @@ struct Outside<'t> {
     verb: &'static str,
 }
 
-fn filled(case: &Case) -> Result<Way, String> {
+fn filled(case: &Case) -> Result<Method, String> {
     let Some(radius) = case.bend_mm else {
         return Err("the tube is straight there: a mandrel or a stake holds its wall, nothing is filled".into());
     };
@@ -75,8 +75,8 @@ fn filled(case: &Case) -> Result<Way, String> {
         return Err("red rot: the alloy creeps into the rotten wall and does not come out".into());
     }
     let free = case.freed()?;
-    let raises = [Method::BallTrain, Method::CurvedRod, Method::StraightRod].map(|m| case.found(m)).concat();
-    let easier = |w: &Way| (matches!(w.tool, ToolChoice::ToMake { .. }), w.minutes.mean());
+    let raises = [MethodKind::BallTrain, MethodKind::CurvedRod, MethodKind::StraightRod].map(|m| case.found(m)).concat();
+    let easier = |w: &Method| (matches!(w.tool, ToolChoice::ToMake { .. }), w.minutes.mean());
     let raise = raises
         .into_iter()
         .min_by(|a, b| easier(a).0.cmp(&easier(b).0).then(easier(a).1.total_cmp(&easier(b).1)))
@@ -85,9 +85,9 @@ fn filled(case: &Case) -> Result<Way, String> {
     let outside = from_outside(case, fill)?;
     let because = format!(
         "raised first while empty ({}); then the bend (radius {radius:.0} mm) is taken out, filled with {:.1} kg of {} ({}), and the ridges are {} with {} over the fill, {:.0} N a stroke; the fill keeps the wall from falling in, it lifts nothing.",
-        match raise.method {
-            Method::BallTrain => "balls driven through",
-            Method::CurvedRod => "curved rod",
+        match raise.kind {
+            MethodKind::BallTrain => "balls driven through",
+            MethodKind::CurvedRod => "curved rod",
             _ => "straight rod",
         },
         kg,
@@ -98,10 +98,10 @@ fn filled(case: &Case) -> Result<Way, String> {
         outside.force.value
     );
     let more = [pot.id.clone(), outside.tool.id.clone()];
-    let mut way = raise.clone();
-    way.method = Method::FilledBend;
-    way.fill = Some(fill);
-    way.tool = match raise.tool {
+    let mut method = raise.clone();
+    method.kind = MethodKind::FilledBend;
+    method.fill = Some(fill);
+    method.tool = match raise.tool {
         ToolChoice::Rack { mut tools } => {
             tools.extend(more);
             ToolChoice::Rack { tools }
@@ -111,23 +111,23 @@ fn filled(case: &Case) -> Result<Way, String> {
             ToolChoice::ToMake { make, with }
         }
     };
-    way.opens = union(&free, &raise.opens);
-    if let Some(p) = &mut way.passage {
-        p.opening.opens.clone_from(&way.opens);
+    method.opens = union(&free, &raise.opens);
+    if let Some(p) = &mut method.passage {
+        p.opening.opens.clone_from(&method.opens);
     }
     // Whichever of the two asks more of what it has.
     if outside.force.value / outside.limit_n >= raise.force_hand_n.value / raise.force_limit_n.max(1e-9) {
-        way.force_hand_n = outside.force;
-        way.force_limit_n = outside.limit_n;
+        method.force_hand_n = outside.force;
+        method.force_limit_n = outside.limit_n;
     }
-    way.minutes = raise.minutes.plus(crate::practice::minutes(Method::FilledBend, case.assessment, true, 0));
-    let risk = crate::practice::risk(Method::FilledBend, case.assessment, case.site.wall_mm.value, 1.0);
-    way.risk = (raise.risk + risk).min(0.9);
-    way.truth = (crate::practice::truth(Method::FilledBend, case.assessment, 1.0, false)
+    method.minutes = raise.minutes.plus(crate::practice::minutes(MethodKind::FilledBend, case.assessment, true, 0));
+    let risk = crate::practice::risk(MethodKind::FilledBend, case.assessment, case.site.wall_mm.value, 1.0);
+    method.risk = (raise.risk + risk).min(0.9);
+    method.finish_quality = (crate::practice::finish_quality(MethodKind::FilledBend, case.assessment, 1.0, false)
         + RIDGES_WON * crate::practice::lost_by_form(case.assessment.form))
     .min(0.99);
-    way.because = format!("{because}{}", case.note);
-    Ok(way)
+    method.because = format!("{because}{}", case.note);
+    Ok(method)
 }
 
 /// Volume of the dent's run, mm³: its bore over its length, in a hundred slices.
@@ -168,8 +168,8 @@ fn from_outside<'a>(case: &Case<'a>, fill: Fill) -> Result<Outside<'a>, String> 
     });
     let mut why = "no roller or dent hammer on the rack".to_owned();
     let mut found: Option<Outside> = None;
-    for (tool, (head, hand, room, verb)) in tools {
-        if let Some(closed) = case.outside_closed(room) {
+    for (tool, (head, hand, clearance, verb)) in tools {
+        if let Some(closed) = case.outside_closed(clearance) {
             why = closed;
             continue;
         }

@@ -1,6 +1,6 @@
 //! Whether a rod gets there and works: its pose, or where it jams.
 
-use crate::way::Pose;
+use crate::method::Pose;
 
 /// A rod that works.
 #[derive(Clone, Debug)]

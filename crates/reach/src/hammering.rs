@@ -3,10 +3,10 @@
 //! times the lift that stays, so the lift of a blow and with it the number of blows follow from the work of the way back.
 
 use crate::bench::Case;
+use crate::method::{Method, Rejected};
 use crate::rolling::from_outside;
 use crate::strokes::{Head, MOST_PASSES, Motion, Working, with_lift, within};
-use crate::way::{RuledOut, Way};
-use crate::{Method, ToolBody};
+use crate::{MethodKind, ToolBody};
 use dent::stroke::Hold;
 
 /// Work that a light blow of a dent hammer puts into the wall, J: 0.2 kg at 2.5 m/s carries 0.6 J, about half of it
@@ -21,8 +21,8 @@ const MOST_BLOWS: f64 = 300.0;
 const SWING_ROOM_MM: f64 = 90.0;
 
 /// All hammering.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
-    let no = |why: String| (Vec::new(), vec![case.ruled_out(Method::Hammering, None, why)]);
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
+    let no = |why: String| (Vec::new(), vec![case.rejected(MethodKind::Hammering, None, why)]);
     let hammers = case.tools_where(|_, b| if let ToolBody::Hammer { face_radius_mm } = *b { Some(face_radius_mm) } else { None });
     // The flattest face marks least.
     let Some((tool, face)) = hammers.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)) else {
@@ -39,7 +39,7 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
     if blows > MOST_BLOWS {
         return no(format!("its metal asks {blows:.0} blows, more than {MOST_BLOWS:.0} harden and stretch it"));
     }
-    from_outside(case, Method::Hammering, tool, &working, f64::INFINITY)
+    from_outside(case, MethodKind::Hammering, tool, &working, f64::INFINITY)
 }
 
 /// A crowned face touches no more of the wall than the dent is wide.

@@ -1,11 +1,11 @@
 //! Can a tool get to a dent, which one, and how hard can it push there.
 //!
-//! A file for each way (straight rod, curved rod, mandrel, ball train, rolling, hammering, magnet, pull
+//! A file for each method (straight rod, curved rod, mandrel, ball train, rolling, hammering, magnet, pull
 //! from outside); each answers the same question with the same type, and [`answer`] holds the one list of
 //! them. Knows the tools as plain data ([`Rack`]); knows nothing of files, prices or the order of work.
 //!
-//! Invariants: only sound tools of the rack count; every dent gets at least one way or a reason for each way
-//! ruled out; a 'yes' of a rod carries its pose.
+//! Invariants: only sound tools of the rack count; every dent gets at least one method or a reason for each method
+//! rejected; a 'yes' of a rod carries its pose.
 
 mod access;
 pub mod answer;
@@ -29,6 +29,7 @@ mod lp;
 mod magnet;
 mod mandrel;
 mod measure;
+pub mod method;
 mod min_cut;
 mod opened;
 pub mod openings;
@@ -50,14 +51,13 @@ mod support;
 pub mod to_make;
 mod touch;
 pub mod tube;
-pub mod way;
 
-pub use answer::{brought_back, ways, ways_within};
+pub use answer::{brought_back, methods, methods_within};
 pub use choose::STRETCHED;
 pub use constraints::{Constraints, Said, filler_of};
+pub use method::{BallStep, DentMethods, Method, MethodKind, Pose, Rejected, Strokes, ToolChoice};
 pub use opened::Opened;
 pub use passage::{Opening, Passage, PassagePart};
 pub use rack::{Rack, Tool, ToolBody, ToolId};
 pub use sound::RackProblem;
 pub use to_make::{ToolPiece, ToolToMake};
-pub use way::{BallStep, Method, Pose, RuledOut, Strokes, ToolChoice, Way, Ways};

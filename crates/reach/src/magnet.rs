@@ -1,9 +1,9 @@
 //! A steel ball inside, worked by a magnet from outside: for thin soft walls and shallow dents.
 
 use crate::bench::Case;
+use crate::method::{Method, Rejected};
 use crate::strokes::{Head, Motion, within};
-use crate::way::{RuledOut, Way};
-use crate::{Method, ToolBody, ToolChoice};
+use crate::{MethodKind, ToolBody, ToolChoice};
 use dent::Form;
 use dent::stroke::Hold;
 
@@ -22,12 +22,12 @@ pub fn pull_through_n(pull_n: f64, half_distance_mm: f64, wall_mm: f64, ball_mm:
 }
 
 /// All magnets.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let mut out = (Vec::new(), Vec::new());
     let magnets = case
         .tools_where(|_, b| if let ToolBody::Magnet { pull_n, half_distance_mm } = *b { Some((pull_n, half_distance_mm)) } else { None });
     let Some((magnet, (pull, half))) = magnets.into_iter().max_by(|a, b| a.1.0.total_cmp(&b.1.0)) else {
-        out.1.push(case.ruled_out(Method::Magnet, None, "no magnet on the rack"));
+        out.1.push(case.rejected(MethodKind::Magnet, None, "no magnet on the rack"));
         return out;
     };
     let over = case.assessment.depth_over_diameter.value;
@@ -37,7 +37,7 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
             100.0 * over,
             words(case.assessment.form)
         );
-        out.1.push(case.ruled_out(Method::Magnet, None, why));
+        out.1.push(case.rejected(MethodKind::Magnet, None, why));
         return out;
     }
     let wall = case.site.wall_mm.value;
@@ -45,7 +45,7 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
     for access in &case.accesses {
         let largest = case.passage_mm().min(access.clear_ball_mm.0).min(LARGEST_BALL_MM);
         let Some((ball, id)) = rack.iter().rev().find(|b| b.0 <= largest) else {
-            out.1.push(case.ruled_out(Method::Magnet, Some(access), format!("no ball of {largest:.1} mm or less on the rack")));
+            out.1.push(case.rejected(MethodKind::Magnet, Some(access), format!("no ball of {largest:.1} mm or less on the rack")));
             continue;
         };
         let gives = pull_through_n(pull, half, wall, *ball);
@@ -54,7 +54,7 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
             Ok(w) => w,
             Err(weak) => {
                 let who = format!("{} pulls a {ball:.1} mm ball through {wall:.2} mm of wall with", magnet.name);
-                out.1.push(case.ruled_out(Method::Magnet, Some(access), format!("the dent {}", weak.words(case, &who, gives))));
+                out.1.push(case.rejected(MethodKind::Magnet, Some(access), format!("the dent {}", weak.words(case, &who, gives))));
                 continue;
             }
         };
@@ -68,8 +68,8 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
         );
         for opens in &access.opens {
             let tools = vec![magnet.id.clone(), id.clone()];
-            let way = case.way(
-                Method::Magnet,
+            let method = case.method(
+                MethodKind::Magnet,
                 ToolChoice::Rack { tools },
                 *ball,
                 Some(access),
@@ -78,9 +78,9 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
                 gives,
                 because.clone(),
             );
-            let mut way = case.with_strokes(way, working.strokes);
-            way.after = access.blocking(*ball).into_iter().map(|d| case.survey.dents[d].id.clone()).collect();
-            out.0.push(way);
+            let mut method = case.with_strokes(method, working.strokes);
+            method.after = access.blocking(*ball).into_iter().map(|d| case.survey.dents[d].id.clone()).collect();
+            out.0.push(method);
         }
     }
     out

@@ -9,14 +9,14 @@ use crate::bench::Case;
 use crate::body::Body;
 use crate::contacts::Ignore;
 use crate::drive_force::{FRICTION, axial_over_radial};
+use crate::method::{Method, Rejected};
 use crate::opened::Opened;
 use crate::path::TOLERANCE_MM;
 use crate::pose::{Question, Tip};
 use crate::straight_rod::LONGEST_MM;
 use crate::strokes::{Head, Motion, Working, least, with_lift, within};
 use crate::to_make::{ToolPiece, ToolToMake};
-use crate::way::{RuledOut, Way};
-use crate::{Method, ToolBody, ToolChoice};
+use crate::{MethodKind, ToolBody, ToolChoice};
 use dent::stroke::Hold;
 use units::{Figure, Known, LengthUnit, Origin, Unit};
 
@@ -46,12 +46,12 @@ pub struct Seat {
 }
 
 /// All mandrels.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let mut out = (Vec::new(), Vec::new());
     for access in &case.accesses {
         match one(case, access) {
-            Ok(ways) => out.0.extend(ways),
-            Err(why) => out.1.push(case.ruled_out(Method::Mandrel, Some(access), why)),
+            Ok(methods) => out.0.extend(methods),
+            Err(why) => out.1.push(case.rejected(MethodKind::Mandrel, Some(access), why)),
         }
     }
     out
@@ -93,7 +93,7 @@ fn led_by(case: &Case, lean_n: f64, press_n: Option<f64>) -> Result<(Working, f6
     Ok((working, stronger, Some(stronger)))
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
     let tube = &access.path.tube;
     let end = access.u_mm + case.half_width_mm();
     let turned = tube.turned_deg(0.0, end.min(tube.length_mm()));
@@ -180,8 +180,8 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         .opens
         .iter()
         .map(|opens: &Vec<Opened>| {
-            let way = case.way(
-                Method::Mandrel,
+            let method = case.method(
+                MethodKind::Mandrel,
                 tool.clone(),
                 seat.under_dent_mm,
                 Some(access),
@@ -190,9 +190,9 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                 limit,
                 because.clone(),
             );
-            let mut way = case.with_strokes(way, working.strokes);
-            way.after = after.clone();
-            way
+            let mut method = case.with_strokes(method, working.strokes);
+            method.after = after.clone();
+            method
         })
         .collect())
 }
@@ -250,7 +250,7 @@ pub fn lay(case: &Case, access: &Access, (small, large, length): Taper, passage_
     Ok(Seat { tip_mm: tip, under_dent_mm: at(tip, u) })
 }
 
-/// In a slightly bent way: the pose of the seated mandrel.
+/// In a slightly bent method: the pose of the seated mandrel.
 fn lies(access: &Access, (small, large, length): Taper, seat: Seat) -> Result<(), String> {
     let tube = &access.path.tube;
     let body = Body::mandrel(small, large.max(small), length);
@@ -284,8 +284,8 @@ fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, T
         match seat(case, access, (small, large, length)) {
             Ok(seat) => {
                 // It is turned to the hundredth that it is told with.
-                let told = |d: f64| (d * 100.0).round() / 100.0;
-                let body = ToolBody::Mandrel { small_mm: told(small), large_mm: told(large), length_mm: length };
+                let rounded = |d: f64| (d * 100.0).round() / 100.0;
+                let body = ToolBody::Mandrel { small_mm: rounded(small), large_mm: rounded(large), length_mm: length };
                 let because = format!(
                     "{nearest}. It follows the bore ({:.2} mm at the dent) with {SLIDE_ROOM_MM:.2} mm to slide and covers the dent's {:.0} mm.",
                     2.0 * tube.radius_mm(u),

@@ -1,4 +1,4 @@
-//! Clearances of a body at one placement: everywhere it could touch, how much room it has and how that changes
+//! Clearances of a body at one placement: everywhere it could touch, how much clearance it has and how that changes
 //! when the body moves.
 
 use crate::body::{Body, Ends, Placement, Walk};
@@ -19,7 +19,7 @@ const LEAST_COSINE: f64 = 0.15;
 /// A way shorter than this many bore radii is one in which a rod may lie across.
 const ACROSS: f64 = 1.5;
 
-/// Sections with so many bore radii more room than the tightest are not looked at all round.
+/// Sections with so many bore radii more clearance than the tightest are not looked at all round.
 const NEAR: f64 = 0.5;
 
 /// A body that lies across a short way may point inwards by this cosine with the axis at most.
@@ -57,13 +57,13 @@ pub struct Fitting<'a> {
 struct Near<'a> {
     section: &'a Section,
     crossing: Crossing,
-    /// What the body's thickness and its curve take of the room beside its line at most, mm.
+    /// What the body's thickness and its curve take of the clearance beside its line at most, mm.
     taken_mm: f64,
     /// The body's points beside the wall lie no further from the crossing than this, mm.
     further: f64,
-    /// The room there is no less than this.
+    /// The clearance there is no less than this.
     at_least: f64,
-    /// The side on which the wall is nearest, and the room there; none where it does not matter.
+    /// The side on which the wall is nearest, and the clearance there; none where it does not matter.
     measured: Option<(DVec3, f64)>,
 }
 
@@ -178,10 +178,10 @@ impl<'a> Fitting<'a> {
         }
         self.measure_ends(placement, way, out);
         if out.least == f64::INFINITY {
-            // In a wide flare no wall may lie beside the body at all: its room is that round its tip.
+            // In a wide flare no wall may lie beside the body at all: its clearance is that round its tip.
             let o = placement.tip - self.tip.frame.at;
-            let room = self.tip.radius_mm - o.length() - self.body.radius_mm(0.0);
-            out.add(room, self.tip.u_mm, direction_or(o, self.tip.frame.normal), DVec3::ZERO);
+            let clearance = self.tip.radius_mm - o.length() - self.body.radius_mm(0.0);
+            out.add(clearance, self.tip.u_mm, direction_or(o, self.tip.frame.normal), DVec3::ZERO);
         }
     }
 
@@ -251,7 +251,7 @@ impl<'a> Fitting<'a> {
         turned_away.is_none()
     }
 
-    /// What the room at a section is at least: beside a line at the distance a − |o| it is that times the cosine of the
+    /// What the clearance at a section is at least: beside a line at the distance a − |o| it is that times the cosine of the
     /// tilt (module text of [`crate::pose`]), a curved body's less by its sagitta over the length that it takes.
     fn near<'s>(&self, section: &'s Section, crossing: Crossing) -> Near<'s> {
         let o = crossing.p - section.frame.at;
@@ -320,9 +320,9 @@ impl<'a> Fitting<'a> {
     }
 
     /// A body that crosses a section: its cut with the section's plane must stay on the inner side of every line
-    /// o·q = limit that touches the bore's circle, and of every dent's chord. Its room beside such a line is
+    /// o·q = limit that touches the bore's circle, and of every dent's chord. Its clearance beside such a line is
     /// (limit − o·q)/|q − t (q·d)/(t·d)| (closed form, t the axis' direction and d the body's); the least over all q
-    /// is the distance to the wall. Returns that q and its room.
+    /// is the distance to the wall. Returns that q and its clearance.
     fn measure_section(&self, placement: &Placement, section: &Section, c: &Crossing, out: &mut Measured) -> (DVec3, f64) {
         let (t, a) = (section.frame.along, section.radius_mm);
         let o = c.p - section.frame.at;
@@ -353,7 +353,7 @@ impl<'a> Fitting<'a> {
         let Near { section, crossing: c, .. } = near;
         let (t, a) = (section.frame.along, section.radius_mm);
         let o = c.p - section.frame.at;
-        // As for the whole section: a line whose room cannot matter is not looked at.
+        // As for the whole section: a line whose clearance cannot matter is not looked at.
         let cosine = c.d.dot(t).abs();
         let mut line = |q: DVec3| {
             let limit = a - o.dot(q);
@@ -379,31 +379,31 @@ impl<'a> Fitting<'a> {
         }
     }
 
-    /// A line o·q = limit of a section's plane against the body that crosses the section. Returns the room.
+    /// A line o·q = limit of a section's plane against the body that crosses the section. Returns the clearance.
     fn measure_line(&self, placement: &Placement, section: &Section, c: &Crossing, q: DVec3, limit: f64, out: &mut Measured) -> f64 {
         let t = section.frame.along;
         let along = t.dot(c.d);
         let across = q - t * (q.dot(c.d) / along);
         let norm = across.length();
         let n = across / norm;
-        let room = (limit - (c.p - section.frame.at).dot(q)) / norm;
+        let clearance = (limit - (c.p - section.frame.at).dot(q)) / norm;
         // The body's point beside the wall; past its ends their edges count.
-        let further = -room * n.dot(t) / along;
+        let further = -clearance * n.dot(t) / along;
         let s = c.s + further;
         if s < 0.0 || s > self.body.length_mm {
             return f64::INFINITY;
         }
         let x = c.p + c.d * further;
         let r = self.body.radius_mm(s);
-        if self.body.curvature > 0.0 && room > 0.0 && further.abs() > 1e-3 / self.body.curvature {
-            let wall = x + n * room;
+        if self.body.curvature > 0.0 && clearance > 0.0 && further.abs() > 1e-3 / self.body.curvature {
+            let wall = x + n * clearance;
             let (foot, towards) = placement.beside(self.body.curvature, wall);
-            let room = (wall - foot).dot(towards);
-            out.add(room - r, section.u_mm, towards, foot - placement.tip);
-            return room - r;
+            let clearance = (wall - foot).dot(towards);
+            out.add(clearance - r, section.u_mm, towards, foot - placement.tip);
+            return clearance - r;
         }
-        out.add(room - r, section.u_mm, n, x - placement.tip);
-        room - r
+        out.add(clearance - r, section.u_mm, n, x - placement.tip);
+        clearance - r
     }
 }
 

@@ -1,7 +1,7 @@
 //! The least that must be opened to part two runs: a minimum cut of the instrument's graph.
 //!
 //! Runs are nodes; a soldered joint ties two, an overlay (ferrule, brace) ties all the runs that it covers.
-//! Two runs come apart when no tie is left between them, even by a roundabout way. Source: max-flow min-cut,
+//! Two runs come apart when no tie is left between them, even by a roundabout method. Source: max-flow min-cut,
 //! Ford & Fulkerson 1956; augmenting by shortest paths, Edmonds & Karp, J. ACM 19 (1972) (from memory).
 
 use std::collections::VecDeque;

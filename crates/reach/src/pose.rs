@@ -95,7 +95,7 @@ impl Question<'_> {
         self.best_up_to(f64::INFINITY)
     }
 
-    /// The best pose found; one that has `goal_mm` of room is not bettered.
+    /// The best pose found; one that has `goal_mm` of clearance is not bettered.
     fn best_up_to(&self, goal_mm: f64) -> Option<Best> {
         let mut fit = self.fitting();
         let may_lie_across = std::mem::replace(&mut fit.across, false);
@@ -124,15 +124,15 @@ impl Question<'_> {
         let climb = Climb { reach_mm: self.reach_mm(), enough_mm: FINE_MM, goal_mm };
         let rough = Climb { enough_mm: if same { FINE_MM } else { ROUGH_MM }, ..climb };
         let starts = distinct(self.starts(&fit.tip, &fine));
-        let first = most_room(&starts, |p, floor| fit.least(p, &coarsest, floor))?;
-        // All in order, those with the least room first, where that one does not do.
+        let first = most_clearance(&starts, |p, floor| fit.least(p, &coarsest, floor))?;
+        // All in order, those with the least clearance first, where that one does not do.
         let mut order: Option<Vec<Placement>> = None;
         let in_order = || rising(&starts, |p| fit.least(p, &coarsest, f64::NEG_INFINITY));
         let short = self.tip_mm < 3.0 * fit.tip.radius_mm;
         let few = if self.body.curvature > 0.0 { 4 } else { 2 };
         let (mut best, mut again): (Option<Best>, usize) = (None, 0);
         for i in 0..starts.len().min(MOST_CLIMBS) {
-            // More starts only where it nearly fits, or where a wide short way leaves room for quite other poses.
+            // More starts only where it nearly fits, or where a wide short way leaves clearance for quite other poses.
             if i >= few && !short && best.is_some_and(|b| b.clearance_mm < -0.3 * fit.tip.radius_mm) {
                 break;
             }
@@ -262,7 +262,7 @@ impl Question<'_> {
         let tip = &fit.tip;
         let whole = self.reach_mm();
         let near = way.partition_point(|s| s.u_mm < self.tip_mm - 0.15 * whole).min(way.len().saturating_sub(3));
-        let start = most_room(starts, |p, floor| fit.least(p, &way[near..], floor)).map(|s| starts[s.0]);
+        let start = most_clearance(starts, |p, floor| fit.least(p, &way[near..], floor)).map(|s| starts[s.0]);
         let mut placement = start.unwrap_or(Placement { tip: tip.frame.at, away: -tip.frame.along, side: tip.frame.normal });
         let mut best = Best { placement, clearance_mm: f64::NEG_INFINITY, tightest_mm: tip.u_mm, bound: false };
         for part in [0.15, 0.4, 1.0] {
@@ -306,7 +306,7 @@ impl Question<'_> {
             if now.crossed && inside && predicted < -0.05 * tip.radius_mm - 0.1 {
                 return Best { placement, clearance_mm: predicted, tightest_mm: now.at, bound: true };
             }
-            // With room to spare the last twentieth of it does not matter.
+            // With clearance to spare the last twentieth of it does not matter.
             if gain < enough_mm.max(0.05 * now.least) {
                 break;
             }
@@ -362,24 +362,24 @@ impl Climb {
     }
 }
 
-/// Which of some placements has the most room, and how much; `room` may stop under the floor that it is given.
-fn most_room(all: &[Placement], room: impl Fn(&Placement, f64) -> f64) -> Option<(usize, f64)> {
+/// Which of some placements has the most clearance, and how much; `clearance` may stop under the floor that it is given.
+fn most_clearance(all: &[Placement], clearance: impl Fn(&Placement, f64) -> f64) -> Option<(usize, f64)> {
     let mut most: Option<(usize, f64)> = None;
     for (i, p) in all.iter().enumerate() {
         let floor = most.map_or(f64::NEG_INFINITY, |m| m.1);
-        let room = room(p, floor);
-        if most.is_none() || room > floor {
-            most = Some((i, room));
+        let clearance = clearance(p, floor);
+        if most.is_none() || clearance > floor {
+            most = Some((i, clearance));
         }
     }
     most
 }
 
-/// Placements in the order of their room, the most last; the first of equals after the others.
-fn rising(all: &[Placement], room: impl Fn(&Placement) -> f64) -> Vec<Placement> {
-    let mut rooms: Vec<(f64, Placement)> = all.iter().rev().map(|p| (room(p), *p)).collect();
-    rooms.sort_by(|a, b| a.0.total_cmp(&b.0));
-    rooms.into_iter().map(|r| r.1).collect()
+/// Placements in the order of their clearance, the most last; the first of equals after the others.
+fn rising(all: &[Placement], clearance: impl Fn(&Placement) -> f64) -> Vec<Placement> {
+    let mut clearances: Vec<(f64, Placement)> = all.iter().rev().map(|p| (clearance(p), *p)).collect();
+    clearances.sort_by(|a, b| a.0.total_cmp(&b.0));
+    clearances.into_iter().map(|r| r.1).collect()
 }
 
 /// Whether two climbs ended at the same place, as good as: the same clearance, tip and direction.

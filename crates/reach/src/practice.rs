@@ -1,40 +1,40 @@
-//! What the trade expects of each way: minutes, risk and truth. Common practice, no source: base figures
+//! What the trade expects of each method: minutes, risk and truth. Common practice, no source: base figures
 //! for a rounded dent 2 mm deep and 300 mm² wide, scaled by the dent's size and form. The shop's own history
 //! replaces the minutes in the quote. Where a tool moves over the dent ([`crate::strokes`]) the base figure is for setting up,
 //! trying and looking, and each pass and stroke comes on top: what asks more force takes more strokes, and so more time.
 
-use crate::Method;
+use crate::MethodKind;
 use dent::{Assessment, Form};
 use units::ThreePoint;
 
-/// Base figures of a way.
+/// Base figures of a method.
 struct Base {
     minutes: (f64, f64, f64),
     risk: f64,
-    truth: f64,
+    finish_quality: f64,
 }
 
-fn base(method: Method) -> Base {
-    let (minutes, risk, truth) = match method {
-        Method::StraightRod => ((2.0, 3.5, 7.0), 0.030, 0.90),
-        Method::CurvedRod => ((3.0, 5.5, 11.0), 0.035, 0.88),
-        Method::Mandrel => ((2.0, 4.0, 8.0), 0.020, 0.96),
-        Method::BallTrain => ((5.0, 9.0, 18.0), 0.025, 0.93),
-        Method::Rolling => ((2.5, 5.0, 10.0), 0.015, 0.95),
-        Method::Hammering => ((2.5, 5.0, 11.0), 0.045, 0.88),
-        Method::Magnet => ((3.0, 5.5, 12.0), 0.005, 0.88),
-        Method::PullOutside => ((14.0, 22.0, 45.0), 0.120, 0.50),
+fn base(kind: MethodKind) -> Base {
+    let (minutes, risk, finish_quality) = match kind {
+        MethodKind::StraightRod => ((2.0, 3.5, 7.0), 0.030, 0.90),
+        MethodKind::CurvedRod => ((3.0, 5.5, 11.0), 0.035, 0.88),
+        MethodKind::Mandrel => ((2.0, 4.0, 8.0), 0.020, 0.96),
+        MethodKind::BallTrain => ((5.0, 9.0, 18.0), 0.025, 0.93),
+        MethodKind::Rolling => ((2.5, 5.0, 10.0), 0.015, 0.95),
+        MethodKind::Hammering => ((2.5, 5.0, 11.0), 0.045, 0.88),
+        MethodKind::Magnet => ((3.0, 5.5, 12.0), 0.005, 0.88),
+        MethodKind::PullOutside => ((14.0, 22.0, 45.0), 0.120, 0.50),
         // Rubbed stroke by stroke: it leaves polish marks and moves nothing else.
-        Method::Burnishing => ((6.0, 11.0, 24.0), 0.012, 0.92),
+        MethodKind::Burnishing => ((6.0, 11.0, 24.0), 0.012, 0.92),
         // All round at once and true, but what is stretched too far is not taken back.
-        Method::Expander => ((4.0, 7.0, 15.0), 0.080, 0.90),
+        MethodKind::Expander => ((4.0, 7.0, 15.0), 0.080, 0.90),
         // Setting up the bench is most of it.
-        Method::DrawRing => ((12.0, 20.0, 40.0), 0.040, 0.97),
+        MethodKind::DrawRing => ((12.0, 20.0, 40.0), 0.040, 0.97),
         // The work over the fill alone: what raises it first, filling and melting out come on top.
-        Method::FilledBend => ((6.0, 12.0, 25.0), 0.020, 0.96),
-        Method::Raising => ((6.0, 11.0, 24.0), 0.045, 0.89),
+        MethodKind::FilledBend => ((6.0, 12.0, 25.0), 0.020, 0.96),
+        MethodKind::Raising => ((6.0, 11.0, 24.0), 0.045, 0.89),
     };
-    Base { minutes, risk, truth }
+    Base { minutes, risk, finish_quality }
 }
 
 /// (time, risk) factors and loss of truth by form.
@@ -47,14 +47,14 @@ fn form(form: Form) -> (f64, f64, f64) {
     }
 }
 
-/// What a dent's form takes of the truth of any way.
+/// What a dent's form takes of the truth of any method.
 pub fn lost_by_form(of: Form) -> f64 {
     form(of).2
 }
 
 /// Minutes of bench work on a dent, without opening and closing. `strokes` counts extra strokes or balls.
-pub fn minutes(method: Method, a: &Assessment, in_bend: bool, strokes: usize) -> ThreePoint {
-    let b = base(method).minutes;
+pub fn minutes(kind: MethodKind, a: &Assessment, in_bend: bool, strokes: usize) -> ThreePoint {
+    let b = base(kind).minutes;
     let area = (a.width_along_mm.value * a.width_across_mm.value).max(1.0);
     let size = ((a.depth_mm.value.max(0.05) / 2.0).sqrt() * (area / 300.0).powf(0.25)).clamp(0.5, 4.0);
     let bend = if in_bend { 1.25 } else { 1.0 };
@@ -63,43 +63,43 @@ pub fn minutes(method: Method, a: &Assessment, in_bend: bool, strokes: usize) ->
 }
 
 /// Seconds of a look and a feel after each pass, and of each stroke. Common practice, no source.
-fn seconds(method: Method) -> (f64, f64) {
-    match method {
-        Method::StraightRod | Method::CurvedRod => (15.0, 4.0),
-        Method::Rolling => (10.0, 2.0),
-        Method::Hammering => (15.0, 1.0),
-        Method::Magnet => (10.0, 3.0),
-        Method::Mandrel => (15.0, 8.0),
+fn seconds(kind: MethodKind) -> (f64, f64) {
+    match kind {
+        MethodKind::StraightRod | MethodKind::CurvedRod => (15.0, 4.0),
+        MethodKind::Rolling => (10.0, 2.0),
+        MethodKind::Hammering => (15.0, 1.0),
+        MethodKind::Magnet => (10.0, 3.0),
+        MethodKind::Mandrel => (15.0, 8.0),
         _ => (15.0, 3.0),
     }
 }
 
 /// The same for a tool that moves over the dent in passes and strokes.
-pub fn minutes_of_strokes(method: Method, a: &Assessment, in_bend: bool, s: &crate::Strokes) -> ThreePoint {
-    let (look, stroke) = seconds(method);
+pub fn minutes_of_strokes(kind: MethodKind, a: &Assessment, in_bend: bool, s: &crate::Strokes) -> ThreePoint {
+    let (look, stroke) = seconds(kind);
     let moving = (s.passes * look + s.strokes * stroke) / 60.0;
-    minutes(method, a, in_bend, 0).plus(ThreePoint::new(0.6, 1.0, 1.8).times(moving))
+    minutes(kind, a, in_bend, 0).plus(ThreePoint::new(0.6, 1.0, 1.8).times(moving))
 }
 
 /// Added likelihood of spoiling the part. `fill` is the tool's size over the bore: a small head marks more.
-pub fn risk(method: Method, a: &Assessment, wall_mm: f64, fill: f64) -> f64 {
+pub fn risk(kind: MethodKind, a: &Assessment, wall_mm: f64, fill: f64) -> f64 {
     let thin = (0.5 / wall_mm.clamp(0.2, 1.5)).clamp(0.6, 2.0);
     let small = 1.0 + 2.0 * (0.8 - fill).clamp(0.0, 0.8);
-    (base(method).risk * form(a.form).1 * thin * small).min(0.9)
+    (base(kind).risk * form(a.form).1 * thin * small).min(0.9)
 }
 
 /// How true it comes. `fill` is the tool's size over the bore: a tool that fills the bore gives its shape back.
 /// A part that runs in a moving fit asks for hundredths: only what fills the whole bore gives them.
-pub fn truth(method: Method, a: &Assessment, fill: f64, runs_in_a_fit: bool) -> f64 {
+pub fn finish_quality(kind: MethodKind, a: &Assessment, fill: f64, runs_in_a_fit: bool) -> f64 {
     let loss = 0.35 * (0.95 - fill).clamp(0.0, 0.95);
-    let fit = match method {
+    let fit = match kind {
         _ if !runs_in_a_fit => 0.0,
-        Method::Mandrel | Method::DrawRing => 0.0,
-        Method::Expander => 0.05,
-        Method::BallTrain | Method::Rolling | Method::Burnishing => 0.12,
+        MethodKind::Mandrel | MethodKind::DrawRing => 0.0,
+        MethodKind::Expander => 0.05,
+        MethodKind::BallTrain | MethodKind::Rolling | MethodKind::Burnishing => 0.12,
         _ => 0.30,
     };
-    (base(method).truth - form(a.form).2 - loss - fit).clamp(0.05, 0.99)
+    (base(kind).finish_quality - form(a.form).2 - loss - fit).clamp(0.05, 0.99)
 }
 
 /// The bore that a tool has to fill, mm: in a wide tube a dent sees only the wall round it, so no more than
@@ -112,14 +112,14 @@ pub fn bore_to_fill_mm(bore_mm: f64, width_mm: f64) -> f64 {
 mod tests {
     use super::*;
 
-    /// What the trade expects of the further ways against those it knows: said once more, so that nobody changes it by a slip.
+    /// What the trade expects of the further methods against those it knows: said once more, so that nobody changes it by a slip.
     #[test]
-    fn the_further_ways() {
-        let b = |m: Method| (base(m).minutes.1, base(m).risk, base(m).truth);
-        assert!(b(Method::Burnishing) == (11.0, 0.012, 0.92) && b(Method::Expander) == (7.0, 0.080, 0.90));
-        assert!(b(Method::DrawRing) == (20.0, 0.040, 0.97) && b(Method::FilledBend) == (12.0, 0.020, 0.96));
-        assert!(b(Method::Raising) == (11.0, 0.045, 0.89));
-        for m in [Method::Burnishing, Method::Expander, Method::DrawRing, Method::FilledBend, Method::Raising] {
+    fn the_further_methods() {
+        let b = |m: MethodKind| (base(m).minutes.1, base(m).risk, base(m).finish_quality);
+        assert!(b(MethodKind::Burnishing) == (11.0, 0.012, 0.92) && b(MethodKind::Expander) == (7.0, 0.080, 0.90));
+        assert!(b(MethodKind::DrawRing) == (20.0, 0.040, 0.97) && b(MethodKind::FilledBend) == (12.0, 0.020, 0.96));
+        assert!(b(MethodKind::Raising) == (11.0, 0.045, 0.89));
+        for m in [MethodKind::Burnishing, MethodKind::Expander, MethodKind::DrawRing, MethodKind::FilledBend, MethodKind::Raising] {
             let (least, likely, most) = base(m).minutes;
             assert!(least < 0.7 * likely && most > 1.8 * likely, "{m:?}");
         }
@@ -130,8 +130,8 @@ mod tests {
     /// practice, said once more so that nobody changes it by a slip.
     #[test]
     fn passes_and_strokes_take_their_seconds() {
-        use crate::Method::*;
-        let moving = |m: crate::Method| {
+        use crate::MethodKind::*;
+        let moving = |m: crate::MethodKind| {
             let (look, stroke) = super::seconds(m);
             (6.0 * look + 36.0 * stroke) / 60.0
         };

@@ -14,9 +14,9 @@ use crate::bench::Case;
 use crate::body::{Body, Placement};
 use crate::contacts::Ignore;
 use crate::fits::{Fits, Jams};
+use crate::method::Pose;
 use crate::path::TOLERANCE_MM;
 use crate::pose::{Best, Question, Tip};
-use crate::way::Pose;
 
 /// Solves both poses for each clock that has to be reckoned with; the hardest one counts. Each rod is tried
 /// once at an opening.
@@ -38,7 +38,7 @@ pub fn press_past(case: &Case, access: &Access, body: Body, past_mm: f64) -> Res
 
 /// Whether a rod already tried shows that this one cannot do better than jam: another shank changes every
 /// clearance by the difference of the radii, another head moves the tip, and with it the whole rod, by the
-/// difference of the heads' radii, and so does another way past true (closed form for bodies of one curvature). Also the
+/// difference of the heads' radii, and so does another method past true (closed form for bodies of one curvature). Also the
 /// cheap bound of a curved body ([`bow_bound`]).
 fn hopeless(access: &Access, body: &Body, past_mm: f64) -> Option<Jams> {
     let by_another = access.tried.borrow().iter().find_map(|(other, past, r)| {
@@ -70,9 +70,9 @@ fn bow_bound(access: &Access, body: &Body) -> Option<Jams> {
         }
         let difference = (tube.curvature(0.5 * (from + to)) - body.curvature).abs();
         let bow = difference * (to - from) * (to - from) / 16.0;
-        let room = 1.5 * (tube.widest_mm(from, to) - body.tip_mm / 2.0);
-        if bow > room {
-            return Some(Jams { at_mm: 0.5 * (from + to), lacks_mm: bow - room, on_the_way: true });
+        let clearance = 1.5 * (tube.widest_mm(from, to) - body.tip_mm / 2.0);
+        if bow > clearance {
+            return Some(Jams { at_mm: 0.5 * (from + to), lacks_mm: bow - clearance, on_the_way: true });
         }
         from = to;
     }
@@ -93,13 +93,13 @@ fn solve_press(case: &Case, access: &Access, body: Body, past_mm: f64) -> Result
     let tube = &access.path.tube;
     let radius = tube.radius_mm(access.u_mm);
     let frame = tube.frame(access.u_mm);
-    let room = tube.room_for_sphere_mm(access.u_mm, head).max(0.0);
+    let clearance = tube.sphere_clearance_mm(access.u_mm, head).max(0.0);
     let mut hardest: Option<Fits> = None;
     for clock in &case.clocks_rad {
         let side = frame.clock(access.path.clock_of(*clock));
         // `lift` is what the wall still lacks; less than nothing where the head stands past true: there the wall gives.
         let ask = |lift: f64, ignore: Ignore| {
-            let offset = side * ((radius - lift.max(0.0) - head).clamp(-room, room) - lift.min(0.0));
+            let offset = side * ((radius - lift.max(0.0) - head).clamp(-clearance, clearance) - lift.min(0.0));
             Question { tube, sections, tip_mm: access.u_mm, body, tip: Tip::Held(offset), ignore }
         };
         let decide = |q: &Question, near: Option<&Placement>| {

@@ -2,10 +2,10 @@
 //! and it does not come true.
 
 use crate::bench::Case;
+use crate::method::{Method, Rejected};
 use crate::strokes::{Head, Motion, with_lift};
 use crate::to_make::ToolToMake;
-use crate::way::{RuledOut, Way};
-use crate::{Method, ToolBody, ToolChoice};
+use crate::{MethodKind, ToolBody, ToolChoice};
 use dent::stroke::Hold;
 use instrument::Role;
 use std::f64::consts::PI;
@@ -31,11 +31,11 @@ fn foot_that_holds_mm(force_n: f64) -> f64 {
 }
 
 /// The pull from outside.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let mut out = (Vec::new(), Vec::new());
     if matches!(case.site.role, Role::Casing | Role::Piston | Role::HandSlideInner | Role::TuningSlideInner) || !case.site.fits.is_empty() {
-        out.1.push(case.ruled_out(
-            Method::PullOutside,
+        out.1.push(case.rejected(
+            MethodKind::PullOutside,
             None,
             "solder and a stud's pull have no place on a part that runs in a moving fit: it would not come true to the fit's hundredths",
         ));
@@ -71,12 +71,12 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
         "last resort, from outside: {words} soldered on holds {limit:.0} N, to pull the dent out at one place with the slide hammer asks {:.0} N; the heat burns the finish and softens the wall, and it does not come quite true.",
         force.value
     );
-    let way = case.way(Method::PullOutside, tool, foot, None, opens, force, limit, because);
-    let mut way = case.with_strokes(way, working.strokes);
+    let method = case.method(MethodKind::PullOutside, tool, foot, None, opens, force, limit, because);
+    let mut method = case.with_strokes(method, working.strokes);
     // The stud's size says nothing of how it fills the bore: figures without that factor.
-    way.risk = crate::practice::risk(Method::PullOutside, case.assessment, case.site.wall_mm.value, 1.0);
-    way.truth = crate::practice::truth(Method::PullOutside, case.assessment, 1.0, false);
-    out.0.push(way);
+    method.risk = crate::practice::risk(MethodKind::PullOutside, case.assessment, case.site.wall_mm.value, 1.0);
+    method.finish_quality = crate::practice::finish_quality(MethodKind::PullOutside, case.assessment, 1.0, false);
+    out.0.push(method);
     out
 }
 

@@ -3,10 +3,10 @@
 //! wide open tubes, where a stake goes in and its crown suits the wall.
 
 use crate::bench::Case;
+use crate::method::{Method, Rejected};
 use crate::support;
 use crate::to_make::ToolToMake;
-use crate::way::{RuledOut, Way};
-use crate::{Method, ToolBody, ToolChoice, rub};
+use crate::{MethodKind, ToolBody, ToolChoice, rub};
 use dent::Form;
 use dent::stroke::{self, Hold, Stroke};
 use units::{Figure, ThreePoint};
@@ -43,12 +43,12 @@ pub fn thins(depth_mm: f64, width_mm: f64) -> f64 {
 }
 
 /// All raising.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let mut out = (Vec::new(), Vec::new());
     let (stroke, n, force) = match blow(case) {
         Ok(b) => b,
         Err(why) => {
-            out.1.push(case.ruled_out(Method::Raising, None, why));
+            out.1.push(case.rejected(MethodKind::Raising, None, why));
             return out;
         }
     };
@@ -75,8 +75,8 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
                 let fill = (s.round_mm / case.bore_to_fill_mm().max(1e-6)).min(1.0);
                 let minutes = f64::from(n) / BLOWS_A_MINUTE;
                 for opens in &access.opens {
-                    let mut way = case.way(
-                        Method::Raising,
+                    let mut method = case.method(
+                        MethodKind::Raising,
                         choice.clone(),
                         s.size_mm,
                         Some(access),
@@ -85,16 +85,17 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
                         s.bears_n,
                         because.clone(),
                     );
-                    way.minutes = way.minutes.plus(ThreePoint::new(0.5 * minutes, minutes, 2.0 * minutes));
-                    way.strokes = Some(rub::told(case, &stroke, f64::from(n)));
-                    way.risk = crate::practice::risk(Method::Raising, case.assessment, case.site.wall_mm.value, fill);
-                    way.truth = crate::practice::truth(Method::Raising, case.assessment, fill, case.runs_in_a_fit());
-                    way.after = s.after.iter().map(|d| case.survey.dents[*d].id.clone()).collect();
-                    way.pose = s.pose.clone();
-                    out.0.push(way);
+                    method.minutes = method.minutes.plus(ThreePoint::new(0.5 * minutes, minutes, 2.0 * minutes));
+                    method.strokes = Some(rub::summary(case, &stroke, f64::from(n)));
+                    method.risk = crate::practice::risk(MethodKind::Raising, case.assessment, case.site.wall_mm.value, fill);
+                    method.finish_quality =
+                        crate::practice::finish_quality(MethodKind::Raising, case.assessment, fill, case.runs_in_a_fit());
+                    method.after = s.after.iter().map(|d| case.survey.dents[*d].id.clone()).collect();
+                    method.pose = s.pose.clone();
+                    out.0.push(method);
                 }
             }
-            Err(why) => out.1.push(case.ruled_out(Method::Raising, Some(access), why)),
+            Err(why) => out.1.push(case.rejected(MethodKind::Raising, Some(access), why)),
         }
     }
     out

@@ -2,11 +2,11 @@
 //! support line by line, from the dent's rim inwards.
 
 use crate::bench::Case;
+use crate::method::{Method, Rejected};
 use crate::strokes::{Head, Motion, Working, within};
 use crate::support::{self, Work};
 use crate::to_make::ToolToMake;
-use crate::way::{RuledOut, Way};
-use crate::{Method, Tool, ToolBody, ToolChoice};
+use crate::{MethodKind, Tool, ToolBody, ToolChoice};
 use dent::stroke::Hold;
 
 /// A roller is worked with both hands.
@@ -15,7 +15,7 @@ const HANDS: f64 = 2.0;
 const HAND_ROOM_MM: f64 = 35.0;
 
 /// All rolling.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let limit = HANDS * case.rack.hand_push_n;
     // The largest roller first: a small one prints. A smaller one where it has the room that the larger one lacks.
     let mut rollers = case.tools_where(|_, b| if let ToolBody::Roller { diameter_mm } = *b { Some(diameter_mm) } else { None });
@@ -27,19 +27,19 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
             continue;
         }
         match within(case, Head::new(diameter, Hold::Mandrel, Motion::Lines), limit) {
-            Ok(working) => return from_outside(case, Method::Rolling, tool, &working, limit),
+            Ok(working) => return from_outside(case, MethodKind::Rolling, tool, &working, limit),
             Err(weak) => why = format!("{} {}", tool.name, weak.words(case, "both hands give", limit)),
         }
     }
-    (Vec::new(), vec![case.ruled_out(Method::Rolling, None, why)])
+    (Vec::new(), vec![case.rejected(MethodKind::Rolling, None, why)])
 }
 
 /// Work from outside with a tool over a support that holds against its strokes. `limit_n` is what the hand gives, where it
 /// is the hand that presses.
-pub fn from_outside(case: &Case, method: Method, tool: &Tool, working: &Working, limit_n: f64) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn from_outside(case: &Case, kind: MethodKind, tool: &Tool, working: &Working, limit_n: f64) -> (Vec<Method>, Vec<Rejected>) {
     let force = working.at_hand(case, "F = F(wall)·part, the part of the whole force that a pass of this lift asks", &[], |_| 1.0);
-    let mut out: (Vec<(Way, f64)>, Vec<RuledOut>) = (Vec::new(), Vec::new());
-    let (work, done) = if method == Method::Hammering { (Work::Blows, "hammered down") } else { (Work::Steady, "rolled down") };
+    let mut out: (Vec<(Method, f64)>, Vec<Rejected>) = (Vec::new(), Vec::new());
+    let (work, done) = if kind == MethodKind::Hammering { (Work::Blows, "hammered down") } else { (Work::Steady, "rolled down") };
     for access in &case.accesses {
         // A full support already found, for which less has to be opened, is not bettered here.
         let settled = |o: &Vec<crate::Opened>| {
@@ -76,18 +76,19 @@ pub fn from_outside(case: &Case, method: Method, tool: &Tool, working: &Working,
                 let limit = limit_n.min(s.bears_n);
                 let after: Vec<_> = s.after.iter().map(|d| case.survey.dents[*d].id.clone()).collect();
                 for opens in &access.opens {
-                    let way =
-                        case.way(method, choice.clone(), s.size_mm, Some(access), opens.clone(), force.clone(), limit, because.clone());
-                    let mut way = case.with_strokes(way, working.strokes);
-                    way.risk = crate::practice::risk(method, case.assessment, case.site.wall_mm.value, fill);
+                    let method =
+                        case.method(kind, choice.clone(), s.size_mm, Some(access), opens.clone(), force.clone(), limit, because.clone());
+                    let mut method = case.with_strokes(method, working.strokes);
+                    method.risk = crate::practice::risk(kind, case.assessment, case.site.wall_mm.value, fill);
                     let left = working.strokes.left_mm / case.depth_mm();
-                    way.truth = (crate::practice::truth(method, case.assessment, fill, case.runs_in_a_fit()) * (1.0 - left)).max(0.05);
-                    way.after = after.clone();
-                    way.pose = s.pose.clone();
-                    out.0.push((way, if from_rack { fill } else { 0.0 }));
+                    method.finish_quality =
+                        (crate::practice::finish_quality(kind, case.assessment, fill, case.runs_in_a_fit()) * (1.0 - left)).max(0.05);
+                    method.after = after.clone();
+                    method.pose = s.pose.clone();
+                    out.0.push((method, if from_rack { fill } else { 0.0 }));
                 }
             }
-            Err(why) => out.1.push(case.ruled_out(method, Some(access), why)),
+            Err(why) => out.1.push(case.rejected(kind, Some(access), why)),
         }
     }
     (out.0.into_iter().map(|w| w.0).collect(), out.1)

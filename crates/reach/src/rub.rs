@@ -21,9 +21,9 @@ pub fn force(case: &Case, s: &Stroke) -> Figure {
     working.at_hand(case, "F = F(wall)·part, the part of the whole force that a stroke of this lift asks", &[], |_| 1.0)
 }
 
-/// The strokes of a way that is rubbed or struck: lift, passes, and how far past true the wall stands under the last.
-pub fn told(case: &Case, s: &Stroke, strokes: f64) -> Strokes {
-    let mut told = strokes::with_lift(case, Head::new(s.head_mm, s.hold, Motion::Places), s.lift_mm).strokes;
-    told.strokes = strokes;
-    told
+/// The strokes of a method that is rubbed or struck: lift, passes, and how far past true the wall stands under the last.
+pub fn summary(case: &Case, s: &Stroke, strokes: f64) -> Strokes {
+    let mut summary = strokes::with_lift(case, Head::new(s.head_mm, s.hold, Motion::Places), s.lift_mm).strokes;
+    summary.strokes = strokes;
+    summary
 }

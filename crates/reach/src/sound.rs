@@ -12,7 +12,7 @@ pub struct RackProblem {
     /// What is wrong.
     pub what: String,
     /// How to mend it.
-    pub mend: String,
+    pub hint: String,
 }
 
 /// The largest size that is believed of any tool, mm: nothing on a bench is larger.
@@ -28,7 +28,7 @@ impl Rack {
                     tool: ToolId(String::new()),
                     field,
                     what: format!("{field} is {n}"),
-                    mend: "give newtons above 0, for instance 150".into(),
+                    hint: "give newtons above 0, for instance 150".into(),
                 });
             }
         }
@@ -39,7 +39,7 @@ impl Rack {
                     tool: t.id.clone(),
                     field: "id",
                     what: format!("another tool is called {}", t.id.0),
-                    mend: "give each tool its own name".into(),
+                    hint: "give each tool its own name".into(),
                 });
             }
         }
@@ -53,8 +53,8 @@ impl Rack {
 }
 
 fn tool_problem(t: &Tool) -> Option<RackProblem> {
-    let problem = |field: &'static str, what: String, mend: &str| {
-        Some(RackProblem { tool: t.id.clone(), field, what: format!("{}: {what}", t.name), mend: mend.to_owned() })
+    let problem = |field: &'static str, what: String, hint: &str| {
+        Some(RackProblem { tool: t.id.clone(), field, what: format!("{}: {what}", t.name), hint: hint.to_owned() })
     };
     let size = |field: &'static str, v: f64| {
         if !v.is_finite() || v <= 0.0 {

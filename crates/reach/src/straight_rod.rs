@@ -5,13 +5,13 @@ use crate::access::Access;
 use crate::bench::Case;
 use crate::body::Body;
 use crate::fits::Fits;
+use crate::method::{Method, Rejected};
 use crate::opened::Opened;
 use crate::press;
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, bow_mm, bows_out_at_n, thinnest_mm};
 use crate::strokes::{Head, Motion, TooWeak, Working, least, within};
 use crate::to_make::ToolToMake;
-use crate::way::{RuledOut, Way};
-use crate::{Method, ToolBody, ToolChoice};
+use crate::{MethodKind, ToolBody, ToolChoice};
 use dent::stroke::Hold;
 use units::{Figure, LengthUnit};
 
@@ -81,15 +81,15 @@ pub fn least_at_hand(case: &Case, access: &Access, rods: &[(&crate::Tool, Body)]
 }
 
 /// All straight rods.
-pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
+pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let mut out = (Vec::new(), Vec::new());
     for access in &case.accesses {
         if cannot_better(case, access, &out.0) {
             continue;
         }
         match one(case, access) {
-            Ok(ways) => out.0.extend(ways),
-            Err(why) => out.1.push(case.ruled_out(Method::StraightRod, Some(access), why)),
+            Ok(methods) => out.0.extend(methods),
+            Err(why) => out.1.push(case.rejected(MethodKind::StraightRod, Some(access), why)),
         }
     }
     out
@@ -97,8 +97,8 @@ pub fn ways(case: &Case) -> (Vec<Way>, Vec<RuledOut>) {
 
 /// Whether a rod already found, for which less has to be opened, has as large a head as any that could come in
 /// here: what only the head decides (truth, risk) cannot be bettered then.
-fn cannot_better(case: &Case, access: &Access, found: &[Way]) -> bool {
-    let room = case.passage_mm().min(access.clear_ball_mm.0);
+fn cannot_better(case: &Case, access: &Access, found: &[Method]) -> bool {
+    let clearance = case.passage_mm().min(access.clear_ball_mm.0);
     let largest = case
         .tools_where(|t, b| match *b {
             ToolBody::StraightRod { head_mm, length_mm, .. } if length_mm > access.u_mm => Some(head_mm - t.wear_mm),
@@ -106,13 +106,13 @@ fn cannot_better(case: &Case, access: &Access, found: &[Way]) -> bool {
         })
         .into_iter()
         .map(|h| h.1)
-        .filter(|h| *h <= room)
+        .filter(|h| *h <= clearance)
         .fold(0.0, f64::max);
-    let good = |w: &Way| w.size_mm >= largest - 1e-9 && w.after.is_empty() && matches!(w.tool, ToolChoice::Rack { .. });
+    let good = |w: &Method| w.size_mm >= largest - 1e-9 && w.after.is_empty() && matches!(w.tool, ToolChoice::Rack { .. });
     access.opens.iter().all(|o| found.iter().any(|w| good(w) && w.opens.iter().all(|x| o.contains(x))))
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
     let reach = access.u_mm;
     let free = reach + VISE_GAP_MM;
     if reach + VISE_GAP_MM + VISE_GRIP_MM > LONGEST_MM {
@@ -138,7 +138,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
                 found.fits.pose.tightest_at_mm,
                 found.words(free)
             );
-            return Ok(finish_found(case, access, Method::StraightRod, ToolChoice::Rack { tools: vec![tool] }, &found, because));
+            return Ok(finish_found(case, access, MethodKind::StraightRod, ToolChoice::Rack { tools: vec![tool] }, &found, because));
         }
         Err(why) => why,
     };
@@ -158,33 +158,34 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Way>, String> {
         ),
     );
     let because = format!("no rod on the rack does it: {why_rack}. A {} would: {}.", make.words(LengthUnit::Mm), found.words(free));
-    Ok(finish_found(case, access, Method::StraightRod, ToolChoice::ToMake { make, with: Vec::new() }, &found, because))
+    Ok(finish_found(case, access, MethodKind::StraightRod, ToolChoice::ToMake { make, with: Vec::new() }, &found, because))
 }
 
-/// The ways of a rod that was found.
-pub fn finish_found(case: &Case, access: &Access, method: Method, tool: ToolChoice, found: &Found, because: String) -> Vec<Way> {
-    let ways = finish(case, access, method, tool, &found.body, found.fits.clone(), &found.force(case), found.limit_n, because);
-    ways.into_iter().map(|w| case.with_strokes(w, found.working.strokes)).collect()
+/// The methods of a rod that was found.
+pub fn finish_found(case: &Case, access: &Access, kind: MethodKind, tool: ToolChoice, found: &Found, because: String) -> Vec<Method> {
+    let methods = finish(case, access, kind, tool, &found.body, found.fits.clone(), &found.force(case), found.limit_n, because);
+    methods.into_iter().map(|w| case.with_strokes(w, found.working.strokes)).collect()
 }
 
-/// A way for each set of things to open.
+/// A method for each set of things to open.
 #[allow(clippy::too_many_arguments)]
 pub fn finish(
     case: &Case,
     access: &Access,
-    method: Method,
+    kind: MethodKind,
     tool: ToolChoice,
     body: &Body,
     fits: Fits,
     force: &Figure,
     limit_n: f64,
     because: String,
-) -> Vec<Way> {
+) -> Vec<Method> {
     let one = |opens: &Vec<Opened>| {
-        let mut way = case.way(method, tool.clone(), body.head_mm, Some(access), opens.clone(), force.clone(), limit_n, because.clone());
-        way.after = fits.after.iter().map(|d| case.survey.dents[*d].id.clone()).collect();
-        way.pose = Some(fits.pose.clone());
-        way
+        let mut method =
+            case.method(kind, tool.clone(), body.head_mm, Some(access), opens.clone(), force.clone(), limit_n, because.clone());
+        method.after = fits.after.iter().map(|d| case.survey.dents[*d].id.clone()).collect();
+        method.pose = Some(fits.pose.clone());
+        method
     };
     access.opens.iter().map(one).collect()
 }
@@ -199,12 +200,12 @@ fn works(case: &Case, access: &Access, body: Body) -> Result<Found, String> {
     let what = if bears < lean { format!("the rod {how} past") } else { "a person leaning on it gives the head".to_owned() };
     let first = within(case, head(body.head_mm), LEAN_AT_HEAD * limit_n).map_err(|w| weak(w, limit_n, &what))?;
     let mut fits = press::press_past(case, access, body, first.strokes.past_true_mm).map_err(|jam| jam.words())?;
-    let room = fits.pose.least_clearance_mm;
-    let limit_n = limit_n.min(bows_out_at_n(room, body.tip_mm, free));
-    let what = format!("its bow takes up the {room:.2} mm of room at");
+    let clearance = fits.pose.least_clearance_mm;
+    let limit_n = limit_n.min(bows_out_at_n(clearance, body.tip_mm, free));
+    let what = format!("its bow takes up the {clearance:.2} mm of room at");
     let working = within(case, head(body.head_mm), LEAN_AT_HEAD * limit_n).map_err(|w| weak(w, limit_n, &what))?;
     let bow_mm = bow_mm(working.force_n / LEAN_AT_HEAD, body.tip_mm, free);
-    fits.pose.least_clearance_mm = (room - bow_mm).max(0.0);
+    fits.pose.least_clearance_mm = (clearance - bow_mm).max(0.0);
     Ok(Found { body, fits, working, limit_n, bow_mm })
 }
 

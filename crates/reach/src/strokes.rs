@@ -3,11 +3,11 @@
 //!
 //! A person chooses the lift: no more than the metal should take in a pass, and no more than hand, lean or press can give.
 //! But what force is lacking is not made up for by more strokes: the wall springs back from each of them. With less force than
-//! the walk to true asks a part of the dent stays, however many strokes ([`dent::stroke::left_within`]); a way that leaves most
-//! of it is ruled out, and what it would want is said.
+//! the walk to true asks a part of the dent stays, however many strokes ([`dent::stroke::left_within`]); a method that leaves most
+//! of it is rejected, and what it would want is said.
 
 use crate::bench::Case;
-use crate::way::Strokes;
+use crate::method::Strokes;
 use dent::stroke::{self, Hold, Stroke};
 use metal::{Curve, Temper};
 use units::{Figure, Known, Origin, Source, Unit};

@@ -8,11 +8,11 @@ use crate::access::Access;
 use crate::bench::Case;
 use crate::body::Body;
 use crate::mandrel;
+use crate::method::Pose;
 use crate::press;
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, size_rod};
 use crate::to_make::{ToolPiece, tool_words};
-use crate::way::Pose;
 use crate::{ToolBody, ToolId};
 use units::LengthUnit;
 
@@ -48,7 +48,7 @@ pub enum Work {
 /// Least round of a support's face, as a part of the bore that a tool has to fill. Common practice, no source: a
 /// rounder one prints its shape.
 const LEAST_ROUND: f64 = 0.40;
-/// A support that is this part of the bore to fill gives its shape back as well as any ([`crate::practice::truth`]).
+/// A support that is this part of the bore to fill gives its shape back as well as any ([`crate::practice::finish_quality`]).
 pub const FULL: f64 = 0.95;
 /// A crown may be flatter than the wall by this much. Common practice, no source: the wall springs that far.
 const FLATTER: f64 = 1.05;

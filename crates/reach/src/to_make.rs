@@ -21,7 +21,7 @@ impl ToolPiece {
     }
 }
 
-/// What a way asks to be made or bought: the balls of a train and what drives them, a mandrel and a press that leads it.
+/// What a method asks to be made or bought: the balls of a train and what drives them, a mandrel and a press that leads it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ToolToMake {
     /// Piece by piece, what works on the dent before what drives it.
@@ -63,11 +63,11 @@ struct Sizes(LengthUnit);
 impl Sizes {
     /// The number alone, its unit to follow.
     fn number(self, mm: f64, decimals: usize) -> String {
-        let told = format!("{mm:.decimals$}");
+        let rounded = format!("{mm:.decimals$}");
         match self.0 {
-            LengthUnit::Mm => told,
+            LengthUnit::Mm => rounded,
             // The size that is told in millimetres, so that both drawings make the same thing.
-            LengthUnit::Inch => show_inch(told.parse().unwrap_or(mm)).trim_end_matches(" in").to_owned(),
+            LengthUnit::Inch => show_inch(rounded.parse().unwrap_or(mm)).trim_end_matches(" in").to_owned(),
         }
     }
 

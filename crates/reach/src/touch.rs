@@ -2,7 +2,7 @@
 //!
 //! In the section at `u` a wall point W(u) of bore radius a stands a from the axis; from the sphere's centre c the
 //! nearest one of that section lies on the side where c's offset points. The least of |W(u) − c| over u is the
-//! room, in straight parts as in bends and whatever the bore does there (derivative of ½|W − c|² along the wall's
+//! clearance, in straight parts as in bends and whatever the bore does there (derivative of ½|W − c|² along the wall's
 //! line by hand; Newton's method).
 
 use crate::tube::{Narrowing, Tube};

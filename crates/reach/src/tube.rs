@@ -4,7 +4,7 @@
 //! Knows nothing of surveys: [`crate::path`] builds a tube from an instrument's runs. The way along the
 //! tube is `u`, mm from its mouth inwards. A dent is taken as a flat across the tube: in the
 //! cross-section it cuts the bore's circle by a chord at its depth (own model; a dent's bottom is flat or
-//! bulges inwards, so this leaves a body no more room than it has beside the dent), and as a raised
+//! bulges inwards, so this leaves a body no more clearance than it has beside the dent), and as a raised
 //! cosine along the tube.
 
 use glam::DVec3;
@@ -306,7 +306,7 @@ impl Tube {
     /// must lie under the bore's profile, |o| ≤ a(u + x) − √(r² − x²) for every x; under a cone of slope m it is
     /// least at x = −m·r/√(1 + m²) (closed form). In a bend the wall's line on the inside is shorter than the axis,
     /// so the slope there is steeper by 1/(1 − κ·a): that is taken all round.
-    pub fn room_for_sphere_mm(&self, u_mm: f64, radius_mm: f64) -> f64 {
+    pub fn sphere_clearance_mm(&self, u_mm: f64, radius_mm: f64) -> f64 {
         let (from, to) = ((u_mm - radius_mm).max(0.0), (u_mm + radius_mm).min(self.length_mm()));
         let under = |u: f64, a: f64| a - (radius_mm * radius_mm - (u - u_mm) * (u - u_mm)).max(0.0).sqrt();
         let mut least = f64::INFINITY;
@@ -382,12 +382,12 @@ mod tests {
         t.bore_point(0.0, 10.0);
         t.bore_point(30.0, 12.0);
         for beyond in [0.0, 1e-14, 7.2e-15, 1.0] {
-            assert!(t.room_for_sphere_mm(30.0 + 6.921_492_829_218_54 + beyond, 6.921_492_829_218_54).is_finite());
+            assert!(t.sphere_clearance_mm(30.0 + 6.921_492_829_218_54 + beyond, 6.921_492_829_218_54).is_finite());
         }
     }
 
     /// A ball of diameter B in a cone of half angle φ touches where the bore is B cos φ (closed form):
-    /// centred, its room is nought where the bore at its centre is B / cos φ.
+    /// centred, its clearance is nought where the bore at its centre is B / cos φ.
     #[test]
     fn a_ball_seats_in_a_taper_where_the_closed_form_says() {
         let (phi, ball) = (8f64.to_radians(), 14.0_f64);
@@ -396,7 +396,7 @@ mod tests {
         cone.bore_point(0.0, 5.0 + 100.0 * phi.tan());
         cone.bore_point(100.0, 5.0);
         let centre = (5.0 + 100.0 * phi.tan() - ball / 2.0 / phi.cos()) / phi.tan();
-        assert!(cone.room_for_sphere_mm(centre, ball / 2.0).abs() < 1e-9);
+        assert!(cone.sphere_clearance_mm(centre, ball / 2.0).abs() < 1e-9);
         let ring = centre + ball / 2.0 * phi.sin();
         assert!((2.0 * cone.radius_mm(ring) - ball * phi.cos()).abs() < 1e-9);
     }

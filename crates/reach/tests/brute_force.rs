@@ -285,8 +285,8 @@ fn one(seed: u64, tries: usize) -> Count {
     let body = Body { curvature, ..Body::straight_rod(shank, rod_length, head_mm) };
     let frame = tube.frame(tip_mm);
     let held = dice.unit() < 0.5;
-    let room = tube.room_for_sphere_mm(tip_mm, head_mm / 2.0);
-    let offset = frame.clock(dice.between(0.0, TAU)) * room.max(0.0);
+    let clearance = tube.sphere_clearance_mm(tip_mm, head_mm / 2.0);
+    let offset = frame.clock(dice.between(0.0, TAU)) * clearance.max(0.0);
     let tip = if held { Tip::Held(offset) } else { Tip::Free };
     let sections = tube.sections(length, curvature, TOLERANCE_MM);
     let question = Question { tube: &tube, sections: &sections, tip_mm, body, tip, ignore: Ignore::None };

@@ -1,26 +1,26 @@
-//! Sizes, forces, limits, minutes and risks of the usual ways, worked out by hand for one tube each. What is common practice is
+//! Sizes, forces, limits, minutes and risks of the usual methods, worked out by hand for one tube each. What is common practice is
 //! said in the test with its figures; what is mechanics has its closed form beside it.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 mod common;
 use common::*;
-use reach::{Method, Rack, Tool, ToolBody, ToolChoice, Way, Ways};
+use reach::{DentMethods, Method, MethodKind, Rack, Tool, ToolBody, ToolChoice};
 use units::{LengthUnit, ThreePoint};
 
 fn only(tools: Vec<Tool>) -> Rack {
     Rack { tools, hand_push_n: 150.0, lean_n: 500.0 }
 }
 
-fn of(ways: &Ways, method: Method) -> &Way {
-    ways.ways.iter().find(|w| w.method == method).unwrap_or_else(|| panic!("{}", show(ways)))
+fn of(methods: &DentMethods, kind: MethodKind) -> &Method {
+    methods.methods.iter().find(|w| w.kind == kind).unwrap_or_else(|| panic!("{}", show(methods)))
 }
 
-fn why_not(ways: &Ways, method: Method) -> String {
-    ways.ruled_out.iter().filter(|r| r.method == method).map(|r| r.because.as_str()).collect::<Vec<_>>().join(" | ")
+fn why_not(methods: &DentMethods, kind: MethodKind) -> String {
+    methods.rejected.iter().filter(|r| r.kind == kind).map(|r| r.because.as_str()).collect::<Vec<_>>().join(" | ")
 }
 
-fn from_rack(way: &Way) -> bool {
-    matches!(way.tool, ToolChoice::Rack { .. })
+fn from_rack(method: &Method) -> bool {
+    matches!(method.tool, ToolChoice::Rack { .. })
 }
 
 fn near(got: f64, want: f64, part: f64) {
@@ -36,29 +36,29 @@ fn mandrel(small_mm: f64, large_mm: f64, length_mm: f64) -> Tool {
 #[test]
 fn a_mandrel_in_a_cylinder() {
     let s = survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]);
-    let at = |t: Tool| ways_to(&s, 200.0, &only(vec![t]));
+    let at = |t: Tool| methods_for(&s, 200.0, &only(vec![t]));
     for (d, goes) in [(17.66, false), (17.68, true), (18.95, true), (18.96, false)] {
         let w = at(mandrel(d, d, 150.0));
-        let way = of(&w, Method::Mandrel);
-        assert_eq!(from_rack(way), goes, "{d}: {}", way.because);
+        let method = of(&w, MethodKind::Mandrel);
+        assert_eq!(from_rack(method), goes, "{d}: {}", method.because);
         // What is made instead leaves the room to slide.
-        near(way.size_mm, if goes { d } else { 18.95 }, 1e-6);
+        near(method.size_mm, if goes { d } else { 18.95 }, 1e-6);
     }
     // Worn by a tenth, the thick one slides and the thin one no longer fills.
     let worn = |d: f64| at(Tool { wear_mm: 0.1, ..mandrel(d, d, 150.0) });
-    near(of(&worn(18.96), Method::Mandrel).size_mm, 18.86, 1e-9);
-    assert!(!from_rack(of(&worn(17.70), Method::Mandrel)));
+    near(of(&worn(18.96), MethodKind::Mandrel).size_mm, 18.86, 1e-9);
+    assert!(!from_rack(of(&worn(17.70), MethodKind::Mandrel)));
     // It may go 10 mm past the dent's edge: 32 mm cover the dent from 81 back to 49, 31 do not.
-    assert!(from_rack(of(&at(mandrel(18.9, 18.9, 32.1)), Method::Mandrel)));
+    assert!(from_rack(of(&at(mandrel(18.9, 18.9, 32.1)), MethodKind::Mandrel)));
     let short = at(mandrel(18.9, 18.9, 31.9));
-    assert!(of(&short, Method::Mandrel).because.contains("too short"), "{}", show(&short));
+    assert!(of(&short, MethodKind::Mandrel).because.contains("too short"), "{}", show(&short));
     // 18 to 20 mm over 200: at the top it is 18.95 when its thin end is 95 mm in; 35 mm before that end, under the dent, it is 18.35.
-    near(of(&at(mandrel(18.0, 20.0, 200.0)), Method::Mandrel).size_mm, 18.35, 1e-6);
+    near(of(&at(mandrel(18.0, 20.0, 200.0)), MethodKind::Mandrel).size_mm, 18.35, 1e-6);
     // The thicker of two is taken.
-    let two = ways_to(&s, 200.0, &only(vec![mandrel(18.0, 18.0, 150.0), mandrel(18.5, 18.5, 150.0), mandrel(18.2, 18.2, 150.0)]));
-    near(of(&two, Method::Mandrel).size_mm, 18.5, 1e-9);
+    let two = methods_for(&s, 200.0, &only(vec![mandrel(18.0, 18.0, 150.0), mandrel(18.5, 18.5, 150.0), mandrel(18.2, 18.2, 150.0)]));
+    near(of(&two, MethodKind::Mandrel).size_mm, 18.5, 1e-9);
     // The nose of 8° with friction 0.15 takes 0.4468 of the wall's force (incline, C), the wall's force goes with the dent's.
-    let force = |n: f64| of(&ways_to(&s, n, &only(vec![mandrel(18.9, 18.9, 150.0)])), Method::Mandrel).force_hand_n.value;
+    let force = |n: f64| of(&methods_for(&s, n, &only(vec![mandrel(18.9, 18.9, 150.0)])), MethodKind::Mandrel).force_hand_n.value;
     near(force(400.0) / force(200.0), 2.0, 1e-6);
 }
 
@@ -67,35 +67,39 @@ fn a_mandrel_in_a_cylinder() {
 fn a_mandrel_is_leaned_on_or_pressed() {
     let s = survey(vec![dent("d", "casing", 60.0, 0.0, 3.0)]);
     let press = |limit_n: f64| tool("press", ToolBody::Press { limit_n, travel_mm: None });
-    let with = |n: f64, more: Vec<Tool>| ways_to(&s, n, &only(std::iter::once(mandrel(18.9, 18.9, 150.0)).chain(more).collect()));
+    let with = |n: f64, more: Vec<Tool>| methods_for(&s, n, &only(std::iter::once(mandrel(18.9, 18.9, 150.0)).chain(more).collect()));
     let light = with(200.0, vec![]);
-    let asked = of(&light, Method::Mandrel).force_hand_n.value;
-    assert!(asked < 200.0 && of(&light, Method::Mandrel).force_limit_n == 500.0);
+    let asked = of(&light, MethodKind::Mandrel).force_hand_n.value;
+    assert!(asked < 200.0 && of(&light, MethodKind::Mandrel).force_limit_n == 500.0);
     // Four times what the lean gives: the press.
     let n = 200.0 * 2000.0 / asked;
     let pressed = with(n, vec![press(3000.0)]);
-    let way = of(&pressed, Method::Mandrel);
-    assert!(way.force_limit_n == 3000.0 && matches!(&way.tool, ToolChoice::Rack { tools } if tools.len() == 2), "{}", way.because);
-    assert!(way.force_hand_n.value > 500.0 && way.force_hand_n.value <= 3000.0);
+    let method = of(&pressed, MethodKind::Mandrel);
+    assert!(method.force_limit_n == 3000.0 && matches!(&method.tool, ToolChoice::Rack { tools } if tools.len() == 2), "{}", method.because);
+    assert!(method.force_hand_n.value > 500.0 && method.force_hand_n.value <= 3000.0);
     // A press weaker than the lean is none. What is to be had is a multiple of 500 N that is enough, and the one before is not.
     let bought = with(n, vec![press(400.0)]);
-    let way = of(&bought, Method::Mandrel);
-    let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", way.because) };
+    let method = of(&bought, MethodKind::Mandrel);
+    let ToolChoice::ToMake { make, .. } = &method.tool else { panic!("{}", method.because) };
     let ToolBody::Press { limit_n, travel_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
-    assert!(limit_n % 500.0 == 0.0 && way.force_hand_n.value <= limit_n && limit_n == way.force_limit_n, "{}", make.words(LengthUnit::Mm));
+    assert!(
+        limit_n % 500.0 == 0.0 && method.force_hand_n.value <= limit_n && limit_n == method.force_limit_n,
+        "{}",
+        make.words(LengthUnit::Mm)
+    );
     // It goes from one side of the dent to the other, with 40 mm to take hold in.
     assert!(travel_mm.is_some_and(|mm| mm > 40.0 && mm.fract() == 0.0), "{travel_mm:?}");
     let weaker = with(n, vec![press(limit_n - 500.0)]);
-    assert!(!from_rack(of(&weaker, Method::Mandrel)), "{}", show(&weaker));
-    assert!(from_rack(of(&with(n, vec![press(limit_n)]), Method::Mandrel)));
+    assert!(!from_rack(of(&weaker, MethodKind::Mandrel)), "{}", show(&weaker));
+    assert!(from_rack(of(&with(n, vec![press(limit_n)]), MethodKind::Mandrel)));
     // More than 10 kN no bench press gives (common practice).
     let none = with(25_000.0 * 200.0 / asked, vec![press(3000.0)]);
-    assert!(why_not(&none, Method::Mandrel).contains("a bench press gives 10000 N"), "{}", show(&none));
+    assert!(why_not(&none, MethodKind::Mandrel).contains("a bench press gives 10000 N"), "{}", show(&none));
 }
 
 /// A branch that grows from 20 to 32 mm over 420; a dent 1 mm deep, 22 by 18 mm, at 300 mm, where the bore is 28.57.
-fn branch(n: f64, tools: Vec<Tool>) -> Ways {
-    ways_to(&survey(vec![dent("d", "first_branch", 300.0, 0.0, 1.0)]), n, &only(tools))
+fn branch(n: f64, tools: Vec<Tool>) -> DentMethods {
+    methods_for(&survey(vec![dent("d", "first_branch", 300.0, 0.0, 1.0)]), n, &only(tools))
 }
 
 fn minutes(got: ThreePoint, want: [f64; 3]) {
@@ -111,22 +115,22 @@ fn minutes(got: ThreePoint, want: [f64; 3]) {
 fn minutes_risk_and_truth_of_a_rod() {
     let rod = |d: f64, l: f64, h: f64| tool("rod", ToolBody::StraightRod { diameter_mm: d, length_mm: l, head_mm: h });
     let w = branch(200.0, vec![rod(16.0, 600.0, 22.0)]);
-    let way = of(&w, Method::StraightRod);
-    let strokes = way.strokes.unwrap();
+    let method = of(&w, MethodKind::StraightRod);
+    let strokes = method.strokes.unwrap();
     assert!((strokes.passes, strokes.strokes) == (4.0, 16.0) && (strokes.lift_mm - 0.25).abs() < 1e-9, "{}", show(&w));
-    minutes(way.minutes, [2.756, 4.719, 9.026]);
-    near(way.risk, 0.0318, 2e-3);
-    near(way.truth, 0.837, 1e-3);
+    minutes(method.minutes, [2.756, 4.719, 9.026]);
+    near(method.risk, 0.0318, 2e-3);
+    near(method.finish_quality, 0.837, 1e-3);
     // In the vise, 120 + 20 mm free: 650 N/mm² · 402 mm³/140 mm is 1867 N; a person leans with 500.
-    assert!(way.because.contains("bears 1867 N") && way.force_limit_n == 500.0, "{}", way.because);
+    assert!(method.because.contains("bears 1867 N") && method.force_limit_n == 500.0, "{}", method.because);
     // 0.9 of the lean reaches the head: at the hand a ninth more than the wall is asked. A magnet's ball of that size, held on the same wall.
     // From the narrow end only a thin one goes in, 300 + 20 mm free: it springs by a thirtieth, 10.7 mm, at 3·E·I·10.67/320³ = 209 N, and
     // bows by 0.1925 of its deflection.
     let thin = branch(200.0, vec![rod(12.0, 500.0, 16.0)]);
-    let way = of(&thin, Method::StraightRod);
-    assert!(way.because.contains("bears 209 N"), "{}", way.because);
-    let bow = 0.19245 * way.force_hand_n.value * 320.0_f64.powi(3) / (3.0 * 210_000.0 * 1017.876);
-    assert!(way.because.contains(&format!("bows {bow:.2} mm")), "{bow} {}", way.because);
+    let method = of(&thin, MethodKind::StraightRod);
+    assert!(method.because.contains("bears 209 N"), "{}", method.because);
+    let bow = 0.19245 * method.force_hand_n.value * 320.0_f64.powi(3) / (3.0 * 210_000.0 * 1017.876);
+    assert!(method.because.contains(&format!("bows {bow:.2} mm")), "{bow} {}", method.because);
 }
 
 /// What rules a rod out, by hand. From the wide end the dent is 120 mm in: 20 mm to the vise and 60 in it make 200 mm (common practice);
@@ -136,7 +140,7 @@ fn rods_that_do_not_do() {
     let rod = |d: f64, l: f64, h: f64| tool("bar", ToolBody::StraightRod { diameter_mm: d, length_mm: l, head_mm: h });
     let told = |t: Tool| {
         let w = branch(200.0, vec![t]);
-        let rods = w.ways.iter().filter(|w| w.method == Method::StraightRod && from_rack(w)).count();
+        let rods = w.methods.iter().filter(|w| w.kind == MethodKind::StraightRod && from_rack(w)).count();
         let words = show(&w);
         (rods, words)
     };
@@ -159,15 +163,15 @@ fn rods_that_do_not_do() {
 #[test]
 fn a_rod_is_made_to_the_dent() {
     let w = branch(400.0, vec![]);
-    let made = |w: &Way| {
+    let made = |w: &Method| {
         matches!(&w.tool, ToolChoice::ToMake { make, .. } if matches!(make.pieces[0].body, ToolBody::StraightRod { .. }))
             && w.because.contains("200 mm long")
     };
-    let way = w.ways.iter().find(|x| x.method == Method::StraightRod && made(x)).unwrap_or_else(|| panic!("{}", show(&w)));
-    let ToolChoice::ToMake { make, .. } = &way.tool else { unreachable!() };
+    let method = w.methods.iter().find(|x| x.kind == MethodKind::StraightRod && made(x)).unwrap_or_else(|| panic!("{}", show(&w)));
+    let ToolChoice::ToMake { make, .. } = &method.tool else { unreachable!() };
     let ToolBody::StraightRod { diameter_mm, length_mm, head_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
-    assert!(length_mm == 200.0 && head_mm == 21.5 && way.size_mm == 21.5, "{}", make.words(LengthUnit::Mm));
-    let force = way.force_hand_n.value;
+    assert!(length_mm == 200.0 && head_mm == 21.5 && method.size_mm == 21.5, "{}", make.words(LengthUnit::Mm));
+    let force = method.force_hand_n.value;
     let bears = |d: f64| {
         let (w, i) = (std::f64::consts::PI * d.powi(3) / 32.0, std::f64::consts::PI * d.powi(4) / 64.0);
         (650.0 * w / 140.0).min(3.0 * 210_000.0 * i * (140.0 / 30.0) / 140.0_f64.powi(3))
@@ -188,15 +192,15 @@ fn a_magnet_s_pull_and_strokes() {
         ]
     };
     let w = branch(200.0, tools());
-    let way = of(&w, Method::Magnet);
-    near(way.force_limit_n, 317.48, 1e-4);
-    assert!(way.size_mm == 27.5 && way.strokes.unwrap().strokes == 12.0, "{}", show(&w));
+    let method = of(&w, MethodKind::Magnet);
+    near(method.force_limit_n, 317.48, 1e-4);
+    assert!(method.size_mm == 27.5 && method.strokes.unwrap().strokes == 12.0, "{}", show(&w));
     // 3, 5.5, 12 minutes of 0.7579; 4 passes of 10 s, 12 strokes of 3 s.
-    minutes(way.minutes, [3.0338, 5.435, 11.375]);
-    near(way.risk, 0.005, 1e-6);
-    let at = |depth: f64| ways_to(&survey(vec![dent("d", "first_branch", 300.0, 0.0, depth)]), 100.0, &only(tools()));
-    assert!(at(1.175).ways.iter().any(|w| w.method == Method::Magnet));
-    assert!(why_not(&at(1.19), Method::Magnet).contains("shallow smooth dent only"));
+    minutes(method.minutes, [3.0338, 5.435, 11.375]);
+    near(method.risk, 0.005, 1e-6);
+    let at = |depth: f64| methods_for(&survey(vec![dent("d", "first_branch", 300.0, 0.0, depth)]), 100.0, &only(tools()));
+    assert!(at(1.175).methods.iter().any(|w| w.kind == MethodKind::Magnet));
+    assert!(why_not(&at(1.19), MethodKind::Magnet).contains("shallow smooth dent only"));
 }
 
 /// A blow's force times its lift is its work (C): a light one leaves 0.3 J, a firm one 1.2 J (common practice), and firm ones are
@@ -209,11 +213,11 @@ fn blows_are_paid_by_their_work() {
             mandrel(18.0, 31.0, 455.0),
             tool("rod", ToolBody::StraightRod { diameter_mm: 25.0, length_mm: 800.0, head_mm: 26.0 }),
         ];
-        ways_to(&survey(vec![dent("d", "first_branch", 300.0, 0.0, depth)]), n, &only(tools))
+        methods_for(&survey(vec![dent("d", "first_branch", 300.0, 0.0, depth)]), n, &only(tools))
     };
-    let work = |w: &Ways| {
-        let way = of(w, Method::Hammering);
-        (way.force_hand_n.value * way.strokes.unwrap().lift_mm / 1000.0, way.strokes.unwrap())
+    let work = |w: &DentMethods| {
+        let method = of(w, MethodKind::Hammering);
+        (method.force_hand_n.value * method.strokes.unwrap().lift_mm / 1000.0, method.strokes.unwrap())
     };
     // Light enough for four passes: less than a light blow's work. A crowned face is no wider than the dent, 18 mm: 5 by 4 places.
     let (j, s) = work(&hammered(200.0, 1.0));
@@ -225,7 +229,7 @@ fn blows_are_paid_by_their_work() {
     let (j, s) = work(&hammered(3000.0, 3.0));
     assert!(j > 0.31 && j < 1.21 && s.strokes <= 300.0, "{j} {s:?}");
     let none = hammered(9000.0, 9.0);
-    assert!(why_not(&none, Method::Hammering).contains("blow"), "{}", show(&none));
+    assert!(why_not(&none, MethodKind::Hammering).contains("blow"), "{}", show(&none));
 }
 
 /// By hand: 20 N/mm² (half of tin–lead's strength) on a foot of 8 mm hold 1005 N. 14, 22, 45 minutes of 1.0719 and one pass of 15 s with
@@ -233,27 +237,27 @@ fn blows_are_paid_by_their_work() {
 #[test]
 fn a_stud_is_the_last_resort() {
     let s = survey(vec![dent("d", "second_branch", 200.0, 0.0, 2.0)]);
-    let pulled = |n: f64, foot_mm: f64| ways_to(&s, n, &only(vec![tool("stud", ToolBody::PullStud { foot_mm })]));
+    let pulled = |n: f64, foot_mm: f64| methods_for(&s, n, &only(vec![tool("stud", ToolBody::PullStud { foot_mm })]));
     let w = pulled(150.0, 8.0);
-    let way = of(&w, Method::PullOutside);
-    assert!(from_rack(way) && way.size_mm == 8.0, "{}", show(&w));
-    near(way.force_limit_n, 1005.31, 1e-4);
-    minutes(way.minutes, [15.007 + 0.18, 23.582 + 0.3, 48.236 + 0.54]);
-    near(way.risk, 0.12, 1e-6);
-    near(way.truth, 0.50, 1e-6);
+    let method = of(&w, MethodKind::PullOutside);
+    assert!(from_rack(method) && method.size_mm == 8.0, "{}", show(&w));
+    near(method.force_limit_n, 1005.31, 1e-4);
+    minutes(method.minutes, [15.007 + 0.18, 23.582 + 0.3, 48.236 + 0.54]);
+    near(method.risk, 0.12, 1e-6);
+    near(method.finish_quality, 0.50, 1e-6);
     // Too small a foot: one is made that holds, to the next whole millimetre.
     let made = pulled(1500.0, 4.0);
-    let way = of(&made, Method::PullOutside);
-    let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", show(&made)) };
-    let foot = (4.0 * way.force_hand_n.value / (std::f64::consts::PI * 20.0)).sqrt().ceil();
+    let method = of(&made, MethodKind::PullOutside);
+    let ToolChoice::ToMake { make, .. } = &method.tool else { panic!("{}", show(&made)) };
+    let foot = (4.0 * method.force_hand_n.value / (std::f64::consts::PI * 20.0)).sqrt().ceil();
     assert!(
-        matches!(make.pieces[0].body, ToolBody::PullStud { foot_mm } if foot_mm == foot) && way.size_mm == foot,
+        matches!(make.pieces[0].body, ToolBody::PullStud { foot_mm } if foot_mm == foot) && method.size_mm == foot,
         "{} {foot}",
         make.words(LengthUnit::Mm)
     );
-    assert!(way.force_limit_n >= way.force_hand_n.value);
+    assert!(method.force_limit_n >= method.force_hand_n.value);
     // The force goes with the dent's.
-    near(way.force_hand_n.value / of(&w, Method::PullOutside).force_hand_n.value, 10.0, 1e-6);
+    near(method.force_hand_n.value / of(&w, MethodKind::PullOutside).force_hand_n.value, 10.0, 1e-6);
 }
 
 /// A waist on the way in, 18.6 mm between the mouth and the dent, holds a mandrel of 18.9 mm back that fits at the mouth and under the
@@ -267,8 +271,8 @@ fn a_waist_holds_a_mandrel_back() {
     let waist = [(0.0, 19.0), (20.0, 18.6), (40.0, 19.0), (90.0, 19.0), (110.0, 18.6), (130.0, 19.0)];
     s.instrument.runs[0].bore_mm = Profile { points: waist.into_iter().map(point).collect(), between: Interpolation::Linear };
     let goes = |d: f64| {
-        let w = ways_to(&s, 200.0, &only(vec![mandrel(d, d, 150.0)]));
-        w.ways.iter().any(|w| w.method == Method::Mandrel && from_rack(w))
+        let w = methods_for(&s, 200.0, &only(vec![mandrel(d, d, 150.0)]));
+        w.methods.iter().any(|w| w.kind == MethodKind::Mandrel && from_rack(w))
     };
     assert!(goes(18.54) && !goes(18.56) && !goes(18.9));
 }
@@ -278,12 +282,17 @@ fn a_waist_holds_a_mandrel_back() {
 /// 94.6 + (99.95 − 94.6) · 65/11 = 126.2 mm.
 #[test]
 fn a_mandrel_for_a_flare_is_taken_in() {
-    let w = ways_to(&survey(vec![dent("d", "bell", 150.0, 0.0, 2.0)]), 100.0, &only(vec![]));
-    let way = of(&w, Method::Mandrel);
-    let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", show(&w)) };
+    let w = methods_for(&survey(vec![dent("d", "bell", 150.0, 0.0, 2.0)]), 100.0, &only(vec![]));
+    let method = of(&w, MethodKind::Mandrel);
+    let ToolChoice::ToMake { make, .. } = &method.tool else { panic!("{}", show(&w)) };
     let ToolBody::Mandrel { small_mm, large_mm, length_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
     assert!(length_mm == 65.0 && (94.5..=94.65).contains(&small_mm), "{}", make.words(LengthUnit::Mm));
-    assert!((120.0..=126.2).contains(&large_mm) && (98.0..=99.95).contains(&way.size_mm), "{} {}", make.words(LengthUnit::Mm), way.size_mm);
+    assert!(
+        (120.0..=126.2).contains(&large_mm) && (98.0..=99.95).contains(&method.size_mm),
+        "{} {}",
+        make.words(LengthUnit::Mm),
+        method.size_mm
+    );
 }
 
 /// C: a blow of J joules pays for what it lifts and for what springs back, p·F·(d/n + ½·p·s). Up to half the depth the part p does not hang
@@ -328,7 +337,7 @@ fn what_an_anneal_would_spare() {
         let force_inside_n = assessment(&s, &s.dents[0], SPARED * n).force_inside_n;
         let (overpush_mm, passes) = (a.overpush_mm.clone(), a.passes.clone());
         a.after_anneal = known.then_some(dent::AfterAnneal { temper, force_inside_n, overpush_mm, passes });
-        let why = why_not(&reach::ways(&s, &[a], &only(rod())).swap_remove(0), Method::StraightRod);
+        let why = why_not(&reach::methods(&s, &[a], &only(rod())).swap_remove(0), MethodKind::StraightRod);
         let number = |after: &str| -> Option<f64> { why.split(after).nth(1)?.trim_start().split(' ').next()?.parse().ok() };
         (number("needs at least"), number("annealed,"))
     };
@@ -366,35 +375,35 @@ fn what_an_anneal_would_spare() {
 fn form_wall_and_head_weigh_in() {
     use dent::Form;
     let rod = |h: f64| vec![tool("rod", ToolBody::StraightRod { diameter_mm: 10.0, length_mm: 600.0, head_mm: h })];
-    let way = |form: Form, wall: f64, head: f64| {
+    let method = |form: Form, wall: f64, head: f64| {
         let mut s = survey(vec![dent("d", "first_branch", 300.0, 0.0, 1.0)]);
         s.instrument.runs.iter_mut().for_each(|r| r.wall_mm = instrument::Profile::constant(wall, 0.02, units::Origin::Measured));
         let mut a = assessment(&s, &s.dents[0], 100.0);
         a.form = form;
-        let w = reach::ways(&s, &[a], &only(rod(head))).swap_remove(0);
-        let found = w.ways.iter().find(|w| w.method == Method::StraightRod && w.size_mm == head);
+        let w = reach::methods(&s, &[a], &only(rod(head))).swap_remove(0);
+        let found = w.methods.iter().find(|w| w.kind == MethodKind::StraightRod && w.size_mm == head);
         found.unwrap_or_else(|| panic!("{}", show(&w))).clone()
     };
-    let plain = way(Form::Rounded, 0.5, 22.0);
+    let plain = method(Form::Rounded, 0.5, 22.0);
     let moving = plain.minutes.likely - 3.5 * 0.757_95;
     assert!(moving > 0.0);
     for (form, time, risk, lost) in [(Form::Smooth, 0.9, 0.8, 0.0), (Form::Sharp, 1.4, 1.6, 0.06), (Form::VShaped, 1.9, 2.2, 0.14)] {
-        let w = way(form, 0.5, 22.0);
+        let w = method(form, 0.5, 22.0);
         near(w.minutes.likely, 3.5 * 0.757_95 * time + moving, 1e-3);
         near(w.risk / plain.risk, risk, 1e-6);
-        near(plain.truth - lost, w.truth, 1e-6);
+        near(plain.finish_quality - lost, w.finish_quality, 1e-6);
     }
     for (wall, thin) in [(0.25, 2.0), (0.4, 1.25), (0.2, 2.0), (0.625, 0.8), (1.2, 0.6)] {
-        near(way(Form::Rounded, wall, 22.0).risk / plain.risk, thin, 1e-6);
+        near(method(Form::Rounded, wall, 22.0).risk / plain.risk, thin, 1e-6);
     }
     // 14 mm in 28.57: 0.49 of the bore, 0.31 short of 0.8 and 0.46 of 0.95.
-    let small = way(Form::Rounded, 0.5, 14.0);
+    let small = method(Form::Rounded, 0.5, 14.0);
     near(small.risk, 0.030 * 1.62, 1e-3);
-    near(small.truth, 0.90 - 0.35 * 0.46, 1e-3);
+    near(small.finish_quality, 0.90 - 0.35 * 0.46, 1e-3);
     // 27.2 mm is 0.952: nothing is lost, nothing more marked.
-    let full = way(Form::Rounded, 0.5, 27.2);
+    let full = method(Form::Rounded, 0.5, 27.2);
     near(full.risk, 0.030, 1e-9);
-    near(full.truth, 0.90, 1e-9);
+    near(full.finish_quality, 0.90, 1e-9);
 }
 
 /// In a moving fit hundredths count: a burnisher's line costs 0.12 of how true it comes, a plug's jaws 0.05, a mandrel's whole bore
@@ -402,11 +411,11 @@ fn form_wall_and_head_weigh_in() {
 #[test]
 fn a_fit_asks_for_hundredths() {
     let s = survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]);
-    let w = ways_to(&s, 200.0, &only(vec![]));
-    near(of(&w, Method::Mandrel).truth, 0.96, 1e-6);
-    near(of(&w, Method::Expander).truth, 0.85, 1e-6);
-    let burnished = of(&w, Method::Burnishing);
-    near(burnished.truth, 0.92 - 0.12 - 0.35 * (0.95 - burnished.size_mm / 19.0), 1e-6);
+    let w = methods_for(&s, 200.0, &only(vec![]));
+    near(of(&w, MethodKind::Mandrel).finish_quality, 0.96, 1e-6);
+    near(of(&w, MethodKind::Expander).finish_quality, 0.85, 1e-6);
+    let burnished = of(&w, MethodKind::Burnishing);
+    near(burnished.finish_quality, 0.92 - 0.12 - 0.35 * (0.95 - burnished.size_mm / 19.0), 1e-6);
 }
 
 /// A burnisher that is made for a casing, 60 mm in: 80 mm free and 60 in the vise; its nose 0.8 of nine tenths of the bore, down to the half
@@ -414,17 +423,17 @@ fn a_fit_asks_for_hundredths() {
 /// on top of 6, 11, 24 minutes at half the usual size, the least that is reckoned (common practice).
 #[test]
 fn a_burnisher_by_hand() {
-    let w = ways_to(&survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]), 200.0, &only(vec![]));
-    let way = of(&w, Method::Burnishing);
-    let ToolChoice::ToMake { make, .. } = &way.tool else { panic!("{}", show(&w)) };
+    let w = methods_for(&survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]), 200.0, &only(vec![]));
+    let method = of(&w, MethodKind::Burnishing);
+    let ToolChoice::ToMake { make, .. } = &method.tool else { panic!("{}", show(&w)) };
     let ToolBody::Burnisher { diameter_mm, length_mm, head_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
     assert!((diameter_mm, length_mm, head_mm) == (7.0, 140.0, 13.5), "{}", make.words(LengthUnit::Mm));
-    near(way.force_limit_n, 0.8 * 273.59, 1e-3);
-    assert!(way.force_hand_n.value > 0.8 * 219.0 && way.force_hand_n.value <= way.force_limit_n);
-    let rubs = way.strokes.unwrap().strokes;
-    minutes(way.minutes, [3.0 + 0.01 * rubs, 5.5 + 0.02 * rubs, 12.0 + 0.04 * rubs]);
-    // A rub lifts a tenth of the depth, in ten passes of as many rubs each, a quarter of the nose apart both ways: 7 by 6.
-    assert!((way.strokes.unwrap().lift_mm - 0.04).abs() < 1e-9 && rubs == 10.0 * 7.0 * 6.0, "{rubs}");
+    near(method.force_limit_n, 0.8 * 273.59, 1e-3);
+    assert!(method.force_hand_n.value > 0.8 * 219.0 && method.force_hand_n.value <= method.force_limit_n);
+    let rubs = method.strokes.unwrap().strokes;
+    minutes(method.minutes, [3.0 + 0.01 * rubs, 5.5 + 0.02 * rubs, 12.0 + 0.04 * rubs]);
+    // A rub lifts a tenth of the depth, in ten passes of as many rubs each, a quarter of the nose apart both methods: 7 by 6.
+    assert!((method.strokes.unwrap().lift_mm - 0.04).abs() < 1e-9 && rubs == 10.0 * 7.0 * 6.0, "{rubs}");
 }
 
 /// Each ball of a train asks the force that the share it leaves asks (dent::stroke::part_to), reckoned here anew ball by ball: what a
@@ -446,8 +455,8 @@ fn each_ball_of_a_train_asks_for_the_share_that_it_leaves() {
         hand_push_n: 5000.0,
         lean_n: 500.0,
     };
-    let found = ways_to(&s, WALL_N, &rack);
-    let way = found.ways.iter().find(|w| w.method == Method::BallTrain).unwrap_or_else(|| panic!("{}", show(&found)));
+    let found = methods_for(&s, WALL_N, &rack);
+    let method = found.methods.iter().find(|w| w.kind == MethodKind::BallTrain).unwrap_or_else(|| panic!("{}", show(&found)));
     let a = assessment(&s, &s.dents[0], WALL_N);
     let curve = metal::Curve::fit(metal::Alloy::YellowBrass, metal::Temper(site.temper.value));
     let (first, hardening_n) = dent::force::laid_through(curve.stress_mpa(0.01), curve.stress_mpa(0.15));
@@ -465,7 +474,7 @@ fn each_ball_of_a_train_asks_for_the_share_that_it_leaves() {
     };
     let over_push = a.overpush_mm.value;
     let (mut open, mut previous, mut parts) = (bore - 4.0, 0.0, Vec::new());
-    for ball in &way.train {
+    for ball in &method.train {
         let step = ball.ball_mm - open;
         let part = |stays: f64| part_to(&stroke, 1.0 - (open - (bore - 4.0) + stays) / 4.0);
         let most = if previous > 0.0 { ball.ball_mm - previous } else { step };

@@ -1,9 +1,9 @@
-//! Every pattern, dents all over it: each dent ends with a way or with a reason for each way ruled out.
+//! Every pattern, dents all over it: each dent ends with a method or with a reason for each method rejected.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 mod common;
 use common::*;
-use reach::{Method, ToolChoice};
+use reach::{MethodKind, ToolChoice};
 
 #[test]
 fn every_dent_of_every_pattern_gets_an_answer() {
@@ -12,23 +12,25 @@ fn every_dent_of_every_pattern_gets_an_answer() {
         let s = dents_all_over(kind, instrument::patterns::pattern(kind).expect("the pattern stands").runs.len());
         let assessments = dent::assess_all(&s);
         assert_eq!(assessments.len(), s.dents.len());
-        for w in reach::ways(&s, &assessments, &rack()) {
-            let methods = |m: Method| w.ways.iter().any(|x| x.method == m) || w.ruled_out.iter().any(|x| x.method == m);
+        for w in reach::methods(&s, &assessments, &rack()) {
+            let methods = |m: MethodKind| w.methods.iter().any(|x| x.kind == m) || w.rejected.iter().any(|x| x.kind == m);
             assert!(
-                !w.ways.is_empty()
-                    || [Method::StraightRod, Method::Mandrel, Method::BallTrain, Method::PullOutside].into_iter().all(methods),
+                !w.methods.is_empty()
+                    || [MethodKind::StraightRod, MethodKind::Mandrel, MethodKind::BallTrain, MethodKind::PullOutside]
+                        .into_iter()
+                        .all(methods),
                 "{kind:?} {}",
                 show(&w)
             );
-            for way in &w.ways {
+            for method in &w.methods {
                 assert!(
-                    way.force_hand_n.value.is_finite() && way.force_hand_n.value <= way.force_limit_n * 1.0001,
+                    method.force_hand_n.value.is_finite() && method.force_hand_n.value <= method.force_limit_n * 1.0001,
                     "{kind:?} {}",
                     show(&w)
                 );
-                assert!((0.0..=1.0).contains(&way.risk) && (0.0..=1.0).contains(&way.truth) && way.minutes.mean() > 0.0);
-                assert!(!way.because.contains("NaN") && !way.because.contains("inf "), "{}", way.because);
-                if let ToolChoice::Rack { tools } = &way.tool {
+                assert!((0.0..=1.0).contains(&method.risk) && (0.0..=1.0).contains(&method.finish_quality) && method.minutes.mean() > 0.0);
+                assert!(!method.because.contains("NaN") && !method.because.contains("inf "), "{}", method.because);
+                if let ToolChoice::Rack { tools } = &method.tool {
                     assert!(tools.iter().all(|t| rack().tools.iter().any(|r| r.id == *t)), "only tools of the rack count");
                 }
             }
@@ -36,10 +38,10 @@ fn every_dent_of_every_pattern_gets_an_answer() {
     }
 }
 
-/// Every dent at every station of every run of every pattern ends with a way; where the rack does not do it, with a
+/// Every dent at every station of every run of every pattern ends with a method; where the rack does not do it, with a
 /// tool to make and its size. (A customer's wish that a part stays on or shut is the only thing that leaves none.)
 #[test]
-fn every_dent_at_every_station_ends_with_a_way_or_a_tool_to_make() {
+fn every_dent_at_every_station_ends_with_a_method_or_a_tool_to_make() {
     use instrument::Kind::*;
     let mut without = Vec::new();
     for kind in [Trumpet, Cornet, Flugelhorn, Trombone, Horn, AltoHorn, Baritone, Euphonium, Tuba, Sousaphone, Bugle] {
@@ -49,14 +51,14 @@ fn every_dent_at_every_station_ends_with_a_way_or_a_tool_to_make() {
             bare.tools.retain(|t| !matches!(t.body, reach::ToolBody::Mandrel { .. } | reach::ToolBody::BallSet { .. }));
             let assessments = dent::assess_all(&s);
             for rack in [rack(), bare] {
-                for w in reach::ways(&s, &assessments, &rack) {
+                for w in reach::methods(&s, &assessments, &rack) {
                     let d = s.dent(&w.dent).expect("its dent");
-                    if w.ways.is_empty() {
+                    if w.methods.is_empty() {
                         let at = d.at_mm.as_ref().map(|k| k.value);
                         without.push((format!("{kind:?} {} at {at:?}, {over_bore} of the bore", d.run), show(&w)));
                     }
-                    for way in &w.ways {
-                        if let ToolChoice::ToMake { make, .. } = &way.tool {
+                    for method in &w.methods {
+                        if let ToolChoice::ToMake { make, .. } = &method.tool {
                             let words = make.words(units::LengthUnit::Mm);
                             assert!(words.contains(" mm") && words.chars().any(|c| c.is_ascii_digit()), "{words}");
                             for p in &make.pieces {
@@ -65,7 +67,7 @@ fn every_dent_at_every_station_ends_with_a_way_or_a_tool_to_make() {
                                 }
                             }
                         }
-                        assert!(way.force_hand_n.value > 0.0, "{kind:?} {}: a way that asks no force lifts nothing", show(&w));
+                        assert!(method.force_hand_n.value > 0.0, "{kind:?} {}: a way that asks no force lifts nothing", show(&w));
                     }
                 }
             }
@@ -91,15 +93,15 @@ fn a_harder_temper_raises_every_force() {
         r.temper.points.iter_mut().for_each(|p| p.value += 2.0);
     }
     let (a, b) = (dent::assess_all(&soft), dent::assess_all(&hard));
-    let (ws, wh) = (reach::ways(&soft, &a, &rack()), reach::ways(&hard, &b, &rack()));
+    let (ws, wh) = (reach::methods(&soft, &a, &rack()), reach::methods(&hard, &b, &rack()));
     let mut seen = 0;
     for (s, h) in ws.iter().zip(&wh) {
-        for x in &s.ways {
-            if let Some(y) = h.ways.iter().find(|y| y.method == x.method && y.opens == x.opens && y.train.len() == x.train.len()) {
-                let spent = |w: &reach::Way| w.force_hand_n.value >= 0.999 * w.force_limit_n;
-                let lifts = |w: &reach::Way| w.strokes.map_or(0.0, |s| s.lift_mm);
+        for x in &s.methods {
+            if let Some(y) = h.methods.iter().find(|y| y.kind == x.kind && y.opens == x.opens && y.train.len() == x.train.len()) {
+                let spent = |w: &reach::Method| w.force_hand_n.value >= 0.999 * w.force_limit_n;
+                let lifts = |w: &reach::Method| w.strokes.map_or(0.0, |s| s.lift_mm);
                 let more = y.force_hand_n.value > x.force_hand_n.value || (spent(y) && lifts(y) < lifts(x));
-                assert!(more, "{:?}: {}{}", x.method, show(s), show(h));
+                assert!(more, "{:?}: {}{}", x.kind, show(s), show(h));
                 seen += 1;
             }
         }
@@ -117,7 +119,7 @@ fn look() {
         _ => instrument::Kind::Tuba,
     };
     let s = dents_all_over(kind, instrument::patterns::pattern(kind).expect("the pattern stands").runs.len());
-    for w in reach::ways(&s, &dent::assess_all(&s), &rack()) {
+    for w in reach::methods(&s, &dent::assess_all(&s), &rack()) {
         eprintln!("{}", show(&w));
     }
 }

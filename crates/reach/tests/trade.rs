@@ -1,44 +1,44 @@
-//! What the trade expects: each change of the dent, the tube or the metal moves the ways in the right
+//! What the trade expects: each change of the dent, the tube or the metal moves the methods in the right
 //! direction.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 mod common;
 use common::*;
 use instrument::OverlayId;
-use reach::{Method, Opened, ToolBody, ToolChoice, Way, Ways};
+use reach::{DentMethods, Method, MethodKind, Opened, ToolBody, ToolChoice};
 
-fn with(ways: &Ways, method: Method) -> Vec<&Way> {
-    ways.ways.iter().filter(|w| w.method == method).collect()
+fn with(methods: &DentMethods, kind: MethodKind) -> Vec<&Method> {
+    methods.methods.iter().filter(|w| w.kind == kind).collect()
 }
 
-fn from_rack(way: &Way) -> bool {
-    matches!(way.tool, ToolChoice::Rack { .. })
+fn from_rack(method: &Method) -> bool {
+    matches!(method.tool, ToolChoice::Rack { .. })
 }
 
-fn why_not(ways: &Ways, method: Method) -> String {
-    ways.ruled_out.iter().filter(|r| r.method == method).map(|r| r.because.as_str()).collect::<Vec<_>>().join(" | ")
+fn why_not(methods: &DentMethods, kind: MethodKind) -> String {
+    methods.rejected.iter().filter(|r| r.kind == kind).map(|r| r.because.as_str()).collect::<Vec<_>>().join(" | ")
 }
 
 #[test]
 fn from_the_straight_into_the_middle_of_a_bend() {
-    let straight = ways_to(&survey(vec![dent("d", "second_branch", 250.0, 0.0, 4.0)]), 150.0, &rack());
-    let bend = ways_to(&survey(vec![dent("d", "bottom_bow", 150.0, 180.0, 4.0)]), 150.0, &rack());
-    assert!(with(&straight, Method::StraightRod).iter().any(|w| from_rack(w)), "{}", show(&straight));
-    assert!(with(&bend, Method::StraightRod).is_empty(), "{}", show(&bend));
-    assert!(why_not(&bend, Method::StraightRod).contains("short of room"), "{}", show(&bend));
-    assert!(!with(&bend, Method::CurvedRod).is_empty() && !with(&bend, Method::BallTrain).is_empty(), "{}", show(&bend));
-    let least = |w: &Ways| w.ways.iter().map(|w| w.minutes.mean()).fold(f64::INFINITY, f64::min);
+    let straight = methods_for(&survey(vec![dent("d", "second_branch", 250.0, 0.0, 4.0)]), 150.0, &rack());
+    let bend = methods_for(&survey(vec![dent("d", "bottom_bow", 150.0, 180.0, 4.0)]), 150.0, &rack());
+    assert!(with(&straight, MethodKind::StraightRod).iter().any(|w| from_rack(w)), "{}", show(&straight));
+    assert!(with(&bend, MethodKind::StraightRod).is_empty(), "{}", show(&bend));
+    assert!(why_not(&bend, MethodKind::StraightRod).contains("short of room"), "{}", show(&bend));
+    assert!(!with(&bend, MethodKind::CurvedRod).is_empty() && !with(&bend, MethodKind::BallTrain).is_empty(), "{}", show(&bend));
+    let least = |w: &DentMethods| w.methods.iter().map(|w| w.minutes.mean()).fold(f64::INFINITY, f64::min);
     assert!(least(&bend) > least(&straight));
 }
 
 #[test]
 fn a_pose_comes_with_its_clearance_and_place() {
-    let w = ways_to(&survey(vec![dent("d", "bottom_bow", 60.0, 0.0, 3.0)]), 120.0, &rack());
-    let rods: Vec<&Way> = w.ways.iter().filter(|w| matches!(w.method, Method::StraightRod | Method::CurvedRod)).collect();
+    let w = methods_for(&survey(vec![dent("d", "bottom_bow", 60.0, 0.0, 3.0)]), 120.0, &rack());
+    let rods: Vec<&Method> = w.methods.iter().filter(|w| matches!(w.kind, MethodKind::StraightRod | MethodKind::CurvedRod)).collect();
     assert!(!rods.is_empty(), "{}", show(&w));
-    for way in rods {
-        let pose = way.pose.as_ref().expect("a rod's yes has its pose");
-        let passage = way.passage.as_ref().expect("a rod comes in somewhere");
+    for method in rods {
+        let pose = method.pose.as_ref().expect("a rod's yes has its pose");
+        let passage = method.passage.as_ref().expect("a rod comes in somewhere");
         assert!(pose.least_clearance_mm > 0.0 && pose.tightest_at_mm >= 0.0 && pose.tightest_at_mm <= passage.length_mm);
         assert!(pose.centre_line_mm.len() >= 2 && pose.centre_line_mm.iter().flatten().all(|x| x.is_finite()));
     }
@@ -47,16 +47,17 @@ fn a_pose_comes_with_its_clearance_and_place() {
 #[test]
 fn half_the_bore_takes_the_strong_rods_away() {
     let s = survey(vec![dent("d", "first_branch", 150.0, 0.0, 4.0)]);
-    let wide = ways_to(&s, 400.0, &rack());
+    let wide = methods_for(&s, 400.0, &rack());
     let mut narrow = s.clone();
     for r in &mut narrow.instrument.runs {
         r.bore_mm.points.iter_mut().for_each(|p| p.value *= 0.5);
     }
-    let narrow = ways_to(&narrow, 400.0, &rack());
-    let strongest = |w: &Ways| with(w, Method::StraightRod).iter().filter(|w| from_rack(w)).map(|w| w.force_limit_n).fold(0.0, f64::max);
+    let narrow = methods_for(&narrow, 400.0, &rack());
+    let strongest =
+        |w: &DentMethods| with(w, MethodKind::StraightRod).iter().filter(|w| from_rack(w)).map(|w| w.force_limit_n).fold(0.0, f64::max);
     assert!(strongest(&wide) >= 250.0, "{}", show(&wide));
     assert!(strongest(&narrow) == 0.0, "{}", show(&narrow));
-    let because = why_not(&narrow, Method::StraightRod);
+    let because = why_not(&narrow, MethodKind::StraightRod);
     assert!(because.contains("N borne") || because.contains("left under the dent") || because.contains("bears"), "{because}");
 }
 
@@ -69,16 +70,16 @@ fn eight_pushes_at_a_fifth_of_the_full_force_do_not_bring_it_back() {
     // 0.9 of the lean reaches the head; both hands roll with the same.
     let full_n = 2000.0;
     (r.lean_n, r.hand_push_n) = (0.2 * full_n / 0.9, 0.1 * full_n);
-    let w = ways_to(&s, full_n, &r);
-    for method in [Method::StraightRod, Method::Rolling] {
+    let w = methods_for(&s, full_n, &r);
+    for method in [MethodKind::StraightRod, MethodKind::Rolling] {
         assert!(with(&w, method).is_empty(), "{}", show(&w));
         let why = why_not(&w, method);
         assert!(why.contains("N in each stroke") && why.contains("however many"), "{why}");
     }
     // Eight times as strong, a roller does it.
     (r.lean_n, r.hand_push_n) = (8.0 * r.lean_n, 8.0 * r.hand_push_n);
-    let w = ways_to(&s, full_n, &r);
-    assert!(!with(&w, Method::Rolling).is_empty(), "{}", show(&w));
+    let w = methods_for(&s, full_n, &r);
+    assert!(!with(&w, MethodKind::Rolling).is_empty(), "{}", show(&w));
 }
 
 /// A person who is weaker takes longer or leaves more of the dent, down to the force from which all springs back.
@@ -88,8 +89,8 @@ fn a_weaker_hand_takes_longer_or_leaves_more() {
     let rolled = |hand_n: f64| {
         let mut r = rack();
         r.hand_push_n = hand_n;
-        let w = ways_to(&s, 600.0, &r);
-        with(&w, Method::Rolling).first().map(|w| (w.minutes.mean(), w.truth))
+        let w = methods_for(&s, 600.0, &r);
+        with(&w, MethodKind::Rolling).first().map(|w| (w.minutes.mean(), w.finish_quality))
     };
     let hands = [500.0, 200.0, 160.0, 120.0, 90.0].map(rolled);
     let worse = |w: &[Option<(f64, f64)>]| match (w[0], w[1]) {
@@ -103,51 +104,51 @@ fn a_weaker_hand_takes_longer_or_leaves_more() {
 
 #[test]
 fn deepened_until_nothing_passes() {
-    let at = |depth: f64| ways_to(&survey(vec![dent("d", "second_branch", 250.0, 0.0, depth)]), 150.0, &rack());
-    let sizes = |w: &Ways| with(w, Method::StraightRod).iter().map(|w| w.size_mm).fold(0.0, f64::max);
+    let at = |depth: f64| methods_for(&survey(vec![dent("d", "second_branch", 250.0, 0.0, depth)]), 150.0, &rack());
+    let sizes = |w: &DentMethods| with(w, MethodKind::StraightRod).iter().map(|w| w.size_mm).fold(0.0, f64::max);
     let (shallow, deep, shut) = (at(3.0), at(35.0), at(54.5));
     assert!(sizes(&shallow) > sizes(&deep) && sizes(&deep) > 0.0, "{}{}", show(&shallow), show(&deep));
-    assert!(with(&shut, Method::StraightRod).is_empty() && with(&shut, Method::BallTrain).is_empty(), "{}", show(&shut));
+    assert!(with(&shut, MethodKind::StraightRod).is_empty() && with(&shut, MethodKind::BallTrain).is_empty(), "{}", show(&shut));
     // The last resort is left, and every other way says why not.
-    assert!(shut.ways.iter().all(|w| w.method == Method::PullOutside) && !shut.ways.is_empty(), "{}", show(&shut));
-    assert!(why_not(&shut, Method::BallTrain).contains("left under the dent"), "{}", show(&shut));
+    assert!(shut.methods.iter().all(|w| w.kind == MethodKind::PullOutside) && !shut.methods.is_empty(), "{}", show(&shut));
+    assert!(why_not(&shut, MethodKind::BallTrain).contains("left under the dent"), "{}", show(&shut));
 }
 
 #[test]
 fn harder_metal_asks_more_and_takes_the_thin_rods_away() {
     let s = survey(vec![dent("d", "first_branch", 100.0, 0.0, 4.0)]);
-    let (soft, hard) = (ways_to(&s, 360.0, &rack()), ways_to(&s, 1485.0, &rack()));
-    let force = |w: &Ways, m: Method| with(w, m).iter().map(|w| w.force_hand_n.value).fold(f64::INFINITY, f64::min);
-    assert!(force(&hard, Method::Hammering) > force(&soft, Method::Hammering) && force(&hard, Method::Hammering).is_finite());
+    let (soft, hard) = (methods_for(&s, 360.0, &rack()), methods_for(&s, 1485.0, &rack()));
+    let force = |w: &DentMethods, m: MethodKind| with(w, m).iter().map(|w| w.force_hand_n.value).fold(f64::INFINITY, f64::min);
+    assert!(force(&hard, MethodKind::Hammering) > force(&soft, MethodKind::Hammering) && force(&hard, MethodKind::Hammering).is_finite());
     // By the slide's end only rods under 19.6 mm come in: the 12 mm rod bears 316 N there.
-    let by_hand = |w: &Ways| with(w, Method::StraightRod).iter().any(|w| from_rack(w) && w.opens.is_empty());
+    let by_hand = |w: &DentMethods| with(w, MethodKind::StraightRod).iter().any(|w| from_rack(w) && w.opens.is_empty());
     assert!(by_hand(&soft) && !by_hand(&hard), "{}{}", show(&soft), show(&hard));
 }
 
 #[test]
 fn what_lies_over_a_dent_comes_off() {
-    let ferrule = ways_to(&survey(vec![dent("d", "first_branch", 412.0, 0.0, 3.0)]), 120.0, &rack());
-    assert!(!ferrule.ways.is_empty());
-    for w in &ferrule.ways {
+    let ferrule = methods_for(&survey(vec![dent("d", "first_branch", 412.0, 0.0, 3.0)]), 120.0, &rack());
+    assert!(!ferrule.methods.is_empty());
+    for w in &ferrule.methods {
         assert!(w.opens.contains(&Opened::Overlay(OverlayId("bow_ferrule".into()))), "{}", show(&ferrule));
         // It slides off over its joint only.
         assert!(w.opens.contains(&Opened::Joint("branch_bow".into())), "{}", show(&ferrule));
     }
-    let guard = ways_to(&survey(vec![dent("d", "bottom_bow", 150.0, 180.0, 3.0)]), 120.0, &rack());
-    assert!(guard.ways.iter().all(|w| w.opens.contains(&Opened::Overlay(OverlayId("bow_guard".into())))), "{}", show(&guard));
+    let guard = methods_for(&survey(vec![dent("d", "bottom_bow", 150.0, 180.0, 3.0)]), 120.0, &rack());
+    assert!(guard.methods.iter().all(|w| w.opens.contains(&Opened::Overlay(OverlayId("bow_guard".into())))), "{}", show(&guard));
 }
 
 #[test]
 fn a_customers_wish_keeps_a_joint_shut() {
     let mut s = survey(vec![dent("d", "bottom_bow", 150.0, 0.0, 3.0)]);
     s.wishes.keep_shut = vec!["branch_bow".into()];
-    let w = ways_to(&s, 120.0, &rack());
-    assert!(w.ways.iter().all(|w| !w.opens.contains(&Opened::Joint("branch_bow".into()))), "{}", show(&w));
+    let w = methods_for(&s, 120.0, &rack());
+    assert!(w.methods.iter().all(|w| !w.opens.contains(&Opened::Joint("branch_bow".into()))), "{}", show(&w));
     s.wishes.keep_on = vec!["bow_guard".into()];
     s.dents[0] = dent("d", "bottom_bow", 150.0, 180.0, 3.0);
-    let w = ways_to(&s, 120.0, &rack());
+    let w = methods_for(&s, 120.0, &rack());
     assert!(
-        w.ways.is_empty() && w.ruled_out.iter().all(|r| r.because.contains("stays on (the customer wants it kept on)")),
+        w.methods.is_empty() && w.rejected.iter().all(|r| r.because.contains("stays on (the customer wants it kept on)")),
         "{}",
         show(&w)
     );
@@ -156,8 +157,8 @@ fn a_customers_wish_keeps_a_joint_shut() {
 #[test]
 fn a_dent_on_the_way_goes_first() {
     let s = survey(vec![dent("inner", "first_branch", 100.0, 0.0, 3.0), dent("on_the_way", "slide_return", 60.0, 90.0, 9.0)]);
-    let w = ways_to(&s, 150.0, &rack());
-    let near: Vec<&Way> = with(&w, Method::StraightRod).into_iter().filter(|w| w.opens.is_empty()).collect();
+    let w = methods_for(&s, 150.0, &rack());
+    let near: Vec<&Method> = with(&w, MethodKind::StraightRod).into_iter().filter(|w| w.opens.is_empty()).collect();
     assert!(!near.is_empty() && near.iter().all(|w| w.after.contains(&"on_the_way".into())), "{}", show(&w));
     let passage = near[0].passage.as_ref().unwrap();
     assert_eq!(passage.parts.len(), 2);
@@ -166,14 +167,14 @@ fn a_dent_on_the_way_goes_first() {
 
 #[test]
 fn a_ball_comes_from_the_wide_end() {
-    let w = ways_to(&survey(vec![dent("d", "second_branch", 250.0, 0.0, 5.0)]), 150.0, &rack());
-    for way in with(&w, Method::BallTrain) {
-        assert!(way.passage.as_ref().unwrap().opening.name.contains("bell"), "{}", show(&w));
-        assert!(way.train.windows(2).all(|t| t[0].ball_mm < t[1].ball_mm));
-        assert!(way.train.iter().all(|t| t.drive_n <= way.force_limit_n));
+    let w = methods_for(&survey(vec![dent("d", "second_branch", 250.0, 0.0, 5.0)]), 150.0, &rack());
+    for method in with(&w, MethodKind::BallTrain) {
+        assert!(method.passage.as_ref().unwrap().opening.name.contains("bell"), "{}", show(&w));
+        assert!(method.train.windows(2).all(|t| t[0].ball_mm < t[1].ball_mm));
+        assert!(method.train.iter().all(|t| t.drive_n <= method.force_limit_n));
     }
-    assert!(!with(&w, Method::BallTrain).is_empty(), "{}", show(&w));
-    assert!(why_not(&w, Method::BallTrain).contains("wide end"), "{}", show(&w));
+    assert!(!with(&w, MethodKind::BallTrain).is_empty(), "{}", show(&w));
+    assert!(why_not(&w, MethodKind::BallTrain).contains("wide end"), "{}", show(&w));
 }
 
 #[test]
@@ -188,8 +189,8 @@ fn a_weak_drive_is_not_made_up_for_by_smaller_steps() {
             }
         });
         r.hand_push_n = limit;
-        let w = ways_to(&s, 150.0, &r);
-        with(&w, Method::BallTrain).iter().map(|w| w.train.len()).min()
+        let w = methods_for(&s, 150.0, &r);
+        with(&w, MethodKind::BallTrain).iter().map(|w| w.train.len()).min()
     };
     let (strong, weak) = (balls(600.0), balls(110.0));
     assert!(strong.is_some() && weak.is_some() && weak >= strong, "{strong:?} {weak:?}");
@@ -199,23 +200,23 @@ fn a_weak_drive_is_not_made_up_for_by_smaller_steps() {
 
 #[test]
 fn a_casing_wants_its_expander_and_nothing_from_outside() {
-    let w = ways_to(&survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]), 200.0, &rack());
-    let mandrel = with(&w, Method::Mandrel);
+    let w = methods_for(&survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]), 200.0, &rack());
+    let mandrel = with(&w, MethodKind::Mandrel);
     assert!(mandrel.iter().any(|w| matches!(&w.tool, ToolChoice::ToMake { make, .. } if matches!(make.pieces[0].body, ToolBody::Mandrel { small_mm, .. } if (18.9..19.0).contains(&small_mm)))), "{}", show(&w));
-    for m in [Method::Hammering, Method::Rolling, Method::PullOutside] {
+    for m in [MethodKind::Hammering, MethodKind::Rolling, MethodKind::PullOutside] {
         assert!(with(&w, m).is_empty(), "{}", show(&w));
     }
-    let best_other = w.ways.iter().filter(|w| w.method != Method::Mandrel).map(|w| w.truth).fold(0.0, f64::max);
-    assert!(mandrel[0].truth > best_other, "{}", show(&w));
+    let best_other = w.methods.iter().filter(|w| w.kind != MethodKind::Mandrel).map(|w| w.finish_quality).fold(0.0, f64::max);
+    assert!(mandrel[0].finish_quality > best_other, "{}", show(&w));
 }
 
 #[test]
 fn an_empty_rack_names_the_tools_to_make() {
     let mut r = rack();
     r.tools.clear();
-    let w = ways_to(&survey(vec![dent("d", "second_branch", 250.0, 0.0, 4.0)]), 150.0, &r);
+    let w = methods_for(&survey(vec![dent("d", "second_branch", 250.0, 0.0, 4.0)]), 150.0, &r);
     let makes = |is: fn(&ToolBody) -> bool| {
-        w.ways.iter().any(|w| matches!(&w.tool, ToolChoice::ToMake { make, .. } if make.pieces.iter().any(|p| is(&p.body))))
+        w.methods.iter().any(|w| matches!(&w.tool, ToolChoice::ToMake { make, .. } if make.pieces.iter().any(|p| is(&p.body))))
     };
     assert!(makes(|b| matches!(b, ToolBody::StraightRod { .. })) && makes(|b| matches!(b, ToolBody::Mandrel { .. })), "{}", show(&w));
 }
@@ -225,8 +226,8 @@ fn an_unknown_station_is_planned_for_the_bend_and_says_so() {
     let mut d = dent("d", "slide_crook", 50.0, 0.0, 3.0);
     d.at_mm = None;
     d.clock_deg = None;
-    let w = ways_to(&survey(vec![d]), 120.0, &rack());
-    assert!(!w.ways.is_empty() && w.ways.iter().all(|w| w.because.contains("not known well")), "{}", show(&w));
+    let w = methods_for(&survey(vec![d]), 120.0, &rack());
+    assert!(!w.methods.is_empty() && w.methods.iter().all(|w| w.because.contains("not known well")), "{}", show(&w));
 }
 
 #[test]
@@ -239,9 +240,9 @@ fn nonsense_on_the_rack_leaves_the_rest_in_use() {
     let problems = r.problems();
     let named: Vec<&str> = problems.iter().map(|p| p.tool.0.as_str()).collect();
     assert_eq!(named, ["no_length", "not_a_number", "upside_down", "huge"]);
-    assert!(problems.iter().all(|p| !p.mend.is_empty()));
+    assert!(problems.iter().all(|p| !p.hint.is_empty()));
     let s = survey(vec![dent("d", "first_branch", 100.0, 0.0, 4.0)]);
-    assert_eq!(ways_to(&s, 120.0, &r), ways_to(&s, 120.0, &rack()));
+    assert_eq!(methods_for(&s, 120.0, &r), methods_for(&s, 120.0, &rack()));
 }
 
 #[test]
@@ -251,16 +252,16 @@ fn odd_input_gives_an_answer_and_no_panic() {
         let mut s = survey(vec![dent("d", "bottom_bow", 150.0, 180.0, 3.0), dent("e", "first_branch", 100.0, 0.0, 3.0)]);
         let a: Vec<_> = s.dents.iter().map(|d| assessment(&s, d, 120.0)).collect();
         s.instrument.runs[6].bore_mm.points[0].value = x;
-        let _ = reach::ways(&s, &a, &rack());
+        let _ = reach::methods(&s, &a, &rack());
         s.instrument.runs[5].axis.segments = vec![straight(x), bend(x, 90.0), bend(50.0, x)];
-        let _ = reach::ways(&s, &a, &rack());
+        let _ = reach::methods(&s, &a, &rack());
         let mut b = a.clone();
         b[0].depth_mm.value = x;
         b[0].passage_mm.value = x;
         b[1].force_inside_n.value = x;
         b[1].width_along_mm.value = x;
-        let w = reach::ways(&survey(s.dents.clone()), &b, &rack());
-        assert!(w.iter().all(|w| !w.ways.is_empty() || !w.ruled_out.is_empty()));
+        let w = reach::methods(&survey(s.dents.clone()), &b, &rack());
+        assert!(w.iter().all(|w| !w.methods.is_empty() || !w.rejected.is_empty()));
     }
-    assert!(reach::ways(&survey(vec![dent("d", "no_such_run", 1.0, 0.0, 1.0)]), &[], &rack())[0].ways.is_empty());
+    assert!(reach::methods(&survey(vec![dent("d", "no_such_run", 1.0, 0.0, 1.0)]), &[], &rack())[0].methods.is_empty());
 }

@@ -1,4 +1,4 @@
-//! The bench card: the job at a glance, the order of working, a drawing for each dent, tools to make, proofs.
+//! The bench card: the job at a glance, the order of working, a drawing for each dent, tools to make, acceptance checks.
 
 use crate::job_view::JobView;
 use crate::typeset::{Pictures, ReportError, pdf};
@@ -6,7 +6,7 @@ use crate::words;
 use draw::{Mark, ToolView, size_words};
 use instrument::DentId;
 use plan::{Caution, Choice, Heat, Step, StepKind};
-use reach::Way;
+use reach::Method;
 use serde_json::{Value, json};
 use units::length::show_length;
 
@@ -106,7 +106,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
                 "verdict": if r.replace { "Replaced" } else { "Straightened" }, "because": job.prose(&r.because),
             })
         }).collect::<Vec<_>>(),
-        "proofs": job::acceptance::acceptance_checks(survey, plan).iter().map(|p| json!({ "what": job.prose(&p.what), "wanted": job.prose(&p.wanted) })).collect::<Vec<_>>(),
+        "checks": job::acceptance::acceptance_checks(survey, plan).iter().map(|p| json!({ "what": job.prose(&p.what), "wanted": job.prose(&p.wanted) })).collect::<Vec<_>>(),
         "measuring": plan.worth_measuring.iter().map(|m| json!({
             "what": match &m.dent { Some(d) => format!("Dent {d}: {}.", m.what), None => format!("{}.", m.what) },
             "narrows": format!("Narrows the whole time's range by about {}.", words::minutes(m.narrows_min)),
@@ -235,7 +235,7 @@ fn few(dents: &[DentId]) -> String {
     if dents.len() > 3 { format!("{} dents", dents.len()) } else { dents.iter().map(|d| d.0.as_str()).collect::<Vec<_>>().join(", ") }
 }
 
-/// The way chosen for a step's first dent, where the step works it.
+/// The method chosen for a step's first dent, where the step works it.
 fn choice<'a>(job: &JobView<'a>, step: &Step) -> Option<&'a Choice> {
     if !matches!(step.kind, StepKind::Dent | StepKind::Crease) {
         return None;
@@ -246,16 +246,16 @@ fn choice<'a>(job: &JobView<'a>, step: &Step) -> Option<&'a Choice> {
 
 /// `set_up`: fixture, entry or flame change before this step.
 fn order_row(job: &JobView, s: &Step, set_up: bool) -> Value {
-    let way = choice(job, s).map(|c| &c.way);
-    // The way and its size have columns of their own.
-    let what = s.what.split_once(": ").filter(|_| way.is_some()).map_or(s.what.as_str(), |(what, _)| what);
+    let method = choice(job, s).map(|c| &c.method);
+    // The method and its size have columns of their own.
+    let what = s.what.split_once(": ").filter(|_| method.is_some()).map_or(s.what.as_str(), |(what, _)| what);
     json!({
         "step": s.number.to_string(),
         "set_up": set_up,
         "dents": few(&s.dents),
         "what": job.prose(what),
-        "tool": way.map_or(String::new(), |w| format!("{}, {}", words::method(w.method), size_words(w.size_mm, job.unit))),
-        "force": way.map_or(String::new(), |w| words::force(w.force_hand_n.value, job.unit)),
+        "tool": method.map_or(String::new(), |w| format!("{}, {}", words::method(w.kind), size_words(w.size_mm, job.unit))),
+        "force": method.map_or(String::new(), |w| words::force(w.force_hand_n.value, job.unit)),
         "time": words::minutes(s.minutes.mean()),
     })
 }
@@ -263,10 +263,10 @@ fn order_row(job: &JobView, s: &Step, set_up: bool) -> Value {
 fn step(job: &JobView, s: &Step, pictures: &mut Pictures) -> Value {
     let chosen = choice(job, s);
     let drawing = chosen.and_then(|c| {
-        let view = ToolView { survey: job.survey, assessments: job.assessments, way: &c.way, rack: Some(job.rack), unit: job.unit };
+        let view = ToolView { survey: job.survey, assessments: job.assessments, method: &c.method, rack: Some(job.rack), unit: job.unit };
         draw::tool_in_tube(&view).map(|d| pictures.add(d, &format!("Dent {}: the tool in the tube, side view and section", c.dent)))
     });
-    let force = chosen.map(|c| words::reasons("Force at the hand", &c.way.force_hand_n, job.unit));
+    let force = chosen.map(|c| words::reasons("Force at the hand", &c.method.force_hand_n, job.unit));
     let dents = if s.dents.len() > 12 { format!("for {} dents", s.dents.len()) } else { dents_words(&s.dents) };
     let kind: Vec<String> = [words::step_kind(s.kind).to_owned(), dents].into_iter().filter(|w| !w.is_empty()).collect();
     json!({
@@ -276,8 +276,8 @@ fn step(job: &JobView, s: &Step, pictures: &mut Pictures) -> Value {
         "because": if chosen.is_some() { String::new() } else { job.prose(&s.because) },
         "time": words::minutes(s.minutes.mean()),
         "time_range": words::minutes_range(s.minutes),
-        "tool": chosen.map_or(String::new(), |c| words::tools(&c.way.tool, job.rack, job.unit)),
-        "figures": chosen.map_or_else(Vec::new, |c| figures(job, &c.way)),
+        "tool": chosen.map_or(String::new(), |c| words::tools(&c.method.tool, job.rack, job.unit)),
+        "figures": chosen.map_or_else(Vec::new, |c| figures(job, &c.method)),
         "heat": s.heat.as_ref().map_or_else(Vec::new, |h| heat_lines(job, h)),
         "cautions": s.cautions.iter().map(|c| c.name()).collect::<Vec<_>>().join(" · "),
         "drawing": drawing,
@@ -288,15 +288,15 @@ fn step(job: &JobView, s: &Step, pictures: &mut Pictures) -> Value {
 /// Why this step is as it is, for the pages at the end.
 fn step_reasons(job: &JobView, s: &Step) -> Option<Value> {
     let c = choice(job, s)?;
-    let mut lines = vec![c.way.because.clone()];
-    if !s.because.is_empty() && !c.way.because.contains(&s.because) {
+    let mut lines = vec![c.method.because.clone()];
+    if !s.because.is_empty() && !c.method.because.contains(&s.because) {
         lines.push(s.because.clone());
     }
     lines.push(c.because.clone());
     if let Some(a) = job.assessments.iter().find(|a| a.dent == c.dent) {
         lines.push(format!("Metal: {}", a.advice_because));
-        if c.way.method.goes_past_true() {
-            lines.push(words::reasons("Past true", a.overpush(c.way.annealed), job.unit));
+        if c.method.kind.goes_past_true() {
+            lines.push(words::reasons("Past true", a.overpush(c.method.annealed), job.unit));
         }
         lines.push(words::reasons("Crack likelihood", job.plan.crack_likelihood(a), job.unit));
     }
@@ -305,22 +305,25 @@ fn step_reasons(job: &JobView, s: &Step) -> Option<Value> {
     Some(json!({ "step": s.number.to_string(), "lines": lines }))
 }
 
-fn figures(job: &JobView, way: &Way) -> Vec<Value> {
+fn figures(job: &JobView, method: &Method) -> Vec<Value> {
     let one = |name: &str, value: String| json!({ "name": name, "value": value });
     // Two units side by side are too wide for the large figures: newtons go beside the name.
     let force = |name: &str, n: f64| match words::force(n, job.unit).split_once(" (") {
         Some((pounds, newtons)) => one(&format!("{name}, {}", newtons.trim_end_matches(')')), pounds.to_owned()),
         None => one(name, words::force(n, job.unit)),
     };
-    let mut out = vec![one("working size", size_words(way.size_mm, job.unit)), force("force at the hand", way.force_hand_n.value)];
-    if way.force_limit_n.is_finite() && way.force_limit_n > 0.0 {
-        out.push(force("stop at", way.force_limit_n));
+    let mut out = vec![one("working size", size_words(method.size_mm, job.unit)), force("force at the hand", method.force_hand_n.value)];
+    if method.force_limit_n.is_finite() && method.force_limit_n > 0.0 {
+        out.push(force("stop at", method.force_limit_n));
     }
-    if let Some(a) = job.assessments.iter().find(|a| a.dent == way.dent) {
-        if way.method.goes_past_true() {
-            out.push(one("go past true by", show_length(way.strokes.map_or(a.overpush(way.annealed).value, |s| s.past_true_mm), job.unit)));
+    if let Some(a) = job.assessments.iter().find(|a| a.dent == method.dent) {
+        if method.kind.goes_past_true() {
+            out.push(one(
+                "go past true by",
+                show_length(method.strokes.map_or(a.overpush(method.annealed).value, |s| s.past_true_mm), job.unit),
+            ));
         }
-        out.push(one("passes", format!("{:.0}", a.pass_count(way.annealed).value.ceil().max(1.0))));
+        out.push(one("passes", format!("{:.0}", a.pass_count(method.annealed).value.ceil().max(1.0))));
         out.push(one("crack likelihood", format!("{:.0} %", 100.0 * job.plan.crack_likelihood(a).value)));
     }
     out
@@ -340,7 +343,7 @@ fn heat_lines(job: &JobView, h: &Heat) -> Vec<String> {
     for n in near {
         let (name, held) = words::opened(job.survey, &n.what);
         let on = n.on.as_ref().and_then(|r| job.survey.instrument.run(r)).map_or_else(String::new, |r| format!(" on {}", r.name));
-        let action = match (n.too_close, n.again, n.sink) {
+        let action = match (n.too_close, n.resoldered_by, n.sink) {
             (true, Some(step), _) => format!(" It lets go: bind it with wire; step {step} solders it again."),
             (true, None, _) => " It lets go: bind it with wire.".to_owned(),
             (false, _, true) => " Heat sink or wet cloth between.".to_owned(),

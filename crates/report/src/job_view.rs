@@ -4,7 +4,7 @@ use dent::Assessment;
 use instrument::Survey;
 use plan::Plan;
 use quote::{Quote, Shop};
-use reach::{Rack, Ways};
+use reach::{DentMethods, Rack};
 use units::LengthUnit;
 
 /// Size of the paper.
@@ -34,8 +34,8 @@ pub struct JobView<'a> {
     pub survey: &'a Survey,
     /// An assessment for each dent.
     pub assessments: &'a [Assessment],
-    /// The ways to each dent.
-    pub ways: &'a [Ways],
+    /// The methods to each dent.
+    pub methods: &'a [DentMethods],
     /// The plan.
     pub plan: &'a Plan,
     /// The quote.
@@ -56,7 +56,7 @@ impl<'a> JobView<'a> {
         Self {
             survey: &job.survey,
             assessments: &job.assessments,
-            ways: &job.ways,
+            methods: &job.methods,
             plan: &job.plan,
             quote: &job.quote,
             rack: &job.rack,

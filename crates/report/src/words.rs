@@ -1,31 +1,31 @@
-//! The words of the papers: names of ways, steps, tools and cautions; figures with their units and reasons.
+//! The words of the papers: names of methods, steps, tools and cautions; figures with their units and reasons.
 
 use draw::size_words;
 use instrument::{JointKind, OverlayKind, Survey};
 use plan::StepKind;
-use reach::{Method, Opened, Rack, ToolBody, ToolChoice, ToolPiece, ToolToMake};
+use reach::{MethodKind, Opened, Rack, ToolBody, ToolChoice, ToolPiece, ToolToMake};
 use units::length::show_length;
 use units::{Figure, LengthUnit, Origin, Rank, Source, ThreePoint, Unit};
 
 /// Newtons in a pound-force (exact, NIST SP 811, from memory).
 const N_PER_LBF: f64 = 4.448_221_615_260_5;
 
-/// What a way is called.
-pub fn method(m: Method) -> &'static str {
+/// What a method is called.
+pub fn method(m: MethodKind) -> &'static str {
     match m {
-        Method::StraightRod => "straight rod",
-        Method::CurvedRod => "curved rod",
-        Method::Mandrel => "mandrel",
-        Method::BallTrain => "ball train",
-        Method::Rolling => "rolling over a support",
-        Method::Hammering => "hammering over a support",
-        Method::Magnet => "magnet and steel ball",
-        Method::PullOutside => "pull from outside",
-        Method::Burnishing => "burnishing from inside",
-        Method::Expander => "expanding plug",
-        Method::DrawRing => "drawing through a ring over a mandrel",
-        Method::FilledBend => "raising, then work over a fill",
-        Method::Raising => "raising on a stake",
+        MethodKind::StraightRod => "straight rod",
+        MethodKind::CurvedRod => "curved rod",
+        MethodKind::Mandrel => "mandrel",
+        MethodKind::BallTrain => "ball train",
+        MethodKind::Rolling => "rolling over a support",
+        MethodKind::Hammering => "hammering over a support",
+        MethodKind::Magnet => "magnet and steel ball",
+        MethodKind::PullOutside => "pull from outside",
+        MethodKind::Burnishing => "burnishing from inside",
+        MethodKind::Expander => "expanding plug",
+        MethodKind::DrawRing => "drawing through a ring over a mandrel",
+        MethodKind::FilledBend => "raising, then work over a fill",
+        MethodKind::Raising => "raising on a stake",
     }
 }
 
@@ -50,7 +50,7 @@ pub fn step_kind(k: StepKind) -> &'static str {
         StepKind::OverlayBack => "put back",
         StepKind::CloseJoint => "close a joint",
         StepKind::TrueFit => "true a moving fit",
-        StepKind::Prove => "prove",
+        StepKind::AcceptanceCheck => "check",
         StepKind::Finish => "finish",
         StepKind::Assemble => "assemble",
     }
@@ -179,7 +179,7 @@ fn on_rack(rack: &Rack, id: &reach::ToolId) -> String {
     }
 }
 
-/// The tools of a way, with where they hang.
+/// The tools of a method, with where they hang.
 pub fn tools(choice: &ToolChoice, rack: &Rack, unit: LengthUnit) -> String {
     match choice {
         ToolChoice::Rack { tools } if tools.is_empty() => "by hand".to_owned(),
@@ -192,7 +192,7 @@ pub fn tools(choice: &ToolChoice, rack: &Rack, unit: LengthUnit) -> String {
     }
 }
 
-/// What is made or bought for a way, piece by piece.
+/// What is made or bought for a method, piece by piece.
 pub fn to_make(make: &ToolToMake, unit: LengthUnit) -> String {
     make.pieces.iter().map(|p| piece(p, unit)).collect::<Vec<_>>().join(" and a ")
 }

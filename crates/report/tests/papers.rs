@@ -35,7 +35,7 @@ fn the_bench_card_says_what_the_bench_must_know() {
         "Where the dents are",
         "Order of working",
         "Steps",
-        "Proofs to take",
+        "Final checks",
         "force at the hand",
         "source:",
         "local codes and licensed practice",
@@ -52,16 +52,16 @@ fn the_bench_card_says_what_the_bench_must_know() {
             finds(&said, &format!("Heat to {:.0} °C", heat.target_degc));
         }
         if step.kind == StepKind::Dent {
-            let way = &plan.choices.iter().find(|c| c.dent == step.dents[0]).unwrap().way;
-            finds(&said, &draw::size_words(way.size_mm, LengthUnit::Mm));
-            finds(&said, &words::force(way.force_hand_n.value, LengthUnit::Mm));
+            let method = &plan.choices.iter().find(|c| c.dent == step.dents[0]).unwrap().method;
+            finds(&said, &draw::size_words(method.size_mm, LengthUnit::Mm));
+            finds(&said, &words::force(method.force_hand_n.value, LengthUnit::Mm));
         }
     }
     for (make, _) in &plan.tools_to_make {
         finds(&said, &make.because);
     }
-    for proof in job::acceptance::acceptance_checks(survey, plan) {
-        finds(&said, &proof.what);
+    for check in job::acceptance::acceptance_checks(survey, plan) {
+        finds(&said, &check.what);
     }
     for gap in &plan.not_done {
         finds(&said, &gap.because);
@@ -77,10 +77,10 @@ fn an_inch_shop_gets_letter_paper_fractions_and_pounds() {
     let media = document.get_dictionary(first).unwrap().get(b"MediaBox").unwrap().as_array().unwrap().clone();
     // Letter: 8.5 × 11 in of 72 points.
     assert_eq!((media[2].as_float().unwrap().round(), media[3].as_float().unwrap().round()), (612.0, 792.0));
-    let way = &job.plan.choices[0].way;
+    let method = &job.plan.choices[0].method;
     let said = text(&pdf);
-    finds(&said, &draw::size_words(way.size_mm, LengthUnit::Inch));
-    finds(&said, &words::force(way.force_hand_n.value, LengthUnit::Inch));
+    finds(&said, &draw::size_words(method.size_mm, LengthUnit::Inch));
+    finds(&said, &words::force(method.force_hand_n.value, LengthUnit::Inch));
     assert!(said.contains("lbf"));
 }
 

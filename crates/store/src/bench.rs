@@ -1,4 +1,4 @@
-//! The bench: steps ticked and timed, proofs, and how long things took.
+//! The bench: steps ticked and timed, acceptance checks, and how long things took.
 
 use crate::connection::{By, Store};
 use crate::counter::{JobState, move_job};
@@ -107,12 +107,12 @@ pub enum StepAct<'a> {
     Note(&'a str),
 }
 
-/// A proof's record.
+/// A acceptance check's record.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct ProofRecord {
-    /// Names the proof.
+pub struct AcceptanceRecord {
+    /// Names the acceptance check.
     pub key: String,
-    /// What is proved.
+    /// What is checked.
     pub what: String,
     /// What is wanted.
     pub wanted: String,
@@ -252,48 +252,53 @@ impl Store {
     }
 }
 
-/// Proofs.
+/// Acceptance checks.
 impl Store {
-    /// Proofs recorded for a job.
+    /// Acceptance checks recorded for a job.
     ///
     /// # Errors
     /// Where the database fails.
-    pub fn proofs(&self, job: i64) -> Result<Vec<ProofRecord>> {
+    pub fn acceptance_records(&self, job: i64) -> Result<Vec<AcceptanceRecord>> {
         self.read(|c| {
-            sql::all(c, "SELECT key, what, wanted, figure, passed, reason, who, at FROM proofs WHERE job = ?1 ORDER BY id", [job], |r| {
-                Ok(ProofRecord {
-                    key: r.get(0)?,
-                    what: r.get(1)?,
-                    wanted: r.get(2)?,
-                    figure: r.get(3)?,
-                    passed: r.get(4)?,
-                    reason: r.get(5)?,
-                    who: r.get(6)?,
-                    at: r.get(7)?,
-                })
-            })
+            sql::all(
+                c,
+                "SELECT key, what, wanted, figure, passed, reason, who, at FROM acceptance_checks WHERE job = ?1 ORDER BY id",
+                [job],
+                |r| {
+                    Ok(AcceptanceRecord {
+                        key: r.get(0)?,
+                        what: r.get(1)?,
+                        wanted: r.get(2)?,
+                        figure: r.get(3)?,
+                        passed: r.get(4)?,
+                        reason: r.get(5)?,
+                        who: r.get(6)?,
+                        at: r.get(7)?,
+                    })
+                },
+            )
         })
     }
 
-    /// Records a proof. It needs a figure or a reason; a failed one needs a reason.
+    /// Records a acceptance check. It needs a figure or a reason; a failed one needs a reason.
     ///
     /// # Errors
     /// Where it has neither, or the job is missing.
-    pub fn save_proof(&self, by: By<'_>, job: i64, proof: &ProofRecord) -> Result<()> {
+    pub fn save_acceptance(&self, by: By<'_>, job: i64, check: &AcceptanceRecord) -> Result<()> {
         let empty = |s: &str| s.trim().is_empty();
-        if empty(&proof.figure) && empty(&proof.reason) {
-            return Err(StoreError::Refused(format!("{}: give the figure, or say why there is none", proof.what)));
+        if empty(&check.figure) && empty(&check.reason) {
+            return Err(StoreError::Refused(format!("{}: give the figure, or say why there is none", check.what)));
         }
-        if proof.passed != Some(true) && empty(&proof.reason) {
-            return Err(StoreError::Refused(format!("{}: it did not pass, so say why the job can stand", proof.what)));
+        if check.passed != Some(true) && empty(&check.reason) {
+            return Err(StoreError::Refused(format!("{}: it did not pass, so say why the job can stand", check.what)));
         }
         self.write(by, |c| {
             sql::run(
                 c,
-                "INSERT INTO proofs (job, key, what, wanted, figure, passed, reason, who, at) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)
+                "INSERT INTO acceptance_checks (job, key, what, wanted, figure, passed, reason, who, at) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)
                  ON CONFLICT (job, key) DO UPDATE SET what = excluded.what, wanted = excluded.wanted, figure = excluded.figure,
                  passed = excluded.passed, reason = excluded.reason, who = excluded.who, at = excluded.at",
-                (job, &proof.key, &proof.what, &proof.wanted, &proof.figure, proof.passed, &proof.reason, by.who, by.at),
+                (job, &check.key, &check.what, &check.wanted, &check.figure, check.passed, &check.reason, by.who, by.at),
             )
             .map(|_| ())
         })

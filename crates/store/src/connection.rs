@@ -14,6 +14,7 @@ const STEPS: &[M<'_>] = &[
     M::up(include_str!("../migrations/002_board_indexes.sql")),
     M::up(include_str!("../migrations/003_dent_names.sql")),
     M::up(include_str!("../migrations/004_no_drafts.sql")),
+    M::up(include_str!("../migrations/005_acceptance_checks.sql")),
 ];
 
 /// Pages in the log of changes at which a writer, for want of [`Store::tidy`], carries them into the database itself: 64 MB.

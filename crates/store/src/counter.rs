@@ -57,8 +57,8 @@ pub enum JobState {
     Approved,
     /// On a bench.
     OnBench,
-    /// Worked; the proofs are being taken.
-    Proving,
+    /// Worked; the acceptance checks are being taken.
+    Checking,
     /// Ready to be fetched.
     Ready,
     /// Fetched.
@@ -75,7 +75,7 @@ impl JobState {
         Self::Quoted,
         Self::Approved,
         Self::OnBench,
-        Self::Proving,
+        Self::Checking,
         Self::Ready,
         Self::HandedBack,
         Self::Declined,
@@ -89,7 +89,7 @@ impl JobState {
             Self::Quoted => "quoted",
             Self::Approved => "approved",
             Self::OnBench => "on_bench",
-            Self::Proving => "proving",
+            Self::Checking => "proving",
             Self::Ready => "ready",
             Self::HandedBack => "handed_back",
             Self::Declined => "declined",

@@ -8,7 +8,7 @@ use rusqlite::Connection;
 use rusqlite::types::Value as Sql;
 use serde_json::{Map, Value};
 use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Tables in an order in which each comes after what it points at. Sessions stay behind.
 const TABLES: &[&str] = &[
@@ -23,7 +23,7 @@ const TABLES: &[&str] = &[
     "overrules",
     "quotes",
     "steps",
-    "proofs",
+    "acceptance_checks",
     "photos",
     "journal",
 ];
@@ -81,7 +81,7 @@ impl Store {
                 return Err(StoreError::Refused("this record is in use already; import into an empty one".to_owned()));
             }
             for table in TABLES.iter().filter(|t| **t != "journal") {
-                let path = from.join(format!("{table}.jsonl"));
+                let path = named(from, table);
                 if *table == "dent_names" && !path.exists() {
                     continue; // An export from before these were kept: the dents themselves count on.
                 }
@@ -94,6 +94,13 @@ impl Store {
             Ok(())
         })
     }
+}
+
+/// The file of a table; an export from before the table had its name of today keeps the old one.
+fn named(from: &Path, table: &str) -> PathBuf {
+    let path = from.join(format!("{table}.jsonl"));
+    let before = from.join("proofs.jsonl");
+    if table == "acceptance_checks" && !path.exists() && before.exists() { before } else { path }
 }
 
 fn rows(c: &Connection, table: &str) -> Result<Vec<Value>> {

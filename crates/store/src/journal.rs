@@ -7,8 +7,20 @@ use rusqlite::Connection;
 use serde::Serialize;
 
 /// Tables whose changes are journalled. Left out: sign-in sessions, which are not the shop's record.
-const JOURNALLED: &[&str] =
-    &["settings", "people", "customers", "instruments", "jobs", "surveys", "dents", "overrules", "quotes", "steps", "proofs", "photos"];
+const JOURNALLED: &[&str] = &[
+    "settings",
+    "people",
+    "customers",
+    "instruments",
+    "jobs",
+    "surveys",
+    "dents",
+    "overrules",
+    "quotes",
+    "steps",
+    "acceptance_checks",
+    "photos",
+];
 
 /// Columns that never enter the journal.
 const SECRET: &[&str] = &["password_hash", "token"];

@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
-use store::bench::{PlannedStep, ProofRecord, StepAct, StepState};
+use store::bench::{AcceptanceRecord, PlannedStep, StepAct, StepState};
 use store::counter::{JobState, NewInstrument};
 use store::people::PersonRole;
 use store::{By, Store, StoreError};
@@ -195,10 +195,10 @@ fn a_step_is_timed_over_pauses_and_puts_the_job_on_the_bench() {
 }
 
 #[test]
-fn a_proof_needs_a_figure_or_a_reason() {
+fn a_check_needs_a_figure_or_a_reason() {
     let (_dir, store) = shop();
     let job = a_job(&store);
-    let mut proof = ProofRecord {
+    let mut check = AcceptanceRecord {
         key: "passage".to_owned(),
         what: "Largest ball that passes".to_owned(),
         wanted: "17.5 mm".to_owned(),
@@ -208,12 +208,12 @@ fn a_proof_needs_a_figure_or_a_reason() {
         who: String::new(),
         at: None,
     };
-    assert!(store.save_proof(BY, job, &proof).is_err());
-    proof.figure = "17.5 mm".to_owned();
-    store.save_proof(BY, job, &proof).unwrap();
-    proof.passed = Some(false);
-    assert!(store.save_proof(BY, job, &proof).is_err());
-    assert_eq!(store.proofs(job).unwrap()[0].who, "ottilie");
+    assert!(store.save_acceptance(BY, job, &check).is_err());
+    check.figure = "17.5 mm".to_owned();
+    store.save_acceptance(BY, job, &check).unwrap();
+    check.passed = Some(false);
+    assert!(store.save_acceptance(BY, job, &check).is_err());
+    assert_eq!(store.acceptance_records(job).unwrap()[0].who, "ottilie");
 }
 
 #[test]

@@ -25,7 +25,7 @@ pub(crate) fn table<'t>(text: &'t str, most_bytes: usize, kind: &str) -> Result<
             line: None,
             field: String::new(),
             what: format!("the file holds {:.1} MB, more than the {} MB that are read", text.len() as f64 / 1e6, most_bytes >> 20),
-            mend: format!("{kind} is a few pages of text; look whether this is the right file"),
+            hint: format!("{kind} is a few pages of text; look whether this is the right file"),
             warning: false,
         }]);
     }
@@ -36,12 +36,12 @@ pub(crate) fn table<'t>(text: &'t str, most_bytes: usize, kind: &str) -> Result<
     let problem = |e: &toml::de::Error| {
         let line = e.span().map(|s| line_of(text, s.start));
         let written = line.and_then(|n| text.lines().nth(n - 1)).unwrap_or_default();
-        let mend = if written.matches('"').count() % 2 == 1 {
+        let hint = if written.matches('"').count() % 2 == 1 {
             "an inch mark ends a text in double quotes: write 1 1/8 in, or put it in single quotes, '1 1/8\"'"
         } else {
             "write every line as `name = value`, texts in quotes, lists in [ ]; `trueround pattern NAME` writes a whole file to start from"
         };
-        Problem { line, field: String::new(), what: format!("this is not TOML: {}", e.message()), mend: mend.to_owned(), warning: false }
+        Problem { line, field: String::new(), what: format!("this is not TOML: {}", e.message()), hint: hint.to_owned(), warning: false }
     };
     let mut problems: Vec<Problem> = errors.iter().take(MOST_SYNTAX_ERRORS).map(problem).collect();
     // The parser tells some places twice in other words.
@@ -69,14 +69,14 @@ pub(crate) fn entry_of<'t, T: Deserialize<'t>>(
     problems: &mut Vec<Problem>,
 ) -> Option<T> {
     let span = value.span();
-    let mut told = |at: &Range<usize>, wrong: Wrong| {
+    let mut refusals = |at: &Range<usize>, wrong: Wrong| {
         let line = Some(line_of(text, at.start));
-        problems.push(Problem { line, field: field.to_owned(), what: wrong.what, mend: wrong.mend, warning: false });
+        problems.push(Problem { line, field: field.to_owned(), what: wrong.what, hint: wrong.hint, warning: false });
     };
     let mut found = Vec::new();
     let usable = shape.prune(&mut value, &mut found);
     for (at, wrong) in found {
-        told(&at, wrong);
+        refusals(&at, wrong);
     }
     if !usable {
         return None;
@@ -85,7 +85,7 @@ pub(crate) fn entry_of<'t, T: Deserialize<'t>>(
         Ok(read) => Some(read),
         // What fits its shape is read; this is said as the library says it, should a type ever ask for more than its shape.
         Err(error) => {
-            told(&error.span().unwrap_or(span), Wrong::new(error.message(), "compare it with docs/survey-format.md"));
+            refusals(&error.span().unwrap_or(span), Wrong::new(error.message(), "compare it with docs/survey-format.md"));
             None
         }
     }

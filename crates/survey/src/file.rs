@@ -234,14 +234,14 @@ pub struct DamageEntry {
     /// Its fields.
     pub(crate) filled: Filled,
     /// What no field is called.
-    pub(crate) told: Vec<Refusal>,
+    pub(crate) refusals: Vec<Refusal>,
 }
 
 impl DamageEntry {
     pub(crate) fn of_toml(fields: &'static [&'static Field], entry: &Entry<'_>) -> Self {
-        let (filled, told) = Filled::of_toml(fields, entry);
+        let (filled, refusals) = Filled::of_toml(fields, entry);
         let id = entry.get_ref().get("id").and_then(|v| v.get_ref().as_str()).map(str::to_owned);
-        Self { id, filled, told }
+        Self { id, filled, refusals }
     }
 }
 

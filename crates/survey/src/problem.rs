@@ -13,7 +13,7 @@ pub struct Problem {
     /// What is wrong.
     pub what: String,
     /// How to mend it.
-    pub mend: String,
+    pub hint: String,
     /// Whether the file can be used all the same.
     pub warning: bool,
 }
@@ -25,10 +25,10 @@ impl Problem {
         span: Option<&Range<usize>>,
         field: impl Into<String>,
         what: impl Into<String>,
-        mend: impl Into<String>,
+        hint: impl Into<String>,
     ) -> Self {
         let line = span.map(|s| line_of(text, s.start));
-        Self { line, field: field.into(), what: what.into(), mend: mend.into(), warning: false }
+        Self { line, field: field.into(), what: what.into(), hint: hint.into(), warning: false }
     }
 }
 
@@ -40,8 +40,8 @@ impl fmt::Display for Problem {
         if !self.field.is_empty() {
             write!(f, "{}: ", self.field)?;
         }
-        let mend = self.mend.trim_end_matches('.');
-        write!(f, "{}. To mend it: {mend}{}", self.what.trim_end_matches('.'), if mend.ends_with('?') { "" } else { "." })
+        let hint = self.hint.trim_end_matches('.');
+        write!(f, "{}. To mend it: {hint}{}", self.what.trim_end_matches('.'), if hint.ends_with('?') { "" } else { "." })
     }
 }
 
@@ -51,13 +51,13 @@ pub struct Wrong {
     /// What is wrong.
     pub what: String,
     /// How to mend it.
-    pub mend: String,
+    pub hint: String,
 }
 
 impl Wrong {
     /// What is wrong, and how to mend it.
-    pub fn new(what: impl Into<String>, mend: impl Into<String>) -> Self {
-        Self { what: what.into(), mend: mend.into() }
+    pub fn new(what: impl Into<String>, hint: impl Into<String>) -> Self {
+        Self { what: what.into(), hint: hint.into() }
     }
 }
 

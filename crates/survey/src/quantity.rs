@@ -63,15 +63,15 @@ pub(crate) fn given(value: &Given) -> Result<Quantity, Wrong> {
 }
 
 fn spelt_out(table: &BTreeMap<String, Given>) -> Result<ExactQuantity, Wrong> {
-    let mend = "write { value = 4, sd = 0.1, from = \"measured\" }, or a text with its unit";
+    let hint = "write { value = 4, sd = 0.1, from = \"measured\" }, or a text with its unit";
     if let Some(other) = table.keys().find(|k| !["value", "sd", "from"].contains(&k.as_str())) {
-        return Err(Wrong::new(format!("a value that is spelt out has no `{other}`"), mend));
+        return Err(Wrong::new(format!("a value that is spelt out has no `{other}`"), hint));
     }
     match (table.get("value"), table.get("sd"), table.get("from")) {
         (Some(Given::Number(value)), Some(Given::Number(sd)), Some(Given::Text(from))) => {
             Ok(ExactQuantity { value: *value, sd: *sd, from: from.clone() })
         }
-        _ => Err(Wrong::new("a value that is spelt out needs `value` and `sd` as numbers and `from` as a text", mend)),
+        _ => Err(Wrong::new("a value that is spelt out needs `value` and `sd` as numbers and `from` as a text", hint)),
     }
 }
 

@@ -44,9 +44,9 @@ pub fn read_rack(text: &str) -> (Rack, Vec<Problem>) {
             ("tool", _) => reader.problem(Some(&span), "tool", "`tool` is not a list", "begin each tool with [[tool]], with two brackets"),
             (other, _) => {
                 let known = ["trueround_rack", "units", "hands", "tool"];
-                let mend = nearest(other, known.into_iter())
+                let hint = nearest(other, known.into_iter())
                     .map_or(format!("a rack has {}", known.join(", ")), |n| format!("did you mean `{n}`?"));
-                reader.problem(Some(&span), other, format!("there is no `{other}` in a rack"), mend);
+                reader.problem(Some(&span), other, format!("there is no `{other}` in a rack"), hint);
             }
         }
     }
@@ -64,10 +64,10 @@ pub fn read_rack(text: &str) -> (Rack, Vec<Problem>) {
             let span = value.span();
             let id = value.get_ref().get("id").and_then(|v| v.get_ref().as_str().map(str::to_owned));
             let label = id.map_or_else(|| "tool".to_owned(), |id| format!("tool {id}"));
-            let told = reader.problems.len();
+            let before = reader.problems.len();
             let read = entries::entry::<ToolEntry>(text, &label, value, &mut reader.problems);
             // A tool with a field that cannot be read is left out: what it lacks would only repeat that.
-            if let Some(e) = read.filter(|_| reader.problems.len() == told) {
+            if let Some(e) = read.filter(|_| reader.problems.len() == before) {
                 reader.tool(&e, &span);
             }
         }

@@ -221,11 +221,11 @@ fn said(value: &DeValue<'_>) -> String {
 
 /// A key that is not known here.
 pub(crate) fn unknown<'a>(key: &str, known: impl Iterator<Item = &'a str> + Clone) -> Wrong {
-    let mend = match nearest(key, known.clone()) {
+    let hint = match nearest(key, known.clone()) {
         Some(near) => format!("did you mean `{near}`?"),
         None => format!("it may have {}", known.collect::<Vec<_>>().join(", ")),
     };
-    Wrong::new(format!("there is no `{key}` here"), mend)
+    Wrong::new(format!("there is no `{key}` here"), hint)
 }
 
 /// A key that must be there.

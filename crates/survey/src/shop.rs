@@ -39,7 +39,7 @@ pub fn read_shop(text: &str) -> (Shop, Vec<Problem>) {
             line: None,
             field: String::new(),
             what: format!("nothing is said of {}; common practice is taken", reader.left_out.join(", ")),
-            mend: "set what your shop knows better; docs/survey-format.md shows the whole file".to_owned(),
+            hint: "set what your shop knows better; docs/survey-format.md shows the whole file".to_owned(),
             warning: true,
         });
     }
@@ -59,8 +59,8 @@ struct Reader<'t> {
 }
 
 impl Reader<'_> {
-    fn problem(&mut self, span: &Range<usize>, field: impl Into<String>, what: impl Into<String>, mend: impl Into<String>) {
-        self.problems.push(Problem::error(self.text, Some(span), field, what, mend));
+    fn problem(&mut self, span: &Range<usize>, field: impl Into<String>, what: impl Into<String>, hint: impl Into<String>) {
+        self.problems.push(Problem::error(self.text, Some(span), field, what, hint));
     }
 
     fn money(&mut self, text: Option<&Located<String>>, field: &'static str, into: &mut Decimal) {
@@ -74,9 +74,9 @@ impl Reader<'_> {
     /// Money that only weighs in a plan.
     fn weight(&mut self, text: Option<&Located<String>>, field: &'static str, into: &mut f64) {
         let mut amount = Decimal::ZERO;
-        let told = self.problems.len();
+        let before = self.problems.len();
         self.money(text, field, &mut amount);
-        if text.is_some() && self.problems.len() == told {
+        if text.is_some() && self.problems.len() == before {
             *into = amount.to_string().parse().unwrap_or(*into);
         }
     }
@@ -125,9 +125,9 @@ impl Reader<'_> {
     }
 
     fn unknown(&mut self, span: &Range<usize>, table: &str, word: &str, known: &[String]) {
-        let mend = nearest(word, known.iter().map(String::as_str))
+        let hint = nearest(word, known.iter().map(String::as_str))
             .map_or_else(|| format!("it may have {}", known.join(", ")), |near| format!("did you mean `{near}`?"));
-        self.problem(span, table, format!("there is no `{word}` here"), mend);
+        self.problem(span, table, format!("there is no `{word}` here"), hint);
     }
 
     fn shop(&mut self, file: &ShopFile, shop: &mut Shop) {

@@ -1,4 +1,4 @@
-//! The words of the survey file for the plain data's choices, both ways.
+//! The words of the survey file for the plain data's choices, both methods.
 
 use instrument::{ConditionKind, Direction, Finish, FitKind, FitState, Kind, OverlayKind, Role};
 use metal::{Alloy, Filler};

@@ -9,7 +9,7 @@ fn kept(name: &str) -> String {
     std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
 }
 
-fn told(problems: &[Problem]) -> String {
+fn refusals(problems: &[Problem]) -> String {
     problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
 }
 
@@ -21,17 +21,17 @@ fn every_example_of_the_page_is_read() {
         let example = block.split("```").next().unwrap();
         if example.starts_with("trueround_survey") {
             match read_survey(example) {
-                Ok(read) => assert_eq!(told(&read.warnings), "", "{example}"),
-                Err(problems) => panic!("{}\n{example}", told(&problems)),
+                Ok(read) => assert_eq!(refusals(&read.warnings), "", "{example}"),
+                Err(problems) => panic!("{}\n{example}", refusals(&problems)),
             }
             seen[0] += 1;
         } else if example.starts_with("trueround_rack") {
             let (rack, problems) = read_rack(example);
-            assert_eq!((rack.tools.len(), told(&problems)), (2, String::new()));
+            assert_eq!((rack.tools.len(), refusals(&problems)), (2, String::new()));
             seen[1] += 1;
         } else if example.starts_with("trueround_shop") {
             let (shop, problems) = read_shop(example);
-            assert!(problems.iter().all(|p| p.warning), "{}", told(&problems));
+            assert!(problems.iter().all(|p| p.warning), "{}", refusals(&problems));
             assert_eq!(shop.people[0].pace, 1.6);
             seen[2] += 1;
         }
@@ -42,11 +42,11 @@ fn every_example_of_the_page_is_read() {
 #[test]
 fn the_demo_s_rack_is_sound() {
     let (rack, problems) = read_rack(&kept("demo/rack.toml"));
-    assert_eq!(told(&problems), "");
+    assert_eq!(refusals(&problems), "");
     assert_eq!(rack.sound_tools().len(), rack.tools.len());
     assert!(rack.tools.len() > 30);
     let (few, problems) = read_rack_csv(&kept("demo/rack.csv"));
-    assert_eq!(told(&problems), "");
+    assert_eq!(refusals(&problems), "");
     // The same tool reads the same from either.
     for tool in &few.tools {
         assert!(rack.tools.contains(tool), "{tool:?}");
@@ -56,7 +56,7 @@ fn the_demo_s_rack_is_sound() {
 #[test]
 fn the_demo_s_shop_says_everything() {
     let (shop, problems) = read_shop(&kept("demo/shop.toml"));
-    assert_eq!(told(&problems), "");
+    assert_eq!(refusals(&problems), "");
     assert_eq!(shop.tax_on_parts.to_string(), "0.0725");
     assert!(shop.tax_on_labour.is_zero());
     assert_eq!(shop.people.iter().map(|p| p.name.as_str()).collect::<Vec<_>>(), ["Ottilie Brandt", "Ramon Achterberg", "Wren Okafor"]);

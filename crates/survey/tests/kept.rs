@@ -40,10 +40,10 @@ fn a_dent_of_the_first_version_is_read() {
         assert_eq!(shown.text(field), text, "{}", field.key);
     }
     // Opened and saved unchanged it is the same dent, and from then on a body of today.
-    let (again, told) = shown.dent("d1", &patterns::pattern(Kind::Trumpet).unwrap(), Some(&kept));
+    let (again, refusals) = shown.dent("d1", &patterns::pattern(Kind::Trumpet).unwrap(), Some(&kept));
     let again = again.unwrap();
     assert_eq!(again.dent, kept.dent);
-    assert_eq!(told.iter().map(|r| r.key.as_str()).collect::<Vec<_>>(), ["across"]);
+    assert_eq!(refusals.iter().map(|r| r.key.as_str()).collect::<Vec<_>>(), ["across"]);
     let body = again.to_json().unwrap();
     assert!(body.starts_with("{\"version\":2,"), "{body}");
     assert_eq!(Kept::from_json(&body).unwrap(), again);

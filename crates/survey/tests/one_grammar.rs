@@ -1,5 +1,5 @@
 //! Damage of every kind, sound and unsound, written in a file and on a form: the same survey, or the same refusals (the
-//! same field, the same reason, the same mend).
+//! same field, the same reason, the same hint).
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a test's helpers fail the test")]
 
@@ -202,16 +202,16 @@ fn of_file(list: &str, text: &str) -> (Option<instrument::Survey>, Told) {
         Ok(read) => (Some(read.survey), read.warnings),
         Err(problems) => (None, problems),
     };
-    let told = problems.into_iter().map(|p| {
+    let refusals = problems.into_iter().map(|p| {
         let own = p.field.strip_prefix(&format!("{list} x1")).unwrap_or_else(|| panic!("{p}\n{text}"));
         assert!(p.line.is_some_and(|l| l > 3), "{p} has no line of its own\n{text}");
-        (own.trim_start_matches(": ").to_owned(), p.what, p.mend, p.warning)
+        (own.trim_start_matches(": ").to_owned(), p.what, p.hint, p.warning)
     });
-    (survey, told.collect())
+    (survey, refusals.collect())
 }
 
-fn of_form(told: Vec<Refusal>) -> Told {
-    told.into_iter().map(|r| (r.key, r.what, r.mend, r.warning)).collect()
+fn of_form(refusals: Vec<Refusal>) -> Told {
+    refusals.into_iter().map(|r| (r.key, r.what, r.hint, r.warning)).collect()
 }
 
 fn bare() -> instrument::Survey {
@@ -225,14 +225,14 @@ proptest! {
     #[test]
     fn a_dent_in_a_file_and_on_a_form_is_the_same_dent_or_refused_alike(sheet in sheet(dent::FIELDS)) {
         let text = file("dent", &sheet);
-        let (read, told) = of_file("dent", &text);
+        let (read, refusals) = of_file("dent", &text);
         let mut survey = bare();
         let (kept, refusals) = form(&sheet).dent("x1", &survey.instrument, None);
         let all = match &kept {
             Some(kept) => damage::dent_refusals(&survey, &kept.dent, &refusals),
             None => refusals,
         };
-        prop_assert_eq!(of_form(all), told, "{}", text);
+        prop_assert_eq!(of_form(all), refusals, "{}", text);
         if let Some(read) = read {
             survey.dents = vec![kept.unwrap().dent];
             prop_assert_eq!(survey, read, "{}", text);
@@ -242,14 +242,14 @@ proptest! {
     #[test]
     fn a_condition_in_a_file_and_on_a_form_is_the_same_or_refused_alike(sheet in sheet(condition::FIELDS)) {
         let text = file("condition", &sheet);
-        let (read, told) = of_file("condition", &text);
+        let (read, refusals) = of_file("condition", &text);
         let mut survey = bare();
         let (one, refusals) = form(&sheet).condition("x1", &survey.instrument, None);
         let all = match &one {
             Some(one) => damage::condition_refusals(&survey, one, &refusals),
             None => refusals,
         };
-        prop_assert_eq!(of_form(all), told, "{}", text);
+        prop_assert_eq!(of_form(all), refusals, "{}", text);
         if let Some(read) = read {
             survey.conditions = vec![one.unwrap()];
             prop_assert_eq!(survey, read, "{}", text);
@@ -265,9 +265,9 @@ fn sheets_are_sound_often_enough_and_unsound_often_enough() {
     let (mut sound, mut keys) = (0, BTreeSet::new());
     for _ in 0..600 {
         let sheet = sheet(dent::FIELDS).new_tree(&mut runner).unwrap().current();
-        let (read, told) = of_file("dent", &file("dent", &sheet));
+        let (read, refusals) = of_file("dent", &file("dent", &sheet));
         sound += i32::from(read.is_some());
-        keys.extend(told.into_iter().filter(|t| !t.3).map(|t| t.0));
+        keys.extend(refusals.into_iter().filter(|t| !t.3).map(|t| t.0));
     }
     assert!((150..450).contains(&sound), "{sound} of 600 sound");
     for field in dent::FIELDS.iter().filter(|f| !matches!(f.kind, Kind::Id)) {
@@ -337,8 +337,8 @@ proptest! {
         for unit in [LengthUnit::Mm, LengthUnit::Inch] {
             let mut kept = first.clone();
             for _ in 0..2 {
-                let (again, told) = kept.shown(unit).dent("d1", &instrument, Some(&kept));
-                prop_assert_eq!(told, vec![]);
+                let (again, refusals) = kept.shown(unit).dent("d1", &instrument, Some(&kept));
+                prop_assert_eq!(refusals, vec![]);
                 let again = again.unwrap();
                 prop_assert_eq!(&again.dent, &first.dent);
                 prop_assert_eq!(&again.typed, &first.typed);
@@ -376,9 +376,9 @@ proptest! {
 fn what_is_typed_is_shown_in_the_words_of_whoever_reads() {
     let instrument = bare().instrument;
     let form = Form::default().with(&dent::RUN, "bell-bow").with(&dent::DEPTH, "2.38125 mm").with(&dent::ALONG, "about 1 1/2 in");
-    let (kept, told) = form.with(&dent::ACROSS, "20 mm").with(&dent::WALL, "4 stone").dent("d1", &instrument, None);
+    let (kept, refusals) = form.with(&dent::ACROSS, "20 mm").with(&dent::WALL, "4 stone").dent("d1", &instrument, None);
     let kept = kept.unwrap();
-    assert_eq!(told.iter().map(|r| r.key.as_str()).collect::<Vec<_>>(), ["wall"]);
+    assert_eq!(refusals.iter().map(|r| r.key.as_str()).collect::<Vec<_>>(), ["wall"]);
     let (mm, inch) = (kept.shown(LengthUnit::Mm), kept.shown(LengthUnit::Inch));
     // 3/32 in is read as the fraction that it is; what is none stays in the unit in which it was meant.
     assert_eq!((mm.text(&dent::DEPTH), inch.text(&dent::DEPTH)), ("2.38125 mm", "3/32 in"));

@@ -41,7 +41,7 @@ fn bare_numbers_want_a_unit_or_the_file_s() {
     let dent = "[[dent]]\nrun = \"first-branch\"\ndepth = 0.25\n";
     let found = &problems(&format!("{HEAD}{dent}"))[0];
     assert_eq!(found.line, Some(6));
-    assert!(found.what.contains("no unit") && found.mend.contains("in\""), "{found}");
+    assert!(found.what.contains("no unit") && found.hint.contains("in\""), "{found}");
     let survey = read_survey(&format!("trueround_survey = 1\nunits = \"in\"\n[instrument]\npattern = \"tuba\"\n{dent}")).unwrap().survey;
     assert_eq!(survey.dents[0].depth_mm.as_ref().unwrap().value, 6.35);
 }
@@ -75,7 +75,7 @@ fn every_bad_dent_is_told_with_its_line_and_its_mend() {
         for word in words {
             assert!(errors[0].to_string().contains(word), "{bad}: {} lacks {word:?}", errors[0]);
         }
-        assert!(!errors[0].mend.is_empty());
+        assert!(!errors[0].hint.is_empty());
     }
 }
 
@@ -156,7 +156,7 @@ fn what_is_no_survey_is_told() {
 fn an_inch_mark_in_double_quotes_has_its_own_mend() {
     let found = &problems(&format!("{HEAD}[[dent]]\nrun = \"first-branch\"\nacross = \"1 1/8\"\"\n"))[0];
     assert_eq!(found.line, Some(6));
-    assert!(found.mend.contains("single quotes"), "{found}");
+    assert!(found.hint.contains("single quotes"), "{found}");
 }
 
 #[test]

@@ -4,7 +4,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
-/// Works out how a dented brass instrument is brought back true and round: for every dent the way, the tool and its
+/// Works out how a dented brass instrument is brought back true and round: for every dent the method, the tool and its
 /// size, the force, the risk, the time and the price; what comes apart and in what order.
 #[derive(Debug, Parser)]
 #[command(version, propagate_version = true, max_term_width = 100)]
@@ -23,7 +23,7 @@ pub enum Command {
     Check(Check),
     /// Start a survey file for an instrument, its runs filled in, with notes on what to measure and how
     Pattern(Pattern),
-    /// Serve the shop's pages on the local network: counter, survey, plan, quote, bench, proof
+    /// Serve the shop's pages on the local network: counter, survey, plan, quote, bench, final checks
     Serve(Serve),
     /// Open an invented shop with half a year of jobs, to look around in
     Demo(Demo),
@@ -80,7 +80,7 @@ pub struct Plan {
 #[derive(Debug, Default, Args)]
 #[command(next_help_heading = "What if (the plan is worked out around it, and what changes is said)")]
 pub struct WhatIf {
-    /// Work a dent by this way: straight-rod, curved-rod, mandrel, ball-train, rolling, hammering, magnet, pull-outside
+    /// Work a dent by this method: straight-rod, curved-rod, mandrel, ball-train, rolling, hammering, magnet, pull-outside
     #[arg(long, value_name = "DENT=WAY")]
     pub work_by: Vec<String>,
     /// Leave a dent

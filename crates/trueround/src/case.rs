@@ -22,7 +22,7 @@ pub fn survey(path: &Path) -> Done<Survey> {
             }
             Ok(read.survey)
         }
-        Err(problems) => Err(Fail::Input(told(path, &problems))),
+        Err(problems) => Err(Fail::Input(printed(path, &problems))),
     }
 }
 
@@ -35,7 +35,7 @@ pub fn rack(path: Option<&Path>) -> Done<Rack> {
     let text = text(path, survey::MAX_RACK_BYTES)?;
     let csv = path.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv"));
     let (rack, problems) = if csv { survey::read_rack_csv(&text) } else { survey::read_rack(&text) };
-    for line in told(path, &problems) {
+    for line in printed(path, &problems) {
         anstream::eprintln!("{line}");
     }
     if rack.tools.is_empty() {
@@ -56,15 +56,15 @@ pub fn shop(path: Option<&Path>) -> Done<Shop> {
     let (shop, problems) = survey::read_shop(&text);
     // A price that cannot be read must not become another one: the shop mends its file first.
     if problems.iter().any(|p| !p.warning) {
-        return Err(Fail::Input(told(&name, &problems)));
+        return Err(Fail::Input(printed(&name, &problems)));
     }
-    for line in told(&name, &problems) {
+    for line in printed(&name, &problems) {
         anstream::eprintln!("{line}");
     }
     Ok(shop)
 }
 
-fn told(path: &Path, problems: &[Problem]) -> Vec<String> {
+fn printed(path: &Path, problems: &[Problem]) -> Vec<String> {
     problems.iter().map(|p| format!("{}: {p}", path.display())).collect()
 }
 

@@ -6,7 +6,7 @@ use instrument::{Dent, Kind, Survey, patterns};
 use plan::Overrules;
 use quote::Shop;
 use reach::Rack;
-use store::bench::{PlannedStep, ProofRecord, StepAct};
+use store::bench::{AcceptanceRecord, PlannedStep, StepAct};
 use store::counter::{JobState, NewInstrument};
 use store::people::PersonRole;
 use store::{By, Store};
@@ -244,18 +244,18 @@ impl Desk<'_> {
         if state == JobState::OnBench {
             return Ok(());
         }
-        for proof in job::acceptance::acceptance_checks(&worked.survey, &worked.plan) {
-            let record = ProofRecord {
-                key: proof.key,
-                what: proof.what,
-                wanted: proof.wanted,
+        for check in job::acceptance::acceptance_checks(&worked.survey, &worked.plan) {
+            let record = AcceptanceRecord {
+                key: check.key,
+                what: check.what,
+                wanted: check.wanted,
                 figure: "as wanted".to_owned(),
                 passed: Some(true),
                 reason: String::new(),
                 who: String::new(),
                 at: None,
             };
-            self.store.save_proof(By { who: "ramon", at }, job, &record)?;
+            self.store.save_acceptance(By { who: "ramon", at }, job, &record)?;
         }
         self.store.set_job_state(By { who: "ramon", at }, job, JobState::Ready)?;
         if state == JobState::HandedBack {

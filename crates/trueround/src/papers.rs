@@ -28,7 +28,8 @@ fn drawings(job: &Job, unit: LengthUnit) -> Vec<(String, String)> {
     out.push(("overview.svg".to_owned(), draw::overview(&job.survey, &marks, unit, 280.0).svg));
     for step in job.plan.steps.iter().filter(|s| s.kind == StepKind::Dent) {
         let Some(choice) = step.dents.first().and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d)) else { continue };
-        let view = draw::ToolView { survey: &job.survey, assessments: &job.assessments, way: &choice.way, rack: Some(&job.rack), unit };
+        let view =
+            draw::ToolView { survey: &job.survey, assessments: &job.assessments, method: &choice.method, rack: Some(&job.rack), unit };
         if let Some(d) = draw::tool_in_tube(&view) {
             out.push((format!("step-{:03}-{}.svg", step.number, choice.dent), d.svg));
         }

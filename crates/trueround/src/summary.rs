@@ -1,10 +1,10 @@
-//! The summary in the terminal: dents in the order of working, way, tool and size, force, risk, time, price.
+//! The summary in the terminal: dents in the order of working, method, tool and size, force, risk, time, price.
 
 use anstyle::{AnsiColor, Style};
 use dent::{Assessment, Effect};
 use job::Job;
 use plan::{Choice, StepKind};
-use reach::{Method, ToolChoice};
+use reach::{MethodKind, ToolChoice};
 use std::fmt::Write;
 use units::length::{LengthUnit, show_length};
 use units::money::show_money;
@@ -37,7 +37,7 @@ pub fn summary(job: &Job, unit: LengthUnit) -> String {
     tools(&mut out, job, unit);
     not_done(&mut out, job, unit);
     measure(&mut out, job);
-    proof(&mut out, job);
+    check(&mut out, job);
     others(&mut out, job, unit);
     offers(&mut out, job);
     out
@@ -66,7 +66,7 @@ fn dents(out: &mut String, job: &Job, unit: LengthUnit) {
             .filter(|s| matches!(s.kind, StepKind::Dent | StepKind::Crease) && s.dents.contains(&a.dent))
             .map(|s| s.minutes);
         let (least, most) = minutes.fold((0.0, 0.0), |(l, m), t| (l + t.least, m + t.most));
-        let f = &choice.way.force_hand_n;
+        let f = &choice.method.force_hand_n;
         let marks = marks(job, a, choice);
         line(
             out,
@@ -74,7 +74,7 @@ fn dents(out: &mut String, job: &Job, unit: LengthUnit) {
                 "{BOLD}{:<5}{BOLD:#} {:<24} {:<22} {:<30} {:>13} {:>5.0}% {:>9} {:>8}{}",
                 a.dent.0,
                 cut(&run, 24),
-                method(choice.way.method),
+                method_words(choice.method.kind),
                 cut(&tool(job, choice, unit), 30),
                 format!("{:.0} ({:.0}–{:.0}) N", f.value, f.low, f.high),
                 job.plan.crack_likelihood(a).value * 100.0,
@@ -134,18 +134,18 @@ fn marks(job: &Job, a: &Assessment, choice: &Choice) -> Vec<String> {
     if !under.is_empty() {
         marks.push(format!("under the {}", under.join(" and the ")));
     }
-    if matches!(choice.way.tool, ToolChoice::ToMake { .. }) {
+    if matches!(choice.method.tool, ToolChoice::ToMake { .. }) {
         marks.push("tool to make".to_owned());
     }
     marks
 }
 
 fn tool(job: &Job, choice: &Choice, unit: LengthUnit) -> String {
-    let size = show_length(choice.way.size_mm, unit);
-    match &choice.way.tool {
+    let size = show_length(choice.method.size_mm, unit);
+    match &choice.method.tool {
         ToolChoice::Rack { tools } => {
             // What is worked over stands last, and the size is its own.
-            let over = matches!(choice.way.method, Method::Rolling | Method::Hammering);
+            let over = matches!(choice.method.kind, MethodKind::Rolling | MethodKind::Hammering);
             let shown = if over { tools.last() } else { tools.first() };
             let name = shown.and_then(|t| job.rack.tools.iter().find(|x| x.id == *t)).map_or("", |t| t.name.as_str());
             format!("{size}, {name}")
@@ -196,7 +196,7 @@ fn measure(out: &mut String, job: &Job) {
     let _ = writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}", job.plan.measure_next());
 }
 
-fn proof(out: &mut String, job: &Job) {
+fn check(out: &mut String, job: &Job) {
     let _ = writeln!(out, "\n{BOLD}How good{BOLD:#}      {}", job.plan.how_good(&job.shop.currency));
 }
 
@@ -251,21 +251,21 @@ fn offers(out: &mut String, job: &Job) {
 }
 
 /// A method in the words of the bench.
-fn method(m: Method) -> &'static str {
+fn method_words(m: MethodKind) -> &'static str {
     match m {
-        Method::StraightRod => "straight rod",
-        Method::CurvedRod => "curved rod",
-        Method::Mandrel => "mandrel",
-        Method::BallTrain => "balls driven through",
-        Method::Rolling => "rolled over support",
-        Method::Hammering => "hammered over support",
-        Method::Magnet => "magnet and ball",
-        Method::PullOutside => "pulled from outside",
-        Method::Burnishing => "burnished from inside",
-        Method::Expander => "expanding plug",
-        Method::DrawRing => "drawn through a ring",
-        Method::FilledBend => "raised, filled, worked over",
-        Method::Raising => "raised on a stake",
+        MethodKind::StraightRod => "straight rod",
+        MethodKind::CurvedRod => "curved rod",
+        MethodKind::Mandrel => "mandrel",
+        MethodKind::BallTrain => "balls driven through",
+        MethodKind::Rolling => "rolled over support",
+        MethodKind::Hammering => "hammered over support",
+        MethodKind::Magnet => "magnet and ball",
+        MethodKind::PullOutside => "pulled from outside",
+        MethodKind::Burnishing => "burnished from inside",
+        MethodKind::Expander => "expanding plug",
+        MethodKind::DrawRing => "drawn through a ring",
+        MethodKind::FilledBend => "raised, filled, worked over",
+        MethodKind::Raising => "raised on a stake",
     }
 }
 

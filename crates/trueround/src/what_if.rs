@@ -4,7 +4,7 @@ use crate::args::WhatIf;
 use crate::fail::{Done, Fail};
 use instrument::Survey;
 use plan::{Decision, Overrule, Overrules};
-use reach::{Method, Rack};
+use reach::{MethodKind, Rack};
 
 /// All that was decided; an unknown name is refused with the names there are.
 pub fn overrules(w: &WhatIf, survey: &Survey, rack: &Rack) -> Done<Overrules> {
@@ -22,9 +22,9 @@ pub fn overrules(w: &WhatIf, survey: &Survey, rack: &Rack) -> Done<Overrules> {
     };
     for text in &w.work_by {
         add(text.split_once('=').ok_or_else(|| format!("--work-by {text}: say the dent and the way, as in d3=straight-rod.")).and_then(
-            |(dent, way)| {
+            |(dent, method)| {
                 let dent = known("--work-by", "dent", dent, &dents)?;
-                Ok(Decision::UseMethod { dent: dent.into(), method: method(way)? })
+                Ok(Decision::UseMethod { dent: dent.into(), method: method_named(method)? })
             },
         ));
     }
@@ -69,13 +69,13 @@ fn known<'n>(flag: &str, what: &str, name: &str, names: &[&'n str]) -> Result<&'
     /// More names than this fill the screen.
     const MOST_TOLD: usize = 60;
     names.iter().find(|n| **n == name.trim()).copied().ok_or_else(|| {
-        let told: Vec<&str> = names.iter().copied().take(MOST_TOLD).collect();
+        let printed: Vec<&str> = names.iter().copied().take(MOST_TOLD).collect();
         let more = if names.len() > MOST_TOLD { format!(" and {} more", names.len() - MOST_TOLD) } else { String::new() };
-        format!("{flag} {name}: there is no {what} of that name. To mend it: take one of {}{more}.", told.join(", "))
+        format!("{flag} {name}: there is no {what} of that name. To mend it: take one of {}{more}.", printed.join(", "))
     })
 }
 
-fn method(text: &str) -> Result<Method, String> {
+fn method_named(text: &str) -> Result<MethodKind, String> {
     let key = text.trim().replace('-', "_");
     serde_json::from_value(serde_json::Value::String(key)).map_err(|_| {
         format!(

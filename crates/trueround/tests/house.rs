@@ -191,7 +191,7 @@ fn paths_in(stream: TokenStream, prefix: &[String], all: &mut Vec<Vec<String>>) 
     }
 }
 
-/// A module that leads back to itself, with the way.
+/// A module that leads back to itself, with its chain.
 fn circle(edges: &BTreeMap<&Module, BTreeSet<Module>>) -> Option<Vec<String>> {
     for start in edges.keys() {
         let mut came: BTreeMap<Module, Module> = BTreeMap::new();
@@ -199,13 +199,13 @@ fn circle(edges: &BTreeMap<&Module, BTreeSet<Module>>) -> Option<Vec<String>> {
         while let Some(at) = stack.pop() {
             for next in edges.get(&at).into_iter().flatten() {
                 if next == *start {
-                    let mut way = vec![start.join("/"), at.join("/")];
+                    let mut method = vec![start.join("/"), at.join("/")];
                     let mut back = at;
                     while let Some(before) = came.get(&back) {
-                        way.push(before.join("/"));
+                        method.push(before.join("/"));
                         back = before.clone();
                     }
-                    return Some(way);
+                    return Some(method);
                 }
                 if !came.contains_key(next) {
                     came.insert(next.clone(), at.clone());

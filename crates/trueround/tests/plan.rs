@@ -17,7 +17,7 @@ fn trueround(args: &[&dyn AsRef<std::ffi::OsStr>]) -> Output {
     c.output().unwrap()
 }
 
-fn told(o: &Output) -> String {
+fn printed(o: &Output) -> String {
     String::from_utf8_lossy(&o.stderr).into_owned()
 }
 
@@ -26,7 +26,7 @@ fn the_tubas_plan_is_written_whole() {
     let dir = tempfile::tempdir().unwrap();
     let out = dir.path().join("plan");
     let o = trueround(&[&"plan", &demo("ox-tuba.survey.toml"), &"--out", &out]);
-    assert!(o.status.success(), "{}", told(&o));
+    assert!(o.status.success(), "{}", printed(&o));
     let said = String::from_utf8(o.stdout).unwrap();
     for word in ["Make it play", "Make it good", "Make it beautiful", "third valve", "N", "$"] {
         assert!(said.contains(word), "“{word}” is not in:\n{said}");
@@ -58,7 +58,7 @@ fn the_tubas_plan_is_written_whole() {
 fn inches_are_shown_where_they_are_asked_for() {
     let dir = tempfile::tempdir().unwrap();
     let o = trueround(&[&"plan", &demo("heron-trombone.survey.toml"), &"--out", &dir.path().join("p"), &"--units", &"in"]);
-    assert!(o.status.success(), "{}", told(&o));
+    assert!(o.status.success(), "{}", printed(&o));
     assert!(String::from_utf8(o.stdout).unwrap().contains(" in,"));
 }
 
@@ -82,14 +82,14 @@ fn what_a_decision_changes_is_said() {
     for words in
         ["--leave d99: there is no dent", "d1, d2", "=magic", "straight-rod", "--deadline soon", "45 min", "--without rod-0", "To mend it"]
     {
-        assert!(told(&o).contains(words), "“{words}” is not in:\n{}", told(&o));
+        assert!(printed(&o).contains(words), "“{words}” is not in:\n{}", printed(&o));
     }
     // A folder that is a file is told before anything is worked out.
     let file = dir.path().join("file");
     std::fs::write(&file, "x").unwrap();
     let o = trueround(&[&"plan", &case, &"--out", &file]);
     assert_eq!(o.status.code(), Some(2));
-    assert!(told(&o).contains("this is a file"), "{}", told(&o));
+    assert!(printed(&o).contains("this is a file"), "{}", printed(&o));
 }
 
 /// A bad survey: exit code 2, a message that holds every one of the words, and nothing written.
@@ -105,9 +105,9 @@ fn refused(text: &[u8], words: &[&str]) {
             all.push(&out);
         }
         let o = trueround(&all);
-        assert_eq!(o.status.code(), Some(2), "{args:?}: {}", told(&o));
+        assert_eq!(o.status.code(), Some(2), "{args:?}: {}", printed(&o));
         for w in words {
-            assert!(told(&o).contains(w), "“{w}” is not in: {}", told(&o));
+            assert!(printed(&o).contains(w), "“{w}” is not in: {}", printed(&o));
         }
     }
     assert!(!out.exists());
@@ -158,7 +158,7 @@ fn a_file_of_50_mb_is_refused_before_it_is_read() {
 fn a_missing_file_is_told() {
     let o = trueround(&[&"check", &"no-such.survey.toml"]);
     assert_eq!(o.status.code(), Some(2));
-    assert!(told(&o).contains("no-such.survey.toml"));
+    assert!(printed(&o).contains("no-such.survey.toml"));
 }
 
 #[test]
@@ -167,15 +167,15 @@ fn a_pattern_can_be_planned_as_it_is_written() {
     for name in ["trumpet", "tuba", "alto-horn", "sousaphone"] {
         let case = dir.path().join(format!("{name}.survey.toml"));
         let o = trueround(&[&"pattern", &name, &"--out", &case]);
-        assert!(o.status.success(), "{}", told(&o));
+        assert!(o.status.success(), "{}", printed(&o));
         let o = trueround(&[&"check", &case]);
-        assert!(o.status.success(), "{name}: {}", told(&o));
+        assert!(o.status.success(), "{name}: {}", printed(&o));
         // A file that is there is never written over.
         assert_eq!(trueround(&[&"pattern", &name, &"--out", &case]).status.code(), Some(2));
     }
     let o = trueround(&[&"pattern", &"kazoo"]);
     assert_eq!(o.status.code(), Some(2));
-    assert!(told(&o).contains("euphonium"));
+    assert!(printed(&o).contains("euphonium"));
 }
 
 #[test]

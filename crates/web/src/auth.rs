@@ -1,6 +1,6 @@
 //! Who may do what, and the cookie that carries a session.
 
-use crate::tell::Tell;
+use crate::unit_format::UnitFormat;
 use axum::http::HeaderMap;
 use store::people::{Person, PersonRole};
 
@@ -21,8 +21,8 @@ pub enum Need {
     Quote,
     /// Work a job's steps.
     Bench,
-    /// Take proofs.
-    Prove,
+    /// Take acceptance checks.
+    AcceptanceCheck,
     /// Close a job: ready, handed back.
     HandBack,
     /// See how long people take.
@@ -38,7 +38,7 @@ impl Need {
         match self {
             Need::Nobody | Need::Look => true,
             Need::Counter | Need::Quote | Need::HandBack => matches!(role, Owner | Technician | Counter),
-            Need::Survey | Need::Bench | Need::Prove => matches!(role, Owner | Technician | Apprentice),
+            Need::Survey | Need::Bench | Need::AcceptanceCheck => matches!(role, Owner | Technician | Apprentice),
             Need::Overrule | Need::History => matches!(role, Owner | Technician),
             Need::Owner => role == Owner,
         }
@@ -53,7 +53,7 @@ pub struct Signed {
     /// The token that every form must bring.
     pub csrf: String,
     /// How this tablet is told lengths.
-    pub tell: Tell,
+    pub fmt: UnitFormat,
 }
 
 impl Signed {

@@ -3,12 +3,12 @@
 use crate::problem::{Outcome, Problem};
 use instrument::{DentId, JointId, OverlayId};
 use plan::{Decision, Overrule, Overrules};
-use reach::{Method, ToolId};
+use reach::{MethodKind, ToolId};
 use store::offers::SavedOverrule;
 
 /// A method's name in the form.
-pub fn method_key(method: Method) -> &'static str {
-    method.into()
+pub fn method_key(kind: MethodKind) -> &'static str {
+    kind.into()
 }
 
 /// The decision that a form sends, as the record keeps it.
@@ -70,20 +70,20 @@ pub fn of(saved: &[SavedOverrule]) -> Overrules {
 }
 
 /// What a method is called at the bench.
-pub fn method_name(method: Method) -> &'static str {
-    match method {
-        Method::StraightRod => "Straight rod",
-        Method::CurvedRod => "Curved rod",
-        Method::Mandrel => "Mandrel",
-        Method::BallTrain => "Balls driven through",
-        Method::Rolling => "Rolled over a support",
-        Method::Hammering => "Hammered over a support",
-        Method::Magnet => "Magnet and ball",
-        Method::PullOutside => "Pulled from outside",
-        Method::Burnishing => "Burnished from inside",
-        Method::Expander => "Expanding plug",
-        Method::DrawRing => "Drawn through a ring on a mandrel",
-        Method::FilledBend => "Raised, then worked over a fill",
-        Method::Raising => "Raised on a stake",
+pub fn method_name(kind: MethodKind) -> &'static str {
+    match kind {
+        MethodKind::StraightRod => "Straight rod",
+        MethodKind::CurvedRod => "Curved rod",
+        MethodKind::Mandrel => "Mandrel",
+        MethodKind::BallTrain => "Balls driven through",
+        MethodKind::Rolling => "Rolled over a support",
+        MethodKind::Hammering => "Hammered over a support",
+        MethodKind::Magnet => "Magnet and ball",
+        MethodKind::PullOutside => "Pulled from outside",
+        MethodKind::Burnishing => "Burnished from inside",
+        MethodKind::Expander => "Expanding plug",
+        MethodKind::DrawRing => "Drawn through a ring on a mandrel",
+        MethodKind::FilledBend => "Raised, then worked over a fill",
+        MethodKind::Raising => "Raised on a stake",
     }
 }

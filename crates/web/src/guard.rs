@@ -1,11 +1,11 @@
 //! The door of every route: who is it, may they, and did the form come from our own page.
 
-use crate::again::Sent;
 use crate::app::App;
 use crate::auth::{Need, Signed, session_token};
 use crate::limits::FORM_BYTES;
-use crate::problem::{Problem, Told};
-use crate::tell::Tell;
+use crate::problem::{ErrorText, Problem};
+use crate::redisplay::Sent;
+use crate::unit_format::UnitFormat;
 use crate::when;
 use axum::body::{Body, to_bytes};
 use axum::extract::{Request, State};
@@ -31,11 +31,11 @@ pub async fn guard(State((app, need)): State<(App, Need)>, mut request: Request,
         request = Request::from_parts(parts, Body::from(bytes));
     }
     request.extensions_mut().insert(sent.clone());
-    let tell = Tell::asked(request.headers());
-    request.extensions_mut().insert(tell);
+    let fmt = UnitFormat::asked(request.headers());
+    request.extensions_mut().insert(fmt);
     let response = pass(&app, need, token.as_deref(), request, next).await;
-    match response.extensions().get::<Told>() {
-        Some(told) => told.with(&sent.words()),
+    match response.extensions().get::<ErrorText>() {
+        Some(text) => text.with(&sent.words()),
         None => response,
     }
 }
@@ -70,8 +70,8 @@ async fn pass(app: &App, need: Need, token: Option<&[u8]>, mut request: Request,
 
 async fn who(app: &App, headers: &HeaderMap) -> Result<Option<Signed>, Problem> {
     let Some(token) = session_token(headers) else { return Ok(None) };
-    let tell = Tell::asked(headers);
-    app.blocking(move |app| Ok(app.store().session(&token, when::now())?.map(|s| Signed { person: s.person, csrf: s.csrf, tell }))).await
+    let fmt = UnitFormat::asked(headers);
+    app.blocking(move |app| Ok(app.store().session(&token, when::now())?.map(|s| Signed { person: s.person, csrf: s.csrf, fmt }))).await
 }
 
 fn wants_json(headers: &HeaderMap) -> bool {

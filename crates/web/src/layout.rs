@@ -26,7 +26,7 @@ pub fn page(signed: &Signed, title: &str, body: Markup) -> Markup {
                 }
                 div.told role="group" aria-label="Lengths in" {
                     @for (unit, words) in [("mm", "mm"), ("in", "inch")] {
-                        button.quiet type="button" data-told=(unit) aria-pressed=(if signed.tell.symbol() == unit { "true" } else { "false" }) { (words) }
+                        button.quiet type="button" data-told=(unit) aria-pressed=(if signed.fmt.symbol() == unit { "true" } else { "false" }) { (words) }
                     }
                 }
                 form.out method="post" action="/sign-out" {

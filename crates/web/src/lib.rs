@@ -1,9 +1,8 @@
-//! The shop's pages, served on the local network: counter, survey, assessment and plan, quote, bench, proof, history.
+//! The shop's pages, served on the local network: counter, survey, assessment and plan, quote, bench, acceptance check, history.
 //!
 //! The only crate that knows HTTP and HTML. Every route stands in [`routes`] with what a person must be allowed to do
 //! to use it; nothing is readable without a session but the sign-in page, the assets and the customer's own page.
 
-pub mod again;
 pub mod app;
 pub mod auth;
 pub mod cookies;
@@ -17,9 +16,10 @@ pub mod password;
 pub mod planned;
 pub mod problem;
 pub mod recorded;
+pub mod redisplay;
 pub mod routes;
 pub mod serve;
-pub mod tell;
+pub mod unit_format;
 pub mod view;
 pub mod when;
 

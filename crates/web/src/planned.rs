@@ -1,7 +1,7 @@
 //! Jobs worked out and kept, each under the words that it was worked out from: any change makes other words.
 
 use crate::problem::Outcome;
-use crate::tell::Tell;
+use crate::unit_format::UnitFormat;
 use crate::view::drawings;
 use job::Job;
 use maud::Markup;
@@ -94,18 +94,18 @@ impl Planned {
     }
 
     /// Where the dents are.
-    pub fn where_dents_are(&self, tell: Tell) -> &Markup {
+    pub fn where_dents_are(&self, fmt: UnitFormat) -> &Markup {
         let [mm, inch] = &self.map;
-        let map = if tell.inches() { inch } else { mm };
-        map.get_or_init(|| drawings::where_dents_are(&self.job, tell))
+        let map = if fmt.inches() { inch } else { mm };
+        map.get_or_init(|| drawings::where_dents_are(&self.job, fmt))
     }
 
     /// A step's tube with its tool in place, as an SVG document; none where the step has no such drawing.
-    pub fn step_drawing(&self, number: u32, tell: Tell) -> Option<&str> {
+    pub fn step_drawing(&self, number: u32, fmt: UnitFormat) -> Option<&str> {
         let at = self.job.plan.steps.iter().position(|s| s.number == number)?;
         let [mm, inch] = self.drawn.get(at)?;
-        let drawn = if tell.inches() { inch } else { mm };
-        drawn.get_or_init(|| drawings::step(&self.job, self.job.plan.steps.get(at)?, tell)).as_deref()
+        let drawn = if fmt.inches() { inch } else { mm };
+        drawn.get_or_init(|| drawings::step(&self.job, self.job.plan.steps.get(at)?, fmt)).as_deref()
     }
 }
 

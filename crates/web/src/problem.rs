@@ -68,12 +68,12 @@ impl From<StoreError> for Problem {
 
 /// Left on an answer that is a page saying why not, so that the door can put what was typed on it.
 #[derive(Clone)]
-pub struct Told {
+pub struct ErrorText {
     status: StatusCode,
     words: String,
 }
 
-impl Told {
+impl ErrorText {
     /// The page, with what was typed.
     pub fn with(&self, typed: &Markup) -> Response {
         let page = crate::layout::bare(
@@ -94,12 +94,12 @@ impl Told {
 
 impl IntoResponse for Problem {
     fn into_response(self) -> Response {
-        let told = Told { status: self.status(), words: self.to_string() };
-        if told.status.is_server_error() {
+        let text = ErrorText { status: self.status(), words: self.to_string() };
+        if text.status.is_server_error() {
             tracing::error!("{self}");
         }
-        let mut response = told.with(&html! {});
-        response.extensions_mut().insert(told);
+        let mut response = text.with(&html! {});
+        response.extensions_mut().insert(text);
         response
     }
 }

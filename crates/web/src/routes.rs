@@ -4,7 +4,7 @@
 use crate::app::App;
 use crate::auth::Need;
 use crate::pages::{
-    accounts, assets, bench, board, customer, customers, history, instruments, jobs, journal, photos, plan, proof, quote, settings,
+    acceptance, accounts, assets, bench, board, customer, customers, history, instruments, jobs, journal, photos, plan, quote, settings,
     sign_in, survey,
 };
 use crate::{guard, headers, limits};
@@ -77,9 +77,9 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/jobs/{id}/bench", bench::bench),
         post_route!(Bench, "/jobs/{id}/bench", bench::act),
         get_route!(Look, "/jobs/{id}/steps/{name}", bench::drawing),
-        get_route!(Look, "/jobs/{id}/proof", proof::page),
-        post_route!(Prove, "/jobs/{id}/proof", proof::take),
-        post_route!(Prove, "/jobs/{id}/ready", proof::ready),
+        get_route!(Look, "/jobs/{id}/checks", acceptance::page),
+        post_route!(AcceptanceCheck, "/jobs/{id}/checks", acceptance::take),
+        post_route!(AcceptanceCheck, "/jobs/{id}/ready", acceptance::ready),
         get_route!(Nobody, "/q/{token}", customer::page),
         post_route!(Nobody, "/q/{token}", customer::answer),
         get_route!(Nobody, "/q/{token}/quote.pdf", customer::pdf),

@@ -128,7 +128,7 @@ async fn every_form_with_typed_words_comes_back_with_them() {
     let shop = shop();
     let job = shop.app.job(1).unwrap();
     let step = job::key::step_key(&job.plan.steps[0]);
-    let proof = job::acceptance::acceptance_checks(&job.survey, &job.plan).remove(0).key;
+    let check = job::acceptance::acceptance_checks(&job.survey, &job.plan).remove(0).key;
     // Each is refused.
     let forms: &[Refused<'_>] = &[
         ("/customers", &[("name", " "), ("phone", "555-0199"), ("note", "rings\ntwice")], &["555-0199", "rings\ntwice"]),
@@ -153,8 +153,8 @@ async fn every_form_with_typed_words_comes_back_with_them() {
         ),
         ("/jobs/1/bench", &[("key", &step), ("act", "dance"), ("text", "left by the vise")], &["left by the vise"]),
         ("/jobs/1/bench", &[("key", "gone"), ("act", "note"), ("text", "a long note")], &["a long note"]),
-        ("/jobs/1/proof", &[("key", &proof), ("figure", "11.2 mm"), ("passed", "no"), ("reason", "")], &["11.2 mm"]),
-        ("/jobs/1/proof", &[("key", "gone"), ("figure", "9 mm"), ("passed", "yes")], &["9 mm"]),
+        ("/jobs/1/checks", &[("key", &check), ("figure", "11.2 mm"), ("passed", "no"), ("reason", "")], &["11.2 mm"]),
+        ("/jobs/1/checks", &[("key", "gone"), ("figure", "9 mm"), ("passed", "yes")], &["9 mm"]),
         ("/jobs/1/survey/whole", &[("version", "99"), ("cleaned", "yes")], &["value=\"yes\" selected"]),
         (
             "/jobs/1/survey/conditions",

@@ -7,7 +7,7 @@ impl SideView<'_> {
         let laid = self.laid;
         let bend = laid.run.axis.bend_at(laid.station_mm);
         let shape = bend.map_or_else(|| "straight".to_owned(), |r| format!("bend, centre-line radius {}", show_length(r, self.view.unit)));
-        format!("Dent {}: {} at {}, {shape}", self.view.way.dent, laid.run.name, show_length(laid.station_mm, self.view.unit))
+        format!("Dent {}: {} at {}, {shape}", self.view.method.dent, laid.run.name, show_length(laid.station_mm, self.view.unit))
     }
 
     pub(super) fn words_above(&self) -> Vec<String> {
@@ -18,12 +18,12 @@ impl SideView<'_> {
             show_length(a.width_along_mm.value, unit),
             show_length(a.width_across_mm.value, unit)
         )];
-        if self.view.way.method == Method::Raising {
+        if self.view.method.kind == MethodKind::Raising {
             words.push("laid on the stake, the metal round the dent struck down with a mallet".to_owned());
         }
         for body in &self.bodies {
             match *body {
-                ToolBody::Hammer { .. } if self.view.way.method == Method::Raising => {}
+                ToolBody::Hammer { .. } if self.view.method.kind == MethodKind::Raising => {}
                 ToolBody::Burnisher { .. } => words.push("polished nose, rubbed to and fro along the tube".to_owned()),
                 ToolBody::Expander { jaws_mm, .. } => {
                     words.push(format!("expanding plug, jaws {} long, turned out all round", show_length(jaws_mm, unit)));
@@ -47,24 +47,24 @@ impl SideView<'_> {
     }
 
     pub(super) fn words_below(&self) -> Vec<String> {
-        let (way, unit) = (self.view.way, self.view.unit);
+        let (method, unit) = (self.view.method, self.view.unit);
         let mut lines = Vec::new();
-        if let Some(p) = &way.passage {
+        if let Some(p) = &method.passage {
             lines.push(format!("{} along the tube from the opening: {}", show_length(p.length_mm, unit), p.opening.name));
         }
-        if !way.train.is_empty() {
-            let balls: Vec<String> = way.train.iter().map(|b| size_words(b.ball_mm, unit)).collect();
-            let first = if way.fill.is_some() { "raised first, while empty; " } else { "" };
+        if !method.train.is_empty() {
+            let balls: Vec<String> = method.train.iter().map(|b| size_words(b.ball_mm, unit)).collect();
+            let first = if method.fill.is_some() { "raised first, while empty; " } else { "" };
             lines.push(format!("{first}balls in order: {}", balls.join(", ")));
-        } else if way.fill.is_some() {
-            lines.push(format!("raised first, while empty, with a head of {}", size_words(way.size_mm, unit)));
+        } else if method.fill.is_some() {
+            lines.push(format!("raised first, while empty, with a head of {}", size_words(method.size_mm, unit)));
         } else if self.has_tool_inside() {
-            lines.push(match &way.pose {
+            lines.push(match &method.pose {
                 Some(p) if p.head_mm > p.diameter_mm => {
                     format!("head {}, shank {}; lies as drawn (pose solved)", size_words(p.head_mm, unit), size_words(p.diameter_mm, unit))
                 }
                 Some(p) => format!("tool {}; lies as drawn (pose solved)", size_words(p.diameter_mm, unit)),
-                None => format!("working size {}; place of the tool drawn, not solved", size_words(way.size_mm, unit)),
+                None => format!("working size {}; place of the tool drawn, not solved", size_words(method.size_mm, unit)),
             });
         }
         let most_off = self.stations().iter().map(|u| self.plane.off(self.axis(*u))).fold(0.0, f64::max);

@@ -11,7 +11,7 @@ const BEYOND_MM: f64 = 1.0;
 pub(super) fn dent(found: &mut Found, survey: &Survey, d: &Dent) {
     let path = |field: &Field| format!("dents.{}.{}", d.id, field.key);
     let Some(r) = survey.instrument.run(&d.run) else {
-        found.error(path(&fields::dent::RUN), format!("dent {} is in a run “{}” that is not there", d.id, d.run), run_mend(survey, &d.run));
+        found.error(path(&fields::dent::RUN), format!("dent {} is in a run “{}” that is not there", d.id, d.run), run_hint(survey, &d.run));
         return;
     };
     ranges(found, &format!("dent {}", d.id), r, &d.said(), path);
@@ -72,7 +72,7 @@ pub(super) fn condition(found: &mut Found, survey: &Survey, c: &Condition) {
         found.error(
             path(&fields::condition::RUN),
             format!("condition {} is in a run “{}” that is not there", c.id, c.run),
-            run_mend(survey, &c.run),
+            run_hint(survey, &c.run),
         );
         return;
     };
@@ -156,8 +156,8 @@ fn ranges(found: &mut Found, whose: &str, run: &Run, said: &[Said<'_>], path: im
     }
 }
 
-/// How to mend an unknown run: the nearest name where one is near, else the runs that share a word with it, else some.
-fn run_mend(survey: &Survey, wanted: &RunId) -> String {
+/// How to hint an unknown run: the nearest name where one is near, else the runs that share a word with it, else some.
+fn run_hint(survey: &Survey, wanted: &RunId) -> String {
     let wanted = wanted.0.to_lowercase();
     let ids = || survey.instrument.runs.iter().map(|r| r.id.0.as_str());
     let nearest = ids().map(|id| (strsim::osa_distance(&wanted, &id.to_lowercase()), id)).min();

@@ -1,6 +1,6 @@
 //! The fields of a condition of the metal, in the order in which they are written.
 
-use super::{Field, Held, Kind, Range, STATION, Said, Told};
+use super::{Field, Held, HeldFields, Kind, Range, STATION, Said};
 use crate::Condition;
 use units::measured::Gauge;
 
@@ -37,21 +37,21 @@ pub const FIELDS: &[&Field] = &[&ID, &KIND, &RUN, &FROM, &TO, &CLOCK, &THROUGH, 
 impl Condition {
     /// What is said of it, field by field.
     pub fn said(&self) -> Vec<Said<'_>> {
-        let mut told = Told::default();
-        told.say(&ID, Held::Text(&self.id.0));
-        told.say(&KIND, Held::Condition(self.kind));
-        told.say(&RUN, Held::Text(&self.run.0));
+        let mut held = HeldFields::default();
+        held.say(&ID, Held::Text(&self.id.0));
+        held.say(&KIND, Held::Condition(self.kind));
+        held.say(&RUN, Held::Text(&self.run.0));
         for (field, mm) in [(&FROM, self.from_mm), (&TO, self.to_mm)] {
             if let Some(mm) = mm {
-                told.say(field, Held::Mm(mm));
+                held.say(field, Held::Mm(mm));
             }
         }
         if let Some(range) = self.clock_deg {
-            told.say(&CLOCK, Held::ClockRange(range));
+            held.say(&CLOCK, Held::ClockRange(range));
         }
-        told.flag(&THROUGH, self.through);
-        told.known(&WALL_LEFT, self.wall_left_mm.as_ref());
-        told.words(&NOTE, &self.note);
-        told.0
+        held.flag(&THROUGH, self.through);
+        held.known(&WALL_LEFT, self.wall_left_mm.as_ref());
+        held.words(&NOTE, &self.note);
+        held.0
     }
 }

@@ -1,6 +1,6 @@
 //! The fields of a dent, in the order in which they are written.
 
-use super::{EDGE, Field, HV_RANGE, Held, Kind, Range, STATION, Said, Told};
+use super::{EDGE, Field, HV_RANGE, Held, HeldFields, Kind, Range, STATION, Said};
 use crate::Dent;
 use units::measured::Gauge;
 
@@ -128,41 +128,41 @@ pub const FIELDS: &[&Field] = &[
 impl Dent {
     /// What is said of it, field by field.
     pub fn said(&self) -> Vec<Said<'_>> {
-        let mut told = Told::default();
-        told.say(&ID, Held::Text(&self.id.0));
-        told.say(&RUN, Held::Text(&self.run.0));
-        told.known(&AT, self.at_mm.as_ref());
-        told.known(&CLOCK, self.clock_deg.as_ref());
-        told.known(&DEPTH, self.depth_mm.as_ref());
-        told.known(&ALONG, self.width_along_mm.as_ref());
-        told.known(&ACROSS, self.width_across_mm.as_ref());
-        told.known(&EDGE_RADIUS, self.edge_radius_mm.as_ref());
-        told.points(&PROFILE_ALONG, &self.profile_along);
-        told.points(&PROFILE_ACROSS, &self.profile_across);
+        let mut held = HeldFields::default();
+        held.say(&ID, Held::Text(&self.id.0));
+        held.say(&RUN, Held::Text(&self.run.0));
+        held.known(&AT, self.at_mm.as_ref());
+        held.known(&CLOCK, self.clock_deg.as_ref());
+        held.known(&DEPTH, self.depth_mm.as_ref());
+        held.known(&ALONG, self.width_along_mm.as_ref());
+        held.known(&ACROSS, self.width_across_mm.as_ref());
+        held.known(&EDGE_RADIUS, self.edge_radius_mm.as_ref());
+        held.points(&PROFILE_ALONG, &self.profile_along);
+        held.points(&PROFILE_ACROSS, &self.profile_across);
         if let Some(c) = &self.crease {
-            told.say(&CREASE, Held::Part);
-            told.say(&CREASE_LIES, Held::Direction(c.direction));
-            told.known(&CREASE_LENGTH, c.length_mm.as_ref());
+            held.say(&CREASE, Held::Part);
+            held.say(&CREASE_LIES, Held::Direction(c.direction));
+            held.known(&CREASE_LENGTH, c.length_mm.as_ref());
         }
         if let Some(c) = &self.crack {
-            told.say(&CRACK, Held::Part);
+            held.say(&CRACK, Held::Part);
             if let Some(direction) = c.direction {
-                told.say(&CRACK_LIES, Held::Direction(direction));
+                held.say(&CRACK_LIES, Held::Direction(direction));
             }
-            told.known(&CRACK_LENGTH, c.length_mm.as_ref());
-            told.flag(&CRACK_THROUGH, c.through);
+            held.known(&CRACK_LENGTH, c.length_mm.as_ref());
+            held.flag(&CRACK_THROUGH, c.through);
         }
         if let Some(r) = &self.earlier_repair {
-            told.say(&REPAIR, Held::Part);
-            told.words(&REPAIR_NOTE, &r.note);
-            told.known(&REPAIR_THINNED, r.thinned_mm.as_ref());
+            held.say(&REPAIR, Held::Part);
+            held.words(&REPAIR_NOTE, &r.note);
+            held.known(&REPAIR_THINNED, r.thinned_mm.as_ref());
         }
-        told.known(&HARDNESS, self.hardness_hv.as_ref());
-        told.known(&WALL, self.wall_mm.as_ref());
+        held.known(&HARDNESS, self.hardness_hv.as_ref());
+        held.known(&WALL, self.wall_mm.as_ref());
         if let Some(overlay) = &self.pushed_in_by {
-            told.say(&PUSHED_IN_BY, Held::Text(&overlay.0));
+            held.say(&PUSHED_IN_BY, Held::Text(&overlay.0));
         }
-        told.words(&NOTE, &self.note);
-        told.0
+        held.words(&NOTE, &self.note);
+        held.0
     }
 }

@@ -133,9 +133,9 @@ pub type Said<'a> = (&'static Field, Held<'a>);
 
 /// The list that grows by what was said.
 #[derive(Default)]
-struct Told<'a>(Vec<Said<'a>>);
+struct HeldFields<'a>(Vec<Said<'a>>);
 
-impl<'a> Told<'a> {
+impl<'a> HeldFields<'a> {
     fn say(&mut self, field: &'static Field, held: Held<'a>) {
         self.0.push((field, held));
     }

@@ -14,7 +14,7 @@ pub struct Component {
 }
 
 impl Problem {
-    /// Its pieces; openables that nobody wants and dents without ways are in none.
+    /// Its pieces; openables that nobody wants and dents without methods are in none.
     pub fn components(&self) -> Vec<Component> {
         let (n, closed) = (self.dents.len(), self.closures());
         let mut root: Vec<usize> = (0..n + self.openables.len()).collect();
@@ -25,8 +25,8 @@ impl Problem {
             }
             i
         }
-        for (d, ways) in self.dents.iter().enumerate() {
-            for w in ways {
+        for (d, methods) in self.dents.iter().enumerate() {
+            for w in methods {
                 let opens = w.opens.iter().filter_map(|o| closed.get(*o)).flatten().map(|o| n + o);
                 for x in opens.chain(w.after.iter().copied().filter(|a| *a < n)) {
                     let (a, b) = (find(&mut root, d), find(&mut root, x));
@@ -66,7 +66,7 @@ impl Problem {
                         .map(|w| {
                             let mut w = w.clone();
                             w.opens = w.opens.iter().filter_map(|o| of(&piece.openables, *o)).collect();
-                            // A dent without ways never clears the way; it is in no piece, so the way falls.
+                            // A dent without methods never clears the way; it is in no piece, so the method that waits falls.
                             if w.after.iter().any(|a| of(&piece.dents, *a).is_none()) {
                                 w.cost = f64::INFINITY;
                             }

@@ -4,27 +4,27 @@
 //! polytope (from memory: Grötschel, Jünger & Reinelt, Operations Research 32 (1984)).
 
 use super::cycle;
-use super::presolve::{Part, SmallWay};
+use super::presolve::{Part, SmallMethod};
 use super::table::Table;
 
 /// CycleCuts kept at most; beyond that the search breaks them one by one.
 const MOST_CUTS: usize = 256;
 
-/// A ring: of its members one at least takes a way that is not listed.
+/// A ring: of its members one at least takes a method that is not listed.
 #[derive(Debug, PartialEq)]
 pub struct CycleCut {
-    /// Each member, and its ways (in the table's numbers) that close its part of the ring.
+    /// Each member, and its methods (in the table's numbers) that close its part of the ring.
     pub members: Vec<(usize, Vec<usize>)>,
 }
 
 impl CycleCut {
-    /// How many members may take a listed way.
+    /// How many members may take a listed method.
     pub fn most(&self) -> f64 {
         self.members.len() as f64 - 1.0
     }
 
-    /// All listed ways.
-    pub fn ways(&self) -> impl Iterator<Item = usize> + '_ {
+    /// All listed methods.
+    pub fn methods(&self) -> impl Iterator<Item = usize> + '_ {
         self.members.iter().flat_map(|m| m.1.iter().copied())
     }
 }
@@ -40,15 +40,15 @@ impl CycleCuts {
     }
 
     /// The number of the ring that a choice runs into, where there is one that is not known yet; it is then.
-    pub fn meet(&mut self, table: &Table, part: &Part, way: impl Fn(usize) -> usize) -> Option<usize> {
+    pub fn meet(&mut self, table: &Table, part: &Part, method: impl Fn(usize) -> usize) -> Option<usize> {
         if self.0.len() >= MOST_CUTS {
             return None;
         }
-        let pick = |d: usize| &part.ways[d][way(d) - table.first[d]];
+        let pick = |d: usize| &part.methods[d][method(d) - table.first[d]];
         let ring =
             pair(table.dents(), |d| &pick(d).after).or_else(|| cycle::ring(table.dents(), |d| &pick(d).after[..], |d| pick(d).works))?;
-        let listed = |d: usize, closes: &dyn Fn(&SmallWay) -> bool| {
-            (d, (0..part.ways[d].len()).filter(|w| closes(&part.ways[d][*w])).map(|w| table.first[d] + w).collect())
+        let listed = |d: usize, closes: &dyn Fn(&SmallMethod) -> bool| {
+            (d, (0..part.methods[d].len()).filter(|w| closes(&part.methods[d][*w])).map(|w| table.first[d] + w).collect())
         };
         let two = match ring[..] {
             [d] => Some((d, pick(d).after.iter().copied().find(|e| !pick(*e).works)?)),

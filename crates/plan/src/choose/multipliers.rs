@@ -1,4 +1,4 @@
-//! The bound: every item's cost is shared out over the dents that could want it, and each dent then takes its cheapest way
+//! The bound: every item's cost is shared out over the dents that could want it, and each dent then takes its cheapest method
 //! alone. Dents that wait for each other pay a price for waiting ([`super::cycle_cuts`]). Whatever the shares and the prices
 //! are, no choice costs less than the sum; the best ones are found by going uphill.
 //!
@@ -15,7 +15,7 @@ use super::table::{Node, Status, Table};
 pub struct Bound {
     /// No choice at this node costs less.
     pub value: f64,
-    /// The way that each dent takes at the best shares, counted from its first.
+    /// The method that each dent takes at the best shares, counted from its first.
     pub picks: Vec<usize>,
     /// Per item, how often the dents' picks wanted it lately, 0 to 1.
     pub wanted: Vec<f64>,
@@ -43,7 +43,7 @@ impl Table {
                 kept.0.clone_from(&flat.share);
                 kept.1 = flat.prices();
                 waited = 0;
-                if let Some(ring) = cuts.meet(self, part, |d| flat.way(d)) {
+                if let Some(ring) = cuts.meet(self, part, |d| flat.method(d)) {
                     flat.join(&cuts.all()[ring], ring, 0.0);
                 }
             } else {
@@ -69,27 +69,27 @@ impl Table {
             node.price[ring] = price;
         }
         for (d, w) in now.picks.iter_mut().enumerate() {
-            *w = flat.ways[flat.dents[d].0 + *w].way - self.first[d];
+            *w = flat.methods[flat.dents[d].0 + *w].method - self.first[d];
         }
         now.wanted = wanted;
         now
     }
 }
 
-/// A way that may still be taken.
-struct LiveWay {
-    way: usize,
+/// A method that may still be taken.
+struct LiveMethod {
+    method: usize,
     cost: f64,
     /// First and last of its slots.
     slots: (usize, usize),
 }
 
-/// A ring that the node's ways can still run into.
+/// A ring that the node's methods can still run into.
 struct LiveCut {
     ring: usize,
     price: f64,
-    /// Live ways that count, by dent and place among the dent's live ways.
-    ways: Vec<(usize, usize)>,
+    /// Live methods that count, by dent and place among the dent's live methods.
+    methods: Vec<(usize, usize)>,
     most: f64,
     /// By how much the picks pass what is allowed.
     over: f64,
@@ -106,14 +106,14 @@ struct LiveItem {
 
 /// What the climb needs of a node, laid flat: one slot for each dent and free item that it can still want, item after item.
 struct Flat {
-    ways: Vec<LiveWay>,
-    /// What the rings add to each live way.
+    methods: Vec<LiveMethod>,
+    /// What the rings add to each live method.
     extra: Vec<f64>,
-    /// Slots of the ways, one way after the other.
+    /// Slots of the methods, one method after the other.
     slots: Vec<u32>,
     /// First and last way of each dent.
     dents: Vec<(usize, usize)>,
-    /// Where a way stands among the live ones; `usize::MAX` where it cannot be taken.
+    /// Where a method stands among the live ones; `usize::MAX` where it cannot be taken.
     live: Vec<usize>,
     items: Vec<LiveItem>,
     /// What each slot's dent pays of its item.
@@ -122,7 +122,7 @@ struct Flat {
     owner: Vec<usize>,
     /// 1 where the pick of the slot's dent wants the item, 0 elsewhere.
     wants: Vec<f64>,
-    /// The pick of each dent, counted from its first way here.
+    /// The pick of each dent, counted from its first method here.
     picks: Vec<usize>,
     cuts: Vec<LiveCut>,
 }
@@ -155,7 +155,7 @@ impl Flat {
             (share[slot], owner[slot]) = (node.share[s], s);
         }
         let mut f = Self {
-            ways: Vec::with_capacity(table.cost.len()),
+            methods: Vec::with_capacity(table.cost.len()),
             extra: Vec::new(),
             slots: Vec::with_capacity(2 * table.cost.len()),
             dents: Vec::with_capacity(n),
@@ -168,16 +168,16 @@ impl Flat {
             cuts: Vec::new(),
         };
         for d in 0..n {
-            let first = f.ways.len();
+            let first = f.methods.len();
             for w in (table.first[d]..table.first[d + 1]).filter(|w| node.alive[*w]) {
                 let from = f.slots.len();
                 f.slots.extend(table.needs[w].iter().map(|s| slot_of[*s]).filter(|s| *s != u32::MAX));
-                f.live[w] = f.ways.len();
-                f.ways.push(LiveWay { way: w, cost: table.cost[w], slots: (from, f.slots.len()) });
+                f.live[w] = f.methods.len();
+                f.methods.push(LiveMethod { method: w, cost: table.cost[w], slots: (from, f.slots.len()) });
             }
-            f.dents.push((first, f.ways.len()));
+            f.dents.push((first, f.methods.len()));
         }
-        f.extra = vec![0.0; f.ways.len()];
+        f.extra = vec![0.0; f.methods.len()];
         for i in &f.items {
             level(&mut f.share[i.slots.0..i.slots.1], part.items[i.item]);
         }
@@ -189,43 +189,43 @@ impl Flat {
 
     /// A ring from here on; not where one of its dents can no longer wait, so that it cannot close.
     fn join(&mut self, ring: &CycleCut, number: usize, price: f64) {
-        let mut ways = Vec::with_capacity(ring.members.len());
+        let mut methods = Vec::with_capacity(ring.members.len());
         for (d, waiting) in &ring.members {
-            let before = ways.len();
+            let before = methods.len();
             let live = waiting.iter().map(|w| self.live[*w]).filter(|w| *w != usize::MAX);
-            ways.extend(live.map(|w| (*d, w - self.dents[*d].0)));
-            if ways.len() == before {
+            methods.extend(live.map(|w| (*d, w - self.dents[*d].0)));
+            if methods.len() == before {
                 return;
             }
         }
-        for (d, w) in &ways {
+        for (d, w) in &methods {
             self.extra[self.dents[*d].0 + w] += price;
         }
-        self.cuts.push(LiveCut { ring: number, price, ways, most: ring.most(), over: 0.0 });
+        self.cuts.push(LiveCut { ring: number, price, methods, most: ring.most(), over: 0.0 });
     }
 
     fn prices(&self) -> Vec<(usize, f64)> {
         self.cuts.iter().filter(|r| r.price > 0.0).map(|r| (r.ring, r.price)).collect()
     }
 
-    /// The table's number of the way that a dent takes.
-    fn way(&self, d: usize) -> usize {
-        self.ways[self.dents[d].0 + self.picks[d]].way
+    /// The table's number of the method that a dent takes.
+    fn method(&self, d: usize) -> usize {
+        self.methods[self.dents[d].0 + self.picks[d]].method
     }
 
-    /// Every dent takes its cheapest way; returns the sum.
+    /// Every dent takes its cheapest method; returns the sum.
     fn pick(&mut self) -> f64 {
         self.wants.fill(0.0);
         let mut value = 0.0;
         for (d, (first, last)) in self.dents.iter().enumerate() {
             let mut least = f64::INFINITY;
-            for (w, (way, extra)) in self.ways[*first..*last].iter().zip(&self.extra[*first..*last]).enumerate() {
-                // Ways stand cheapest first, and nobody pays less than nothing for an item or a ring.
-                if way.cost >= least {
+            for (w, (method, extra)) in self.methods[*first..*last].iter().zip(&self.extra[*first..*last]).enumerate() {
+                // Methods stand cheapest first, and nobody pays less than nothing for an item or a ring.
+                if method.cost >= least {
                     break;
                 }
-                let mut cost = way.cost + extra;
-                for slot in &self.slots[way.slots.0..way.slots.1] {
+                let mut cost = method.cost + extra;
+                for slot in &self.slots[method.slots.0..method.slots.1] {
                     cost += self.share[*slot as usize];
                 }
                 if cost < least {
@@ -234,8 +234,8 @@ impl Flat {
                 }
             }
             value += least;
-            if let Some(way) = self.ways.get(first + self.picks[d]) {
-                for slot in &self.slots[way.slots.0..way.slots.1] {
+            if let Some(method) = self.methods.get(first + self.picks[d]) {
+                for slot in &self.slots[method.slots.0..method.slots.1] {
                     self.wants[*slot as usize] = 1.0;
                 }
             }
@@ -253,7 +253,7 @@ impl Flat {
             norm += k * (1.0 - i.mean);
         }
         for r in &mut self.cuts {
-            r.over = r.ways.iter().filter(|(d, w)| self.picks[*d] == *w).count() as f64 - r.most;
+            r.over = r.methods.iter().filter(|(d, w)| self.picks[*d] == *w).count() as f64 - r.most;
             if r.over > 0.0 || r.price > 0.0 {
                 norm += r.over * r.over;
             }
@@ -280,7 +280,7 @@ impl Flat {
         if moved {
             self.extra.fill(0.0);
             for r in self.cuts.iter().filter(|r| r.price > 0.0) {
-                for (d, w) in &r.ways {
+                for (d, w) in &r.methods {
                     self.extra[self.dents[*d].0 + w] += r.price;
                 }
             }

@@ -1,4 +1,4 @@
-//! Makes a choice small before it is searched, without losing its best answer: ways that another way of the same dent
+//! Makes a choice small before it is searched, without losing its best answer: methods that another of the same dent
 //! beats, openables that cost nothing, openables that only one dent can want, openables that always go together, and parts
 //! that have nothing to do with each other.
 
@@ -6,9 +6,9 @@ use super::problem::Problem;
 
 /// A way of a small problem.
 #[derive(Clone, Debug)]
-pub struct SmallWay {
-    /// Its place among the dent's ways in the problem.
-    pub way: usize,
+pub struct SmallMethod {
+    /// Its place among the dent's methods in the problem.
+    pub method: usize,
     /// Its cost with all that only this dent would open.
     pub cost: f64,
     /// Items of the part that it needs, rising.
@@ -24,8 +24,8 @@ pub struct SmallWay {
 pub struct Part {
     /// Its dents' places in the problem.
     pub dents: Vec<usize>,
-    /// Their ways, cheapest first.
-    pub ways: Vec<Vec<SmallWay>>,
+    /// Their methods, cheapest first.
+    pub methods: Vec<Vec<SmallMethod>>,
     /// Costs of its items (openables that go together).
     pub items: Vec<f64>,
 }
@@ -38,7 +38,7 @@ pub struct Small {
 }
 
 struct Wide {
-    way: usize,
+    method: usize,
     cost: f64,
     opens: Vec<usize>,
     after: Vec<usize>,
@@ -60,17 +60,17 @@ fn dominates(a: &Wide, b: &Wide) -> bool {
 pub fn presolve(problem: &Problem) -> Small {
     let closed = problem.closures();
     let mut dents: Vec<Vec<Wide>> = problem.dents.iter().enumerate().map(|(d, _)| possible(problem, &closed, d)).collect();
-    // A dent that has ways but none that is possible makes its part hopeless; the search says so.
+    // A dent that has methods but none that is possible makes its part hopeless; the search says so.
     fold_private(problem, &mut dents);
-    for ways in &mut dents {
-        drop_dominated(ways);
+    for methods in &mut dents {
+        drop_dominated(methods);
     }
     Small { parts: parts(problem, dents) }
 }
 
 fn possible(problem: &Problem, closed: &[Vec<usize>], d: usize) -> Vec<Wide> {
-    let mut ways: Vec<Wide> = Vec::new();
-    for (way, w) in problem.dents[d].iter().enumerate().filter(|(_, w)| w.cost.is_finite()) {
+    let mut methods: Vec<Wide> = Vec::new();
+    for (method, w) in problem.dents[d].iter().enumerate().filter(|(_, w)| w.cost.is_finite()) {
         let mut opens: Vec<usize> = w.opens.iter().filter_map(|o| closed.get(*o)).flatten().copied().collect();
         opens.sort_unstable();
         opens.dedup();
@@ -82,40 +82,40 @@ fn possible(problem: &Problem, closed: &[Vec<usize>], d: usize) -> Vec<Wide> {
             continue;
         }
         opens.retain(|o| problem.openables[*o].cost > 0.0);
-        ways.push(Wide { way, cost: w.cost, opens, after, works: w.works });
+        methods.push(Wide { method, cost: w.cost, opens, after, works: w.works });
     }
-    drop_dominated(&mut ways);
-    ways
+    drop_dominated(&mut methods);
+    methods
 }
 
-/// Which ways of each dent another way of it beats, whatever is shut besides: what keeps the other from being taken keeps
+/// Which methods of each dent another of it beats, whatever is shut besides: what keeps the other from being taken keeps
 /// them too.
 pub fn dominated(problem: &Problem) -> Vec<Vec<usize>> {
     let closed = problem.closures();
     (0..problem.dents.len())
         .map(|d| {
-            let kept: Vec<usize> = possible(problem, &closed, d).iter().map(|w| w.way).collect();
+            let kept: Vec<usize> = possible(problem, &closed, d).iter().map(|w| w.method).collect();
             (0..problem.dents[d].len()).filter(|w| !kept.contains(w)).collect()
         })
         .collect()
 }
 
-fn drop_dominated(ways: &mut Vec<Wide>) {
-    ways.sort_by(|a, b| a.cost.total_cmp(&b.cost).then(a.opens.len().cmp(&b.opens.len())));
-    let mut kept: Vec<Wide> = Vec::with_capacity(ways.len());
-    for w in ways.drain(..) {
+fn drop_dominated(methods: &mut Vec<Wide>) {
+    methods.sort_by(|a, b| a.cost.total_cmp(&b.cost).then(a.opens.len().cmp(&b.opens.len())));
+    let mut kept: Vec<Wide> = Vec::with_capacity(methods.len());
+    for w in methods.drain(..) {
         if !kept.iter().any(|k| dominates(k, &w)) {
             kept.push(w);
         }
     }
-    *ways = kept;
+    *methods = kept;
 }
 
-/// A dent takes one way, so what only this dent could want is part of that way's own cost.
+/// A dent takes one method, so what only this dent could want is part of that method's own cost.
 fn fold_private(problem: &Problem, dents: &mut [Vec<Wide>]) {
     let mut users: Vec<(usize, bool)> = vec![(usize::MAX, false); problem.openables.len()];
-    for (d, ways) in dents.iter().enumerate() {
-        for o in ways.iter().flat_map(|w| &w.opens) {
+    for (d, methods) in dents.iter().enumerate() {
+        for o in methods.iter().flat_map(|w| &w.opens) {
             let (first, shared) = &mut users[*o];
             if *first == usize::MAX {
                 *first = d;
@@ -143,8 +143,8 @@ fn parts(problem: &Problem, dents: Vec<Vec<Wide>>) -> Vec<Part> {
     let n = dents.len();
     // Dents first, openables behind them.
     let mut root: Vec<usize> = (0..n + problem.openables.len()).collect();
-    for (d, ways) in dents.iter().enumerate() {
-        for w in ways {
+    for (d, methods) in dents.iter().enumerate() {
+        for w in methods {
             for x in w.opens.iter().map(|o| n + o).chain(w.after.iter().copied()) {
                 let (a, b) = (find(&mut root, d), find(&mut root, x));
                 root[a] = b;
@@ -153,7 +153,7 @@ fn parts(problem: &Problem, dents: Vec<Vec<Wide>>) -> Vec<Part> {
     }
     let mut place: Vec<Option<usize>> = vec![None; root.len()];
     let mut groups: Vec<(Vec<usize>, Vec<Vec<Wide>>)> = Vec::new();
-    for (d, ways) in dents.into_iter().enumerate() {
+    for (d, methods) in dents.into_iter().enumerate() {
         if problem.dents[d].is_empty() {
             continue;
         }
@@ -163,17 +163,17 @@ fn parts(problem: &Problem, dents: Vec<Vec<Wide>>) -> Vec<Part> {
             groups.len() - 1
         });
         groups[g].0.push(d);
-        groups[g].1.push(ways);
+        groups[g].1.push(methods);
     }
-    groups.into_iter().map(|(ids, ways)| part(problem, ids, ways)).collect()
+    groups.into_iter().map(|(ids, methods)| part(problem, ids, methods)).collect()
 }
 
-/// Renumbers a part; openables that the same ways want become one item.
-fn part(problem: &Problem, ids: Vec<usize>, ways: Vec<Vec<Wide>>) -> Part {
+/// Renumbers a part; openables that the same methods want become one item.
+fn part(problem: &Problem, ids: Vec<usize>, methods: Vec<Vec<Wide>>) -> Part {
     let mut wanted: std::collections::BTreeMap<usize, Vec<(usize, usize)>> = std::collections::BTreeMap::new();
-    for (d, ways) in ways.iter().enumerate() {
-        for (w, way) in ways.iter().enumerate() {
-            for o in &way.opens {
+    for (d, methods) in methods.iter().enumerate() {
+        for (w, method) in methods.iter().enumerate() {
+            for o in &method.opens {
                 wanted.entry(*o).or_default().push((d, w));
             }
         }
@@ -193,18 +193,25 @@ fn part(problem: &Problem, ids: Vec<usize>, ways: Vec<Vec<Wide>>) -> Part {
     for (i, d) in ids.iter().enumerate() {
         local[*d] = i;
     }
-    let ways = ways
+    let methods = methods
         .into_iter()
-        .map(|ways| {
-            ways.into_iter()
+        .map(|methods| {
+            methods
+                .into_iter()
                 .map(|w| {
                     let mut mine: Vec<usize> = w.opens.iter().map(|o| item_of[*o]).collect();
                     mine.sort_unstable();
                     mine.dedup();
-                    SmallWay { way: w.way, cost: w.cost, items: mine, after: w.after.iter().map(|a| local[*a]).collect(), works: w.works }
+                    SmallMethod {
+                        method: w.method,
+                        cost: w.cost,
+                        items: mine,
+                        after: w.after.iter().map(|a| local[*a]).collect(),
+                        works: w.works,
+                    }
                 })
                 .collect()
         })
         .collect();
-    Part { dents: ids, ways, items }
+    Part { dents: ids, methods, items }
 }

@@ -17,16 +17,16 @@ pub struct Openable {
     pub requires: Vec<usize>,
 }
 
-/// A way to deal with a dent.
+/// A method to deal with a dent.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct WayCost {
+pub struct MethodCost {
     /// Its own cost, ≥ 0; infinite where it must not be taken.
     pub cost: f64,
     /// What must be open.
     pub opens: Vec<usize>,
     /// Dents that must be worked before.
     pub after: Vec<usize>,
-    /// Whether the dent is gone afterwards; leaving it is a way too, but clears the way for nobody.
+    /// Whether the dent is gone afterwards; leaving it is a method too, but clears the way for nobody.
     pub works: bool,
 }
 
@@ -35,15 +35,15 @@ pub struct WayCost {
 pub struct Problem {
     /// What can be opened.
     pub openables: Vec<Openable>,
-    /// Ways of each dent; a dent without ways stays as it is.
-    pub dents: Vec<Vec<WayCost>>,
+    /// Methods of each dent; a dent without methods stays as it is.
+    pub dents: Vec<Vec<MethodCost>>,
 }
 
 /// The cheapest choice.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Solution {
     /// The way of each dent; none where it has none.
-    pub ways: Vec<Option<usize>>,
+    pub methods: Vec<Option<usize>>,
     /// What is opened, rising.
     pub opened: Vec<usize>,
     /// Its cost.
@@ -74,21 +74,21 @@ impl Problem {
             .collect()
     }
 
-    /// What a way costs with all that it needs and that is not `open` anyway; infinite where it can never be taken. `closed`:
+    /// What a method costs with all that it needs and that is not `open` anyway; infinite where it can never be taken. `closed`:
     /// see [`Problem::closures`].
-    pub fn with_needs(&self, closed: &[Vec<usize>], way: &WayCost, open: &[usize]) -> f64 {
-        let needs = way.opens.iter().filter_map(|o| closed.get(*o)).flatten().copied();
+    pub fn with_needs(&self, closed: &[Vec<usize>], method: &MethodCost, open: &[usize]) -> f64 {
+        let needs = method.opens.iter().filter_map(|o| closed.get(*o)).flatten().copied();
         let mut needs: Vec<usize> = needs.filter(|o| !open.contains(o)).collect();
         needs.sort_unstable();
         needs.dedup();
-        way.cost + needs.iter().map(|o| self.openables[*o].cost).sum::<f64>()
+        method.cost + needs.iter().map(|o| self.openables[*o].cost).sum::<f64>()
     }
 
-    /// What a choice of ways opens, rising.
-    pub fn opened_by(&self, ways: &[Option<usize>]) -> Vec<usize> {
+    /// What a choice of methods opens, rising.
+    pub fn opened_by(&self, methods: &[Option<usize>]) -> Vec<usize> {
         let closed = self.closures();
         let mut open = vec![false; self.openables.len()];
-        for (d, w) in ways.iter().enumerate() {
+        for (d, w) in methods.iter().enumerate() {
             for o in w.iter().flat_map(|w| &self.dents[d][*w].opens).filter_map(|o| closed.get(*o)).flatten() {
                 open[*o] = true;
             }
@@ -97,17 +97,17 @@ impl Problem {
     }
 
     /// Cost of a choice.
-    pub fn cost(&self, ways: &[Option<usize>], opened: &[usize]) -> f64 {
+    pub fn cost(&self, methods: &[Option<usize>], opened: &[usize]) -> f64 {
         let open: f64 = opened.iter().map(|o| self.openables[*o].cost).sum();
-        let work: f64 = ways.iter().enumerate().filter_map(|(d, w)| w.map(|w| self.dents[d][w].cost)).sum();
+        let work: f64 = methods.iter().enumerate().filter_map(|(d, w)| w.map(|w| self.dents[d][w].cost)).sum();
         open + work
     }
 
-    /// Dents whose chosen ways wait for each other in a ring, or for a dent that is not worked (a ring of one: the dent
+    /// Dents whose chosen methods wait for each other in a ring, or for a dent that is not worked (a ring of one: the dent
     /// that waits); none where the choice can be put in an order.
-    pub fn ring(&self, ways: &[Option<usize>]) -> Option<Vec<usize>> {
-        let after = |d: usize| ways[d].map_or(&[][..], |w| &self.dents[d][w].after[..]);
-        let worked = |d: usize| ways[d].is_some_and(|w| self.dents[d][w].works);
+    pub fn ring(&self, methods: &[Option<usize>]) -> Option<Vec<usize>> {
+        let after = |d: usize| methods[d].map_or(&[][..], |w| &self.dents[d][w].after[..]);
+        let worked = |d: usize| methods[d].is_some_and(|w| self.dents[d][w].works);
         cycle::ring(self.dents.len(), after, worked)
     }
 }

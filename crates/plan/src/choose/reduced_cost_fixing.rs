@@ -8,26 +8,26 @@ use super::problem::EQUAL;
 use super::table::{Node, Status, Table};
 
 impl Table {
-    /// Cost of each way at a node's shares and prices; infinite where it cannot be taken.
+    /// Cost of each method at a node's shares and prices; infinite where it cannot be taken.
     fn reduced(&self, cuts: &CycleCuts, node: &Node) -> Vec<f64> {
         let mut cost: Vec<f64> = (0..self.cost.len())
             .map(|w| if node.alive[w] { self.cost[w] + self.needs[w].iter().map(|s| node.share[*s]).sum::<f64>() } else { f64::INFINITY })
             .collect();
         for (ring, price) in cuts.all().iter().zip(&node.price).filter(|(_, p)| **p > 0.0) {
-            for w in ring.ways() {
+            for w in ring.methods() {
                 cost[w] += price;
             }
         }
         cost
     }
 
-    /// Strikes out what cannot be part of anything cheaper than `best`: ways that are too dear at these shares, items that
+    /// Strikes out what cannot be part of anything cheaper than `best`: methods that are too dear at these shares, items that
     /// would make it too dear when open; opens items without which it would be too dear.
     pub fn fix(&self, part: &Part, cuts: &CycleCuts, node: &mut Node, bound: f64, best: f64) {
         let gap = best + EQUAL * best.abs().max(1.0) - bound;
         let cost = self.reduced(cuts, node);
         let (mut shut, mut open) = (vec![0.0; part.items.len()], part.items.clone());
-        // Per slot: the cheapest way with its item, were the item free, and the cheapest without.
+        // Per slot: the cheapest method with its item, were the item free, and the cheapest without.
         let (mut with, mut without) = (vec![f64::INFINITY; self.item.len()], vec![f64::INFINITY; self.item.len()]);
         let mut order: Vec<usize> = Vec::new();
         let mut sought: Vec<usize> = Vec::new();
@@ -42,7 +42,7 @@ impl Table {
             order.clear();
             order.extend(mine.filter(|w| cost[*w].is_finite()));
             order.sort_unstable_by(|a, b| cost[*a].total_cmp(&cost[*b]));
-            // The cheapest way without an item is the first that lacks it; few ways have to be looked at for that.
+            // The cheapest method without an item is the first that lacks it; few methods have to be looked at for that.
             sought.clear();
             sought.extend(self.slots[d]..self.slots[d + 1]);
             for w in &order {

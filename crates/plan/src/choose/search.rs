@@ -5,20 +5,20 @@ use super::cycle;
 use super::cycle_cuts::CycleCuts;
 use super::multipliers::Bound;
 use super::presolve::{self, Part};
-use super::problem::{EQUAL, Openable, Problem, WayCost};
+use super::problem::{EQUAL, MethodCost, Openable, Problem};
 use super::table::{Node, Status, Table};
 use std::collections::HashSet;
 
 /// Steps uphill at the first node and at the others.
 const STEPS: (usize, usize) = (80, 20);
-/// What is left is made small anew where no more than this part of the ways is.
+/// What is left is made small anew where no more than this part of the methods is.
 const MUCH_STRUCK: f64 = 0.8;
 
 /// What was found.
 #[derive(Debug)]
 pub struct Found {
     /// The way of each dent that has any, in the order asked; none where nothing was found.
-    pub ways: Option<Vec<Option<usize>>>,
+    pub methods: Option<Vec<Option<usize>>>,
     /// What it costs; infinite where nothing was found.
     pub cost: f64,
     /// No choice under the cut costs less.
@@ -47,7 +47,7 @@ struct Search<'p> {
 /// `cut` or more.
 pub fn solve(problem: &Problem, most: u64, cut: f64) -> Found {
     let small = presolve::presolve(problem);
-    let mut ways = Some(vec![None; problem.dents.len()]);
+    let mut methods = Some(vec![None; problem.dents.len()]);
     let (mut cost, mut bound, mut nodes) = (0.0, 0.0, 0);
     for part in &small.parts {
         // Costs are never below 0, so a part may cost what the parts before it have left of the cut.
@@ -55,15 +55,15 @@ pub fn solve(problem: &Problem, most: u64, cut: f64) -> Found {
         nodes += found.nodes;
         cost += found.cost;
         bound += found.bound;
-        match (&mut ways, found.ways) {
+        match (&mut methods, found.methods) {
             (Some(all), Some(found)) => part.dents.iter().zip(found).for_each(|(d, w)| all[*d] = w),
             _ => {
-                ways = None;
+                methods = None;
                 break;
             }
         }
     }
-    Found { ways, cost, bound, nodes }
+    Found { methods, cost, bound, nodes }
 }
 
 fn solve_part(part: &Part, most: u64, cut: f64) -> Found {
@@ -81,12 +81,12 @@ fn solve_part(part: &Part, most: u64, cut: f64) -> Found {
         cut,
         tried: HashSet::new(),
     };
-    if part.ways.iter().all(|w| !w.is_empty()) {
+    if part.methods.iter().all(|w| !w.is_empty()) {
         search.start();
         search.branch(&mut root, STEPS.0);
     }
-    let ways = search.best.map(|b| b.iter().enumerate().map(|(d, w)| Some(part.ways[d][*w].way)).collect());
-    Found { ways, cost: search.best_cost, bound: search.unseen.min(search.best_cost).min(cut), nodes: search.nodes }
+    let methods = search.best.map(|b| b.iter().enumerate().map(|(d, w)| Some(part.methods[d][*w].method)).collect());
+    Found { methods, cost: search.best_cost, bound: search.unseen.min(search.best_cost).min(cut), nodes: search.nodes }
 }
 
 impl Search<'_> {
@@ -158,19 +158,20 @@ impl Search<'_> {
         let items = &self.part.items;
         let fixed: f64 = (0..items.len()).filter(|i| paid(*i)).map(|i| items[i]).sum();
         let openable = |i: usize| Openable { cost: if paid(i) { 0.0 } else { items[i] }, requires: vec![] };
-        let way = |d: usize, w: usize| {
-            let way = &self.part.ways[d][w];
-            WayCost { cost: way.cost, opens: way.items.clone(), after: way.after.clone(), works: way.works }
+        let method = |d: usize, w: usize| {
+            let method = &self.part.methods[d][w];
+            MethodCost { cost: method.cost, opens: method.items.clone(), after: method.after.clone(), works: method.works }
         };
         let problem = Problem {
             openables: (0..items.len()).map(openable).collect(),
-            dents: left.iter().enumerate().map(|(d, ways)| ways.iter().map(|w| way(d, *w)).collect()).collect(),
+            dents: left.iter().enumerate().map(|(d, methods)| methods.iter().map(|w| method(d, *w)).collect()).collect(),
         };
         let found = solve(&problem, self.most.saturating_sub(self.nodes).max(1), self.best_cost.min(self.cut) - fixed);
         self.nodes += found.nodes;
         self.unseen = self.unseen.min(fixed + found.bound);
-        let picks = |ways: Vec<Option<usize>>| ways.iter().enumerate().map(|(d, w)| w.map(|w| left[d][w])).collect::<Option<Vec<_>>>();
-        if let Some(picks) = found.ways.and_then(picks) {
+        let picks =
+            |methods: Vec<Option<usize>>| methods.iter().enumerate().map(|(d, w)| w.map(|w| left[d][w])).collect::<Option<Vec<_>>>();
+        if let Some(picks) = found.methods.and_then(picks) {
             self.offer(&picks);
         }
         true
@@ -179,10 +180,10 @@ impl Search<'_> {
     /// The free item on which most money hangs, and what to try first.
     fn undecided(&self, node: &Node, bound: &Bound) -> Option<(usize, Status)> {
         let mut live = vec![false; self.part.items.len()];
-        for (d, ways) in self.part.ways.iter().enumerate() {
-            for (w, way) in ways.iter().enumerate() {
+        for (d, methods) in self.part.methods.iter().enumerate() {
+            for (w, method) in methods.iter().enumerate() {
                 if node.alive[self.table.first[d] + w] {
-                    for i in &way.items {
+                    for i in &method.items {
                         live[*i] = true;
                     }
                 }
@@ -194,7 +195,7 @@ impl Search<'_> {
         };
         let item =
             (0..live.len()).filter(|i| live[*i] && node.status[*i] == Status::Free).max_by(|a, b| weight(*a).total_cmp(&weight(*b)))?;
-        let taken = bound.picks.iter().enumerate().any(|(d, w)| self.part.ways[d][*w].items.contains(&item));
+        let taken = bound.picks.iter().enumerate().any(|(d, w)| self.part.methods[d][*w].items.contains(&item));
         Some((item, if taken { Status::Open } else { Status::Shut }))
     }
 
@@ -202,22 +203,24 @@ impl Search<'_> {
     fn break_ring(&mut self, node: &Node, picks: &[usize]) {
         let Some(ring) = self.ring(picks) else { return };
         let part = self.part;
-        let waits = |d: usize, for_: usize, w: usize| part.ways[d][w].after.contains(&for_);
+        let waits = |d: usize, for_: usize, w: usize| part.methods[d][w].after.contains(&for_);
         let starts = self.table.first.clone();
         let first = |d: usize| starts[d];
         if let [d] = ring[..] {
-            let Some(e) = self.part.ways[d][picks[d]].after.iter().copied().find(|e| !self.part.ways[*e][picks[*e]].works) else { return };
+            let Some(e) = self.part.methods[d][picks[d]].after.iter().copied().find(|e| !self.part.methods[*e][picks[*e]].works) else {
+                return;
+            };
             let mut waits_not = node.clone();
-            for w in 0..self.part.ways[d].len() {
+            for w in 0..self.part.methods[d].len() {
                 waits_not.alive[first(d) + w] &= !waits(d, e, w);
             }
             self.branch(&mut waits_not, STEPS.1);
             let mut is_worked = node.clone();
-            for w in 0..self.part.ways[d].len() {
+            for w in 0..self.part.methods[d].len() {
                 is_worked.alive[first(d) + w] &= waits(d, e, w);
             }
-            for (w, way) in self.part.ways[e].iter().enumerate() {
-                is_worked.alive[first(e) + w] &= way.works;
+            for (w, method) in self.part.methods[e].iter().enumerate() {
+                is_worked.alive[first(e) + w] &= method.works;
             }
             self.branch(&mut is_worked, STEPS.1);
             return;
@@ -227,7 +230,7 @@ impl Search<'_> {
         for (i, &d) in ring.iter().enumerate() {
             let next = ring[(i + 1) % ring.len()];
             let mut child = kept.clone();
-            for w in 0..self.part.ways[d].len() {
+            for w in 0..self.part.methods[d].len() {
                 let waits = waits(d, next, w);
                 child.alive[first(d) + w] &= !waits;
                 kept.alive[first(d) + w] &= waits;
@@ -237,16 +240,16 @@ impl Search<'_> {
     }
 
     fn ring(&self, picks: &[usize]) -> Option<Vec<usize>> {
-        cycle::ring(picks.len(), |d| &self.part.ways[d][picks[d]].after[..], |d| self.part.ways[d][picks[d]].works)
+        cycle::ring(picks.len(), |d| &self.part.methods[d][picks[d]].after[..], |d| self.part.methods[d][picks[d]].works)
     }
 
     fn cost(&self, picks: &[usize]) -> f64 {
         let mut open = vec![false; self.part.items.len()];
         let mut cost = 0.0;
         for (d, w) in picks.iter().enumerate() {
-            let way = &self.part.ways[d][*w];
-            cost += way.cost;
-            for i in &way.items {
+            let method = &self.part.methods[d][*w];
+            cost += method.cost;
+            for i in &method.items {
                 if !std::mem::replace(&mut open[*i], true) {
                     cost += self.part.items[*i];
                 }
@@ -264,25 +267,25 @@ impl Search<'_> {
         }
     }
 
-    /// The cheapest way of each dent with only `open` open, looking on from the way in `from` (ways stand cheapest first).
-    /// None where a dent has no way.
+    /// The cheapest method of each dent with only `open` open, looking on from the one in `from` (methods stand cheapest first).
+    /// None where a dent has no method.
     fn within(&self, open: &[bool], from: &[usize]) -> Option<Vec<usize>> {
-        from.iter().enumerate().map(|(d, w)| (*w..self.part.ways[d].len()).find(|w| self.fits(d, *w, open))).collect()
+        from.iter().enumerate().map(|(d, w)| (*w..self.part.methods[d].len()).find(|w| self.fits(d, *w, open))).collect()
     }
 
     fn fits(&self, d: usize, w: usize, open: &[bool]) -> bool {
-        self.part.ways[d][w].items.iter().all(|i| open[*i])
+        self.part.methods[d][w].items.iter().all(|i| open[*i])
     }
 
-    /// Moves dents that wait in a ring to later ways until none does; false where that fails. Each turn moves one dent to a
-    /// later way, so this ends; not every ring can be broken so.
+    /// Moves dents that wait in a ring to later methods until none does; false where that fails. Each turn moves one dent to a
+    /// later method, so this ends; not every ring can be broken so.
     fn unring(&self, open: &[bool], picks: &mut [usize]) -> bool {
         while let Some(ring) = self.ring(picks) {
             let step = ring
                 .iter()
                 .filter_map(|&d| {
-                    let next = (picks[d] + 1..self.part.ways[d].len()).find(|w| self.fits(d, *w, open))?;
-                    Some((self.part.ways[d][next].cost - self.part.ways[d][picks[d]].cost, d, next))
+                    let next = (picks[d] + 1..self.part.methods[d].len()).find(|w| self.fits(d, *w, open))?;
+                    Some((self.part.methods[d][next].cost - self.part.methods[d][picks[d]].cost, d, next))
                 })
                 .min_by(|a, b| a.0.total_cmp(&b.0));
             match step {
@@ -296,18 +299,18 @@ impl Search<'_> {
     fn used(&self, picks: &[usize]) -> Vec<bool> {
         let mut used = vec![false; self.part.items.len()];
         for (d, w) in picks.iter().enumerate() {
-            for i in &self.part.ways[d][*w].items {
+            for i in &self.part.methods[d][*w].items {
                 used[*i] = true;
             }
         }
         used
     }
 
-    /// How much dearer a choice gets when some dents move to other ways. `count`: how many picks want each item.
+    /// How much dearer a choice gets when some dents move to other methods. `count`: how many picks want each item.
     fn dearer(&self, picks: &[usize], count: &mut [usize], moves: &[(usize, usize)]) -> f64 {
         let mut more = 0.0;
         for (d, w) in moves {
-            let (old, new) = (&self.part.ways[*d][picks[*d]], &self.part.ways[*d][*w]);
+            let (old, new) = (&self.part.methods[*d][picks[*d]], &self.part.methods[*d][*w]);
             more += new.cost - old.cost;
             for i in &old.items {
                 count[*i] -= 1;
@@ -323,8 +326,8 @@ impl Search<'_> {
             }
         }
         for (d, w) in moves {
-            self.part.ways[*d][*w].items.iter().for_each(|i| count[*i] -= 1);
-            self.part.ways[*d][picks[*d]].items.iter().for_each(|i| count[*i] += 1);
+            self.part.methods[*d][*w].items.iter().for_each(|i| count[*i] -= 1);
+            self.part.methods[*d][picks[*d]].items.iter().for_each(|i| count[*i] += 1);
         }
         more
     }
@@ -336,12 +339,12 @@ impl Search<'_> {
         if !often || !self.tried.insert(open.clone()) {
             return;
         }
-        let Some(mut picks) = self.within(&open, &vec![0; self.part.ways.len()]) else { return };
+        let Some(mut picks) = self.within(&open, &vec![0; self.part.methods.len()]) else { return };
         loop {
             // Dents whose pick wants an item, and how many they are.
             let mut takers: Vec<Vec<usize>> = vec![Vec::new(); self.part.items.len()];
             for (d, w) in picks.iter().enumerate() {
-                for i in &self.part.ways[d][*w].items {
+                for i in &self.part.methods[d][*w].items {
                     takers[*i].push(d);
                 }
             }
@@ -353,7 +356,7 @@ impl Search<'_> {
                 if !std::mem::replace(&mut used[i], false) {
                     continue;
                 }
-                let next = |d: usize| Some((d, (picks[d] + 1..self.part.ways[d].len()).find(|w| self.fits(d, *w, &used))?));
+                let next = |d: usize| Some((d, (picks[d] + 1..self.part.methods[d].len()).find(|w| self.fits(d, *w, &used))?));
                 let moves: Option<Vec<(usize, usize)>> = takers[i].iter().map(|d| next(*d)).collect();
                 if let Some(moves) = moves {
                     let saves = -self.dearer(&picks, &mut count, &moves);
@@ -371,7 +374,7 @@ impl Search<'_> {
         let open = self.used(&picks);
         if self.unring(&open, &mut picks) {
             self.offer(&picks);
-        } else if let Some(mut wide) = self.within(&vec![true; self.part.items.len()], &vec![0; self.part.ways.len()])
+        } else if let Some(mut wide) = self.within(&vec![true; self.part.items.len()], &vec![0; self.part.methods.len()])
             && self.best.is_none()
             && self.unring(&vec![true; self.part.items.len()], &mut wide)
         {

@@ -4,7 +4,7 @@ use super::problem::{EQUAL, MOST_NODES, Problem, Solution};
 use super::{presolve, search};
 
 impl Problem {
-    /// Solves it. `None` where a dent has ways but none can be taken (all need something that must stay shut, or wait for
+    /// Solves it. `None` where a dent has methods but none can be taken (all need something that must stay shut, or wait for
     /// each other in a ring).
     pub fn solve(&self) -> Option<Solution> {
         self.solve_within(MOST_NODES)
@@ -19,12 +19,12 @@ impl Problem {
     /// As [`Problem::solve_within`], and `None` as soon as it is plain that every choice costs `cut` or more.
     pub fn solve_under(&self, most_nodes: u64, cut: f64) -> Option<Solution> {
         let found = search::solve(self, most_nodes, cut);
-        let ways = found.ways?;
-        let opened = self.opened_by(&ways);
-        let cost = self.cost(&ways, &opened);
+        let methods = found.methods?;
+        let opened = self.opened_by(&methods);
+        let cost = self.cost(&methods, &opened);
         let gap = found.cost - found.bound;
         let bound = if gap > EQUAL * cost.abs().max(1.0) { cost - gap } else { cost };
-        Some(Solution { ways, opened, cost, bound, nodes: found.nodes })
+        Some(Solution { methods, opened, cost, bound, nodes: found.nodes })
     }
 
     /// The same problem with some openables kept shut.
@@ -39,13 +39,13 @@ impl Problem {
         p
     }
 
-    /// The same problem without the ways that another way of the same dent beats, whatever is shut besides.
+    /// The same problem without the methods that another of the same dent beats, whatever is shut besides.
     #[must_use]
     pub fn without_dominated(&self) -> Self {
         let mut p = self.clone();
-        for (ways, beaten) in p.dents.iter_mut().zip(presolve::dominated(self)) {
+        for (methods, beaten) in p.dents.iter_mut().zip(presolve::dominated(self)) {
             for w in beaten {
-                ways[w].cost = f64::INFINITY;
+                methods[w].cost = f64::INFINITY;
             }
         }
         p

@@ -1,4 +1,4 @@
-//! A part of the choice as numbers: dents, ways, items and the slots between them, and a place in the search over them.
+//! A part of the choice as numbers: dents, methods, items and the slots between them, and a place in the search over them.
 
 use super::presolve::Part;
 use super::waits::Waits;
@@ -10,7 +10,7 @@ pub enum Status {
     Free,
     /// Open: paid for.
     Open,
-    /// Shut: no way may need it.
+    /// Shut: no method may need it.
     Shut,
 }
 
@@ -19,7 +19,7 @@ pub enum Status {
 pub struct Node {
     /// Each item.
     pub status: Vec<Status>,
-    /// Which ways may still be taken, dent after dent (see [`Table::first`]).
+    /// Which methods may still be taken, dent after dent (see [`Table::first`]).
     pub alive: Vec<bool>,
     /// What each slot's dent pays of its item (see [`Table`]).
     pub(super) share: Vec<f64>,
@@ -34,14 +34,14 @@ impl Node {
     }
 }
 
-/// What stays the same over the search. A slot is a dent with an item that one of its ways needs.
+/// What stays the same over the search. A slot is a dent with an item that one of its methods needs.
 #[derive(Debug)]
 pub struct Table {
     /// The first way of each dent when all are numbered through, and one past the last.
     pub first: Vec<usize>,
-    /// Cost of each way alone.
+    /// Cost of each method alone.
     pub(super) cost: Vec<f64>,
-    /// Slots that each way needs.
+    /// Slots that each method needs.
     pub(super) needs: Vec<Vec<usize>>,
     /// The first slot of each dent, and one past the last.
     pub(super) slots: Vec<usize>,
@@ -54,12 +54,12 @@ impl Table {
     /// Reads a part.
     pub fn new(part: &Part) -> Self {
         let (mut first, mut cost, mut needs, mut slots, mut item) = (vec![0], vec![], vec![], vec![0], vec![]);
-        for ways in &part.ways {
-            let mut mine: Vec<usize> = ways.iter().flat_map(|w| w.items.iter().copied()).collect();
+        for methods in &part.methods {
+            let mut mine: Vec<usize> = methods.iter().flat_map(|w| w.items.iter().copied()).collect();
             mine.sort_unstable();
             mine.dedup();
             let slot = |i: &usize| item.len() + mine.binary_search(i).unwrap_or(0);
-            for w in ways {
+            for w in methods {
                 cost.push(w.cost);
                 needs.push(w.items.iter().map(slot).collect());
             }
@@ -85,8 +85,8 @@ impl Table {
         }
     }
 
-    /// Follows up what was decided: ways that need something shut, or wait in a ring in any case, fall away, and what every
-    /// way left of a dent needs is opened. False where a dent has no way left.
+    /// Follows up what was decided: methods that need something shut, or wait in a ring in any case, fall away, and what every
+    /// method left of a dent needs is opened. False where a dent has no method left.
     pub fn propagate(&self, node: &mut Node) -> bool {
         loop {
             if !self.propagate_items(node) {

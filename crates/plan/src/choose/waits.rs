@@ -1,4 +1,4 @@
-//! Which dents must be worked before which, whatever else is chosen: what every way left of a dent waits for.
+//! Which dents must be worked before which, whatever else is chosen: what every method left of a dent waits for.
 
 use super::presolve::Part;
 
@@ -9,38 +9,38 @@ fn has(set: &[u64], d: usize) -> bool {
     set[d / 64] & (1 << (d % 64)) != 0
 }
 
-/// What each way waits for, laid flat.
+/// What each method waits for, laid flat.
 #[derive(Debug)]
 pub struct Waits {
     dents: usize,
     words: usize,
-    /// Per way: the dents that it waits for.
+    /// Per method: the dents that it waits for.
     after: Vec<u64>,
-    /// Per way: whether the dent is gone afterwards.
+    /// Per method: whether the dent is gone afterwards.
     works: Vec<bool>,
-    /// Whether any way waits at all.
+    /// Whether any method waits at all.
     any: bool,
 }
 
 impl Waits {
-    /// Reads a part; its ways are numbered through, dent after dent.
+    /// Reads a part; its methods are numbered through, dent after dent.
     pub fn new(part: &Part) -> Self {
-        let words = part.ways.len().div_ceil(64);
-        let ways: Vec<_> = part.ways.iter().flatten().collect();
-        let mut after = vec![0; words * ways.len()];
-        for (w, way) in ways.iter().enumerate() {
-            for e in &way.after {
+        let words = part.methods.len().div_ceil(64);
+        let methods: Vec<_> = part.methods.iter().flatten().collect();
+        let mut after = vec![0; words * methods.len()];
+        for (w, method) in methods.iter().enumerate() {
+            for e in &method.after {
                 after[w * words + e / 64] |= 1 << (e % 64);
             }
         }
-        let any = ways.iter().any(|w| !w.after.is_empty());
-        Self { dents: part.ways.len(), words, after, works: ways.iter().map(|w| w.works).collect(), any }
+        let any = methods.iter().any(|w| !w.after.is_empty());
+        Self { dents: part.methods.len(), words, after, works: methods.iter().map(|w| w.works).collect(), any }
     }
 
-    /// Strikes out the ways that wait for a dent which itself must wait for theirs, and the ways that leave a dent for which
-    /// another must wait. True where any way fell. `first`: the first way of each dent, and one past the last.
+    /// Strikes out the methods that wait for a dent which itself must wait for theirs, and the methods that leave a dent for which
+    /// another must wait. True where any method fell. `first`: the first method of each dent, and one past the last.
     ///
-    /// A dent with no way left stays so; who calls sees it.
+    /// A dent with no method left stays so; who calls sees it.
     pub fn propagate(&self, first: &[usize], alive: &mut [bool]) -> bool {
         if !self.any {
             return false;
@@ -113,16 +113,21 @@ fn members(set: &[u64]) -> impl Iterator<Item = usize> + '_ {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::choose::presolve::SmallWay;
+    use crate::choose::presolve::SmallMethod;
 
-    fn part(ways: &[&[(&[usize], bool)]]) -> Part {
-        let way = |(after, works): &(&[usize], bool)| SmallWay { way: 0, cost: 0.0, items: vec![], after: after.to_vec(), works: *works };
-        Part { dents: (0..ways.len()).collect(), ways: ways.iter().map(|w| w.iter().map(way).collect()).collect(), items: vec![] }
+    fn part(methods: &[&[(&[usize], bool)]]) -> Part {
+        let method =
+            |(after, works): &(&[usize], bool)| SmallMethod { method: 0, cost: 0.0, items: vec![], after: after.to_vec(), works: *works };
+        Part {
+            dents: (0..methods.len()).collect(),
+            methods: methods.iter().map(|w| w.iter().map(method).collect()).collect(),
+            items: vec![],
+        }
     }
 
     fn left(part: &Part) -> Vec<bool> {
         let mut first = vec![0];
-        for w in &part.ways {
+        for w in &part.methods {
             first.push(first[first.len() - 1] + w.len());
         }
         let mut alive = vec![true; first[first.len() - 1]];

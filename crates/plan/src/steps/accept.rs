@@ -12,7 +12,7 @@ impl Builder<'_, '_> {
         // The narrowest true bore among the dents of each run, in the order in which they are worked.
         let mut bores: Vec<(RunId, f64)> = Vec::new();
         for w in &self.chosen.worked {
-            let Some(d) = case.dent(&w.dent).filter(|d| proved_by_ball(case.instrument(), &d.run)) else { continue };
+            let Some(d) = case.dent(&w.dent).filter(|d| checked_by_ball(case.instrument(), &d.run)) else { continue };
             let bore = case.survey.site(d).map_or(f64::INFINITY, |s| s.bore_mm.value);
             match bores.iter_mut().find(|(run, _)| *run == d.run) {
                 Some((_, least)) => *least = least.min(bore),
@@ -25,17 +25,17 @@ impl Builder<'_, '_> {
         let runs: Vec<RunId> = bores.iter().map(|(run, _)| run.clone()).collect();
         let names: Vec<String> = runs.iter().map(|r| case.run_name(r)).collect();
         let mut s = step(
-            StepKind::Prove,
+            StepKind::AcceptanceCheck,
             match &names[..] {
-                [one] => format!("Prove {one}: the largest ball that passes, against its true bore"),
-                all => format!("Prove the bores, each by the largest ball that passes against its true bore: {}", all.join(", ")),
+                [one] => format!("Check {one}: the largest ball that passes, against its true bore"),
+                all => format!("Check the bores, each by the largest ball that passes against its true bore: {}", all.join(", ")),
             },
-            self.minutes(StepKind::Prove).times(each_further(runs.len())),
+            self.minutes(StepKind::AcceptanceCheck).times(each_further(runs.len())),
             "a dent that was missed is cheap now and dear after soldering".to_owned(),
         );
         s.run = if let [one] = &runs[..] { Some(one.clone()) } else { None };
         s.checks = bores.into_iter().filter(|(_, bore)| bore.is_finite()).map(|(run, bore_mm)| Check::Bore { run, bore_mm }).collect();
-        self.draft.add(s, Does::ChecksBores(runs), (phase::PROVE, 0), Setup::Hand);
+        self.draft.add(s, Does::ChecksBores(runs), (phase::CHECK, 0), Setup::Hand);
     }
 
     /// Fits that somebody complained of, that were worked at, or that have a new part.
@@ -69,10 +69,10 @@ impl Builder<'_, '_> {
             let fixture = Setup::Fixture(f.outer.clone(), "fit".to_owned());
             self.draft.add(s, Does::TruesFit(number), (phase::FIT, 0), fixture.clone());
             let mut s = step(
-                StepKind::Prove,
-                format!("Prove {}: dry, then oiled, over its whole way", f.name),
-                self.minutes(StepKind::Prove),
-                "a moving fit is proved before anything is assembled on it".to_owned(),
+                StepKind::AcceptanceCheck,
+                format!("Check {}: dry, then oiled, over its whole way", f.name),
+                self.minutes(StepKind::AcceptanceCheck),
+                "a moving fit is checked before anything is assembled on it".to_owned(),
             );
             s.run = Some(f.outer.clone());
             s.joint = joint;
@@ -88,9 +88,9 @@ impl Builder<'_, '_> {
             return;
         }
         let mut s = step(
-            StepKind::Prove,
-            "Prove tightness: bell stopped, every joint that was opened watched".to_owned(),
-            self.minutes(StepKind::Prove),
+            StepKind::AcceptanceCheck,
+            "Check for leaks: bell stopped, every joint that was opened watched".to_owned(),
+            self.minutes(StepKind::AcceptanceCheck),
             "a leak is found before the finish is made good over it".to_owned(),
         );
         s.checks = vec![Check::Tight];
@@ -103,14 +103,14 @@ impl Builder<'_, '_> {
             StepKind::Assemble,
             "Assemble, grease and oil".to_owned(),
             self.minutes(StepKind::Assemble),
-            "all fits are proved, all heat is done".to_owned(),
+            "all fits are checked, all heat is done".to_owned(),
         );
         self.draft.add(s, Does::Assembles, (phase::ASSEMBLE, 0), Setup::Hand);
         let mut s = step(
-            StepKind::Prove,
-            "Prove the whole: slides and valves, tightness, played over its range".to_owned(),
-            self.minutes(StepKind::Prove),
-            "the job closes when each proof has a figure or a reason".to_owned(),
+            StepKind::AcceptanceCheck,
+            "Check the whole: slides and valves, tightness, played over its range".to_owned(),
+            self.minutes(StepKind::AcceptanceCheck),
+            "the job closes when each check has a figure or a reason".to_owned(),
         );
         if self.case.instrument().joints.iter().any(|j| j.kind == JointKind::SlidingFit) {
             s.checks.push(Check::Pull);
@@ -121,9 +121,9 @@ impl Builder<'_, '_> {
     }
 }
 
-/// Whether the bore of a run is proved by the largest ball that passes: a bell is proved by the eye and a straight edge, and
+/// Whether the bore of a run is checked by the largest ball that passes: a bell is checked by the eye and a straight edge, and
 /// a tube that something slides in by its fit.
-pub fn proved_by_ball(instrument: &Instrument, run: &RunId) -> bool {
+pub fn checked_by_ball(instrument: &Instrument, run: &RunId) -> bool {
     let bell = |r: Role| matches!(r, Role::BellFlare | Role::BellStem | Role::Rim);
     instrument.run(run).is_some_and(|r| !bell(r.role)) && !instrument.fits.iter().any(|f| f.inner == *run || f.outer == *run)
 }

@@ -5,7 +5,7 @@ use crate::caution::{Caution, sorted};
 use crate::step::StepKind;
 use instrument::{Finish, RunId};
 use metal::Filler;
-use reach::Method;
+use reach::MethodKind;
 
 /// Cautions of a flame that melts a filler (or anneals, where there is none) on some runs.
 pub fn of_flame(case: &Case, filler: Option<Filler>, runs: &[RunId]) -> Vec<Caution> {
@@ -30,20 +30,20 @@ pub fn of_flame(case: &Case, filler: Option<Filler>, runs: &[RunId]) -> Vec<Caut
 }
 
 /// Cautions of working a dent by a method.
-pub fn of_method(method: Method, brittle: bool) -> Vec<Caution> {
-    let mut all = match method {
-        Method::StraightRod
-        | Method::CurvedRod
-        | Method::BallTrain
-        | Method::Mandrel
-        | Method::Hammering
-        | Method::Burnishing
-        | Method::Expander
-        | Method::DrawRing
-        | Method::FilledBend
-        | Method::Raising => vec![Caution::FlyingTool],
-        Method::PullOutside => vec![Caution::Flame, Caution::FlyingTool],
-        Method::Rolling | Method::Magnet => vec![],
+pub fn of_method(kind: MethodKind, brittle: bool) -> Vec<Caution> {
+    let mut all = match kind {
+        MethodKind::StraightRod
+        | MethodKind::CurvedRod
+        | MethodKind::BallTrain
+        | MethodKind::Mandrel
+        | MethodKind::Hammering
+        | MethodKind::Burnishing
+        | MethodKind::Expander
+        | MethodKind::DrawRing
+        | MethodKind::FilledBend
+        | MethodKind::Raising => vec![Caution::FlyingTool],
+        MethodKind::PullOutside => vec![Caution::Flame, Caution::FlyingTool],
+        MethodKind::Rolling | MethodKind::Magnet => vec![],
     };
     if brittle {
         all.push(Caution::Splinter);

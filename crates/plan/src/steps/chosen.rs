@@ -4,15 +4,15 @@
 use crate::model::{Model, Subject, Take};
 use crate::price::Work;
 use instrument::{DentId, RunId};
-use reach::{Opened, ToolPiece, Way};
+use reach::{Method, Opened, ToolPiece};
 
 /// A dent that is worked.
 #[derive(Clone, Debug)]
 pub struct Worked<'a> {
     /// The dent.
     pub dent: DentId,
-    /// The way.
-    pub way: &'a Way,
+    /// The method.
+    pub method: &'a Method,
     /// The pieces to make, where any are needed.
     pub tools: Vec<ToolPiece>,
     /// Number of the stretch annealed before.
@@ -42,11 +42,11 @@ impl<'a> Chosen<'a> {
     /// Reads a solution.
     pub fn read(model: &Model<'a>, s: &crate::choose::Solution) -> Self {
         let mut c = Self { opened: model.opened(s), ..Self::default() };
-        for (d, w) in s.ways.iter().enumerate() {
+        for (d, w) in s.methods.iter().enumerate() {
             match (&model.dents[d], w.map(|w| &model.takes[d][w])) {
-                (Subject::Dent(id), Some(Take::Work { way, tools, anneal, work })) => c.worked.push(Worked {
+                (Subject::Dent(id), Some(Take::Work { method, tools, anneal, work })) => c.worked.push(Worked {
                     dent: id.clone(),
-                    way,
+                    method,
                     tools: tools.iter().map(|t| model.tools[*t].clone()).collect(),
                     anneal: *anneal,
                     work: work.clone(),

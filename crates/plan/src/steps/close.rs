@@ -28,7 +28,7 @@ impl Builder<'_, '_> {
                     (
                         StepKind::CloseJoint,
                         format!("Close {name}, cleaned and fitted without strain{slip}"),
-                        "after both tubes are true and proved".to_owned(),
+                        "after both tubes are true and checked".to_owned(),
                         phase::CLOSE,
                     )
                 }

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 pub(crate) const PATCH_MM: f64 = 20.0;
 
 /// A heat in which something lets go, and the step that solders it.
-pub struct Again {
+pub struct Resoldering {
     /// The step with the flame.
     pub heat: usize,
     /// The step that solders again, or closes what is open by then.
@@ -30,7 +30,7 @@ pub(super) mod phase {
     pub const WORK: u32 = 7;
     pub const PATCH: u32 = 8;
     pub const REPLACE: u32 = 9;
-    pub const PROVE: u32 = 10;
+    pub const CHECK: u32 = 10;
     pub const CLOSE: u32 = 11;
     pub const BRACE: u32 = 12;
     pub const FIT: u32 = 13;
@@ -88,7 +88,7 @@ pub enum Does {
     /// Closes a joint or puts an overlay back.
     Closes(Opened),
     /// Solders again what let go in the heat of another step.
-    SoldersAgain(Opened),
+    Resolders(Opened),
     /// Trues a fit, by its place in the instrument.
     TruesFit(usize),
     /// Checks a fit.
@@ -135,7 +135,7 @@ pub struct Draft {
     /// What each waits for.
     pub after: Vec<Vec<usize>>,
     /// Heats with the steps that solder again what lets go in them.
-    pub(super) again: Vec<Again>,
+    pub(super) resoldering: Vec<Resoldering>,
 }
 
 impl Draft {

@@ -10,9 +10,9 @@ use crate::steps::chosen::Worked;
 use instrument::{DentId, RunId};
 use metal::Fill;
 use metal::fill::WORKED_AT_DEGC;
-use reach::Method;
+use reach::MethodKind;
 
-/// Part of the way's minutes in which the dent is raised, before the bend is filled. Common practice, no source.
+/// Part of the method's minutes in which the dent is raised, before the bend is filled. Common practice, no source.
 pub const RAISED_IN: f64 = 0.5;
 /// How much hotter than its melting the water or the oven is, K. Common practice, no source: enough to run out, not to fume.
 const HOTTER_K: f64 = 10.0;
@@ -71,7 +71,7 @@ impl Builder<'_, '_> {
     /// The runs that are filled: each with its filling, its ridges and its melting out.
     pub(super) fn fills(&mut self) {
         let case = self.case;
-        let filled = |w: &&Worked| w.way.method == Method::FilledBend;
+        let filled = |w: &&Worked| w.method.kind == MethodKind::FilledBend;
         let mut runs: Vec<&RunId> = Vec::new();
         for d in self.chosen.worked.iter().filter(filled).filter_map(|w| case.dent(&w.dent)) {
             if !runs.contains(&&d.run) {
@@ -88,7 +88,7 @@ impl Builder<'_, '_> {
     fn fill(&mut self, run: &RunId, mine: &[&Worked]) {
         let Some(first) = mine.first() else { return };
         // Where an old record does not say, the messier.
-        let fill = first.way.fill.unwrap_or(Fill::Pitch);
+        let fill = first.method.fill.unwrap_or(Fill::Pitch);
         let name = self.case.run_name(run);
         let dents: Vec<DentId> = mine.iter().map(|w| w.dent.clone()).collect();
         let mut s = step(
@@ -100,7 +100,7 @@ impl Builder<'_, '_> {
         s.dents = dents.clone();
         s.run = Some(run.clone());
         s.cautions = cautions(fill);
-        let opens = mine.iter().flat_map(|w| w.way.opens.clone()).collect();
+        let opens = mine.iter().flat_map(|w| w.method.opens.clone()).collect();
         self.draft.add(s, Does::Fills(dents.clone()), (phase::WORK, LATE), Setup::Bench).needs_open = opens;
         let mut s = step(
             StepKind::MeltOut,
@@ -127,11 +127,11 @@ impl Builder<'_, '_> {
             StepKind::OverFill,
             format!("Lay down the ridges of {} from outside over the {}, in light strokes from its rim inwards", w.dent, fill.name()),
             w.work.dent.times(1.0 - RAISED_IN).plus(self.minutes(StepKind::OverFill)),
-            format!("raised to {} mm from inside before; what stands proud is worked down with the wall held", mm(w.way.size_mm)),
+            format!("raised to {} mm from inside before; what stands proud is worked down with the wall held", mm(w.method.size_mm)),
         );
         s.dents = vec![w.dent.clone()];
         s.run = Some(run.clone());
-        s.cautions = cautions::of_method(Method::FilledBend, false);
+        s.cautions = cautions::of_method(MethodKind::FilledBend, false);
         let fixture = Setup::Fixture(run.clone(), "filled".to_owned());
         self.draft.add(s, Does::LaysRidges(w.dent.clone()), (phase::WORK, LATE + 1), fixture);
     }

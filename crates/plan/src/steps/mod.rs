@@ -1,5 +1,5 @@
 //! The steps of a solution. One file a phase, in the order of the bench: `open`, `work` (with `fill`), `patch`, `close` (with
-//! `again`), `accept`, `finish`. A phase only says what its steps do ([`Does`]); what must wait for what is worked out in one
+//! `resoldering`), `accept`, `finish`. A phase only says what its steps do ([`Does`]); what must wait for what is worked out in one
 //! place, `precedence`, when all steps stand.
 
 use crate::case::Case;
@@ -17,7 +17,6 @@ use reach::Opened;
 use units::ThreePoint;
 
 pub mod accept;
-mod again;
 mod cautions;
 pub mod chosen;
 mod close;
@@ -28,6 +27,7 @@ mod open;
 mod patch;
 mod precedence;
 mod reduction;
+mod resoldering;
 pub mod words;
 mod work;
 
@@ -72,7 +72,7 @@ pub fn draft<'a>(case: &Case<'a>, model: &Model<'a>, chosen: &Chosen<'a>) -> Dra
     b.replace();
     b.check_bores();
     b.close();
-    b.solder_again();
+    b.resolder();
     b.fits();
     b.check_tight();
     b.finish();

@@ -59,7 +59,8 @@ impl Builder<'_, '_> {
             let oc = case.standards.open_close(case.instrument(), what);
             let name = case.opened_name(what);
             let runs = self.touched(what);
-            let for_dents: Vec<DentId> = self.chosen.worked.iter().filter(|w| w.way.opens.contains(what)).map(|w| w.dent.clone()).collect();
+            let for_dents: Vec<DentId> =
+                self.chosen.worked.iter().filter(|w| w.method.opens.contains(what)).map(|w| w.dent.clone()).collect();
             let (kind, words) = match what {
                 Opened::Joint(_) => (StepKind::OpenJoint, format!("Open {name}")),
                 Opened::Overlay(_) => (StepKind::OverlayOff, format!("Take off {name}")),

@@ -34,7 +34,7 @@ impl Builder<'_, '_> {
                     condition: None,
                 },
             );
-            i.needs_open.clone_from(&w.way.opens);
+            i.needs_open.clone_from(&w.method.opens);
         }
         for id in &self.chosen.patched {
             let Some(dent) = case.dent(id) else { continue };

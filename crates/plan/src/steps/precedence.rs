@@ -27,7 +27,7 @@ pub(super) fn set(case: &Case, chosen: &Chosen, draft: &mut Draft) {
     g.fits();
     g.end();
     g.good_order();
-    g.soldered_again();
+    g.resoldered();
     g.while_filled();
     let after = g.after;
     hurry(draft, &after);
@@ -200,7 +200,7 @@ impl Graph<'_, '_> {
         }
         let chosen = self.chosen;
         for w in &chosen.worked {
-            for first in &w.way.after {
+            for first in &w.method.after {
                 let worked = self.works(first);
                 let replaced = self.draft.position(|d| matches!(d, Does::Replaces(gone) if gone.contains(first)));
                 for i in self.on_dent(&w.dent) {
@@ -261,7 +261,7 @@ impl Graph<'_, '_> {
     }
 
     /// Bores are checked when their runs are done; closed up when what it touches is done and checked, and all that went in
-    /// that way; an overlay after its joint, or after the joints beside it.
+    /// that method; an overlay after its joint, or after the joints beside it.
     fn closing(&mut self) {
         for i in self.all(|d| matches!(d, Does::ChecksBores(_))) {
             let Does::ChecksBores(runs) = self.does(i).clone() else { continue };
@@ -275,7 +275,7 @@ impl Graph<'_, '_> {
             let opened = self.all(|d| *d == Does::Opens(what.clone()));
             self.wait_all(*i, &opened);
             let mut before: Vec<usize> = self.case.touches(&what).iter().flat_map(|t| self.on_run(&t.run)).collect();
-            before.extend(chosen.worked.iter().filter(|w| w.way.opens.contains(&what)).flat_map(|w| self.on_dent(&w.dent)));
+            before.extend(chosen.worked.iter().filter(|w| w.method.opens.contains(&what)).flat_map(|w| self.on_dent(&w.dent)));
             self.wait_all(*i, &before);
             if matches!(what, Opened::Overlay(_)) {
                 let own = self.slides_off_at(&what);
@@ -300,7 +300,7 @@ impl Graph<'_, '_> {
             let Some(fit) = case.instrument().fits.get(number) else { continue };
             let mut before: Vec<usize> = [&fit.inner, &fit.outer].into_iter().flat_map(|r| self.on_run(r)).collect();
             before.extend(self.all(|d| match d {
-                Does::Closes(what) | Does::SoldersAgain(what) => self.touches(what, &fit.inner) || self.touches(what, &fit.outer),
+                Does::Closes(what) | Does::Resolders(what) => self.touches(what, &fit.inner) || self.touches(what, &fit.outer),
                 _ => false,
             }));
             self.wait_all(i, &before);
@@ -397,12 +397,12 @@ impl Graph<'_, '_> {
     }
 
     /// What lets go in a heat is soldered after it where the order can have it so, and rather when the metal about it is done.
-    fn soldered_again(&mut self) {
-        for again in &self.draft.again {
-            self.rather_wait(again.by, again.heat);
+    fn resoldered(&mut self) {
+        for resoldering in &self.draft.resoldering {
+            self.rather_wait(resoldering.by, resoldering.heat);
         }
-        for i in self.all(|d| matches!(d, Does::SoldersAgain(_))) {
-            let Does::SoldersAgain(what) = self.does(i).clone() else { continue };
+        for i in self.all(|d| matches!(d, Does::Resolders(_))) {
+            let Does::Resolders(what) = self.does(i).clone() else { continue };
             for j in self.case.touches(&what).iter().flat_map(|t| self.on_run(&t.run)).collect::<Vec<_>>() {
                 self.rather_wait(i, j);
             }
@@ -421,7 +421,7 @@ impl Graph<'_, '_> {
             let mut others = self.all(|d| matches!(d, Does::Anneals(_)));
             others.retain(|i| self.run(*i) == Some(&run));
             for w in chosen.worked.iter().filter(|w| !mine.contains(&w.dent)) {
-                let through = w.way.passage.iter().flat_map(|p| &p.parts).any(|p| p.run == run);
+                let through = w.method.passage.iter().flat_map(|p| &p.parts).any(|p| p.run == run);
                 if through || self.case.dent(&w.dent).is_some_and(|d| d.run == run) {
                     others.extend(self.on_dent(&w.dent));
                 }

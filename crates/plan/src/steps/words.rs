@@ -1,7 +1,7 @@
 //! How the bench says it.
 
 use instrument::ConditionKind;
-use reach::Method;
+use reach::MethodKind;
 
 /// A size for the bench: hundredths where there are any.
 pub fn mm(size: f64) -> String {
@@ -15,21 +15,21 @@ pub fn sentence(text: &str) -> String {
 }
 
 /// How a method is said on the bench.
-pub fn method_words(method: Method) -> &'static str {
-    match method {
-        Method::StraightRod => "straight rod from inside",
-        Method::CurvedRod => "curved rod from inside",
-        Method::Mandrel => "drawn on a mandrel and rubbed down",
-        Method::BallTrain => "balls driven through",
-        Method::Rolling => "rolled from outside over a support",
-        Method::Hammering => "hammered from outside over a support",
-        Method::Magnet => "steel ball and magnet",
-        Method::PullOutside => "pulled from outside by a soldered stud",
-        Method::Burnishing => "burnished from inside",
-        Method::Expander => "expanding plug turned out inside",
-        Method::DrawRing => "drawn through a ring over a mandrel",
-        Method::FilledBend => "raised, then filled and worked from outside over the fill",
-        Method::Raising => "raised on a stake from inside",
+pub fn method_words(kind: MethodKind) -> &'static str {
+    match kind {
+        MethodKind::StraightRod => "straight rod from inside",
+        MethodKind::CurvedRod => "curved rod from inside",
+        MethodKind::Mandrel => "drawn on a mandrel and rubbed down",
+        MethodKind::BallTrain => "balls driven through",
+        MethodKind::Rolling => "rolled from outside over a support",
+        MethodKind::Hammering => "hammered from outside over a support",
+        MethodKind::Magnet => "steel ball and magnet",
+        MethodKind::PullOutside => "pulled from outside by a soldered stud",
+        MethodKind::Burnishing => "burnished from inside",
+        MethodKind::Expander => "expanding plug turned out inside",
+        MethodKind::DrawRing => "drawn through a ring over a mandrel",
+        MethodKind::FilledBend => "raised, then filled and worked from outside over the fill",
+        MethodKind::Raising => "raised on a stake from inside",
     }
 }
 

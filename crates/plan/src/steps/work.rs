@@ -10,7 +10,7 @@ use crate::step::StepKind;
 use crate::steps::chosen::Worked;
 use crate::tools;
 use instrument::Dent;
-use reach::{Method, Opened};
+use reach::{MethodKind, Opened};
 use units::ThreePoint;
 
 impl Builder<'_, '_> {
@@ -39,7 +39,7 @@ impl Builder<'_, '_> {
             s.run = Some(region.run.clone());
             s.cautions = cautions::of_flame(case, None, std::slice::from_ref(&region.run));
             self.heat(&mut s, self.with_off(case.heats.anneal_flame(&region.run, region.from_mm, region.to_mm)));
-            let mut opens: Vec<Opened> = mine.iter().flat_map(|w| w.way.opens.clone()).collect();
+            let mut opens: Vec<Opened> = mine.iter().flat_map(|w| w.method.opens.clone()).collect();
             opens.extend(crate::openings::melts_with(case, region));
             let does = Does::Anneals(s.dents.clone());
             self.draft.add(s, does, (phase::ANNEAL, 0), Setup::Heat(format!("anneal {r}"))).needs_open = opens;
@@ -49,8 +49,8 @@ impl Builder<'_, '_> {
     /// Why a dent that the metal would bear cold is annealed all the same: cold the force is not to be had.
     fn anneal_for_force(&self, w: &Worked) -> Option<String> {
         let a = self.case.assessment(&w.dent).filter(|a| !crate::softening::advised(self.case, a))?;
-        let cold = self.case.reach(&w.dent)?.ruled_out.iter().find(|r| r.method == w.way.method);
-        let because = cold.map_or_else(String::new, |r| format!(" ({}: {})", method_words(r.method), r.because));
+        let cold = self.case.reach(&w.dent)?.rejected.iter().find(|r| r.kind == w.method.kind);
+        let because = cold.map_or_else(String::new, |r| format!(" ({}: {})", method_words(r.kind), r.because));
         Some(format!(
             "the metal would bear it cold, but no tool of the rack brings {} back so{because}; after the anneal the wall asks {:.0} N in place of {:.0} N",
             w.dent,
@@ -63,7 +63,7 @@ impl Builder<'_, '_> {
         let case = self.case;
         for w in &self.chosen.worked {
             let (Some(dent), Some(a)) = (case.dent(&w.dent), case.assessment(&w.dent)) else { continue };
-            let entry = w.way.passage.as_ref().map_or_else(String::new, |p| format!("{:?}", p.opening.at));
+            let entry = w.method.passage.as_ref().map_or_else(String::new, |p| format!("{:?}", p.opening.at));
             let fixture = Setup::Fixture(dent.run.clone(), entry);
             if w.work.stabilise.most > 0.0 {
                 self.stop_crack(dent, w.work.stabilise);
@@ -79,9 +79,9 @@ impl Builder<'_, '_> {
                 );
                 s.dents = vec![w.dent.clone()];
                 s.run = Some(dent.run.clone());
-                s.cautions = cautions::of_method(w.way.method, brittle);
+                s.cautions = cautions::of_method(w.method.kind, brittle);
                 let d = self.draft.add(s, Does::Eases(w.dent.clone()), (phase::WORK, looks_last(a)), fixture.clone());
-                d.needs_open.clone_from(&w.way.opens);
+                d.needs_open.clone_from(&w.method.opens);
             }
             self.field(w, dent, a, &place, brittle, fixture);
         }
@@ -103,13 +103,13 @@ impl Builder<'_, '_> {
 
     /// The field of a dent: what is left when its crease is eased.
     fn field(&mut self, w: &Worked, dent: &Dent, a: &dent::Assessment, place: &str, brittle: bool, fixture: Setup) {
-        let filled = w.way.method == Method::FilledBend;
+        let filled = w.method.kind == MethodKind::FilledBend;
         let mut what = if filled {
-            format!("Raise {} ({place}) from inside until nothing is low: {} mm", w.dent, mm(w.way.size_mm))
+            format!("Raise {} ({place}) from inside until nothing is low: {} mm", w.dent, mm(w.method.size_mm))
         } else {
-            format!("Bring back {} ({place}): {}, {} mm", w.dent, method_words(w.way.method), mm(w.way.size_mm))
+            format!("Bring back {} ({place}): {}, {} mm", w.dent, method_words(w.method.kind), mm(w.method.size_mm))
         };
-        if let Some(p) = &w.way.passage {
+        if let Some(p) = &w.method.passage {
             what.push_str(&format!(", in by {}", p.opening.name));
         }
         if a.advice == dent::Advice::AnnealBetweenPasses && w.anneal.is_some() {
@@ -122,17 +122,17 @@ impl Builder<'_, '_> {
         if w.anneal.is_none() && (hard || crate::softening::advised(self.case, a)) {
             what.push_str("; cold, in short passes, looked at between");
         }
-        let mut way = tools::with_tools(w.way, &w.tools).because;
+        let mut method = tools::with_tools(w.method, &w.tools).because;
         // What must stay hard is not annealed: what is done instead, and why.
         if w.anneal.is_none() && hard && a.advice == dent::Advice::WorkCold {
-            way = format!("{} {}", sentence(&way), a.advice_because);
+            method = format!("{} {}", sentence(&method), a.advice_because);
         }
         let minutes = if filled { w.work.dent.times(fill::RAISED_IN) } else { w.work.dent };
-        let mut s = step(StepKind::Dent, what, minutes.plus(w.work.between), way);
+        let mut s = step(StepKind::Dent, what, minutes.plus(w.work.between), method);
         s.dents = vec![w.dent.clone()];
         s.run = Some(dent.run.clone());
-        s.cautions = cautions::of_method(w.way.method, brittle);
-        if w.way.method == Method::PullOutside {
+        s.cautions = cautions::of_method(w.method.kind, brittle);
+        if w.method.kind == MethodKind::PullOutside {
             let stud = cautions::of_flame(self.case, Some(price::STUD_FILLER), std::slice::from_ref(&dent.run));
             s.cautions = sorted([s.cautions, stud].concat());
             self.heat(&mut s, self.with_off(price::stud_flame(self.case, dent)));
@@ -140,7 +140,7 @@ impl Builder<'_, '_> {
         // Sharp before smooth.
         let sharp = 10 * (3 - a.form.min(dent::Form::VShaped) as u32);
         let d = self.draft.add(s, Does::Works(w.dent.clone()), (phase::WORK, looks_last(a) + 1 + sharp), fixture);
-        d.needs_open.clone_from(&w.way.opens);
+        d.needs_open.clone_from(&w.method.opens);
     }
 }
 

@@ -4,7 +4,7 @@
 use dent::Assessment;
 use instrument::{Crack, Crease, Dent, Direction, Instrument, Kind, Survey, Wishes};
 use plan::{Level, Overrule, Overrules, Plan, Standards};
-use reach::{Rack, Tool, ToolBody, ToolId, Ways};
+use reach::{DentMethods, Rack, Tool, ToolBody, ToolId};
 use units::{Known, Origin, Unit};
 
 pub fn rack() -> Rack {
@@ -97,25 +97,25 @@ pub fn pattern(kind: Kind) -> Instrument {
 pub struct Bench {
     pub survey: Survey,
     pub assessments: Vec<Assessment>,
-    pub ways: Vec<Ways>,
+    pub methods: Vec<DentMethods>,
     pub standards: Standards,
 }
 
 impl Bench {
     pub fn new(survey: Survey) -> Self {
         let assessments = dent::assess_all(&survey);
-        let ways = reach::ways(&survey, &assessments, &rack());
-        Self { survey, assessments, ways, standards: Standards::common_practice() }
+        let methods = reach::methods(&survey, &assessments, &rack());
+        Self { survey, assessments, methods, standards: Standards::common_practice() }
     }
     pub fn plan(&self) -> Plan {
         self.plan_with(&Overrules::default())
     }
     pub fn plan_with(&self, overrules: &Overrules) -> Plan {
-        let ways = reach::ways_within(&self.survey, &self.assessments, &rack(), &overrules.constraints(&self.survey));
-        plan::plan(&self.survey, &self.assessments, &ways, &self.heats(), &self.standards, overrules)
+        let methods = reach::methods_within(&self.survey, &self.assessments, &rack(), &overrules.constraints(&self.survey));
+        plan::plan(&self.survey, &self.assessments, &methods, &self.heats(), &self.standards, overrules)
     }
     pub fn plan_to(&self, level: Level) -> Plan {
-        plan::plan_to(level, &self.survey, &self.assessments, &self.ways, &self.heats(), &self.standards, &Overrules::default())
+        plan::plan_to(level, &self.survey, &self.assessments, &self.methods, &self.heats(), &self.standards, &Overrules::default())
     }
     pub fn heats(&self) -> plan::Heats<'_> {
         plan::Heats::new(&self.survey.instrument, &rack())

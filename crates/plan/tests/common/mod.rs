@@ -1,6 +1,6 @@
 //! Random choices for the tests and the bench.
 
-use plan::choose::{Openable, Problem, WayCost};
+use plan::choose::{MethodCost, Openable, Problem};
 
 /// A small linear congruential generator (constants from Knuth, TAOCP vol. 2, from memory), so that the same problems come
 /// every time.
@@ -26,10 +26,10 @@ pub fn any_small(dice: &mut Dice) -> Problem {
             requires: if dice.below(3) == 0 { vec![dice.below(i + 1)] } else { vec![] },
         })
         .collect();
-    let ways = (0..dents)
+    let methods = (0..dents)
         .map(|d| {
             (0..=dice.below(4))
-                .map(|_| WayCost {
+                .map(|_| MethodCost {
                     cost: dice.between(0.0, 50.0),
                     opens: (0..dice.below(4)).map(|_| dice.below(openables)).collect(),
                     after: if dents > 1 && dice.below(4) == 0 { vec![(d + 1 + dice.below(dents - 1)) % dents] } else { vec![] },
@@ -38,7 +38,7 @@ pub fn any_small(dice: &mut Dice) -> Problem {
                 .collect()
         })
         .collect();
-    Problem { openables: open, dents: ways }
+    Problem { openables: open, dents: methods }
 }
 
 /// An instrument: a chain of tubes with a joint between each two, a heat that two neighbouring joints share, overlays that
@@ -60,13 +60,13 @@ pub fn instrument(dice: &mut Dice, dents: usize, joints: usize, overlays: usize)
     );
     openables.extend((0..tools).map(|_| Openable { cost: dice.between(40.0, 110.0), requires: vec![] }));
     let (first_overlay, first_tool) = (joints + heats, joints + heats + overlays);
-    let ways = (0..dents)
+    let methods = (0..dents)
         .map(|d| {
             let place = dice.between(0.0, joints as f64);
             let over: Vec<usize> = if overlays > 0 && dice.below(5) == 0 { vec![first_overlay + dice.below(overlays)] } else { vec![] };
             let (base, blocked) = (dice.between(5.0, 40.0), dice.below(6) == 0 && dents > 1);
             let other = if dents > 1 { (d + 1 + dice.below(dents - 1)) % dents } else { 0 };
-            let mut ways = Vec::new();
+            let mut methods = Vec::new();
             for side in [-1.0, 1.0] {
                 for far in 0..6 {
                     let joint = place.floor() + if side > 0.0 { 1.0 } else { 0.0 } + side * f64::from(far);
@@ -79,16 +79,16 @@ pub fn instrument(dice: &mut Dice, dents: usize, joints: usize, overlays: usize)
                     }
                     let cost = base + 6.0 * f64::from(far) + dice.between(0.0, 6.0);
                     let after = if blocked && far > 0 { vec![other] } else { vec![] };
-                    ways.push(WayCost { cost, opens: opens.clone(), after: after.clone(), works: true });
+                    methods.push(MethodCost { cost, opens: opens.clone(), after: after.clone(), works: true });
                     if tools > 0 && dice.below(4) == 0 {
                         opens.push(first_tool + dice.below(tools));
-                        ways.push(WayCost { cost: cost * 0.6, opens, after, works: true });
+                        methods.push(MethodCost { cost: cost * 0.6, opens, after, works: true });
                     }
                 }
             }
-            ways.push(WayCost { cost: base + dice.between(60.0, 120.0), opens: vec![], after: vec![], works: true });
-            ways
+            methods.push(MethodCost { cost: base + dice.between(60.0, 120.0), opens: vec![], after: vec![], works: true });
+            methods
         })
         .collect();
-    Problem { openables, dents: ways }
+    Problem { openables, dents: methods }
 }

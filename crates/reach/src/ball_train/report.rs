@@ -1,10 +1,10 @@
-//! A train of balls with its drive as ways: sizes, forces, minutes, risk, and why.
+//! A train of balls with its drive as methods: sizes, forces, minutes, risk, and why.
 
 use super::*;
 
 impl Train {
-    /// The train as ways.
-    pub(super) fn ways(&self, case: &Case, access: &Access, drive: &Drive) -> Vec<Way> {
+    /// The train as methods.
+    pub(super) fn methods(&self, case: &Case, access: &Access, drive: &Drive) -> Vec<Method> {
         let Self { steps, missing_mm: missing, eased, blows } = self;
         let Some(last) = steps.last() else { return Vec::new() };
         let size = last.0.ball_mm;
@@ -93,8 +93,8 @@ impl Train {
             .opens
             .iter()
             .map(|opens| {
-                let mut way = case.way(
-                    Method::BallTrain,
+                let mut method = case.method(
+                    MethodKind::BallTrain,
                     tool.clone(),
                     size,
                     Some(access),
@@ -103,16 +103,16 @@ impl Train {
                     drive.limit_n,
                     because.clone(),
                 );
-                way.minutes = crate::practice::minutes(
-                    Method::BallTrain,
+                method.minutes = crate::practice::minutes(
+                    MethodKind::BallTrain,
                     case.assessment,
                     case.bend_mm.is_some(),
                     steps.len() + 2 * eased + planishing_min,
                 );
-                way.truth = (way.truth * (1.0 - stays / depth)).clamp(0.05, 0.99);
-                way.after = after.clone();
-                way.train = steps.iter().map(|s| s.0.clone()).collect();
-                way
+                method.finish_quality = (method.finish_quality * (1.0 - stays / depth)).clamp(0.05, 0.99);
+                method.after = after.clone();
+                method.train = steps.iter().map(|s| s.0.clone()).collect();
+                method
             })
             .collect()
     }

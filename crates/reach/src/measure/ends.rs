@@ -56,11 +56,11 @@ impl Fitting<'_> {
             out.add(here - off - r, u, side, lever);
         } else if let Some(touch) = touch::nearest_wall(self.tube, centre, u, r) {
             out.add(touch.distance_mm - r, touch.u_mm, touch.towards, lever);
-            // The other sides, for the programme: as much room from the axis as on this one.
-            let room = touch.distance_mm - r + off;
+            // The other sides, for the programme: as much clearance from the axis as on this one.
+            let clearance = touch.distance_mm - r + off;
             let square = frame.along.cross(side);
             for q in [square, -square, -side] {
-                out.add(room - o.dot(q), u, q, lever);
+                out.add(clearance - o.dot(q), u, q, lever);
             }
         }
         for (i, dent) in self.tube.dents.iter().enumerate() {
@@ -93,12 +93,12 @@ impl Fitting<'_> {
             self.project(p, u + (p - centre).dot(frame.along)).map_or(f64::INFINITY, |u| self.measure_edge(placement, p, u, out))
         };
         let turn = TAU / f64::from(POINTS);
-        let rooms: Vec<f64> = (0..POINTS).map(|i| edge(turn * f64::from(i))).collect();
+        let clearances: Vec<f64> = (0..POINTS).map(|i| edge(turn * f64::from(i))).collect();
         // Between the points: where a parabola through the least and its neighbours has its bottom.
-        let n = rooms.len();
-        if let Some(i) = (0..n).min_by(|a, b| rooms[*a].total_cmp(&rooms[*b])) {
-            let (before, after) = (rooms[(i + n - 1) % n], rooms[(i + 1) % n]);
-            let bend = before - 2.0 * rooms[i] + after;
+        let n = clearances.len();
+        if let Some(i) = (0..n).min_by(|a, b| clearances[*a].total_cmp(&clearances[*b])) {
+            let (before, after) = (clearances[(i + n - 1) % n], clearances[(i + 1) % n]);
+            let bend = before - 2.0 * clearances[i] + after;
             if bend.is_finite() && bend > 1e-12 {
                 edge(turn * (i as f64 + 0.5 * (before - after) / bend));
             }
@@ -124,7 +124,7 @@ impl Fitting<'_> {
         }
     }
 
-    /// A point of the body inside the wall. Returns its room.
+    /// A point of the body inside the wall. Returns its clearance.
     pub(super) fn measure_edge(&self, placement: &Placement, p: DVec3, u: f64, out: &mut Measured) -> f64 {
         let section = self.tube.section(u);
         let o = p - section.frame.at;
@@ -132,9 +132,9 @@ impl Fitting<'_> {
         let mut least = section.radius_mm - o.length();
         out.add(least, u, direction_or(o, section.frame.normal), lever);
         for flat in section.flats.iter().filter(|f| !self.ignore.has(f.dent)) {
-            let room = flat.limit_mm - o.dot(flat.side);
-            out.add(room, u, flat.side, lever);
-            least = least.min(room);
+            let clearance = flat.limit_mm - o.dot(flat.side);
+            out.add(clearance, u, flat.side, lever);
+            least = least.min(clearance);
         }
         least
     }

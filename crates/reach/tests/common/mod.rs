@@ -274,19 +274,19 @@ pub fn rack() -> Rack {
     }
 }
 
-/// The ways to the only dent.
-pub fn ways_to(survey: &Survey, force_n: f64, rack: &Rack) -> reach::Ways {
+/// The methods to the only dent.
+pub fn methods_for(survey: &Survey, force_n: f64, rack: &Rack) -> reach::DentMethods {
     let assessments: Vec<_> = survey.dents.iter().map(|d| assessment(survey, d, force_n)).collect();
-    reach::ways(survey, &assessments, rack).swap_remove(0)
+    reach::methods(survey, &assessments, rack).swap_remove(0)
 }
 
 /// For looking at a failure.
-pub fn show(w: &reach::Ways) -> String {
+pub fn show(w: &reach::DentMethods) -> String {
     let mut out = format!("dent {}\n", w.dent);
-    for x in &w.ways {
+    for x in &w.methods {
         out.push_str(&format!(
             "  {:?} {:.1} mm F {:.0}/{:.0} opens {:?} after {:?} {:.1} min risk {:.3} truth {:.2}: {}\n",
-            x.method,
+            x.kind,
             x.size_mm,
             x.force_hand_n.value,
             x.force_limit_n,
@@ -294,12 +294,12 @@ pub fn show(w: &reach::Ways) -> String {
             x.after,
             x.minutes.mean(),
             x.risk,
-            x.truth,
+            x.finish_quality,
             x.because
         ));
     }
-    for r in &w.ruled_out {
-        out.push_str(&format!("  not {:?} from {}: {}\n", r.method, r.opening, r.because));
+    for r in &w.rejected {
+        out.push_str(&format!("  not {:?} from {}: {}\n", r.kind, r.opening, r.because));
     }
     out
 }

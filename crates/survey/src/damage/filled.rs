@@ -40,10 +40,10 @@ impl Filled {
                 // A part that is given as a table: its fields are those of the table, and it is there.
                 (Some(field), Given::Table(inner)) if field.kind == Kind::Part => {
                     let inner = inner.into_iter().map(|(k, value)| Written { key: format!("{key}.{k}"), value, at: at.clone() });
-                    let (more, told) = Self::new(fields, 0..0, inner.collect());
+                    let (more, inner_refusals) = Self::new(fields, 0..0, inner.collect());
                     filled.values.extend(more.values);
                     filled.values.insert(field.key, (Given::Flag(true), at));
-                    refusals.extend(told);
+                    refusals.extend(inner_refusals);
                 }
                 (Some(field), value) => {
                     filled.values.insert(field.key, (value, at));
@@ -65,14 +65,14 @@ impl Filled {
         let mut written = Vec::new();
         let whole = entry.span();
         let DeValue::Table(table) = entry.get_ref() else {
-            let told = Refusal {
+            let refusals = Refusal {
                 key: String::new(),
                 what: format!("this is {}", Given::of_toml(entry.get_ref()).kind()),
-                mend: "write it as a table, its fields a line each".to_owned(),
+                hint: "write it as a table, its fields a line each".to_owned(),
                 warning: false,
                 at: whole.clone(),
             };
-            return (Self { values: BTreeMap::new(), whole }, vec![told]);
+            return (Self { values: BTreeMap::new(), whole }, vec![refusals]);
         };
         for (key, value) in table.iter() {
             let is_part = fields.iter().any(|f| f.key == *key.get_ref() && f.kind == Kind::Part);
@@ -125,5 +125,5 @@ fn unknown(fields: &[&Field], key: String, at: Range<usize>) -> Refusal {
         })
         .collect();
     let wrong = shape::unknown(part.map_or(key.as_str(), |(_, own)| own), near.into_iter());
-    Refusal { what: wrong.what, mend: wrong.mend, warning: false, at, key }
+    Refusal { what: wrong.what, hint: wrong.hint, warning: false, at, key }
 }

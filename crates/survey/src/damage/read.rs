@@ -121,7 +121,7 @@ impl<'a> Reading<'a, '_> {
             Some((part, _)) if self.filled.get(field).is_none() => self.filled.at(part),
             _ => self.filled.at(field.key),
         };
-        self.refusals.push(Refusal { key: field.key.to_owned(), what: wrong.what, mend: wrong.mend, warning: false, at });
+        self.refusals.push(Refusal { key: field.key.to_owned(), what: wrong.what, hint: wrong.hint, warning: false, at });
     }
 
     /// What a field was read as; nothing, and told, where it could not be.
@@ -199,12 +199,12 @@ impl<'a> Reading<'a, '_> {
         let id = resolve(instrument, &text);
         if instrument.run(&id).is_none() && !instrument.runs.is_empty() {
             let ids = || instrument.runs.iter().map(|r| r.id.0.as_str());
-            let mend = match nearest(&text, ids()) {
+            let hint = match nearest(&text, ids()) {
                 Some(near) => format!("did you mean `{near}`?"),
                 None if instrument.runs.len() <= 20 => format!("name one of {}", ids().collect::<Vec<_>>().join(", ")),
                 None => format!("name one of its {} runs, by id or name; `trueround pattern NAME` lists them", instrument.runs.len()),
             };
-            self.refuse(field, Wrong::new(format!("there is no run “{text}”"), mend));
+            self.refuse(field, Wrong::new(format!("there is no run “{text}”"), hint));
         }
         Some(id)
     }
@@ -249,15 +249,15 @@ pub(crate) fn known(field: &Field, given: &Given, unit: Option<LengthUnit>) -> R
 
 /// Yes or no, as a file says it or as a form does.
 pub(crate) fn yes_or_no(given: &Given) -> Result<bool, Wrong> {
-    let mend = "write true or false, or leave it out";
+    let hint = "write true or false, or leave it out";
     match given {
         Given::Flag(flag) => Ok(*flag),
         Given::Text(text) => match plain(text).as_str() {
             "yes" | "true" => Ok(true),
             "no" | "false" => Ok(false),
-            _ => Err(Wrong::new(format!("“{text}” is neither yes nor no"), mend)),
+            _ => Err(Wrong::new(format!("“{text}” is neither yes nor no"), hint)),
         },
-        other => Err(Wrong::new(format!("this is {}", other.kind()), mend)),
+        other => Err(Wrong::new(format!("this is {}", other.kind()), hint)),
     }
 }
 

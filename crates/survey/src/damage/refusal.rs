@@ -13,7 +13,7 @@ pub struct Refusal {
     /// What is wrong.
     pub what: String,
     /// How to mend it.
-    pub mend: String,
+    pub hint: String,
     /// Whether it can be planned all the same.
     pub warning: bool,
     /// Where it stood in the file; nothing of a form.
@@ -23,20 +23,20 @@ pub struct Refusal {
 
 /// What the plain data shows to be wrong with one dent, besides what could not be read: a field that is told already is
 /// not told again.
-pub fn dent_refusals(survey: &Survey, dent: &Dent, told: &[Refusal]) -> Vec<Refusal> {
-    with_checks(told, check::dent_problems(survey, dent))
+pub fn dent_refusals(survey: &Survey, dent: &Dent, refusals: &[Refusal]) -> Vec<Refusal> {
+    with_checks(refusals, check::dent_problems(survey, dent))
 }
 
 /// As [`dent_refusals`], of a condition.
-pub fn condition_refusals(survey: &Survey, condition: &Condition, told: &[Refusal]) -> Vec<Refusal> {
-    with_checks(told, check::condition_problems(survey, condition))
+pub fn condition_refusals(survey: &Survey, condition: &Condition, refusals: &[Refusal]) -> Vec<Refusal> {
+    with_checks(refusals, check::condition_problems(survey, condition))
 }
 
-fn with_checks(told: &[Refusal], checks: Vec<check::Problem>) -> Vec<Refusal> {
+fn with_checks(refusals: &[Refusal], checks: Vec<check::Problem>) -> Vec<Refusal> {
     let more = checks.into_iter().filter_map(|p| {
         let key = p.path.splitn(3, '.').nth(2).unwrap_or_default().to_owned();
         let warning = p.severity == Severity::Warning;
-        told.iter().all(|r| r.key != key).then_some(Refusal { key, what: p.what, mend: p.mend, warning, at: 0..0 })
+        refusals.iter().all(|r| r.key != key).then_some(Refusal { key, what: p.what, hint: p.hint, warning, at: 0..0 })
     });
-    told.iter().cloned().chain(more).collect()
+    refusals.iter().cloned().chain(more).collect()
 }

@@ -33,9 +33,9 @@ impl<'t> Reader<'t> {
         span: Option<&Range<usize>>,
         field: impl Into<String>,
         what: impl Into<String>,
-        mend: impl Into<String>,
+        hint: impl Into<String>,
     ) {
-        self.problems.push(Problem::error(self.text, span, field, what, mend));
+        self.problems.push(Problem::error(self.text, span, field, what, hint));
     }
 
     pub(super) fn default_unit(&mut self, unit: &str, span: &Range<usize>) {

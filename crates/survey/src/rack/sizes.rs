@@ -126,9 +126,9 @@ impl Sizes<'_, '_> {
         })
     }
 
-    fn fail(&mut self, span: Option<&Range<usize>>, field: &str, what: String, mend: String) -> f64 {
+    fn fail(&mut self, span: Option<&Range<usize>>, field: &str, what: String, hint: String) -> f64 {
         let span = span.cloned().unwrap_or_else(|| self.span.clone());
-        self.reader.problem(Some(&span), format!("tool {}: {field}", self.tool), what, mend);
+        self.reader.problem(Some(&span), format!("tool {}: {field}", self.tool), what, hint);
         self.fine = false;
         0.0
     }
@@ -150,7 +150,7 @@ impl Sizes<'_, '_> {
         };
         match read {
             Ok(mm) => mm,
-            Err((what, mend)) => self.fail(Some(&q.span), field, what, mend),
+            Err((what, hint)) => self.fail(Some(&q.span), field, what, hint),
         }
     }
 
@@ -201,7 +201,7 @@ impl Sizes<'_, '_> {
                     line,
                     field,
                     what,
-                    mend: "take it out, or look whether the kind is right".to_owned(),
+                    hint: "take it out, or look whether the kind is right".to_owned(),
                     warning: true,
                 });
             }

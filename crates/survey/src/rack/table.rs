@@ -30,11 +30,11 @@ pub fn read_rack_csv(text: &str) -> (Rack, Vec<Problem>) {
                 let name = name.trim().to_lowercase().replace([' ', '-'], "_");
                 let known = ["id", "name", "place", "kind", "away_until"].into_iter().chain(SIZES);
                 if !known.clone().any(|k| k == name) {
-                    let mend = nearest(&name, known.clone()).map_or_else(
+                    let hint = nearest(&name, known.clone()).map_or_else(
                         || format!("the columns may be {}", known.collect::<Vec<_>>().join(", ")),
                         |near| format!("did you mean `{near}`?"),
                     );
-                    reader.problem(Some(&(0..0)), name.clone(), format!("there is no column `{name}` in a rack"), mend);
+                    reader.problem(Some(&(0..0)), name.clone(), format!("there is no column `{name}` in a rack"), hint);
                 }
                 columns.push((name, unit));
             }

@@ -51,9 +51,9 @@ impl Reader<'_> {
             found.ok().map(|d| d.to_string())
         });
         let Some(body) = sizes.body(&plain(&kind.value), e) else {
-            let mend = nearest(&plain(&kind.value), KINDS.split(", "))
+            let hint = nearest(&plain(&kind.value), KINDS.split(", "))
                 .map_or(format!("write one of {KINDS}"), |n| format!("did you mean \"{n}\"?"));
-            return self.problem(Some(&kind.span), field("kind"), format!("“{}” is no kind of tool", kind.value), mend);
+            return self.problem(Some(&kind.span), field("kind"), format!("“{}” is no kind of tool", kind.value), hint);
         };
         sizes.unused(e, &kind.value);
         if !sizes.fine {
@@ -85,7 +85,7 @@ impl Reader<'_> {
                     f => f.trim_end_matches("_mm").trim_end_matches("_n"),
                 };
                 let at = located(e, f).unwrap_or_else(|| id.span.clone());
-                self.problem(Some(&at), field(f), p.what, p.mend);
+                self.problem(Some(&at), field(f), p.what, p.hint);
             }
             None => self.tools.extend(alone.tools),
         }

@@ -25,11 +25,11 @@ impl Reader<'_> {
 
     /// The problems of the plain data, brought back to their lines.
     pub(super) fn plain_data(&mut self, survey: &Survey) {
-        let told: BTreeSet<String> = self.problems.iter().filter(|p| !p.warning).map(|p| p.field.clone()).collect();
+        let refusals: BTreeSet<String> = self.problems.iter().filter(|p| !p.warning).map(|p| p.field.clone()).collect();
         for p in check::problems(survey) {
             let part = p.path.splitn(3, '.').take(2).collect::<Vec<_>>().join(".");
             let place = self.places.get(&p.path).or_else(|| self.places.get(&part)).or_else(|| self.cause(survey, &part));
-            // What a pattern brought needs no warning that its user cannot mend.
+            // What a pattern brought needs no warning that its user cannot hint.
             if place.is_none() && p.severity == Severity::Warning {
                 continue;
             }
@@ -41,11 +41,11 @@ impl Reader<'_> {
                 _ => list,
             };
             // A field that could not be read is not told to be missing as well.
-            if told.contains(&field) {
+            if refusals.contains(&field) {
                 continue;
             }
             let line = place.map(|s| line_of(self.text, s.start));
-            self.problems.push(Problem { line, field, what: p.what, mend: p.mend, warning: p.severity == Severity::Warning });
+            self.problems.push(Problem { line, field, what: p.what, hint: p.hint, warning: p.severity == Severity::Warning });
         }
     }
 }

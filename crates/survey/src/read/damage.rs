@@ -31,15 +31,15 @@ impl Reader<'_> {
         for (i, entry) in entries.iter().enumerate() {
             let free = free_name(&mut taken, letter, i);
             let id = entry.id.clone().unwrap_or(free);
-            let (one, told) = read(&entry.filled, &id, self.default);
+            let (one, refusals) = read(&entry.filled, &id, self.default);
             self.place(format!("{list}s.{id}"), &entry.filled.at("id"));
             for (key, at) in entry.filled.places() {
                 self.place(format!("{list}s.{id}.{key}"), at);
             }
-            for refusal in entry.told.iter().cloned().chain(told) {
-                let Refusal { key, what, mend, warning, at } = refusal;
+            for refusal in entry.refusals.iter().cloned().chain(refusals) {
+                let Refusal { key, what, hint, warning, at } = refusal;
                 let field = if key.is_empty() { format!("{list} {id}") } else { format!("{list} {id}: {key}") };
-                self.problems.push(Problem { line: Some(line_of(self.text, at.start)), field, what, mend, warning });
+                self.problems.push(Problem { line: Some(line_of(self.text, at.start)), field, what, hint, warning });
             }
             out.extend(one);
         }

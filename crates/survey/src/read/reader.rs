@@ -23,9 +23,9 @@ impl Reader<'_> {
         span: Option<&Range<usize>>,
         field: impl Into<String>,
         what: impl Into<String>,
-        mend: impl Into<String>,
+        hint: impl Into<String>,
     ) {
-        self.problems.push(Problem::error(self.text, span, field, what, mend));
+        self.problems.push(Problem::error(self.text, span, field, what, hint));
     }
 
     pub(super) fn place(&mut self, path: impl Into<String>, span: &Range<usize>) {

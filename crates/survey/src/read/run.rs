@@ -79,7 +79,7 @@ impl Reader<'_> {
                         line,
                         field: label("alloy"),
                         what: "nobody said the alloy; yellow brass is assumed".to_owned(),
-                        mend: "add `alloy = …`: nickel silver is harder, rose brass softer".to_owned(),
+                        hint: "add `alloy = …`: nickel silver is harder, rose brass softer".to_owned(),
                         warning: true,
                     });
                 }
@@ -220,8 +220,8 @@ impl Reader<'_> {
                 }
             };
             let Some((value, sd, origin)) = quantity::temper(&text, alloy) else {
-                let mend = "write a temper like \"half hard\", \"H04\" or \"2.5 numbers\", or a hardness like \"110 HV\"";
-                self.problem(Some(&along.span), field, format!("“{text}” is no temper"), mend);
+                let hint = "write a temper like \"half hard\", \"H04\" or \"2.5 numbers\", or a hardness like \"110 HV\"";
+                self.problem(Some(&along.span), field, format!("“{text}” is no temper"), hint);
                 return None;
             };
             points.push(Point { at_mm, value, sd, origin });

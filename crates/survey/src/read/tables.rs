@@ -41,11 +41,11 @@ impl<'t> Reader<'t> {
             } else if HEAD.contains(&name.as_str()) {
                 head.push((Spanned::new(span, name), value));
             } else {
-                let mend = match nearest(&name, LISTS.into_iter().chain(HEAD)) {
+                let hint = match nearest(&name, LISTS.into_iter().chain(HEAD)) {
                     Some(near) => format!("did you mean `{near}`?"),
                     None => format!("a survey has {}", LISTS.into_iter().chain(HEAD).collect::<Vec<_>>().join(", ")),
                 };
-                self.problem(Some(&span), name.clone(), format!("there is no `{name}` in a survey"), mend);
+                self.problem(Some(&span), name.clone(), format!("there is no `{name}` in a survey"), hint);
             }
         }
         let mut take = |name: &str| head.iter().position(|(k, _)| k.as_ref() == name).map(|i| head.swap_remove(i));

@@ -13,22 +13,22 @@ use units::{Known, ThreePoint, Unit};
 
 impl Reader<'_> {
     /// What was read; nothing, and told, where it could not be.
-    fn told<T>(&mut self, read: Result<T, Wrong>, span: &Range<usize>, field: &str) -> Option<T> {
+    fn refusals<T>(&mut self, read: Result<T, Wrong>, span: &Range<usize>, field: &str) -> Option<T> {
         match read {
             Ok(read) => Some(read),
             Err(wrong) => {
-                self.problem(Some(span), field, wrong.what, wrong.mend);
+                self.problem(Some(span), field, wrong.what, wrong.hint);
                 None
             }
         }
     }
 
     pub(super) fn measured(&mut self, q: &Quantity, span: &Range<usize>, field: &str, gauge: Gauge) -> Option<Known> {
-        self.told(quantity::length(q, gauge, self.default), span, field)
+        self.refusals(quantity::length(q, gauge, self.default), span, field)
     }
 
     pub(super) fn exact(&mut self, exact: &ExactQuantity, span: &Range<usize>, field: &str, unit: Unit) -> Option<Known> {
-        self.told(quantity::exact(exact, unit), span, field)
+        self.refusals(quantity::exact(exact, unit), span, field)
     }
 
     pub(super) fn located(&mut self, q: Option<&Located<Quantity>>, path: String, field: &str, gauge: Gauge) -> Option<Known> {
@@ -38,7 +38,7 @@ impl Reader<'_> {
     }
 
     pub(super) fn angle(&mut self, text: &str, span: &Range<usize>, field: &str) -> Option<f64> {
-        self.told(quantity::angle(text), span, field)
+        self.refusals(quantity::angle(text), span, field)
     }
 
     pub(super) fn clock_range(&mut self, range: &[String; 2], span: &Range<usize>, field: &str) -> Option<(f64, f64)> {
@@ -51,7 +51,7 @@ impl Reader<'_> {
         for (text, minutes) in three.value.iter().zip(&mut read) {
             match units::duration::parse_minutes(text) {
                 Ok(m) => *minutes = m,
-                Err(e) => return self.told(Err(e.into()), &three.span, field),
+                Err(e) => return self.refusals(Err(e.into()), &three.span, field),
             }
         }
         Some(ThreePoint::new(read[0], read[1], read[2]))

@@ -1,9 +1,9 @@
 //! People who may sign in.
 
-use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
+use crate::redisplay::{Redisplay, Sent};
 use crate::view::form::filled;
 use crate::{layout, password, when};
 use axum::extract::{Path, State};
@@ -43,11 +43,11 @@ pub struct NewPassword {
 /// # Errors
 /// Where the record fails.
 pub async fn list(State(app): State<App>, Extension(signed): Extension<Signed>) -> Outcome<Markup> {
-    app.blocking(move |app| shown(app, &signed, &Again::default())).await
+    app.blocking(move |app| shown(app, &signed, &Redisplay::default())).await
 }
 
-fn shown(app: &App, signed: &Signed, again: &Again) -> Outcome<Markup> {
-    let new = again.form("/people");
+fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
+    let new = redisplay.form("/people");
     let people = app.store().people()?;
     Ok(layout::page(
         signed,
@@ -57,7 +57,7 @@ fn shown(app: &App, signed: &Signed, again: &Again) -> Outcome<Markup> {
             div.cards {
                 @for p in &people {
                     @let (own, secret) = (format!("/people/{}", p.id), format!("/people/{}/password", p.id));
-                    @let refill = again.form(&own);
+                    @let refill = redisplay.form(&own);
                     section.card {
                         h2 { (p.name) " " span.soft.small { "signs in as " (p.login) } }
                         form.stack method="post" action=(own) {
@@ -70,7 +70,7 @@ fn shown(app: &App, signed: &Signed, again: &Again) -> Outcome<Markup> {
                         }
                         form.stack method="post" action=(secret) {
                             (layout::csrf(signed))
-                            (again.form(&secret).problems())
+                            (redisplay.form(&secret).problems())
                             label { span { "New password" } input name="password" type="password" autocomplete="new-password" required minlength="8"; }
                             button.plain type="submit" { "Set password" }
                         }
@@ -103,7 +103,7 @@ pub async fn add(
     Extension(sent): Extension<Sent>,
     Form(f): Form<NewPerson>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| added(app, &signed, &f), |again| shown(app, &signed, again))).await
+    app.blocking(move |app| sent.taken(|| added(app, &signed, &f), |redisplay| shown(app, &signed, redisplay))).await
 }
 
 fn added(app: &App, signed: &Signed, f: &NewPerson) -> Outcome<Redirect> {
@@ -126,7 +126,7 @@ pub async fn change(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Change>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |again| shown(app, &signed, again))).await
+    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |redisplay| shown(app, &signed, redisplay))).await
 }
 
 fn changed(app: &App, signed: &Signed, id: i64, f: &Change) -> Outcome<Redirect> {
@@ -147,7 +147,7 @@ pub async fn set_password(
     Extension(sent): Extension<Sent>,
     Form(f): Form<NewPassword>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| password_set(app, &signed, id, &f), |again| shown(app, &signed, again))).await
+    app.blocking(move |app| sent.taken(|| password_set(app, &signed, id, &f), |redisplay| shown(app, &signed, redisplay))).await
 }
 
 fn password_set(app: &App, signed: &Signed, id: i64, f: &NewPassword) -> Outcome<Redirect> {

@@ -1,11 +1,11 @@
 //! The bench: the plan's steps with drawing, size, force, heat and caution; timer, tick, note, photo; what is blocked by what.
 
 use super::jobs::head;
-use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
-use crate::tell::Tell;
+use crate::redisplay::{Redisplay, Refill, Sent};
+use crate::unit_format::UnitFormat;
 use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::http::header::CONTENT_TYPE;
@@ -36,10 +36,10 @@ pub struct Act {
 /// # Errors
 /// Where there is no such job or no survey yet.
 pub async fn bench(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| shown(app, &signed, id, &Again::default())).await
+    app.blocking(move |app| shown(app, &signed, id, &Redisplay::default())).await
 }
 
-fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
+fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
     let line = app.store().board_line(id)?;
     let job = app.job(id)?;
     let records: BTreeMap<String, StepRecord> = app.store().steps(id)?.into_iter().map(|r| (r.key.clone(), r)).collect();
@@ -54,17 +54,17 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
         "Bench",
         html! {
             (head(&line, "bench"))
-            (again.head())
-            @if !matches!(line.job.state, JobState::Approved | JobState::OnBench | JobState::Proving) {
+            (redisplay.head())
+            @if !matches!(line.job.state, JobState::Approved | JobState::OnBench | JobState::Checking) {
                 p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." }
             }
             p.big { (finished) " of " (steps.len()) " steps done" }
             progress max=(steps.len()) value=(finished) aria-label="Steps done" {}
             @if let Some(next) = next { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } }
-            @else if !steps.is_empty() { p { a.button href={ "/jobs/" (id) "/proof" } { "All done: take the proofs" } } }
+            @else if !steps.is_empty() { p { a.button href={ "/jobs/" (id) "/checks" } { "All done: take the final checks" } } }
             ol.steps {
                 @for step in steps {
-                    (one_step(signed, id, &job, step, records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people, again))
+                    (one_step(signed, id, &job, step, records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people, redisplay))
                 }
             }
         },
@@ -75,11 +75,15 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
 ///
 /// # Errors
 /// Where there is no such job, no survey yet, or the step has no drawing.
-pub async fn drawing(State(app): State<App>, Extension(tell): Extension<Tell>, Path((id, name)): Path<(i64, String)>) -> Outcome<Response> {
+pub async fn drawing(
+    State(app): State<App>,
+    Extension(fmt): Extension<UnitFormat>,
+    Path((id, name)): Path<(i64, String)>,
+) -> Outcome<Response> {
     app.blocking(move |app| {
         let job = app.job(id)?;
         let number = name.strip_suffix(".svg").and_then(|n| n.parse().ok());
-        let svg = number.and_then(|n| job.step_drawing(n, tell)).ok_or_else(|| Problem::Missing("that step has no drawing".to_owned()))?;
+        let svg = number.and_then(|n| job.step_drawing(n, fmt)).ok_or_else(|| Problem::Missing("that step has no drawing".to_owned()))?;
         Ok(([(CONTENT_TYPE, "image/svg+xml")], svg.to_owned()).into_response())
     })
     .await
@@ -89,10 +93,10 @@ pub async fn drawing(State(app): State<App>, Extension(tell): Extension<Tell>, P
 ///
 /// # Errors
 /// Where there is no such job, no survey yet, or the typesetting fails.
-pub async fn card(State(app): State<App>, Extension(tell): Extension<Tell>, Path(id): Path<i64>) -> Outcome<Response> {
+pub async fn card(State(app): State<App>, Extension(fmt): Extension<UnitFormat>, Path(id): Path<i64>) -> Outcome<Response> {
     app.blocking(move |app| {
         let job = app.job(id)?;
-        let bytes = super::papers::bench_card(&job, tell)?;
+        let bytes = super::papers::bench_card(&job, fmt)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await
@@ -109,7 +113,7 @@ pub async fn act(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Act>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| acted(app, &signed, id, &f), |again| shown(app, &signed, id, again))).await
+    app.blocking(move |app| sent.taken(|| acted(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))).await
 }
 
 fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
@@ -139,7 +143,7 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
                 "step {} waits for step {}: {}",
                 step.number,
                 blocker.number,
-                signed.tell.text(&blocker.what)
+                signed.fmt.text(&blocker.what)
             )));
         }
     }
@@ -171,9 +175,9 @@ fn one_step(
     blockers: &[&Step],
     is_next: bool,
     people: &[store::people::Person],
-    again: &Again,
+    redisplay: &Redisplay,
 ) -> Markup {
-    let tell = signed.tell;
+    let fmt = signed.fmt;
     let state = record.map_or(StepState::ToDo, |r| r.state);
     let closed = matches!(state, StepState::Done | StepState::Skipped);
     let choice = step
@@ -182,12 +186,12 @@ fn one_step(
         .and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d))
         .filter(|_| matches!(step.kind, StepKind::Dent | StepKind::Crease));
     let key = step_key(step);
-    let refill: Refill<'_> = again.form_with(&format!("/jobs/{id}/bench"), "key", &key);
+    let refill: Refill<'_> = redisplay.form_with(&format!("/jobs/{id}/bench"), "key", &key);
     html! {
         li.step.card.done[closed].next[is_next] id={ "step-" (step.number) } value=(step.number) {
             details open[is_next || state == StepState::Running || refill.refused()] {
                 summary {
-                    strong { (step.number) ". " (tell.text(&step.what)) } " "
+                    strong { (step.number) ". " (fmt.text(&step.what)) } " "
                     span.state { (state_words(state, !blockers.is_empty())) }
                     " " span.soft.num { (minutes_words(step)) }
                 }
@@ -195,24 +199,24 @@ fn one_step(
                 @if !blockers.is_empty() {
                     p.warn { strong { "Waits for " } @for (i, b) in blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
                 }
-                @for caution in &step.cautions { p.warn { strong { "Caution. " } (tell.text(&caution.printed())) } }
-                @if let Some(choice) = choice { (tool_words(tell, job, choice)) }
+                @for caution in &step.cautions { p.warn { strong { "Caution. " } (fmt.text(&caution.printed())) } }
+                @if let Some(choice) = choice { (tool_words(fmt, job, choice)) }
                 @if let Some(heat) = &step.heat {
-                    p { strong { "Heat: " } (tell.degc(heat.target_degc)) " at " (tell.length(heat.at_mm)) " on the run. "
-                        @if let Some(sink) = heat.sink_at_mm { "Heat sink or wet cloth " (tell.length(sink)) " from the flame. " } @else if heat.neighbours.iter().any(|n| n.too_close) { "No room for a heat sink. " } @else { "No heat sink needed. " }
-                        (tell.text(&heat.temper_note)) }
+                    p { strong { "Heat: " } (fmt.degc(heat.target_degc)) " at " (fmt.length(heat.at_mm)) " on the run. "
+                        @if let Some(sink) = heat.sink_at_mm { "Heat sink or wet cloth " (fmt.length(sink)) " from the flame. " } @else if heat.neighbours.iter().any(|n| n.too_close) { "No room for a heat sink. " } @else { "No heat sink needed. " }
+                        (fmt.text(&heat.temper_note)) }
                     @if let Some(s) = &heat.flame_s { p.soft { "Flame for about " span.num { (format!("{:.0} s", 10.0 * (s.value / 10.0).round())) } ". Torch: " (heat.torch) "." } }
-                    @if let Some(w) = &heat.too_weak { p.warn { "The torch brings it to " (tell.degc(10.0 * (w.got_degc / 10.0).round())) " only: take one of about " (format!("{:.0} W", w.wants_w)) " or more." } }
+                    @if let Some(w) = &heat.too_weak { p.warn { "The torch brings it to " (fmt.degc(10.0 * (w.got_degc / 10.0).round())) " only: take one of about " (format!("{:.0} W", w.wants_w)) " or more." } }
                     @for (i, n) in heat.neighbours.iter().enumerate().filter(|(i, n)| *i == 0 || n.sink || n.too_close) {
                         div.why { @if i == 0 { "Nearest in danger: " } (super::plan::opened_name(job, &n.what))
-                            @if let Some(run) = n.on.as_ref().and_then(|r| job.survey.instrument.run(r)) { " on " (run.name) " at " (tell.length(n.at_mm)) }
-                            ", " (tell.length(n.distance_mm)) " from the flame, reaches " (tell.figure(&n.temperature_degc)) "; melts from " (tell.degc(n.melts_at_degc)) ". "
-                            @if n.too_close { strong { "It lets go: bind it with wire" @if let Some(a) = n.again { "; step " (a) " solders it again" } ". " } } @else if n.sink { "Heat sink or wet cloth between. " } }
+                            @if let Some(run) = n.on.as_ref().and_then(|r| job.survey.instrument.run(r)) { " on " (run.name) " at " (fmt.length(n.at_mm)) }
+                            ", " (fmt.length(n.distance_mm)) " from the flame, reaches " (fmt.figure(&n.temperature_degc)) "; melts from " (fmt.degc(n.melts_at_degc)) ". "
+                            @if n.too_close { strong { "It lets go: bind it with wire" @if let Some(a) = n.resoldered_by { "; step " (a) " solders it again" } ". " } } @else if n.sink { "Heat sink or wet cloth between. " } }
                     }
                 }
                 @if crate::view::drawings::worked(job, step).is_some() { figure.drawing { img src={ "/jobs/" (id) "/steps/" (step.number) ".svg" } loading="lazy" alt={ "Step " (step.number) ": the tube with the tool in it, at scale" }; } }
-                p.why { (tell.sentence(&step.because)) }
-                @if let Some(a) = choice.and_then(|c| job.assessments.iter().find(|a| a.dent == c.dent)) { p.why { (tell.sentence(&a.advice_because)) } }
+                p.why { (fmt.sentence(&step.because)) }
+                @if let Some(a) = choice.and_then(|c| job.assessments.iter().find(|a| a.dent == c.dent)) { p.why { (fmt.sentence(&a.advice_because)) } }
                 @if let Some(r) = record {
                     p.small { @if r.spent_s > 0 || r.started_at.is_some() { "Time: " span.num data-since=[r.started_at] data-spent=(r.spent_s) { (when::lasting(r.spent_s + r.started_at.map_or(0, |s| when::now() - s))) } ". " }
                         @if let Some(p) = r.person.and_then(|p| people.iter().find(|q| q.id == p)) { (p.name) ". " }
@@ -256,21 +260,21 @@ fn button(signed: &Signed, id: i64, key: &str, act: &str, words: &str, class: &s
     }
 }
 
-fn tool_words(tell: Tell, job: &Job, choice: &Choice) -> Markup {
-    let way = &choice.way;
+fn tool_words(fmt: UnitFormat, job: &Job, choice: &Choice) -> Markup {
+    let method = &choice.method;
     html! {
-        p.big { (crate::decisions::method_name(way.method)) ", " span.num { (tell.length(way.size_mm)) } }
+        p.big { (crate::decisions::method_name(method.kind)) ", " span.num { (fmt.length(method.size_mm)) } }
         dl {
             dt { "Tools" }
-            dd { @match &way.tool {
+            dd { @match &method.tool {
                 ToolChoice::Rack { tools } => { @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (super::plan::tool_name(job, t)) } }
-                ToolChoice::ToMake { make, .. } => { "To make: " (tell.sentence(&tell.to_make(make))) " " (tell.sentence(&make.because())) }
+                ToolChoice::ToMake { make, .. } => { "To make: " (fmt.sentence(&fmt.to_make(make))) " " (fmt.sentence(&make.because())) }
             } }
-            @if way.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in way.train.iter().enumerate() { @if i > 0 { " → " } span.num { (tell.length(b.ball_mm)) } } } }
-            dt { "Force at the hand or press" } dd { (tell.figure(&way.force_hand_n)) " of " (tell.force(way.force_limit_n)) " that it bears" }
+            @if method.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in method.train.iter().enumerate() { @if i > 0 { " → " } span.num { (fmt.length(b.ball_mm)) } } } }
+            dt { "Force at the hand or press" } dd { (fmt.figure(&method.force_hand_n)) " of " (fmt.force(method.force_limit_n)) " that it bears" }
             @if let Some(a) = job.assessments.iter().find(|a| a.dent == choice.dent) {
-                @if way.method.goes_past_true() { dt { "Past true, for the springback" } dd { (tell.figure(a.overpush(way.annealed))) } }
-                dt { "Passes" } dd.num { "about " (format!("{:.0}", a.pass_count(way.annealed).value.ceil())) }
+                @if method.kind.goes_past_true() { dt { "Past true, for the springback" } dd { (fmt.figure(a.overpush(method.annealed))) } }
+                dt { "Passes" } dd.num { "about " (format!("{:.0}", a.pass_count(method.annealed).value.ceil())) }
             }
         }
     }

@@ -1,12 +1,12 @@
 //! What is wrong with the metal besides dents, on the survey's page: a small form for each, from the fields of a condition
 //! ([`instrument::fields::condition`]). It knows no field by itself.
 
-use crate::again::{Again, Refill};
 use crate::app::App;
 use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
 use crate::recorded::body_read;
-use crate::tell::Tell;
+use crate::redisplay::{Redisplay, Refill};
+use crate::unit_format::UnitFormat;
 use crate::{layout, when};
 use ::survey::damage::{self, Form as Filled};
 use ::survey::kept::survey_to_json;
@@ -30,7 +30,7 @@ pub fn saved(app: &App, signed: &Signed, id: i64, f: &BTreeMap<String, String>) 
     if field("act") == "gone" {
         survey.conditions.retain(|one| one.id.0 != field("condition"));
     } else {
-        let one = read(&survey, old.map(|i| &survey.conditions[i]), f, signed.tell)?;
+        let one = read(&survey, old.map(|i| &survey.conditions[i]), f, signed.fmt)?;
         match old {
             Some(i) => survey.conditions[i] = one,
             None => survey.conditions.push(one),
@@ -43,7 +43,7 @@ pub fn saved(app: &App, signed: &Signed, id: i64, f: &BTreeMap<String, String>) 
 }
 
 /// The condition that a form holds; a form that lacks nothing but a measurement is taken.
-fn read(survey: &Survey, before: Option<&Condition>, f: &BTreeMap<String, String>, tell: Tell) -> Outcome<Condition> {
+fn read(survey: &Survey, before: Option<&Condition>, f: &BTreeMap<String, String>, fmt: UnitFormat) -> Outcome<Condition> {
     let form = on_the_form().fold(Filled::default(), |form, field| match f.get(field.key) {
         // A browser ends the lines of a text as its own system does.
         Some(text) => form.with(field, &text.replace("\r\n", "\n")),
@@ -52,13 +52,13 @@ fn read(survey: &Survey, before: Option<&Condition>, f: &BTreeMap<String, String
     let taken = |name: &str| survey.conditions.iter().any(|one| one.id.0 == name);
     let free = || (1..).map(|n| format!("c{n}")).find(|name| !taken(name)).unwrap_or_default();
     let name = before.map_or_else(free, |b| b.id.0.clone());
-    let (one, told) = form.condition(&name, &survey.instrument, before);
-    let told = match &one {
-        Some(one) => damage::condition_refusals(survey, one, &told),
-        None => told,
+    let (one, refusals) = form.condition(&name, &survey.instrument, before);
+    let refusals = match &one {
+        Some(one) => damage::condition_refusals(survey, one, &refusals),
+        None => refusals,
     };
     let words: Vec<String> =
-        told.iter().filter(|r| !r.warning).map(|r| tell.text(&format!("{}: {}; {}", label(&r.key), r.what, r.mend))).collect();
+        refusals.iter().filter(|r| !r.warning).map(|r| fmt.text(&format!("{}: {}; {}", label(&r.key), r.what, r.hint))).collect();
     one.filter(|_| words.is_empty()).ok_or(Problem::Several(words))
 }
 
@@ -71,12 +71,12 @@ fn on_the_form() -> impl Iterator<Item = &'static Field> {
 }
 
 /// The conditions of a survey and a form for another; without forms where the reader may not survey.
-pub fn section(signed: &Signed, job: i64, survey: &Survey, version: i64, may: bool, again: &Again) -> Markup {
+pub fn section(signed: &Signed, job: i64, survey: &Survey, version: i64, may: bool, redisplay: &Redisplay) -> Markup {
     let action = format!("/jobs/{job}/survey/conditions");
     let form = |one: Option<&Condition>| {
         let name = one.map_or("", |one| one.id.0.as_str());
-        let refill = again.form_with(&action, "condition", name);
-        let shown = one.map_or_else(Filled::default, |one| Filled::of(c::FIELDS, &one.said(), signed.tell.0));
+        let refill = redisplay.form_with(&action, "condition", name);
+        let shown = one.map_or_else(Filled::default, |one| Filled::of(c::FIELDS, &one.said(), signed.fmt.0));
         html! {
             details open[refill.refused()] {
                 summary { @match one { Some(one) => (summary(&survey.instrument, one)), None => "Add a place where the metal is not sound" } }

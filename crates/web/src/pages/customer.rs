@@ -1,10 +1,10 @@
 //! The customer's own page behind a link that nobody can guess: plain words, three offers, a signature.
 
 use super::quote::{offer_key, one_offer};
-use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::problem::{Outcome, Problem};
-use crate::tell::Tell;
+use crate::redisplay::{Redisplay, Sent};
+use crate::unit_format::UnitFormat;
 use crate::{layout, when};
 use axum::extract::{ConnectInfo, Path, State};
 use axum::http::header::CONTENT_TYPE;
@@ -39,16 +39,16 @@ const SIGNATURE_BYTES: usize = 24_000;
 pub async fn page(
     State(app): State<App>,
     ConnectInfo(from): ConnectInfo<SocketAddr>,
-    Extension(tell): Extension<Tell>,
+    Extension(fmt): Extension<UnitFormat>,
     Path(token): Path<String>,
 ) -> Outcome<Markup> {
     app.limits().public(from.ip())?;
-    app.blocking(move |app| shown(app, tell, &token, &Again::default())).await
+    app.blocking(move |app| shown(app, fmt, &token, &Redisplay::default())).await
 }
 
-fn shown(app: &App, tell: Tell, token: &str, again: &Again) -> Outcome<Markup> {
+fn shown(app: &App, fmt: UnitFormat, token: &str, redisplay: &Redisplay) -> Outcome<Markup> {
     let action = format!("/q/{token}");
-    let refill = again.form(&action);
+    let refill = redisplay.form(&action);
     let saved = app.store().quote_by_token(token)?;
     let quote = read(&saved)?;
     let line = app.store().board_line(saved.job)?;
@@ -61,7 +61,7 @@ fn shown(app: &App, tell: Tell, token: &str, again: &Again) -> Outcome<Markup> {
             h1 { (shop.name) }
             p.big { (line.instrument) }
             p { "This is what we found, and three ways to put it right. Nothing is done before you say yes." }
-            (job.where_dents_are(tell))
+            (job.where_dents_are(fmt))
             @if let (true, Some(name)) = (answered, &saved.signed_by) {
                 section.card {
                     @if let Some(chosen) = quote.offers.iter().find(|o| Some(offer_key(o)) == saved.chosen) {
@@ -77,7 +77,7 @@ fn shown(app: &App, tell: Tell, token: &str, again: &Again) -> Outcome<Markup> {
                         legend.visually-hidden { "Offers" }
                         div.offers {
                             @for (i, offer) in quote.offers.iter().enumerate() {
-                                div { (one_offer(tell, &quote, offer, false)) label.take { input type="radio" name="chosen" value=(offer_key(offer)) checked[refill.has("chosen", &offer_key(offer), i == 1)]; "I take “" (offer.name) "”" } }
+                                div { (one_offer(fmt, &quote, offer, false)) label.take { input type="radio" name="chosen" value=(offer_key(offer)) checked[refill.has("chosen", &offer_key(offer), i == 1)]; "I take “" (offer.name) "”" } }
                             }
                         }
                     }
@@ -106,12 +106,12 @@ pub async fn answer(
     State(app): State<App>,
     ConnectInfo(from): ConnectInfo<SocketAddr>,
     Path(token): Path<String>,
-    Extension(tell): Extension<Tell>,
+    Extension(fmt): Extension<UnitFormat>,
     Extension(sent): Extension<Sent>,
     Form(f): Form<Answer>,
 ) -> Outcome<Response> {
     app.limits().public(from.ip())?;
-    app.blocking(move |app| sent.taken(|| answered(app, &token, &f), |again| shown(app, tell, &token, again))).await
+    app.blocking(move |app| sent.taken(|| answered(app, &token, &f), |redisplay| shown(app, fmt, &token, redisplay))).await
 }
 
 fn answered(app: &App, token: &str, f: &Answer) -> Outcome<Redirect> {
@@ -153,14 +153,14 @@ fn strokes(sent: &str) -> &str {
 pub async fn pdf(
     State(app): State<App>,
     ConnectInfo(from): ConnectInfo<SocketAddr>,
-    Extension(tell): Extension<Tell>,
+    Extension(fmt): Extension<UnitFormat>,
     Path(token): Path<String>,
 ) -> Outcome<Response> {
     app.limits().public(from.ip())?;
     app.blocking(move |app| {
         let saved = app.store().quote_by_token(&token)?;
         let job = app.job(saved.job)?;
-        let bytes = super::papers::quote(&job, &read(&saved)?, tell)?;
+        let bytes = super::papers::quote(&job, &read(&saved)?, fmt)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await

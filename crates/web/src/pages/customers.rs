@@ -1,9 +1,9 @@
 //! Customers.
 
-use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
+use crate::redisplay::{Redisplay, Refill, Sent};
 use crate::view::form::filled;
 use crate::{layout, when};
 use axum::extract::{Path, Query, State};
@@ -38,10 +38,10 @@ pub struct Fields {
 /// # Errors
 /// Where the record fails.
 pub async fn list(State(app): State<App>, Extension(signed): Extension<Signed>, Query(asked): Query<Asked>) -> Outcome<Markup> {
-    app.blocking(move |app| all(app, &signed, &asked.find, &Again::default())).await
+    app.blocking(move |app| all(app, &signed, &asked.find, &Redisplay::default())).await
 }
 
-fn all(app: &App, signed: &Signed, find: &str, again: &Again) -> Outcome<Markup> {
+fn all(app: &App, signed: &Signed, find: &str, redisplay: &Redisplay) -> Outcome<Markup> {
     let customers = app.store().customers(find, 100)?;
     Ok(layout::page(
         signed,
@@ -60,7 +60,7 @@ fn all(app: &App, signed: &Signed, find: &str, again: &Again) -> Outcome<Markup>
                 }
                 section {
                     h2 { "New customer" }
-                    form.stack.card method="post" action="/customers" { (fields(signed, None, again.form("/customers"))) button type="submit" { "Add customer" } }
+                    form.stack.card method="post" action="/customers" { (fields(signed, None, redisplay.form("/customers"))) button type="submit" { "Add customer" } }
                 }
             }
         },
@@ -77,7 +77,7 @@ pub async fn add(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| added(app, &signed, &f), |again| all(app, &signed, "", again))).await
+    app.blocking(move |app| sent.taken(|| added(app, &signed, &f), |redisplay| all(app, &signed, "", redisplay))).await
 }
 
 fn added(app: &App, signed: &Signed, f: &Fields) -> Outcome<Redirect> {
@@ -92,14 +92,14 @@ fn added(app: &App, signed: &Signed, f: &Fields) -> Outcome<Redirect> {
 /// # Errors
 /// Where there is none of that number.
 pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| shown(app, &signed, id, &Again::default())).await
+    app.blocking(move |app| shown(app, &signed, id, &Redisplay::default())).await
 }
 
 /// One customer's page, with a form that was refused as it was typed.
 ///
 /// # Errors
 /// Where there is none of that number.
-pub fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
+pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
     let (own, new) = (format!("/customers/{id}"), format!("/customers/{id}/instruments"));
     let customer = app.store().customer(id)?;
     let instruments = app.store().instruments_of(id)?;
@@ -115,13 +115,13 @@ pub fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Mark
                     ul { @for i in &instruments { li { a href={ "/instruments/" (i.id) } { span.num { (i.tag) } " " (i.maker) " " (i.model) " " (i.kind) } " " span.soft { (i.serial) } } } }
                     h2 { "Take in an instrument" }
                     form.stack.card method="post" action=(new) {
-                        (crate::view::instrument_fields::fields(signed, None, again.form(&new)))
+                        (crate::view::instrument_fields::fields(signed, None, redisplay.form(&new)))
                         button type="submit" { "Take it in" }
                     }
                 }
                 section {
                     h2 { "Details" }
-                    form.stack.card method="post" action=(own) { (fields(signed, Some(&customer), again.form(&own))) button type="submit" { "Save" } }
+                    form.stack.card method="post" action=(own) { (fields(signed, Some(&customer), redisplay.form(&own))) button type="submit" { "Save" } }
                 }
             }
         },
@@ -139,7 +139,7 @@ pub async fn change(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |again| shown(app, &signed, id, again))).await
+    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))).await
 }
 
 fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {

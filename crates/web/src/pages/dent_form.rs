@@ -1,7 +1,7 @@
 //! The form of one dent, from the fields of a dent ([`instrument::fields::dent`]): which of them a practised hand fills in
 //! first, and how each kind of field is filled in with a thumb. It knows no field by itself.
 
-use crate::tell::Tell;
+use crate::unit_format::UnitFormat;
 use instrument::Instrument;
 use instrument::fields::{Field, Kind, dent as d};
 use maud::{Markup, html};
@@ -24,8 +24,8 @@ fn on_the_form(fields: impl Iterator<Item = &'static Field>) -> impl Iterator<It
 }
 
 /// The form, empty and hidden: the page's script fills it in with the dent that is chosen.
-pub fn editor(tell: Tell, instrument: &Instrument, job: i64) -> Markup {
-    let form = DentForm { tell, instrument };
+pub fn editor(fmt: UnitFormat, instrument: &Instrument, job: i64) -> Markup {
+    let form = DentForm { fmt, instrument };
     let rest = on_the_form(d::FIELDS.iter().copied()).filter(|f| f.in_part().is_none() && !FIRST.contains(f));
     html! {
             p.soft id="no-dent" { "No dent chosen: tap a strip to set one, or a number to change it. Along a strip is the distance from the mouthpiece end, across it the clock; 12 is the side of the seam." }
@@ -42,7 +42,7 @@ pub fn editor(tell: Tell, instrument: &Instrument, job: i64) -> Markup {
                 p.why id="says" aria-live="polite" {}
                 details {
                     summary { "Place, edge, wall, hardness, note" }
-    p.soft.small { "Lengths with their unit: " (if tell.inches() { "5/32 in, about 1/8 in, 1/8 to 3/16 in" } else { "4 mm, about 4 mm, 3 to 5 mm" }) ". A bare number for the distance is in " (tell.symbol()) "." }
+    p.soft.small { "Lengths with their unit: " (if fmt.inches() { "5/32 in, about 1/8 in, 1/8 to 3/16 in" } else { "4 mm, about 4 mm, 3 to 5 mm" }) ". A bare number for the distance is in " (fmt.symbol()) "." }
                     @for field in rest { (form.field(field)) }
                 }
                 div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } }
@@ -52,7 +52,7 @@ pub fn editor(tell: Tell, instrument: &Instrument, job: i64) -> Markup {
 }
 
 struct DentForm<'a> {
-    tell: Tell,
+    fmt: UnitFormat,
     instrument: &'a Instrument,
 }
 
@@ -74,7 +74,7 @@ impl DentForm<'_> {
             },
             Kind::Words => html! { label { span { (label) } textarea name=(key) rows="2" {} } },
             Kind::Points => html! {
-                label { span { (label) } textarea name=(key) rows="2" placeholder=(if self.tell.inches() { "a line for each point: -5/16 in: 1/64 in" } else { "a line for each point: -8 mm: 0.2 mm" }) {} }
+                label { span { (label) } textarea name=(key) rows="2" placeholder=(if self.fmt.inches() { "a line for each point: -5/16 in: 1/64 in" } else { "a line for each point: -8 mm: 0.2 mm" }) {} }
             },
             Kind::Overlay => html! {
                 label { span { (label) } select name=(key) {

@@ -1,9 +1,9 @@
 //! Instruments: their card, their tag with its label, their jobs.
 
-use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
+use crate::redisplay::{Redisplay, Sent};
 use crate::view::form::filled;
 use crate::view::instrument_fields::{KINDS, fields, kind_name};
 use crate::view::job_lines::lines_table;
@@ -45,7 +45,7 @@ pub async fn add(
     Form(f): Form<Fields>,
 ) -> Outcome<Response> {
     app.blocking(move |app| {
-        sent.taken(|| added(app, &signed, customer, &f), |again| super::customers::shown(app, &signed, customer, again))
+        sent.taken(|| added(app, &signed, customer, &f), |redisplay| super::customers::shown(app, &signed, customer, redisplay))
     })
     .await
 }
@@ -69,16 +69,16 @@ fn added(app: &App, signed: &Signed, customer: i64, f: &Fields) -> Outcome<Redir
 /// # Errors
 /// Where there is none of that number.
 pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| shown(app, &signed, id, &Again::default())).await
+    app.blocking(move |app| shown(app, &signed, id, &Redisplay::default())).await
 }
 
 /// One instrument's page, with a form that was refused as it was typed.
 ///
 /// # Errors
 /// Where there is none of that number.
-pub fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
+pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
     let (own, new) = (format!("/instruments/{id}"), format!("/instruments/{id}/jobs"));
-    let job = again.form(&new);
+    let job = redisplay.form(&new);
     let card = app.store().instrument(id)?;
     let customer = app.store().customer(card.customer)?;
     let jobs = app.store().jobs_of_instrument(id)?;
@@ -106,7 +106,7 @@ pub fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Mark
                             button type="submit" { "Open a job" }
                         }
                         h2 { "Details" }
-                        form.stack.card method="post" action=(own) { (fields(signed, Some(&card), again.form(&own))) button type="submit" { "Save" } }
+                        form.stack.card method="post" action=(own) { (fields(signed, Some(&card), redisplay.form(&own))) button type="submit" { "Save" } }
                     }
                 }
             }
@@ -125,7 +125,7 @@ pub async fn change(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |again| shown(app, &signed, id, again))).await
+    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))).await
 }
 
 fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {

@@ -1,9 +1,9 @@
 //! A job: its head, where it stands, and the way to its pages.
 
-use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
+use crate::redisplay::{Redisplay, Sent};
 use crate::view::form::filled;
 use crate::view::job_lines::state_name;
 use crate::{layout, when};
@@ -46,7 +46,7 @@ pub async fn add(
     Form(f): Form<Fields>,
 ) -> Outcome<Response> {
     app.blocking(move |app| {
-        sent.taken(|| added(app, &signed, instrument, &f), |again| super::instruments::shown(app, &signed, instrument, again))
+        sent.taken(|| added(app, &signed, instrument, &f), |redisplay| super::instruments::shown(app, &signed, instrument, redisplay))
     })
     .await
 }
@@ -63,12 +63,12 @@ fn added(app: &App, signed: &Signed, instrument: i64, f: &Fields) -> Outcome<Red
 /// # Errors
 /// Where there is none of that number.
 pub async fn one(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| shown(app, &signed, id, &Again::default())).await
+    app.blocking(move |app| shown(app, &signed, id, &Redisplay::default())).await
 }
 
-fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
+fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
     let action = format!("/jobs/{id}");
-    let refill = again.form(&action);
+    let refill = redisplay.form(&action);
     let line = app.store().board_line(id)?;
     let people = app.store().people()?;
     let photos = app.store().photos(id)?;
@@ -129,7 +129,7 @@ pub async fn change(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |again| shown(app, &signed, id, again))).await
+    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))).await
 }
 
 fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
@@ -140,7 +140,7 @@ fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect>
     Ok(Redirect::to(&format!("/jobs/{id}")))
 }
 
-/// Moves a job on. Ready and handed back need every proof taken; that page does it.
+/// Moves a job on. Ready and handed back need every acceptance check taken; that page does it.
 ///
 /// # Errors
 /// Where the state is unknown or is reached by another page.
@@ -186,7 +186,7 @@ fn next_deed(signed: &Signed, line: &BoardLine) -> Markup {
                 JobState::Quoted => { p { "The customer has the quote and has not answered." } div.row { a.button href={ "/jobs/" (id) "/quote" } { "To the quote" } @if signed.may(Need::HandBack) { (to(JobState::Declined, "The customer said no", "plain")) } } }
                 JobState::Approved => (go("The customer said yes.", "bench", "Begin at the bench")),
                 JobState::OnBench => (go("It is on the bench.", "bench", "Go on at the bench")),
-                JobState::Proving => (go("It is worked; the proofs are being taken.", "proof", "Take the proofs")),
+                JobState::Checking => (go("It is worked; the final checks are being taken.", "checks", "Take the final checks")),
                 JobState::Ready => { p { "It is ready to be fetched." } @if signed.may(Need::HandBack) { (to(JobState::HandedBack, "Handed back", "")) } }
                 JobState::HandedBack | JobState::Declined => p { @if line.job.state == JobState::Declined { "The customer said no." } @else { "It was handed back." } @if let Some(at) = line.job.closed_at { " Closed " (when::moment(at)) "." } }
             }
@@ -201,7 +201,7 @@ pub fn head(line: &BoardLine, here: &str) -> Markup {
         h1 { span.num { (line.tag) } " " (line.job.title) }
         p { (line.instrument) ", " (line.customer) " · " span.state { (state_name(line.job.state)) } @if let Some(due) = &line.job.due { " · due " (when::due(due).words) } }
         nav.tabs aria-label="Job" {
-            @for (name, words) in [("job", "Job"), ("survey", "Survey"), ("plan", "Plan"), ("quote", "Quote"), ("bench", "Bench"), ("proof", "Proof")] {
+            @for (name, words) in [("job", "Job"), ("survey", "Survey"), ("plan", "Plan"), ("quote", "Quote"), ("bench", "Bench"), ("checks", "Final checks")] {
                 @let path = if name == "job" { format!("/jobs/{id}") } else { format!("/jobs/{id}/{name}") };
                 a href=(path) aria-current=[(name == here).then_some("page")] { (words) }
             }

@@ -29,7 +29,7 @@ fn deed(act: &str, record: &str) -> String {
         "overrules" => "overrule",
         "quotes" => "quote",
         "steps" => "step",
-        "proofs" => "proof",
+        "acceptance_checks" | "proofs" => "final check",
         "photos" => "photo",
         other => other,
     };

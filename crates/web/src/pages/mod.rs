@@ -1,5 +1,6 @@
 //! A file for each page.
 
+pub mod acceptance;
 pub mod accounts;
 pub mod assets;
 pub mod bench;
@@ -13,7 +14,6 @@ pub mod journal;
 pub mod papers;
 pub mod photos;
 pub mod plan;
-pub mod proof;
 pub mod quote;
 pub mod settings;
 pub mod sign_in;

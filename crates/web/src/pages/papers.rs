@@ -1,7 +1,7 @@
 //! The papers of a job as PDF.
 
 use crate::problem::{Outcome, Problem};
-use crate::tell::Tell;
+use crate::unit_format::UnitFormat;
 use job::Job;
 use quote::Quote;
 use report::{JobView, Paper};
@@ -10,20 +10,20 @@ use report::{JobView, Paper};
 ///
 /// # Errors
 /// Where the typesetting fails.
-pub fn bench_card(job: &Job, tell: Tell) -> Outcome<Vec<u8>> {
-    report::bench_card_pdf(&view(job, tell)).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
+pub fn bench_card(job: &Job, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    report::bench_card_pdf(&view(job, fmt)).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 
 /// A quote, as given or as it stands now.
 ///
 /// # Errors
 /// Where the typesetting fails.
-pub fn quote(job: &Job, quote: &Quote, tell: Tell) -> Outcome<Vec<u8>> {
-    let view = JobView { quote, ..view(job, tell) };
+pub fn quote(job: &Job, quote: &Quote, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    let view = JobView { quote, ..view(job, fmt) };
     report::quote_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 
 /// Inches go with Letter paper.
-fn view(job: &Job, tell: Tell) -> JobView<'_> {
-    JobView::of(job, tell.0, if tell.inches() { Paper::Letter } else { Paper::A4 })
+fn view(job: &Job, fmt: UnitFormat) -> JobView<'_> {
+    JobView::of(job, fmt.0, if fmt.inches() { Paper::Letter } else { Paper::A4 })
 }

@@ -1,11 +1,11 @@
 //! The assessment and the plan as they follow from the survey; every figure opens its reasons; overrules with theirs.
 
 use super::jobs::head;
-use crate::again::{Again, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::decisions::{method_key, method_name};
 use crate::problem::{Outcome, Problem};
+use crate::redisplay::{Redisplay, Sent};
 use crate::view::form::filled;
 use crate::{layout, when};
 use axum::extract::{Path, State};
@@ -15,7 +15,7 @@ use dent::{Advice, Assessment, Effect, Form as DentForm};
 use job::Job;
 use maud::{Markup, PreEscaped, html};
 use plan::Choice;
-use reach::{Method, ToolChoice, ToolId};
+use reach::{MethodKind, ToolChoice, ToolId};
 use rust_decimal::Decimal;
 use serde::Deserialize;
 use store::By;
@@ -52,11 +52,11 @@ pub struct Withdrawn {
 /// # Errors
 /// Where there is no such job or no survey yet.
 pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| shown(app, &signed, id, &Again::default())).await
+    app.blocking(move |app| shown(app, &signed, id, &Redisplay::default())).await
 }
 
-fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
-    let tell = signed.tell;
+fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
+    let fmt = signed.fmt;
     let line = app.store().board_line(id)?;
     let job = app.job(id)?;
     let overrules = app.store().overrules(id)?;
@@ -67,46 +67,46 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
         "Plan",
         html! {
             (head(&line, "plan"))
-            (again.head())
-            p.warn { strong { "Measure next: " } (tell.text(&plan.measure_next())) "." }
+            (redisplay.head())
+            p.warn { strong { "Measure next: " } (fmt.text(&plan.measure_next())) "." }
             div.cards {
                 section.card { h2 { "Dents" } p.big { (plan.choices.len()) " of " (job.survey.dents.len()) } p.soft { "are brought back." @if !plan.not_done.is_empty() { " " a href="#not-done" { "What is not done, and why" } } } }
                 section.card { h2 { "Bench time" } p.big.num { (format!("{:.1}", plan.minutes.mean() / 60.0)) " h" } p.soft.num { (format!("{:.1} h if all goes well, {:.1} h if it fights back", plan.minutes.least / 60.0, plan.minutes.most / 60.0)) } }
                 section.card { h2 { "Comes apart" } p.big { (plan.opened.len()) } p.soft { @if plan.opened.is_empty() { "nothing but by hand" } @else { @for (i, o) in plan.opened.iter().enumerate() { @if i > 0 { ", " } (opened_name(&job, o)) } } } }
                 section.card { h2 { "Expected cost" } p.big.num { (money(plan.certificate.cost_money)) } p.soft.num { "to the shop: time, finish, heat and crack risk. " (plan.how_good(&job.quote.currency)) } }
             }
-            (super::what_if::changes(&job, tell))
+            (super::what_if::changes(&job, fmt))
             h2 { "Where the dents are" }
-            (job.where_dents_are(tell))
-            @for drawing in crate::view::drawings::strips(&job, tell) { figure.drawing { (PreEscaped(drawing)) } }
+            (job.where_dents_are(fmt))
+            @for drawing in crate::view::drawings::strips(&job, fmt) { figure.drawing { (PreEscaped(drawing)) } }
             h2 { "Dent by dent, in order of working" }
             @for dent in crate::view::drawings::order_of_working(&job) {
-                @if let Some(a) = job.assessments.iter().find(|a| a.dent == dent) { (one_dent(signed, id, &job, a, plan.choices.iter().find(|c| c.dent == dent), again)) }
+                @if let Some(a) = job.assessments.iter().find(|a| a.dent == dent) { (one_dent(signed, id, &job, a, plan.choices.iter().find(|c| c.dent == dent), redisplay)) }
             }
             @if !plan.replacements.is_empty() {
                 h2 { "Straighten or replace" }
-                @for r in &plan.replacements { section.card { h3 { (run_name(&job, &r.run)) ": " @if r.replace { "replace" } @else { "straighten" } } div { "Straighten " (tell.figure_in(&r.straighten_money, &job.quote.currency)) } div { "Replace " (tell.figure_in(&r.replace_money, &job.quote.currency)) } p { (tell.sentence(&r.because)) } } }
+                @for r in &plan.replacements { section.card { h3 { (run_name(&job, &r.run)) ": " @if r.replace { "replace" } @else { "straighten" } } div { "Straighten " (fmt.figure_in(&r.straighten_money, &job.quote.currency)) } div { "Replace " (fmt.figure_in(&r.replace_money, &job.quote.currency)) } p { (fmt.sentence(&r.because)) } } }
             }
             @if !plan.tools_to_make.is_empty() {
                 h2 { "Tools to make" }
-                ul { @for (tool, dents) in &plan.tools_to_make { li { (tell.piece(tool)) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (tell.text(&tool.because)) } } } }
+                ul { @for (tool, dents) in &plan.tools_to_make { li { (fmt.piece(tool)) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (fmt.text(&tool.because)) } } } }
             }
             @if !plan.not_done.is_empty() {
                 h2 id="not-done" { "Not done" }
-                ul { @for n in &plan.not_done { li { strong { (n.what) } ": " (tell.sentence(&n.because)) } } }
+                ul { @for n in &plan.not_done { li { strong { (n.what) } ": " (fmt.sentence(&n.because)) } } }
             }
             @if !plan.assumptions.is_empty() {
                 h2 { "Taken for granted" }
-                ul { @for a in &plan.assumptions { li { (tell.text(&a.what)) " " span.soft { (tell.text(&a.would_change)) } } } }
+                ul { @for a in &plan.assumptions { li { (fmt.text(&a.what)) " " span.soft { (fmt.text(&a.would_change)) } } } }
             }
-            (super::what_if::others(&job, tell))
+            (super::what_if::others(&job, fmt))
             h2 { "Overrules" }
             @if overrules.is_empty() { p.soft { "None: the plan is as it was worked out." } }
             ul { @for o in &overrules {
                 li { (crate::decisions::words(&o.body)) ". Because: " (o.why) " " span.soft { "(" (o.who) ", " (when::moment(o.at)) ")" }
                     @if signed.may(Need::Overrule) { form method="post" action={ "/jobs/" (id) "/plan/withdraw" } { (layout::csrf(signed)) input type="hidden" name="overrule" value=(o.id); button.quiet type="submit" { "Take back" } } } }
             } }
-            @if signed.may(Need::Overrule) { (overrule_form(signed, id, &job, again)) }
+            @if signed.may(Need::Overrule) { (overrule_form(signed, id, &job, redisplay)) }
         },
     ))
 }
@@ -122,7 +122,7 @@ pub async fn overrule(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Overruled>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| overruled(app, &signed, id, &f), |again| shown(app, &signed, id, again))).await
+    app.blocking(move |app| sent.taken(|| overruled(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))).await
 }
 
 fn overruled(app: &App, signed: &Signed, id: i64, f: &Overruled) -> Outcome<Redirect> {
@@ -151,34 +151,34 @@ pub async fn withdraw(
 }
 
 /// The methods by which a dent could be worked, but the one that is chosen.
-fn methods(ways: &reach::Ways, choice: Option<&Choice>) -> Vec<Method> {
-    let mut found: Vec<Method> = Vec::new();
-    for way in ways.ways.iter().chain(&ways.after_anneal) {
-        if Some(way.method) != choice.map(|c| c.way.method) && !found.contains(&way.method) {
-            found.push(way.method);
+fn other_methods(methods: &reach::DentMethods, choice: Option<&Choice>) -> Vec<MethodKind> {
+    let mut found: Vec<MethodKind> = Vec::new();
+    for method in methods.methods.iter().chain(&methods.after_anneal) {
+        if Some(method.kind) != choice.map(|c| c.method.kind) && !found.contains(&method.kind) {
+            found.push(method.kind);
         }
     }
     found
 }
 
-fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<&Choice>, again: &Again) -> Markup {
-    let tell = signed.tell;
+fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<&Choice>, redisplay: &Redisplay) -> Markup {
+    let fmt = signed.fmt;
     let action = format!("/jobs/{id}/plan/overrule");
-    let refill = again.form_with(&action, "box", a.dent.0.as_str());
-    let ways = job.ways.iter().find(|w| w.dent == a.dent);
+    let refill = redisplay.form_with(&action, "box", a.dent.0.as_str());
+    let methods = job.methods.iter().find(|w| w.dent == a.dent);
     html! {
         details.card id={ "dent-" (a.dent) } open[refill.refused()] {
             summary {
-                strong { (a.dent) } " · " (run_name(job, &a.run)) " · " (tell.value(a.depth_mm.value, units::Unit::Mm)) " deep, " (form_name(a.form)) " · "
-                @match choice { Some(c) => { (method_name(c.way.method)) " " span.num { (tell.length(c.way.size_mm)) } }, None => { "not worked" } }
+                strong { (a.dent) } " · " (run_name(job, &a.run)) " · " (fmt.value(a.depth_mm.value, units::Unit::Mm)) " deep, " (form_name(a.form)) " · "
+                @match choice { Some(c) => { (method_name(c.method.kind)) " " span.num { (fmt.length(c.method.size_mm)) } }, None => { "not worked" } }
                 " " @for e in &a.effects { span.state { (effect_name(e)) } " " }
             }
-            p { strong { (advice_name(a.advice)) ". " } (tell.sentence(&a.advice_because)) }
+            p { strong { (advice_name(a.advice)) ". " } (fmt.sentence(&a.advice_because)) }
             @if let Some(c) = choice {
-                p { (tell.sentence(&c.way.because)) " " (tell.sentence(&c.because)) }
-                p { @match &c.way.tool {
+                p { (fmt.sentence(&c.method.because)) " " (fmt.sentence(&c.because)) }
+                p { @match &c.method.tool {
                     ToolChoice::Rack { tools } => { "Tools: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (tool_name(job, t)) } },
-                    ToolChoice::ToMake { make, .. } => { "To make: " (tell.to_make(make)) },
+                    ToolChoice::ToMake { make, .. } => { "To make: " (fmt.to_make(make)) },
                 } }
             }
             div.scroll tabindex="0" role="region" aria-label={ "Figures of dent " (a.dent) } {
@@ -188,39 +188,39 @@ fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<
                         ("Bore area left", &a.area_left), ("Strain, worst place", &a.strain_effective), ("Ductility used", &a.ductility_used),
                         ("Crack likelihood, cold", &a.crack_likelihood), ("Crack likelihood, annealed", &a.crack_likelihood_annealed),
                         ("Push past true", &a.overpush_mm), ("Passes", &a.passes), ("Force on the wall", &a.force_inside_n),
-                    ] { tr { th scope="row" { (name) } td { (tell.figure(f)) } } }
+                    ] { tr { th scope="row" { (name) } td { (fmt.figure(f)) } } }
                     @if let Some(soft) = &a.after_anneal {
                         @for (name, f) in [("Push past true, annealed", &soft.overpush_mm), ("Force on the wall, annealed", &soft.force_inside_n)] {
-                            tr { th scope="row" { (name) } td { (tell.figure(f)) } }
+                            tr { th scope="row" { (name) } td { (fmt.figure(f)) } }
                         }
                     }
-                    @if let Some(c) = choice { tr { th scope="row" { "Force at the hand" } td { (tell.figure(&c.way.force_hand_n)) } } tr { th scope="row" { "Expected cost" } td { (tell.figure_in(&c.cost_money, &job.quote.currency)) } } }
+                    @if let Some(c) = choice { tr { th scope="row" { "Force at the hand" } td { (fmt.figure(&c.method.force_hand_n)) } } tr { th scope="row" { "Expected cost" } td { (fmt.figure_in(&c.cost_money, &job.quote.currency)) } } }
                 } }
             }
-            @if !a.missing.is_empty() { h3 { "Not measured" } ul { @for m in &a.missing { li { (m.what) ": " (tell.text(&m.instead)) } } } }
+            @if !a.missing.is_empty() { h3 { "Not measured" } ul { @for m in &a.missing { li { (m.what) ": " (fmt.text(&m.instead)) } } } }
             @if signed.may(Need::Overrule) {
                 (refill.problems())
                 form.row method="post" action=(action) {
                     (layout::csrf(signed)) input type="hidden" name="box" value=(a.dent); input type="hidden" name="dent" value=(a.dent);
                     label.grow { span { "Why otherwise" } input name="why" required maxlength="300" value=(refill.text("why", "")); }
-                    @if let Some(w) = ways { label { span { "Work it by" } select name="method" { @for m in methods(w, choice) { option value=(method_key(m)) selected[refill.has("method", method_key(m), false)] { (method_name(m)) } } } } button.plain type="submit" name="kind" value="method" { "Do it so" } }
+                    @if let Some(w) = methods { label { span { "Work it by" } select name="method" { @for m in other_methods(w, choice) { option value=(method_key(m)) selected[refill.has("method", method_key(m), false)] { (method_name(m)) } } } } button.plain type="submit" name="kind" value="method" { "Do it so" } }
                     button.plain type="submit" name="kind" value="leave" { "Leave this dent" }
                 }
             }
-            @if let Some(w) = ways {
-                details { summary { "Other ways (" (w.ways.len() + w.after_anneal.len()) ") and what was ruled out (" (w.ruled_out.len()) ")" }
-                    ul { @for way in &w.ways { li { strong { (method_name(way.method)) " " (tell.length(way.size_mm)) } ": " (tell.text(&way.because)) } }
-                        @for way in &w.after_anneal { li { strong { (method_name(way.method)) " " (tell.length(way.size_mm)) ", annealed first" } ": " (tell.text(&way.because)) } } }
-                    ul { @for r in &w.ruled_out { li { strong { (method_name(r.method)) } " " (tell.text(&r.opening)) ": " (tell.text(&r.because)) } } }
+            @if let Some(w) = methods {
+                details { summary { "Other ways (" (w.methods.len() + w.after_anneal.len()) ") and what was ruled out (" (w.rejected.len()) ")" }
+                    ul { @for method in &w.methods { li { strong { (method_name(method.kind)) " " (fmt.length(method.size_mm)) } ": " (fmt.text(&method.because)) } }
+                        @for method in &w.after_anneal { li { strong { (method_name(method.kind)) " " (fmt.length(method.size_mm)) ", annealed first" } ": " (fmt.text(&method.because)) } } }
+                    ul { @for r in &w.rejected { li { strong { (method_name(r.kind)) } " " (fmt.text(&r.opening)) ": " (fmt.text(&r.because)) } } }
                 }
             }
         }
     }
 }
 
-fn overrule_form(signed: &Signed, id: i64, job: &Job, again: &Again) -> Markup {
+fn overrule_form(signed: &Signed, id: i64, job: &Job, redisplay: &Redisplay) -> Markup {
     let action = format!("/jobs/{id}/plan/overrule");
-    let refill = again.form_with(&action, "box", "whole");
+    let refill = redisplay.form_with(&action, "box", "whole");
     let one_of = |name: &str, value: &str, words: &str| html! { option value=(value) selected[refill.has(name, value, false)] { (words) } };
     html! {
         form.stack.card.overrule id="overrule" method="post" action=(action) {
@@ -232,7 +232,7 @@ fn overrule_form(signed: &Signed, id: i64, job: &Job, again: &Again) -> Markup {
             } }
             div.row {
                 label.only.for-method.for-leave.for-anneal { span { "Dent" } select name="dent" { option value="" { "–" } @for d in &job.survey.dents { (one_of("dent", &d.id.0, &d.id.0)) } } }
-                label.only.for-method { span { "Way" } select name="method" { option value="" { "–" } @for m in Method::VARIANTS { (one_of("method", method_key(*m), method_name(*m))) } } }
+                label.only.for-method { span { "Way" } select name="method" { option value="" { "–" } @for m in MethodKind::VARIANTS { (one_of("method", method_key(*m), method_name(*m))) } } }
                 label.only.for-joint { span { "Joint" } select name="joint" { option value="" { "–" } @for j in &job.survey.instrument.joints { (one_of("joint", &j.id.0, &j.name)) } } }
                 label.only.for-overlay { span { "Overlay" } select name="overlay" { option value="" { "–" } @for o in &job.survey.instrument.overlays { (one_of("overlay", &o.id.0, &o.name)) } } }
                 label.only.for-deadline { span { "Bench time, at most" } input name="time" placeholder="6 h" value=(refill.text("time", "")); }

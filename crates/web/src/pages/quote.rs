@@ -4,7 +4,7 @@ use super::jobs::head;
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
-use crate::tell::Tell;
+use crate::unit_format::UnitFormat;
 use crate::{layout, password, when};
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
@@ -55,7 +55,7 @@ pub async fn page(
                     }
                 }
                 @if !given.is_empty() { h2 { "As the plan stands now" } }
-                div.offers { @for offer in &job.quote.offers { (one_offer(signed.tell, &job.quote, offer, true)) } }
+                div.offers { @for offer in &job.quote.offers { (one_offer(signed.fmt, &job.quote, offer, true)) } }
                 div.row {
                     @if signed.may(Need::Quote) { form method="post" action={ "/jobs/" (id) "/quote" } { (layout::csrf(&signed)) button type="submit" { @if given.is_empty() { "Give this quote" } @else { "Give it anew" } } } }
                     a.button.plain href={ "/jobs/" (id) "/quote.pdf" } { "Quote as PDF" }
@@ -91,29 +91,29 @@ pub async fn give(
 ///
 /// # Errors
 /// Where there is no such job, no survey yet, or the typesetting fails.
-pub async fn pdf(State(app): State<App>, Extension(tell): Extension<Tell>, Path(id): Path<i64>) -> Outcome<Response> {
+pub async fn pdf(State(app): State<App>, Extension(fmt): Extension<UnitFormat>, Path(id): Path<i64>) -> Outcome<Response> {
     app.blocking(move |app| {
         let job = app.job(id)?;
-        let bytes = super::papers::quote(&job, &job.quote, tell)?;
+        let bytes = super::papers::quote(&job, &job.quote, fmt)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await
 }
 
 /// An offer as a card. With `lines`, the lines that its total is made of.
-pub fn one_offer(tell: Tell, quote: &Quote, offer: &Offer, lines: bool) -> Markup {
+pub fn one_offer(fmt: UnitFormat, quote: &Quote, offer: &Offer, lines: bool) -> Markup {
     let money = |amount| show_money(amount, &quote.currency);
     html! {
         section.card.offer {
             h2 { (offer.name) }
             p.price.num { (money(offer.bill.total)) }
-            @for words in &offer.words { p { (tell.text(words)) } }
-            p.soft { (tell.text(&offer.verdict.words)) }
+            @for words in &offer.words { p { (fmt.text(words)) } }
+            p.soft { (fmt.text(&offer.verdict.words)) }
             @if lines {
                 p.soft.small.num { "Between " (money(offer.range.0)) " and " (money(offer.range.1)) " in eight of ten such jobs; "
                     (format!("{:.1} h of work, {:.1} to {:.1} h", offer.times.p50_min / 60.0, offer.times.p10_min / 60.0, offer.times.p90_min / 60.0)) }
                 details { summary { "What the price is made of" }
-                    table { tbody { @for l in &offer.bill.lines { tr { th scope="row" { (tell.text(&l.what)) } td.n { (money(l.labour + l.parts)) } } } @if !offer.bill.tax.is_zero() { tr { th scope="row" { "Tax" } td.n { (money(offer.bill.tax)) } } } } }
+                    table { tbody { @for l in &offer.bill.lines { tr { th scope="row" { (fmt.text(&l.what)) } td.n { (money(l.labour + l.parts)) } } } @if !offer.bill.tax.is_zero() { tr { th scope="row" { "Tax" } td.n { (money(offer.bill.tax)) } } } } }
                 }
             } @else {
                 @if !offer.bill.tax.is_zero() { p.soft.small { "with " (money(offer.bill.tax)) " tax" } }

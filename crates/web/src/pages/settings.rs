@@ -1,9 +1,9 @@
 //! The shop's own rack and prices: the files as text, checked before they are kept.
 
-use crate::again::{Again, Sent};
 use crate::app::{App, EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};
 use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
+use crate::redisplay::{Redisplay, Sent};
 use crate::{layout, when};
 use axum::extract::State;
 use axum::response::{Redirect, Response};
@@ -24,14 +24,14 @@ pub struct Text {
 /// # Errors
 /// Where the record fails.
 pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) -> Outcome<Markup> {
-    app.blocking(move |app| shown(app, &signed, &Again::default())).await
+    app.blocking(move |app| shown(app, &signed, &Redisplay::default())).await
 }
 
-fn shown(app: &App, signed: &Signed, again: &Again) -> Outcome<Markup> {
+fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
     let rack = app.store().setting(RACK)?;
     let shop = app.store().setting(SHOP)?;
     let box_of = |which: &str, title: &str, words: &str, own: Option<&str>, example: &str| {
-        let refill = again.form_with("/shop", "which", which);
+        let refill = redisplay.form_with("/shop", "which", which);
         html! {
         section.card {
             h2 { (title) }
@@ -69,7 +69,7 @@ pub async fn keep(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Text>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| kept(app, &signed, &f), |again| shown(app, &signed, again))).await
+    app.blocking(move |app| sent.taken(|| kept(app, &signed, &f), |redisplay| shown(app, &signed, redisplay))).await
 }
 
 fn kept(app: &App, signed: &Signed, f: &Text) -> Outcome<Redirect> {

@@ -2,12 +2,12 @@
 
 use super::jobs::head;
 use super::{conditions, dent_form};
-use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
 use crate::recorded::{assemble, body_read, dent_read};
-use crate::tell::Tell;
+use crate::redisplay::{Redisplay, Refill, Sent};
+use crate::unit_format::UnitFormat;
 use crate::{layout, when};
 use ::survey::damage::{self, Form as Filled, Refusal};
 use ::survey::given::Given;
@@ -76,8 +76,8 @@ struct Unread {
 }
 
 impl Unread {
-    fn of(refusal: &Refusal, tell: Tell) -> Self {
-        Self { field: refusal.key.clone(), words: tell.text(&format!("{}; {}", refusal.what, refusal.mend)) }
+    fn of(refusal: &Refusal, fmt: UnitFormat) -> Self {
+        Self { field: refusal.key.clone(), words: fmt.text(&format!("{}; {}", refusal.what, refusal.hint)) }
     }
 }
 
@@ -113,7 +113,7 @@ struct Shown {
 }
 
 impl Shown {
-    fn of(name: &str, version: i64, kept: &Kept, tell: Tell) -> Self {
+    fn of(name: &str, version: i64, kept: &Kept, fmt: UnitFormat) -> Self {
         let value = |k: &Option<units::Known>| k.as_ref().map(|k| k.value);
         Self {
             name: name.to_owned(),
@@ -121,7 +121,7 @@ impl Shown {
             form: kept::VERSION,
             at_mm: value(&kept.dent.at_mm),
             clock_deg: value(&kept.dent.clock_deg),
-            fields: kept.shown(tell.0),
+            fields: kept.shown(fmt.0),
         }
     }
 }
@@ -145,17 +145,17 @@ struct Refused {
 /// # Errors
 /// Where there is no such job.
 pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| page_again(app, &signed, id, &Again::default())).await
+    app.blocking(move |app| page_redisplayed(app, &signed, id, &Redisplay::default())).await
 }
 
-fn page_again(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
+fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
     let line = app.store().board_line(id)?;
     let Some((body, dents)) = app.store().survey(id)? else {
         let card = app.store().instrument(line.job.instrument)?;
         return Ok(layout::page(signed, "Survey", html! { (head(&line, "survey")) (pick(signed, id, &card.kind)) }));
     };
     let survey = assemble(&body, &dents)?;
-    let shown: Vec<Shown> = dents.iter().map(|d| shown(d, signed.tell)).collect::<Outcome<_>>()?;
+    let shown: Vec<Shown> = dents.iter().map(|d| shown(d, signed.fmt)).collect::<Outcome<_>>()?;
     let data =
         serde_json::json!({ "dents": shown, "fields": dent_form::keys(), "form": kept::VERSION }).to_string().replace('<', "\\u003c");
     let may = signed.may(Need::Survey);
@@ -166,18 +166,18 @@ fn page_again(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Mar
         html! {
             (head(&line, "survey"))
             script type="application/json" id="survey-data" { (maud::PreEscaped(data)) }
-            div id="survey" data-job=(id) data-readonly=(if may { "no" } else { "yes" }) data-units=(signed.tell.symbol()) data-waiting="0" {
+            div id="survey" data-job=(id) data-readonly=(if may { "no" } else { "yes" }) data-units=(signed.fmt.symbol()) data-waiting="0" {
                 div.split {
                     section {
                         p { span.big id="dent-count" { (dents.len()) } " dents. " @if may { "Tap a strip where the dent is." } }
-                        (runs(signed.tell, &survey))
+                        (runs(signed.fmt, &survey))
                     }
                     aside.editor aria-label="Dent" {
-                        (dent_form::editor(signed.tell, &survey.instrument, id))
+                        (dent_form::editor(signed.fmt, &survey.instrument, id))
                         h2 { "All dents" }
                         ul.plain id="dent-list" {}
-                        (whole(signed, &whole_at, &survey, body.version, may, again.form(&whole_at)))
-                        (conditions::section(signed, id, &survey, body.version, may, again))
+                        (whole(signed, &whole_at, &survey, body.version, may, redisplay.form(&whole_at)))
+                        (conditions::section(signed, id, &survey, body.version, may, redisplay))
                     }
                 }
             }
@@ -246,26 +246,26 @@ pub async fn save_dent(
         let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
         let survey = body_read(&body)?;
         let by = By { who: &signed.person.login, at: when::now() };
-        let tell = signed.tell;
+        let fmt = signed.fmt;
         if sent.gone {
             let Some(name) = &sent.name else {
                 return Ok(Json(Saved::gone(String::new())).into_response());
             };
             return match app.store().remove_dent(by, id, name, sent.from) {
                 Ok(()) => Ok(Json(Saved::gone(name.clone())).into_response()),
-                Err(e) => clash(name, e, tell),
+                Err(e) => clash(name, e, fmt),
             };
         }
         let token = sent.token.as_deref().filter(|t| !t.is_empty() && t.len() <= 40);
         let typed = sent.typed();
         let (mut warnings, mut taken) = (Vec::new(), None);
         let mut make = |name: &str, before: Option<&Kept>| -> Result<String, Vec<Unread>> {
-            let all = |told: &[Refusal]| told.iter().map(|r| Unread::of(r, tell)).collect::<Vec<_>>();
-            let (kept, told) = typed.dent(name, &survey.instrument, before);
+            let all = |refusals: &[Refusal]| refusals.iter().map(|r| Unread::of(r, fmt)).collect::<Vec<_>>();
+            let (kept, refusals) = typed.dent(name, &survey.instrument, before);
             // A dent in no tube is none; whatever else cannot be read counts as not measured while somebody is typing.
-            let Some(kept) = kept.filter(|_| told.iter().all(|r| r.key != d::RUN.key)) else { return Err(all(&told)) };
+            let Some(kept) = kept.filter(|_| refusals.iter().all(|r| r.key != d::RUN.key)) else { return Err(all(&refusals)) };
             // Only this dent is looked at: the record is held while it is written.
-            warnings = all(&damage::dent_refusals(&survey, &kept.dent, &told));
+            warnings = all(&damage::dent_refusals(&survey, &kept.dent, &refusals));
             let body = kept.to_json().map_err(|e| vec![Unread { field: String::new(), words: e.to_string() }])?;
             taken = Some(kept);
             Ok(body)
@@ -301,11 +301,11 @@ pub async fn save_dent(
             Err(_) if !refused.is_empty() => {
                 return Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(Refused { problems: refused })).into_response());
             }
-            Err(e) => return clash(sent.name.as_deref().unwrap_or_default(), e, tell),
+            Err(e) => return clash(sent.name.as_deref().unwrap_or_default(), e, fmt),
         };
         let (name, version) = saved;
-        let says = taken.as_ref().map_or_else(String::new, |kept| says(tell, &survey, &kept.dent));
-        let dent = taken.map(|kept| Shown::of(&name, version, &kept, tell));
+        let says = taken.as_ref().map_or_else(String::new, |kept| says(fmt, &survey, &kept.dent));
+        let dent = taken.map(|kept| Shown::of(&name, version, &kept, fmt));
         Ok(Json(Saved { name, version, warnings, says, dent }).into_response())
     })
     .await
@@ -322,7 +322,8 @@ pub async fn save_whole(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Whole>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| whole_saved(app, &signed, id, &f), |again| page_again(app, &signed, id, again))).await
+    app.blocking(move |app| sent.taken(|| whole_saved(app, &signed, id, &f), |redisplay| page_redisplayed(app, &signed, id, redisplay)))
+        .await
 }
 
 /// Saves or takes out a condition of the metal.
@@ -336,7 +337,10 @@ pub async fn save_condition(
     Extension(sent): Extension<Sent>,
     Form(f): Form<BTreeMap<String, String>>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| conditions::saved(app, &signed, id, &f), |again| page_again(app, &signed, id, again))).await
+    app.blocking(move |app| {
+        sent.taken(|| conditions::saved(app, &signed, id, &f), |redisplay| page_redisplayed(app, &signed, id, redisplay))
+    })
+    .await
 }
 
 fn whole_saved(app: &App, signed: &Signed, id: i64, f: &Whole) -> Outcome<Redirect> {
@@ -359,13 +363,13 @@ fn whole_saved(app: &App, signed: &Signed, id: i64, f: &Whole) -> Outcome<Redire
     Ok(Redirect::to(&format!("/jobs/{id}/survey")))
 }
 
-fn shown(d: &SavedDent, tell: Tell) -> Outcome<Shown> {
-    Ok(Shown::of(&d.name, d.saved.version, &dent_read(d)?, tell))
+fn shown(d: &SavedDent, fmt: UnitFormat) -> Outcome<Shown> {
+    Ok(Shown::of(&d.name, d.saved.version, &dent_read(d)?, fmt))
 }
 
-fn clash(name: &str, e: StoreError, tell: Tell) -> Outcome<Response> {
+fn clash(name: &str, e: StoreError, fmt: UnitFormat) -> Outcome<Response> {
     let StoreError::Conflict { version, body, .. } = e else { return Err(e.into()) };
-    let dent = body.and_then(|b| Kept::from_json(&b).ok()).map(|k| Shown::of(name, version, &k, tell));
+    let dent = body.and_then(|b| Kept::from_json(&b).ok()).map(|k| Shown::of(name, version, &k, fmt));
     let words = dent.as_ref().map_or(String::new(), |shown| {
         let or = |field: &Field| Some(shown.fields.text(field)).filter(|t| !t.is_empty()).unwrap_or("–").to_owned();
         format!("depth {}, along {}, across {}", or(&d::DEPTH), or(&d::ALONG), or(&d::ACROSS))
@@ -374,13 +378,13 @@ fn clash(name: &str, e: StoreError, tell: Tell) -> Outcome<Response> {
 }
 
 /// What the program already says of a dent, in one line: the whole is on the plan's page.
-fn says(tell: Tell, survey: &Survey, dent: &Dent) -> String {
+fn says(fmt: UnitFormat, survey: &Survey, dent: &Dent) -> String {
     let Some(site) = survey.site(dent) else { return String::new() };
     let a = ::dent::assess(dent, &site);
     format!(
         "{} Force on the wall {}; crack likelihood {:.0} %.",
-        tell.sentence(&a.advice_because),
-        tell.words(&a.force_inside_n),
+        fmt.sentence(&a.advice_because),
+        fmt.words(&a.force_inside_n),
         a.crack_likelihood.value * 100.0
     )
 }
@@ -401,7 +405,7 @@ fn pick(signed: &Signed, id: i64, kind: &str) -> Markup {
 }
 
 /// The instrument as it lies, then its runs straightened: first those that the air takes with the valves at rest.
-fn runs(tell: Tell, survey: &Survey) -> Markup {
+fn runs(fmt: UnitFormat, survey: &Survey) -> Markup {
     let instrument = &survey.instrument;
     let lie = crate::view::instrument_map::InstrumentMap::of(instrument);
     let on_map = |r: &Run| lie.as_ref().is_none_or(|l| l.on_the_way(&r.id));
@@ -416,23 +420,23 @@ fn runs(tell: Tell, survey: &Survey) -> Markup {
                 figcaption.soft.small { "Tap a tube to come to its strip. " (lie.caveat()) " " @if !side.is_empty() { "The strips of " a href="#side" { "valve slides and casings" } " are below." } }
             }
         }
-        @for run in main { (strip(tell, instrument, run)) }
+        @for run in main { (strip(fmt, instrument, run)) }
         @if !side.is_empty() {
             details id="side" open[dented] {
                 summary { strong { "Valve slides, casings and other tubes" } " " span.soft { "(" (side.len()) ")" } }
-                @for run in side { (strip(tell, instrument, run)) }
+                @for run in side { (strip(fmt, instrument, run)) }
             }
         }
     }
 }
 
 /// A run straightened and unrolled: station along, clock down (12 at the top and again at the bottom).
-fn strip(tell: Tell, instrument: &Instrument, run: &Run) -> Markup {
+fn strip(fmt: UnitFormat, instrument: &Instrument, run: &Run) -> Markup {
     let length = run.length_mm();
     let (width, height) = (1000.0, 120.0);
     // Stations every 20, 50, 100 or 200 mm, or so many inches: at most eight on a strip.
-    let (steps, unit_mm) = if tell.inches() { ([0.5, 1.0, 2.0, 5.0, 10.0], MM_PER_INCH) } else { ([10.0, 20.0, 50.0, 100.0, 200.0], 1.0) };
-    let every = unit_mm * steps.into_iter().find(|e| length / (e * unit_mm) <= 8.0).unwrap_or(if tell.inches() { 20.0 } else { 500.0 });
+    let (steps, unit_mm) = if fmt.inches() { ([0.5, 1.0, 2.0, 5.0, 10.0], MM_PER_INCH) } else { ([10.0, 20.0, 50.0, 100.0, 200.0], 1.0) };
+    let every = unit_mm * steps.into_iter().find(|e| length / (e * unit_mm) <= 8.0).unwrap_or(if fmt.inches() { 20.0 } else { 500.0 });
     let stations: Vec<f64> = (0..).map(|i| f64::from(i) * every).take_while(|s| *s < length - 0.3 * every).collect();
     let x = |mm: f64| (mm / length * width).clamp(0.0, width);
     let y = |deg: f64| deg / 360.0 * height;
@@ -453,7 +457,7 @@ fn strip(tell: Tell, instrument: &Instrument, run: &Run) -> Markup {
         .flat_map(|o| o.covers.iter().filter(|c| c.run == run.id).map(move |c| (o, c)));
     html! {
         figure.strip-box id={ "run-" (run.id) } {
-            figcaption { strong { (run.name) } " " span.soft.small.num { (if tell.inches() { format!("{} long, bore {:.3}–{:.3} in", tell.text(&format!("{length:.0} mm")), bore.0 / MM_PER_INCH, bore.1 / MM_PER_INCH) } else { format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1) }) } }
+            figcaption { strong { (run.name) } " " span.soft.small.num { (if fmt.inches() { format!("{} long, bore {:.3}–{:.3} in", fmt.text(&format!("{length:.0} mm")), bore.0 / MM_PER_INCH, bore.1 / MM_PER_INCH) } else { format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1) }) } }
             svg.strip viewBox={ "0 0 " (width) " " (height) } preserveAspectRatio="none" data-run=(run.id) data-length=(length) tabindex="0" role="group" aria-label={ (run.name) ", unrolled: tap to set a dent" } {
                 rect.wall width=(width) height=(height) {}
                 @for (from, to, angle) in &bends { rect.bend x=(x(*from)) width=(x(*to) - x(*from)) height=(height) { title { "bend of " (angle) "°" } } }
@@ -469,7 +473,7 @@ fn strip(tell: Tell, instrument: &Instrument, run: &Run) -> Markup {
                 @for deg in [90.0, 180.0, 270.0] { line.clock x1="0" x2=(width) y1=(y(deg)) y2=(y(deg)) {} }
                 g.dents {}
             }
-            div.stations aria-hidden="true" { @for s in &stations { span style=(format!("left:{:.2}%", s / length * 100.0)) { ((s / unit_mm * 10.0).round() / 10.0) @if *s == 0.0 { " " (tell.symbol()) } } } }
+            div.stations aria-hidden="true" { @for s in &stations { span style=(format!("left:{:.2}%", s / length * 100.0)) { ((s / unit_mm * 10.0).round() / 10.0) @if *s == 0.0 { " " (fmt.symbol()) } } } }
             div.clock-words aria-hidden="true" { span { "12" } span { "3" } span { "6" } span { "9" } span { "12" } }
         }
     }

@@ -1,12 +1,12 @@
 //! What the overrules of a job change, and the next best plans.
 
 use crate::planned::Planned;
-use crate::tell::Tell;
+use crate::unit_format::UnitFormat;
 use job::Job;
 use maud::{Markup, html};
 
 /// What the overrules change against the plan without them; nothing where there are none.
-pub fn changes(job: &Planned, tell: Tell) -> Markup {
+pub fn changes(job: &Planned, fmt: UnitFormat) -> Markup {
     if job.overrules.all.is_empty() {
         return html! {};
     }
@@ -20,7 +20,7 @@ pub fn changes(job: &Planned, tell: Tell) -> Markup {
                 div.scroll tabindex="0" role="region" aria-label="What the overrules change" {
                     table {
                         thead { tr { th scope="col" { "What" } th scope="col" { "Without them" } th scope="col" { "Now" } } }
-                        tbody { @for c in changes { tr { th scope="row" { (c.about) } td { (tell.text(&c.before)) } td { (tell.text(&c.after)) } } } }
+                        tbody { @for c in changes { tr { th scope="row" { (c.about) } td { (fmt.text(&c.before)) } td { (fmt.text(&c.after)) } } } }
                     }
                 }
             }
@@ -29,12 +29,12 @@ pub fn changes(job: &Planned, tell: Tell) -> Markup {
 }
 
 /// The next best plans and what separates them.
-pub fn others(job: &Job, tell: Tell) -> Markup {
+pub fn others(job: &Job, fmt: UnitFormat) -> Markup {
     if job.plan.alternatives.is_empty() {
         return html! {};
     }
     html! {
         h2 id="other-plans" { "Other plans, against this one" }
-        ul { @for a in &job.plan.alternatives { li { (tell.text(&a.differs)) } } }
+        ul { @for a in &job.plan.alternatives { li { (fmt.text(&a.differs)) } } }
     }
 }

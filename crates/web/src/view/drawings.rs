@@ -1,7 +1,7 @@
 //! Drawings on the pages.
 
 use super::instrument_map::InstrumentMap;
-use crate::tell::Tell;
+use crate::unit_format::UnitFormat;
 use instrument::{DentId, RunId};
 use job::Job;
 use maud::{Markup, PreEscaped, html};
@@ -13,7 +13,7 @@ pub fn order_of_working(job: &Job) -> Vec<DentId> {
 }
 
 /// The runs with dents, straightened, as SVG.
-pub fn strips(job: &Job, tell: Tell) -> Vec<String> {
+pub fn strips(job: &Job, fmt: UnitFormat) -> Vec<String> {
     let marks = draw::marks(&job.survey, &job.plan);
     let mut runs: Vec<&RunId> = Vec::new();
     for d in &job.survey.dents {
@@ -21,15 +21,15 @@ pub fn strips(job: &Job, tell: Tell) -> Vec<String> {
             runs.push(&d.run);
         }
     }
-    runs.into_iter().filter_map(|r| draw::strip(&job.survey, r, &marks, tell.0, 240.0)).map(|d| inline(&d)).collect()
+    runs.into_iter().filter_map(|r| draw::strip(&job.survey, r, &marks, fmt.0, 240.0)).map(|d| inline(&d)).collect()
 }
 
 /// Where the dents are: on the instrument as it lies; those on tubes that this does not show, in words. Where the
 /// instrument cannot be laid out, its tubes straightened.
-pub fn where_dents_are(job: &Job, tell: Tell) -> Markup {
+pub fn where_dents_are(job: &Job, fmt: UnitFormat) -> Markup {
     let marks = draw::marks(&job.survey, &job.plan);
     let Some(map) = InstrumentMap::of(&job.survey.instrument) else {
-        let svg = inline(&draw::overview(&job.survey, &marks, tell.0, 200.0));
+        let svg = inline(&draw::overview(&job.survey, &marks, fmt.0, 200.0));
         return html! { figure.drawing { (PreEscaped(svg)) figcaption.soft.small { "Where the dents are." } } };
     };
     let value = |k: &Option<units::Known>, or: f64| k.as_ref().map_or(or, |k| k.value);
@@ -77,7 +77,7 @@ fn number(label: &str) -> &str {
     label.strip_prefix('d').filter(|n| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit())).unwrap_or(label)
 }
 
-/// The way by which a step works its dent; none for steps that work no dent.
+/// The method by which a step works its dent; none for steps that work no dent.
 pub fn worked<'a>(job: &'a Job, step: &Step) -> Option<&'a plan::Choice> {
     if step.kind != StepKind::Dent {
         return None;
@@ -86,9 +86,10 @@ pub fn worked<'a>(job: &'a Job, step: &Step) -> Option<&'a plan::Choice> {
 }
 
 /// A step's tube with its tool in place, as an SVG document; none for steps that work no dent.
-pub fn step(job: &Job, step: &Step, tell: Tell) -> Option<String> {
+pub fn step(job: &Job, step: &Step, fmt: UnitFormat) -> Option<String> {
     let choice = worked(job, step)?;
-    let view = draw::ToolView { survey: &job.survey, assessments: &job.assessments, way: &choice.way, rack: Some(&job.rack), unit: tell.0 };
+    let view =
+        draw::ToolView { survey: &job.survey, assessments: &job.assessments, method: &choice.method, rack: Some(&job.rack), unit: fmt.0 };
     draw::tool_in_tube(&view).map(|d| d.svg)
 }
 

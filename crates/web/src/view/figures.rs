@@ -1,4 +1,4 @@
-//! Numbers, sentences and the ranks of sources in words. Figures and lengths are told by [`crate::tell::Tell`].
+//! Numbers, sentences and the ranks of sources in words. Figures and lengths are told by [`crate::unit_format::UnitFormat`].
 
 use units::{Origin, Rank};
 

@@ -1,8 +1,8 @@
 //! What is asked of an instrument, on its own page and on its owner's.
 
-use crate::again::Refill;
 use crate::auth::Signed;
 use crate::layout;
+use crate::redisplay::Refill;
 use maud::{Markup, html};
 use store::counter::InstrumentCard;
 

@@ -24,10 +24,10 @@ pub struct InstrumentMap<'a> {
 impl<'a> InstrumentMap<'a> {
     /// The map; none where the survey's runs do not lead from the receiver to the bell.
     pub fn of(instrument: &'a Instrument) -> Option<Self> {
-        let way = instrument.air_path()?;
-        let drawn = draw(&way, 0.0).1;
+        let method = instrument.air_path()?;
+        let drawn = draw(&method, 0.0).1;
         // A second time, turned so that the bell points to the right.
-        let (parts, _) = draw(&way, -drawn);
+        let (parts, _) = draw(&method, -drawn);
         let (loops, leads) = valve_loops::lay(instrument, &parts);
         let mut map = Self { parts, loops, leads, low: (f64::MAX, f64::MAX), high: (f64::MIN, f64::MIN) };
         for p in map.parts.iter().chain(&map.loops).flat_map(|p| &p.at) {
@@ -110,10 +110,10 @@ fn path(points: impl Iterator<Item = P>) -> String {
 }
 
 /// Draws the way of the air, starting with a heading; returns the heading at the bell too.
-fn draw<'a>(way: &[AirPart<'a>], heading: f64) -> (Vec<Part<'a>>, f64) {
+fn draw<'a>(method: &[AirPart<'a>], heading: f64) -> (Vec<Part<'a>>, f64) {
     let mut pen = Pen { point: (0.0, 0.0), heading };
     let mut parts = Vec::new();
-    for part in way {
+    for part in method {
         if part.run.role == Role::Casing {
             parts.push(casing(part, &mut pen));
             continue;

@@ -12,7 +12,7 @@ pub fn state_name(state: JobState) -> &'static str {
         JobState::Quoted => "Quoted",
         JobState::Approved => "Approved",
         JobState::OnBench => "On the bench",
-        JobState::Proving => "Proving",
+        JobState::Checking => "Final checks",
         JobState::Ready => "Ready",
         JobState::HandedBack => "Handed back",
         JobState::Declined => "Declined",

@@ -27,14 +27,14 @@ struct Loop<'a> {
 }
 
 /// The loops laid beside their valves, with a line from each of their ends to its valve.
-pub(super) fn lay<'a>(instrument: &'a Instrument, way: &[Part<'a>]) -> (Vec<Part<'a>>, Vec<(P, P)>) {
+pub(super) fn lay<'a>(instrument: &'a Instrument, method: &[Part<'a>]) -> (Vec<Part<'a>>, Vec<(P, P)>) {
     let (mut low, mut high) = ((f64::MAX, f64::MAX), (f64::MIN, f64::MIN));
-    way.iter().flat_map(|p| &p.at).for_each(|p| grow(&mut low, &mut high, p.point));
+    method.iter().flat_map(|p| &p.at).for_each(|p| grow(&mut low, &mut high, p.point));
     let mut taken = Taken::round(low, high);
-    way.iter().for_each(|p| taken.take(&p.at));
+    method.iter().for_each(|p| taken.take(&p.at));
     let (mut parts, mut leads) = (Vec::new(), Vec::new());
-    for one in loops(instrument, way) {
-        let centre = |run: &Run| way.iter().find(|p| p.run.id == run.id).map(|p| middle(p.at.first(), p.at.last()));
+    for one in loops(instrument, method) {
+        let centre = |run: &Run| method.iter().find(|p| p.run.id == run.id).map(|p| middle(p.at.first(), p.at.last()));
         let (Some(from), Some(to)) = (centre(one.leaves), centre(one.comes_to)) else { continue };
         let mut pen = Pen { point: (0.0, 0.0), heading: 0.0 };
         let mut drawn = |(run, enters, pushed_mm): &(&'a Run, End, f64)| {
@@ -170,8 +170,8 @@ fn best(flat: &[Part<'_>], ends: (P, P), valve: P, taken: &Taken, (low, high): (
 }
 
 /// Points across a tube at a place, no further apart than a square, with some room beside it.
-fn across(p: &Place, room_mm: f64) -> impl Iterator<Item = P> + use<> {
-    let half = (p.half_mm + room_mm).clamp(0.0, 1000.0);
+fn across(p: &Place, clearance_mm: f64) -> impl Iterator<Item = P> + use<> {
+    let half = (p.half_mm + clearance_mm).clamp(0.0, 1000.0);
     let (point, side) = (p.point, p.side);
     #[expect(clippy::cast_possible_truncation, reason = "bounded just above")]
     let steps = ((2.0 * half / SQUARE_MM).ceil() as i32).max(1);
@@ -194,11 +194,11 @@ fn middle(a: Option<&Place>, b: Option<&Place>) -> P {
 }
 
 /// The chains of tubes that leave a casing and come to one, and are not on the way of the air.
-fn loops<'a>(instrument: &'a Instrument, way: &[Part<'a>]) -> Vec<Loop<'a>> {
+fn loops<'a>(instrument: &'a Instrument, method: &[Part<'a>]) -> Vec<Loop<'a>> {
     let by_id: HashMap<&str, &Run> = instrument.runs.iter().map(|r| (r.id.0.as_str(), r)).collect();
-    let mut seen: HashSet<&str> = way.iter().map(|p| p.run.id.0.as_str()).collect();
+    let mut seen: HashSet<&str> = method.iter().map(|p| p.run.id.0.as_str()).collect();
     let mut found = Vec::new();
-    for casing in way.iter().map(|p| p.run).filter(|r| r.role == Role::Casing) {
+    for casing in method.iter().map(|p| p.run).filter(|r| r.role == Role::Casing) {
         for joint in &instrument.joints {
             let to = if joint.a.run == casing.id {
                 &joint.b

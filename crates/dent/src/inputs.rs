@@ -1,4 +1,4 @@
-//! The leaf values of an assessment: what was measured, and a wide prior for what was not.
+//! The input values of an assessment: what was measured, and a wide prior for what was not.
 
 use crate::profile::Fit;
 use crate::{crack_stop, force, force_table, geometry, wall_strain};
@@ -7,85 +7,85 @@ use metal::ductility;
 use std::borrow::Cow;
 use units::{Known, Origin, Unit};
 
-/// A leaf's place in the list.
-pub type Leaf = usize;
+/// An input's place in the list.
+pub type InputIndex = usize;
 /// Depth, mm; or a ratio where it was not measured.
-pub const DEPTH: Leaf = 0;
+pub const DEPTH: InputIndex = 0;
 /// Width round the tube, mm; or a ratio.
-pub const ACROSS: Leaf = 1;
+pub const ACROSS: InputIndex = 1;
 /// Width along the tube, mm; or a ratio.
-pub const ALONG: Leaf = 2;
+pub const ALONG: InputIndex = 2;
 /// Width over s: how the section runs between bottom and edge.
-pub const SHAPE: Leaf = 3;
+pub const SHAPE: InputIndex = 3;
 /// Sharpest curvature round the tube from a profile, 1/mm.
-pub const CURVATURE_ACROSS: Leaf = 4;
+pub const CURVATURE_ACROSS: InputIndex = 4;
 /// Sharpest curvature along the tube from a profile, 1/mm.
-pub const CURVATURE_ALONG: Leaf = 5;
+pub const CURVATURE_ALONG: InputIndex = 5;
 /// Inside radius of the fold or the sharpest edge, mm.
-pub const FOLD: Leaf = 6;
+pub const FOLD: InputIndex = 6;
 /// Wall, mm.
-pub const WALL: Leaf = 7;
+pub const WALL: InputIndex = 7;
 /// Bore, mm.
-pub const BORE: Leaf = 8;
+pub const BORE: InputIndex = 8;
 /// Temper, numbers hard.
-pub const TEMPER: Leaf = 9;
+pub const TEMPER: InputIndex = 9;
 /// Strength over its expected value.
-pub const STRENGTH: Leaf = 10;
+pub const STRENGTH: InputIndex = 10;
 /// Bearable strain over its expected value.
-pub const CAPACITY: Leaf = 11;
+pub const CAPACITY: InputIndex = 11;
 /// Kinematic share of the hardening.
-pub const KINEMATIC: Leaf = 12;
+pub const KINEMATIC: InputIndex = 12;
 /// Strain of earlier work over twice this dent's.
-pub const EARLIER: Leaf = 13;
+pub const EARLIER: InputIndex = 13;
 /// Force over the model's.
-pub const FORMULA: Leaf = 14;
+pub const FORMULA: InputIndex = 14;
 /// Stiffness of a bend over that of a straight tube.
-pub const BEND: Leaf = 15;
+pub const BEND: InputIndex = 15;
 /// Harm of strain under pressure over that of strain under tension.
-pub const PRESSED: Leaf = 16;
+pub const PRESSED: InputIndex = 16;
 /// Model's force over the table's.
-pub const TABLE: Leaf = 17;
+pub const TABLE: InputIndex = 17;
 /// Over-push over the model's.
-pub const OVERPUSH: Leaf = 18;
+pub const OVERPUSH: InputIndex = 18;
 /// Strain of the dent by the model over the closed form's.
-pub const STRAINED: Leaf = 19;
+pub const STRAINED: InputIndex = 19;
 /// Stretching of the outside on the way back over that of reverse bending.
-pub const BACK: Leaf = 20;
+pub const BACK: InputIndex = 20;
 /// Strain at a stopped crack's end, or at a hole, over that around it.
-pub const HOLE: Leaf = 21;
-/// How many leaves.
+pub const HOLE: InputIndex = 21;
+/// How many inputs.
 pub const COUNT: usize = 22;
 
 /// How a depth or a width was come by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum By {
-    /// The leaf is the value itself.
+    /// The input is the value itself.
     Itself,
-    /// The leaf is a ratio to the tube's diameter (depth).
+    /// The input is a ratio to the tube's diameter (depth).
     Diameter,
-    /// The leaf is a ratio to the depth that a flat body of this width makes (depth).
+    /// The input is a ratio to the depth that a flat body of this width makes (depth).
     Width,
-    /// The leaf is a ratio to the chord of the depth (width round the tube).
+    /// The input is a ratio to the chord of the depth (width round the tube).
     Depth,
-    /// The leaf is a ratio to the other width.
+    /// The input is a ratio to the other width.
     OtherWidth,
 }
 
 /// A measurement that nobody took.
 #[derive(Clone, Debug)]
-pub struct Lack {
-    /// The leaf that stands for it, if any.
-    pub leaf: Option<Leaf>,
+pub struct MissingMeasurement {
+    /// The input that stands for it, if any.
+    pub input: Option<InputIndex>,
     /// What to measure.
     pub what: &'static str,
     /// What was used instead.
     pub instead: Cow<'static, str>,
 }
 
-/// The leaves of one dent.
+/// The inputs of one dent.
 #[derive(Clone, Debug)]
-pub struct Leaves {
-    /// The values; none where a leaf plays no part.
+pub struct Inputs {
+    /// The values; none where an input plays no part.
     pub known: [Option<Known>; COUNT],
     /// How the depth was come by.
     pub depth_by: By,
@@ -94,7 +94,7 @@ pub struct Leaves {
     /// How the width along the tube was come by.
     pub along_by: By,
     /// What was not measured.
-    pub lacks: Vec<Lack>,
+    pub missing: Vec<MissingMeasurement>,
 }
 
 /// Chord ratio of a dent's width round the tube where it was not measured: its edge runs out beyond the chord that a flat
@@ -131,13 +131,15 @@ fn ratio(name: &'static str, (value, sd): (f64, f64)) -> Known {
     Known::new(name, value, sd, Unit::One, Origin::Assumed)
 }
 
-impl Leaves {
+impl Inputs {
     /// Gathers what is known of a dent; a profile goes before a depth and a width.
     pub fn gather(dent: &Dent, site: &Site, along_fit: Option<&Fit>, across_fit: Option<&Fit>) -> Self {
         let folded = dent.crease.is_some() || [along_fit, across_fit].into_iter().flatten().any(Fit::kinked);
         let mut known: [Option<Known>; COUNT] = Default::default();
-        let mut lacks = Vec::new();
-        let mut lack = |leaf: Option<Leaf>, what: &'static str, instead: Cow<'static, str>| lacks.push(Lack { leaf, what, instead });
+        let mut missing = Vec::new();
+        let mut lack = |input: Option<InputIndex>, what: &'static str, instead: Cow<'static, str>| {
+            missing.push(MissingMeasurement { input, what, instead })
+        };
 
         // The deeper of two profiles met the bottom.
         let deepest = [along_fit, across_fit].into_iter().flatten().max_by(|a, b| a.depth_mm.value.total_cmp(&b.depth_mm.value));
@@ -188,11 +190,11 @@ impl Leaves {
                 (By::OtherWidth, ratio("width along over width round the tube (not measured)", WIDTH_RATIO))
             }
         };
-        for (k, leaf, what) in
+        for (k, input, what) in
             [(&across, ACROSS, "width round the tube, with a gauge"), (&along, ALONG, "width along the tube, with a gauge")]
         {
             if k.unit == Unit::Mm && k.origin.could_be_measured() {
-                lack(Some(leaf), what, format!("{:.1} mm ± {:.1} as judged", k.value, k.sd).into());
+                lack(Some(input), what, format!("{:.1} mm ± {:.1} as judged", k.value, k.sd).into());
             }
         }
         known[DEPTH] = Some(depth);
@@ -221,9 +223,9 @@ impl Leaves {
                 Known::new("inside radius of the fold (not measured)", r * wall.value, sd * wall.value, Unit::Mm, Origin::Assumed)
             })
         });
-        for (k, leaf, what) in [(&wall, WALL, "wall at the dent"), (&bore, BORE, "bore at the dent")] {
+        for (k, input, what) in [(&wall, WALL, "wall at the dent"), (&bore, BORE, "bore at the dent")] {
             if k.origin.could_be_measured() && k.sd > 0.0 {
-                lack(Some(leaf), what, format!("{:.2} mm ± {:.2}, {}", k.value, k.sd, came_from(k.origin)).into());
+                lack(Some(input), what, format!("{:.2} mm ± {:.2}, {}", k.value, k.sd, came_from(k.origin)).into());
             }
         }
         known[WALL] = Some(wall);
@@ -286,11 +288,11 @@ impl Leaves {
         } else {
             wall_strain::Known::Width
         };
-        for (leaf, name, (value, part)) in [
+        for (input, name, (value, part)) in [
             (STRAINED, "strain of the dent by the model over the closed form's", wall_strain::dent(form)),
             (BACK, "stretching on the way back over that of reverse bending", wall_strain::back()),
         ] {
-            known[leaf] = Some(Known::new(name, value, part * value, Unit::One, Origin::Computed));
+            known[input] = Some(Known::new(name, value, part * value, Unit::One, Origin::Computed));
         }
         if dent.crack.is_some() || site.crack_near.is_some() {
             let curve = metal::Curve::fit(site.alloy, at);
@@ -299,7 +301,11 @@ impl Leaves {
                 Some(Known::new("strain at a stopped crack's end over that around it", value, part * value, Unit::One, Origin::Handbook));
         }
         if site.crack_near.as_ref().is_some_and(|c| c.distance_mm.is_none()) {
-            lacks.push(Lack { leaf: None, what: "where the crack or hole of the run lies", instead: "away from this dent".into() });
+            missing.push(MissingMeasurement {
+                input: None,
+                what: "where the crack or hole of the run lies",
+                instead: "away from this dent".into(),
+            });
         }
         known[FORMULA] = Some(Known::new("force over the model's", 1.0, force::DOUBT, Unit::One, Origin::Handbook));
         known[OVERPUSH] = Some(Known::new("over-push over the model's", 1.0, force::OVERPUSH_DOUBT, Unit::One, Origin::Handbook));
@@ -321,20 +327,20 @@ impl Leaves {
                 Some(Known::new("stiffness of the bend, if there is one", 1.0 + p * adds, spread, Unit::One, Origin::Assumed))
             }
         };
-        Self { known, depth_by, across_by, along_by, lacks }
+        Self { known, depth_by, across_by, along_by, missing }
     }
 
     /// Sets the doubts of force and over-push and of the table itself, one standard deviation as a part of each: they depend on
     /// how well the table covers the case, which only a first run shows.
     pub fn doubt(&mut self, force: f64, overpush: f64, table: f64) {
-        for (leaf, sd) in [(FORMULA, force), (OVERPUSH, overpush), (TABLE, table)] {
-            if let Some(k) = &mut self.known[leaf] {
+        for (input, sd) in [(FORMULA, force), (OVERPUSH, overpush), (TABLE, table)] {
+            if let Some(k) = &mut self.known[input] {
                 k.sd = sd;
             }
         }
     }
 
-    /// The best estimates; 1 for a leaf that plays no part.
+    /// The best estimates; 1 for an input that plays no part.
     pub fn values(&self) -> [f64; COUNT] {
         std::array::from_fn(|i| self.known[i].as_ref().map_or(1.0, |k| k.value))
     }
@@ -366,7 +372,7 @@ fn came_from(origin: Origin) -> &'static str {
     }
 }
 
-/// A fit's figure as a measured leaf.
+/// A fit's figure as a measured input.
 fn from_profile(f: &units::Figure, name: &'static str) -> Known {
     Known { origin: Origin::Measured, ..f.known(name) }
 }

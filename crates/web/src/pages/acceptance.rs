@@ -1,10 +1,10 @@
-//! The proofs: each a figure with pass, or a reason; the job closes when all are there.
+//! The acceptance checks: each a figure with pass, or a reason; the job closes when all are there.
 
 use super::jobs::head;
-use crate::again::{Again, Refill, Sent};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
+use crate::redisplay::{Redisplay, Refill, Sent};
 use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::response::{Redirect, Response};
@@ -13,10 +13,10 @@ use job::acceptance::acceptance_checks;
 use maud::{Markup, html};
 use serde::Deserialize;
 use store::By;
-use store::bench::ProofRecord;
+use store::bench::AcceptanceRecord;
 use store::counter::JobState;
 
-/// What a proof's form sends.
+/// What a acceptance check's form sends.
 #[derive(Deserialize)]
 pub struct Taken {
     key: String,
@@ -28,46 +28,46 @@ pub struct Taken {
     reason: String,
 }
 
-/// The proofs' page.
+/// The acceptance checks' page.
 ///
 /// # Errors
 /// Where there is no such job or no survey yet.
 pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| shown(app, &signed, id, &Again::default())).await
+    app.blocking(move |app| shown(app, &signed, id, &Redisplay::default())).await
 }
 
-fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> {
-    let tell = signed.tell;
+fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
+    let fmt = signed.fmt;
     let line = app.store().board_line(id)?;
     let job = app.job(id)?;
     let wanted = acceptance_checks(&job.survey, &job.plan);
-    let taken = app.store().proofs(id)?;
+    let taken = app.store().acceptance_records(id)?;
     let photos = app.store().photos(id)?;
     let record = |key: &str| taken.iter().find(|t| t.key == key);
-    let action = format!("/jobs/{id}/proof");
+    let action = format!("/jobs/{id}/checks");
     let open = wanted.iter().filter(|p| record(&p.key).is_none()).count();
     Ok(layout::page(
         signed,
-        "Proof",
+        "Final checks",
         html! {
-            (head(&line, "proof"))
-            (again.head())
-            (again.form(&format!("/jobs/{id}/ready")).problems())
-            p.big { @if open == 0 { "Every proof has its figure or its reason." } @else { (open) " of " (wanted.len()) " proofs still to take" } }
+            (head(&line, "checks"))
+            (redisplay.head())
+            (redisplay.form(&format!("/jobs/{id}/ready")).problems())
+            p.big { @if open == 0 { "Every check has its figure or its reason." } @else { (open) " of " (wanted.len()) " checks still to take" } }
             div.cards {
-                @for proof in &wanted {
-                    @let r = record(&proof.key);
-                    @let refill = again.form_with(&action, "key", &proof.key);
+                @for check in &wanted {
+                    @let r = record(&check.key);
+                    @let refill = redisplay.form_with(&action, "key", &check.key);
                     section.card {
-                        h2 { (tell.text(&proof.what)) }
-                        p.why { "Wanted: " (tell.text(&proof.wanted)) }
+                        h2 { (fmt.text(&check.what)) }
+                        p.why { "Wanted: " (fmt.text(&check.wanted)) }
                         @if let Some(r) = r {
                             p { @if r.passed == Some(true) { span.good { "Passed. " } } @else { span.bad { "Not passed. " } }
                                 (r.figure) @if !r.reason.is_empty() { " " (r.reason) }
                                 br; span.soft.small { (r.who) @if let Some(at) = r.at { ", " (when::moment(at)) } } }
                         }
-                        @if signed.may(Need::Prove) {
-                            @if r.is_some() { details open[refill.refused()] { summary { "Take it again" } (form(signed, &action, &proof.key, r, refill)) } } @else { (form(signed, &action, &proof.key, r, refill)) }
+                        @if signed.may(Need::AcceptanceCheck) {
+                            @if r.is_some() { details open[refill.refused()] { summary { "Take it again" } (form(signed, &action, &check.key, r, refill)) } } @else { (form(signed, &action, &check.key, r, refill)) }
                         }
                     }
                 }
@@ -80,7 +80,7 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
                     figcaption { @if let Some(d) = &p.dent { "Dent " (d) ". " } (when::moment(p.at)) " " (p.note) }
                 }
             } }
-            @if open == 0 && matches!(line.job.state, JobState::OnBench | JobState::Proving | JobState::Approved) && signed.may(Need::Prove) {
+            @if open == 0 && matches!(line.job.state, JobState::OnBench | JobState::Checking | JobState::Approved) && signed.may(Need::AcceptanceCheck) {
                 form method="post" action={ "/jobs/" (id) "/ready" } { (layout::csrf(signed)) button type="submit" { "Ready to be fetched" } }
             }
             @if line.job.state == JobState::Ready && signed.may(Need::HandBack) {
@@ -93,8 +93,8 @@ fn shown(app: &App, signed: &Signed, id: i64, again: &Again) -> Outcome<Markup> 
     ))
 }
 
-/// Where a proof is written down.
-fn form<'a>(signed: &Signed, action: &str, key: &str, taken: Option<&'a ProofRecord>, refill: Refill<'a>) -> Markup {
+/// Where a acceptance check is written down.
+fn form<'a>(signed: &Signed, action: &str, key: &str, taken: Option<&'a AcceptanceRecord>, refill: Refill<'a>) -> Markup {
     html! {
         form.stack method="post" action=(action) {
             (layout::csrf(signed))
@@ -110,7 +110,7 @@ fn form<'a>(signed: &Signed, action: &str, key: &str, taken: Option<&'a ProofRec
     }
 }
 
-/// A proof is taken.
+/// A acceptance check is taken.
 ///
 /// # Errors
 /// Where it has neither figure nor reason, or is not asked for.
@@ -121,19 +121,19 @@ pub async fn take(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Taken>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| kept(app, &signed, id, &f), |again| shown(app, &signed, id, again))).await
+    app.blocking(move |app| sent.taken(|| kept(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))).await
 }
 
 fn kept(app: &App, signed: &Signed, id: i64, f: &Taken) -> Outcome<Redirect> {
     let job = app.job(id)?;
-    let proof = acceptance_checks(&job.survey, &job.plan)
+    let check = acceptance_checks(&job.survey, &job.plan)
         .into_iter()
         .find(|p| p.key == f.key)
-        .ok_or_else(|| Problem::Conflict("the plan has changed and no longer asks for this proof; load the page again".to_owned()))?;
-    let record = ProofRecord {
-        key: proof.key,
-        what: proof.what,
-        wanted: proof.wanted,
+        .ok_or_else(|| Problem::Conflict("the plan has changed and no longer asks for this check; load the page again".to_owned()))?;
+    let record = AcceptanceRecord {
+        key: check.key,
+        what: check.what,
+        wanted: check.wanted,
         figure: f.figure.trim().to_owned(),
         passed: Some(f.passed == "yes"),
         reason: f.reason.trim().to_owned(),
@@ -141,38 +141,38 @@ fn kept(app: &App, signed: &Signed, id: i64, f: &Taken) -> Outcome<Redirect> {
         at: None,
     };
     let by = By { who: &signed.person.login, at: when::now() };
-    app.store().save_proof(by, id, &record)?;
+    app.store().save_acceptance(by, id, &record)?;
     if app.store().job(id)?.state == JobState::OnBench {
-        app.store().set_job_state(by, id, JobState::Proving)?;
+        app.store().set_job_state(by, id, JobState::Checking)?;
     }
-    Ok(Redirect::to(&format!("/jobs/{id}/proof")))
+    Ok(Redirect::to(&format!("/jobs/{id}/checks")))
 }
 
-/// The job is ready: every proof has its figure or its reason.
+/// The job is ready: every acceptance check has its figure or its reason.
 ///
 /// # Errors
-/// Where a proof is missing.
+/// Where a acceptance check is missing.
 pub async fn ready(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Extension(sent): Extension<Sent>,
     Path(id): Path<i64>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| closed(app, &signed, id), |again| shown(app, &signed, id, again))).await
+    app.blocking(move |app| sent.taken(|| closed(app, &signed, id), |redisplay| shown(app, &signed, id, redisplay))).await
 }
 
 fn closed(app: &App, signed: &Signed, id: i64) -> Outcome<Redirect> {
     let job = app.job(id)?;
-    let taken = app.store().proofs(id)?;
+    let taken = app.store().acceptance_records(id)?;
     let missing: Vec<String> =
         acceptance_checks(&job.survey, &job.plan).into_iter().filter(|p| !taken.iter().any(|t| t.key == p.key)).map(|p| p.what).collect();
     if !missing.is_empty() {
-        return Err(Problem::Several(missing.into_iter().map(|what| format!("still to prove: {what}")).collect()));
+        return Err(Problem::Several(missing.into_iter().map(|what| format!("still to check: {what}")).collect()));
     }
     let state = app.store().job(id)?.state;
-    if !matches!(state, JobState::Approved | JobState::OnBench | JobState::Proving) {
+    if !matches!(state, JobState::Approved | JobState::OnBench | JobState::Checking) {
         return Err(Problem::Bad("this job is not on the bench".to_owned()));
     }
     app.store().set_job_state(By { who: &signed.person.login, at: when::now() }, id, JobState::Ready)?;
-    Ok(Redirect::to(&format!("/jobs/{id}/proof")))
+    Ok(Redirect::to(&format!("/jobs/{id}/checks")))
 }

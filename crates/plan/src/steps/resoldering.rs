@@ -1,7 +1,7 @@
 //! What lets go in a heat beside it is soldered again: a step for each, a caution where the flame is lit.
 
 use super::cautions;
-use super::draft::{Again, Does, Setup, phase};
+use super::draft::{Does, Resoldering, Setup, phase};
 use super::{Builder, step};
 use crate::caution::{Caution, sorted};
 use crate::flame;
@@ -12,8 +12,8 @@ use std::collections::BTreeMap;
 
 impl Builder<'_, '_> {
     /// Walks over all heats, those of the new steps too. Nothing is soldered again twice, so it ends.
-    pub(super) fn solder_again(&mut self) {
-        let mut again: BTreeMap<Opened, usize> = BTreeMap::new();
+    pub(super) fn resolder(&mut self) {
+        let mut resoldering: BTreeMap<Opened, usize> = BTreeMap::new();
         let mut at = 0;
         while at < self.draft.steps.len() {
             let going: Vec<Opened> = self.lets_go(at);
@@ -23,21 +23,21 @@ impl Builder<'_, '_> {
                 *cautions = sorted(std::mem::take(cautions));
             }
             for what in going {
-                let with = self.soldered_with(&what, &again, at);
-                let by = match (self.closing(&with), again.get(&with)) {
+                let with = self.soldered_with(&what, &resoldering, at);
+                let by = match (self.closing(&with), resoldering.get(&with)) {
                     (Some(closing), _) => closing,
                     (None, Some(i)) => *i,
                     (None, None) => {
-                        let i = self.add_again(&with, at);
-                        again.insert(with, i);
+                        let i = self.add_resoldering(&with, at);
+                        resoldering.insert(with, i);
                         i
                     }
                 };
-                self.draft.again.push(Again { heat: at, by });
+                self.draft.resoldering.push(Resoldering { heat: at, by });
                 let heat = self.draft.steps[at].step.heat.as_mut();
                 for n in heat.into_iter().flat_map(|h| &mut h.neighbours).filter(|n| n.what == what) {
                     // The place in the draft; it becomes the step's number with the order.
-                    n.again = StepId::try_from(by).ok();
+                    n.resoldered_by = StepId::try_from(by).ok();
                 }
             }
             at += 1;
@@ -55,19 +55,19 @@ impl Builder<'_, '_> {
     }
 
     /// A ferrule is soldered with its joint where that is closed or soldered again anyway.
-    fn soldered_with(&self, what: &Opened, again: &BTreeMap<Opened, usize>, at: usize) -> Opened {
+    fn soldered_with(&self, what: &Opened, resoldering: &BTreeMap<Opened, usize>, at: usize) -> Opened {
         let Opened::Overlay(id) = what else { return what.clone() };
         if self.chosen.opened.contains(what) {
             return what.clone();
         }
         let joint = self.case.instrument().overlay(id).and_then(|o| o.slides_off_at.clone()).map(Opened::Joint);
         match joint {
-            Some(j) if self.chosen.opened.contains(&j) || again.contains_key(&j) || self.lets_go(at).contains(&j) => j,
+            Some(j) if self.chosen.opened.contains(&j) || resoldering.contains_key(&j) || self.lets_go(at).contains(&j) => j,
             _ => what.clone(),
         }
     }
 
-    fn add_again(&mut self, what: &Opened, at: usize) -> usize {
+    fn add_resoldering(&mut self, what: &Opened, at: usize) -> usize {
         let case = self.case;
         let name = case.opened_name(what);
         let beside = &self.draft.steps[at].step.what;
@@ -79,7 +79,7 @@ impl Builder<'_, '_> {
         let mut s = step(
             kind,
             format!("Solder {name} again, held with binding wire or a clamp"),
-            price::again_minutes(case, what),
+            price::resoldering_minutes(case, what),
             format!("it lets go in the heat of “{beside}”: there is no room for a heat sink, or one is not enough"),
         );
         s.run = runs.first().cloned();
@@ -96,7 +96,7 @@ impl Builder<'_, '_> {
             Setup::OpenHeat(h) | Setup::CloseHeat(h) => Setup::CloseHeat(*h),
             _ => Setup::Heat(format!("again {what:?}")),
         };
-        self.draft.add(s, Does::SoldersAgain(what.clone()), (rank, 1), setup);
+        self.draft.add(s, Does::Resolders(what.clone()), (rank, 1), setup);
         self.draft.steps.len() - 1
     }
 }

@@ -34,7 +34,7 @@ impl Sent {
     ///
     /// # Errors
     /// What the deed returns, where no page can be shown for it.
-    pub fn taken(self, deed: impl FnOnce() -> Outcome<Redirect>, page: impl FnOnce(&Again) -> Outcome<Markup>) -> Outcome<Response> {
+    pub fn taken(self, deed: impl FnOnce() -> Outcome<Redirect>, page: impl FnOnce(&Redisplay) -> Outcome<Markup>) -> Outcome<Response> {
         let problem = match deed() {
             Ok(done) => return Ok(done.into_response()),
             Err(problem) => problem,
@@ -45,8 +45,8 @@ impl Sent {
             Problem::Conflict(words) => (vec![words.clone()], true),
             _ => return Err(problem),
         };
-        let again = Again { sent: Some(self), problems, moved };
-        match page(&again) {
+        let redisplay = Redisplay { sent: Some(self), problems, moved };
+        match page(&redisplay) {
             Ok(page) => Ok((problem.status(), page).into_response()),
             Err(_) => Err(problem),
         }
@@ -72,20 +72,20 @@ impl Sent {
 
 /// A page's refused form; none where the page is shown for the first time.
 #[derive(Default)]
-pub struct Again {
+pub struct Redisplay {
     sent: Option<Sent>,
     problems: Vec<String>,
     /// What the form is about has changed under it: the form may no longer stand on the page.
     moved: bool,
 }
 
-impl Again {
+impl Redisplay {
     /// The form with this address, with what was typed where it is the one that was refused.
     pub fn form(&self, action: &str) -> Refill<'_> {
         self.form_with(action, "", "")
     }
 
-    /// As [`Again::form`], where several forms of a page have one address and are told apart by a hidden field.
+    /// As [`Redisplay::form`], where several forms of a page have one address and are told apart by a hidden field.
     pub fn form_with(&self, action: &str, field: &str, value: &str) -> Refill<'_> {
         let mine = |s: &&Sent| s.path == action && (field.is_empty() || s.field(field) == Some(value));
         Refill { sent: self.sent.as_ref().filter(mine), problems: &self.problems }

@@ -1,4 +1,4 @@
-//! A way to bring a dent back: the one answer type of every file of this crate.
+//! A method to bring a dent back: the one answer type of every file of this crate.
 
 use crate::{Opened, Passage, ToolId, ToolToMake};
 use instrument::DentId;
@@ -23,7 +23,7 @@ use units::{Figure, ThreePoint};
 )]
 #[serde(rename_all = "snake_case")]
 #[strum(serialize_all = "snake_case")]
-pub enum Method {
+pub enum MethodKind {
     /// A straight rod with a round head, levered or pushed from inside.
     StraightRod,
     /// A rod bent to the tube's curve.
@@ -52,18 +52,23 @@ pub enum Method {
     Raising,
 }
 
-impl Method {
+impl MethodKind {
     /// Whether the wall can be moved past true, for its springback, in one go: a rod's head, a burnisher, a stake, a
     /// stud and an expander can go there; balls, mandrels and supports go no further than the true bore.
     pub fn goes_past_true(self) -> bool {
         matches!(
             self,
-            Method::StraightRod | Method::CurvedRod | Method::PullOutside | Method::Burnishing | Method::Expander | Method::Raising
+            MethodKind::StraightRod
+                | MethodKind::CurvedRod
+                | MethodKind::PullOutside
+                | MethodKind::Burnishing
+                | MethodKind::Expander
+                | MethodKind::Raising
         )
     }
 }
 
-/// The tool of a way.
+/// The tool of a method.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "from")]
 pub enum ToolChoice {
@@ -115,19 +120,19 @@ pub struct Pose {
     pub diameter_mm: f64,
     /// Head diameter, mm.
     pub head_mm: f64,
-    /// Least clearance to the wall on the whole way, mm.
+    /// Least clearance to the wall on the whole method, mm.
     pub least_clearance_mm: f64,
     /// Distance from the opening along the passage where the clearance is least, mm.
     pub tightest_at_mm: f64,
 }
 
-/// A way that works.
+/// A method that works.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Way {
+pub struct Method {
     /// The dent.
     pub dent: DentId,
     /// How.
-    pub method: Method,
+    pub kind: MethodKind,
     /// With what.
     pub tool: ToolChoice,
     /// Working size of the tool (head, ball or mandrel diameter), mm.
@@ -153,24 +158,24 @@ pub struct Way {
     pub force_hand_n: Figure,
     /// What the tool or the person can bear at that place, N.
     pub force_limit_n: f64,
-    /// Minutes of bench work on this dent by this way, without opening and closing.
+    /// Minutes of bench work on this dent by this method, without opening and closing.
     pub minutes: ThreePoint,
-    /// Added likelihood of spoiling the part by this way (tool marks, over-stretch), 0 to 1.
+    /// Added likelihood of spoiling the part by this method (tool marks, over-stretch), 0 to 1.
     pub risk: f64,
     /// How true it comes, 0 (not at all) to 1 (cannot be seen).
-    pub truth: f64,
+    pub finish_quality: f64,
     /// Pose of the tool, where one was solved.
     pub pose: Option<Pose>,
-    /// Why this way works and why this size.
+    /// Why this method works and why this size.
     pub because: String,
 }
 
-/// A way that was considered and does not work.
+/// A method that was considered and does not work.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct RuledOut {
+pub struct Rejected {
     /// How.
-    pub method: Method,
-    /// Where it would have entered; empty for ways from outside.
+    pub kind: MethodKind,
+    /// Where it would have entered; empty for methods from outside.
     pub opening: String,
     /// Why not, with the figure that decides ("shaft 6 mm would bend: 480 N asked, 210 N borne").
     pub because: String,
@@ -178,17 +183,17 @@ pub struct RuledOut {
 
 /// The answer for one dent.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Ways {
+pub struct DentMethods {
     /// The dent.
     pub dent: DentId,
-    /// Ways that work, best first.
-    pub ways: Vec<Way>,
-    /// Ways that do not.
-    pub ruled_out: Vec<RuledOut>,
-    /// Ways that work once the dent is annealed, best first; empty where no anneal comes into question.
+    /// Methods that work, best first.
+    pub methods: Vec<Method>,
+    /// Methods that do not.
+    pub rejected: Vec<Rejected>,
+    /// Methods that work once the dent is annealed, best first; empty where no anneal comes into question.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub after_anneal: Vec<Way>,
-    /// Ways that do not even then.
+    pub after_anneal: Vec<Method>,
+    /// Methods that do not even then.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub ruled_out_after_anneal: Vec<RuledOut>,
+    pub rejected_after_anneal: Vec<Rejected>,
 }

@@ -18,9 +18,9 @@ const N_PER_LBF: f64 = 4.448_221_615_260_5;
 
 /// How lengths are told.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Tell(pub LengthUnit);
+pub struct UnitFormat(pub LengthUnit);
 
-impl Tell {
+impl UnitFormat {
     /// As the tablet's cookie says; millimetres where it has none.
     pub fn asked(headers: &HeaderMap) -> Self {
         match crate::cookies::cookie_value(headers, COOKIE_NAME).as_deref() {
@@ -64,7 +64,7 @@ impl Tell {
         sentence(&self.text(words))
     }
 
-    /// What is made for a way, by its sizes.
+    /// What is made for a method, by its sizes.
     pub fn to_make(self, make: &ToolToMake) -> String {
         make.words(self.0)
     }
@@ -99,7 +99,7 @@ impl Tell {
         self.words_in(f, "")
     }
 
-    /// As [`Tell::words`], money in the shop's currency.
+    /// As [`UnitFormat::words`], money in the shop's currency.
     fn words_in(self, f: &Figure, currency: &str) -> String {
         let money = |x: f64| show_money(Decimal::from_f64_retain(x).unwrap_or_default().round_dp(2), currency);
         match f.unit {
@@ -117,7 +117,7 @@ impl Tell {
         self.figure_in(f, "")
     }
 
-    /// As [`Tell::figure`], money in the shop's currency.
+    /// As [`UnitFormat::figure`], money in the shop's currency.
     pub fn figure_in(self, f: &Figure, currency: &str) -> Markup {
         html! {
             details.figure {
@@ -152,7 +152,7 @@ mod tests {
 
     #[test]
     fn whoever_speaks_inches_is_told_inches_first() {
-        let (mm, inch) = (Tell(LengthUnit::Mm), Tell(LengthUnit::Inch));
+        let (mm, inch) = (UnitFormat(LengthUnit::Mm), UnitFormat(LengthUnit::Inch));
         assert_eq!(mm.length(12.7), "12.7 mm (0.500 in)");
         assert_eq!(inch.length(12.7), "1/2 in (12.7 mm)");
         assert_eq!(inch.sentence("the ball of 25.4 mm passes"), "The ball of 1 in passes.");
@@ -165,10 +165,10 @@ mod tests {
     #[test]
     fn the_cookie_says_which() {
         let mut headers = HeaderMap::new();
-        assert!(!Tell::asked(&headers).inches());
+        assert!(!UnitFormat::asked(&headers).inches());
         headers.insert("cookie", "a=b; trueround_units=in".parse().unwrap());
-        assert!(Tell::asked(&headers).inches());
+        assert!(UnitFormat::asked(&headers).inches());
         headers.insert("cookie", "trueround_units=cubits".parse().unwrap());
-        assert!(!Tell::asked(&headers).inches());
+        assert!(!UnitFormat::asked(&headers).inches());
     }
 }

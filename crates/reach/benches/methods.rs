@@ -1,4 +1,4 @@
-//! `ways` on the pattern tuba: how time grows with the number of dents.
+//! `methods` on the pattern tuba: how time grows with the number of dents.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 #[path = "../tests/common/mod.rs"]
@@ -14,7 +14,7 @@ fn bench(c: &mut Criterion) {
         let survey = dents_all_over(instrument::Kind::Tuba, n);
         let assessments = dent::assess_all(&survey);
         let rack = rack();
-        group.bench_with_input(BenchmarkId::from_parameter(n), &n, |b, _| b.iter(|| reach::ways(&survey, &assessments, &rack)));
+        group.bench_with_input(BenchmarkId::from_parameter(n), &n, |b, _| b.iter(|| reach::methods(&survey, &assessments, &rack)));
     }
     group.finish();
 }

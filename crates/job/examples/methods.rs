@@ -1,5 +1,5 @@
-//! Prints the ways to each dent of a case, with what was chosen: for looking with the eye of a repairer.
-//! `cargo run --example ways -p job -- demo/ox-tuba.survey.toml [d1 d2 ...]`, LONG=1 for the reasons.
+//! Prints the methods to each dent of a case, with what was chosen: for looking with the eye of a repairer.
+//! `cargo run --example methods -p job -- demo/ox-tuba.survey.toml [d1 d2 ...]`, LONG=1 for the reasons.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "an example that cannot go on may stop")]
 
 fn main() {
@@ -11,13 +11,13 @@ fn main() {
     let (shop, _) = survey::read_shop(&read("demo/shop.toml"));
     let a = dent::assess_all(&survey);
     let t = std::time::Instant::now();
-    let ways = reach::ways(&survey, &a, &rack);
+    let methods = reach::methods(&survey, &a, &rack);
     println!("ways in {:?}", t.elapsed());
     let t = std::time::Instant::now();
     let job = job::work_out(survey, rack, shop, &plan::Overrules::default());
     println!("job in {:?}", t.elapsed());
     let long = std::env::var("LONG").is_ok();
-    for (w, a) in ways.iter().zip(&a) {
+    for (w, a) in methods.iter().zip(&a) {
         if args.len() > 1 && !args[1..].contains(&w.dent.0) {
             continue;
         }
@@ -38,12 +38,12 @@ fn main() {
             a.advice
         );
         let chosen = job.plan.choices.iter().find(|c| c.dent == w.dent);
-        for x in &w.ways {
+        for x in &w.methods {
             let star = if chosen.is_some_and(|c| {
-                c.way.method == x.method
-                    && c.way.size_mm == x.size_mm
-                    && c.way.opens == x.opens
-                    && c.way.force_hand_n.value == x.force_hand_n.value
+                c.method.method == x.method
+                    && c.method.size_mm == x.size_mm
+                    && c.method.opens == x.opens
+                    && c.method.force_hand_n.value == x.force_hand_n.value
             }) {
                 "*"
             } else {
@@ -71,7 +71,7 @@ fn main() {
                 x.force_limit_n,
                 x.minutes.mean(),
                 x.risk,
-                x.truth,
+                x.finish_quality,
                 tool,
                 opens.join(","),
                 x.after.iter().map(|d| d.0.clone()).collect::<Vec<_>>()
@@ -83,8 +83,8 @@ fn main() {
         if chosen.is_none() {
             println!("  NOT CHOSEN {:?}", job.plan.not_done.iter().find(|n| n.dent.as_ref() == Some(&w.dent)).map(|n| n.because.clone()));
         }
-        if long || w.ways.is_empty() {
-            for r in &w.ruled_out {
+        if long || w.methods.is_empty() {
+            for r in &w.rejected {
                 println!("   no {:?} [{}]: {}", r.method, r.opening, r.because);
             }
         }
