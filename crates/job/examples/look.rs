@@ -58,7 +58,7 @@ fn one(name: &str, survey: &Survey, in_full: bool) {
         let f = &c.method.force_hand_n;
         println!(
             "{}: {:?} {:.2} mm, {:.0} ({:.0}–{:.0}) N of {:.0} N, cost {:.0}; {}",
-            c.dent, c.method.method, c.method.size_mm, f.value, f.low, f.high, c.method.force_limit_n, c.cost_money.value, c.because
+            c.dent, c.method.kind, c.method.size_mm, f.value, f.low, f.high, c.method.force_limit_n, c.cost_money.value, c.because
         );
     }
     for n in &plan.not_done {

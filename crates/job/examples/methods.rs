@@ -40,7 +40,7 @@ fn main() {
         let chosen = job.plan.choices.iter().find(|c| c.dent == w.dent);
         for x in &w.methods {
             let star = if chosen.is_some_and(|c| {
-                c.method.method == x.method
+                c.method.kind == x.kind
                     && c.method.size_mm == x.size_mm
                     && c.method.opens == x.opens
                     && c.method.force_hand_n.value == x.force_hand_n.value
@@ -65,7 +65,7 @@ fn main() {
                 .collect();
             println!(
                 " {star} {:?} {:.1} mm F {:.0}/{:.0} {:.0} min risk {:.3} truth {:.2} [{}] opens {} after {:?}",
-                x.method,
+                x.kind,
                 x.size_mm,
                 x.force_hand_n.value,
                 x.force_limit_n,
@@ -85,7 +85,7 @@ fn main() {
         }
         if long || w.methods.is_empty() {
             for r in &w.rejected {
-                println!("   no {:?} [{}]: {}", r.method, r.opening, r.because);
+                println!("   no {:?} [{}]: {}", r.kind, r.opening, r.because);
             }
         }
     }

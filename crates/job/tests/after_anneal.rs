@@ -59,13 +59,12 @@ fn annealed_by_a_person_s_wish_the_hand_feels_the_soft_wall() {
     let wall = a.force_inside(true).value / a.force_inside(false).value;
     assert!((wall / flow - 1.0).abs() < 0.2, "{wall} {flow}");
     for soft in &job.methods[0].after_anneal {
-        let Some(hard) = job.methods[0].methods.iter().find(|w| w.method == soft.method && w.tool == soft.tool && w.opens == soft.opens)
-        else {
+        let Some(hard) = job.methods[0].methods.iter().find(|w| w.kind == soft.kind && w.tool == soft.tool && w.opens == soft.opens) else {
             continue;
         };
-        assert!(soft.force_hand_n.value <= hard.force_hand_n.value * 1.001, "{:?}", soft.method);
+        assert!(soft.force_hand_n.value <= hard.force_hand_n.value * 1.001, "{:?}", soft.kind);
         if let (Some(s), Some(h)) = (soft.strokes, hard.strokes) {
-            assert!(s.past_true_mm < h.past_true_mm, "{:?} {s:?} {h:?}", soft.method);
+            assert!(s.past_true_mm < h.past_true_mm, "{:?} {s:?} {h:?}", soft.kind);
         }
     }
 }
@@ -97,7 +96,7 @@ fn what_the_hand_cannot_do_cold_it_can_after_an_anneal() {
     for lean in [2000.0, 600.0, 500.0, 420.0, 350.0, 300.0, 250.0] {
         let rack = one_rod(lean, (0.8 * bore).floor());
         let job = job::work_out(survey.clone(), rack, shop.clone(), &overrules_no_tools());
-        let Some(choice) = job.plan.choices.first().filter(|c| c.method.method == MethodKind::StraightRod) else { continue };
+        let Some(choice) = job.plan.choices.first().filter(|c| c.method.kind == MethodKind::StraightRod) else { continue };
         assert!(choice.method.force_hand_n.value <= choice.method.force_limit_n + 1e-9);
         match anneals(&job)[..] {
             [] => {

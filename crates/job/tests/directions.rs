@@ -40,7 +40,7 @@ struct Facts {
 }
 
 fn facts(job: &Job) -> Facts {
-    let mut methods: Vec<MethodKind> = job.methods[0].methods.iter().map(|w| w.method).collect();
+    let mut methods: Vec<MethodKind> = job.methods[0].methods.iter().map(|w| w.kind).collect();
     methods.sort_unstable();
     methods.dedup();
     let choice = job.plan.choices.first();
@@ -52,7 +52,7 @@ fn facts(job: &Job) -> Facts {
         hand_n: choice.map(|c| c.method.force_hand_n.value),
         borne: choice.map(|c| c.method.force_hand_n.value / c.method.force_limit_n),
         size_mm: choice.map(|c| c.method.size_mm),
-        chosen: choice.map(|c| c.method.method),
+        chosen: choice.map(|c| c.method.kind),
         work_min: choice.map_or(0.0, |c| c.method.minutes.mean()),
         risk: job.assessments[0].crack_likelihood.value + choice.map_or(0.0, |c| c.method.risk),
         cost: job.plan.certificate.cost_money,

@@ -36,7 +36,7 @@ fn a_ding_in_an_inner_hand_slide_is_not_annealed_and_no_ball_is_driven() {
         assert!(a.advice_because.contains("not annealed") && a.advice_because.contains("mandrel"), "{}", a.advice_because);
         assert_eq!(anneals(&job), 0);
         let work = job.plan.steps.iter().find(|s| s.kind == StepKind::Dent);
-        assert!(job.methods[0].methods.iter().any(|w| w.method == MethodKind::Mandrel), "no mandrel");
+        assert!(job.methods[0].methods.iter().any(|w| w.kind == MethodKind::Mandrel), "no mandrel");
         let work = work.unwrap();
         assert!(work.what.contains("cold") && work.because.contains("not annealed"), "{} / {}", work.what, work.because);
     }

@@ -18,11 +18,11 @@ fn half_a_millimetre_in_an_inner_hand_slide() {
     for part in [0.15, 0.5, 0.8] {
         let job = worked(survey_of(instrument.clone(), vec![dent("ding", &run.id.0, part * run.length_mm(), 0.5, 12.0, 9.0)]));
         let methods = &job.methods[0];
-        assert!(methods.methods.iter().all(|w| w.method != MethodKind::BallTrain), "{methods:?}");
+        assert!(methods.methods.iter().all(|w| w.kind != MethodKind::BallTrain), "{methods:?}");
         let choice = &job.plan.choices[0];
-        assert!(matches!(choice.method.method, MethodKind::Mandrel | MethodKind::Burnishing | MethodKind::Rolling), "{choice:?}");
+        assert!(matches!(choice.method.kind, MethodKind::Mandrel | MethodKind::Burnishing | MethodKind::Rolling), "{choice:?}");
         assert!(choice.method.because.len() > 40 && choice.method.force_hand_n.value <= choice.method.force_limit_n, "{choice:?}");
-        let ball = methods.rejected.iter().find(|r| r.method == MethodKind::BallTrain).expect("why no ball");
+        let ball = methods.rejected.iter().find(|r| r.kind == MethodKind::BallTrain).expect("why no ball");
         assert!(!ball.because.is_empty(), "{ball:?}");
     }
 }
@@ -44,7 +44,7 @@ fn two_dents_share_the_fill_of_their_bow() {
             let make = |id: &str, part: f64| dent(id, &run.id.0, part * length, 0.12 * bore, 0.7 * bore, 0.5 * bore);
             let survey = survey_of(instrument.clone(), vec![make("a", 0.4), make("b", 0.6)]);
             let before = worked(survey.clone());
-            let both = before.methods.iter().all(|w| w.methods.iter().any(|x| x.method == MethodKind::FilledBend));
+            let both = before.methods.iter().all(|w| w.methods.iter().any(|x| x.kind == MethodKind::FilledBend));
             if !both {
                 continue;
             }
@@ -54,7 +54,7 @@ fn two_dents_share_the_fill_of_their_bow() {
                 why: "its ridges".to_owned(),
             };
             let job = worked_with(survey, &Overrules { all: vec![use_it("a"), use_it("b")] });
-            assert!(job.plan.choices.iter().all(|c| c.method.method == MethodKind::FilledBend), "{kind:?} {}", run.id);
+            assert!(job.plan.choices.iter().all(|c| c.method.kind == MethodKind::FilledBend), "{kind:?} {}", run.id);
             let one = |kind: StepKind| {
                 let found = at(&job, kind, None);
                 assert_eq!(found.len(), 1, "{kind:?} {} {:?}", run.id, job.plan.steps);

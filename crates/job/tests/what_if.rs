@@ -33,13 +33,13 @@ fn a_method_is_overruled() {
             let other = methods
                 .methods
                 .iter()
-                .find(|w| w.method != c.method.method && w.after.is_empty() && matches!(w.tool, ToolChoice::Rack { .. }))?;
-            Some((c.dent.clone(), other.method))
+                .find(|w| w.kind != c.method.kind && w.after.is_empty() && matches!(w.tool, ToolChoice::Rack { .. }))?;
+            Some((c.dent.clone(), other.kind))
         })
         .expect("some dent can be worked in two ways");
     let (after, changes) = decided("ox-tuba", Decision::UseMethod { dent: dent.clone(), method });
     let choice = after.plan.choices.iter().find(|c| c.dent == dent).unwrap();
-    assert_eq!(choice.method.method, method);
+    assert_eq!(choice.method.kind, method);
     assert!(choice.because.contains("Ottilie") && choice.because.contains("a test"), "{}", choice.because);
     let change = of(&changes, &format!("dent {dent}")).expect("the change is told");
     assert_ne!(change.before, change.after);
@@ -149,7 +149,7 @@ fn the_next_best_plans_are_truly_others_and_say_what_separates_them() {
             assert_eq!(all.len(), 3, "{all:?}");
         }
         let best: Vec<_> = {
-            let mut m: Vec<_> = job.plan.choices.iter().map(|c| (c.dent.clone(), c.method.method)).collect();
+            let mut m: Vec<_> = job.plan.choices.iter().map(|c| (c.dent.clone(), c.method.kind)).collect();
             m.sort();
             m
         };

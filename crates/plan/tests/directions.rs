@@ -40,8 +40,7 @@ fn a_dent_in_the_middle_of_a_bend_is_harder_than_one_on_the_straight() {
         b.certificate.cost_money
     );
     // No straight rod and no mandrel goes round the bend.
-    let stiff =
-        |b: &Bench| b.methods[0].methods.iter().filter(|w| matches!(w.method, MethodKind::StraightRod | MethodKind::Mandrel)).count();
+    let stiff = |b: &Bench| b.methods[0].methods.iter().filter(|w| matches!(w.kind, MethodKind::StraightRod | MethodKind::Mandrel)).count();
     assert!(stiff(&straight) > 0 && stiff(&bent) == 0, "{} {}", stiff(&straight), stiff(&bent));
 }
 
@@ -63,7 +62,7 @@ fn half_the_bore_leaves_fewer_methods_and_its_dent_costs_no_less() {
     let work = |p: &plan::Plan| p.choices.first().map_or(f64::INFINITY, |c| c.cost_money.value);
     // What is done by another method, because the tools of the wide bore do not go in, has that method's cost: a ball's train may
     // be a little cheaper than a hammer's blows.
-    let how = |p: &plan::Plan| p.choices.first().map(|c| c.method.method);
+    let how = |p: &plan::Plan| p.choices.first().map(|c| c.method.kind);
     assert!(how(&a) != how(&b) || work(&b) >= work(&a), "{} {}", work(&a), work(&b));
     assert!(work(&b) > 0.9 * work(&a), "{} {}", work(&a), work(&b));
 }
@@ -80,7 +79,7 @@ fn a_deeper_dent_asks_more_force_risk_time_and_money_until_nothing_passes_it() {
         assert!(risk(&benches[i], &plans[i]) >= risk(&benches[i - 1], &plans[i - 1]));
     }
     // Nearly shut: no ball that starts beneath it can be driven through from outside the dent.
-    let through = |b: &Bench| b.methods[0].methods.iter().filter(|w| w.method == MethodKind::BallTrain).count();
+    let through = |b: &Bench| b.methods[0].methods.iter().filter(|w| w.kind == MethodKind::BallTrain).count();
     assert!(through(&benches[0]) > 0 && through(&benches[3]) == 0, "{} {}", through(&benches[0]), through(&benches[3]));
     // Then it costs more than what tools reach cold, or is not done and says why. (The one of 9 mm is annealed and opened for a train of
     // balls, which can cost more than the stud that is left for the last.)
@@ -104,7 +103,7 @@ fn a_harder_temper_asks_more_force_and_more_risk_and_costs_more() {
     assert!(hard.assessments[0].force_inside_n.value > soft.assessments[0].force_inside_n.value);
     assert!(hard.assessments[0].crack_likelihood.value > soft.assessments[0].crack_likelihood.value);
     assert!(b.certificate.cost_money > a.certificate.cost_money, "{} {}", a.certificate.cost_money, b.certificate.cost_money);
-    assert!(b.choices[0].method.method != a.choices[0].method.method || hand_force(&b) > hand_force(&a));
+    assert!(b.choices[0].method.kind != a.choices[0].method.kind || hand_force(&b) > hand_force(&a));
 }
 
 #[test]
@@ -214,10 +213,9 @@ fn a_tool_taken_away_a_way_forced_and_a_dent_left_are_followed() {
         Bench::new(survey(bent_tube(24.5), vec![dent("a", "tube", 100.0, 3.0, 22.0, 18.0), dent("b", "tube", 150.0, 3.0, 22.0, 18.0)]));
     let free = bench.plan();
     assert_eq!(free.choices[0].dent, "a".into());
-    let other =
-        bench.methods[0].methods.iter().map(|w| w.method).find(|m| *m != free.choices[0].method.method).expect("two methods reach it");
+    let other = bench.methods[0].methods.iter().map(|w| w.kind).find(|m| *m != free.choices[0].method.kind).expect("two methods reach it");
     let forced = bench.plan_with(&overrule(Decision::UseMethod { dent: "a".into(), method: other }));
-    assert_eq!(forced.choices[0].method.method, other);
+    assert_eq!(forced.choices[0].method.kind, other);
     assert!(forced.choices[0].because.contains("Ottilie") && forced.certificate.cost_money >= free.certificate.cost_money);
     let left = bench.plan_with(&overrule(Decision::LeaveDent { dent: "a".into() }));
     assert!(left.choices.iter().all(|c| c.dent != "a".into()) && left.not_done[0].because.contains("a test"));

@@ -34,7 +34,7 @@ fn sound(bench: &Bench, plan: &Plan) -> Result<(), TestCaseError> {
                 prop_assert!(n.too_close || n.sink || t.value < n.melts_at_degc - 30.0, "{:?}", n);
                 prop_assert!(!n.sink || n.with_sink_degc.is_some());
                 if n.too_close {
-                    let again = step(n.again.ok_or_else(|| TestCaseError::fail(format!("{n:?} is not soldered again")))?);
+                    let again = step(n.resoldered_by.ok_or_else(|| TestCaseError::fail(format!("{n:?} is not soldered again")))?);
                     prop_assert!(matches!(again.kind, StepKind::CloseJoint | StepKind::OverlayBack), "{:?}", again);
                     // After the heat, unless it is soldered again for one heat and closed in the other.
                     prop_assert!(

@@ -17,7 +17,7 @@ use units::{Known, LengthUnit, Origin, Unit};
 const HEAD: &str = "trueround_survey = 1\n[instrument]\npattern = \"trumpet\"\n";
 
 /// Field, what is wrong, how to mend it, whether it can be planned all the same.
-type Told = BTreeSet<(String, String, String, bool)>;
+type Refusals = BTreeSet<(String, String, String, bool)>;
 
 /// Numbers that JSON's reader brings back to the last figure.
 fn number(values: std::ops::Range<f64>) -> impl Strategy<Value = f64> {
@@ -197,7 +197,7 @@ fn form(sheet: &BTreeMap<String, Given>) -> Form {
 }
 
 /// A file's survey, where it was read, and what was told of the one dent or condition.
-fn of_file(list: &str, text: &str) -> (Option<instrument::Survey>, Told) {
+fn of_file(list: &str, text: &str) -> (Option<instrument::Survey>, Refusals) {
     let (survey, problems) = match read_survey(text) {
         Ok(read) => (Some(read.survey), read.warnings),
         Err(problems) => (None, problems),
@@ -210,7 +210,7 @@ fn of_file(list: &str, text: &str) -> (Option<instrument::Survey>, Told) {
     (survey, refusals.collect())
 }
 
-fn of_form(refusals: Vec<Refusal>) -> Told {
+fn of_form(refusals: Vec<Refusal>) -> Refusals {
     refusals.into_iter().map(|r| (r.key, r.what, r.hint, r.warning)).collect()
 }
 
@@ -225,14 +225,14 @@ proptest! {
     #[test]
     fn a_dent_in_a_file_and_on_a_form_is_the_same_dent_or_refused_alike(sheet in sheet(dent::FIELDS)) {
         let text = file("dent", &sheet);
-        let (read, refusals) = of_file("dent", &text);
+        let (read, of_file_refusals) = of_file("dent", &text);
         let mut survey = bare();
         let (kept, refusals) = form(&sheet).dent("x1", &survey.instrument, None);
         let all = match &kept {
             Some(kept) => damage::dent_refusals(&survey, &kept.dent, &refusals),
             None => refusals,
         };
-        prop_assert_eq!(of_form(all), refusals, "{}", text);
+        prop_assert_eq!(of_form(all), of_file_refusals, "{}", text);
         if let Some(read) = read {
             survey.dents = vec![kept.unwrap().dent];
             prop_assert_eq!(survey, read, "{}", text);
@@ -242,14 +242,14 @@ proptest! {
     #[test]
     fn a_condition_in_a_file_and_on_a_form_is_the_same_or_refused_alike(sheet in sheet(condition::FIELDS)) {
         let text = file("condition", &sheet);
-        let (read, refusals) = of_file("condition", &text);
+        let (read, of_file_refusals) = of_file("condition", &text);
         let mut survey = bare();
         let (one, refusals) = form(&sheet).condition("x1", &survey.instrument, None);
         let all = match &one {
             Some(one) => damage::condition_refusals(&survey, one, &refusals),
             None => refusals,
         };
-        prop_assert_eq!(of_form(all), refusals, "{}", text);
+        prop_assert_eq!(of_form(all), of_file_refusals, "{}", text);
         if let Some(read) = read {
             survey.conditions = vec![one.unwrap()];
             prop_assert_eq!(survey, read, "{}", text);

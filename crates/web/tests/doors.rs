@@ -6,7 +6,7 @@
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
-use axum::http::{MethodKind, Request, StatusCode};
+use axum::http::{Method, Request, StatusCode};
 use std::net::SocketAddr;
 use store::people::PersonRole;
 use store::{By, Store};
@@ -44,7 +44,7 @@ impl Shop {
             .replace("{name}", "d1")
             .replace("{token}", "unknown-token")
             .replace("{photo}", "1");
-        let mut request = Request::builder().method(MethodKind::from_bytes(method.as_bytes()).unwrap()).uri(path);
+        let mut request = Request::builder().method(Method::from_bytes(method.as_bytes()).unwrap()).uri(path);
         if let Some(role) = role {
             request = request.header("cookie", format!("{COOKIE_NAME}={}", role.as_str()));
         }
