@@ -114,9 +114,29 @@ fn a_record_from_before_counts_on_from_its_journal() {
     store.remove_dent(BY, job, "d2", 1).unwrap();
     drop(store);
     let raw = rusqlite::Connection::open(dir.path().join("shop.sqlite")).unwrap();
-    raw.execute_batch("DROP TRIGGER dent_named; DROP TABLE dent_names; PRAGMA user_version = 2;").unwrap();
+    raw.execute_batch(
+        "DROP TRIGGER dent_named; DROP TABLE dent_names; PRAGMA user_version = 2;
+         DROP TRIGGER journal_acceptance_checks_insert; DROP TRIGGER journal_acceptance_checks_update;
+         DROP TRIGGER journal_acceptance_checks_delete; DROP TRIGGER journal_steps_insert; DROP TRIGGER journal_steps_update;
+         ALTER TABLE acceptance_checks RENAME TO proofs;",
+    )
+    .unwrap();
+    let old = "INSERT INTO steps (job, key, kind, what, likely_s, state) VALUES (?1, ?2, ?3, '', 60, 'done')";
+    for (key, kind) in [
+        ("prove:Prove tightness: bell stopped", "prove"),
+        ("prove:third_valve", "prove"),
+        ("assemble:Assemble, grease and oil", "assemble"),
+        ("dent:d1", "dent"),
+    ] {
+        raw.execute(old, (job, key, kind)).unwrap();
+    }
     drop(raw);
-    assert_eq!(add(&Store::open(dir.path()).unwrap()), "d3");
+    let store = Store::open(dir.path()).unwrap();
+    assert_eq!(add(&store), "d3");
+    // The steps' names of before follow.
+    let keys: Vec<String> = store.steps(job).unwrap().into_iter().map(|s| s.key).collect();
+    assert_eq!(keys, ["acceptance_check:tight", "acceptance_check:third_valve", "assemble", "dent:d1"]);
+    assert!(store.acceptance_records(job).unwrap().is_empty());
 }
 
 #[test]

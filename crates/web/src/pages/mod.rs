@@ -21,4 +21,5 @@ pub mod survey;
 
 mod conditions;
 mod dent_form;
+mod dent_messages;
 mod what_if;

@@ -1,28 +1,27 @@
 //! The survey: pick a pattern, see the instrument as it lies and its runs straightened; tap to set a dent.
 
+use super::dent_messages::{Refused, Saved, SentDent, Shown, Unread, clash, says, shown};
 use super::jobs::head;
 use super::{conditions, dent_form};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
-use crate::recorded::{assemble, body_read, dent_read};
+use crate::recorded::{assemble, body_read};
 use crate::redisplay::{Redisplay, Refill, Sent};
 use crate::unit_format::UnitFormat;
 use crate::{layout, when};
-use ::survey::damage::{self, Form as Filled, Refusal};
-use ::survey::given::Given;
+use ::survey::damage::{self, Refusal};
 use ::survey::kept::{self, Kept};
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form, Json};
-use instrument::fields::{Field, dent as d};
-use instrument::{Dent, FitState, Instrument, Kind, OverlayKind, Run, Survey, Wishes, patterns};
+use instrument::fields::dent as d;
+use instrument::{FitState, Instrument, Kind, OverlayKind, Run, Survey, Wishes, patterns};
 use maud::{Markup, html};
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use std::collections::BTreeMap;
 use store::counter::JobState;
-use store::surveys::SavedDent;
 use store::{By, StoreError};
 use units::length::MM_PER_INCH;
 
@@ -42,102 +41,6 @@ pub struct Whole {
     keep_finish: String,
     #[serde(default)]
     fits: String,
-}
-
-/// A dent as the page sends it.
-#[derive(Deserialize)]
-pub struct SentDent {
-    name: Option<String>,
-    /// Made by the tablet for a new dent, so that sending twice makes one dent.
-    token: Option<String>,
-    from: i64,
-    #[serde(default)]
-    gone: bool,
-    /// Version of the form's keys; none: a tablet that kept a dent from before they were the file's.
-    form: Option<u32>,
-    /// Its fields, by the keys of [`instrument::fields::dent`].
-    #[serde(flatten)]
-    fields: BTreeMap<String, Given>,
-}
-
-impl SentDent {
-    fn typed(&self) -> Filled {
-        if self.form.is_some() { Filled(self.fields.clone()) } else { kept::first_form(self.fields.clone()) }
-    }
-}
-
-/// A field of the form that needs a second look.
-#[derive(Clone, Debug, Serialize)]
-struct Unread {
-    /// Its key; empty where none is meant.
-    field: String,
-    /// What is wrong and how to mend it.
-    words: String,
-}
-
-impl Unread {
-    fn of(refusal: &Refusal, fmt: UnitFormat) -> Self {
-        Self { field: refusal.key.clone(), words: fmt.text(&format!("{}; {}", refusal.what, refusal.hint)) }
-    }
-}
-
-/// The answer to a dent that was saved.
-#[derive(Serialize)]
-struct Saved {
-    name: String,
-    version: i64,
-    warnings: Vec<Unread>,
-    says: String,
-    /// As it was read; nothing where it was taken out.
-    dent: Option<Shown>,
-}
-
-impl Saved {
-    fn gone(name: String) -> Self {
-        Self { name, version: 0, warnings: vec![], says: String::new(), dent: None }
-    }
-}
-
-/// A dent as the page shows it.
-#[derive(Serialize)]
-struct Shown {
-    name: String,
-    version: i64,
-    /// Version of the keys.
-    form: u32,
-    /// Where its mark stands on the strip, mm and degrees: for the page's script, which does not send it back.
-    at_mm: Option<f64>,
-    clock_deg: Option<f64>,
-    #[serde(flatten)]
-    fields: Filled,
-}
-
-impl Shown {
-    fn of(name: &str, version: i64, kept: &Kept, fmt: UnitFormat) -> Self {
-        let value = |k: &Option<units::Known>| k.as_ref().map(|k| k.value);
-        Self {
-            name: name.to_owned(),
-            version,
-            form: kept::VERSION,
-            at_mm: value(&kept.dent.at_mm),
-            clock_deg: value(&kept.dent.clock_deg),
-            fields: kept.shown(fmt.0),
-        }
-    }
-}
-
-/// The answer where somebody saved in between.
-#[derive(Serialize)]
-struct Clash {
-    version: i64,
-    words: String,
-    dent: Option<Shown>,
-}
-
-/// The answer to a dent that cannot be taken.
-#[derive(Serialize)]
-struct Refused {
-    problems: Vec<Unread>,
 }
 
 /// The survey's page.
@@ -361,32 +264,6 @@ fn whole_saved(app: &App, signed: &Signed, id: i64, f: &Whole) -> Outcome<Redire
     let text = kept::survey_to_json(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
     app.store().save_survey_body(By { who: &signed.person.login, at: when::now() }, id, f.version, &text)?;
     Ok(Redirect::to(&format!("/jobs/{id}/survey")))
-}
-
-fn shown(d: &SavedDent, fmt: UnitFormat) -> Outcome<Shown> {
-    Ok(Shown::of(&d.name, d.saved.version, &dent_read(d)?, fmt))
-}
-
-fn clash(name: &str, e: StoreError, fmt: UnitFormat) -> Outcome<Response> {
-    let StoreError::Conflict { version, body, .. } = e else { return Err(e.into()) };
-    let dent = body.and_then(|b| Kept::from_json(&b).ok()).map(|k| Shown::of(name, version, &k, fmt));
-    let words = dent.as_ref().map_or(String::new(), |shown| {
-        let or = |field: &Field| Some(shown.fields.text(field)).filter(|t| !t.is_empty()).unwrap_or("–").to_owned();
-        format!("depth {}, along {}, across {}", or(&d::DEPTH), or(&d::ALONG), or(&d::ACROSS))
-    });
-    Ok((StatusCode::CONFLICT, Json(Clash { version, words, dent })).into_response())
-}
-
-/// What the program already says of a dent, in one line: the whole is on the plan's page.
-fn says(fmt: UnitFormat, survey: &Survey, dent: &Dent) -> String {
-    let Some(site) = survey.site(dent) else { return String::new() };
-    let a = ::dent::assess(dent, &site);
-    format!(
-        "{} Force on the wall {}; crack likelihood {:.0} %.",
-        fmt.sentence(&a.advice_because),
-        fmt.words(&a.force_inside_n),
-        a.crack_likelihood.value * 100.0
-    )
 }
 
 fn pick(signed: &Signed, id: i64, kind: &str) -> Markup {
