@@ -223,7 +223,7 @@ impl Reader<'_> {
         for (name, times) in &file.minutes {
             let read = self.times(times, &format!("minutes.{name}"));
             // The name that files of before give the checks.
-            let wanted = if name == "prove" { key(&StepKind::AcceptanceCheck) } else { word(name) };
+            let wanted = if name == "prove" { key(StepKind::AcceptanceCheck) } else { word(name) };
             let step = steps.iter().find(|(k, _)| *k == wanted).map(|(_, k)| *k);
             match (wanted.as_str(), step, read) {
                 ("heat_setup", _, Some(t)) => s.heat_setup = t,
