@@ -16,7 +16,7 @@ fn assess(c: &mut Criterion) {
     creased.width_across_mm = None;
     creased.crease = Some(instrument::Crease { direction: instrument::Direction::Along, length_mm: None });
     c.bench_function("assess, creased, one width missing", |b| b.iter(|| dent::assess(black_box(&creased), black_box(&site))));
-    let mut dice = gauge::Dice(7);
+    let mut dice = fixtures::Dice(7);
     let points = gauge::readings(&mut dice, gauge::SHAPES[0].1, 25, 0.01);
     let fit = dent::profile::fit(&points).ok();
     c.bench_function("assess, both profiles fitted before", |b| {

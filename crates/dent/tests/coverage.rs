@@ -3,7 +3,8 @@
 #[path = "common/gauge.rs"]
 mod gauge;
 
-use gauge::{Dice, HELD_OUT, KINKED, SHAPES, readings};
+use fixtures::Dice;
+use gauge::{HELD_OUT, KINKED, SHAPES, readings};
 use std::collections::BTreeMap;
 
 /// Part of `total` simulated profiles whose 90 % interval of the bottom's curvature holds the truth; printed by what they

@@ -58,7 +58,7 @@ fn a_fit_returns_d_over_s2_within_its_uncertainty() {
     // binomial of 100 draws at 0.9 falls below 82 once in two hundred (C).
     let (mut held, mut noise) = (0, 0.0);
     for seed in 0..100 {
-        let mut dice = gauge::Dice(1_000_003 + 7_919 * seed);
+        let mut dice = fixtures::Dice(1_000_003 + 7_919 * seed);
         let fit = dent::profile::fit(&gauge::readings(&mut dice, gauge::SHAPES[0].1, 31, 0.01)).unwrap();
         held += u32::from(fit.bottom_per_mm.low <= 0.125 && 0.125 <= fit.bottom_per_mm.high);
         noise += fit.noise_mm.value / 100.0;

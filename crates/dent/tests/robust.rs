@@ -101,7 +101,7 @@ proptest! {
 
 #[test]
 fn a_profile_goes_before_depth_and_width() {
-    let mut dice = gauge::Dice(99);
+    let mut dice = fixtures::Dice(99);
     let mut d = common::dent();
     d.depth_mm = Some(common::mm("depth", 5.0, 0.1));
     d.profile_across = gauge::readings(&mut dice, gauge::SHAPES[0].1, 31, 0.01);

@@ -330,7 +330,7 @@ fn fit(found: &mut Found, instrument: &Instrument, f: &MovingFit) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Axis, Finish, Kind, Point, Role, Wishes};
+    use crate::{Axis, Finish, Kind, Point, Role};
     use metal::Alloy;
     use proptest::prelude::*;
     use units::{Known, Origin, Unit};
@@ -347,27 +347,7 @@ mod tests {
             temper: Profile::constant(2.0, 0.5, Origin::Pattern),
             finish: Finish::Raw,
         };
-        Survey {
-            title: String::new(),
-            customer: String::new(),
-            surveyor: String::new(),
-            date: String::new(),
-            instrument: Instrument {
-                kind: Kind::Other,
-                maker: String::new(),
-                model: String::new(),
-                serial: String::new(),
-                value_money: None,
-                runs: vec![run],
-                joints: vec![],
-                overlays: vec![],
-                fits: vec![],
-            },
-            dents: vec![],
-            conditions: vec![],
-            wishes: Wishes::default(),
-            cleaned: None,
-        }
+        Survey::of(Instrument { runs: vec![run], ..Instrument::new(Kind::Other) })
     }
 
     fn errors(survey: &Survey) -> Vec<String> {
@@ -395,11 +375,7 @@ mod tests {
         fn no_numbers_panic(bore in any::<f64>(), wall in any::<f64>(), length in any::<f64>(), at in any::<f64>(), depth in any::<f64>()) {
             let mut survey = tube(bore, wall, length);
             let known = |v| Some(Known::new("x", v, v, Unit::Mm, Origin::Measured));
-            survey.dents.push(Dent {
-                id: "d1".into(), run: "tube".into(), at_mm: known(at), clock_deg: None, depth_mm: known(depth), width_along_mm: None, width_across_mm: None,
-                edge_radius_mm: None, profile_along: vec![], profile_across: vec![], crease: None, crack: None, earlier_repair: None, hardness_hv: None,
-                wall_mm: None, pushed_in_by: None, note: String::new(),
-            });
+            survey.dents.push(Dent { at_mm: known(at), depth_mm: known(depth), ..Dent::new("d1", "tube") });
             let _ = problems(&survey);
             let _ = survey.site(&survey.dents[0]);
         }

@@ -93,3 +93,28 @@ pub struct Dent {
     /// The surveyor's words.
     pub note: String,
 }
+
+impl Dent {
+    /// A dent of which nothing is known but its name and its run.
+    pub fn new(id: impl Into<DentId>, run: impl Into<RunId>) -> Self {
+        Self {
+            id: id.into(),
+            run: run.into(),
+            at_mm: None,
+            clock_deg: None,
+            depth_mm: None,
+            width_along_mm: None,
+            width_across_mm: None,
+            edge_radius_mm: None,
+            profile_along: vec![],
+            profile_across: vec![],
+            crease: None,
+            crack: None,
+            earlier_repair: None,
+            hardness_hv: None,
+            wall_mm: None,
+            pushed_in_by: None,
+            note: String::new(),
+        }
+    }
+}

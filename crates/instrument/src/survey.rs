@@ -91,6 +91,21 @@ pub struct Survey {
 }
 
 impl Instrument {
+    /// An instrument of which nothing is known but its kind.
+    pub fn new(kind: Kind) -> Self {
+        Self {
+            kind,
+            maker: String::new(),
+            model: String::new(),
+            serial: String::new(),
+            value_money: None,
+            runs: vec![],
+            joints: vec![],
+            overlays: vec![],
+            fits: vec![],
+        }
+    }
+
     /// A run by its name.
     pub fn run(&self, id: &RunId) -> Option<&Run> {
         self.runs.iter().find(|r| r.id == *id)
@@ -123,6 +138,21 @@ impl Instrument {
 }
 
 impl Survey {
+    /// An instrument on which nothing was seen yet.
+    pub fn of(instrument: Instrument) -> Self {
+        Self {
+            title: String::new(),
+            customer: String::new(),
+            surveyor: String::new(),
+            date: String::new(),
+            instrument,
+            dents: vec![],
+            conditions: vec![],
+            wishes: Wishes::default(),
+            cleaned: None,
+        }
+    }
+
     /// A dent by its name.
     pub fn dent(&self, id: &DentId) -> Option<&Dent> {
         self.dents.iter().find(|d| d.id == *id)

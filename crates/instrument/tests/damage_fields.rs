@@ -5,43 +5,28 @@
 
 use instrument::check::{Severity, condition_problems, dent_problems};
 use instrument::fields::{self, Field, condition as c, dent as d};
-use instrument::{Condition, ConditionKind, Crack, Crease, Dent, Direction, EarlierRepair, Survey, Wishes, patterns};
+use instrument::{Condition, ConditionKind, Crack, Crease, Dent, Direction, EarlierRepair, Survey, patterns};
 use units::{Known, Origin, Unit};
 
 fn survey() -> Survey {
-    Survey {
-        title: String::new(),
-        customer: String::new(),
-        surveyor: String::new(),
-        date: String::new(),
-        instrument: patterns::pattern(instrument::Kind::Tuba).unwrap(),
-        dents: vec![],
-        conditions: vec![],
-        wishes: Wishes::default(),
-        cleaned: None,
-    }
+    Survey::of(patterns::pattern(instrument::Kind::Tuba).unwrap())
 }
 
 fn dent() -> Dent {
     let mm = |v: f64| Some(Known::new("x", v, 0.1, Unit::Mm, Origin::Measured));
     Dent {
-        id: "d1".into(),
-        run: "first-branch".into(),
         at_mm: mm(50.0),
         clock_deg: Some(Known::new("clock", 90.0, 10.0, Unit::Deg, Origin::Measured)),
         depth_mm: mm(2.0),
         width_along_mm: mm(10.0),
         width_across_mm: mm(8.0),
         edge_radius_mm: mm(2.0),
-        profile_along: vec![],
-        profile_across: vec![],
         crease: Some(Crease { direction: Direction::Along, length_mm: mm(5.0) }),
         crack: Some(Crack { direction: None, length_mm: mm(5.0), through: None }),
         earlier_repair: Some(EarlierRepair { note: String::new(), thinned_mm: mm(0.1) }),
         hardness_hv: Some(Known::new("hardness", 110.0, 8.0, Unit::Hv, Origin::Measured)),
         wall_mm: mm(0.5),
-        pushed_in_by: None,
-        note: String::new(),
+        ..Dent::new("d1", "first-branch")
     }
 }
 

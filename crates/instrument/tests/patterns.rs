@@ -1,15 +1,12 @@
 //! The patterns hold together, and their air columns are as long as their pitch asks for.
 
-mod common;
-
-use common::survey;
 use instrument::check::problems;
-use instrument::{End, JointKind, Kind, OverlayKind, Role, RunEnd, patterns};
+use instrument::{End, JointKind, Kind, OverlayKind, Role, RunEnd, Survey, patterns};
 
 #[test]
 fn no_pattern_has_a_problem() {
     for (name, instrument) in patterns::all() {
-        assert_eq!(problems(&survey(instrument)), [], "{name}");
+        assert_eq!(problems(&Survey::of(instrument)), [], "{name}");
     }
 }
 

@@ -4,8 +4,10 @@
 #[path = "../tests/common/mod.rs"]
 mod common;
 
-use common::{CASES, dents_all_over, overrule, rack_and_shop, read, tuba_with};
+use common::{overrule, tuba_with};
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use fixtures::demo::{CASES, rack_and_shop, read};
+use fixtures::dents_all_over;
 use instrument::{Kind, Survey};
 use job::{work_out, work_out_after};
 use plan::{Decision, Heats, Overrules};

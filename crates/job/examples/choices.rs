@@ -6,7 +6,8 @@ mod common;
 #[path = "../../plan/examples/race/mod.rs"]
 mod race;
 
-use common::{rack_and_shop, tuba_with};
+use common::tuba_with;
+use fixtures::demo::rack_and_shop;
 use plan::Overrules;
 
 fn main() {

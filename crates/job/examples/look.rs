@@ -5,7 +5,8 @@
 #[path = "../tests/common/mod.rs"]
 mod common;
 
-use common::{CASES, rack_and_shop, read, tuba_with};
+use common::tuba_with;
+use fixtures::demo::{CASES, rack_and_shop, read};
 use instrument::Survey;
 use plan::Overrules;
 

@@ -7,9 +7,10 @@ mod common;
 use instrument::Kind::{AltoHorn, Baritone, Bugle, Cornet, Euphonium, Flugelhorn, Horn, Sousaphone, Trombone, Trumpet, Tuba};
 
 fn main() {
-    let mut surveys: Vec<(String, instrument::Survey)> = common::CASES.iter().map(|c| ((*c).to_owned(), common::read(c))).collect();
+    let mut surveys: Vec<(String, instrument::Survey)> =
+        fixtures::demo::CASES.iter().map(|c| ((*c).to_owned(), fixtures::demo::read(c))).collect();
     for kind in [Trumpet, Cornet, Flugelhorn, Trombone, Horn, AltoHorn, Baritone, Euphonium, Tuba, Sousaphone, Bugle] {
-        surveys.push((format!("{kind:?}"), common::dents_all_over(kind, 60, 0)));
+        surveys.push((format!("{kind:?}"), fixtures::dents_all_over(kind, 60, 0)));
     }
     let mut all: Vec<[f64; 4]> = Vec::new();
     for (name, s) in &surveys {

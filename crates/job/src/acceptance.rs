@@ -77,17 +77,7 @@ mod tests {
     /// What is common practice, said once more so that nobody changes it by a slip.
     #[test]
     fn a_ball_passes_a_tenth_under_the_bore() {
-        let survey = Survey {
-            title: String::new(),
-            customer: String::new(),
-            surveyor: String::new(),
-            date: String::new(),
-            instrument: instrument::patterns::pattern(Kind::Trumpet).unwrap(),
-            dents: vec![],
-            conditions: vec![],
-            wishes: instrument::Wishes::default(),
-            cleaned: None,
-        };
+        let survey = Survey::of(instrument::patterns::pattern(Kind::Trumpet).unwrap());
         let run = survey.instrument.runs[0].id.clone();
         let check = in_words(&survey, &Check::Bore { run, bore_mm: 20.0 });
         assert!(check.wanted.starts_with("19.9 mm or larger: the bore at the dents less 0.1 mm"), "{}", check.wanted);

@@ -3,7 +3,9 @@
 
 mod common;
 
-use common::{CASES, dent, overrule, rack_and_shop, read, survey_of, worked, worked_with};
+use common::{overrule, worked, worked_with};
+use fixtures::demo::{CASES, rack_and_shop, read};
+use fixtures::{dent, survey};
 use instrument::{Kind, Role, patterns};
 use job::Job;
 use plan::{Decision, Overrules, StepKind};
@@ -45,7 +47,7 @@ fn a_method_is_reckoned_for_the_metal_as_it_is_then() {
 fn annealed_by_a_person_s_wish_the_hand_feels_the_soft_wall() {
     let trumpet = patterns::pattern(Kind::Trumpet).unwrap();
     let run = trumpet.runs.iter().find(|r| r.role == Role::Leadpipe).unwrap().clone();
-    let survey = || survey_of(trumpet.clone(), vec![dent("d", &run.id.0, 0.3 * run.length_mm(), 1.5, 14.0, 9.0)]);
+    let survey = || survey(trumpet.clone(), vec![dent("d", &run.id.0, 0.3 * run.length_mm(), 1.5, 14.0, 9.0)]);
     let cold = worked(survey());
     assert!(anneals(&cold).is_empty() && cold.methods[0].after_anneal.is_empty());
     let job = worked_with(survey(), &overrule(Decision::AnnealDent { dent: "d".into() }));
@@ -90,7 +92,7 @@ fn what_the_hand_cannot_do_cold_it_can_after_an_anneal() {
     let tuba = patterns::pattern(Kind::Tuba).unwrap();
     let run = tuba.runs.iter().find(|r| r.id.0 == "first-branch").or_else(|| tuba.runs.iter().find(|r| r.role == Role::Branch)).unwrap();
     let bore = run.bore_at(30.0).value;
-    let survey = survey_of(tuba.clone(), vec![dent("d", &run.id.0, 30.0, 0.08 * bore, 0.7 * bore, 0.5 * bore)]);
+    let survey = survey(tuba.clone(), vec![dent("d", &run.id.0, 30.0, 0.08 * bore, 0.7 * bore, 0.5 * bore)]);
     let (_, shop) = rack_and_shop();
     let (mut cold, mut soft) = (0, 0);
     for lean in [2000.0, 600.0, 500.0, 420.0, 350.0, 300.0, 250.0] {

@@ -1,9 +1,7 @@
 //! Finish that a flame spoils on a neighbouring run is named where it is made good, and charged.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
-mod common;
-
-use common::{rack_and_shop, read};
+use fixtures::demo::{rack_and_shop, read};
 use plan::{Heats, Level, Overrules, StepKind};
 use std::collections::BTreeMap;
 

@@ -5,7 +5,8 @@
 
 mod common;
 
-use common::{ALL_CASES, overrule, rack_and_shop, read};
+use common::overrule;
+use fixtures::demo::{ALL_CASES, rack_and_shop, read};
 use instrument::{JointKind, Survey};
 use job::{Job, work_out};
 use plan::{Decision, Overrules, StepKind};

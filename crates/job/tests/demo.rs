@@ -4,8 +4,9 @@
 
 mod common;
 
-use common::{CASES, read, worked};
+use common::worked;
 use dent::Effect;
+use fixtures::demo::{CASES, read};
 use instrument::DentId;
 use job::{Job, work_out};
 use plan::{Overrules, Step, StepKind};
@@ -119,9 +120,9 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     assert_eq!(words.len(), list.len(), "a tool is listed twice");
     // Whether any of the tuba's tools serves two of its dents hangs on the methods that are cheapest; two dents alike beside each other must
     // share theirs.
-    let two = common::survey_of(
+    let two = fixtures::survey(
         instrument::patterns::pattern(instrument::Kind::Tuba).unwrap(),
-        vec![common::dent("a", "second-branch", 330.0, 4.0, 22.0, 18.0), common::dent("b", "second-branch", 400.0, 4.0, 22.0, 18.0)],
+        vec![fixtures::dent("a", "second-branch", 330.0, 4.0, 22.0, 18.0), fixtures::dent("b", "second-branch", 400.0, 4.0, 22.0, 18.0)],
     );
     let mut bare = job.rack.clone();
     bare.tools.retain(|t| matches!(t.body, reach::ToolBody::Torch { .. }));

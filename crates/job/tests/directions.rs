@@ -3,7 +3,8 @@
 
 mod common;
 
-use common::{dent, survey_of, worked};
+use common::worked;
+use fixtures::{dent, survey};
 use instrument::{Dent, Instrument, Kind, Point, patterns};
 use job::Job;
 use reach::MethodKind;
@@ -76,7 +77,7 @@ fn with_temper(numbers: f64) -> Instrument {
 }
 
 fn one(instrument: Instrument, dent: Dent) -> Facts {
-    facts(&worked(survey_of(instrument, vec![dent])))
+    facts(&worked(survey(instrument, vec![dent])))
 }
 
 /// The trade: on the straight a stiff tool goes in beside the dent; in the middle of a bend none does, and what goes round

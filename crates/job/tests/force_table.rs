@@ -1,6 +1,6 @@
 //! The force table covers the work: at least 95 % of the dents of the demo's cases, and of dents all over every pattern, lie inside it.
 
-mod common;
+use fixtures::demo;
 
 use dent::force;
 use instrument::Kind::{AltoHorn, Baritone, Bugle, Cornet, Euphonium, Flugelhorn, Horn, Sousaphone, Trombone, Trumpet, Tuba};
@@ -28,12 +28,12 @@ fn count(name: &str, survey: &Survey) -> (usize, usize) {
 fn the_table_covers_the_work() {
     let (mut demo, mut patterns) = ((0, 0), (0, 0));
     let add = |sum: &mut (usize, usize), (a, b): (usize, usize)| *sum = (sum.0 + a, sum.1 + b);
-    for case in common::CASES {
-        add(&mut demo, count(case, &common::read(case)));
+    for case in demo::CASES {
+        add(&mut demo, count(case, &demo::read(case)));
     }
     for kind in [Trumpet, Cornet, Flugelhorn, Trombone, Horn, AltoHorn, Baritone, Euphonium, Tuba, Sousaphone, Bugle] {
         for turn in 0..3 {
-            add(&mut patterns, count(&format!("{kind:?}"), &common::dents_all_over(kind, 60, turn)));
+            add(&mut patterns, count(&format!("{kind:?}"), &fixtures::dents_all_over(kind, 60, turn)));
         }
     }
     let part = |(inside, all): (usize, usize)| inside as f64 / all as f64;

@@ -3,8 +3,10 @@
 
 mod common;
 
-use common::{CASES, dent, overrule, read, survey_of, worked, worked_with};
+use common::{overrule, worked, worked_with};
 use dent::Advice;
+use fixtures::demo::{CASES, read};
+use fixtures::{dent, survey};
 use instrument::{Dent, Kind, patterns};
 use job::Job;
 use metal::Alloy;
@@ -29,7 +31,7 @@ fn anneals(job: &Job) -> usize {
 fn a_ding_in_an_inner_hand_slide_is_not_annealed_and_no_ball_is_driven() {
     for widths in [None, Some((10.0, 8.0))] {
         let trombone = patterns::pattern(Kind::Trombone).unwrap();
-        let job = worked(survey_of(trombone, vec![ding("hand-slide-upper-inner", 325.0, widths)]));
+        let job = worked(survey(trombone, vec![ding("hand-slide-upper-inner", 325.0, widths)]));
         let a = &job.assessments[0];
         assert!(a.crack_likelihood.value < 0.10, "{:?}", a.crack_likelihood);
         assert_eq!(a.advice, Advice::WorkCold);
@@ -49,7 +51,7 @@ fn a_ding_in_a_rose_brass_bell_is_not_annealed() {
         for r in trombone.runs.iter_mut().filter(|r| r.id.0.starts_with("bell")) {
             r.alloy = Alloy::RoseBrass;
         }
-        let job = worked(survey_of(trombone, vec![ding(run, at, None)]));
+        let job = worked(survey(trombone, vec![ding(run, at, None)]));
         let a = &job.assessments[0];
         assert!(a.crack_likelihood.value < 0.10 && a.advice == Advice::WorkCold, "{}", a.advice_because);
         assert_eq!(anneals(&job), 0);
@@ -70,7 +72,7 @@ fn the_demos_anneal_nothing_that_must_stay_hard() {
 #[test]
 fn a_person_may_have_it_annealed_all_the_same() {
     let trombone = || patterns::pattern(Kind::Trombone).unwrap();
-    let survey = || survey_of(trombone(), vec![dent("dent", "bell-stem", 200.0, 2.5, 20.0, 16.0)]);
+    let survey = || survey(trombone(), vec![dent("dent", "bell-stem", 200.0, 2.5, 20.0, 16.0)]);
     assert_eq!(anneals(&worked(survey())), 0);
     let job = worked_with(survey(), &overrule(Decision::AnnealDent { dent: "dent".into() }));
     let step = job.plan.steps.iter().find(|s| s.kind == StepKind::Anneal).expect("the anneal that was asked for");

@@ -3,7 +3,8 @@
 
 mod common;
 
-use common::{dent, survey_of, worked, worked_with};
+use common::{worked, worked_with};
+use fixtures::{dent, survey};
 use instrument::{DentId, Kind, Role, patterns};
 use job::Job;
 use plan::{Caution, Decision, Overrule, Overrules, Step, StepKind};
@@ -16,7 +17,7 @@ fn half_a_millimetre_in_an_inner_hand_slide() {
     let instrument = patterns::pattern(Kind::Trombone).unwrap();
     let run = instrument.runs.iter().find(|r| r.role == Role::HandSlideInner).unwrap().clone();
     for part in [0.15, 0.5, 0.8] {
-        let job = worked(survey_of(instrument.clone(), vec![dent("ding", &run.id.0, part * run.length_mm(), 0.5, 12.0, 9.0)]));
+        let job = worked(survey(instrument.clone(), vec![dent("ding", &run.id.0, part * run.length_mm(), 0.5, 12.0, 9.0)]));
         let methods = &job.methods[0];
         assert!(methods.methods.iter().all(|w| w.kind != MethodKind::BallTrain), "{methods:?}");
         let choice = &job.plan.choices[0];
@@ -42,7 +43,7 @@ fn two_dents_share_the_fill_of_their_bow() {
         for run in instrument.runs.iter().filter(|r| matches!(r.role, Role::Bow | Role::TuningSlideCrook | Role::HandSlideCrook)) {
             let (length, bore) = (run.length_mm(), run.bore_at(0.5 * run.length_mm()).value);
             let make = |id: &str, part: f64| dent(id, &run.id.0, part * length, 0.12 * bore, 0.7 * bore, 0.5 * bore);
-            let survey = survey_of(instrument.clone(), vec![make("a", 0.4), make("b", 0.6)]);
+            let survey = survey(instrument.clone(), vec![make("a", 0.4), make("b", 0.6)]);
             let before = worked(survey.clone());
             let both = before.methods.iter().all(|w| w.methods.iter().any(|x| x.kind == MethodKind::FilledBend));
             if !both {

@@ -5,7 +5,9 @@
 
 mod common;
 
-use common::{ALL_CASES, read, worked};
+use common::worked;
+use fixtures::Dice;
+use fixtures::demo::{ALL_CASES, read};
 use instrument::{Condition, ConditionId, ConditionKind, DentId, RunId, Survey};
 use job::Job;
 use plan::{Step, StepKind};
@@ -15,19 +17,6 @@ use reach::Opened;
 const ORDERS: usize = 200;
 /// Dents whose edges lie nearer than this move each other's metal, mm: the rule of the trade as the project takes it.
 const NEIGHBOURS_MM: f64 = 30.0;
-
-/// A small random generator with a fixed seed (SplitMix64; from memory: Steele, Lea & Flood 2014).
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, n: usize) -> usize {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        ((z ^ (z >> 31)) % n as u64) as usize
-    }
-}
 
 /// An order that `after` allows, drawn step by step among those that may come next: the place of each step in it.
 fn any_order(steps: &[Step], dice: &mut Dice) -> Vec<usize> {

@@ -3,7 +3,8 @@
 
 mod common;
 
-use common::{CASES, overrule, read, worked, worked_with};
+use common::{overrule, worked, worked_with};
+use fixtures::demo::{CASES, read};
 use job::Job;
 use plan::{Change, Decision, StepKind, what_changed};
 use reach::{Opened, ToolChoice};

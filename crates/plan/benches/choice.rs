@@ -9,7 +9,7 @@ fn choice(c: &mut Criterion) {
     let mut group = c.benchmark_group("choice");
     group.sample_size(20);
     for dents in [5, 10, 20, 40, 60, 100, 200] {
-        let problem = common::instrument(&mut common::Dice(41), dents, 40, 30);
+        let problem = common::instrument(&mut fixtures::Dice(41), dents, 40, 30);
         group.bench_with_input(BenchmarkId::new("dents", dents), &problem, |b, p| b.iter(|| p.solve()));
     }
     group.finish();

@@ -14,7 +14,7 @@ fn main() {
         eprintln!("usage: problems COUNT DENTS JOINTS OVERLAYS");
         return;
     };
-    let mut dice = common::Dice(2026);
+    let mut dice = fixtures::Dice(2026);
     for _ in 0..count {
         let problem = common::instrument(&mut dice, dents, joints, overlays);
         race::run(&problem);

@@ -2,8 +2,9 @@
 //! finish 0.35 a mm, heat risk 0.01, heat set-up 2/4/7 min (PERT mean 25/6), soft joint 8/12/25 and 12/20/40 min (13.5 and 22).
 
 use super::*;
-use crate::bench::{Bench, cracked, creased, dent, pattern, survey};
+use crate::bench::Bench;
 use crate::{Level, Overrules};
+use fixtures::{cracked, creased, dent, pattern, survey};
 use instrument::{JointKind, Kind};
 
 const RATE: f64 = 85.0 / 60.0;

@@ -3,7 +3,8 @@
 #[path = "common/case.rs"]
 mod case;
 
-use case::{Bench, bent_tube, cracked, creased, dent, overrule, pattern, plan_of, survey};
+use case::{Bench, bent_tube, overrule, plan_of};
+use fixtures::{cracked, creased, dent, pattern, survey};
 use instrument::{Condition, ConditionKind, Dent, Finish, Kind, Point};
 use plan::{Decision, Level, Plan, StepKind, what_changed};
 use reach::{MethodKind, Opened};

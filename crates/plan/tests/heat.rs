@@ -3,7 +3,8 @@
 #[path = "common/case.rs"]
 mod case;
 
-use case::{Bench, dent, pattern, rack, survey};
+use case::Bench;
+use fixtures::{dent, pattern, rack, survey};
 use instrument::Kind;
 use plan::{Caution, Overrules, Plan};
 use reach::ToolBody;

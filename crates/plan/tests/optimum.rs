@@ -2,7 +2,8 @@
 
 mod common;
 
-use common::{Dice, any_small, instrument};
+use common::{any_small, instrument};
+use fixtures::Dice;
 use plan::choose::{MethodCost, Openable, Problem};
 
 /// The cheapest choice by trying all of them.

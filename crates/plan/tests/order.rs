@@ -1,8 +1,6 @@
 //! The order of the steps against trying every order.
 
-mod common;
-
-use common::Dice;
+use fixtures::Dice;
 use plan::order::{Task, order};
 use proptest::prelude::*;
 

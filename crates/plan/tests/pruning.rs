@@ -1,12 +1,7 @@
 //! Leaving dominated methods out costs no plan anything: 300 random instruments, planned with all methods and with those that
 //! are left.
 
-#[path = "common/case.rs"]
-mod case;
-mod common;
-
-use case::{dent, pattern, rack, survey};
-use common::Dice;
+use fixtures::{Dice, dent, pattern, rack, survey};
 use instrument::Kind;
 use plan::{Overrules, Standards};
 

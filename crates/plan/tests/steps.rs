@@ -3,7 +3,8 @@
 #[path = "common/case.rs"]
 mod case;
 
-use case::{Bench, cracked, creased, dent, pattern, survey};
+use case::{Bench, bent_tube};
+use fixtures::{cracked, creased, dent, pattern, survey};
 use instrument::{FitState, Kind};
 use plan::{Caution, Overrules, Plan, StepKind};
 use proptest::prelude::*;
@@ -171,7 +172,7 @@ fn lead_and_cadmium_are_said_where_the_filler_is_not_known() {
 fn a_crease_comes_before_its_neighbor_and_not_before_one_further_off() {
     for (gap_mm, waits) in [(25.0, true), (40.0, false)] {
         let dents = vec![creased(dent("c", "tube", 80.0, 2.0, 20.0, 14.0)), dent("s", "tube", 100.0 + gap_mm, 2.0, 20.0, 14.0)];
-        let plan = Bench::new(survey(case::bent_tube(20.0), dents)).plan();
+        let plan = Bench::new(survey(bent_tube(20.0), dents)).plan();
         let of = |id: &str| plan.steps.iter().find(|s| s.kind == StepKind::Dent && s.dents.iter().any(|d| d.0 == id));
         let (Some(creased), Some(smooth)) = (of("c"), of("s")) else { panic!("both are worked: {:?}", plan.not_done) };
         assert_eq!(plan::waits_for(&plan.steps, smooth).contains(&creased.number), waits, "{gap_mm} mm");

@@ -3,7 +3,8 @@
 #[path = "../../plan/tests/common/case.rs"]
 mod case;
 
-use case::{Bench, dent, pattern, survey};
+use case::Bench;
+use fixtures::{dent, pattern, survey};
 use instrument::{Dent, Kind};
 use plan::{Level, Overrules, plan_to};
 use proptest::prelude::*;

@@ -1,5 +1,6 @@
 //! The sum of times against the handbook.
 
+use fixtures::Dice;
 use quote::Times;
 use units::ThreePoint;
 
@@ -31,13 +32,7 @@ fn the_sum_with_correlation_is_that_of_a_simulation() {
     let steps: Vec<ThreePoint> =
         (0..25).map(|i| ThreePoint::new(3.0 + f64::from(i % 5), 8.0 + f64::from(i), 25.0 + 3.0 * f64::from(i))).collect();
     let rho = 0.3;
-    let mut seed: u64 = 11;
-    let mut even = || {
-        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        ((seed >> 11) as f64 + 0.5) / (1_u64 << 53) as f64
-    };
-    // Box–Muller.
-    let mut normal = || (-2.0 * even().ln()).sqrt() * (std::f64::consts::TAU * even()).cos();
+    let mut dice = Dice(11);
     let shape: Vec<(f64, f64)> = steps
         .iter()
         .map(|s| {
@@ -47,13 +42,13 @@ fn the_sum_with_correlation_is_that_of_a_simulation() {
         .collect();
     let mut sums: Vec<f64> = (0..40_000)
         .map(|_| {
-            let common = normal();
+            let common = dice.normal();
             shape
                 .iter()
                 .map(|(m, s)| {
                     // Correlation of the logarithms that gives ρ between two steps of the same spread: ln(1 + ρ(e^{s²} − 1))/s².
                     let r = (1.0 + rho * (s * s).exp_m1()).ln() / (s * s);
-                    (m + s * (r.sqrt() * common + (1.0 - r).sqrt() * normal())).exp()
+                    (m + s * (r.sqrt() * common + (1.0 - r).sqrt() * dice.normal())).exp()
                 })
                 .sum()
         })

@@ -4,14 +4,15 @@
 #[path = "../tests/common/mod.rs"]
 mod common;
 
-use common::{dents_all_over, rack};
+use common::rack;
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
+use fixtures::dents_all_over;
 
 fn bench(c: &mut Criterion) {
     let mut group = c.benchmark_group("ways");
     group.sample_size(20);
     for n in [5, 20, 60, 200] {
-        let survey = dents_all_over(instrument::Kind::Tuba, n);
+        let survey = dents_all_over(instrument::Kind::Tuba, n, 0);
         let assessments = dent::assess_all(&survey);
         let rack = rack();
         group.bench_with_input(BenchmarkId::from_parameter(n), &n, |b, _| b.iter(|| reach::methods(&survey, &assessments, &rack)));

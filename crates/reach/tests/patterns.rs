@@ -3,13 +3,14 @@
 
 mod common;
 use common::*;
+use fixtures::{dents_all_over, pattern};
 use reach::{MethodKind, ToolChoice};
 
 #[test]
 fn every_dent_of_every_pattern_gets_an_answer() {
     use instrument::Kind::*;
     for kind in [Trumpet, Cornet, Flugelhorn, Trombone, Horn, AltoHorn, Baritone, Euphonium, Tuba, Sousaphone, Bugle] {
-        let s = dents_all_over(kind, instrument::patterns::pattern(kind).expect("the pattern stands").runs.len());
+        let s = dents_all_over(kind, pattern(kind).runs.len(), 0);
         let assessments = dent::assess_all(&s);
         assert_eq!(assessments.len(), s.dents.len());
         for w in reach::methods(&s, &assessments, &rack()) {
@@ -87,7 +88,7 @@ the first: {}",
 /// hand or tool gives already, each pass leaves less and there are more of them.
 #[test]
 fn a_harder_temper_raises_every_force() {
-    let soft = dents_all_over(instrument::Kind::Tuba, 12);
+    let soft = dents_all_over(instrument::Kind::Tuba, 12, 0);
     let mut hard = soft.clone();
     for r in &mut hard.instrument.runs {
         r.temper.points.iter_mut().for_each(|p| p.value += 2.0);
@@ -118,7 +119,7 @@ fn look() {
         Ok("horn") => instrument::Kind::Horn,
         _ => instrument::Kind::Tuba,
     };
-    let s = dents_all_over(kind, instrument::patterns::pattern(kind).expect("the pattern stands").runs.len());
+    let s = dents_all_over(kind, pattern(kind).runs.len(), 0);
     for w in reach::methods(&s, &dent::assess_all(&s), &rack()) {
         eprintln!("{}", show(&w));
     }

@@ -1,29 +1,17 @@
 //! The demo's surveys read without an error, and hold what the scenario tells.
 
-#![allow(clippy::panic, reason = "a test's helpers fail the test")]
-
-use survey::read_survey;
-
-fn read(name: &str) -> survey::Read {
-    let path = format!("{}/../../demo/{name}.survey.toml", env!("CARGO_MANIFEST_DIR"));
-    let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"));
-    match read_survey(&text) {
-        Ok(read) => read,
-        Err(problems) => panic!("{name}: {}", problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")),
-    }
-}
+use fixtures::demo::{path, read};
 
 #[test]
 fn every_demo_reads() {
-    let folder = format!("{}/../../demo", env!("CARGO_MANIFEST_DIR"));
     let mut seen = 0;
-    for entry in std::fs::read_dir(folder).unwrap() {
+    for entry in std::fs::read_dir(path("")).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
         if let Some(name) = name.strip_suffix(".survey.toml") {
-            let found = read(name);
-            assert!(!found.survey.dents.is_empty(), "{name}");
-            for dent in &found.survey.dents {
-                assert!(found.survey.site(dent).is_some(), "{name}: {}", dent.id);
+            let survey = read(name);
+            assert!(!survey.dents.is_empty(), "{name}");
+            for dent in &survey.dents {
+                assert!(survey.site(dent).is_some(), "{name}: {}", dent.id);
             }
             seen += 1;
         }
@@ -33,7 +21,7 @@ fn every_demo_reads() {
 
 #[test]
 fn the_tuba_holds_what_the_scenario_tells() {
-    let survey = read("ox-tuba").survey;
+    let survey = read("ox-tuba");
     assert!((38..=44).contains(&survey.dents.len()), "about forty dents: {}", survey.dents.len());
     let under = |id: &str| -> Vec<String> {
         let dent = survey.dent(&id.into()).unwrap();
@@ -62,7 +50,7 @@ fn the_tuba_holds_what_the_scenario_tells() {
 
 #[test]
 fn the_smaller_demos_hold_what_the_scenario_tells() {
-    let trumpet = read("linnet-trumpet").survey;
+    let trumpet = read("linnet-trumpet");
     let bore = trumpet.instrument.run(&"leadpipe".into()).unwrap().bore_at(240.0).value;
     assert!((bore - 0.459 * 25.4).abs() < 1e-9);
     let bow = trumpet.dents.iter().find(|d| d.run.0 == "bell-bow").unwrap();
@@ -71,14 +59,14 @@ fn the_smaller_demos_hold_what_the_scenario_tells() {
     let joints = trumpet.site(near).unwrap().joints_near;
     assert_eq!(joints[0].0.0, "receiver--leadpipe");
 
-    let trombone = read("heron-trombone").survey;
+    let trombone = read("heron-trombone");
     assert_eq!(trombone.instrument.fit(&"hand-slide-upper".into()).unwrap().state, Some(instrument::FitState::Binds));
 
-    let rot = read("leadpipe-red-rot").survey;
+    let rot = read("leadpipe-red-rot");
     let site = rot.site(&rot.dents[0]).unwrap();
     assert!(site.red_rot && site.red_rot_through == Some(true));
 
-    let barely = read("barely-measured").survey;
+    let barely = read("barely-measured");
     let site = barely.site(&barely.dents[0]).unwrap();
     assert!(site.at_mm.sd > 50.0, "a station that nobody gave is wide");
 }

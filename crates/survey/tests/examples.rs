@@ -2,12 +2,8 @@
 
 #![allow(clippy::panic, reason = "a test's helpers fail the test")]
 
+use fixtures::demo;
 use survey::{Problem, read_rack, read_rack_csv, read_shop, read_survey};
-
-fn kept(name: &str) -> String {
-    let path = format!("{}/../../{name}", env!("CARGO_MANIFEST_DIR"));
-    std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"))
-}
 
 fn refusals(problems: &[Problem]) -> String {
     problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
@@ -15,7 +11,7 @@ fn refusals(problems: &[Problem]) -> String {
 
 #[test]
 fn every_example_of_the_page_is_read() {
-    let page = kept("docs/survey-format.md");
+    let page = std::fs::read_to_string(format!("{}/../../docs/survey-format.md", env!("CARGO_MANIFEST_DIR"))).unwrap();
     let mut seen = [0; 3];
     for block in page.split("```toml\n").skip(1) {
         let example = block.split("```").next().unwrap();
@@ -41,11 +37,11 @@ fn every_example_of_the_page_is_read() {
 
 #[test]
 fn the_demo_s_rack_is_sound() {
-    let (rack, problems) = read_rack(&kept("demo/rack.toml"));
+    let (rack, problems) = read_rack(&demo::text("rack.toml"));
     assert_eq!(refusals(&problems), "");
     assert_eq!(rack.sound_tools().len(), rack.tools.len());
     assert!(rack.tools.len() > 30);
-    let (few, problems) = read_rack_csv(&kept("demo/rack.csv"));
+    let (few, problems) = read_rack_csv(&demo::text("rack.csv"));
     assert_eq!(refusals(&problems), "");
     // The same tool reads the same from either.
     for tool in &few.tools {
@@ -55,7 +51,7 @@ fn the_demo_s_rack_is_sound() {
 
 #[test]
 fn the_demo_s_shop_says_everything() {
-    let (shop, problems) = read_shop(&kept("demo/shop.toml"));
+    let (shop, problems) = read_shop(&demo::text("shop.toml"));
     assert_eq!(refusals(&problems), "");
     assert_eq!(shop.tax_on_parts.to_string(), "0.0725");
     assert!(shop.tax_on_labour.is_zero());

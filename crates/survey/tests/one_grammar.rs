@@ -3,8 +3,11 @@
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a test's helpers fail the test")]
 
+mod common;
+
+use common::{any_dent, known};
 use instrument::fields::{Field, Kind, condition, dent};
-use instrument::{Condition, ConditionKind, Crack, Crease, Dent, Direction, EarlierRepair, ProfilePoint};
+use instrument::{Condition, ConditionKind, Dent};
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
@@ -12,7 +15,7 @@ use survey::damage::{self, Form, Refusal};
 use survey::given::Given;
 use survey::kept::Kept;
 use survey::{read_survey, survey_schema};
-use units::{Known, LengthUnit, Origin, Unit};
+use units::LengthUnit;
 
 const HEAD: &str = "trueround_survey = 1\n[instrument]\npattern = \"trumpet\"\n";
 
@@ -22,6 +25,10 @@ type Refusals = BTreeSet<(String, String, String, bool)>;
 /// Numbers that JSON's reader brings back to the last figure.
 fn number(values: std::ops::Range<f64>) -> impl Strategy<Value = f64> {
     values.prop_map(|x| (x * 1000.0).round() / 1000.0)
+}
+
+fn three_places(values: std::ops::Range<f64>) -> BoxedStrategy<f64> {
+    number(values).boxed()
 }
 
 /// What no field takes, or only some do.
@@ -275,63 +282,12 @@ fn sheets_are_sound_often_enough_and_unsound_often_enough() {
     }
 }
 
-fn known(field: &'static Field, values: std::ops::Range<f64>) -> impl Strategy<Value = Option<Known>> {
-    let unit = match field.kind {
-        Kind::Clock => Unit::Deg,
-        Kind::Hardness => Unit::Hv,
-        _ => Unit::Mm,
-    };
-    let origins = prop::sample::select(vec![Origin::Measured, Origin::ByEye, Origin::Pattern, Origin::Computed]);
-    prop::option::of((number(values), number(0.0..3.0), origins).prop_map(move |(v, sd, o)| Known::new(field.name, v, sd, unit, o)))
-}
-
-fn direction() -> impl Strategy<Value = Direction> {
-    prop::sample::select(vec![Direction::Along, Direction::Across, Direction::Oblique])
-}
-
-/// A dent with whatever values a file can give it, which no short form of a tablet says.
-fn any_dent() -> impl Strategy<Value = Dent> {
-    let sizes = (
-        known(&dent::AT, 0.0..200.0),
-        known(&dent::CLOCK, 0.0..359.9),
-        known(&dent::DEPTH, 0.01..8.0),
-        known(&dent::ALONG, 0.1..40.0),
-        known(&dent::ACROSS, 0.1..30.0),
-        known(&dent::EDGE_RADIUS, 0.1..8.0),
-        known(&dent::HARDNESS, 50.0..200.0),
-        known(&dent::WALL, 0.1..1.0),
-    );
-    let crease = prop::option::of((direction(), known(&dent::CREASE_LENGTH, 0.1..20.0)));
-    let crack = prop::option::of((prop::option::of(direction()), known(&dent::CRACK_LENGTH, 0.1..20.0), any::<Option<bool>>()));
-    let repair = prop::option::of((".{0,20}", known(&dent::REPAIR_THINNED, 0.01..0.3)));
-    let points = prop::collection::btree_set(-3000_i32..3000, 0..9);
-    (sizes, crease, crack, repair, points, ".{0,30}").prop_map(|(s, crease, crack, repair, points, note)| Dent {
-        id: "d1".into(),
-        run: "bell-bow".into(),
-        at_mm: s.0,
-        clock_deg: s.1,
-        depth_mm: s.2,
-        width_along_mm: s.3,
-        width_across_mm: s.4,
-        edge_radius_mm: s.5,
-        profile_along: vec![],
-        profile_across: points.iter().map(|x| ProfilePoint { x_mm: f64::from(*x) / 8.0, depth_mm: f64::from(x % 13) / 4.0 }).collect(),
-        crease: crease.map(|(direction, length_mm)| Crease { direction, length_mm }),
-        crack: crack.map(|(direction, length_mm, through)| Crack { direction, length_mm, through }),
-        earlier_repair: repair.map(|(note, thinned_mm)| EarlierRepair { note, thinned_mm }),
-        hardness_hv: s.6,
-        wall_mm: s.7,
-        pushed_in_by: None,
-        note,
-    })
-}
-
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(150))]
 
     /// Whatever the unit of the tablet, and however often.
     #[test]
-    fn a_form_opened_and_saved_unchanged_changes_nothing(first in any_dent()) {
+    fn a_form_opened_and_saved_unchanged_changes_nothing(first in any_dent(three_places, "bell-bow")) {
         let instrument = bare().instrument;
         let first = Kept::from_dent(&first);
         for unit in [LengthUnit::Mm, LengthUnit::Inch] {
@@ -359,7 +315,7 @@ proptest! {
     #[test]
     fn a_condition_s_form_opened_and_saved_unchanged_changes_nothing(
         from in prop::option::of(number(0.0..90.0)), to in prop::option::of(number(90.0..150.0)), clock in prop::option::of((number(0.0..360.0), number(0.0..360.0))),
-        wall in known(&condition::WALL_LEFT, 0.0..1.0), through in any::<Option<bool>>(), note in ".{0,20}",
+        wall in known(three_places, &condition::WALL_LEFT, 0.0..1.0), through in any::<Option<bool>>(), note in ".{0,20}",
     ) {
         let instrument = bare().instrument;
         let first = Condition { id: "c1".into(), kind: ConditionKind::RedRot, run: "bell-bow".into(), from_mm: from, to_mm: to, clock_deg: clock, through, wall_left_mm: wall, note };

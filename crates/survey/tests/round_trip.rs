@@ -2,10 +2,11 @@
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a test's helpers fail the test")]
 
+mod common;
+
+use common::any_dent;
 use instrument::patterns::pattern;
-use instrument::{
-    Condition, ConditionKind, Crack, Crease, Dent, Direction, EarlierRepair, Interpolation, Kind, ProfilePoint, Survey, Wishes, patterns,
-};
+use instrument::{Condition, ConditionKind, Interpolation, Kind, Survey, Wishes, patterns};
 use proptest::prelude::*;
 use survey::{pattern_file, pattern_file_named, read_survey, write_survey};
 use units::{Known, Origin, ThreePoint, Unit};
@@ -17,14 +18,10 @@ fn survey(kind: Kind) -> Survey {
     }
     Survey {
         title: "a title with \"quotes\" and ümlauts".to_owned(),
-        customer: String::new(),
         surveyor: "Wren Okafor".to_owned(),
         date: "2026-06-01".to_owned(),
-        instrument,
-        dents: vec![],
-        conditions: vec![],
-        wishes: Wishes::default(),
         cleaned: Some(false),
+        ..Survey::of(instrument)
     }
 }
 
@@ -105,57 +102,11 @@ fn a_pattern_file_says_what_the_pattern_says() {
     assert!(read_survey(&pattern_file(Kind::Other)).unwrap_err()[0].what.contains("no run of tube"));
 }
 
-fn known(name: &'static str, unit: Unit, values: std::ops::Range<f64>) -> impl Strategy<Value = Option<Known>> {
-    let origins =
-        prop::sample::select(vec![Origin::Measured, Origin::ByEye, Origin::Pattern, Origin::Computed, Origin::Assumed, Origin::Handbook]);
-    prop::option::of((values, 0.0..3.0_f64, origins).prop_map(move |(v, sd, o)| Known::new(name, v, sd, unit, o)))
-}
-
-fn direction() -> impl Strategy<Value = Direction> {
-    prop::sample::select(vec![Direction::Along, Direction::Across, Direction::Oblique])
-}
-
-fn dent() -> impl Strategy<Value = Dent> {
-    let sizes = (
-        known("station", Unit::Mm, 0.0..500.0),
-        known("clock", Unit::Deg, 0.0..359.9),
-        known("depth", Unit::Mm, 0.01..8.0),
-        known("width along", Unit::Mm, 0.1..40.0),
-        known("width across", Unit::Mm, 0.1..30.0),
-        known("edge radius", Unit::Mm, 0.1..8.0),
-        known("hardness", Unit::Hv, 50.0..200.0),
-        known("wall", Unit::Mm, 0.1..1.0),
-    );
-    let crease = prop::option::of((direction(), known("crease length", Unit::Mm, 0.1..20.0)));
-    let crack = prop::option::of((prop::option::of(direction()), known("crack length", Unit::Mm, 0.1..20.0), any::<Option<bool>>()));
-    let repair = prop::option::of((".{0,20}", known("wall lost", Unit::Mm, 0.01..0.3)));
-    let points = prop::collection::btree_set(-3000_i32..3000, 0..9);
-    (sizes, crease, crack, repair, points, ".{0,30}").prop_map(|(s, crease, crack, repair, points, note)| Dent {
-        id: "d".into(),
-        run: "first-branch".into(),
-        at_mm: s.0,
-        clock_deg: s.1,
-        depth_mm: s.2,
-        width_along_mm: s.3,
-        width_across_mm: s.4,
-        edge_radius_mm: s.5,
-        profile_along: vec![],
-        profile_across: points.iter().map(|x| ProfilePoint { x_mm: f64::from(*x) / 7.0, depth_mm: f64::from(x % 13) / 3.0 }).collect(),
-        crease: crease.map(|(direction, length_mm)| Crease { direction, length_mm }),
-        crack: crack.map(|(direction, length_mm, through)| Crack { direction, length_mm, through }),
-        earlier_repair: repair.map(|(note, thinned_mm)| EarlierRepair { note, thinned_mm }),
-        hardness_hv: s.6,
-        wall_mm: s.7,
-        pushed_in_by: None,
-        note,
-    })
-}
-
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
     #[test]
-    fn any_dent_comes_back(dent in dent()) {
+    fn any_dent_comes_back(dent in any_dent(|values| values.boxed(), "first-branch")) {
         let mut survey = survey(Kind::Tuba);
         survey.dents = vec![dent];
         prop_assert_eq!(again(&survey), survey);

@@ -2,7 +2,7 @@
 //! days, which count back from today.
 
 use crate::fail::{Done, Fail};
-use instrument::{Dent, Kind, Survey, patterns};
+use instrument::{Dent, Instrument, Kind, Survey, patterns};
 use plan::Overrules;
 use quote::Shop;
 use reach::Rack;
@@ -168,7 +168,7 @@ impl Desk<'_> {
     /// A survey of a pattern with a few dents where such instruments get them.
     fn invented(&mut self, kind: Kind) -> Survey {
         let (_, _, maker, model, value) = MODELS[MODELS.iter().position(|m| m.0 == kind).unwrap_or(0)];
-        let mut instrument = patterns::pattern(kind).unwrap_or_else(|| bare_instrument(kind));
+        let mut instrument = patterns::pattern(kind).unwrap_or_else(|| Instrument::new(kind));
         instrument.maker = maker.to_owned();
         instrument.model = model.to_owned();
         instrument.serial = format!("{}-{}", &model[..1], 1000 + self.dice.below(9000));
@@ -278,50 +278,15 @@ fn dent(id: &str, run: &instrument::Run, dice: &mut Dice) -> Dent {
         |name: &'static str, value: f64, sd: f64| Some(Known::new(name, (value * 10.0).round() / 10.0, sd, Unit::Mm, Origin::Measured));
     let (wide, long) = (0.5 + 0.3 * dice.part(), 0.7 + 0.6 * dice.part());
     Dent {
-        id: id.into(),
-        run: run.id.clone(),
         at_mm: known("station", at, 3.0),
         clock_deg: Some(Known::new("clock", (dice.below(24) * 15) as f64, 10.0, Unit::Deg, Origin::Measured)),
         depth_mm: known("depth", depth, 0.15),
         width_along_mm: known("width along", across.min(60.0) * long, 1.5),
         width_across_mm: known("width across", across.min(60.0) * wide, 1.5),
-        edge_radius_mm: None,
-        profile_along: vec![],
-        profile_across: vec![],
-        crease: None,
-        crack: None,
-        earlier_repair: None,
-        hardness_hv: None,
-        wall_mm: None,
-        pushed_in_by: None,
-        note: String::new(),
+        ..Dent::new(id, run.id.clone())
     }
 }
 
-fn bare(instrument: instrument::Instrument) -> Survey {
-    Survey {
-        title: String::new(),
-        customer: String::new(),
-        surveyor: "Ramon Achterberg".to_owned(),
-        date: String::new(),
-        instrument,
-        dents: vec![],
-        conditions: vec![],
-        wishes: instrument::Wishes::default(),
-        cleaned: None,
-    }
-}
-
-fn bare_instrument(kind: Kind) -> instrument::Instrument {
-    instrument::Instrument {
-        kind,
-        maker: String::new(),
-        model: String::new(),
-        serial: String::new(),
-        value_money: None,
-        runs: vec![],
-        joints: vec![],
-        overlays: vec![],
-        fits: vec![],
-    }
+fn bare(instrument: Instrument) -> Survey {
+    Survey { surveyor: "Ramon Achterberg".to_owned(), ..Survey::of(instrument) }
 }

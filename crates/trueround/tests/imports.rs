@@ -22,6 +22,9 @@ const RESERVED: [(&str, &[&str]); 8] = [
     ("clap", &["trueround"]),
 ];
 
+/// Crates that ship nothing: what tests share, and the reference for the force table.
+const FOR_TESTS: [&str; 2] = ["fixtures", "fem"];
+
 /// The dependencies (not the dev-dependencies) of every crate.
 fn dependencies() -> BTreeMap<String, Vec<String>> {
     let crates = Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap();
@@ -54,6 +57,28 @@ fn every_crate_knows_only_those_before_it() {
                 assert!(other < place, "{name} knows {need}, which stands above it");
             }
         }
+    }
+}
+
+#[test]
+fn what_tests_share_ships_with_nothing_and_knows_nothing_above_the_files() {
+    let all = dependencies();
+    for (name, needs) in &all {
+        for kept_out in FOR_TESTS {
+            assert!(!needs.iter().any(|n| n == kept_out), "{name} ships {kept_out}");
+        }
+    }
+    let highest = ORDER.iter().position(|c| *c == "survey").unwrap();
+    let needs = &all["fixtures"];
+    assert!(!needs.is_empty());
+    for need in needs {
+        assert!(ORDER[..=highest].contains(&need.as_str()), "fixtures knows {need}");
+    }
+    // The tests of a low crate are not to wait for those above it.
+    let manifest = Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap().join("fixtures/Cargo.toml");
+    let text = std::fs::read_to_string(manifest).unwrap();
+    for need in needs.iter().filter(|n| ORDER.iter().position(|c| c == n) > ORDER.iter().position(|c| *c == "instrument")) {
+        assert!(text.contains(&format!("{need} = {{ workspace = true, optional = true }}")), "{need} is always built");
     }
 }
 

@@ -120,15 +120,14 @@ impl Deref for Planned {
 #[cfg(test)]
 mod tests {
     use super::{Mark, Plans};
-    use crate::app::{EXAMPLE_RACK, EXAMPLE_SHOP};
     use crate::problem::Problem;
     use job::Job;
     use plan::Overrules;
     use std::sync::atomic::{AtomicUsize, Ordering};
 
     fn small() -> Job {
-        let survey = survey::read_survey(include_str!("../../../demo/barely-measured.survey.toml")).unwrap().survey;
-        job::work_out(survey, survey::read_rack(EXAMPLE_RACK).0, survey::read_shop(EXAMPLE_SHOP).0, &Overrules::default())
+        let (rack, shop) = fixtures::demo::rack_and_shop();
+        job::work_out(fixtures::demo::read("barely-measured"), rack, shop, &Overrules::default())
     }
 
     #[test]

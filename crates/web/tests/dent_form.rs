@@ -8,7 +8,7 @@ use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
 use axum::http::{Request, StatusCode};
 use instrument::fields::{Kind, dent as d};
-use instrument::{Condition, Direction, Survey, Wishes, patterns};
+use instrument::{Condition, Direction, Survey, patterns};
 use serde_json::{Value, json};
 use std::net::SocketAddr;
 use store::counter::NewInstrument;
@@ -39,17 +39,7 @@ fn shop() -> Shop {
     let customer = store.add_customer(by, "Fen Road", "", "", "").unwrap();
     let instrument = store.add_instrument(by, &NewInstrument { customer, kind: "trumpet", ..NewInstrument::default() }).unwrap();
     let job = store.add_job(by, instrument, "Fell", "", None).unwrap();
-    let survey = Survey {
-        title: String::new(),
-        customer: String::new(),
-        surveyor: String::new(),
-        date: String::new(),
-        instrument: patterns::pattern(instrument::Kind::Trumpet).unwrap(),
-        dents: vec![],
-        conditions: vec![],
-        wishes: Wishes::default(),
-        cleaned: None,
-    };
+    let survey = Survey::of(patterns::pattern(instrument::Kind::Trumpet).unwrap());
     store.save_survey_body(by, job, 0, &survey_to_json(&survey).unwrap()).unwrap();
     let app = App::new(store, false);
     let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));

@@ -16,8 +16,6 @@ use web::App;
 use web::auth::COOKIE_NAME;
 use web::routes::router;
 
-const OX: &str = include_str!("../../../demo/ox-tuba.survey.toml");
-
 /// The words of a page: without its tags and what is data.
 fn words(page: &str) -> String {
     let mut out = String::new();
@@ -58,7 +56,7 @@ async fn no_page_of_a_job_speaks_millimetres_to_whoever_reads_inches() {
     let customer = store.add_customer(by, "Fen Road", "", "", "").unwrap();
     let instrument = store.add_instrument(by, &NewInstrument { customer, kind: "tuba", ..NewInstrument::default() }).unwrap();
     let job = store.add_job(by, instrument, "Fell", "", None).unwrap();
-    let survey = survey::read_survey(OX).unwrap().survey;
+    let survey = fixtures::demo::read("ox-tuba");
     let body = Survey { dents: vec![], ..survey.clone() };
     store.save_survey_body(by, job, 0, &survey_to_json(&body).unwrap()).unwrap();
     for d in &survey.dents {

@@ -7,7 +7,7 @@ use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
 use axum::http::{Request, StatusCode};
 use instrument::fields::dent as d;
-use instrument::{Kind, Survey, Wishes, patterns};
+use instrument::{Kind, Survey, patterns};
 use std::net::SocketAddr;
 use store::counter::{JobState, NewInstrument};
 use store::people::PersonRole;
@@ -37,17 +37,7 @@ fn shop() -> Shop {
     let customer = store.add_customer(BY, "Fen Road", "555-0144", "", "").unwrap();
     let instrument = store.add_instrument(BY, &NewInstrument { customer, kind: "trumpet", ..NewInstrument::default() }).unwrap();
     let job = store.add_job(BY, instrument, "Sat on", "", None).unwrap();
-    let survey = Survey {
-        title: String::new(),
-        customer: String::new(),
-        surveyor: String::new(),
-        date: String::new(),
-        instrument: patterns::pattern(Kind::Trumpet).unwrap(),
-        dents: vec![],
-        conditions: vec![],
-        wishes: Wishes::default(),
-        cleaned: None,
-    };
+    let survey = Survey::of(patterns::pattern(Kind::Trumpet).unwrap());
     store.save_survey_body(BY, job, 0, &survey_to_json(&survey).unwrap()).unwrap();
     let form =
         [(&d::RUN, "bell-stem"), (&d::AT, "60 mm"), (&d::CLOCK, "90°"), (&d::DEPTH, "2 mm"), (&d::ALONG, "20 mm"), (&d::ACROSS, "12 mm")];

@@ -1,21 +1,7 @@
 //! Simulated gauge readings.
 
+use fixtures::Dice;
 use instrument::ProfilePoint;
-
-/// A fixed-seed generator: xorshift64* (Marsaglia 2003, Vigna 2016, from memory) with Box–Muller normals.
-pub struct Dice(pub u64);
-
-impl Dice {
-    pub fn uniform(&mut self) -> f64 {
-        self.0 ^= self.0 >> 12;
-        self.0 ^= self.0 << 25;
-        self.0 ^= self.0 >> 27;
-        ((self.0.wrapping_mul(0x2545_F491_4F6C_DD1D) >> 11) as f64 + 0.5) / (1u64 << 53) as f64
-    }
-    pub fn normal(&mut self) -> f64 {
-        (-2.0 * self.uniform().ln()).sqrt() * (std::f64::consts::TAU * self.uniform()).cos()
-    }
-}
 
 /// Name, shape, curvature at its bottom.
 pub type Round = (&'static str, fn(f64) -> f64, f64);
@@ -51,7 +37,7 @@ pub const KINKED: [Kinked; 3] = [
 pub fn readings(dice: &mut Dice, f: fn(f64) -> f64, count: usize, noise: f64) -> Vec<ProfilePoint> {
     let (depth, s) = (2.0, 4.0);
     let gap = 6.0 * s / (count - 1) as f64;
-    let off = (dice.uniform() - 0.5) * gap;
+    let off = (dice.even() - 0.5) * gap;
     (0..count)
         .map(|i| {
             let x = -3.0 * s + gap * i as f64 + off;

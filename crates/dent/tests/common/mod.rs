@@ -11,23 +11,12 @@ pub fn mm(name: &'static str, value: f64, sd: f64) -> Known {
 /// A dent 2 mm deep, 16 mm along and 12 mm round the tube, everything measured.
 pub fn dent() -> Dent {
     Dent {
-        id: "d".into(),
-        run: "r".into(),
         at_mm: Some(mm("station", 100.0, 2.0)),
         clock_deg: Some(Known::new("clock", 90.0, 5.0, Unit::Deg, Origin::Measured)),
         depth_mm: Some(mm("depth", 2.0, 0.1)),
         width_along_mm: Some(mm("width along", 16.0, 1.0)),
         width_across_mm: Some(mm("width across", 12.0, 1.0)),
-        edge_radius_mm: None,
-        profile_along: vec![],
-        profile_across: vec![],
-        crease: None,
-        crack: None,
-        earlier_repair: None,
-        hardness_hv: None,
-        wall_mm: None,
-        pushed_in_by: None,
-        note: String::new(),
+        ..Dent::new("d", "r")
     }
 }
 

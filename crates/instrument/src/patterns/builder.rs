@@ -19,22 +19,7 @@ pub struct Builder {
 
 impl Builder {
     pub fn new(kind: Kind, wall_mm: f64, finish: Finish) -> Self {
-        let text = String::new;
-        Self {
-            instrument: Instrument {
-                kind,
-                maker: text(),
-                model: text(),
-                serial: text(),
-                value_money: None,
-                runs: vec![],
-                joints: vec![],
-                overlays: vec![],
-                fits: vec![],
-            },
-            wall_mm,
-            finish,
-        }
+        Self { instrument: Instrument::new(kind), wall_mm, finish }
     }
 
     pub fn build(self) -> Instrument {

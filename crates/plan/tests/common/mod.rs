@@ -1,20 +1,7 @@
 //! Random choices for the tests and the bench.
 
+use fixtures::Dice;
 use plan::choose::{MethodCost, Openable, Problem};
-
-/// A small linear congruential generator (constants from Knuth, TAOCP vol. 2, from memory), so that the same problems come
-/// every time.
-pub struct Dice(pub u64);
-
-impl Dice {
-    pub fn below(&mut self, n: usize) -> usize {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        ((self.0 >> 33) % n.max(1) as u64) as usize
-    }
-    pub fn between(&mut self, low: f64, high: f64) -> f64 {
-        low + (high - low) * self.below(1_000_001) as f64 / 1e6
-    }
-}
 
 /// A small choice of any shape: shut openables, requirements, dents that wait for each other, dents that may stay.
 #[allow(dead_code, reason = "each test file uses its own part")]

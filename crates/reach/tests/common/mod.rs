@@ -2,50 +2,17 @@
 #![allow(dead_code, reason = "each test uses a part of it")]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
+pub use fixtures::{SOFT, bend, joint, straight, tool};
+
 use dent::{Advice, Assessment, Effect, Form};
 use instrument::*;
-use metal::{Alloy, Filler};
-use reach::{Rack, Tool, ToolBody, ToolId};
+use reach::{Rack, ToolBody};
 use units::{Figure, Known, Origin, Source, Unit};
 
+/// A tube in its role; the bore by its stations.
 pub fn run(id: &str, role: Role, segments: Vec<Segment>, bore: &[(f64, f64)]) -> Run {
-    let point = |at_mm: f64, value: f64| Point { at_mm, value, sd: 0.0, origin: Origin::Measured };
-    Run {
-        id: id.into(),
-        name: id.replace('_', " "),
-        role,
-        axis: Axis { segments },
-        bore_mm: Profile { points: bore.iter().map(|(s, d)| point(*s, *d)).collect(), between: Interpolation::Linear },
-        wall_mm: Profile::constant(0.5, 0.02, Origin::Measured),
-        alloy: Alloy::YellowBrass,
-        temper: Profile::constant(2.0, 0.5, Origin::Pattern),
-        finish: Finish::Lacquer,
-    }
+    Run { role, ..fixtures::run(id, segments, bore) }
 }
-
-pub fn straight(length_mm: f64) -> Segment {
-    Segment::Straight { length_mm }
-}
-
-pub fn bend(radius_mm: f64, angle_deg: f64) -> Segment {
-    Segment::Bend { radius_mm, angle_deg, plane_deg: 0.0 }
-}
-
-pub fn joint(id: &str, a: (&str, End), b: (&str, End), kind: JointKind) -> Joint {
-    let end = |(r, end): (&str, End)| RunEnd { run: r.into(), end };
-    Joint {
-        id: id.into(),
-        name: id.replace('_', " "),
-        a: end(a),
-        b: end(b),
-        kind,
-        overlap_mm: 12.0,
-        open_minutes: None,
-        close_minutes: None,
-    }
-}
-
-pub const SOFT: JointKind = JointKind::SoftSoldered { filler: Filler::Sn63Pb37 };
 
 /// A tuba's tail in small: casing, knuckle, tuning slide, first branch, bottom bow, second branch, bell, with
 /// ferrules over the soldered joints, a brace between the branches and a guard on the bow.
@@ -79,7 +46,7 @@ pub fn instrument() -> Instrument {
         name: id.replace('_', " "),
         kind,
         covers,
-        filler: Some(Filler::Sn63Pb37),
+        filler: Some(metal::Filler::Sn63Pb37),
         slides_off_at: slides_off_at.map(Into::into),
         off_minutes: None,
         back_minutes: None,
@@ -105,76 +72,22 @@ pub fn instrument() -> Instrument {
         ),
         overlay("bow_guard", OverlayKind::Guard, vec![cover("bottom_bow", 60.0, 240.0, Some((120.0, 240.0)))], None),
     ];
-    Instrument {
-        kind: Kind::Tuba,
-        maker: "Northgate Works".into(),
-        model: "Ox".into(),
-        serial: String::new(),
-        value_money: None,
-        runs,
-        joints,
-        overlays,
-        fits: vec![],
-    }
+    Instrument { kind: Kind::Tuba, maker: "Northgate Works".into(), model: "Ox".into(), overlays, ..fixtures::instrument_of(runs, joints) }
 }
 
-/// A dent with everything measured.
+/// A dent of one size in everything but its depth.
 pub fn dent(id: &str, run: &str, at_mm: f64, clock_deg: f64, depth_mm: f64) -> Dent {
-    let mm = |name: &'static str, v: f64| Some(Known::new(name, v, 0.02 * v, Unit::Mm, Origin::Measured));
-    Dent {
-        id: id.into(),
-        run: run.into(),
-        at_mm: Some(Known::new("station", at_mm, 1.0, Unit::Mm, Origin::Measured)),
-        clock_deg: Some(Known::new("clock", clock_deg, 5.0, Unit::Deg, Origin::Measured)),
-        depth_mm: mm("depth", depth_mm),
-        width_along_mm: mm("width along", 22.0),
-        width_across_mm: mm("width across", 18.0),
-        edge_radius_mm: None,
-        profile_along: vec![],
-        profile_across: vec![],
-        crease: None,
-        crack: None,
-        earlier_repair: None,
-        hardness_hv: None,
-        wall_mm: None,
-        pushed_in_by: None,
-        note: String::new(),
-    }
+    let clock = Known::new("clock", clock_deg, 5.0, Unit::Deg, Origin::Measured);
+    Dent { clock_deg: Some(clock), ..fixtures::dent(id, run, at_mm, depth_mm, 22.0, 18.0) }
 }
 
 pub fn survey(dents: Vec<Dent>) -> Survey {
-    Survey {
-        title: "Ox".into(),
-        customer: String::new(),
-        surveyor: String::new(),
-        date: String::new(),
-        instrument: instrument(),
-        dents,
-        conditions: vec![],
-        wishes: Wishes::default(),
-        cleaned: Some(true),
-    }
-}
-
-/// A pattern with dents spread over all its runs.
-pub fn dents_all_over(kind: Kind, n: usize) -> Survey {
-    let instrument = patterns::pattern(kind).expect("the pattern stands");
-    let runs: Vec<Run> = instrument.runs.clone();
-    let dents = (0..n)
-        .map(|i| {
-            let run = &runs[i % runs.len()];
-            let part = 0.1 + 0.8 * ((i * 37 % 101) as f64 / 101.0);
-            let at = part * run.axis.length_mm();
-            let bore = run.bore_at(at).value;
-            dent(&format!("d{i}"), &run.id.0, at, (i * 71 % 360) as f64, (0.04 + 0.03 * (i % 5) as f64) * bore)
-        })
-        .collect();
-    Survey { instrument, ..survey(dents) }
+    fixtures::survey(instrument(), dents)
 }
 
 /// A pattern with a dent at each of these parts of every run.
 pub fn dents_everywhere(kind: Kind, parts: &[f64], depth_over_bore: f64, clock_deg: f64) -> Survey {
-    let instrument = patterns::pattern(kind).expect("the pattern stands");
+    let instrument = fixtures::pattern(kind);
     let mut dents = Vec::new();
     for run in instrument.runs.iter().filter(|r| r.role != Role::Piston) {
         for part in parts {
@@ -182,7 +95,7 @@ pub fn dents_everywhere(kind: Kind, parts: &[f64], depth_over_bore: f64, clock_d
             dents.push(dent(&format!("d{}", dents.len()), &run.id.0, at, clock_deg, depth_over_bore * run.bore_at(at).value));
         }
     }
-    Survey { instrument, ..survey(dents) }
+    fixtures::survey(instrument, dents)
 }
 
 /// An assessment of stated figures: only what reach reads matters here.
@@ -234,10 +147,6 @@ pub fn assessment(survey: &Survey, dent: &Dent, force_n: f64) -> Assessment {
         advice_because: String::new(),
         missing: vec![],
     }
-}
-
-pub fn tool(id: &str, body: ToolBody) -> Tool {
-    Tool { id: ToolId(id.into()), name: id.replace('_', " "), place: String::new(), wear_mm: 0.0, away_until: None, body }
 }
 
 /// A small shop's rack.

@@ -7,17 +7,7 @@ use instrument::{Finish, Instrument, Kind, Role};
 
 impl Reader<'_> {
     pub(super) fn instrument(&mut self, entry: &InstrumentEntry) -> Instrument {
-        let mut instrument = Instrument {
-            kind: Kind::Other,
-            maker: String::new(),
-            model: String::new(),
-            serial: String::new(),
-            value_money: None,
-            runs: vec![],
-            joints: vec![],
-            overlays: vec![],
-            fits: vec![],
-        };
+        let mut instrument = Instrument::new(Kind::Other);
         if let Some(kind) = &entry.kind
             && let Some(kind) = self.word(kind, "instrument: kind")
         {

@@ -17,7 +17,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form, Json};
 use instrument::fields::dent as d;
-use instrument::{FitState, Instrument, Kind, OverlayKind, Run, Survey, Wishes, patterns};
+use instrument::{FitState, Instrument, Kind, OverlayKind, Run, Survey, patterns};
 use maud::{Markup, html};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -114,11 +114,7 @@ pub async fn start(
             customer: line.customer,
             surveyor: signed.person.name.clone(),
             date: when::today().to_string(),
-            instrument,
-            dents: vec![],
-            conditions: vec![],
-            wishes: Wishes::default(),
-            cleaned: None,
+            ..Survey::of(instrument)
         };
         let body = kept::survey_to_json(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
         let by = By { who: &signed.person.login, at: when::now() };
