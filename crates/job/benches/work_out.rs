@@ -55,19 +55,28 @@ fn what_if(c: &mut Criterion) {
     let (rack, shop) = rack_and_shop();
     let survey = read("ox-tuba");
     let before = work_out(survey.clone(), rack.clone(), shop.clone(), &Overrules::default());
-    let opened = before.plan.opened.first().cloned();
     let dent = before.plan.choices[0].dent.clone();
     let tool = before.plan.choices.iter().find_map(|c| match &c.method.tool {
         reach::ToolChoice::Rack { tools } => tools.first().cloned(),
         reach::ToolChoice::ToMake { .. } => None,
     });
+    let joint = before.plan.opened.iter().find_map(|o| if let reach::Opened::Joint(j) = o { Some(j.clone()) } else { None });
+    // The tuba's plan takes nothing off; some of its methods do.
+    let opens = before.methods.iter().flat_map(|m| &m.methods).flat_map(|m| &m.opens).chain(&before.plan.opened);
+    let overlay = opens.filter_map(|o| if let reach::Opened::Overlay(o) = o { Some(o.clone()) } else { None }).next();
+    let other = before.plan.choices.iter().find_map(|c| {
+        let methods = &before.methods.iter().find(|m| m.dent == c.dent)?.methods;
+        let method = methods.iter().find(|m| m.kind != c.method.kind)?.kind;
+        Some(Decision::UseMethod { dent: c.dent.clone(), method })
+    });
     let mut decisions = vec![("leave a dent", Decision::LeaveDent { dent }), ("no flame", Decision::NoFlame { run: None })];
+    decisions.extend(other.map(|o| ("work by a method", o)));
     decisions.extend(tool.map(|tool| ("a tool away", Decision::WithoutTool { tool })));
-    decisions.extend(opened.map(|o| match o {
-        reach::Opened::Joint(joint) => ("a joint shut", Decision::KeepShut { joint }),
-        reach::Opened::Overlay(overlay) => ("an overlay on", Decision::KeepOn { overlay }),
-    }));
-    let mut group = c.benchmark_group("what if");
+    decisions.extend(joint.map(|joint| ("a joint shut", Decision::KeepShut { joint })));
+    decisions.extend(overlay.map(|overlay| ("an overlay on", Decision::KeepOn { overlay })));
+    decisions.push(("no tools made", Decision::MakeNoTools));
+    assert_eq!(decisions.len(), 7, "the tuba's plan does not show every kind of decision");
+    let mut group = c.benchmark_group("what_if");
     group.sample_size(10);
     for (name, decision) in decisions {
         let said = overrule(decision);

@@ -7,10 +7,10 @@ mod what_if;
 
 use dent::Assessment;
 use instrument::Survey;
-use plan::{Heats, Level, Overrules, Plan};
+use plan::{Flames, Heats, Level, Overrules, Plan};
 use quote::{Quote, Shop};
 use rayon::prelude::*;
-use reach::{Constraints, DentMethods, Rack};
+use reach::{Constraints, DentMethods, Rack, Remembered};
 use serde::Serialize;
 
 /// A job: the ground state and all that follows from it.
@@ -35,6 +35,12 @@ pub struct Job {
     /// The middle plan that nobody overruled, without its alternatives; none where nobody overruled anything.
     #[serde(skip)]
     pub not_overruled: Option<Plan>,
+    /// What the methods followed from: a decision has only those worked out again that it changes.
+    #[serde(skip)]
+    pub remembered: Remembered,
+    /// What its flames did: a decision lights few anew.
+    #[serde(skip)]
+    pub flames: Flames,
 }
 
 /// Works a job out.
@@ -49,12 +55,18 @@ pub fn work_out_after(earlier: Option<&Job>, survey: Survey, rack: Rack, shop: S
     let assessments = same_survey.map_or_else(|| dent::assess_all(&survey), |j| j.assessments.clone());
     let constraints = overrules.constraints(&survey);
     let same_rack = same_survey.filter(|j| j.rack == rack);
-    let same_methods = same_rack.filter(|j| j.overrules.constraints(&survey) == constraints);
-    let methods = same_methods.map_or_else(|| reach::methods_within(&survey, &assessments, &rack, &constraints), |j| j.methods.clone());
+    let known = same_rack.map(|j| (&j.methods[..], &j.remembered));
+    let (methods, remembered) = reach::methods_after(known, &survey, &assessments, &rack, &constraints);
     let same_shop = same_rack.filter(|j| j.shop == shop);
-    let known = same_shop.and_then(|j| if j.overrules.all.is_empty() { Some(j.plan.clone()) } else { j.not_overruled.clone() });
-    // One reckoning of what flames do serves all plans.
+    let known = same_shop.and_then(|j| {
+        if j.overrules.all.is_empty() { Some(Plan { alternatives: vec![], ..j.plan.clone() }) } else { j.not_overruled.clone() }
+    });
+    // One reckoning of what flames do serves all plans, and those of a job with other decisions.
     let heats = Heats::new(&survey.instrument, &rack);
+    let heats = match same_survey {
+        Some(j) => heats.knowing(&j.flames),
+        None => heats,
+    };
     let ((plan, others), not_overruled) = rayon::join(
         || plans(&survey, &assessments, &methods, &heats, &shop, overrules),
         || {
@@ -63,7 +75,8 @@ pub fn work_out_after(earlier: Option<&Job>, survey: Survey, rack: Rack, shop: S
         },
     );
     let quote = quote::quote(&survey, &plan, &others, &shop);
-    Job { survey, rack, shop, overrules: overrules.clone(), assessments, methods, plan, quote, not_overruled }
+    let flames = heats.flames();
+    Job { survey, rack, shop, overrules: overrules.clone(), assessments, methods, plan, quote, not_overruled, remembered, flames }
 }
 
 /// The plan of the middle level, and those of the others for the quote.

@@ -3,13 +3,13 @@
 
 use crate::assembly::{Assembly, Hottest, Parts, SOFT_WINDOW_MM, Stretch, Taken, WINDOW_MM};
 use crate::flame::{self, Flaming, Zone};
+use crate::kept::Kept;
 use crate::torch::Torch;
 use instrument::{Instrument, RunId};
 use metal::heat_net::{Flame, GENTLE_S};
 use metal::{Filler, heat, heat_sink, heat_torch};
 use reach::{Opened, Rack};
-use std::collections::HashMap;
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 
 /// The time of holding is known no better than this part of itself. Common practice, no source.
 pub const HOLD_SD: f64 = 0.3;
@@ -69,11 +69,40 @@ pub struct Heats<'a> {
     torch: Torch,
     /// All that solder or braze holds, and where it lies.
     soldered: Vec<(Opened, Filler, Vec<Stretch>)>,
-    known: Mutex<HashMap<Key, Arc<Warm>>>,
+    known: Arc<Known>,
 }
 
-/// A flame by what makes it the same: its stretches (to a hundredth of a millimetre), heat, and what is off.
-type Key = (Vec<(Vec<(usize, i64, i64)>, Option<i64>)>, i64, i64, Vec<Opened>, Moved);
+/// What the flames of one instrument with one torch did: kept with a job, so that a decision reckons only the flames that it lights
+/// anew.
+#[derive(Clone, Debug)]
+pub struct Flames {
+    torch: Torch,
+    known: Arc<Known>,
+}
+
+/// What was reckoned of each flame.
+#[derive(Debug, Default)]
+struct Known {
+    warm: Kept<(Key, Moved), Arc<Warm>>,
+    cloths: Kept<(Key, Vec<Opened>), Heated>,
+    torches: Kept<Key, f64>,
+}
+
+/// How hot each of some soldered places gets, °C.
+type Heated = Vec<(Opened, f64)>;
+
+/// A zone's stretches by run, and its breadth, in bits.
+type ZoneKey = (Vec<(usize, u64, u64)>, Option<u64>);
+
+/// A flame by what makes it the same, to the last bit: where it is lit, its stretches, heat, and what is off.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+struct Key {
+    run: RunId,
+    zones: Vec<ZoneKey>,
+    degc: u64,
+    hold_s: u64,
+    off: Vec<Opened>,
+}
 
 impl<'a> Heats<'a> {
     /// The flames of an instrument with the torch of a rack.
@@ -89,7 +118,21 @@ impl<'a> Heats<'a> {
                 Some((what, filler, on))
             })
             .collect();
-        Self { instrument, parts, torch: Torch::of(rack), soldered, known: Mutex::new(HashMap::new()) }
+        Self { instrument, parts, torch: Torch::of(rack), soldered, known: Arc::default() }
+    }
+
+    /// The same, with what is known of this instrument's flames already; not where it was another torch that was lit.
+    #[must_use]
+    pub fn knowing(mut self, flames: &Flames) -> Self {
+        if flames.torch == self.torch {
+            self.known = Arc::clone(&flames.known);
+        }
+        self
+    }
+
+    /// What its flames did, for the next job with the same instrument.
+    pub fn flames(&self) -> Flames {
+        Flames { torch: self.torch.clone(), known: Arc::clone(&self.known) }
     }
 
     /// The torch.
@@ -119,15 +162,7 @@ impl<'a> Heats<'a> {
 
     /// What a flame does.
     pub(crate) fn warm(&self, f: &Flaming, moved: Moved) -> Arc<Warm> {
-        let key = key(f, moved);
-        if let Some(known) = self.known.lock().ok().and_then(|k| k.get(&key).cloned()) {
-            return known;
-        }
-        let warm = Arc::new(self.reckon(f, moved));
-        if let Ok(mut known) = self.known.lock() {
-            known.insert(key, Arc::clone(&warm));
-        }
-        warm
+        self.known.warm.get((key(f), moved), || Arc::new(self.reckon(f, moved)))
     }
 
     fn flame(&self, f: &Flaming, moved: Moved) -> (Flame, f64) {
@@ -193,9 +228,13 @@ impl<'a> Heats<'a> {
     }
 
     /// How hot the soldered places get with wet cloths against those of them that `wants`, °C.
-    pub(crate) fn with_cloths(&self, f: &Flaming, wants: &[Opened]) -> Vec<(Opened, f64)> {
+    pub(crate) fn with_cloths(&self, f: &Flaming, wants: &[Opened]) -> Heated {
+        self.known.cloths.get((key(f), wants.to_vec()), || self.reckon_cloths(f, wants))
+    }
+
+    fn reckon_cloths(&self, f: &Flaming, wants: &[Opened]) -> Heated {
         let (flame, conductivity) = self.flame(f, Moved::None);
-        let mut all: Vec<(Opened, f64)> = Vec::new();
+        let mut all: Heated = Vec::new();
         for zone in &f.zones {
             let assembly = self.about(f, zone, conductivity);
             let bare = assembly.net.burn(flame, &[]);
@@ -223,6 +262,10 @@ impl<'a> Heats<'a> {
 
     /// Power of a torch that brings a flame's stretches to their heat soon, W, to the next hundred.
     pub(crate) fn torch_wanted_w(&self, f: &Flaming) -> f64 {
+        self.known.torches.get(key(f), || self.reckon_torch_wanted_w(f))
+    }
+
+    fn reckon_torch_wanted_w(&self, f: &Flaming) -> f64 {
         let (flame, conductivity) = self.flame(f, Moved::None);
         let enough = |watts: f64| {
             f.zones.iter().all(|z| {
@@ -276,11 +319,10 @@ impl Warm {
     }
 }
 
-fn key(f: &Flaming, moved: Moved) -> Key {
-    let fixed = |x: f64| (100.0 * x).round() as i64;
-    let zones =
-        f.zones.iter().map(|z| (z.on.iter().map(|s| (s.run, fixed(s.from_mm), fixed(s.to_mm))).collect(), z.round_mm.map(fixed))).collect();
-    (zones, fixed(f.degc), fixed(f.hold_s), f.off.clone(), moved)
+fn key(f: &Flaming) -> Key {
+    let stretch = |s: &Stretch| (s.run, s.from_mm.to_bits(), s.to_mm.to_bits());
+    let zones = f.zones.iter().map(|z| (z.on.iter().map(stretch).collect(), z.round_mm.map(f64::to_bits))).collect();
+    Key { run: f.run.clone(), zones, degc: f.degc.to_bits(), hold_s: f.hold_s.to_bits(), off: f.off.clone() }
 }
 
 #[cfg(test)]

@@ -3,8 +3,8 @@
 use crate::body::Body;
 use crate::fits::{Fits, Jams};
 use crate::opened::Opened;
-use crate::openings::Openings;
 use crate::path::{DentPlace, Path};
+use crate::remembered::Ends;
 use crate::tube::Section;
 use instrument::{End, Instrument};
 use std::cell::{Cell, OnceCell, RefCell};
@@ -20,10 +20,9 @@ pub struct RunPaths {
 
 impl RunPaths {
     /// All ways in to a run.
-    pub fn new(instrument: &Instrument, openings: &Openings, run: usize, dents: &[DentPlace]) -> Self {
+    pub fn new(instrument: &Instrument, ends: &Ends, dents: &[DentPlace]) -> Self {
         let mut all = Self::default();
-        for side in [End::Start, End::Finish] {
-            let found = openings.entries(run, side);
+        for (side, found) in [End::Start, End::Finish].into_iter().zip(ends.iter().cloned()) {
             all.paths.extend(found.entries.into_iter().map(|e| Path::new(instrument, e, dents)));
             all.blocked.extend(found.kept.into_iter().chain(found.blocked).map(|b| (side, b)));
         }

@@ -8,6 +8,7 @@ use crate::method::{DentMethods, Method, Rejected};
 use crate::openings::{Openings, nonsense};
 use crate::path::DentPlace;
 use crate::rack::Rack;
+use crate::remembered::{self, Ends, Looked, Record, Remembered, Seen};
 use crate::{
     MethodKind, ToolChoice, ball_train, burnishing, curved_rod, draw_ring, expander, filled, hammering, magnet, mandrel, pull_outside,
     raising, rolling, straight_rod,
@@ -50,10 +51,21 @@ pub fn methods(survey: &Survey, assessments: &[Assessment], rack: &Rack) -> Vec<
 
 /// The same within what is decided: joints that stay shut, flames that stay out, tools that are away.
 pub fn methods_within(survey: &Survey, assessments: &[Assessment], rack: &Rack, constraints: &Constraints) -> Vec<DentMethods> {
+    methods_after(None, survey, assessments, rack, constraints).0
+}
+
+/// The same, and what it followed from; where the answers of the same survey, assessments and rack within other decisions are given
+/// with what they followed from, only those are worked out again that the decisions change.
+pub fn methods_after(
+    earlier: Option<(&[DentMethods], &Remembered)>,
+    survey: &Survey,
+    assessments: &[Assessment],
+    rack: &Rack,
+    constraints: &Constraints,
+) -> (Vec<DentMethods>, Remembered) {
     let instrument = &survey.instrument;
     let openings = Openings::new(instrument, constraints);
-    let mut tools = rack.sound_tools();
-    tools.retain(|t| !constraints.away.contains_key(&t.id));
+    let (away, tools): (Vec<_>, Vec<_>) = rack.sound_tools().into_iter().partition(|t| constraints.away.contains_key(&t.id));
     let by_dent: HashMap<&str, &Assessment> = assessments.iter().map(|a| (a.dent.0.as_str(), a)).collect();
     let sites: Vec<_> = survey.dents.iter().map(|d| survey.site(d)).collect();
     let mut places = Vec::new();
@@ -71,39 +83,53 @@ pub fn methods_within(survey: &Survey, assessments: &[Assessment], rack: &Rack, 
             half_width_mm: 0.5 * a.width_along_mm.value,
         });
     }
-    let mut runs: Vec<usize> = survey.dents.iter().filter_map(|d| openings.run_index(&d.run.0)).collect();
+    let sound_run = |dent: &instrument::Dent| openings.run_index(&dent.run.0).filter(|r| nonsense(&instrument.runs[*r]).is_none());
+    let mut ends: HashMap<usize, Ends> = HashMap::new();
+    for run in survey.dents.iter().filter_map(sound_run) {
+        ends.entry(run).or_insert_with(|| remembered::ends(&openings, run));
+    }
+    let mut answers: Vec<Option<(DentMethods, Option<Record>)>> = Vec::with_capacity(survey.dents.len());
+    let mut work = Vec::new();
+    for (i, (dent, site)) in survey.dents.iter().zip(sites).enumerate() {
+        let known = site.zip(by_dent.get(dent.id.0.as_str()).copied()).zip(sound_run(dent));
+        answers.push(match known {
+            None => {
+                let why = openings.run_index(&dent.run.0).and_then(|r| nonsense(&instrument.runs[r]));
+                let unplaced = "the survey does not place this dent on a run of the instrument, or it was not assessed";
+                Some((nothing(dent, why.as_deref().unwrap_or(unplaced)), None))
+            }
+            Some(((site, assessment), run)) => match not_numbers(assessment) {
+                Some(why) => Some((nothing(dent, why), None)),
+                None => {
+                    let seen = Seen::new(survey, &openings, &ends[&run], (dent, &site), constraints);
+                    let same = earlier.and_then(|(answers, from)| Some((from.same(i, &seen, constraints)?, answers.get(i)?)));
+                    let same = same.map(|(record, answer)| (answer.clone(), Some(record.clone())));
+                    if same.is_none() {
+                        work.push((i, dent, site, assessment, run, seen));
+                    }
+                    same
+                }
+            },
+        });
+    }
+    let mut runs: Vec<usize> = work.iter().map(|w| w.4).collect();
     runs.sort_unstable();
     runs.dedup();
-    runs.retain(|r| nonsense(&instrument.runs[*r]).is_none());
-    let paths: HashMap<usize, RunPaths> =
-        runs.into_par_iter().map(|run| (run, RunPaths::new(instrument, &openings, run, &places))).collect();
-    let one = |(i, (dent, site)): (usize, (&instrument::Dent, Option<instrument::Site>))| {
-        let run = openings.run_index(&dent.run.0);
-        let known = site.zip(by_dent.get(dent.id.0.as_str())).zip(run.and_then(|r| paths.get(&r).map(|p| (r, p))));
-        let Some(((site, assessment), (run, run_paths))) = known else {
-            let why = run.and_then(|r| nonsense(&instrument.runs[r]));
-            return nothing(
-                dent,
-                why.as_deref().unwrap_or("the survey does not place this dent on a run of the instrument, or it was not assessed"),
-            );
-        };
-        if let Some(why) = not_numbers(assessment) {
-            return nothing(dent, why);
-        }
-        let case = Case::new(survey, rack, &tools, &openings, run_paths, (i, dent), site, assessment, &instrument.runs[run]);
-        answer(case, constraints)
-    };
+    let paths: HashMap<usize, RunPaths> = runs.into_par_iter().map(|run| (run, RunPaths::new(instrument, &ends[&run], &places))).collect();
     // Those with long methods in first: a hard one begun last would keep one core busy alone.
-    let long = |dent: &instrument::Dent| {
-        let paths = openings.run_index(&dent.run.0).and_then(|r| paths.get(&r));
-        paths.map_or(0, |p| p.paths.iter().map(|p| p.sections.len()).sum::<usize>())
+    work.sort_by_key(|w| std::cmp::Reverse(paths[&w.4].paths.iter().map(|p| p.sections.len()).sum::<usize>()));
+    let one = |(i, dent, site, assessment, run, seen): (usize, _, _, _, usize, Seen)| {
+        let looked = Looked::default();
+        let tools = (&tools[..], &away[..], &looked);
+        let case = Case::new(survey, rack, tools, &openings, &paths[&run], (i, dent), site, assessment, &instrument.runs[run]);
+        (i, (answer(case, constraints), Some(Record::new(seen, &looked, tools.0, tools.1))))
     };
-    let mut work: Vec<_> = survey.dents.iter().zip(sites).enumerate().collect();
-    work.sort_by_key(|(_, (dent, _))| std::cmp::Reverse(long(dent)));
     // Each core takes the next as it is done with one: some dents are a hundred times as hard as others.
-    let mut answers: Vec<(usize, DentMethods)> = work.into_iter().par_bridge().map(|w| (w.0, one(w))).collect();
-    answers.sort_by_key(|a| a.0);
-    answers.into_iter().map(|a| a.1).collect()
+    for (i, answered) in work.into_iter().par_bridge().map(one).collect::<Vec<_>>() {
+        answers[i] = Some(answered);
+    }
+    let (answers, records) = answers.into_iter().flatten().unzip();
+    (answers, Remembered::new(constraints, records))
 }
 
 /// What of an assessment is not a number that can be worked with.
@@ -250,6 +276,9 @@ fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Method>, Vec<Rejec
     for (_, method) in ALL {
         let (found, out) = method(case);
         case.note_reached(&found);
+        if found.iter().any(|w| matches!(w.tool, ToolChoice::ToMake { .. })) {
+            case.looked.made();
+        }
         methods.extend(found);
         rejected.extend(out);
     }

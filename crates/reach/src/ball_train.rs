@@ -284,7 +284,7 @@ impl Train {
 
 /// Whether the wall can be tapped from outside while a ball is driven.
 fn can_ease(case: &Case) -> bool {
-    case.outside_closed(EASING_ROOM_MM).is_none() && case.tools.iter().any(|t| matches!(t.body, ToolBody::Hammer { .. }))
+    case.outside_closed(EASING_ROOM_MM).is_none() && !case.tools_where(|_, b| matches!(b, ToolBody::Hammer { .. }).then_some(())).is_empty()
 }
 
 /// The train: the largest balls that the force allows, one after another. `make`: sizes that the rack lacks may be

@@ -5,6 +5,7 @@ use crate::access::{Access, RunPaths};
 use crate::method::Method;
 use crate::opened::Opened;
 use crate::openings::{Openings, union};
+use crate::remembered::Looked;
 use crate::{MethodKind, Opening, Passage, PassagePart, Rack, Rejected, Tool, ToolBody, ToolChoice, ToolId};
 use dent::Assessment;
 use instrument::{Dent, End, OverlayKind, Role, Run, Shape, Site, Survey};
@@ -16,8 +17,12 @@ use units::{Figure, Input, Known, Origin, Source, ThreePoint, Unit};
 pub struct Case<'a> {
     /// The survey.
     pub survey: &'a Survey,
-    /// The tools that are sound.
-    pub tools: &'a [&'a Tool],
+    /// The tools that are sound and there.
+    tools: &'a [&'a Tool],
+    /// Those that are sound and away.
+    away: &'a [&'a Tool],
+    /// Which of them were looked at.
+    pub looked: &'a Looked,
     /// The rack (for what its hands can do).
     pub rack: &'a Rack,
     /// The dent.
@@ -65,7 +70,7 @@ impl<'a> Case<'a> {
     pub fn new(
         survey: &'a Survey,
         rack: &'a Rack,
-        tools: &'a [&'a Tool],
+        (tools, away, looked): (&'a [&'a Tool], &'a [&'a Tool], &'a Looked),
         openings: &'a Openings<'a>,
         paths: &'a RunPaths,
         (index, dent): (usize, &'a Dent),
@@ -120,6 +125,8 @@ impl<'a> Case<'a> {
         Self {
             survey,
             tools,
+            away,
+            looked,
             rack,
             dent,
             site,
@@ -166,7 +173,11 @@ impl<'a> Case<'a> {
 
     /// Every ball of the rack, worn as it is, smallest first.
     pub fn balls(&self) -> &[(f64, ToolId)] {
-        self.balls.get_or_init(|| crate::balls::balls(self.tools))
+        let is_ball = |b: &ToolBody| matches!(b, ToolBody::Ball { .. } | ToolBody::BallSet { .. });
+        self.balls.get_or_init(|| {
+            let tools: Vec<&Tool> = self.tools_where(|_, b| is_ball(b).then_some(())).into_iter().map(|t| t.0).collect();
+            crate::balls::balls(&tools)
+        })
     }
 
     /// Takes note of methods found with the rack's tools.
@@ -286,7 +297,7 @@ impl<'a> Case<'a> {
 
     /// Tools of one kind, with what a picker makes of their bodies.
     pub fn tools_where<T>(&self, pick: impl Fn(&Tool, &ToolBody) -> Option<T>) -> Vec<(&'a Tool, T)> {
-        self.tools.iter().filter_map(|t| pick(t, &t.body).map(|x| (*t, x))).collect()
+        self.looked.pick(self.tools, self.away, |t| pick(t, &t.body))
     }
 
     /// The force at the hand from the force inside and more that it hangs on: `f` gets the force inside first.
