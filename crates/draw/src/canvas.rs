@@ -120,8 +120,10 @@ impl Type {
 /// A finished drawing.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawing {
-    /// The SVG document.
+    /// The SVG document: one `svg` element.
     pub svg: String,
+    /// What stands within that element.
+    within: String,
     /// Width on paper, mm.
     pub width_mm: f64,
     /// Height on paper, mm.
@@ -252,20 +254,41 @@ impl Canvas {
     /// The SVG document. `title` is read out by screen readers.
     pub fn finish(&self, title: &str) -> Drawing {
         let (w, h) = (num(self.width_mm), num(self.height_mm));
-        let svg = format!(
-            concat!(
-                r#"<svg xmlns="http://www.w3.org/2000/svg" width="{w}mm" height="{h}mm" viewBox="0 0 {w} {h}" role="img" "#,
-                r#"font-family="DejaVu Sans Condensed, DejaVu Sans, Arial, Helvetica, sans-serif">"#,
-                "\n<title>{title}</title>\n",
-                r##"<rect x="0" y="0" width="{w}" height="{h}" fill="#ffffff"/>"##,
-                "\n{body}</svg>\n"
-            ),
+        let within = format!(
+            concat!("<title>{title}</title>\n", r##"<rect x="0" y="0" width="{w}" height="{h}" fill="#ffffff"/>"##, "\n{body}"),
             w = w,
             h = h,
             title = escape(title),
             body = self.body
         );
-        Drawing { svg, width_mm: self.width_mm, height_mm: self.height_mm }
+        let mut drawing = Drawing { svg: String::new(), within, width_mm: self.width_mm, height_mm: self.height_mm };
+        drawing.svg = drawing.element(&drawing.size());
+        drawing
+    }
+}
+
+impl Drawing {
+    /// The drawing as an element of a page, so many pixels wide; the page's style sheet may narrow it, its height follows.
+    pub fn wide(&self, width_px: f64) -> String {
+        self.element(&format!(r#"style="width:{width_px:.0}px" {}"#, self.size()))
+    }
+
+    fn size(&self) -> String {
+        format!(r#"width="{}mm" height="{}mm""#, num(self.width_mm), num(self.height_mm))
+    }
+
+    fn element(&self, size: &str) -> String {
+        format!(
+            concat!(
+                r#"<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {w} {h}" role="img" "#,
+                r#"font-family="DejaVu Sans Condensed, DejaVu Sans, Arial, Helvetica, sans-serif">"#,
+                "\n{within}</svg>\n"
+            ),
+            size = size,
+            w = num(self.width_mm),
+            h = num(self.height_mm),
+            within = self.within,
+        )
     }
 }
 

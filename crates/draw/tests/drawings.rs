@@ -46,6 +46,21 @@ fn said_scale(drawing: &Drawing) -> Vec<f64> {
         .collect()
 }
 
+/// A page wants the drawing in pixels; what is drawn is the same.
+#[test]
+fn on_a_page_it_is_the_same_drawing() {
+    let s = survey(forty("pipe", 400.0));
+    let drawing = strip(&s, &"pipe".into(), &marks(&s), LengthUnit::Mm, 182.0).unwrap();
+    let wide = drawing.wide(946.4);
+    let (paper, page) = (Document::parse(&drawing.svg).unwrap(), Document::parse(&wide).unwrap());
+    assert_eq!(page.root_element().attribute("style"), Some("width:946px"));
+    for name in ["width", "height", "viewBox", "role"] {
+        assert_eq!(page.root_element().attribute(name), paper.root_element().attribute(name));
+    }
+    let inside = |d: &Document| d.descendants().skip(2).map(|n| format!("{:?} {:?}", n.tag_name(), n.text())).collect::<Vec<_>>();
+    assert!(inside(&page).len() > 100 && inside(&page) == inside(&paper));
+}
+
 #[test]
 fn forty_dents_on_one_run_keep_their_numbers_apart() {
     let s = survey(forty("pipe", 400.0));

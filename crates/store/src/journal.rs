@@ -6,20 +6,21 @@ use crate::sql;
 use rusqlite::Connection;
 use serde::Serialize;
 
-/// Tables whose changes are journalled. Left out: sign-in sessions, which are not the shop's record.
-const JOURNALLED: &[&str] = &[
-    "settings",
-    "people",
-    "customers",
-    "instruments",
-    "jobs",
-    "surveys",
-    "dents",
-    "overrules",
-    "quotes",
-    "steps",
-    "acceptance_checks",
-    "photos",
+/// Tables whose changes are journalled, each with those of its columns that hold a moment, Unix seconds. Left out: sign-in
+/// sessions, which are not the shop's record.
+const JOURNALLED: &[(&str, &[&str])] = &[
+    ("settings", &[]),
+    ("people", &[]),
+    ("customers", &[]),
+    ("instruments", &[]),
+    ("jobs", &["received_at", "closed_at"]),
+    ("surveys", &[]),
+    ("dents", &[]),
+    ("overrules", &["at"]),
+    ("quotes", &["made_at", "signed_at"]),
+    ("steps", &["started_at", "done_at"]),
+    ("acceptance_checks", &["at"]),
+    ("photos", &["at"]),
 ];
 
 /// Columns that never enter the journal.
@@ -46,10 +47,17 @@ pub struct Entry {
     pub after: Option<String>,
 }
 
+impl Entry {
+    /// Whether a field of `before` and `after` holds a moment, Unix seconds.
+    pub fn is_moment(&self, field: &str) -> bool {
+        JOURNALLED.iter().any(|(table, moments)| *table == self.record && moments.contains(&field))
+    }
+}
+
 /// Lays the triggers over every journalled table as its columns are now.
 pub(crate) fn lay_triggers(c: &Connection) -> Result<()> {
     let mut script = String::from("BEGIN;");
-    for table in JOURNALLED {
+    for (table, _) in JOURNALLED {
         let columns = sql::all(c, "SELECT name FROM pragma_table_info(?1)", [table], |r| r.get::<_, String>(0))?;
         let object = |side: &str| {
             let pairs: Vec<String> =
@@ -76,21 +84,6 @@ pub(crate) fn lay_triggers(c: &Connection) -> Result<()> {
 }
 
 impl Store {
-    /// The journal of one record, oldest first.
-    ///
-    /// # Errors
-    /// Where the database fails.
-    pub fn journal_of(&self, record: &str, row: i64) -> Result<Vec<Entry>> {
-        self.read(|c| {
-            sql::all(
-                c,
-                "SELECT id, at, who, act, record, row, before, after FROM journal WHERE record = ?1 AND row = ?2 ORDER BY id",
-                (record, row),
-                entry,
-            )
-        })
-    }
-
     /// The latest lines of the journal, newest first.
     ///
     /// # Errors
@@ -113,4 +106,25 @@ fn entry(r: &rusqlite::Row<'_>) -> rusqlite::Result<Entry> {
         before: r.get(6)?,
         after: r.get(7)?,
     })
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test that cannot go on may stop")]
+mod tests {
+    use super::JOURNALLED;
+    use crate::connection::Store;
+    use crate::sql;
+
+    /// The record names its moments `at` or `…_at`; every one of them is known, and none that is not there.
+    #[test]
+    fn the_moments_of_every_table_are_known() {
+        let dir = tempfile::tempdir().unwrap();
+        let store = Store::open(dir.path()).unwrap();
+        for (table, moments) in JOURNALLED {
+            let columns =
+                store.read(|c| sql::all(c, "SELECT name FROM pragma_table_info(?1)", [table], |r| r.get::<_, String>(0))).unwrap();
+            let named: Vec<&str> = columns.iter().map(String::as_str).filter(|n| *n == "at" || n.ends_with("_at")).collect();
+            assert!(!columns.is_empty() && named == *moments, "{table}: {named:?}");
+        }
+    }
 }

@@ -39,7 +39,7 @@ impl Reader<'_> {
             for refusal in entry.refusals.iter().cloned().chain(refusals) {
                 let Refusal { key, what, hint, warning, at } = refusal;
                 let field = if key.is_empty() { format!("{list} {id}") } else { format!("{list} {id}: {key}") };
-                self.problems.push(Problem { line: Some(line_of(self.text, at.start)), field, what, hint, warning });
+                self.of_damage.push(Problem { line: Some(line_of(self.text, at.start)), field, what, hint, warning });
             }
             out.extend(one);
         }

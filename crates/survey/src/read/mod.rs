@@ -36,11 +36,13 @@ pub struct Read {
 /// # Errors
 /// All problems found (warnings too), in the order of the file, where at least one keeps the survey from being planned.
 pub fn read_survey(text: &str) -> Result<Read, Vec<Problem>> {
-    let mut reader = Reader { text, problems: Vec::new(), places: BTreeMap::new(), default: None };
+    let mut reader = Reader { text, problems: Vec::new(), of_damage: Vec::new(), places: BTreeMap::new(), default: None };
     let survey = reader.file().map(|file| reader.survey(file));
+    let sound = reader.problems.iter().all(|p| p.warning);
+    reader.problems.append(&mut reader.of_damage);
     if let Some(survey) = &survey
         // What is wrong with a run would be told again of every dent in it.
-        && reader.problems.iter().all(|p| p.warning || p.field.starts_with("dent") || p.field.starts_with("condition"))
+        && sound
     {
         reader.plain_data(survey);
     }

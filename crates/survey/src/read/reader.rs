@@ -12,6 +12,8 @@ pub const MAX_SURVEY_BYTES: usize = 4 * 1024 * 1024;
 pub(super) struct Reader<'t> {
     pub(super) text: &'t str,
     pub(super) problems: Vec<Problem>,
+    /// The same of dents and conditions, until the instrument under them is known to be sound.
+    pub(super) of_damage: Vec<Problem>,
     /// Where the parts and their fields stand, by the paths of [`instrument::check`].
     pub(super) places: BTreeMap<String, Range<usize>>,
     pub(super) default: Option<LengthUnit>,

@@ -7,14 +7,14 @@ use crate::redisplay::{Redisplay, Sent};
 use crate::view::form::filled;
 use crate::view::instrument_fields::{KINDS, fields, kind_name};
 use crate::view::job_lines::lines_table;
+use crate::view::qr::qr;
 use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use qrcode::QrCode;
-use qrcode::render::svg;
 use serde::Deserialize;
 use store::By;
 use store::counter::NewInstrument;
@@ -155,17 +155,13 @@ pub async fn label(
         let scheme = if app.secure() { "https" } else { "http" };
         let address = format!("{scheme}://{host}/tags/{}", card.tag);
         let code = QrCode::new(address.as_bytes()).map_err(|e| Problem::Broken(e.to_string()))?;
-        let drawing = code.render::<svg::Color<'_>>().min_dimensions(220, 220).build();
-        let drawing = drawing
-            .split_once("<svg")
-            .map_or(String::new(), |(_, rest)| format!("<svg role=\"img\" aria-label=\"QR code of tag {}\"{rest}", card.tag));
         Ok(layout::page(
             &signed,
             "Label",
             html! {
                 div.card.label {
                     p.big.num { (card.tag) }
-                    div { (PreEscaped(drawing)) }
+                    div { (qr(&code, &format!("QR code of tag {}", card.tag))) }
                     p { (card.maker) " " (card.model) br; @if !card.serial.is_empty() { "serial " (card.serial) } }
                     p.small.soft { (address) }
                 }

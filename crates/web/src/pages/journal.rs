@@ -50,7 +50,7 @@ fn changes(e: &Entry) -> Markup {
     let words = |name: &str, v: Option<&Value>| match v {
         None | Some(Value::Null) => String::new(),
         Some(Value::String(s)) => s.clone(),
-        Some(Value::Number(n)) if name.ends_with("_at") => n.as_i64().map_or(String::new(), when::moment),
+        Some(Value::Number(n)) if e.is_moment(name) => n.as_i64().map_or(String::new(), when::moment),
         Some(other) => other.to_string(),
     };
     let differ: Vec<(&String, String, String)> =

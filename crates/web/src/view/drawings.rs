@@ -96,8 +96,7 @@ pub fn step(job: &Job, step: &Step, fmt: UnitFormat) -> Option<String> {
 /// Pixels on the page for a millimetre of paper: the drawings' small print (2.3 mm) is read at arm's length.
 const PX_PER_MM: f64 = 5.2;
 
-/// An SVG document for a page: without its XML declaration, wide enough to be read; the style sheet keeps it on the page.
+/// A drawing as an element of a page, wide enough to be read; the style sheet keeps it on the page.
 fn inline(drawing: &draw::Drawing) -> String {
-    let Some((_, rest)) = drawing.svg.split_once("<svg") else { return String::new() };
-    format!("<svg style=\"width:{:.0}px\"{rest}", PX_PER_MM * drawing.width_mm)
+    drawing.wide(PX_PER_MM * drawing.width_mm)
 }

@@ -6,6 +6,7 @@ pub mod form;
 pub mod instrument_fields;
 pub mod instrument_map;
 pub mod job_lines;
+pub mod qr;
 
 mod map_parts;
 mod valve_loops;
