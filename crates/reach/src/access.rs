@@ -52,6 +52,8 @@ pub struct Access<'a> {
     pub ball_mm: f64,
     /// Cross-sections for curved bodies.
     pub(crate) curved: OnceCell<Vec<Section>>,
+    /// Whether what was tried here is asked after: the three below.
+    pub asked: Cell<bool>,
     /// Rods already tried here: several methods ask after the same rod.
     pub tried: RefCell<Vec<Tried>>,
     /// The thickest plain bar that is known to get there, mm.

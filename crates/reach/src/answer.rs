@@ -8,7 +8,7 @@ use crate::method::{DentMethods, Method, Rejected};
 use crate::openings::{Openings, nonsense};
 use crate::path::DentPlace;
 use crate::rack::Rack;
-use crate::remembered::{self, Ends, Looked, Record, Remembered, Seen};
+use crate::remembered::{self, Ends, Notes, Record, Remembered, Seen};
 use crate::{
     MethodKind, ToolChoice, ball_train, burnishing, curved_rod, draw_ring, expander, filled, hammering, magnet, mandrel, pull_outside,
     raising, rolling, straight_rod,
@@ -65,7 +65,8 @@ pub fn methods_after(
 ) -> (Vec<DentMethods>, Remembered) {
     let instrument = &survey.instrument;
     let openings = Openings::new(instrument, constraints);
-    let (away, tools): (Vec<_>, Vec<_>) = rack.sound_tools().into_iter().partition(|t| constraints.away.contains_key(&t.id));
+    let tools = remembered::tools(rack, constraints);
+    let moved = earlier.map(|(_, from)| from.moved(&tools)).unwrap_or_default();
     let by_dent: HashMap<&str, &Assessment> = assessments.iter().map(|a| (a.dent.0.as_str(), a)).collect();
     let sites: Vec<_> = survey.dents.iter().map(|d| survey.site(d)).collect();
     let mut places = Vec::new();
@@ -102,12 +103,13 @@ pub fn methods_after(
                 Some(why) => Some((nothing(dent, why), None)),
                 None => {
                     let seen = Seen::new(survey, &openings, &ends[&run], (dent, &site), constraints);
-                    let same = earlier.and_then(|(answers, from)| Some((from.same(i, &seen, constraints)?, answers.get(i)?)));
-                    let same = same.map(|(record, answer)| (answer.clone(), Some(record.clone())));
+                    let record = earlier.and_then(|(answers, from)| Some((from, from.record(i)?, answers.get(i)?)));
+                    let sees = record.filter(|(_, record, _)| record.sees(&seen));
+                    let same = sees.filter(|(from, record, _)| from.same(record, &moved, constraints));
                     if same.is_none() {
-                        work.push((i, dent, site, assessment, run, seen));
+                        work.push((i, dent, site, assessment, run, (seen, record.map(|r| r.1), sees.map(|_| &moved[..]))));
                     }
-                    same
+                    same.map(|(_, record, answer)| (answer.clone(), Some(record.clone())))
                 }
             },
         });
@@ -118,18 +120,18 @@ pub fn methods_after(
     let paths: HashMap<usize, RunPaths> = runs.into_par_iter().map(|run| (run, RunPaths::new(instrument, &ends[&run], &places))).collect();
     // Those with long methods in first: a hard one begun last would keep one core busy alone.
     work.sort_by_key(|w| std::cmp::Reverse(paths[&w.4].paths.iter().map(|p| p.sections.len()).sum::<usize>()));
-    let one = |(i, dent, site, assessment, run, seen): (usize, _, _, _, usize, Seen)| {
-        let looked = Looked::default();
-        let tools = (&tools[..], &away[..], &looked);
-        let case = Case::new(survey, rack, tools, &openings, &paths[&run], (i, dent), site, assessment, &instrument.runs[run]);
-        (i, (answer(case, constraints), Some(Record::new(seen, &looked, tools.0, tools.1))))
+    let one = |(i, dent, site, assessment, run, (seen, record, moved)): (usize, _, _, _, usize, (Seen, _, _))| {
+        let notes = Notes::new(&tools, record, moved);
+        let case = Case::new(survey, rack, &notes, &openings, &paths[&run], (i, dent), site, assessment, &instrument.runs[run]);
+        let answer = answer(case, constraints);
+        (i, (answer, Some(Record::new(seen, notes))))
     };
     // Each core takes the next as it is done with one: some dents are a hundred times as hard as others.
     for (i, answered) in work.into_iter().par_bridge().map(one).collect::<Vec<_>>() {
         answers[i] = Some(answered);
     }
     let (answers, records) = answers.into_iter().flatten().unzip();
-    (answers, Remembered::new(constraints, records))
+    (answers, Remembered::new(&tools, constraints, records))
 }
 
 /// What of an assessment is not a number that can be worked with.
@@ -273,12 +275,10 @@ pub fn answer(case: Case, constraints: &Constraints) -> DentMethods {
 fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Method>, Vec<Rejected>) {
     let mut methods = Vec::new();
     let mut rejected = Vec::new();
-    for (_, method) in ALL {
-        let (found, out) = method(case);
+    let first = if case.annealed { ALL.len() } else { 0 };
+    for (place, (_, method)) in ALL.into_iter().enumerate() {
+        let (found, out) = remembered::ask(case, first + place, method);
         case.note_reached(&found);
-        if found.iter().any(|w| matches!(w.tool, ToolChoice::ToMake { .. })) {
-            case.looked.made();
-        }
         methods.extend(found);
         rejected.extend(out);
     }

@@ -294,7 +294,7 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> R
     let rack = &all[..all.partition_point(|b| b.0 <= largest + 1e-9)];
     let bore = case.bore_mm();
     let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
-    let wall = Wall::new(case, largest, passage);
+    let wall = case.notes.wall(case.annealed, [largest, passage], || Wall::new(case, largest, passage));
     let largest_step = LARGEST_STEP.1.max(LARGEST_STEP.0 * bore);
     // A step that is too large counts as one that no force does; so does one from which the wall springs back wholly.
     let drive = |ball: f64, open: f64, previous: f64| {
@@ -370,7 +370,8 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> R
 ///
 /// Each ball asks the force that the share it leaves asks ([`part_to`]): the first ones of a train lift the wall off its depth with a third
 /// or half of what the last ones ask. A ball that lifts more than half of the depth at once asks more, as any stroke ([`force_part`]).
-struct Wall {
+#[derive(Debug)]
+pub struct Wall {
     /// Part of the whole force by what has been lifted in all, at even steps up to the whole depth.
     to_there: [f64; LIFTS + 1],
     /// How much more one lift asks than small ones, at the same steps.

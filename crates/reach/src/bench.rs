@@ -5,7 +5,7 @@ use crate::access::{Access, RunPaths};
 use crate::method::Method;
 use crate::opened::Opened;
 use crate::openings::{Openings, union};
-use crate::remembered::Looked;
+use crate::remembered::Notes;
 use crate::{MethodKind, Opening, Passage, PassagePart, Rack, Rejected, Tool, ToolBody, ToolChoice, ToolId};
 use dent::Assessment;
 use instrument::{Dent, End, OverlayKind, Role, Run, Shape, Site, Survey};
@@ -17,12 +17,8 @@ use units::{Figure, Input, Known, Origin, Source, ThreePoint, Unit};
 pub struct Case<'a> {
     /// The survey.
     pub survey: &'a Survey,
-    /// The tools that are sound and there.
-    tools: &'a [&'a Tool],
-    /// Those that are sound and away.
-    away: &'a [&'a Tool],
-    /// Which of them were looked at.
-    pub looked: &'a Looked,
+    /// The tools that are sound, and what is looked at of them and of what was found before.
+    pub notes: &'a Notes<'a>,
     /// The rack (for what its hands can do).
     pub rack: &'a Rack,
     /// The dent.
@@ -70,7 +66,7 @@ impl<'a> Case<'a> {
     pub fn new(
         survey: &'a Survey,
         rack: &'a Rack,
-        (tools, away, looked): (&'a [&'a Tool], &'a [&'a Tool], &'a Looked),
+        notes: &'a Notes<'a>,
         openings: &'a Openings<'a>,
         paths: &'a RunPaths,
         (index, dent): (usize, &'a Dent),
@@ -109,6 +105,7 @@ impl<'a> Case<'a> {
                 clear_ball_mm,
                 ball_mm: clear_ball_mm.0,
                 curved: OnceCell::new(),
+                asked: Cell::new(false),
                 tried: RefCell::default(),
                 slim: Cell::new(0.0),
                 stout: Cell::new(None),
@@ -124,9 +121,7 @@ impl<'a> Case<'a> {
         let blocked = paths.blocked.iter().map(|(_, why)| why.clone()).collect();
         Self {
             survey,
-            tools,
-            away,
-            looked,
+            notes,
             rack,
             dent,
             site,
@@ -174,28 +169,36 @@ impl<'a> Case<'a> {
     /// Every ball of the rack, worn as it is, smallest first.
     pub fn balls(&self) -> &[(f64, ToolId)] {
         let is_ball = |b: &ToolBody| matches!(b, ToolBody::Ball { .. } | ToolBody::BallSet { .. });
-        self.balls.get_or_init(|| {
-            let tools: Vec<&Tool> = self.tools_where(|_, b| is_ball(b).then_some(())).into_iter().map(|t| t.0).collect();
-            crate::balls::balls(&tools)
-        })
+        let tools: Vec<&Tool> = self.tools_where(|_, b| is_ball(b).then_some(())).into_iter().map(|t| t.0).collect();
+        self.balls.get_or_init(|| crate::balls::balls(&tools))
     }
 
     /// Takes note of methods found with the rack's tools.
     pub fn note_reached(&self, methods: &[Method]) {
+        self.reached.borrow_mut().extend(self.reaches(methods).map(|(kind, opens)| (kind, opens.clone())));
+        self.found.borrow_mut().extend(self.begins(methods).cloned());
+    }
+
+    /// What some methods reach with the rack's tools, true enough.
+    pub fn reaches<'m>(&self, methods: &'m [Method]) -> impl Iterator<Item = (MethodKind, &'m Vec<Opened>)> {
         let good =
             |w: &&Method| matches!(w.tool, ToolChoice::Rack { .. }) && w.finish_quality >= TRUE_ENOUGH && w.kind != MethodKind::PullOutside;
-        self.reached.borrow_mut().extend(methods.iter().filter(good).map(|w| (w.kind, w.opens.clone())));
-        // Only what another method begins with: a mandrel for the ring; in a bend, what raises the dent before it is filled.
-        let begins = |w: &&Method| match w.kind {
+        methods.iter().filter(good).map(|w| (w.kind, &w.opens))
+    }
+
+    /// Only what another method begins with: a mandrel for the ring; in a bend, what raises the dent before it is filled.
+    pub fn begins<'m>(&self, methods: &'m [Method]) -> impl Iterator<Item = &'m Method> {
+        let bent = self.bend_mm.is_some();
+        methods.iter().filter(move |w| match w.kind {
             MethodKind::Mandrel => true,
-            MethodKind::CurvedRod | MethodKind::StraightRod | MethodKind::BallTrain => self.bend_mm.is_some(),
+            MethodKind::CurvedRod | MethodKind::StraightRod | MethodKind::BallTrain => bent,
             _ => false,
-        };
-        self.found.borrow_mut().extend(methods.iter().filter(begins).cloned());
+        })
     }
 
     /// The methods of some kind found so far.
     pub fn found(&self, kind: MethodKind) -> Vec<Method> {
+        self.notes.asks(|a| a.found = true);
         self.found.borrow().iter().filter(|w| w.kind == kind).cloned().collect()
     }
 
@@ -244,6 +247,7 @@ impl<'a> Case<'a> {
 
     /// As [`Case::reached`], by some of the ways.
     pub fn reached_by(&self, access: &Access, by: impl Fn(MethodKind) -> bool) -> bool {
+        self.notes.asks(|a| a.reached = true);
         let reached = self.reached.borrow();
         access.opens.iter().all(|o| reached.iter().any(|r| by(r.0) && r.1.iter().all(|x| o.contains(x))))
     }
@@ -252,6 +256,7 @@ impl<'a> Case<'a> {
     /// opened, and, where something has to be opened, not where the rack has what does it at all. Common practice, no
     /// source.
     pub fn worth_making(&self, access: &Access) -> bool {
+        self.notes.asks(|a| a.reached = true);
         !self.reached(access) && (self.reached.borrow().is_empty() || access.opens.iter().any(Vec::is_empty))
     }
 
@@ -297,7 +302,7 @@ impl<'a> Case<'a> {
 
     /// Tools of one kind, with what a picker makes of their bodies.
     pub fn tools_where<T>(&self, pick: impl Fn(&Tool, &ToolBody) -> Option<T>) -> Vec<(&'a Tool, T)> {
-        self.looked.pick(self.tools, self.away, |t| pick(t, &t.body))
+        self.notes.pick(|t| pick(t, &t.body))
     }
 
     /// The force at the hand from the force inside and more that it hangs on: `f` gets the force inside first.

@@ -3,7 +3,7 @@
 use crate::method::Pose;
 
 /// A rod that works.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Fits {
     /// Its pose at the start of the work.
     pub pose: Pose,

@@ -27,11 +27,13 @@ pub fn press(case: &Case, access: &Access, body: Body) -> Result<Fits, Jams> {
 /// The same where the head goes past true by `past_mm` at the end of the work. No further than the head is thicker than its
 /// shank: the wall that gives there is the dent's, and the shank must not have to pass through what lies before it.
 pub fn press_past(case: &Case, access: &Access, body: Body, past_mm: f64) -> Result<Fits, Jams> {
+    access.asked.set(true);
     let past_mm = past_mm.clamp(0.0, (0.5 * (body.head_mm - body.tip_mm)).max(0.0));
     if let Some((_, _, known)) = access.tried.borrow().iter().find(|t| t.0 == body && t.1 == past_mm) {
         return known.clone();
     }
-    let found = hopeless(access, &body, past_mm).map_or_else(|| solve_press(case, access, body, past_mm), Err);
+    let solve = || case.notes.rod(case.annealed, &access.path.entry.legs, (body, past_mm), || solve_press(case, access, body, past_mm));
+    let found = hopeless(access, &body, past_mm).map_or_else(solve, Err);
     access.tried.borrow_mut().push((body, past_mm, found.clone()));
     found
 }
@@ -209,6 +211,7 @@ fn pose(body: &Body, placement: &Placement, u_mm: f64, least_mm: f64, at_mm: f64
 /// the thinnest shank that could bear the force, its end anywhere under the dent, all dents true.
 pub fn thread(access: &Access, shank_mm: f64) -> Result<(), Jams> {
     line_of_sight(access, shank_mm)?;
+    access.asked.set(true);
     if let Some((_, jam)) = access.stout.get().filter(|s| shank_mm >= s.0) {
         return Err(jam);
     }
