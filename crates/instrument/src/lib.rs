@@ -23,7 +23,7 @@ pub mod site;
 pub mod survey;
 
 pub use air_path::AirPart;
-pub use axis::{Axis, Frame, Segment};
+pub use axis::{Axis, Segment};
 pub use condition::{Condition, ConditionKind};
 pub use damage::{Crack, Crease, Dent, Direction, EarlierRepair, ProfilePoint};
 pub use finish::Finish;

@@ -2,7 +2,10 @@
 //!
 //! `cargo run -p metal --example hardening_fits`
 
+#[path = "../tests/common/fits_table.rs"]
+mod fits_table;
+
 fn main() {
-    println!("{}", metal::fits_table::fits_table());
-    print!("{}", metal::fits_table::capacity_table());
+    println!("{}", fits_table::fits_table());
+    print!("{}", fits_table::capacity_table());
 }

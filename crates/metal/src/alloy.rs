@@ -71,16 +71,6 @@ impl Alloy {
         }
     }
 
-    /// Number in the unified numbering system.
-    pub fn uns(self) -> &'static str {
-        match self {
-            Self::YellowBrass => "C26000",
-            Self::GoldBrass => "C23000",
-            Self::RoseBrass => "C22000",
-            Self::NickelSilver => "C75200",
-        }
-    }
-
     /// Zinc, % by weight (nominal composition of the alloy's designation).
     pub fn zinc_percent(self) -> f64 {
         match self {

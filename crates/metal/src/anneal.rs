@@ -84,12 +84,6 @@ pub fn grain_mm(degc: f64, seconds: f64) -> f64 {
     0.042 * halves.powf(0.25)
 }
 
-/// The same over a history of (temperature °C, seconds): the parts of the half-times add up (Scheil's rule of additivity,
-/// from memory: Christian, The Theory of Transformations in Metals and Alloys).
-pub fn recrystallised_over(alloy: Alloy, temper: Temper, history: impl IntoIterator<Item = (f64, f64)>) -> f64 {
-    fraction(history.into_iter().map(|(degc, s)| s.max(0.0) / half_time_s(alloy, temper, degc).0).sum())
-}
-
 /// The temper that is left after a part of the metal has recrystallised: the one whose yield strength is that of the two
 /// parts in proportion.
 pub fn temper_after(alloy: Alloy, temper: Temper, recrystallised: f64) -> Temper {
@@ -216,10 +210,7 @@ mod tests {
     }
 
     #[test]
-    fn a_history_in_pieces_is_the_history() {
-        let whole = recrystallised_fraction(Alloy::RoseBrass, Temper::HARD, 380.0, 90.0);
-        let pieces = recrystallised_over(Alloy::RoseBrass, Temper::HARD, (0..9).map(|_| (380.0, 10.0)));
-        assert!((whole - pieces).abs() < 1e-12 && whole > 0.0);
+    fn below_absolute_zero_nothing_recrystallises() {
         assert_eq!(recrystallised_fraction(Alloy::RoseBrass, Temper::HARD, -300.0, 90.0), 0.0);
     }
 

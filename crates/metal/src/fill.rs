@@ -2,7 +2,6 @@
 //! water, and pitch.
 
 use serde::{Deserialize, Serialize};
-use units::Source;
 
 /// A fill.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -32,7 +31,8 @@ impl Fill {
         }
     }
 
-    /// Where it is wholly molten, °C; pitch: where it pours.
+    /// Where it is wholly molten, °C; pitch: where it pours. Published: makers' sheets of low-melting fill alloys for bends (70 °C,
+    /// contains lead and cadmium; 95 °C, cadmium-free; 124 °C). Pitch tempered with tallow: common practice.
     pub fn melts_degc(self) -> f64 {
         match self {
             Self::Alloy70 => 70.0,
@@ -62,7 +62,8 @@ impl Fill {
         self == Self::Alloy70
     }
 
-    /// Density, kg/m³.
+    /// Density, kg/m³. From memory: data sheets of fusible alloys (Bi-Pb-Sn-Cd, Bi-Pb-Sn and Bi-Pb eutectics); pitch with half its
+    /// weight of plaster: common practice.
     pub fn density_kg_m3(self) -> f64 {
         match self {
             Self::Alloy70 => 9_400.0,
@@ -73,32 +74,12 @@ impl Fill {
     }
 
     /// What it bears under the wall while a light blow or a roller passes, N/mm²: the alloys' indentation hardness, 9 to 10
-    /// by Brinell. It flows under a load that stays, pitch within seconds.
+    /// by Brinell (from memory, the same sheets); pitch: common practice. It flows under a load that stays, pitch within seconds.
     pub fn bears_mpa(self) -> f64 {
         match self {
             Self::Alloy70 | Self::Alloy95 => 90.0,
             Self::Alloy124 => 100.0,
             Self::Pitch => 15.0,
-        }
-    }
-
-    /// Where melting comes from.
-    pub fn source_melting(self) -> Source {
-        match self {
-            Self::Pitch => Source::common_practice("pitch for filling tubes, tempered with tallow: pours at about 120 °C"),
-            _ => Source::published(
-                "low-melting fill alloys for bends, makers' sheets: 70 °C (contains lead and cadmium), 95 °C cadmium-free, 124 °C; bend slowly at about 15 °C after chilling",
-            ),
-        }
-    }
-
-    /// Where lead in the cadmium-free alloys, density and hardness come from.
-    pub fn source_properties(self) -> Source {
-        match self {
-            Self::Pitch => Source::common_practice("pitch with half its weight of plaster; what it bears under a quick light blow"),
-            _ => Source::from_memory(
-                "data sheets of fusible alloys: Bi-Pb-Sn-Cd, Bi-Pb-Sn and Bi-Pb eutectics, density 9.4, 9.7, 10.4 g/cm³, Brinell 9 to 10",
-            ),
         }
     }
 }

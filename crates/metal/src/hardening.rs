@@ -125,21 +125,9 @@ impl Curve {
         curve
     }
 
-    /// Relative scatter of the flow stress from piece to piece: the mean of the relative scatters of yield and tensile strength,
-    /// between which it lies (common practice). Use with [`Curve::times`].
-    pub fn relative_scatter(alloy: Alloy, temper: Temper) -> f64 {
-        let (y, t) = (alloy.yield_mpa(temper), alloy.tensile_mpa(temper));
-        (y.sd / y.value + t.sd / t.value) / 2.0
-    }
-
     /// A curve with given constants (K in N/mm²).
     pub fn given(e_mpa: f64, poisson: f64, k_mpa: f64, offset: f64, n: f64) -> Self {
         Self { e_mpa, poisson, k_mpa, offset: offset.max(LEAST_OFFSET), n, residuals: NONE }
-    }
-
-    /// An elastic, perfectly plastic curve: the limit n → 0.
-    pub fn perfectly_plastic(e_mpa: f64, poisson: f64, yield_mpa: f64) -> Self {
-        Self::given(e_mpa, poisson, yield_mpa, LEAST_OFFSET, 0.0)
     }
 
     /// The same metal, stronger or weaker by a factor (scatter from piece to piece).
@@ -152,11 +140,6 @@ impl Curve {
     /// True stress at a plastic strain (≥ 0), N/mm².
     pub fn stress_mpa(&self, plastic_strain: f64) -> f64 {
         self.k_mpa * (self.offset + plastic_strain.max(0.0)).powf(self.n)
-    }
-
-    /// Slope dσ/dε_p at a plastic strain, N/mm².
-    pub fn slope_mpa(&self, plastic_strain: f64) -> f64 {
-        self.n * self.stress_mpa(plastic_strain) / (self.offset + plastic_strain.max(0.0))
     }
 
     /// 0.2 % yield strength, N/mm².

@@ -9,7 +9,6 @@ pub mod anneal;
 pub mod bend_table;
 pub mod ductility;
 pub mod fill;
-pub mod fits_table;
 pub mod hardening;
 pub mod heat;
 pub mod heat_net;

@@ -11,8 +11,6 @@ use crate::limit_load::Width;
 use roots::{SimpleConvergency, find_root_brent};
 use units::Source;
 
-/// Source of [`gardiner_ratio`].
-pub const GARDINER: Source = Source::from_memory("Gardiner, Trans. ASME 79 (1957), as in Kalpakjian & Schmid");
 /// Source of [`unbend`].
 pub const UNBEND: Source = Source::closed_form(
     "elastic-plastic reverse bending with Swift hardening, through-thickness quadrature, elastic unloading (reduces to Gardiner 1957)",
@@ -23,16 +21,6 @@ pub const BAUSCHINGER_SOURCE: Source = Source::common_practice("share of hardeni
 pub const BAUSCHINGER: f64 = 0.3;
 /// Its standard deviation: that of an even spread from 0 to 0.5.
 pub const BAUSCHINGER_SD: f64 = 0.14;
-
-/// Radius ratio R_i/R_f of a strip bent to inside radius R_i that springs back to R_f: 4x³ − 3x + 1, x = R_i Y/(E T).
-/// From x = ½ the strip stays elastic and the ratio is 0 (it springs back flat).
-pub fn gardiner_ratio(radius_mm: f64, wall_mm: f64, yield_mpa: f64, e_mpa: f64) -> f64 {
-    if !(wall_mm > 0.0 && e_mpa > 0.0) {
-        return 0.0;
-    }
-    let x = (radius_mm.abs() * yield_mpa / (e_mpa * wall_mm)).min(0.5);
-    4.0 * x.powi(3) - 3.0 * x + 1.0
-}
 
 /// How the strip is bent.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -66,17 +54,6 @@ pub struct Push {
     pub strain_total: f64,
     /// Moment of the push per unit width, N mm/mm = N.
     pub moment_n: f64,
-}
-
-/// Moment per unit width (N) that bends a flat, unstressed strip by a curvature (1/mm).
-pub fn moment_n(curve: &Curve, wall_mm: f64, curvature: f64, bending: Bending) -> f64 {
-    let strip = Strip::new(curve, wall_mm, bending);
-    strip.moment_n(&strip.bent(&strip.flat(), curvature))
-}
-
-/// Curvature that is left after a flat strip was bent to `curvature` and let go (1/mm).
-pub fn curvature_left(curve: &Curve, wall_mm: f64, curvature: f64, bending: Bending) -> f64 {
-    curvature - moment_n(curve, wall_mm, curvature, bending) / Strip::new(curve, wall_mm, bending).stiffness
 }
 
 /// How far a wall that was bent from `curvature_true` to `curvature_now` (both as they are, at rest) must be pushed the
@@ -418,6 +395,5 @@ mod tests {
         assert!(unbend(&curve, 0.0, 0.1, 0.0, Bending::default()).is_none());
         assert!(unbend(&curve, 0.5, f64::NAN, 0.0, Bending::default()).is_none());
         assert_eq!(unbend(&curve, 0.5, 0.1, 0.1, Bending::default()).unwrap().overpush_part, 0.0);
-        assert_eq!(gardiner_ratio(10.0, 0.0, 400.0, 1e5), 0.0);
     }
 }

@@ -9,7 +9,6 @@ use metal::heat;
 use metal::limit_load::{self, Width};
 use metal::springback::{self, Bending};
 use metal::{Alloy, Filler, Temper, Value, anneal, ductility, vickers};
-use std::f64::consts::PI;
 
 fn near(got: f64, want: f64, tolerance: f64, what: &str) {
     assert!((got - want).abs() <= tolerance, "{what}: got {got}, want {want} ± {tolerance}");
@@ -251,7 +250,8 @@ fn the_load_is_greatest_at_the_uniform_strain() {
         for n in [0.0, 1.0, 2.0, 4.0, 8.0] {
             let c = Curve::fit(alloy, Temper(n));
             let u = c.uniform_strain();
-            near(c.slope_mpa(u) / c.stress_mpa(u), 1.0, 1e-9, "slope over stress");
+            let slope = (c.stress_mpa(u + 1e-5) - c.stress_mpa(u - 1e-5)) / 2e-5;
+            near(slope / c.stress_mpa(u), 1.0, 1e-4, "slope over stress");
         }
     }
 }
@@ -271,48 +271,63 @@ fn soft_and_half_hard_brass_are_met_exactly() {
 
 // ---- Springback ----
 
+/// A curve without hardening: the limit n → 0.
+fn perfectly_plastic(e_mpa: f64, poisson: f64, yield_mpa: f64) -> Curve {
+    Curve::given(e_mpa, poisson, yield_mpa, 0.0, 0.0)
+}
+
+/// Radius ratio R_i/R_f of a strip bent to inside radius R_i that springs back to R_f: 4x³ − 3x + 1, x = R_i Y/(E T)
+/// (Gardiner, Trans. ASME 79 (1957), as in Kalpakjian & Schmid).
+fn gardiner(radius: f64, wall: f64, yield_strength: f64, e: f64) -> f64 {
+    let x = radius * yield_strength / (e * wall);
+    4.0 * x.powi(3) - 3.0 * x + 1.0
+}
+
+/// Curvature to which the blow bent a wall that came to rest at `left`, by the strain at its surface: (C) with no hardening
+/// ε_p = c κ t/2 − c² Y/E', c = 1 and E' = E where the width is free, 2/√3 and E/(1 − ν²) where it is held.
+fn bent_to(curve: &Curve, wall: f64, left: f64, width: Width) -> f64 {
+    let (c, e) = match width {
+        Width::Free => (1.0, curve.e_mpa),
+        Width::Held => (2.0 / 3.0_f64.sqrt(), curve.e_mpa / (1.0 - curve.poisson * curve.poisson)),
+    };
+    let Some(push) = springback::unbend(curve, wall, left, 0.0, Bending { width, bauschinger: 0.0 }) else { return f64::NAN };
+    (push.strain_dent + c * c * curve.stress_mpa(0.0) / e) / (c * wall / 2.0)
+}
+
 /// (M) Gardiner 1957 in Kalpakjian & Schmid, worked example: steel sheet 0.0359 in, bent to 0.5 in, Y 40 000 psi,
 /// E 29·10⁶ psi: ratio 0.942, final radius 0.531 in. (The formula has no units, so inches and psi do.)
 #[test]
 fn gardiner_s_worked_example() {
-    let ratio = springback::gardiner_ratio(0.5, 0.0359, 40e3, 29e6);
-    near(ratio, 0.942, 0.0005, "ratio");
-    near(0.5 / ratio, 0.531, 0.0005, "final radius, in");
+    near(gardiner(0.5, 0.0359, 40e3, 29e6), 0.942, 0.0005, "ratio");
+    let steel = perfectly_plastic(29e6, 0.3, 40e3);
+    near(1.0 / bent_to(&steel, 0.0359, 1.0 / 0.531, Width::Free), 0.5, 0.001, "radius of the bend, in");
 }
 
-/// The hardening solver reduces to Gardiner as n → 0: on the worked example and over the range.
+/// The hardening solver reduces to Gardiner as n → 0, over the range.
 #[test]
 fn the_solver_reduces_to_gardiner() {
-    let free = Bending { width: Width::Free, bauschinger: 0.0 };
-    let steel = Curve::perfectly_plastic(29e6, 0.3, 40e3);
-    near(springback::curvature_left(&steel, 0.0359, 1.0 / 0.5, free) * 0.5, 0.942, 0.001, "worked example");
+    let brass = perfectly_plastic(112e3, 0.34, 400.0);
     for x in [0.01, 0.03, 0.1, 0.2, 0.3, 0.4, 0.45] {
         // x = R Y/(E T): choose R for Y 400, E 112 000, T 0.5.
         let radius = x * 112e3 * 0.5 / 400.0;
-        let brass = Curve::perfectly_plastic(112e3, 0.34, 400.0);
-        let gardiner = springback::gardiner_ratio(radius, 0.5, 400.0, 112e3);
-        near(springback::curvature_left(&brass, 0.5, 1.0 / radius, free) * radius, gardiner, 0.003, "ratio");
         // (C) Held across its width, yield rises by 2/√3 and the modulus by 1/(1 − ν²).
-        let held = Bending { width: Width::Held, bauschinger: 0.0 };
-        let (y, e) = (400.0 * 2.0 / 3.0_f64.sqrt(), 112e3 / (1.0 - 0.34 * 0.34));
-        near(
-            springback::curvature_left(&brass, 0.5, 1.0 / radius, held) * radius,
-            springback::gardiner_ratio(radius, 0.5, y, e),
-            0.003,
-            "held",
-        );
+        let held = (400.0 * 2.0 / 3.0_f64.sqrt(), 112e3 / (1.0 - 0.34 * 0.34));
+        for (width, (y, e)) in [(Width::Free, (400.0, 112e3)), (Width::Held, held)] {
+            let left = gardiner(radius, 0.5, y, e) / radius;
+            let bent = 1.0 / bent_to(&brass, 0.5, left, width);
+            near(left * bent, gardiner(bent, 0.5, y, e), 0.003, "ratio");
+            near(bent / radius, 1.0, 0.01, "radius of the bend");
+        }
     }
-    // From x = ½ on it stays elastic and springs back flat.
-    near(springback::gardiner_ratio(100.0, 0.5, 400.0, 112e3), 0.0, 0.0, "elastic");
 }
 
 /// (C) A wholly plastic section carries σ₀t²/4, and a perfectly plastic strip bent sharply comes to it.
 #[test]
 fn a_sharp_bend_carries_the_plastic_moment() {
-    let brass = Curve::perfectly_plastic(112e3, 0.34, 400.0);
+    let brass = perfectly_plastic(112e3, 0.34, 400.0);
     for width in [Width::Free, Width::Held] {
-        let m = springback::moment_n(&brass, 0.5, 1.0, Bending { width, bauschinger: 0.0 });
-        near(m / limit_load::plastic_moment_n(400.0, 0.5, width), 1.0, 0.001, "moment over plastic moment");
+        let push = springback::unbend(&brass, 0.5, 1.0, 0.0, Bending { width, bauschinger: 0.0 }).unwrap();
+        near(push.moment_n / limit_load::plastic_moment_n(400.0, 0.5, width), 1.0, 0.001, "moment over plastic moment");
     }
 }
 
@@ -320,7 +335,7 @@ fn a_sharp_bend_carries_the_plastic_moment() {
 /// to curvature κ ≫ κ_y the reverse push beyond flat that leaves it flat is M_p/(E I), with x = κ_y/κ_push small, as Gardiner.
 #[test]
 fn over_push_of_a_perfectly_plastic_wall() {
-    let brass = Curve::perfectly_plastic(112e3, 0.34, 400.0);
+    let brass = perfectly_plastic(112e3, 0.34, 400.0);
     let free = Bending { width: Width::Free, bauschinger: 0.0 };
     let push = springback::unbend(&brass, 0.5, 0.5, 0.0, free).unwrap();
     let plastic = limit_load::plastic_moment_n(400.0, 0.5, Width::Free) / (112e3 * 0.5_f64.powi(3) / 12.0);
@@ -329,17 +344,17 @@ fn over_push_of_a_perfectly_plastic_wall() {
 
 // ---- Forces ----
 
-/// (C) DeRuntz & Hodge 1963: the load by virtual work. Four rigid quarters turn by θ: each load moves D/2·θ, each of
-/// the four hinges turns by 2θ.
+/// (C) The plastic moment of a wall whose width is held: 2/√3 σ₀t²/4, of one that is free: σ₀t²/4.
 #[test]
-fn ring_limit_load_is_that_of_four_hinges() {
-    let (m0, d, theta) = (limit_load::plastic_moment_n(400.0, 0.5, Width::Held), 20.0, 1e-3);
-    let work_in = limit_load::ring_line_load_n_per_mm(m0, d) * 2.0 * (d / 2.0 * theta);
-    near(work_in / (4.0 * m0 * 2.0 * theta), 1.0, 1e-12, "work in over work out");
-    near(m0, 2.0 / 3.0_f64.sqrt() * 25.0, 1e-9, "M₀ = 2/√3 σ₀t²/4, N");
-    // P₀/√(1 − 0.6²) = 1.25 P₀.
-    let grown = limit_load::ring_line_load_grown_n_per_mm(m0, d, 12.0);
-    near(grown / limit_load::ring_line_load_n_per_mm(m0, d), 1.25, 1e-12, "growth");
+fn plastic_moment_of_a_wall() {
+    near(limit_load::plastic_moment_n(400.0, 0.5, Width::Held), 2.0 / 3.0_f64.sqrt() * 25.0, 1e-9, "M₀ held, N");
+    near(limit_load::plastic_moment_n(400.0, 0.5, Width::Free), 25.0, 1e-9, "M₀ free, N");
+}
+
+/// (M) DNV-RP-C204, dent of a tubular by a flat contact, for a contact of no breadth and ends free to draw in:
+/// R_c 22 (w/D)^(1.925/3.5) √(4/3 (1 − ¼)), R_c = f_y t²/4 √(D/t).
+fn flat_contact_n(yield_mpa: f64, diameter: f64, wall: f64, depth: f64) -> f64 {
+    yield_mpa * wall * wall / 4.0 * (diameter / wall).sqrt() * 22.0 * (depth / diameter).powf(1.925 / 3.5)
 }
 
 /// (M) Wierzbicki & Suh 1988 against DNV-RP-C204: within 10 % for w/D 0.03 to 0.3 at N = 0, B = 0.
@@ -349,7 +364,7 @@ fn two_sources_for_a_dented_tube_agree() {
         for i in 3..=30 {
             let (d, w) = (20.0, 20.0 * f64::from(i) / 100.0);
             let a = limit_load::wedge_dent_force_n(400.0, wall, w, 0.0);
-            let b = limit_load::norsok_dent_force_n(400.0, d, wall, w, 0.0, 0.0);
+            let b = flat_contact_n(400.0, d, wall, w);
             near(b / a, 1.0, 0.10, "DNV over Wierzbicki & Suh");
         }
     }
@@ -364,12 +379,11 @@ fn wedge_force_worked_by_hand() {
     near(limit_load::wedge_dent_force_n(400.0, 0.5, 3.0, 1.0), 1228.0 / 0.75_f64.sqrt(), 0.5, "P held, N");
 }
 
-/// (C) Cantilever rod: steel, 10 mm, 300 mm, 100 N: I = 490.87 mm⁴, tip 8.731 mm, stress 305.58 N/mm².
+/// (C) Cantilever rod: steel, 10 mm, 300 mm, 100 N: F l³/(3 E I) with I = 490.87 mm⁴ is 8.731 mm; 32 F l/(π d³) = 305.58 N/mm².
 #[test]
 fn cantilever_rod() {
-    near(limit_load::rod_second_moment_mm4(10.0), 490.87, 0.01, "I");
     near(limit_load::cantilever_deflection_mm(100.0, 300.0, 210e3, 10.0), 8.731, 0.001, "tip");
-    near(limit_load::cantilever_stress_mpa(100.0, 300.0, 10.0), 305.58, 0.01, "stress");
+    near(limit_load::cantilever_force_n(305.58, 300.0, 10.0), 100.0, 0.01, "force at that stress");
 }
 
 // ---- Ductility ----
@@ -479,33 +493,6 @@ fn normal_distribution() {
 }
 
 // ---- Heat ----
-
-/// (M) Incropera & DeWitt, example of very long rods: 5 mm diameter, base 100 °C, air 25 °C, h 100 W/(m² K);
-/// copper (398 W/(m K)) loses 8.3 W, 2024 aluminium (180) 5.6 W, AISI 316 (14) 1.6 W.
-#[test]
-fn heat_of_very_long_rods() {
-    for (k, watts) in [(398.0, 8.3), (180.0, 5.6), (14.0, 1.6)] {
-        near(heat::fin_watts(100.0, PI * 5.0, k, PI * 25.0 / 4.0, 75.0), watts, 0.05, "W");
-    }
-}
-
-/// (M) Abramowitz & Stegun, table 7.1: erf 0.5 = 0.5204998778, erf 1 = 0.8427007929, erf 2 = 0.9953222650; by way of a half
-/// space that starts at 0 and whose surface is brought to 1, where the temperature is 1 − erf.
-#[test]
-fn error_function() {
-    for (w, erf) in [(0.5, 0.520_499_877_8), (1.0, 0.842_700_792_9), (2.0, 0.995_322_265_0)] {
-        // α τ = 1 mm², so x = 2 w.
-        near(heat::half_space_degc(2.0 * w, 1.0, 1.0, 0.0, 1.0), 1.0 - erf, 1e-9, "1 − erf");
-    }
-}
-
-/// (M) Incropera & DeWitt, example of buried water mains: soil α = 0.138·10⁻⁶ m²/s at 20 °C, surface −15 °C for 60 days;
-/// frost (0 °C) reaches 0.68 m.
-#[test]
-fn frost_on_a_water_main() {
-    near(heat::diffusivity_mm2_s(0.52, 2050.0, 1840.0), 0.138, 0.0005, "α, mm²/s");
-    near(heat::half_space_degc(680.0, 0.138, 60.0 * 86_400.0, 20.0, -15.0), 0.0, 0.3, "°C at 0.68 m");
-}
 
 /// (C) Stefan–Boltzmann: a black surface at 1000 K in surroundings at 0 K gives 56.7 kW/m².
 #[test]

@@ -24,7 +24,7 @@ pub use problem::Problem;
 pub use rack::{MAX_RACK_BYTES, read_rack, read_rack_csv};
 pub use read::{MAX_SURVEY_BYTES, Read, read_survey};
 pub use shop::{MAX_SHOP_BYTES, read_shop};
-pub use write::{pattern_file, pattern_file_named, write_survey};
+pub use write::{pattern_file_named, write_survey};
 
 /// The JSON Schema of survey files, from the types that read them.
 pub fn survey_schema() -> serde_json::Value {

@@ -51,16 +51,14 @@ pub fn write_survey(survey: &Survey) -> String {
     out.0
 }
 
-/// A new survey file for an instrument of a kind, from the kind's usual pattern; for a kind that has none, a file in which
-/// its runs are still to be described.
-pub fn pattern_file(kind: Kind) -> String {
-    new_file(kind.word(), instrument::patterns::pattern(kind))
-}
-
-/// A new survey file for an instrument: its pattern's runs filled in, with what to measure and how; none where there is
-/// no pattern of this name (`instrument::patterns::names`).
+/// A new survey file for an instrument: its pattern's runs filled in, with what to measure and how; for `other`, which has no
+/// pattern, a file in which the runs are still to be described. None where there is no pattern of this name
+/// (`instrument::patterns::names`).
 pub fn pattern_file_named(name: &str) -> Option<String> {
-    pattern_named(name).map(|pattern| new_file(name, Some(pattern)))
+    match pattern_named(name) {
+        Some(pattern) => Some(new_file(name, Some(pattern))),
+        None => (name == Kind::Other.word()).then(|| new_file(name, None)),
+    }
 }
 
 fn new_file(name: &str, pattern: Option<Instrument>) -> String {

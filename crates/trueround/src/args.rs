@@ -35,8 +35,8 @@ pub enum Command {
     Export(Export),
     /// Read an export into an empty record
     Import(Import),
-    /// Print the JSON Schema of survey files
-    Schema,
+    /// Print the JSON Schema of survey, rack or shop files
+    Schema(Schema),
     /// Print a completion script for your shell
     Completions {
         /// The shell
@@ -51,6 +51,25 @@ pub enum Units {
     In,
     /// Millimetres
     Mm,
+}
+
+/// Files that have a schema.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SchemaOf {
+    /// Surveys
+    Survey,
+    /// Tool racks
+    Rack,
+    /// The shop's prices and times
+    Shop,
+}
+
+/// `trueround schema`.
+#[derive(Debug, Args)]
+pub struct Schema {
+    /// Which file's
+    #[arg(value_enum, default_value_t = SchemaOf::Survey)]
+    pub of: SchemaOf,
 }
 
 /// `trueround plan`.
@@ -120,7 +139,8 @@ pub struct Check {
 /// `trueround pattern`.
 #[derive(Debug, Args)]
 pub struct Pattern {
-    /// The instrument: trumpet, cornet, flugelhorn, trombone, horn, alto-horn, baritone, euphonium, tuba, sousaphone, bugle
+    /// The instrument: trumpet, cornet, flugelhorn, trombone, horn, alto-horn, baritone, euphonium, tuba, sousaphone, bugle;
+    /// other: its runs still to be described
     pub name: String,
     /// Write to this file instead of the terminal; never over a file that is there
     #[arg(long, value_hint = ValueHint::FilePath)]

@@ -148,11 +148,6 @@ impl Figure {
     pub fn known(&self, name: impl Into<Cow<'static, str>>) -> Known {
         Known::new(name, self.value, (self.high - self.low) / (2.0 * Z90), self.unit, Origin::Computed)
     }
-
-    /// The input that contributes most to the interval and that a person could still measure.
-    pub fn narrows_most(&self) -> Option<&Input> {
-        self.reason.inputs.iter().filter(|i| i.known.origin.could_be_measured() && i.share > 0.0).max_by(|a, b| a.share.total_cmp(&b.share))
-    }
 }
 
 #[cfg(test)]
@@ -170,7 +165,9 @@ mod tests {
         let s = Figure::derive(Unit::Mm, "a + b", source(), &[a, b], |x| x[0] + x[1]);
         assert!((s.value - 7.0).abs() < 1e-12);
         assert!((s.high - 7.0 - Z90 * 0.5).abs() < 1e-9);
-        assert_eq!(s.narrows_most().map(|i| i.known.name.as_ref()), Some("b"));
+        // (C) Shares of the variance: 0.09 and 0.16 of 0.25.
+        let shares: Vec<f64> = s.reason.inputs.iter().map(|i| i.share).collect();
+        assert!((shares[0] - 0.36).abs() < 1e-9 && (shares[1] - 0.64).abs() < 1e-9, "{shares:?}");
     }
 
     #[test]

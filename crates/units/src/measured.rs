@@ -87,11 +87,6 @@ pub fn by_eye(text: &str) -> Option<&str> {
     ["about ", "approx. ", "approx ", "ca. ", "ca ", "~"].into_iter().find_map(starts)
 }
 
-/// A measurement in the words that read back as the same: the inverse of [`parse_measured_mm`].
-pub fn show_measured_mm(known: &Known, gauge: &Gauge) -> String {
-    said(known, gauge, "mm", |mm| decimals(mm, 4))
-}
-
 /// A measurement in the words of a person: inches as a fraction where one fits, millimetres with two decimals at most. What
 /// is read back from them may differ in the last figure.
 pub fn show_measured(known: &Known, gauge: &Gauge, unit: LengthUnit) -> String {
@@ -165,7 +160,7 @@ mod tests {
         fn what_is_shown_is_read_back(value in 0.01..900.0_f64, sd in 0.001..20.0_f64, origin in prop::sample::select(vec![Origin::Measured, Origin::ByEye, Origin::Pattern])) {
             let value = (value * 1000.0).round() / 1000.0;
             let known = Known::new("", value, if origin == Origin::Pattern { value * Gauge::DEPTH.pattern_part } else { sd }, Unit::Mm, origin);
-            let again = parse_measured_mm(&show_measured_mm(&known, &Gauge::DEPTH), &Gauge::DEPTH);
+            let again = parse_measured_mm(&said(&known, &Gauge::DEPTH, "mm", |mm| decimals(mm, 4)), &Gauge::DEPTH);
             // A wide guess may reach below zero; such a range is not written by hand either.
             if let Ok(again) = again {
                 prop_assert!((again.value - known.value).abs() < 1e-3);

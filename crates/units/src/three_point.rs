@@ -1,6 +1,6 @@
 //! A duration or cost given as three points: least, likely, most.
 
-use crate::{Source, Unit};
+use crate::Source;
 use serde::{Deserialize, Serialize};
 
 /// Three points of a duration (or another positive quantity): if all goes well, usually, if it fights back.
@@ -44,8 +44,6 @@ impl ThreePoint {
     pub fn plus(self, other: Self) -> Self {
         Self { least: self.least + other.least, likely: self.likely + other.likely, most: self.most + other.most }
     }
-    /// The unit in which the shop's standards are kept.
-    pub const UNIT: Unit = Unit::Min;
     /// Where the PERT mean and variance come from.
     pub const SOURCE: Source = Source::from_memory("PERT: Malcolm, Roseboom, Clark & Fazar, Operations Research 7 (1959)");
 }

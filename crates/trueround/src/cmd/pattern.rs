@@ -7,8 +7,9 @@ use std::io::Write;
 /// Runs it.
 pub fn run(a: &Pattern) -> Done {
     let known = || instrument::patterns::names().map(|n| n.replace(' ', "-")).collect::<Vec<_>>().join(", ");
-    let text = survey::pattern_file_named(&survey::words::plain(&a.name))
-        .ok_or_else(|| Fail::input(format!("There is no pattern “{}”. Name one of: {}.", a.name, known())))?;
+    let text = survey::pattern_file_named(&survey::words::plain(&a.name)).ok_or_else(|| {
+        Fail::input(format!("There is no pattern “{}”. Name one of: {}; or other, to describe the tubes yourself.", a.name, known()))
+    })?;
     match &a.out {
         None => {
             anstream::print!("{text}");

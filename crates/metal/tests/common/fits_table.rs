@@ -1,7 +1,7 @@
 //! The tables of all hardening fits and of all capacities, as docs/validation.md shows them.
 
-use crate::hardening::{Curve, uniform_elongation};
-use crate::{Alloy, Temper};
+use metal::hardening::{Curve, uniform_elongation};
+use metal::{Alloy, Temper};
 use std::fmt::Write;
 
 /// Constants of every fit, and fitted less tabulated values (N/mm²; points of strain), as a Markdown table.
@@ -38,8 +38,8 @@ pub fn fits_table() -> String {
 /// What bends the tables allow and what the code takes the metal to bear, as a Markdown table: strains on the outer fibre, so that
 /// both are the same thing (equivalent strain is 2/√3 of it); the code's median with its 90 % interval.
 pub fn capacity_table() -> String {
-    use crate::bend_table::{Way, outer_fibre_strain};
-    use crate::ductility::{Kind, capacity, stretch};
+    use metal::bend_table::{Way, outer_fibre_strain};
+    use metal::ductility::{Kind, capacity, stretch};
     let mut out = String::from(
         "| alloy (bent: table of) | temper | good way: R/T, fibre | code | bad way: R/T, fibre | code | stretched through |\n|---|---|---|---|---|---|---|\n",
     );
