@@ -3,6 +3,8 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
+mod common;
+
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
@@ -11,9 +13,7 @@ use instrument::fields::{Kind, dent as d};
 use instrument::{Condition, Direction, Survey, patterns};
 use serde_json::{Value, json};
 use std::net::SocketAddr;
-use store::counter::NewInstrument;
-use store::people::PersonRole;
-use store::{By, Store};
+use store::By;
 use survey::kept::{Kept, survey_from_json, survey_to_json};
 use tower::ServiceExt;
 use web::App;
@@ -31,14 +31,8 @@ struct Shop {
 }
 
 fn shop() -> Shop {
-    let dir = tempfile::tempdir().unwrap();
-    let store = Store::open(dir.path()).unwrap();
+    let (dir, store, job) = common::shop_with("trumpet");
     let by = By { who: "test", at: web::when::now() };
-    let id = store.add_person(by, "ottilie", "Ottilie", PersonRole::Owner, "-").unwrap();
-    store.open_session(by, id, "token", "csrf", 4_000_000_000).unwrap();
-    let customer = store.add_customer(by, "Fen Road", "", "", "").unwrap();
-    let instrument = store.add_instrument(by, &NewInstrument { customer, kind: "trumpet", ..NewInstrument::default() }).unwrap();
-    let job = store.add_job(by, instrument, "Fell", "", None).unwrap();
     let survey = Survey::of(patterns::pattern(instrument::Kind::Trumpet).unwrap());
     store.save_survey_body(by, job, 0, &survey_to_json(&survey).unwrap()).unwrap();
     let app = App::new(store, false);

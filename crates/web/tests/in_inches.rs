@@ -2,14 +2,14 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
+mod common;
+
 use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
 use axum::http::Request;
 use instrument::Survey;
 use std::net::SocketAddr;
-use store::counter::NewInstrument;
-use store::people::PersonRole;
-use store::{By, Store};
+use store::By;
 use survey::kept::{Kept, survey_to_json};
 use tower::ServiceExt;
 use web::App;
@@ -48,14 +48,8 @@ fn in_mm(text: &str) -> Vec<String> {
 
 #[tokio::test]
 async fn no_page_of_a_job_speaks_millimetres_to_whoever_reads_inches() {
-    let dir = tempfile::tempdir().unwrap();
-    let store = Store::open(dir.path()).unwrap();
+    let (_dir, store, job) = common::shop_with("tuba");
     let by = By { who: "test", at: web::when::now() };
-    let id = store.add_person(by, "ottilie", "Ottilie", PersonRole::Owner, "-").unwrap();
-    store.open_session(by, id, "token", "csrf", 4_000_000_000).unwrap();
-    let customer = store.add_customer(by, "Fen Road", "", "", "").unwrap();
-    let instrument = store.add_instrument(by, &NewInstrument { customer, kind: "tuba", ..NewInstrument::default() }).unwrap();
-    let job = store.add_job(by, instrument, "Fell", "", None).unwrap();
     let survey = fixtures::demo::read("ox-tuba");
     let body = Survey { dents: vec![], ..survey.clone() };
     store.save_survey_body(by, job, 0, &survey_to_json(&body).unwrap()).unwrap();
