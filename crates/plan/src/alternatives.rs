@@ -2,7 +2,7 @@
 //! does not.
 
 use crate::case::Case;
-use crate::choose::{Component, Problem, Solution};
+use crate::choose::{Component, Problem, Solution, Solved};
 use crate::model::{Item, Model, STAYS, Subject, Take};
 use crate::outcome::Alternative;
 use crate::steps::method_words;
@@ -25,6 +25,7 @@ struct Pieces<'m> {
     small: Vec<Problem>,
     known: BTreeMap<(usize, Vec<usize>), Option<Solution>>,
     model: &'m Model<'m>,
+    solved: &'m Solved,
     solves: usize,
 }
 
@@ -40,7 +41,7 @@ impl Pieces<'_> {
                 self.solves += 1;
                 // A plan that gives up a dent which the best brings back is no alternative: not worth finishing.
                 let most = self.known.get(&(p, vec![])).and_then(Option::as_ref).map_or(f64::INFINITY, |s| s.cost + 0.5 * STAYS);
-                let found = self.small[p].with_shut(&key.1).solve_under(NODES, most);
+                let found = self.small[p].with_shut(&key.1).solve_knowing(NODES, most, self.solved);
                 self.known.insert(key.clone(), found);
             }
             let found = self.known.get(&key).and_then(Option::as_ref)?;
@@ -72,7 +73,7 @@ impl Pieces<'_> {
                     problem.dents[local][v].cost = f64::INFINITY;
                 }
             }
-            let Some(s) = problem.solve_under(NODES, most) else { continue };
+            let Some(s) = problem.solve_knowing(NODES, most, self.solved) else { continue };
             let mut methods = best.methods.clone();
             for (d, w) in piece.dents.iter().zip(&s.methods) {
                 methods[*d] = *w;
@@ -110,7 +111,7 @@ impl Pieces<'_> {
 pub fn alternatives<'m>(case: &Case<'m>, model: &'m Model<'m>, best: &Solution) -> Vec<Alternative> {
     let components = model.problem.components();
     let small = components.iter().map(|p| p.problem.without_dominated()).collect();
-    let mut components = Pieces { components, small, known: BTreeMap::new(), model, solves: 0 };
+    let mut components = Pieces { components, small, known: BTreeMap::new(), model, solved: case.heats.solved(), solves: 0 };
     // What each piece costs at its best.
     let _ = components.solve(&Shut::new());
     let mut listed: Vec<(Shut, Solution)> = vec![(components.marks(best), best.clone())];

@@ -3,7 +3,7 @@
 use crate::alternatives::alternatives;
 use crate::assume::assumptions;
 use crate::case::Case;
-use crate::choose::{Problem, Solution};
+use crate::choose::{MOST_NODES, Problem, Solution};
 use crate::heats::Heats;
 use crate::level::Level;
 use crate::model::{Ask, Model, Subject, Take};
@@ -68,7 +68,7 @@ fn whole(case: &Case, with_alternatives: bool) -> Plan {
     let replaced: Vec<RunId> = replacements.iter().filter(|r| r.replace).map(|r| r.run.clone()).collect();
     let want = |id: &DentId| wanted(case, id);
     let model = Model::new(case, &Ask { dents: &want, replaced: &replaced, may_stay: false });
-    let solution = solve(&model);
+    let solution = solve(case, &model);
     let first = put_together(case, &model, &solution, with_alternatives);
     let mut plan = match case.overrules.deadline_min() {
         Some(deadline) if first.minutes.mean() > deadline => within(case, &want, &replaced, deadline).unwrap_or(first),
@@ -89,8 +89,8 @@ fn wanted(case: &Case, id: &DentId) -> bool {
 }
 
 /// Every dent may stay, so there always is a solution; were there none, nothing would be chosen.
-fn solve(model: &Model) -> Solution {
-    model.problem.solve().unwrap_or_else(|| Solution {
+fn solve(case: &Case, model: &Model) -> Solution {
+    model.problem.solve_knowing(MOST_NODES, f64::INFINITY, case.heats.solved()).unwrap_or_else(|| Solution {
         methods: vec![None; model.problem.dents.len()],
         opened: vec![],
         cost: 0.0,

@@ -2,6 +2,7 @@
 //! choice, by the steps, by every level of the work).
 
 use crate::assembly::{Assembly, Hottest, Parts, SOFT_WINDOW_MM, Stretch, Taken, WINDOW_MM};
+use crate::choose::Solved;
 use crate::flame::{self, Flaming, Zone};
 use crate::kept::Kept;
 use crate::torch::Torch;
@@ -86,6 +87,7 @@ struct Known {
     warm: Kept<(Key, Moved), Arc<Warm>>,
     cloths: Kept<(Key, Vec<Opened>), Heated>,
     torches: Kept<Key, f64>,
+    solved: Solved,
 }
 
 /// How hot each of some soldered places gets, °C.
@@ -133,6 +135,11 @@ impl<'a> Heats<'a> {
     /// What its flames did, for the next job with the same instrument.
     pub fn flames(&self) -> Flames {
         Flames { torch: self.torch.clone(), known: Arc::clone(&self.known) }
+    }
+
+    /// Parts of the choice that were solved for any of the plans.
+    pub(crate) fn solved(&self) -> &Solved {
+        &self.known.solved
     }
 
     /// The torch.

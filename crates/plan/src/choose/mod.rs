@@ -14,8 +14,10 @@ mod problem;
 mod reduced_cost_fixing;
 mod search;
 mod solve;
+mod solved;
 mod table;
 mod waits;
 
 pub use components::Component;
 pub use problem::{EQUAL, MOST_NODES, MethodCost, Openable, Problem, Solution};
+pub use solved::Solved;

@@ -6,6 +6,7 @@ use super::cycle_cuts::CycleCuts;
 use super::multipliers::Bound;
 use super::presolve::{self, Part};
 use super::problem::{EQUAL, MethodCost, Openable, Problem};
+use super::solved::Solved;
 use super::table::{Node, Status, Table};
 use std::collections::HashSet;
 
@@ -15,7 +16,7 @@ const STEPS: (usize, usize) = (80, 20);
 const MUCH_STRUCK: f64 = 0.8;
 
 /// What was found.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Found {
     /// The way of each dent that has any, in the order asked; none where nothing was found.
     pub methods: Option<Vec<Option<usize>>>,
@@ -45,18 +46,26 @@ struct Search<'p> {
 
 /// Solves a problem part by part, looking at no more than about `most` choices; nothing is found where every choice costs
 /// `cut` or more.
-pub fn solve(problem: &Problem, most: u64, cut: f64) -> Found {
+pub fn solve(problem: &Problem, most: u64, cut: f64, known: Option<&Solved>) -> Found {
     let small = presolve::presolve(problem);
     let mut methods = Some(vec![None; problem.dents.len()]);
     let (mut cost, mut bound, mut nodes) = (0.0, 0.0, 0);
     for part in &small.parts {
         // Costs are never below 0, so a part may cost what the parts before it have left of the cut.
-        let found = solve_part(part, most.saturating_sub(nodes).max(1), cut - cost);
+        let most = most.saturating_sub(nodes).max(1);
+        let found = match known {
+            Some(known) => known.part(part, most, cut - cost, || solve_part(part, most, cut - cost)),
+            None => solve_part(part, most, cut - cost),
+        };
         nodes += found.nodes;
         cost += found.cost;
         bound += found.bound;
         match (&mut methods, found.methods) {
-            (Some(all), Some(found)) => part.dents.iter().zip(found).for_each(|(d, w)| all[*d] = w),
+            (Some(all), Some(found)) => {
+                for ((d, w), methods) in part.dents.iter().zip(found).zip(&part.methods) {
+                    all[*d] = w.and_then(|w| methods.get(w)).map(|m| m.method);
+                }
+            }
             _ => {
                 methods = None;
                 break;
@@ -85,7 +94,8 @@ fn solve_part(part: &Part, most: u64, cut: f64) -> Found {
         search.start();
         search.branch(&mut root, STEPS.0);
     }
-    let methods = search.best.map(|b| b.iter().enumerate().map(|(d, w)| Some(part.methods[d][*w].method)).collect());
+    // By their places in the part.
+    let methods = search.best.map(|b| b.into_iter().map(Some).collect());
     Found { methods, cost: search.best_cost, bound: search.unseen.min(search.best_cost).min(cut), nodes: search.nodes }
 }
 
@@ -166,7 +176,7 @@ impl Search<'_> {
             openables: (0..items.len()).map(openable).collect(),
             dents: left.iter().enumerate().map(|(d, methods)| methods.iter().map(|w| method(d, *w)).collect()).collect(),
         };
-        let found = solve(&problem, self.most.saturating_sub(self.nodes).max(1), self.best_cost.min(self.cut) - fixed);
+        let found = solve(&problem, self.most.saturating_sub(self.nodes).max(1), self.best_cost.min(self.cut) - fixed, None);
         self.nodes += found.nodes;
         self.unseen = self.unseen.min(fixed + found.bound);
         let picks =

@@ -1,6 +1,7 @@
 //! The search asked, and its answer with the bound.
 
 use super::problem::{EQUAL, MOST_NODES, Problem, Solution};
+use super::solved::Solved;
 use super::{presolve, search};
 
 impl Problem {
@@ -18,7 +19,15 @@ impl Problem {
 
     /// As [`Problem::solve_within`], and `None` as soon as it is plain that every choice costs `cut` or more.
     pub fn solve_under(&self, most_nodes: u64, cut: f64) -> Option<Solution> {
-        let found = search::solve(self, most_nodes, cut);
+        self.answer(search::solve(self, most_nodes, cut, None))
+    }
+
+    /// As [`Problem::solve_under`], and what is known of the problem's parts is not searched again.
+    pub fn solve_knowing(&self, most_nodes: u64, cut: f64, known: &Solved) -> Option<Solution> {
+        self.answer(search::solve(self, most_nodes, cut, Some(known)))
+    }
+
+    fn answer(&self, found: search::Found) -> Option<Solution> {
         let methods = found.methods?;
         let opened = self.opened_by(&methods);
         let cost = self.cost(&methods, &opened);
