@@ -4,7 +4,8 @@ use crate::{Advice, Effect, Form, effects, form};
 use instrument::{Dent, Finish, Role, Site};
 use metal::stress_corrosion::SeasonCracking;
 use metal::{Temper, ductility};
-use units::Source;
+use units::text::{given_mm, mm};
+use units::{Source, Text, text};
 
 /// Source of the rules.
 pub const ADVICE: Source = Source::common_practice(
@@ -52,18 +53,18 @@ pub struct Grounds<'a> {
 }
 
 /// The advice and its reason.
-pub fn advice(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
+pub fn advice(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, Text) {
     let (advice, mut because) = choose(dent, site, g);
     if let (Advice::AnnealFirst | Advice::AnnealBetweenPasses, Some((joint, distance))) = (advice, site.joints_near.first()) {
         let name = joint.0.replace("--", " to ").replace('-', " ");
-        because.push_str(&format!(" Soldered joint {name} is {distance:.0} mm away: keep it cool or support it."));
+        because += text!(" Soldered joint {} is {} away: keep it cool or support it.", name, mm(*distance, 0));
     }
     (advice, because)
 }
 
-fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
+fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, Text) {
     let p = |x: f64| percent(x);
-    let balance = format!(
+    let balance = text!(
         "{} dent in {} {}: {} % strain at the worst place, {} % with the way back, where the metal bears about {} %",
         form::words(g.form),
         Temper(g.temper).name(),
@@ -79,8 +80,11 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
             None => "must be taken to go through: it starts inside, and what shows outside has come through",
         };
         let where_ = if site.role == Role::Leadpipe { "red rot in a leadpipe" } else { "red rot" };
-        let text = format!(
-            "{where_} that {through}; dezincified metal is brittle: {balance}, a crack starts with {} likelihood cold, and an anneal does not bring the zinc back",
+        let text = text!(
+            "{} that {}; dezincified metal is brittle: {}, a crack starts with {} likelihood cold, and an anneal does not bring the zinc back",
+            where_,
+            through,
+            balance,
             p(g.cold)
         );
         return match (site.role, site.red_rot_through) {
@@ -89,8 +93,8 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
         };
     }
     if site.season_cracking {
-        let text = SeasonCracking::Begun.words();
-        let text = format!("{text}. {balance}; a crack starts with {} likelihood cold", p(g.cold));
+        let crack = SeasonCracking::Begun.words();
+        let text = text!("{}. {}; a crack starts with {} likelihood cold", crack, balance, p(g.cold));
         if g.annealed > 0.5 {
             return (Advice::ReplaceRun, text + " and more likely than not even after an anneal. Replace it.");
         }
@@ -98,13 +102,16 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
     }
     if let Some(crack) = &dent.crack {
         let length = crack.length_mm.as_ref().map(|l| l.value).filter(|l| l.is_finite());
-        let said = length.map_or_else(|| "of unknown length".to_owned(), |l| format!("{l:.1} mm long"));
+        let said = length.map_or_else(|| "of unknown length".into(), |l| text!("{} long", mm(l, 1)));
         let half = g.diameter_mm / 2.0;
         if crack.through == Some(true) && length.is_some_and(|l| l > half) {
             return (
                 Advice::Patch,
-                format!(
-                    "The crack is {said}, goes through, and is longer than half the diameter ({half:.1} mm): solder alone does not hold it. Bring the dent up to the patch's seat. {balance}."
+                text!(
+                    "The crack is {}, goes through, and is longer than half the diameter ({}): solder alone does not hold it. Bring the dent up to the patch's seat. {}.",
+                    said,
+                    mm(half, 1),
+                    balance
                 ),
             );
         }
@@ -115,23 +122,30 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
         };
         return (
             Advice::StabiliseThenWork,
-            format!(
-                "The crack, {said}, {through}; at a stopped end the strain is still about {:.1} times that around it, so it runs on as soon as the metal moves ({} likelihood cold). Stop its ends first. {balance}.",
-                g.concentration,
-                p(g.cold)
+            text!(
+                "The crack, {}, {}; at a stopped end the strain is still about {} times that around it, so it runs on as soon as the metal moves ({} likelihood cold). Stop its ends first. {}.",
+                said,
+                through,
+                text!("{}", format!("{:.1}", g.concentration)),
+                p(g.cold),
+                balance
             ),
         );
     }
     let only_seen = g.effects == [Effect::Cosmetic];
     if only_seen && g.depth_mm < UNSEEN_MM {
-        return (Advice::Leave, format!("{:.2} mm deep and only seen: below what light on the metal shows ({UNSEEN_MM} mm).", g.depth_mm));
+        return (
+            Advice::Leave,
+            text!("{} deep and only seen: below what light on the metal shows ({}).", mm(g.depth_mm, 2), given_mm(UNSEEN_MM)),
+        );
     }
     let balance = match &site.crack_near {
-        Some(near) if g.concentration > 1.0 => format!(
-            "{balance}; the {} beside it ({}) raises that by {:.1} at its end",
+        Some(near) if g.concentration > 1.0 => text!(
+            "{}; the {} beside it ({}) raises that by {} at its end",
+            balance,
             if near.hole { "hole" } else { "crack" },
             near.id.0.replace('-', " "),
-            g.concentration
+            text!("{}", format!("{:.1}", g.concentration))
         ),
         _ => balance,
     };
@@ -142,7 +156,7 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
     if g.cold <= ACCEPTED && !(folded && g.temper > SOFT) {
         return (
             Advice::WorkCold,
-            format!("{balance}; a crack starts with {} likelihood, at most {} is accepted.", p(g.cold), p(ACCEPTED)),
+            text!("{}; a crack starts with {} likelihood, at most {} is accepted.", balance, p(g.cold), p(ACCEPTED)),
         );
     }
     let why = if folded {
@@ -153,14 +167,16 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
     if g.annealed <= ACCEPTED {
         return (
             Advice::AnnealFirst,
-            format!("{balance}; {why}: a crack starts with {} likelihood cold, {} after an anneal.", p(g.cold), p(g.annealed)),
+            text!("{}; {}: a crack starts with {} likelihood cold, {} after an anneal.", balance, why, p(g.cold), p(g.annealed)),
         );
     }
     if g.halves <= ACCEPTED_AT_LAST {
         return (
             Advice::AnnealBetweenPasses,
-            format!(
-                "{balance}; {why}: a crack starts with {} likelihood cold, {} after one anneal, {} with an anneal before each half of the way back ({} % strain).",
+            text!(
+                "{}; {}: a crack starts with {} likelihood cold, {} after one anneal, {} with an anneal before each half of the way back ({} % strain).",
+                balance,
+                why,
                 p(g.cold),
                 p(g.annealed),
                 p(g.halves),
@@ -168,8 +184,9 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
             ),
         );
     }
-    let text = format!(
-        "{balance}; even with an anneal before each half of the way back a crack starts with {} likelihood (at most {} is accepted)",
+    let text = text!(
+        "{}; even with an anneal before each half of the way back a crack starts with {} likelihood (at most {} is accepted)",
+        balance,
         p(g.halves),
         p(ACCEPTED_AT_LAST)
     );
@@ -180,7 +197,7 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, String) {
 }
 
 /// A part that must stay hard: no anneal, whatever it would save; what is done instead.
-fn stays_hard(site: &Site, g: &Grounds, only_seen: bool, balance: &str, why: &str) -> (Advice, String) {
+fn stays_hard(site: &Site, g: &Grounds, only_seen: bool, balance: &Text, why: &str) -> (Advice, Text) {
     use Role::{BellFlare, BellStem, Casing, HandSlideInner, HandSlideOuter, Piston, Rim, TuningSlideInner, TuningSlideOuter};
     let instead = match site.role {
         HandSlideInner | TuningSlideInner => {
@@ -201,27 +218,30 @@ fn stays_hard(site: &Site, g: &Grounds, only_seen: bool, balance: &str, why: &st
         (Finish::ChromePlate | Finish::NickelPlate | Finish::SilverPlate | Finish::GoldPlate, _) => " An anneal would also burn its plate.",
         _ => "",
     };
-    let hard = format!("{balance}. It is not annealed: {why}.{plate}");
+    let hard = text!("{}. It is not annealed: {}.{}", balance, why, plate);
     let cold = percent(g.cold);
     if site.role != Piston && g.cold <= ACCEPTED {
         return (
             Advice::WorkCold,
-            format!("{hard} Instead {instead}; a crack starts with {cold} likelihood, at most {} is accepted.", percent(ACCEPTED)),
+            text!("{} Instead {}; a crack starts with {} likelihood, at most {} is accepted.", hard, instead, cold, percent(ACCEPTED)),
         );
     }
     if site.role != Piston && g.cold <= ACCEPTED_AT_LAST {
         return (
             Advice::WorkCold,
-            format!(
-                "{hard} Instead {instead}; a crack starts with {cold} likelihood: more than the usual {}, accepted up to {} where no anneal is to be had.",
+            text!(
+                "{} Instead {}; a crack starts with {} likelihood: more than the usual {}, accepted up to {} where no anneal is to be had.",
+                hard,
+                instead,
+                cold,
                 percent(ACCEPTED),
                 percent(ACCEPTED_AT_LAST)
             ),
         );
     }
-    let text = format!("{hard} Cold a crack starts with {cold} likelihood, at most {} is accepted", percent(ACCEPTED_AT_LAST));
+    let text = text!("{} Cold a crack starts with {} likelihood, at most {} is accepted", hard, cold, percent(ACCEPTED_AT_LAST));
     if effects::moves(site.role) {
-        return (Advice::ReplaceRun, if site.role == Piston { format!("{hard} Here {instead}.") } else { text + ". Replace the tube." });
+        return (Advice::ReplaceRun, if site.role == Piston { text!("{} Here {}.", hard, instead) } else { text + ". Replace the tube." });
     }
     if only_seen {
         return (Advice::Leave, text + "; it is only seen. Leave it, or let a person overrule: annealed it is workable, and soft.");
@@ -241,7 +261,7 @@ fn percent(p: f64) -> String {
 /// A strain in per cent.
 fn hundredths(strain: f64) -> String {
     let x = 100.0 * strain;
-    if x < 9.95 { format!("{x:.1}") } else { format!("{x:.0}") }
+    if x < 9.95 { format!("{:.1}", x) } else { format!("{:.0}", x) }
 }
 
 /// Likelihood that a crack starts in one of two equal halves of the way back, with an anneal before each.

@@ -92,7 +92,7 @@ pub fn after(case: &Case, site: &Site, back: f64) -> AfterAnneal {
         passes: s.figure(
             Laid::Positive,
             Unit::One,
-            "way back/4 % a pass, then tries until 0.1 mm is left, with the over-push after the anneal",
+            "way back/4 % a pass, then tries until what is buffed out is left, with the over-push after the anneal",
             metal::springback::PASSES,
             &with(&[inputs::OVERPUSH]),
             |o| model::passes(back, o.overpush_mm),

@@ -10,7 +10,7 @@ use crate::{Assessment, Missing, annealed, force, form, geometry, strain, wall_s
 use instrument::{Dent, Direction, Role, Site, Survey};
 use metal::{ductility, springback};
 use rayon::prelude::*;
-use units::{Figure, Source, Unit};
+use units::{Figure, Input, Known, Origin, Source, Unit};
 
 /// Radius beyond which a wall counts as flat, mm: bounds of an interval that holds flat are given as this.
 pub const FLAT_MM: f64 = 10_000.0;
@@ -37,7 +37,7 @@ pub fn assess(dent: &Dent, site: &Site) -> Assessment {
         if let Some(error) = error {
             a.missing.push(Missing {
                 what: format!("a usable profile {which} the tube"),
-                instead: format!("depth and widths, because {error}"),
+                instead: format!("depth and widths, because {error}").into(),
                 share: 0.0,
             });
         }
@@ -291,18 +291,21 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
 
     const SPRING: [usize; 13] =
         [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, WALL, BORE, TEMPER, STRENGTH, KINEMATIC, EARLIER, OVERPUSH];
-    let overpush_mm = s.figure(
-        Laid::Positive,
-        Unit::Mm,
-        format!("depth × table(D/t, σ₀/E, n, ball 0.62 D, d/D); bending of the wall alone would ask {:.2} mm", base.bending_mm),
-        force::OVERPUSH,
-        &SPRING,
-        |o| o.overpush_mm,
-    );
-    let passes =
-        s.figure(Laid::Positive, Unit::One, "way back/4 % a pass, then tries until 0.1 mm is left", springback::PASSES, &SPRING, |o| {
-            o.passes
+    let mut overpush_mm =
+        s.figure(Laid::Positive, Unit::Mm, "depth × table(D/t, σ₀/E, n, ball 0.62 D, d/D)", force::OVERPUSH, &SPRING, |o| {
+            o.overpush_mm
         });
+    // For comparison: it has no part in the figure.
+    let bending = Known::new("what bending of the wall alone would ask", base.bending_mm, 0.0, Unit::Mm, Origin::Computed);
+    overpush_mm.reason.inputs.push(Input { known: bending, share: 0.0 });
+    let passes = s.figure(
+        Laid::Positive,
+        Unit::One,
+        "way back/4 % a pass, then tries until what is buffed out is left",
+        springback::PASSES,
+        &SPRING,
+        |o| o.passes,
+    );
     const PUSHED: [usize; 14] =
         [DEPTH, ACROSS, ALONG, SHAPE, CURVATURE_ACROSS, CURVATURE_ALONG, WALL, BORE, TEMPER, STRENGTH, EARLIER, FORMULA, BEND, TABLE];
     let (force_formula, force_source) = base.force.reason();
@@ -401,11 +404,8 @@ fn missing(inputs: &Inputs, force: &Figure) -> Vec<Missing> {
         let name = input.and_then(|l| inputs.known[l].as_ref()).map(|k| &k.name);
         force.reason.inputs.iter().find(|i| Some(&i.known.name) == name).map_or(0.0, |i| i.share)
     };
-    let mut missing: Vec<Missing> = inputs
-        .missing
-        .iter()
-        .map(|l| Missing { what: l.what.to_owned(), instead: l.instead.clone().into_owned(), share: share(l.input) })
-        .collect();
+    let mut missing: Vec<Missing> =
+        inputs.missing.iter().map(|l| Missing { what: l.what.to_owned(), instead: l.instead.clone(), share: share(l.input) }).collect();
     missing.sort_by(|a, b| b.share.total_cmp(&a.share));
     missing
 }

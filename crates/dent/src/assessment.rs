@@ -2,7 +2,7 @@
 
 use instrument::{DentId, FitId, RunId};
 use serde::{Deserialize, Serialize};
-use units::{Figure, Known};
+use units::{Figure, Known, Text};
 
 /// The form of a dent's bottom, from its computed sharpness.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -63,7 +63,7 @@ pub struct Missing {
     /// What to measure ("width round the tube").
     pub what: String,
     /// What was used instead and how wide it is.
-    pub instead: String,
+    pub instead: Text,
     /// The part of the force's variance that comes from it, 0 to 1.
     pub share: f64,
 }
@@ -142,7 +142,7 @@ pub struct Assessment {
     /// What to do with the metal.
     pub advice: Advice,
     /// Why that advice.
-    pub advice_because: String,
+    pub advice_because: Text,
     /// What was not measured, the most harmful first.
     pub missing: Vec<Missing>,
 }

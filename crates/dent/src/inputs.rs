@@ -4,8 +4,8 @@ use crate::profile::Fit;
 use crate::{crack_stop, force, force_table, geometry, wall_strain};
 use instrument::{Dent, Shape, Site};
 use metal::ductility;
-use std::borrow::Cow;
-use units::{Known, Origin, Unit};
+use units::text::mm;
+use units::{Known, Origin, Text, Unit, text};
 
 /// An input's place in the list.
 pub type InputIndex = usize;
@@ -79,7 +79,7 @@ pub struct MissingMeasurement {
     /// What to measure.
     pub what: &'static str,
     /// What was used instead.
-    pub instead: Cow<'static, str>,
+    pub instead: Text,
 }
 
 /// The inputs of one dent.
@@ -137,9 +137,8 @@ impl Inputs {
         let folded = dent.crease.is_some() || [along_fit, across_fit].into_iter().flatten().any(Fit::kinked);
         let mut known: [Option<Known>; COUNT] = Default::default();
         let mut missing = Vec::new();
-        let mut lack = |input: Option<InputIndex>, what: &'static str, instead: Cow<'static, str>| {
-            missing.push(MissingMeasurement { input, what, instead })
-        };
+        let mut lack =
+            |input: Option<InputIndex>, what: &'static str, instead: Text| missing.push(MissingMeasurement { input, what, instead });
 
         // The deeper of two profiles met the bottom.
         let deepest = [along_fit, across_fit].into_iter().flatten().max_by(|a, b| a.depth_mm.value.total_cmp(&b.depth_mm.value));
@@ -155,7 +154,7 @@ impl Inputs {
         let (depth_by, depth) = match depth {
             Some(k) => {
                 if k.origin.could_be_measured() {
-                    lack(Some(DEPTH), "depth, with a gauge", format!("{:.1} mm ± {:.1} as judged", k.value, k.sd).into());
+                    lack(Some(DEPTH), "depth, with a gauge", text!("{} ± {} as judged", mm(k.value, 1), mm(k.sd, 1).bare()));
                 }
                 (By::Itself, k)
             }
@@ -194,7 +193,7 @@ impl Inputs {
             [(&across, ACROSS, "width round the tube, with a gauge"), (&along, ALONG, "width along the tube, with a gauge")]
         {
             if k.unit == Unit::Mm && k.origin.could_be_measured() {
-                lack(Some(input), what, format!("{:.1} mm ± {:.1} as judged", k.value, k.sd).into());
+                lack(Some(input), what, text!("{} ± {} as judged", mm(k.value, 1), mm(k.sd, 1).bare()));
             }
         }
         known[DEPTH] = Some(depth);
@@ -225,7 +224,7 @@ impl Inputs {
         });
         for (k, input, what) in [(&wall, WALL, "wall at the dent"), (&bore, BORE, "bore at the dent")] {
             if k.origin.could_be_measured() && k.sd > 0.0 {
-                lack(Some(input), what, format!("{:.2} mm ± {:.2}, {}", k.value, k.sd, came_from(k.origin)).into());
+                lack(Some(input), what, text!("{} ± {}, {}", mm(k.value, 2), mm(k.sd, 2).bare(), came_from(k.origin)));
             }
         }
         known[WALL] = Some(wall);

@@ -177,7 +177,7 @@ fn a_form_is_called_what_its_source_calls_it() {
     }
     // Wall 0.5 mm, curvature 2/2.8² a millimetre: 0.13 is rounded.
     let said = assess(&dent(), &site()).advice_because;
-    assert!(said.starts_with("rounded dent in half hard"), "{said}");
+    assert!(said.metric().starts_with("rounded dent in half hard"), "{}", said.metric());
 }
 
 /// An answer of which a part is the held wall's errs by the two errors in that proportion (C).
@@ -216,9 +216,9 @@ fn what_was_not_measured_says_where_its_figure_comes_from() {
         s.wall_mm = Known::new("wall", 0.5, 0.05, Unit::Mm, origin);
         assess(&dent(), &s).missing.iter().find(|m| m.what.contains("wall")).map(|m| m.instead.clone())
     };
-    assert_eq!(said(Origin::Pattern).as_deref(), Some("0.50 mm ± 0.05, from the instrument's pattern"));
-    assert_eq!(said(Origin::ByEye).as_deref(), Some("0.50 mm ± 0.05, as judged"));
-    assert_eq!(said(Origin::Assumed).as_deref(), Some("0.50 mm ± 0.05, assumed"));
+    assert_eq!(said(Origin::Pattern).as_ref().map(units::Text::metric).as_deref(), Some("0.50 mm ± 0.05, from the instrument's pattern"));
+    assert_eq!(said(Origin::ByEye).as_ref().map(units::Text::metric).as_deref(), Some("0.50 mm ± 0.05, as judged"));
+    assert_eq!(said(Origin::Assumed).as_ref().map(units::Text::metric).as_deref(), Some("0.50 mm ± 0.05, assumed"));
     assert_eq!(said(Origin::Measured), None);
 }
 
@@ -300,7 +300,11 @@ fn half_the_diameter_decides_a_crack() {
     };
     assert_eq!(cracked(8.4, Some(true)).advice, Advice::StabiliseThenWork);
     let long = cracked(8.6, Some(true));
-    assert!(long.advice == Advice::Patch && long.advice_because.contains("8.6 mm long") && long.advice_because.contains("(8.5 mm)"));
+    assert!(
+        long.advice == Advice::Patch
+            && long.advice_because.metric().contains("8.6 mm long")
+            && long.advice_because.metric().contains("(8.5 mm)")
+    );
     assert_eq!(cracked(12.0, Some(false)).advice, Advice::StabiliseThenWork);
     assert_eq!(cracked(12.0, None).advice, Advice::StabiliseThenWork);
 }
@@ -375,12 +379,12 @@ fn what_was_judged_by_eye_is_said() {
     let mut s = site();
     s.clock_deg = None;
     let missing = assess(&d, &s).missing;
-    let said = |what: &str| missing.iter().find(|m| m.what.starts_with(what)).map(|m| m.instead.as_str());
-    assert_eq!(said("depth, with a gauge"), Some("2.0 mm ± 0.5 as judged"));
-    assert_eq!(said("width round the tube, with a gauge"), Some("12.0 mm ± 2.0 as judged"));
-    assert_eq!(said("width along the tube, with a gauge"), Some("16.0 mm ± 3.0 as judged"));
-    assert_eq!(said("clock angle"), Some("the side on which it is hardest"));
-    assert_eq!(said("station"), None);
+    let said = |what: &str| missing.iter().find(|m| m.what.starts_with(what)).map(|m| m.instead.metric());
+    assert_eq!(said("depth, with a gauge").as_deref(), Some("2.0 mm ± 0.5 as judged"));
+    assert_eq!(said("width round the tube, with a gauge").as_deref(), Some("12.0 mm ± 2.0 as judged"));
+    assert_eq!(said("width along the tube, with a gauge").as_deref(), Some("16.0 mm ± 3.0 as judged"));
+    assert_eq!(said("clock angle").as_deref(), Some("the side on which it is hardest"));
+    assert_eq!(said("station").as_deref(), None);
     let measured = assess(&dent(), &site()).missing;
     assert!(
         measured.iter().all(|m| !m.what.contains("gauge") && !m.what.starts_with("depth") && !m.what.starts_with("width")),

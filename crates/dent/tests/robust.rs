@@ -75,7 +75,7 @@ proptest! {
         for p in [&a.crack_likelihood, &a.crack_likelihood_annealed, &a.area_left] {
             prop_assert!(p.low >= 0.0 && p.high <= 1.0);
         }
-        prop_assert!(!a.effects.is_empty() && !a.advice_because.is_empty() && !a.advice_because.contains("NaN"));
+        prop_assert!(!a.effects.is_empty() && !a.advice_because.is_empty() && !a.advice_because.metric().contains("NaN"));
         prop_assert!(a.missing.iter().all(|m| m.share >= 0.0 && m.share <= 1.0 + 1e-9));
     }
 
@@ -115,6 +115,6 @@ fn a_bad_profile_is_named_and_the_widths_stand_in() {
     let mut d = common::dent();
     d.profile_along = vec![ProfilePoint { x_mm: 0.0, depth_mm: 2.0 }; 9];
     let a = assess(&d, &common::site());
-    assert!(a.missing.iter().any(|m| m.what.contains("profile along") && m.instead.contains("too few")));
+    assert!(a.missing.iter().any(|m| m.what.contains("profile along") && m.instead.metric().contains("too few")));
     assert_eq!(a.depth_mm.value, 2.0);
 }

@@ -9,6 +9,8 @@ use crate::problem::Found;
 pub use crate::problem::{Problem, Severity};
 use crate::{Condition, Cover, Dent, End, Instrument, JointKind, MovingFit, Overlay, Profile, Run, RunEnd, Segment, Survey};
 use std::collections::BTreeSet;
+use units::text;
+use units::text::{given_mm, mm};
 
 /// Ends of a soldered or pressed joint may differ by this much in bore before a warning, mm: a step that a ferrule takes
 /// up. Common practice, no source.
@@ -98,8 +100,8 @@ fn run(found: &mut Found, r: &Run) {
     } else if !(length <= LONGEST_MM) {
         found.error(
             path("axis"),
-            format!("run {} is {length:.0} mm long", r.id),
-            format!("give a length of at most {LONGEST_MM:.0} mm; split longer tubes"),
+            text!("run {} is {} long", r.id, mm(length, 0)),
+            text!("give a length of at most {}; split longer tubes", mm(LONGEST_MM, 0)),
         );
     }
     for s in &r.axis.segments {
@@ -125,7 +127,7 @@ fn run(found: &mut Found, r: &Run) {
         if wall > p.value / 2.0 {
             found.error(
                 path("wall"),
-                format!("the wall of {wall} mm is thicker than the bore's radius of {} mm", p.value / 2.0),
+                text!("the wall of {} is thicker than the bore's radius of {}", given_mm(wall), given_mm(p.value / 2.0)),
                 "look whether wall and bore were swapped or an inch was taken for a millimetre",
             );
             break;
@@ -140,7 +142,7 @@ fn run(found: &mut Found, r: &Run) {
             if outside > radius_mm {
                 found.error(
                     path("axis"),
-                    format!("a bend of radius {radius_mm} mm is tighter than the tube's own half diameter of {outside:.1} mm"),
+                    text!("a bend of radius {} is tighter than the tube's own half diameter of {}", given_mm(radius_mm), mm(outside, 1)),
                     "give the radius of the bend's centre line",
                 );
             }
@@ -164,8 +166,8 @@ fn profile(found: &mut Found, path: &str, name: &str, p: &Profile, length: f64, 
         if !(point.at_mm >= -0.5 && point.at_mm <= length + 0.5 + 0.002 * length) {
             found.error(
                 path,
-                format!("a {name} is given at {} mm, outside the run of {length:.1} mm", point.at_mm),
-                format!("give stations between 0 and {length:.1} mm"),
+                text!("a {} is given at {}, outside the run of {}", name, given_mm(point.at_mm), mm(length, 1)),
+                text!("give stations between 0 and {}", mm(length, 1)),
             );
         }
     }
@@ -211,9 +213,12 @@ fn joints(found: &mut Found, instrument: &Instrument) {
                 if !(-TIGHT_MM..=SLIDE_GAP_MM).contains(&gap) {
                     found.warning(
                         path,
-                        format!(
-                            "joint {}: the ends of {} and {} do not slide in each other (gap {gap:.2} mm on the diameter)",
-                            j.id, a.name, b.name
+                        text!(
+                            "joint {}: the ends of {} and {} do not slide in each other (gap {} on the diameter)",
+                            j.id,
+                            a.name,
+                            b.name,
+                            mm(gap, 2)
                         ),
                         "look at both bores and walls",
                     );
@@ -226,16 +231,20 @@ fn joints(found: &mut Found, instrument: &Instrument) {
                 if !(step <= BORE_GAP_MM) {
                     found.error(
                         path,
-                        format!(
-                            "joint {}: {} ends with a bore of {bore_a:.1} mm and {} begins with {bore_b:.1} mm: they do not meet",
-                            j.id, a.name, b.name
+                        text!(
+                            "joint {}: {} ends with a bore of {} and {} begins with {}: they do not meet",
+                            j.id,
+                            a.name,
+                            mm(bore_a, 1),
+                            b.name,
+                            mm(bore_b, 1)
                         ),
                         "measure both ends again, or name the run between them",
                     );
                 } else if step > BORE_STEP_MM {
                     found.warning(
                         path,
-                        format!("joint {}: a step of {step:.1} mm between {} and {}", j.id, a.name, b.name),
+                        text!("joint {}: a step of {} between {} and {}", j.id, mm(step, 1), a.name, b.name),
                         "measure both ends again",
                     );
                 }
@@ -281,8 +290,15 @@ fn overlay(found: &mut Found, instrument: &Instrument, o: &Overlay) {
         if !(*from_mm >= -slack && from_mm < to_mm && *to_mm <= length + slack) {
             found.error(
                 path.clone(),
-                format!("overlay {} covers {from_mm} to {to_mm} mm of {run}, which runs from 0 to {length:.1} mm", o.id),
-                format!("give two rising stations between 0 and {length:.1} mm"),
+                text!(
+                    "overlay {} covers {} to {} of {}, which runs from 0 to {}",
+                    o.id,
+                    given_mm(*from_mm).bare(),
+                    given_mm(*to_mm),
+                    run,
+                    mm(length, 1)
+                ),
+                text!("give two rising stations between 0 and {}", mm(length, 1)),
             );
         }
         if let Some((a, b)) = clock_deg
@@ -308,9 +324,13 @@ fn fit(found: &mut Found, instrument: &Instrument, f: &MovingFit) {
         if gap.is_finite() && !(-TIGHT_MM..=SLIDE_GAP_MM).contains(&gap) {
             found.warning(
                 path.clone(),
-                format!(
-                    "fit {}: {} is {outside:.2} mm outside, {} has a bore of {bore:.2} mm: they do not move in each other",
-                    f.id, inner.name, outer.name
+                text!(
+                    "fit {}: {} is {} outside, {} has a bore of {}: they do not move in each other",
+                    f.id,
+                    inner.name,
+                    mm(outside, 2),
+                    outer.name,
+                    mm(bore, 2)
                 ),
                 "measure the inner's outside and the outer's bore again, or give both runs their bore and wall",
             );
@@ -321,7 +341,7 @@ fn fit(found: &mut Found, instrument: &Instrument, f: &MovingFit) {
     {
         found.error(
             format!("{path}.clearance"),
-            format!("a clearance of {} mm is not possible", c.value),
+            text!("a clearance of {} is not possible", given_mm(c.value)),
             "give bore of the outer less outside of the inner",
         );
     }

@@ -1,5 +1,7 @@
 //! What is wrong with a survey, and how to mend it.
 
+use units::Text;
+
 /// How bad a problem is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
@@ -10,26 +12,26 @@ pub enum Severity {
 }
 
 /// A problem.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Problem {
     /// How bad.
     pub severity: Severity,
     /// Where: list, name, field: `dents.d7.at`, `runs.first-branch.bore`, `joints.j3`.
     pub path: String,
     /// What is wrong.
-    pub what: String,
+    pub what: Text,
     /// How to mend it.
-    pub hint: String,
+    pub hint: Text,
 }
 
 /// Problems found so far.
 pub(crate) struct Found(pub(crate) Vec<Problem>);
 
 impl Found {
-    pub(crate) fn error(&mut self, path: impl Into<String>, what: impl Into<String>, hint: impl Into<String>) {
+    pub(crate) fn error(&mut self, path: impl Into<String>, what: impl Into<Text>, hint: impl Into<Text>) {
         self.0.push(Problem { severity: Severity::Error, path: path.into(), what: what.into(), hint: hint.into() });
     }
-    pub(crate) fn warning(&mut self, path: impl Into<String>, what: impl Into<String>, hint: impl Into<String>) {
+    pub(crate) fn warning(&mut self, path: impl Into<String>, what: impl Into<Text>, hint: impl Into<Text>) {
         self.0.push(Problem { severity: Severity::Warning, path: path.into(), what: what.into(), hint: hint.into() });
     }
 }

@@ -50,7 +50,7 @@ fn one(name: &str, survey: &Survey, in_full: bool) {
             s.number,
             s.setting,
             s.minutes.mean(),
-            s.what,
+            s.what.metric(),
             dents.join(" "),
             cautions.join(", ")
         );
@@ -59,22 +59,30 @@ fn one(name: &str, survey: &Survey, in_full: bool) {
         let f = &c.method.force_hand_n;
         println!(
             "{}: {:?} {:.2} mm, {:.0} ({:.0}–{:.0}) N of {:.0} N, cost {:.0}; {}",
-            c.dent, c.method.kind, c.method.size_mm, f.value, f.low, f.high, c.method.force_limit_n, c.cost_money.value, c.because
+            c.dent,
+            c.method.kind,
+            c.method.size_mm,
+            f.value,
+            f.low,
+            f.high,
+            c.method.force_limit_n,
+            c.cost_money.value,
+            c.because.metric()
         );
     }
     for n in &plan.not_done {
-        println!("not done: {}: {} {}", n.what, n.because, n.make.as_ref().map_or(String::new(), |m| m.words(units::LengthUnit::Mm)));
+        println!("not done: {}: {} {}", n.what.metric(), n.because.metric(), n.make.as_ref().map_or(String::new(), |m| m.words().metric()));
     }
     for (t, dents) in &plan.tools_to_make {
-        println!("make: {} for {}", t.words(units::LengthUnit::Mm), dents.iter().map(|d| d.0.as_str()).collect::<Vec<_>>().join(" "));
+        println!("make: {} for {}", t.words().metric(), dents.iter().map(|d| d.0.as_str()).collect::<Vec<_>>().join(" "));
     }
     for a in &plan.assumptions {
-        println!("assumed: {} {}", a.what, a.would_change);
+        println!("assumed: {} {}", a.what.metric(), a.would_change.metric());
     }
     for a in &plan.alternatives {
-        println!("or: {}", a.differs);
+        println!("or: {}", a.differs.metric());
     }
-    println!("measure next: {}", plan.measure_next());
+    println!("measure next: {}", plan.measure_next().metric());
     for o in &quote.offers {
         println!(
             "{}: {} ({} to {}), {:.1} h ({:.1}–{:.1} h), {} dents, {} left",

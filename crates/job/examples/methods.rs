@@ -52,7 +52,7 @@ fn main() {
             let tool = match &x.tool {
                 reach::ToolChoice::Rack { tools } => tools.iter().map(|t| t.0.clone()).collect::<Vec<_>>().join("+"),
                 reach::ToolChoice::ToMake { make, with } => {
-                    format!("MAKE {} with {:?}", make.words(units::LengthUnit::Mm), with.iter().map(|t| t.0.clone()).collect::<Vec<_>>())
+                    format!("MAKE {} with {:?}", make.words().metric(), with.iter().map(|t| t.0.clone()).collect::<Vec<_>>())
                 }
             };
             let opens: Vec<String> = x
@@ -77,7 +77,7 @@ fn main() {
                 x.after.iter().map(|d| d.0.clone()).collect::<Vec<_>>()
             );
             if long {
-                println!("       {}", x.because);
+                println!("       {}", x.because.metric());
             }
         }
         if chosen.is_none() {
@@ -85,11 +85,11 @@ fn main() {
         }
         if long || w.methods.is_empty() {
             for r in &w.rejected {
-                println!("   no {:?} [{}]: {}", r.kind, r.opening, r.because);
+                println!("   no {:?} [{}]: {}", r.kind, r.opening, r.because.metric());
             }
         }
     }
     for (t, d) in &job.plan.tools_to_make {
-        println!("make {} for {:?}", t.words(units::LengthUnit::Mm), d.iter().map(|d| d.0.clone()).collect::<Vec<_>>());
+        println!("make {} for {:?}", t.words().metric(), d.iter().map(|d| d.0.clone()).collect::<Vec<_>>());
     }
 }

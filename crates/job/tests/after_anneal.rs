@@ -31,9 +31,9 @@ fn a_method_is_reckoned_for_the_metal_as_it_is_then() {
             if annealed {
                 soft += 1;
                 assert!(
-                    c.method.because.contains(&format!("asks {after:.0} N from inside, {before:.0} N before it")),
+                    c.method.because.metric().contains(&format!("asks {after:.0} N from inside, {before:.0} N before it")),
                     "{}",
-                    c.method.because
+                    c.method.because.metric()
                 );
             }
         }
@@ -107,8 +107,12 @@ fn what_the_hand_cannot_do_cold_it_can_after_an_anneal() {
             }
             [step] => {
                 assert!(choice.method.annealed && job.assessments[0].advice == dent::Advice::WorkCold);
-                assert!(step.because.contains("would bear it cold") && step.because.contains("straight rod"), "{}", step.because);
-                assert!(step.because.contains("needs at least"), "{}", step.because);
+                assert!(
+                    step.because.metric().contains("would bear it cold") && step.because.metric().contains("straight rod"),
+                    "{}",
+                    step.because.metric()
+                );
+                assert!(step.because.metric().contains("needs at least"), "{}", step.because.metric());
                 soft += 1;
             }
             _ => panic!("{:?}", job.plan.steps),

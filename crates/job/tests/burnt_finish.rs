@@ -27,7 +27,7 @@ fn every_run_whose_finish_burns_is_named_and_charged() {
         }
         for run in burnt.keys() {
             let name = &survey.instrument.run(&run.as_str().into()).unwrap().name;
-            assert!(finish.what.contains(&format!("mm of {name}")), "{case} {name}: {}", finish.what);
+            assert!(finish.what.metric().contains(&format!("mm of {name}")), "{case} {name}: {}", finish.what.metric());
         }
         let charged: f64 = quote::bill::parts(&plan, &survey, &shop).iter().filter(|p| p.0.starts_with("Finish")).map(|p| p.1).sum();
         assert!((charged - burnt.values().sum::<f64>() * shop.standards.finish_per_mm).abs() < 1e-6, "{case} {charged}");

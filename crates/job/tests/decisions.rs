@@ -50,7 +50,11 @@ fn a_tool_that_is_away_is_a_rack_without_it() {
             less.tools.retain(|t| t.id != tool.id);
             let file = plan_of(&survey, &less, &Overrules::default());
             assert_eq!(gist(&said), gist(&file), "{name} without {}", tool.id.0);
-            assert!(said.plan.assumptions.iter().any(|a| a.what.contains(&tool.id.0)), "{name} does not say that {} is away", tool.id.0);
+            assert!(
+                said.plan.assumptions.iter().any(|a| a.what.metric().contains(&tool.id.0)),
+                "{name} does not say that {} is away",
+                tool.id.0
+            );
             looked_at += 1;
         }
         assert!(looked_at >= 2, "{name}: {looked_at} tools");
@@ -110,7 +114,7 @@ fn the_finish_that_must_not_burn() {
         assert!(spoiling(&free) > 0, "{finish:?}: the case lights no flame that spoils it");
         for s in &kept.plan.steps {
             let spoils = s.heat.as_ref().is_some_and(|h| h.target_degc >= limit);
-            assert_eq!(spoils, s.cautions.contains(&plan::Caution::FinishWanted), "{finish:?}: {}", s.what);
+            assert_eq!(spoils, s.cautions.contains(&plan::Caution::FinishWanted), "{finish:?}: {}", s.what.metric());
         }
         let anneals = |job: &Job| job.plan.steps.iter().filter(|s| s.kind == StepKind::Anneal).count();
         assert!(anneals(&free) > 0 && anneals(&kept) < anneals(&free), "{finish:?}: {} anneals against {}", anneals(&kept), anneals(&free));
@@ -132,7 +136,7 @@ fn a_tool_that_is_lent_out_is_away_until_its_day() {
     let on = |day: &str| plan_of(&survey, &rack, &Overrules::default().on_day(&rack, day));
     for day in ["2026-11-01", "2026-11-27"] {
         assert_eq!(gist(&on(day)), gist(&away), "{day}");
-        assert!(on(day).plan.assumptions.iter().any(|a| a.what.contains("away until 2026-11-27")));
+        assert!(on(day).plan.assumptions.iter().any(|a| a.what.metric().contains("away until 2026-11-27")));
     }
     assert_eq!(gist(&on("2026-11-28")), gist(&free));
     assert_ne!(gist(&away), gist(&free), "the tool makes no difference: the test says nothing");

@@ -95,7 +95,7 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     let job = worked(read("ox-tuba"));
     for choice in &job.plan.choices {
         if let ToolChoice::ToMake { make, .. } = &choice.method.tool {
-            let words = make.words(units::LengthUnit::Mm);
+            let words = make.words().metric();
             assert!(words.contains("mm") && words.chars().any(|c| c.is_ascii_digit()), "{words}");
             let listed: Vec<_> = job.plan.tools_to_make.iter().filter(|(_, dents)| dents.contains(&choice.dent)).map(|(t, _)| t).collect();
             assert!(!listed.is_empty(), "{}: {words}", choice.dent);
@@ -114,7 +114,7 @@ fn what_no_tool_of_the_rack_reaches_names_the_tool_to_make_with_its_size() {
     assert!(named > 0, "no tool to make is named");
     // A tool is listed once, with all the dents that it serves.
     let list = &without.plan.tools_to_make;
-    let mut words: Vec<String> = list.iter().map(|(t, _)| t.words(units::LengthUnit::Mm)).collect();
+    let mut words: Vec<String> = list.iter().map(|(t, _)| t.words().metric()).collect();
     words.sort_unstable();
     words.dedup();
     assert_eq!(words.len(), list.len(), "a tool is listed twice");
@@ -136,7 +136,7 @@ fn red_rot_in_a_leadpipe_turns_straighten_into_replace_with_both_prices() {
     let job = worked(read("leadpipe-red-rot"));
     let r = &job.plan.replacements[0];
     assert!(r.replace && r.straighten_money.value > 0.0 && r.replace_money.value > 0.0, "{r:?}");
-    assert!(r.because.contains("rot"), "{}", r.because);
+    assert!(r.because.metric().contains("rot"), "{}", r.because.metric());
     assert!(job.plan.steps.iter().any(|s| s.kind == StepKind::ReplaceRun));
     let mut sound = job.survey.clone();
     sound.conditions.clear();
@@ -294,7 +294,7 @@ fn the_tubas_order_is_that_of_the_bench() {
     let waited_for = |s: &Step| dents.iter().any(|x| plays(x) && x.after.contains(&s.number));
     let last_function = dents.iter().filter(|s| plays(s)).map(|s| s.number).max().unwrap();
     for s in dents.iter().filter(|s| !plays(s) && s.number < last_function) {
-        assert!(shared(s) || waited_for(s), "step {} ({}) comes before what keeps the tuba from playing", s.number, s.what);
+        assert!(shared(s) || waited_for(s), "step {} ({}) comes before what keeps the tuba from playing", s.number, s.what.metric());
     }
 }
 
@@ -312,7 +312,7 @@ fn one_setting_up_is_not_left_and_come_back_to() {
     // Proofs of bores and tool marks are one step each.
     let count = |k: StepKind| steps.iter().filter(|s| s.kind == k).count();
     assert_eq!(count(StepKind::Finish), 1);
-    assert!(steps.iter().filter(|s| s.kind == StepKind::AcceptanceCheck && s.what.contains("bore")).count() <= 1);
+    assert!(steps.iter().filter(|s| s.kind == StepKind::AcceptanceCheck && s.what.metric().contains("bore")).count() <= 1);
 }
 
 #[test]
@@ -343,11 +343,11 @@ fn what_to_measure_next_is_worth_the_walk() {
         assert!(job.plan.worth_measuring.iter().all(|w| w.narrows_min <= first.unwrap().narrows_min));
         match first {
             Some(w) if w.narrows_min >= 2.0 && w.narrows_min >= 0.01 * job.plan.range_min() => {
-                assert!(words.contains("it would narrow") && words.contains("minutes of"), "{name}: {words}");
+                assert!(words.metric().contains("it would narrow") && words.metric().contains("minutes of"), "{name}: {}", words.metric());
             }
-            _ => assert!(words.starts_with("nothing"), "{name}: {words}"),
+            _ => assert!(words.metric().starts_with("nothing"), "{name}: {}", words.metric()),
         }
-        assert!(!words.contains(" 1 minutes"), "{name}: {words}");
+        assert!(!words.metric().contains(" 1 minutes"), "{name}: {}", words.metric());
     }
 }
 

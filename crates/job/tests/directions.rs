@@ -59,7 +59,7 @@ fn facts(job: &Job) -> Facts {
         cost: job.plan.certificate.cost_money,
         price: offer.bill.total.to_string().parse().unwrap(),
         annealed: choice.is_some_and(|c| c.method.annealed),
-        not_done: job.plan.not_done.first().map(|n| n.because.clone()),
+        not_done: job.plan.not_done.first().map(|n| n.because.metric()),
     }
 }
 

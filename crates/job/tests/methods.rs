@@ -22,7 +22,7 @@ fn half_a_millimetre_in_an_inner_hand_slide() {
         assert!(methods.methods.iter().all(|w| w.kind != MethodKind::BallTrain), "{methods:?}");
         let choice = &job.plan.choices[0];
         assert!(matches!(choice.method.kind, MethodKind::Mandrel | MethodKind::Burnishing | MethodKind::Rolling), "{choice:?}");
-        assert!(choice.method.because.len() > 40 && choice.method.force_hand_n.value <= choice.method.force_limit_n, "{choice:?}");
+        assert!(choice.method.because.metric().len() > 40 && choice.method.force_hand_n.value <= choice.method.force_limit_n, "{choice:?}");
         let ball = methods.rejected.iter().find(|r| r.kind == MethodKind::BallTrain).expect("why no ball");
         assert!(!ball.because.is_empty(), "{ball:?}");
     }
@@ -81,11 +81,11 @@ fn two_dents_share_the_fill_of_their_bow() {
             let step = |n: usize| &job.plan.steps[n - 1];
             for n in [poured, out] {
                 assert!(step(n).cautions.contains(&Caution::MoltenFill), "{:?}", step(n));
-                let alloy = step(n).what.contains("alloy");
+                let alloy = step(n).what.metric().contains("alloy");
                 assert_eq!(step(n).cautions.contains(&Caution::FillLead), alloy, "{:?}", step(n));
                 assert_eq!(step(n).cautions.contains(&Caution::HotPitch), !alloy, "{:?}", step(n));
             }
-            assert!(step(poured).what.contains("dry it right through") && step(out).what.contains("look right through"));
+            assert!(step(poured).what.metric().contains("dry it right through") && step(out).what.metric().contains("look right through"));
             // Filling and melting out are paid once, by the shop's own minutes; raising and laying down share the method's.
             assert!((step(poured).minutes.likely - 25.0).abs() < 1e-9 && (step(out).minutes.likely - 18.0).abs() < 1e-9);
             let (raised, laid) = (step(at(&job, StepKind::Dent, Some("a"))[0]), step(at(&job, StepKind::OverFill, Some("a"))[0]));

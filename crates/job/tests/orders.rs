@@ -121,7 +121,7 @@ fn every_order_keeps_the_rules(name: &str, job: &Job, seed: u64) -> usize {
         let place = any_order(&job.plan.steps, &mut dice);
         for (a, b, why) in &rules {
             let (x, y) = (&job.plan.steps[*a], &job.plan.steps[*b]);
-            assert!(place[*a] < place[*b], "{name}: {why}: “{}” ({}) and “{}” ({})", x.what, x.number, y.what, y.number);
+            assert!(place[*a] < place[*b], "{name}: {why}: “{}” ({}) and “{}” ({})", x.what.metric(), x.number, y.what.metric(), y.number);
         }
     }
     rules.len()

@@ -9,6 +9,7 @@ use crate::steps::method_words;
 use instrument::DentId;
 use reach::MethodKind;
 use std::collections::{BTreeMap, BTreeSet};
+use units::{Text, text};
 
 /// Pieces solved again at most; with more the list may miss a plan, and is then shorter than it could be.
 const MOST_SOLVES: usize = 40;
@@ -181,11 +182,9 @@ fn describe(case: &Case, model: &Model, best: &Solution, s: &Solution) -> Altern
         a.opened.iter().filter(|o| !b.opened.contains(o)).filter_map(|o| item_words(case, model, *o)).collect()
     };
     let (without, with) = (only(best, s), only(s, best));
-    let made = |a: &Solution, b: &Solution| -> Vec<String> {
+    let made = |a: &Solution, b: &Solution| -> Vec<Text> {
         let tools = a.opened.iter().filter(|o| !b.opened.contains(o));
-        tools
-            .filter_map(|o| if let Item::Tool(t) = model.items[*o] { Some(model.tools[t].words(units::LengthUnit::Mm)) } else { None })
-            .collect()
+        tools.filter_map(|o| if let Item::Tool(t) = model.items[*o] { Some(model.tools[t].words()) } else { None }).collect()
     };
     let (not_made, made) = (made(best, s), made(s, best));
     let (mine, theirs) = (methods(model, s), methods(model, best));
@@ -193,28 +192,32 @@ fn describe(case: &Case, model: &Model, best: &Solution, s: &Solution) -> Altern
         mine.iter().filter(|(d, m)| theirs.get(*d).is_some_and(|t| t != *m)).map(|(d, m)| format!("{d} {}", method_words(*m))).collect();
     let mut parts = Vec::new();
     if !without.is_empty() {
-        parts.push(format!("without {}", without.join(", ")));
+        parts.push(text!("without {}", without.join(", ")));
     }
     if !with.is_empty() {
-        parts.push(format!("with {}", with.join(", ")));
+        parts.push(text!("with {}", with.join(", ")));
     }
     for (tools, verb) in [(not_made, "not made"), (made, "to make")] {
         match tools.len() {
             0 => {}
-            1 => parts.push(format!("one tool {verb}: {}", tools[0])),
-            n => parts.push(format!("{n} tools {verb}: {}", tools.join("; "))),
+            1 => parts.push(text!("one tool {}: {}", verb, tools[0])),
+            n => parts.push(text!("{} tools {}: {}", n, verb, Text::join(&tools, "; "))),
         }
     }
     if !moved.is_empty() {
-        parts.push(moved.join(", "));
+        parts.push(moved.join(", ").into());
     }
     let minutes = model.minutes(s);
-    parts.push(format!("{:+.0} min, {:+.0} expected cost", minutes - model.minutes(best), model.money(s) - model.money(best)));
+    parts.push(text!(
+        "{} min, {} expected cost",
+        format!("{:+.0}", minutes - model.minutes(best)),
+        format!("{:+.0}", model.money(s) - model.money(best))
+    ));
     Alternative {
         cost_money: model.money(s),
         minutes,
         opened: model.opened(s),
         methods: mine.into_iter().collect(),
-        differs: parts.join("; "),
+        differs: Text::join(&parts, "; "),
     }
 }

@@ -21,7 +21,7 @@ use crate::worth::worth_measuring;
 use dent::{Advice, Assessment};
 use instrument::{DentId, RunId, Survey};
 use reach::{DentMethods, MethodKind, ToolChoice, ToolToMake};
-use units::ThreePoint;
+use units::{Text, ThreePoint, text};
 
 /// The plan for a survey at [`Level::Good`]: what to open, a method for each dent, the steps in order. Never fails: what
 /// cannot be done is listed with its reason.
@@ -155,8 +155,8 @@ fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadl
         let mut plan = least?;
         let takes = plan.minutes.mean();
         plan.assumptions.push(crate::Assumption {
-            what: format!("The deadline of {deadline:.0} min cannot be kept: the least that must be done takes {takes:.0} min."),
-            would_change: "Give it more time, or decide what else is left undone.".to_owned(),
+            what: format!("The deadline of {deadline:.0} min cannot be kept: the least that must be done takes {takes:.0} min.").into(),
+            would_change: "Give it more time, or decide what else is left undone.".into(),
         });
         return Some(plan);
     };
@@ -164,10 +164,10 @@ fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadl
     plan.certificate.cost_money = money;
     plan.certificate.bound_money = money - gap;
     plan.assumptions.push(crate::Assumption {
-        what: format!("No more than {deadline:.0} min of bench time are to be had; dents worth least for their time stay."),
+        what: format!("No more than {deadline:.0} min of bench time are to be had; dents worth least for their time stay.").into(),
         would_change: format!(
             "Without the deadline more is done. Proved to within {gap:.0} of the best, a dent that stays taken for its worth and what its work alone would cost."
-        ),
+        ).into(),
     });
     Some(plan)
 }
@@ -260,14 +260,14 @@ fn choices(case: &Case, model: &Model, s: &Solution, chosen: &Chosen) -> Vec<Cho
 }
 
 /// Why this method and not the next best.
-fn because(case: &Case, model: &Model, s: &Solution, w: &Worked) -> String {
+fn because(case: &Case, model: &Model, s: &Solution, w: &Worked) -> Text {
     if let Some(o) = case.overrules.of_dent(&w.dent)
         && matches!(o.decision, Decision::UseMethod { .. })
     {
-        return format!("{}.", o.words());
+        return format!("{}.", o.words()).into();
     }
-    let Some(d) = model.dents.iter().position(|x| *x == Subject::Dent(w.dent.clone())) else { return String::new() };
-    let Some(mine) = s.methods[d] else { return String::new() };
+    let Some(d) = model.dents.iter().position(|x| *x == Subject::Dent(w.dent.clone())) else { return Text::default() };
+    let Some(mine) = s.methods[d] else { return Text::default() };
     let closed = model.problem.closures();
     let now = |v: usize| model.problem.with_needs(&closed, &model.problem.dents[d][v], &s.opened);
     let own = model.problem.dents[d][mine].cost;
@@ -287,19 +287,18 @@ fn because(case: &Case, model: &Model, s: &Solution, w: &Worked) -> String {
         .map(|o| case.opened_name(o))
         .collect();
     let mut text = match next {
-        None => "no other method reaches it".to_owned(),
+        None => Text::from("no other method reaches it"),
         Some((cost, method)) if cost >= own => {
-            format!("the next best, {}, would cost {:.0} more with what it needs open", method_words(method), cost - own)
+            format!("the next best, {}, would cost {:.0} more with what it needs open", method_words(method), cost - own).into()
         }
         Some((_, method)) => {
-            format!("{} alone would be cheaper here, but must wait for another dent that needs this one gone", method_words(method))
+            format!("{} alone would be cheaper here, but must wait for another dent that needs this one gone", method_words(method)).into()
         }
     };
     if !shared.is_empty() {
-        text.push_str(&format!("; {} is opened for other dents too", shared.join(", ")));
+        text += format!("; {} is opened for other dents too", shared.join(", "));
     }
-    text.push('.');
-    text
+    text.stopped()
 }
 
 fn uses(model: &Model, d: usize, method: Option<usize>, what: &reach::Opened) -> bool {
@@ -312,20 +311,20 @@ fn not_done(case: &Case, model: &Model, chosen: &Chosen) -> Vec<NotDone> {
         if chosen.worked.iter().any(|w| w.dent == d.id) || chosen.patched.contains(&d.id) || chosen.gone.contains(&d.id) {
             continue;
         }
-        let what = format!("dent {} on {}", d.id, case.run_name(&d.run));
+        let what = text!("dent {} on {}", d.id, case.run_name(&d.run));
         let (because, make) = stays_because(case, model, &d.id);
         all.push(NotDone { what, dent: Some(d.id.clone()), because, make });
     }
     all
 }
 
-fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<ToolToMake>) {
-    let Some(a) = case.assessment(id) else { return ("it was not assessed".to_owned(), None) };
+fn stays_because(case: &Case, model: &Model, id: &DentId) -> (Text, Option<ToolToMake>) {
+    let Some(a) = case.assessment(id) else { return ("it was not assessed".into(), None) };
     if let Some(o) = case.overrules.of_dent(id) {
         match &o.decision {
-            Decision::LeaveDent { .. } => return (o.words(), None),
+            Decision::LeaveDent { .. } => return (o.words().into(), None),
             Decision::UseMethod { method, .. } if case.methods(id).iter().all(|w| w.kind != *method) => {
-                return (format!("{}: {} does not reach it", o.words(), method_words(*method)), None);
+                return (format!("{}: {} does not reach it", o.words(), method_words(*method)).into(), None);
             }
             _ => {}
         }
@@ -334,7 +333,7 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
         let why = if a.advice == Advice::Leave {
             a.advice_because.clone()
         } else {
-            "it is only seen, and looks are not part of this work".to_owned()
+            "it is only seen, and looks are not part of this work".into()
         };
         return (why, None);
     }
@@ -352,31 +351,31 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
         let costs = |w: &reach::Method| tools::pieces(w).iter().map(|t| price::tool_money(case, &t.body)).sum::<f64>();
         let cheapest = methods.iter().filter(|w| tools::to_make(w).is_some()).min_by(|x, y| costs(x).total_cmp(&costs(y)));
         return match cheapest {
-            None => ("no tool on hand reaches it".to_owned(), make),
+            None => ("no tool on hand reaches it".into(), make),
             Some(w) => (
                 format!(
                     "its tool costs {:.0} to make; spread over the jobs that it will serve that is {:.0} for this one, and a new part costs {:.0}. Ask the customer, or make it for the rack",
                     costs(w),
                     tools::pieces(w).iter().map(|t| price::tool_share(case, &t.body)).sum::<f64>(),
                     case.part_price(&a.run)
-                ),
+                ).into(),
                 tools::to_make(w).cloned(),
             ),
         };
     }
     if methods.is_empty() {
         if reach.is_some_and(|r| !(r.methods.is_empty() && r.after_anneal.is_empty())) {
-            return ("every way to it needs a tool that is not to be had".to_owned(), make);
+            return ("every way to it needs a tool that is not to be had".into(), make);
         }
-        let mut why: Vec<(MethodKind, String)> = Vec::new();
+        let mut why: Vec<(MethodKind, Text)> = Vec::new();
         for o in reach.iter().flat_map(|r| r.rejected_after_anneal.iter().chain(&r.rejected)) {
             // One reason for each method is enough.
             if why.len() < 3 && !why.iter().any(|w| w.0 == o.kind) {
-                why.push((o.kind, format!("{}: {}", method_words(o.kind), o.because)));
+                why.push((o.kind, text!("{}: {}", method_words(o.kind), o.because)));
             }
         }
-        let why: Vec<String> = why.into_iter().map(|w| w.1).collect();
-        return (if why.is_empty() { "no way was found to it".to_owned() } else { why.join("; ") }, make);
+        let why: Vec<Text> = why.into_iter().map(|w| w.1).collect();
+        return (if why.is_empty() { "no way was found to it".into() } else { Text::join(&why, "; ") }, make);
     }
     let closed = model.problem.closures();
     let row = model.dents.iter().position(|x| *x == Subject::Dent(id.clone()));
@@ -385,7 +384,7 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
         works.any(|w| model.problem.with_needs(&closed, w, &[]).is_finite())
     };
     if case.overrules.deadline_min().is_some() && row.is_some_and(possible) {
-        return ("there is no time for it before the deadline".to_owned(), None);
+        return ("there is no time for it before the deadline".into(), None);
     }
     let barred: Vec<String> = methods
         .iter()
@@ -399,5 +398,5 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (String, Option<Too
         (true, true) => "every way to it needs a flame that may not be lit".to_owned(),
         (true, false) => "every way to it waits for a dent that stays".to_owned(),
     };
-    (why, None)
+    (why.into(), None)
 }

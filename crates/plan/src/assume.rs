@@ -6,22 +6,22 @@ use crate::softening::advised;
 use crate::steps::chosen::Chosen;
 use crate::steps::dents_words;
 use instrument::{ConditionKind, DentId, FitState};
-use units::Origin;
+use units::{Origin, Text, text};
 
 /// The list.
 pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
     let mut all = Vec::new();
-    let mut add = |what: String, would_change: &str| all.push(Assumption { what, would_change: would_change.to_owned() });
+    let mut add = |what: Text, would_change: &str| all.push(Assumption { what, would_change: would_change.to_owned().into() });
     if case.survey.cleaned != Some(true) {
         add(
-            "The survey was taken before flushing and degreasing.".to_owned(),
+            "The survey was taken before flushing and degreasing.".to_owned().into(),
             "Creases and cracks under dirt come to light: survey again after the first step.",
         );
     }
     let stuck: Vec<&str> = case.instrument().fits.iter().filter(|f| f.state == Some(FitState::Stuck)).map(|f| f.name.as_str()).collect();
     if !stuck.is_empty() {
         add(
-            format!("{} will come free without harm.", stuck.join(", ")),
+            format!("{} will come free without harm.", stuck.join(", ")).into(),
             "What lies behind was measured without taking it apart: the survey can be trusted only after it is free.",
         );
     }
@@ -32,14 +32,14 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
             format!(
                 "The filler of {} is not known: taken to melt as early as any of its kind, soft solder to hold lead, silver to hold cadmium.",
                 unknown.join(", ")
-            ),
+            ).into(),
             "A higher melting solder asks for more heat and spoils more finish; without lead or cadmium those cautions fall.",
         );
     }
     let placeless: Vec<&str> = ids(chosen, |d| case.dent(d).is_some_and(|x| x.at_mm.is_none()));
     if !placeless.is_empty() {
         add(
-            format!("Nobody said where on its run {} lies: the middle was taken, wide.", dents_words(&placeless)),
+            format!("Nobody said where on its run {} lies: the middle was taken, wide.", dents_words(&placeless)).into(),
             "Another place changes reach, what comes off, and time.",
         );
     }
@@ -50,7 +50,7 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
     });
     if !pattern.is_empty() {
         add(
-            format!("Bores at {} come from the pattern or a guess, not from this instrument.", dents_words(&pattern)),
+            format!("Bores at {} come from the pattern or a guess, not from this instrument.", dents_words(&pattern)).into(),
             "A bore other than the pattern's changes ball and head sizes, and which rod fits.",
         );
     }
@@ -64,7 +64,7 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
     let (barred, dear): (Vec<&str>, Vec<&str>) = cold.into_iter().partition(barred);
     if !barred.is_empty() {
         add(
-            format!("An anneal is advised for {}, but no flame may be lit there: worked cold.", dents_words(&barred)),
+            format!("An anneal is advised for {}, but no flame may be lit there: worked cold.", dents_words(&barred)).into(),
             "With a flame allowed the risk of a crack falls to what the assessment gives after an anneal.",
         );
     }
@@ -73,7 +73,7 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
             format!(
                 "An anneal is advised for {}, but it would burn or soften more than the risk of a crack is worth: worked cold, in short passes.",
                 dents_words(&dear)
-            ),
+            ).into(),
             "If the metal feels harder than it should, or the first pass shows a line, anneal before going on.",
         );
     }
@@ -85,24 +85,25 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
         finishes.sort_unstable();
         finishes.dedup();
         add(
-            format!("The {} is to be kept, and there is no way without a flame at {}.", finishes.join(" and the "), against.join(", ")),
+            format!("The {} is to be kept, and there is no way without a flame at {}.", finishes.join(" and the "), against.join(", "))
+                .into(),
             "Leaving the dents behind it would keep the finish: ask the customer.",
         );
     }
     for (tool, said) in &case.constraints.away {
-        add(format!("Planned without the tool {} ({}).", tool.0, said.words()), "With it the plan may be another: work it out again.");
+        add(text!("Planned without the tool {} ({}).", tool.0, said.words()), "With it the plan may be another: work it out again.");
     }
     if let Some(said) = &case.constraints.make_no_tools {
-        add(format!("No tool is made ({}).", said.words()), "With a tool made for it more may be brought back.");
+        add(text!("No tool is made ({}).", said.words()), "With a tool made for it more may be brought back.");
     }
     for c in case.survey.conditions.iter().filter(|c| matches!(c.kind, ConditionKind::Thin | ConditionKind::SeasonCracking)) {
         let name = case.run_name(&c.run);
         match c.kind {
             ConditionKind::Thin => {
-                add(format!("{name} is thin but holds."), "If it gives under the finger it wants a patch or a new tube.")
+                add(format!("{name} is thin but holds.").into(), "If it gives under the finger it wants a patch or a new tube.")
             }
             _ => add(
-                format!("{name} has season cracks: relieved by a low heat before it is worked, and no more found."),
+                format!("{name} has season cracks: relieved by a low heat before it is worked, and no more found.").into(),
                 "Cracks that run on under work make the run one to replace.",
             ),
         }

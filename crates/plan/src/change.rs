@@ -1,10 +1,11 @@
 //! What changed from one plan to another: for the person who overruled something and wants to see what it does.
 
 use crate::outcome::Plan;
-use crate::steps::{method_words, mm};
+use crate::steps::{method_words, size};
 use instrument::{DentId, Instrument, Survey};
 use reach::{Method, Opened};
 use serde::{Deserialize, Serialize};
+use units::{Text, text};
 
 /// One thing that changed.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -12,17 +13,17 @@ pub struct Change {
     /// What it is about ("dent d3", "bench time").
     pub about: String,
     /// How it was.
-    pub before: String,
+    pub before: Text,
     /// How it is.
-    pub after: String,
+    pub after: Text,
 }
 
-fn chosen_words(plan: &Plan, dent: &DentId) -> String {
-    let words = |w: &Method| format!("{}, {} mm", method_words(w.kind), mm(w.size_mm));
-    let why = || plan.not_done.iter().find(|n| n.dent.as_ref() == Some(dent)).map(|n| format!(": {}", n.because));
+fn chosen_words(plan: &Plan, dent: &DentId) -> Text {
+    let words = |w: &Method| text!("{}, {}", method_words(w.kind), size(w.size_mm));
+    let why = || plan.not_done.iter().find(|n| n.dent.as_ref() == Some(dent)).map(|n| text!(": {}", n.because));
     match plan.choices.iter().find(|c| c.dent == *dent) {
         Some(c) => words(&c.method),
-        None => format!("not worked{}", why().unwrap_or_default()),
+        None => text!("not worked{}", why().unwrap_or_default()),
     }
 }
 
@@ -45,7 +46,7 @@ fn named(name: Option<&str>, kind: &str, id: &str) -> String {
 pub fn what_changed(survey: &Survey, before: &Plan, after: &Plan) -> Vec<Change> {
     let instrument = &survey.instrument;
     let mut all = Vec::new();
-    let mut add = |about: String, a: String, b: String| {
+    let mut add = |about: String, a: Text, b: Text| {
         if a != b {
             all.push(Change { about, before: a, after: b });
         }
@@ -58,25 +59,25 @@ pub fn what_changed(survey: &Survey, before: &Plan, after: &Plan) -> Vec<Change>
     opened.sort();
     opened.dedup();
     for o in opened {
-        let state = |p: &Plan| if p.opened.contains(o) { "comes apart" } else { "stays" }.to_owned();
+        let state = |p: &Plan| Text::from(if p.opened.contains(o) { "comes apart" } else { "stays" });
         add(opened_name(instrument, o), state(before), state(after));
     }
     let mut runs: Vec<_> = before.replacements.iter().chain(&after.replacements).map(|r| &r.run).collect();
     runs.sort();
     runs.dedup();
     for r in runs {
-        let state = |p: &Plan| if p.replacements.iter().any(|x| x.run == *r && x.replace) { "replaced" } else { "kept" }.to_owned();
+        let state = |p: &Plan| Text::from(if p.replacements.iter().any(|x| x.run == *r && x.replace) { "replaced" } else { "kept" });
         add(named(instrument.run(r).map(|r| r.name.as_str()), "run", &r.0), state(before), state(after));
     }
     let tools = |p: &Plan| {
-        let mut words: Vec<String> = p.tools_to_make.iter().map(|(t, _)| t.words(units::LengthUnit::Mm)).collect();
-        words.sort_unstable();
-        if words.is_empty() { "none".to_owned() } else { words.join("; ") }
+        let mut words: Vec<Text> = p.tools_to_make.iter().map(|(t, _)| t.words()).collect();
+        words.sort_by_cached_key(Text::metric);
+        if words.is_empty() { "none".into() } else { Text::join(&words, "; ") }
     };
     add("tools to make".to_owned(), tools(before), tools(after));
-    let minutes = |p: &Plan| format!("{:.0} min", p.minutes.mean());
+    let minutes = |p: &Plan| Text::from(format!("{:.0} min", p.minutes.mean()));
     add("bench time".to_owned(), minutes(before), minutes(after));
-    let cost = |p: &Plan| format!("{:.0}", p.certificate.cost_money);
+    let cost = |p: &Plan| Text::from(format!("{:.0}", p.certificate.cost_money));
     add("expected cost to the shop".to_owned(), cost(before), cost(after));
     all
 }

@@ -11,7 +11,8 @@ use metal::heat_net::NET;
 use metal::heat_sink::{self, Need};
 use metal::{Temper, anneal};
 use std::sync::Arc;
-use units::{Figure, Known, Origin, Unit};
+use units::text::{degc, mm};
+use units::{Figure, Known, Origin, Text, Unit, text};
 
 /// What a flame does with one input after another moved by one standard deviation.
 struct Moves {
@@ -129,28 +130,28 @@ fn burns_figure(run: &Run, moves: &Moves) -> Figure {
     at_least_zero(moves.figure(Unit::Mm, what, |w| w.spoiled_from_flame_mm))
 }
 
-fn temper_note(run: &Run, f: &Flaming, warm: &Warm) -> String {
+fn temper_note(run: &Run, f: &Flaming, warm: &Warm) -> Text {
     let before = Temper(run.temper_at(f.at_mm).value.max(0.0));
-    let degc = f.degc.min(warm.got_degc);
-    let after = anneal::anneal(run.alloy, before, degc, f.hold_s);
+    let reached_degc = f.degc.min(warm.got_degc);
+    let after = anneal::anneal(run.alloy, before, reached_degc, f.hold_s);
     let hard = run.role.must_stay_hard();
-    let mut note = if after.recrystallised < 0.05 {
-        format!("{degc:.0} °C for {:.0} s leaves the temper as it is ({})", f.hold_s, before.name())
+    let mut note: Text = if after.recrystallised < 0.05 {
+        text!("{} for {} s leaves the temper as it is ({})", degc(reached_degc, 0), format!("{:.0}", f.hold_s), before.name())
     } else {
-        format!("softens it from {} to {} under the flame", before.name(), after.temper.name())
+        format!("softens it from {} to {} under the flame", before.name(), after.temper.name()).into()
     };
     if after.recrystallised >= 0.05 && hard {
-        note.push_str("; this part has to stay hard: keep the flame short and off the working surface, burnish or draw it hard again");
+        note += "; this part has to stay hard: keep the flame short and off the working surface, burnish or draw it hard again";
     }
     if after.recrystallised >= 0.05 || after.between.1 >= 0.05 {
-        note.push_str(&format!("; grain about {:.3} mm, known to half of itself", after.grain_mm));
+        note += text!("; grain about {}, known to half of itself", mm(after.grain_mm, 3));
     }
     if let Some(doubt) = after.doubt_words() {
-        note.push_str("; ");
-        note.push_str(&doubt);
+        note += "; ";
+        note += doubt;
     }
     if after.overheated {
-        note.push_str("; above its annealing range: the grain grows coarse");
+        note += "; above its annealing range: the grain grows coarse";
     }
     note
 }
@@ -168,7 +169,7 @@ mod tests {
         let f = Flaming { run: run.id.clone(), at_mm: 10.0, zones: vec![], degc, hold_s, aims: vec![], off: vec![] };
         let warm =
             Warm { reached: got_degc >= degc, got_degc, burned_s: 0.0, near: vec![], spoiled_mm: vec![], spoiled_from_flame_mm: 0.0 };
-        temper_note(&run, &f, &warm)
+        temper_note(&run, &f, &warm).metric()
     }
 
     /// Soft solder at 230 °C leaves hard brass hard; 555 °C for 40 s softens it (recrystallises from about 325 °C in an hour: ASM vol. 2); brass

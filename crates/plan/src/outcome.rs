@@ -5,7 +5,7 @@ use instrument::{DentId, RunId};
 use reach::{Method, MethodKind, Opened, ToolPiece, ToolToMake};
 use serde::{Deserialize, Serialize};
 use units::figure::Z90;
-use units::{Figure, ThreePoint};
+use units::{Figure, Text, ThreePoint, text};
 
 /// The method chosen for a dent.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -15,7 +15,7 @@ pub struct Choice {
     /// The method.
     pub method: Method,
     /// Why this one and not the next best.
-    pub because: String,
+    pub because: Text,
     /// Its expected cost alone, money (time, risk).
     pub cost_money: Figure,
 }
@@ -24,11 +24,11 @@ pub struct Choice {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct NotDone {
     /// What.
-    pub what: String,
+    pub what: Text,
     /// The dent, where it is one.
     pub dent: Option<DentId>,
     /// Why not.
-    pub because: String,
+    pub because: Text,
     /// The tool that would do it, where a tool is what lacks.
     pub make: Option<ToolToMake>,
 }
@@ -45,7 +45,7 @@ pub struct Replacement {
     /// Whether the plan replaces it.
     pub replace: bool,
     /// Why.
-    pub because: String,
+    pub because: Text,
 }
 
 /// How good the plan is proved to be.
@@ -63,9 +63,9 @@ pub struct Certificate {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Assumption {
     /// What was assumed.
-    pub what: String,
+    pub what: Text,
     /// What would change if it is not so.
-    pub would_change: String,
+    pub would_change: Text,
 }
 
 /// A measurement that would narrow the plan.
@@ -74,7 +74,7 @@ pub struct WorthMeasuring {
     /// The dent, where it belongs to one.
     pub dent: Option<DentId>,
     /// What to measure.
-    pub what: String,
+    pub what: Text,
     /// How far it would narrow the total time's 90 % interval, minutes.
     pub narrows_min: f64,
 }
@@ -91,7 +91,7 @@ pub struct Alternative {
     /// How it works each dent.
     pub methods: Vec<(DentId, MethodKind)>,
     /// What separates it from the best.
-    pub differs: String,
+    pub differs: Text,
 }
 
 /// How well the steps are ordered.
@@ -180,20 +180,31 @@ impl Plan {
     }
 
     /// What to measure next and what it would bring, in a sentence; where even the best brings little, that too.
-    pub fn measure_next(&self) -> String {
+    pub fn measure_next(&self) -> Text {
         let Some(w) = self.worth_measuring.first() else {
-            return "nothing that can be measured would narrow the time: its range comes from the work itself".to_owned();
+            return "nothing that can be measured would narrow the time: its range comes from the work itself".to_owned().into();
         };
         let of = w.dent.as_ref().map_or(String::new(), |d| format!(" of dent {d}"));
         let minutes = w.narrows_min.round().max(1.0);
         let s = if minutes > 1.0 { "s" } else { "" };
         let range = self.range_min();
         if w.narrows_min < WORTH_THE_WALK.0.max(WORTH_THE_WALK.1 * range) {
-            return format!(
-                "nothing would narrow the time much: its range of {range:.0} minutes comes from the work itself. The most, about {minutes:.0} minute{s}: {}{of}",
-                w.what
+            return text!(
+                "nothing would narrow the time much: its range of {} minutes comes from the work itself. The most, about {} minute{}: {}{}",
+                format!("{:.0}", range),
+                format!("{:.0}", minutes),
+                s,
+                w.what,
+                of
             );
         }
-        format!("{}{of}: it would narrow the time by about {minutes:.0} minute{s} of {range:.0}", w.what)
+        text!(
+            "{}{}: it would narrow the time by about {} minute{} of {}",
+            w.what,
+            of,
+            format!("{:.0}", minutes),
+            s,
+            format!("{:.0}", range)
+        )
     }
 }

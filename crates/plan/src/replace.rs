@@ -7,7 +7,8 @@ use crate::outcome::Replacement;
 use crate::step::StepKind;
 use dent::Advice;
 use instrument::{Condition, ConditionKind, RunId};
-use units::{Figure, Known, Origin, Source, ThreePoint, Unit};
+use units::text::mm;
+use units::{Figure, Known, Origin, Source, Text, ThreePoint, Unit, text};
 
 /// Where the rule comes from.
 pub const RULE: Source = Source::common_practice(
@@ -38,42 +39,43 @@ fn one(case: &Case, run: &RunId) -> Replacement {
     let new = replace(case, run);
     let name = case.run_name(run);
     let metal = metal_reason(case, run, &rot);
-    let blocked: Vec<String> =
-        replacing_opens(case, run).iter().filter_map(|o| case.barred(o).map(|why| format!("{}: {why}", case.opened_name(o)))).collect();
+    let blocked: Vec<Text> =
+        replacing_opens(case, run).iter().filter_map(|o| case.barred(o).map(|why| text!("{}: {}", case.opened_name(o), why))).collect();
     let possible = blocked.is_empty();
-    let prices = format!("straighten {:.0}, replace {:.0}", straight.money.value, new.value);
+    let prices = text!("straighten {}, replace {}", format!("{:.0}", straight.money.value), format!("{:.0}", new.value));
     let (replace, because) = match case.overrules.replace(run) {
-        Some((true, o)) if possible => (true, format!("{} ({prices})", o.words())),
-        Some((false, o)) => (false, format!("{} ({prices})", o.words())),
+        Some((true, o)) if possible => (true, text!("{} ({})", o.words(), prices)),
+        Some((false, o)) => (false, text!("{} ({})", o.words(), prices)),
         _ if !possible => (
             false,
-            format!(
-                "{name} cannot be taken out: {}{}",
-                blocked.join("; "),
-                metal.map(|m| format!("; it ought to be replaced, because {m}")).unwrap_or_default()
+            text!(
+                "{} cannot be taken out: {}{}",
+                name,
+                Text::join(&blocked, "; "),
+                metal.map(|m| text!("; it ought to be replaced, because {}", m)).unwrap_or_default()
             ),
         ),
         _ => match metal {
-            Some(m) => (true, format!("{name} is replaced, not straightened: {m} ({prices}; {})", RULE.text)),
+            Some(m) => (true, text!("{} is replaced, not straightened: {} ({}; {})", name, m, prices, RULE.text)),
             None if straight.stays > 0 => {
-                (true, format!("{} of the dents of {name} cannot be brought back by any way on hand ({prices})", straight.stays))
+                (true, text!("{} of the dents of {} cannot be brought back by any way on hand ({})", straight.stays, name, prices))
             }
-            None if new.value < straight.money.value => (true, format!("a new one costs less than this one made good ({prices})")),
-            None => (false, format!("the rot is short and not through: worked gently and watched ({prices})")),
+            None if new.value < straight.money.value => (true, text!("a new one costs less than this one made good ({})", prices)),
+            None => (false, text!("the rot is short and not through: worked gently and watched ({})", prices)),
         },
     };
     Replacement { run: run.clone(), straighten_money: straight.money, replace_money: new, replace, because }
 }
 
 /// Why the metal itself asks for a new run.
-fn metal_reason(case: &Case, run: &RunId, rot: &[&Condition]) -> Option<String> {
+fn metal_reason(case: &Case, run: &RunId, rot: &[&Condition]) -> Option<Text> {
     let length = case.run(run).map_or(0.0, instrument::Run::length_mm);
     if rot.iter().any(|c| c.through == Some(true)) {
-        return Some("red rot goes through its wall".to_owned());
+        return Some("red rot goes through its wall".to_owned().into());
     }
     let long: f64 = rot.iter().filter_map(|c| Some((c.to_mm? - c.from_mm?).max(0.0))).sum();
     if length > 0.0 && long > LONG_ROT * length {
-        return Some(format!("red rot runs over {long:.0} mm of its {length:.0} mm"));
+        return Some(text!("red rot runs over {} of its {}", mm(long, 0), mm(length, 0)));
     }
     let dents: Vec<&str> = case
         .dents_on(run)
@@ -82,7 +84,7 @@ fn metal_reason(case: &Case, run: &RunId, rot: &[&Condition]) -> Option<String> 
         .collect();
     let because =
         case.dents_on(run).find_map(|d| case.assessment(&d.id).filter(|a| a.advice == Advice::ReplaceRun)).map(|a| &a.advice_because);
-    because.map(|b| format!("dent {}: {b}", dents.join(", ")))
+    because.map(|b| text!("dent {}: {}", dents.join(", "), b))
 }
 
 struct Straight {

@@ -4,7 +4,7 @@ use crate::Caution;
 use instrument::{DentId, FitId, JointId, RunId};
 use reach::Opened;
 use serde::{Deserialize, Serialize};
-use units::{Figure, ThreePoint};
+use units::{Figure, Text, ThreePoint};
 
 /// Number of a step: its place in the order, from 1.
 pub type StepId = u32;
@@ -107,7 +107,7 @@ pub struct Heat {
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub finish_burns_beside: Vec<(RunId, f64)>,
     /// What the heat does to the temper there, and whether that part had to stay hard.
-    pub temper_note: String,
+    pub temper_note: Text,
     /// How long the flame burns, s: until all of it is at its heat, and held there.
     #[serde(default)]
     pub flame_s: Option<Figure>,
@@ -191,7 +191,7 @@ pub struct Step {
     /// What kind.
     pub kind: StepKind,
     /// What to do, in the words of the bench.
-    pub what: String,
+    pub what: Text,
     /// Dents that it works on.
     pub dents: Vec<DentId>,
     /// The run it is on, where it is on one.
@@ -212,7 +212,7 @@ pub struct Step {
     /// Steps that must come before.
     pub after: Vec<StepId>,
     /// Why this step, and why here.
-    pub because: String,
+    pub because: Text,
 }
 
 /// All that a step waits for, directly or through others, in the plan's order. A step names only what does not follow.

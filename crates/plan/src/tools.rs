@@ -1,7 +1,7 @@
 //! Tools to make, shared over the dents of a job: a tool that is to be made for one dent may serve another.
 
 use reach::{Method, ToolBody, ToolChoice, ToolPiece, ToolToMake};
-use units::LengthUnit;
+use units::text;
 
 /// Whether a tool to make would do a method's work as well as the one that was reckoned for it.
 ///
@@ -69,7 +69,7 @@ pub fn with_tools(method: &Method, tools: &[ToolPiece]) -> Method {
                 continue;
             }
             let piece = own.iter().find(|p| p.body == t.body).unwrap_or_else(|| {
-                method.because.push_str(&format!(" The {} made for another dent serves here too.", t.words(LengthUnit::Mm)));
+                method.because += text!(" The {} made for another dent serves here too.", t.words());
                 t
             });
             make.pieces.push(piece.clone());

@@ -6,7 +6,7 @@ use reach::MethodKind;
 use units::{Figure, Known, Origin, ThreePoint, Unit};
 
 fn piece(body: ToolBody, because: &str) -> ToolPiece {
-    ToolPiece { body, because: because.to_owned() }
+    ToolPiece { body, because: because.into() }
 }
 
 fn ball(diameter_mm: f64) -> ToolBody {
@@ -38,7 +38,7 @@ fn train(pieces: Vec<ToolPiece>) -> Method {
         risk: 0.0,
         finish_quality: 0.9,
         pose: None,
-        because: "It works.".to_owned(),
+        because: "It works.".into(),
     }
 }
 
@@ -48,8 +48,8 @@ fn each_ball_is_a_piece_and_so_is_what_drives_them() {
     let bodies: Vec<&ToolBody> = pieces(&method).iter().map(|p| &p.body).collect();
     assert_eq!(bodies, [&ball(87.0), &ball(89.0), &shaft(1300.0)]);
     let make = to_make(&method).unwrap();
-    assert_eq!(make.words(LengthUnit::Mm), "balls 87.00, 89.00 mm and a flexible shaft 12.0 mm, 1300 mm long, going round 72 mm");
-    assert_eq!(make.because(), "no ball; no shaft");
+    assert_eq!(make.words().metric(), "balls 87.00, 89.00 mm and a flexible shaft 12.0 mm, 1300 mm long, going round 72 mm");
+    assert_eq!(make.because().metric(), "no ball; no shaft");
     let mut rack = method;
     rack.tool = ToolChoice::Rack { tools: Vec::new() };
     assert!(pieces(&rack).is_empty() && with_tools(&rack, &[piece(ball(87.0), "")]) == rack);
@@ -76,7 +76,11 @@ fn what_is_made_for_another_dent_stands_in_the_way_with_its_reason() {
     let theirs = [piece(ball(89.0), "theirs"), piece(shaft(1400.0), "theirs")];
     let got = with_tools(&method, &theirs);
     assert_eq!(pieces(&got), [piece(ball(89.0), "mine"), piece(shaft(1400.0), "theirs")]);
-    assert!(got.because.ends_with("The flexible shaft 12.0 mm, 1400 mm long, going round 72 mm made for another dent serves here too."));
+    assert!(
+        got.because
+            .metric()
+            .ends_with("The flexible shaft 12.0 mm, 1400 mm long, going round 72 mm made for another dent serves here too.")
+    );
     // Its own tools change nothing, and a tool that serves for two of them stands once.
     assert_eq!(with_tools(&method, pieces(&method)), method);
     let twice = with_tools(&method, &[theirs[0].clone(), theirs[0].clone(), theirs[1].clone()]);

@@ -25,7 +25,7 @@ pub fn worth_measuring(case: &Case, chosen: &Chosen, steps: &[Step]) -> Vec<Wort
             let narrow = widen(minutes, spread.log_sd_with(what)).sd().powi(2);
             let narrows = 2.0 * Z90 * (total.sqrt() - (total - wide + narrow).max(0.0).sqrt());
             if narrows > LEAST_MIN {
-                all.push(WorthMeasuring { dent: Some(w.dent.clone()), what: what.clone(), narrows_min: narrows });
+                all.push(WorthMeasuring { dent: Some(w.dent.clone()), what: what.clone().into(), narrows_min: narrows });
             }
         }
     }

@@ -58,7 +58,7 @@ pub struct Quote {
     /// Days for which it holds.
     pub valid_days: u32,
     /// What was taken for granted, and what it would change.
-    pub assumptions: Vec<(String, String)>,
+    pub assumptions: Vec<(units::Text, units::Text)>,
     /// How the times were summed.
     pub method: String,
 }

@@ -8,6 +8,7 @@ use crate::remembered::Ends;
 use crate::tube::Section;
 use instrument::{End, Instrument};
 use std::cell::{Cell, OnceCell, RefCell};
+use units::Text;
 
 /// The ways in to one run.
 #[derive(Debug, Default)]
@@ -15,7 +16,7 @@ pub struct RunPaths {
     /// Paths by either end.
     pub paths: Vec<Path>,
     /// Where the way outwards is blocked, by end.
-    pub blocked: Vec<(End, String)>,
+    pub blocked: Vec<(End, Text)>,
 }
 
 impl RunPaths {

@@ -17,6 +17,8 @@ use dent::Assessment;
 use instrument::{Finish, Role, Survey};
 use rayon::prelude::*;
 use std::collections::HashMap;
+use units::text::{mm, newtons};
+use units::{Text, text};
 
 /// What a method says of a dent.
 type Answer = fn(&Case) -> (Vec<Method>, Vec<Rejected>);
@@ -97,10 +99,10 @@ pub fn methods_after(
             None => {
                 let why = openings.run_index(&dent.run.0).and_then(|r| nonsense(&instrument.runs[r]));
                 let unplaced = "the survey does not place this dent on a run of the instrument, or it was not assessed";
-                Some((nothing(dent, why.as_deref().unwrap_or(unplaced)), None))
+                Some((nothing(dent, &why.unwrap_or_else(|| unplaced.into())), None))
             }
             Some(((site, assessment), run)) => match not_numbers(assessment) {
-                Some(why) => Some((nothing(dent, why), None)),
+                Some(why) => Some((nothing(dent, &why.into()), None)),
                 None => {
                     let seen = Seen::new(survey, &openings, &ends[&run], (dent, &site), constraints);
                     let record = earlier.and_then(|(answers, from)| Some((from, from.record(i)?, answers.get(i)?)));
@@ -146,8 +148,8 @@ fn not_numbers(a: &Assessment) -> Option<&'static str> {
     }
 }
 
-fn nothing(dent: &instrument::Dent, why: &str) -> DentMethods {
-    let rejected = ALL.iter().map(|(method, _)| Rejected { kind: *method, opening: String::new(), because: why.to_owned() }).collect();
+fn nothing(dent: &instrument::Dent, why: &Text) -> DentMethods {
+    let rejected = ALL.iter().map(|(method, _)| Rejected { kind: *method, opening: String::new(), because: why.clone() }).collect();
     DentMethods { dent: dent.id.clone(), methods: Vec::new(), rejected, after_anneal: Vec::new(), rejected_after_anneal: Vec::new() }
 }
 
@@ -159,7 +161,7 @@ const MAY_STAY_MM: f64 = 0.15;
 /// asked for stays.
 fn keep_what_is_done(case: &Case, asked: Option<MethodKind>, methods: &mut Vec<Method>, rejected: &mut Vec<Rejected>) {
     let from_rack = |w: &Method| matches!(w.tool, crate::ToolChoice::Rack { .. });
-    let leave_out = |methods: &mut Vec<Method>, rejected: &mut Vec<Rejected>, kind: MethodKind, why: String| {
+    let leave_out = |methods: &mut Vec<Method>, rejected: &mut Vec<Rejected>, kind: MethodKind, why: Text| {
         let before = methods.len();
         methods.retain(|w| w.kind != kind || asked == Some(kind));
         if methods.len() < before {
@@ -183,11 +185,11 @@ fn keep_what_is_done(case: &Case, asked: Option<MethodKind>, methods: &mut Vec<M
     let gentle = |w: &Method| matches!(w.kind, MethodKind::Mandrel | MethodKind::Burnishing | MethodKind::DrawRing);
     if let Some(method) = methods.iter().find(|w| gentle(w) && (hand_slide || plated)) {
         let part = if plated { "the chrome plate outside crazes" } else { "the thin hard tube is stretched" };
-        let why = format!("{part} where a ball is driven through; {} does it", method_words(method.kind));
+        let why = text!("{} where a ball is driven through; {} does it", part, method_words(method.kind));
         leave_out(methods, rejected, MethodKind::BallTrain, why);
     }
     if let Some(method) = methods.iter().find(|w| gentle(w) && hand_slide) {
-        let why = format!("on a hand slide an expander is the last resort: {} does it", method_words(method.kind));
+        let why = text!("on a hand slide an expander is the last resort: {} does it", method_words(method.kind));
         leave_out(methods, rejected, MethodKind::Expander, why);
     }
     // What a tool of too little force leaves is for where nothing else of the rack brings the dent back.
@@ -200,9 +202,10 @@ fn keep_what_is_done(case: &Case, asked: Option<MethodKind>, methods: &mut Vec<M
         for w in rough {
             if !listed.contains(&w.kind) {
                 let left = w.strokes.map_or(0.0, |s| s.left_mm);
-                let why = format!(
-                    "with {:.0} N {left:.2} mm of the dent stay, however many strokes: {} brings it back",
-                    w.force_hand_n.value,
+                let why = text!(
+                    "with {} {} of the dent stay, however many strokes: {} brings it back",
+                    newtons(w.force_hand_n.value, 0),
+                    mm(left, 2),
                     method_words(whole)
                 );
                 rejected.push(case.rejected(w.kind, None, why));
@@ -211,7 +214,7 @@ fn keep_what_is_done(case: &Case, asked: Option<MethodKind>, methods: &mut Vec<M
         }
     }
     if let Some(method) = methods.iter().find(|w| w.kind != MethodKind::PullOutside && from_rack(w)) {
-        let why = format!("the last resort is not needed: {} reaches it", method_words(method.kind));
+        let why = text!("the last resort is not needed: {} reaches it", method_words(method.kind));
         leave_out(methods, rejected, MethodKind::PullOutside, why);
     }
 }
@@ -287,12 +290,12 @@ fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Method>, Vec<Rejec
         let made = |w: &Method| matches!(w.tool, crate::ToolChoice::ToMake { .. });
         for w in methods.extract_if(.., |w| made(w)) {
             let crate::ToolChoice::ToMake { make, .. } = &w.tool else { continue };
-            rejected.push(case.rejected(w.kind, None, format!("it needs {} made ({})", make.words(units::LengthUnit::Mm), said.words())));
+            rejected.push(case.rejected(w.kind, None, text!("it needs {} made ({})", make.words(), said.words())));
         }
     }
     keep_what_is_done(case, asked, &mut methods, &mut rejected);
     if case.accesses.is_empty() {
-        let why = if case.blocked.is_empty() { "no end of tube leads to it".to_owned() } else { case.blocked.join("; ") };
+        let why = if case.blocked.is_empty() { "no end of tube leads to it".into() } else { Text::join(&case.blocked, "; ") };
         rejected.extend(ALL.iter().filter(|(m, _)| *m != MethodKind::PullOutside).map(|(method, _)| Rejected {
             kind: *method,
             opening: String::new(),

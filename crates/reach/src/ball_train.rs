@@ -16,7 +16,8 @@ use crate::strokes::{self, Head, Motion, with_lift};
 use crate::to_make::{ToolPiece, ToolToMake};
 use crate::{MethodKind, ToolBody, ToolChoice, ToolId};
 use dent::stroke::{Hold, LARGEST_LIFT, Stroke, force_part, part_to};
-use units::{Known, LengthUnit, Origin, Unit};
+use units::text::{mm, newtons};
+use units::{Known, Origin, Text, Unit, text};
 
 mod report;
 
@@ -58,7 +59,7 @@ const PUSH_TURN_DEG: f64 = 4.0;
 struct Drive {
     tools: Vec<ToolId>,
     make: Option<ToolPiece>,
-    words: String,
+    words: Text,
     limit_n: f64,
     opens: Vec<Vec<Opened>>,
 }
@@ -86,7 +87,7 @@ fn on_grid(ball_mm: f64) -> f64 {
     (ball_mm / step + 1e-9).floor() * step
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let bore = case.bore_mm();
     let narrow = access.clear_ball_mm;
     // In a taper the ball seats where the bore is B·cos φ; the bore at the dent itself is the largest there is.
@@ -94,18 +95,22 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
     let largest = (bore.min(narrow.0) - RUN_ROOM_MM) / slope.max(0.5);
     let passage = case.passage_mm();
     if passage < 0.3 * bore {
-        return Err(format!("{passage:.1} mm are left under the dent: no ball that starts there can be driven on"));
+        return Err(text!("{} are left under the dent: no ball that starts there can be driven on", mm(passage, 1)));
     }
     let lifted = |ball: f64| ((ball - passage) / (bore - passage).max(1e-6)).clamp(0.0, 1.0);
     if lifted(largest) < LEAST_LIFT {
-        return Err(format!(
-            "the largest ball that gets there is {largest:.1} mm ({:.1} mm of bore {:.0} mm in); {passage:.1} mm are left under the dent and {bore:.1} mm have to be filled: a ball enters a taper from its wide end",
-            narrow.0, narrow.1
+        return Err(text!(
+            "the largest ball that gets there is {} ({} of bore {} in); {} are left under the dent and {} have to be filled: a ball enters a taper from its wide end",
+            mm(largest, 1),
+            mm(narrow.0, 1),
+            mm(narrow.1, 0),
+            mm(passage, 1),
+            mm(bore, 1)
         ));
     }
     let drives = drives(case, access, passage)?;
     let mut methods = Vec::new();
-    let mut why = String::new();
+    let mut why = Text::default();
     for drive in drives {
         let mut good = false;
         for make in [false, true] {
@@ -125,7 +130,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
 }
 
 /// What can drive balls here: a push rod, a flexible shaft, a cable.
-fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, String> {
+fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Text> {
     let tube = &access.path.tube;
     let reach = access.u_mm + case.half_width_mm();
     let turned = tube.turned_deg(0.0, reach.min(tube.length_mm()));
@@ -151,10 +156,10 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
         });
         if let Some((tool, diameter)) = rods.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
             let n = source_n.min(buckles_at_n(diameter, reach));
-            let words = format!("pushed with {} (up to {n:.0} N, {by})", tool.name);
+            let words = text!("pushed with {} (up to {}, {})", tool.name, newtons(n, 0), by);
             found.push(Drive { tools: tools_of(tool.id.clone()), make: None, words, limit_n: n, opens: access.opens.clone() });
         } else {
-            why.push(format!("no rod longer than {:.0} mm to push with", reach + 30.0));
+            why.push(text!("no rod longer than {} to push with", mm(reach + 30.0, 0)));
         }
     }
     let shafts = case.tools_where(|_, b| {
@@ -167,18 +172,18 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
     let mut shaft_found = false;
     for (tool, (diameter, length, least, limit)) in &shafts {
         if *length < reach + 50.0 {
-            why.push(format!("{} is {length:.0} mm long, {:.0} mm wanted", tool.name, reach + 50.0));
+            why.push(text!("{} is {} long, {} wanted", tool.name, mm(*length, 0), mm(reach + 50.0, 0)));
         } else if tightest.is_some_and(|r| r < *least) {
-            why.push(format!("{} goes round {least:.0} mm, the bend is {:.0} mm", tool.name, tightest.unwrap_or(0.0)));
+            why.push(text!("{} goes round {}, the bend is {}", tool.name, mm(*least, 0), mm(tightest.unwrap_or(0.0), 0)));
         } else if *diameter >= passage {
-            why.push(format!("{} is {diameter:.1} mm thick, {passage:.1} mm are left under the dent", tool.name));
+            why.push(text!("{} is {} thick, {} are left under the dent", tool.name, mm(*diameter, 1), mm(passage, 1)));
         } else {
             shaft_found = true;
             let n = limit.min(source_n);
             found.push(Drive {
                 tools: tools_of(tool.id.clone()),
                 make: None,
-                words: format!("driven with {} (up to {n:.0} N, {by})", tool.name),
+                words: text!("driven with {} (up to {}, {})", tool.name, newtons(n, 0), by),
                 limit_n: n,
                 opens: access.opens.clone(),
             });
@@ -190,18 +195,15 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
         case.tools_where(|_, b| if let ToolBody::Cable { length_mm, limit_n } = *b { Some((length_mm, limit_n)) } else { None })
     {
         if beyond.is_empty() {
-            why.push(format!(
-                "{} needs the tube open at its other end too: {}",
-                tool.name,
-                case.blocked.first().map_or("it is not", String::as_str)
-            ));
+            let blocked = case.blocked.first().cloned().unwrap_or_else(|| "it is not".into());
+            why.push(text!("{} needs the tube open at its other end too: {}", tool.name, blocked));
             continue;
         }
         let mut opens = Vec::new();
         for far in &beyond {
             let whole = access.u_mm + far.u_mm;
             if whole + 100.0 > length {
-                why.push(format!("{} is {length:.0} mm long, {:.0} mm wanted", tool.name, whole + 100.0));
+                why.push(text!("{} is {} long, {} wanted", tool.name, mm(length, 0), mm(whole + 100.0, 0)));
                 continue;
             }
             for a in &access.opens {
@@ -214,7 +216,7 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
             found.push(Drive {
                 tools: tools_of(tool.id.clone()),
                 make: None,
-                words: format!("pulled on {} (up to {n:.0} N, {by})", tool.name),
+                words: text!("pulled on {} (up to {}, {})", tool.name, newtons(n, 0), by),
                 limit_n: n,
                 opens,
             });
@@ -239,14 +241,16 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
                     least_radius_mm: (6.0 * diameter).min(radius).floor(),
                     limit_n: bears.floor(),
                 },
-                because: format!(
-                    "{}. It must reach {reach:.0} mm and pass {passage:.1} mm under the dent.",
-                    if why.is_empty() { "no shaft on the rack".to_owned() } else { why.join("; ") }
+                because: text!(
+                    "{}. It must reach {} and pass {} under the dent.",
+                    if why.is_empty() { Text::from("no shaft on the rack") } else { Text::join(&why, "; ") },
+                    mm(reach, 0),
+                    mm(passage, 1)
                 ),
             };
             found.push(Drive {
                 tools: with.iter().cloned().collect(),
-                words: format!("driven with a {}", make.words(LengthUnit::Mm)),
+                words: text!("driven with a {}", make.words()),
                 make: Some(make),
                 limit_n: n,
                 opens: access.opens.clone(),
@@ -254,9 +258,9 @@ fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Stri
         }
     }
     if found.is_empty() {
-        Err(format!(
+        Err(text!(
             "nothing to drive a ball with: {}",
-            if why.is_empty() { "no shaft, cable or push rod on the rack".to_owned() } else { why.join("; ") }
+            if why.is_empty() { Text::from("no shaft, cable or push rod on the rack") } else { Text::join(&why, "; ") }
         ))
     } else {
         Ok(found)
@@ -289,7 +293,7 @@ fn can_ease(case: &Case) -> bool {
 
 /// The train: the largest balls that the force allows, one after another. `make`: sizes that the rack lacks may be
 /// made.
-fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> Result<Train, String> {
+fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> Result<Train, Text> {
     let all = case.balls();
     let rack = &all[..all.partition_point(|b| b.0 <= largest + 1e-9)];
     let bore = case.bore_mm();
@@ -316,7 +320,7 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> R
     let least = passage + LEAST_LIFT * (bore - passage);
     if goal < least {
         let what = if make { "the largest ball that a bench turns is" } else { "the rack's largest that gets there is" };
-        return Err(format!("{what} {goal:.1} mm, {least:.1} mm are wanted to lift most of the dent"));
+        return Err(text!("{} {}, {} are wanted to lift most of the dent", what, mm(goal, 1), mm(least, 1)));
     }
     let mut train = Train { steps: Vec::new(), missing_mm: Vec::new(), eased: 0, blows: 0.0 };
     let mut open = passage;
@@ -358,11 +362,11 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> R
     let next = rack.iter().map(|b| b.0).find(|b| *b > open.max(train.last_mm())).unwrap_or(goal);
     let (n, l) = drive(next, open, train.last_mm());
     Err(if l.stays_mm > largest_step {
-        format!("from {open:.1} mm the next ball of {next:.2} mm is too large a step: over {largest_step:.1} mm it ripples the wall")
+        text!("from {} the next ball of {} is too large a step: over {} it ripples the wall", mm(open, 1), mm(next, 2), mm(largest_step, 1))
     } else if l.stays_mm <= 0.0 {
-        format!("from {open:.1} mm the ball of {next:.2} mm leaves nothing: the wall springs back from it")
+        text!("from {} the ball of {} leaves nothing: the wall springs back from it", mm(open, 1), mm(next, 2))
     } else {
-        format!("the ball of {next:.2} mm asks {n:.0} N past {open:.1} mm, {limit_n:.0} N are at hand")
+        text!("the ball of {} asks {} past {}, {} are at hand", mm(next, 2), newtons(n, 0), mm(open, 1), newtons(limit_n, 0))
     })
 }
 

@@ -11,7 +11,8 @@ use dent::Assessment;
 use instrument::{Dent, End, OverlayKind, Role, Run, Shape, Site, Survey};
 use std::cell::{Cell, OnceCell, RefCell};
 use std::f64::consts::TAU;
-use units::{Figure, Input, Known, Origin, Source, ThreePoint, Unit};
+use units::text::{mm, newtons};
+use units::{Figure, Input, Known, Origin, Source, Text, ThreePoint, Unit, text};
 
 /// One dent on the bench.
 pub struct Case<'a> {
@@ -36,13 +37,13 @@ pub struct Case<'a> {
     /// Clocks for which the ways are worked out, radians, in the run's frame: one where it is known.
     pub clocks_rad: Vec<f64>,
     /// What had to be taken for granted about the place, for the `because` of every method.
-    pub note: String,
+    pub note: Text,
     /// What lies over the dent and must come off, or why it cannot.
-    pub off: Result<Vec<Opened>, String>,
+    pub off: Result<Vec<Opened>, Text>,
     /// Methods in.
     pub accesses: Vec<Access<'a>>,
     /// Where the ways in are blocked.
-    pub blocked: Vec<String>,
+    pub blocked: Vec<Text>,
     /// How, and what was opened, for each method found so far that does with the rack's tools and comes true.
     reached: RefCell<Vec<(MethodKind, Vec<Opened>)>>,
     /// All methods found so far: some methods begin with another.
@@ -79,7 +80,7 @@ impl<'a> Case<'a> {
             Some(c) if c.sd <= 45.0 => vec![c.value.to_radians()],
             _ => {
                 if bend_mm.is_some() {
-                    note.push_str(" Clock not given: worked out for the side on which it is hardest.");
+                    note += " Clock not given: worked out for the side on which it is hardest.";
                     (0..4).map(|i| TAU * f64::from(i) / 4.0).collect()
                 } else {
                     vec![0.0]
@@ -149,9 +150,11 @@ impl<'a> Case<'a> {
     where
         'a: 's,
     {
-        let note = format!(
-            "{} After the anneal: the wall asks {:.0} N from inside, {:.0} N before it.",
-            self.note, assessment.force_inside_n.value, self.assessment.force_inside_n.value
+        let note = text!(
+            "{} After the anneal: the wall asks {} from inside, {} before it.",
+            self.note,
+            newtons(assessment.force_inside_n.value, 0),
+            newtons(self.assessment.force_inside_n.value, 0)
         );
         Case {
             dent,
@@ -203,7 +206,7 @@ impl<'a> Case<'a> {
     }
 
     /// What sets the dent's run free: both its ends apart and all that lies over it off; or why it cannot be.
-    pub fn freed(&self) -> Result<Vec<Opened>, String> {
+    pub fn freed(&self) -> Result<Vec<Opened>, Text> {
         let mut all: Vec<Opened> = self.off.clone()?;
         for (side, end) in [(End::Start, "mouthpiece"), (End::Finish, "bell")] {
             let own = self.accesses.iter().find(|a| a.path.entry.legs.len() == 1 && a.side() == side);
@@ -331,7 +334,7 @@ impl<'a> Case<'a> {
         opens: Vec<Opened>,
         force: Figure,
         limit_n: f64,
-        because: String,
+        because: Text,
     ) -> Method {
         let fill = (size_mm / self.bore_to_fill_mm().max(1e-6)).clamp(0.0, 1.0);
         Method {
@@ -352,7 +355,7 @@ impl<'a> Case<'a> {
             risk: crate::practice::risk(kind, self.assessment, self.site.wall_mm.value, fill),
             finish_quality: crate::practice::finish_quality(kind, self.assessment, fill, self.runs_in_a_fit()),
             pose: None,
-            because: format!("{because}{}", self.note),
+            because: text!("{}{}", because, self.note),
         }
     }
 
@@ -399,12 +402,12 @@ impl<'a> Case<'a> {
     }
 
     /// A method that does not work.
-    pub fn rejected(&self, kind: MethodKind, access: Option<&Access>, because: impl Into<String>) -> Rejected {
+    pub fn rejected(&self, kind: MethodKind, access: Option<&Access>, because: impl Into<Text>) -> Rejected {
         Rejected { kind, opening: access.map(|a| a.path.entry.name.clone()).unwrap_or_default(), because: because.into() }
     }
 
     /// Why the outside cannot be worked with a tool that needs this much room, where it cannot.
-    pub fn outside_closed(&self, clearance_mm: f64) -> Option<String> {
+    pub fn outside_closed(&self, clearance_mm: f64) -> Option<Text> {
         if matches!(self.site.role, Role::Casing) {
             return Some("a casing has no room outside for it: its neighbours and knuckles stand too close".into());
         }
@@ -413,7 +416,7 @@ impl<'a> Case<'a> {
             let throat = 2.0 * (radius - outside / 2.0);
             let inner = self.on_inside_of_bend();
             if inner && throat < clearance_mm {
-                return Some(format!("it lies inside the bend, where {throat:.0} mm are free and the tool wants {clearance_mm:.0} mm"));
+                return Some(text!("it lies inside the bend, where {} are free and the tool wants {}", mm(throat, 0), mm(clearance_mm, 0)));
             }
         }
         None
@@ -440,7 +443,7 @@ impl<'a> Case<'a> {
 
 /// The station for which the ways are worked out: where the place is not known and the run is partly bent,
 /// the middle of its tightest bend (the harder case).
-fn planned_station(run: &Run, site: &Site) -> (f64, Option<f64>, String) {
+fn planned_station(run: &Run, site: &Site) -> (f64, Option<f64>, Text) {
     let length = run.axis.length_mm();
     let given = site.at_mm.value.clamp(0.0, length);
     if let Shape::Unsure { bent_part, radius_mm } = site.shape {
@@ -458,22 +461,21 @@ fn planned_station(run: &Run, site: &Site) -> (f64, Option<f64>, String) {
             from = to;
         }
         let (at, radius) = hardest.unwrap_or((given, radius_mm));
-        let note = format!(
-            " Where on the run it lies is not known well: worked out for the bend of radius {radius:.0} mm ({:.0} % of the run is bent), the harder case.",
-            100.0 * bent_part
-        );
+        let bent = format!("{:.0}", 100.0 * bent_part);
+        let words = " Where on the run it lies is not known well: worked out for the bend of radius";
+        let note = text!("{} {} ({} % of the run is bent), the harder case.", words, mm(radius, 0), bent);
         return (at, Some(radius), note);
     }
-    let mut note = String::new();
+    let mut note = Text::default();
     if site.at_mm.sd > 0.2 * length {
-        note = format!(" Where on the run it lies is not known well (± {:.0} mm): worked out for station {given:.0} mm.", site.at_mm.sd);
+        note = text!(" Where on the run it lies is not known well (± {}): worked out for station {}.", mm(site.at_mm.sd, 0), mm(given, 0));
     }
     (given, run.axis.bend_at(given), note)
 }
 
 /// All that lies over the dent and must come off. A rolled-in rim wire and an old patch stay: the metal is
 /// worked with them.
-fn overlays_off(survey: &Survey, openings: &Openings, dent: &Dent, site: &Site) -> Result<Vec<Opened>, String> {
+fn overlays_off(survey: &Survey, openings: &Openings, dent: &Dent, site: &Site) -> Result<Vec<Opened>, Text> {
     let mut all = Vec::new();
     for id in site.under.iter().chain(dent.pushed_in_by.as_ref()) {
         let stays = survey

@@ -12,7 +12,8 @@ use crate::to_make::ToolToMake;
 use crate::{MethodKind, ToolBody, ToolChoice, press, rub};
 use dent::Form;
 use dent::stroke::{self, Hold};
-use units::{LengthUnit, ThreePoint};
+use units::text::{mm, newtons};
+use units::{Text, ThreePoint, text};
 
 /// Depth over the bore up to which a dent is rubbed out. Common practice, no source: a deeper one is roughed out first
 /// (trade: rough out most of a dent before burnishing).
@@ -56,18 +57,23 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
 }
 
 /// Why it is not rubbed out, whatever the opening.
-fn not_here(case: &Case) -> Option<String> {
+fn not_here(case: &Case) -> Option<Text> {
     let over = case.depth_mm() / case.bore_mm().max(1e-6);
     if over > DEEPEST {
-        return Some(format!("{:.0} % of the bore deep: roughed out first, up to {:.0} % is rubbed out", 100.0 * over, 100.0 * DEEPEST));
-    }
-    if case.assessment.width_along_mm.value > LONGEST_DENT_MM {
-        return Some(format!(
-            "{:.0} mm long: over more than {LONGEST_DENT_MM:.0} mm a small nose leaves waves",
-            case.assessment.width_along_mm.value
+        return Some(text!(
+            "{} % of the bore deep: roughed out first, up to {} % is rubbed out",
+            format!("{:.0}", 100.0 * over),
+            format!("{:.0}", 100.0 * DEEPEST)
         ));
     }
-    (case.assessment.form == Form::VShaped).then(|| "a fold is not rubbed out: it is eased first".to_owned())
+    if case.assessment.width_along_mm.value > LONGEST_DENT_MM {
+        return Some(text!(
+            "{} long: over more than {} a small nose leaves waves",
+            mm(case.assessment.width_along_mm.value, 0),
+            mm(LONGEST_DENT_MM, 0)
+        ));
+    }
+    (case.assessment.form == Form::VShaped).then(|| "a fold is not rubbed out: it is eased first".into())
 }
 
 /// A bar with its nose, and how it is rubbed.
@@ -78,30 +84,35 @@ struct Rub {
 }
 
 /// How a bar of this thickness rubs here; or why it does not.
-fn rub_with(case: &Case, free_mm: f64, shank_mm: f64, nose_mm: f64) -> Result<Rub, String> {
+fn rub_with(case: &Case, free_mm: f64, shank_mm: f64, nose_mm: f64) -> Result<Rub, Text> {
     let (bears, how) = bears_n(shank_mm, free_mm);
     let limit_n = (OF_BAR * bears).min(LEAN_AT_NOSE * case.rack.lean_n);
     let stroke = rub::within(case, nose_mm, Hold::Hand, limit_n, MOST_LIFT).map_err(|least| {
-        format!(
-            "every rub springs back under {least:.0} N; a bar of {shank_mm:.1} mm {how} above {bears:.0} N, {limit_n:.0} N press the nose"
+        text!(
+            "every rub springs back under {}; a bar of {} {} above {}, {} press the nose",
+            newtons(least, 0),
+            mm(shank_mm, 1),
+            how,
+            newtons(bears, 0),
+            newtons(limit_n, 0)
         )
     })?;
     let force = rub::force(case, &stroke);
     Ok(Rub { stroke, force, limit_n })
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let reach = access.u_mm;
     let free = reach + VISE_GAP_MM;
     if free + VISE_GRIP_MM > LONGEST_MM {
-        return Err(format!("{reach:.0} mm from the opening is further than a bar is worked ({LONGEST_MM:.0} mm with its grip)"));
+        return Err(text!("{} from the opening is further than a bar is worked ({} with its grip)", mm(reach, 0), mm(LONGEST_MM, 0)));
     }
     let bars = case.tools_where(|t, b| match *b {
         ToolBody::Burnisher { diameter_mm, length_mm, head_mm } => Some(Body::straight_rod(diameter_mm, length_mm, head_mm - t.wear_mm)),
         _ => None,
     });
     let none = bars.is_empty();
-    let mut why = if none { "no inside burnisher on the rack".to_owned() } else { String::new() };
+    let mut why = if none { "no inside burnisher on the rack".into() } else { Text::default() };
     // The thickest bar whose nose goes in rubs hardest; those that bear nothing of use are left out with their reason.
     let strong: Vec<_> = bars
         .into_iter()
@@ -119,7 +130,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
         let bow = bow_mm(rub_with(case, free, body.tip_mm, body.head_mm)?.force.value, body.tip_mm, free);
         let clearance = fits.pose.least_clearance_mm;
         if bow > clearance {
-            return Err(format!("bows {bow:.2} mm under the rub, {clearance:.2} mm are free beside it"));
+            return Err(text!("bows {} under the rub, {} are free beside it", mm(bow, 2), mm(clearance, 2)));
         }
         fits.pose.least_clearance_mm = clearance - bow;
         Ok((fits.after.is_empty(), (body, fits)))
@@ -127,23 +138,28 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
     let found = if strong.is_empty() { Err(why) } else { pick_where(case, access, strong, VISE_GRIP_MM, |_| 0.0, lies) };
     let (tool, body, fits, words) = match found {
         Ok((tool, (body, fits))) => {
-            let words = format!("bar {:.1} mm with a {:.1} mm nose", body.tip_mm, body.head_mm);
+            let words = text!("bar {} with a {} nose", mm(body.tip_mm, 1), mm(body.head_mm, 1));
             (ToolChoice::Rack { tools: vec![tool] }, body, fits, words)
         }
         Err(why) => {
             if !case.worth_making(access) {
-                return Err(format!("{why}; another tool of the rack reaches it, so none is made"));
+                return Err(text!("{}; another tool of the rack reaches it, so none is made", why));
             }
             let (make, body, fits) = to_make(case, access, &why)?;
-            let words = format!("no burnisher on the rack does it ({why}); an {} would. It", make.words(LengthUnit::Mm));
+            let words = text!("no burnisher on the rack does it ({}); an {} would. It", why, make.words());
             (ToolChoice::ToMake { make, with: Vec::new() }, body, fits, words)
         }
     };
     let Rub { stroke, force, limit_n } = rub_with(case, free, body.tip_mm, body.head_mm)?;
     let rubs = stroke::strokes(&stroke);
-    let because = format!(
-        "{words} reaches {reach:.0} mm from {}; pressed with {:.0} N a rub lifts {:.3} mm and stays, about {rubs:.0} rubs; nothing is heated, hammered or driven through; polish marks stay inside.",
-        access.path.entry.name, force.value, stroke.lift_mm
+    let because = text!(
+        "{} reaches {} from {}; pressed with {} a rub lifts {} and stays, about {} rubs; nothing is heated, hammered or driven through; polish marks stay inside.",
+        words,
+        mm(reach, 0),
+        access.path.entry.name,
+        newtons(force.value, 0),
+        mm(stroke.lift_mm, 3),
+        text!("{}", format!("{:.0}", rubs))
     );
     let mut methods = finish(case, access, MethodKind::Burnishing, tool, &body, fits, &force, limit_n, because);
     let minutes = rubs / RUBS_A_MINUTE;
@@ -155,26 +171,31 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
 }
 
 /// The bar that would do it: strong enough for a rub that stays, with the largest nose that goes under the dent.
-fn to_make(case: &Case, access: &Access, why: &str) -> Result<(ToolToMake, Body, crate::fits::Fits), String> {
+fn to_make(case: &Case, access: &Access, why: &Text) -> Result<(ToolToMake, Body, crate::fits::Fits), Text> {
     let free = access.u_mm + VISE_GAP_MM;
     let length = ((free + VISE_GRIP_MM) / 10.0).ceil() * 10.0;
     let widest = (case.passage_mm() - 0.1).min(access.clear_ball_mm.0 - 0.2).min(NOSE * case.bore_mm());
     let s = crate::case_stroke::stroke(case, widest, Hold::Hand);
     let asked = stroke::force_part(&stroke::Stroke { lift_mm: 0.5 * MOST_LIFT * s.depth_mm, ..s }).force_part * case.force_n();
     if asked > LEAN_AT_NOSE * case.rack.lean_n {
-        return Err(format!(
-            "{why}; a rub that stays asks {asked:.0} N, a person leans {:.0} N on the nose",
-            LEAN_AT_NOSE * case.rack.lean_n
+        return Err(text!(
+            "{}; a rub that stays asks {}, a person leans {} on the nose",
+            why,
+            newtons(asked, 0),
+            newtons(LEAN_AT_NOSE * case.rack.lean_n, 0)
         ));
     }
     let thinnest = thinnest_mm(asked / OF_BAR, free);
     let (body, fits) = size_rod(case, access, thinnest, widest, |shank, nose| Body::straight_rod(shank, length, nose))
-        .map_err(|e| format!("{why}; {e}"))?;
+        .map_err(|e| text!("{}; {}", why, e))?;
     let make = ToolToMake::one(
         ToolBody::Burnisher { diameter_mm: body.tip_mm, length_mm: length, head_mm: body.head_mm },
-        format!(
-            "{why}. The ding lies {:.0} mm in; a rub that stays asks {asked:.0} N: a bar under {thinnest:.1} mm would spring away.",
-            access.u_mm
+        text!(
+            "{}. The ding lies {} in; a rub that stays asks {}: a bar under {} would spring away.",
+            why,
+            mm(access.u_mm, 0),
+            newtons(asked, 0),
+            mm(thinnest, 1)
         ),
     );
     Ok((make, body, fits))

@@ -92,7 +92,7 @@ pub fn nearest_reasons(all: Vec<Rejected>) -> Vec<Rejected> {
     }
     for (method, n) in further {
         if let Some(last) = kept.iter_mut().rev().find(|k| k.kind == method) {
-            last.because.push_str(&format!(" (nor from {n} openings further off)"));
+            last.because += format!(" (nor from {n} openings further off)");
         }
     }
     kept

@@ -9,7 +9,8 @@ use crate::rod_strength::{VISE_GAP_MM, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, finish_found, least_at_hand, pick, size_working_rod};
 use crate::to_make::ToolToMake;
 use crate::{MethodKind, ToolBody, ToolChoice};
-use units::LengthUnit;
+use units::text::{mm, newtons};
+use units::{Text, text};
 
 /// Length of a bent rod beyond the mouth, mm. Common practice, no source.
 const GRIP_MM: f64 = 40.0;
@@ -35,15 +36,15 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     out
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let reach = access.u_mm;
     let free = reach + VISE_GAP_MM;
     let turned = access.path.tube.turned_deg(0.0, reach);
     if turned > 190.0 {
-        return Err(format!("the tube turns {turned:.0}° on the way: no rod is bent so far"));
+        return Err(format!("the tube turns {turned:.0}° on the way: no rod is bent so far").into());
     }
     if free + GRIP_MM > LONGEST_MM {
-        return Err(format!("{reach:.0} mm from the opening is further than a rod is worked ({LONGEST_MM:.0} mm with its grip)"));
+        return Err(text!("{} from the opening is further than a rod is worked ({} with its grip)", mm(reach, 0), mm(LONGEST_MM, 0)));
     }
     let rods = case.tools_where(|t, b| match *b {
         ToolBody::CurvedRod { diameter_mm, length_mm, radius_mm, head_mm } => {
@@ -52,17 +53,19 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
         _ => None,
     });
     let asked = least_at_hand(case, access, &rods)?;
-    let on_rack = if rods.is_empty() { Err("no curved rod on the rack".to_owned()) } else { pick(case, access, rods, GRIP_MM) };
+    let on_rack = if rods.is_empty() { Err("no curved rod on the rack".into()) } else { pick(case, access, rods, GRIP_MM) };
     let why_rack = match on_rack {
         Ok((tool, found)) => {
-            let because = format!(
-                "rod {:.1} mm bent to {:.0} mm with head {:.1} mm follows the bend ({turned:.0}°) to {reach:.0} mm from {} with {:.2} mm to spare at its tightest, {:.0} mm in; {}.",
-                found.body.tip_mm,
-                1.0 / found.body.curvature,
-                found.body.head_mm,
+            let because = text!(
+                "rod {} bent to {} with head {} follows the bend ({}°) to {} from {} with {} to spare at its tightest, {} in; {}.",
+                mm(found.body.tip_mm, 1),
+                mm(1.0 / found.body.curvature, 0),
+                mm(found.body.head_mm, 1),
+                format!("{:.0}", turned),
+                mm(reach, 0),
                 access.path.entry.name,
-                found.fits.pose.least_clearance_mm,
-                found.fits.pose.tightest_at_mm,
+                mm(found.fits.pose.least_clearance_mm, 2),
+                mm(found.fits.pose.tightest_at_mm, 0),
                 found.words(free)
             );
             return Ok(finish_found(case, access, MethodKind::CurvedRod, ToolChoice::Rack { tools: vec![tool] }, &found, because));
@@ -70,12 +73,12 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
         Err(why) => why,
     };
     if !case.worth_making(access) {
-        return Err(format!("{why_rack}; another tool of the rack reaches it, so none is made"));
+        return Err(text!("{}; another tool of the rack reaches it, so none is made", why_rack));
     }
     let thinnest = thinnest_mm(asked, free);
     let length = ((free + GRIP_MM) / 10.0).ceil() * 10.0;
     let Some(tightest) = access.path.tube.tightest_radius_mm(0.0, reach) else { return Err(why_rack) };
-    let mut why = String::new();
+    let mut why = Text::default();
     // The bend's own radius, then flatter where straight lengths lie before it.
     for radius in [tightest, tightest * 1.4] {
         let radius = (radius / 5.0).round().max(4.0) * 5.0;
@@ -84,15 +87,16 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
                 let body = found.body;
                 let make = ToolToMake::one(
                     ToolBody::CurvedRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, radius_mm: radius, head_mm: body.head_mm },
-                    format!(
-                        "{why_rack}. It must follow {turned:.0}° of bend to {reach:.0} mm and bear at least {asked:.0} N: not under {thinnest:.1} mm."
+                    text!(
+                        "{}. It must follow {}° of bend to {} and bear at least {}: not under {}.",
+                        why_rack,
+                        format!("{:.0}", turned),
+                        mm(reach, 0),
+                        newtons(asked, 0),
+                        mm(thinnest, 1)
                     ),
                 );
-                let because = format!(
-                    "no curved rod on the rack does it: {why_rack}. A {} would: {}.",
-                    make.words(LengthUnit::Mm),
-                    found.words(free)
-                );
+                let because = text!("no curved rod on the rack does it: {}. A {} would: {}.", why_rack, make.words(), found.words(free));
                 return Ok(finish_found(
                     case,
                     access,
@@ -105,5 +109,5 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
             Err(e) => why = e,
         }
     }
-    Err(format!("{why_rack}; {why}"))
+    Err(text!("{}; {}", why_rack, why))
 }

@@ -10,7 +10,8 @@ use crate::to_make::ToolToMake;
 use crate::{MethodKind, ToolBody, ToolChoice, ToolId};
 use instrument::Segment;
 use std::f64::consts::PI;
-use units::{Figure, Known, Origin, Source, Unit};
+use units::text::{mm, newtons};
+use units::{Figure, Known, Origin, Source, Text, Unit, text};
 
 /// Half angle of the ring's mouth, degrees. Common practice, no source: 8° to 15° in tube drawing.
 pub const MOUTH_DEG: f64 = 10.0;
@@ -71,14 +72,14 @@ fn force(case: &Case, pinch: f64) -> Figure {
     )
 }
 
-fn draw(case: &Case) -> Result<Vec<Method>, String> {
+fn draw(case: &Case) -> Result<Vec<Method>, Text> {
     let length = case.run.axis.length_mm();
     if case.run.axis.segments.iter().any(|s| matches!(s, Segment::Bend { .. })) {
         return Err("the tube is bent: a ring passes a straight tube only".into());
     }
     let (narrow, wide) = case.run.bore_mm.points.iter().fold((f64::INFINITY, 0.0_f64), |a, p| (a.0.min(p.value), a.1.max(p.value)));
     if wide - narrow > CYLINDRICAL_MM {
-        return Err(format!("its bore grows from {narrow:.2} to {wide:.2} mm: one ring fits one outside only"));
+        return Err(text!("its bore grows from {} to {}: one ring fits one outside only", mm(narrow, 2).bare(), mm(wide, 2)));
     }
     if case.dent.crack.is_some() {
         return Err("a cracked tube tears in the ring".into());
@@ -102,7 +103,7 @@ fn draw(case: &Case) -> Result<Vec<Method>, String> {
     let force = force(case, pinch);
     let holds = MOST_PULL * case.flow().value * PI * (outside - wall) * wall * (1.0 - pinch);
     if force.value > holds {
-        return Err(format!("the ring asks {:.0} N, the tube behind it is drawn itself at {holds:.0} N", force.value));
+        return Err(text!("the ring asks {}, the tube behind it is drawn itself at {}", newtons(force.value, 0), newtons(holds, 0)));
     }
     let pullers = case.tools_where(|_, b| match *b {
         ToolBody::DrawBench { length_mm, limit_n } => Some((length_mm, limit_n)),
@@ -113,13 +114,17 @@ fn draw(case: &Case) -> Result<Vec<Method>, String> {
         pullers.iter().filter(|p| p.1.0 >= length && p.1.1 >= force.value).max_by(|a, b| a.1.1.total_cmp(&b.1.1)).ok_or_else(|| {
             match pullers.iter().max_by(|a, b| a.1.0.total_cmp(&b.1.0)) {
                 Some((t, (travel, n))) if *travel < length => {
-                    format!(
-                        "{} travels {travel:.0} mm, the tube is {length:.0} mm long (it gives {n:.0} N, {:.0} N are asked)",
-                        t.name, force.value
+                    text!(
+                        "{} travels {}, the tube is {} long (it gives {}, {} are asked)",
+                        t.name,
+                        mm(*travel, 0),
+                        mm(length, 0),
+                        newtons(*n, 0),
+                        newtons(force.value, 0)
                     )
                 }
-                Some((t, (_, n))) => format!("{} gives {n:.0} N, the ring asks {:.0} N", t.name, force.value),
-                None => "no draw bench or press on the rack".to_owned(),
+                Some((t, (_, n))) => text!("{} gives {}, the ring asks {}", t.name, newtons(*n, 0), newtons(force.value, 0)),
+                None => "no draw bench or press on the rack".into(),
             }
         })?;
     let limit = puller.1.1.min(holds);
@@ -137,24 +142,30 @@ fn draw(case: &Case) -> Result<Vec<Method>, String> {
     let words = match &ring {
         Some((tool, p)) => {
             with.insert(0, tool.id.clone());
-            format!("{} pinches {:.0} % of the wall", tool.name, 100.0 * p)
+            text!("{} pinches {} % of the wall", tool.name, format!("{:.0}", 100.0 * p))
         }
         None => {
             let bore = ((outside - 2.0 * PINCH * wall) * 100.0).round() / 100.0;
             makes.push(ToolToMake::one(
                 ToolBody::DrawRing { bore_mm: bore },
-                format!(
-                    "no ring on the rack pinches {:.0} to {:.0} % of a {wall:.2} mm wall on {outside:.2} mm outside",
-                    100.0 * PINCHES.0,
-                    100.0 * PINCHES.1
+                text!(
+                    "no ring on the rack pinches {} to {} % of a {} wall on {} outside",
+                    format!("{:.0}", 100.0 * PINCHES.0),
+                    format!("{:.0}", 100.0 * PINCHES.1),
+                    mm(wall, 2),
+                    mm(outside, 2)
                 ),
             ));
-            format!("a draw ring of {bore:.2} mm pinches {:.0} % of the wall", 100.0 * PINCH)
+            text!("a draw ring of {} pinches {} % of the wall", mm(bore, 2), format!("{:.0}", 100.0 * PINCH))
         }
     };
-    let because = format!(
-        "{words} on {:.2} mm of mandrel; {} draws the whole {length:.0} mm through with {:.0} N; both ends are free.",
-        mandrel.size_mm, puller.0.name, force.value
+    let because = text!(
+        "{} on {} of mandrel; {} draws the whole {} through with {}; both ends are free.",
+        words,
+        mm(mandrel.size_mm, 2),
+        puller.0.name,
+        mm(length, 0),
+        newtons(force.value, 0)
     );
     let tool = match makes.pop() {
         Some(make) => ToolChoice::ToMake { make, with },

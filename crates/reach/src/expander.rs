@@ -13,7 +13,8 @@ use crate::to_make::ToolToMake;
 use crate::{MethodKind, Tool, ToolBody, ToolChoice};
 use instrument::{Finish, Role};
 use std::f64::consts::PI;
-use units::{Figure, Known, LengthUnit, Origin, Source, Unit};
+use units::text::{mm, newtons};
+use units::{Figure, Known, Origin, Source, Text, Unit, text};
 
 /// Half angle of the cone that draws the jaws apart, degrees. Common practice, no source: steep enough to let go again.
 pub const CONE_DEG: f64 = 12.0;
@@ -81,9 +82,9 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
 }
 
 /// Why no plug is turned out at this place, whatever the opening.
-fn not_here(case: &Case) -> Option<String> {
+fn not_here(case: &Case) -> Option<Text> {
     if let Some(radius) = case.bend_mm {
-        return Some(format!("its jaws are straight and the tube is bent there (radius {radius:.0} mm)"));
+        return Some(text!("its jaws are straight and the tube is bent there (radius {})", mm(radius, 0)));
     }
     if case.dent.crack.is_some() {
         return Some("a cracked tube opens at its crack before it grows".into());
@@ -92,9 +93,7 @@ fn not_here(case: &Case) -> Option<String> {
     let doubt = doubt_mm(case);
     let tight = case.clearances_mm().into_iter().min_by(f64::total_cmp)?;
     (doubt > OF_CLEARANCE * tight).then(|| {
-        format!(
-            "turned by hand it comes within {doubt:.3} mm of true nine times in ten; half of the fit's {tight:.3} mm is all that may be missed, and a stretched tube is not taken back"
-        )
+        text!("turned by hand it comes within {} of true nine times in ten; half of the fit's {} is all that may be missed, and a stretched tube is not taken back", mm(doubt, 3), mm(tight, 3))
     })
 }
 
@@ -135,18 +134,19 @@ struct Asked {
     passes_mm: f64,
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let tube = &access.path.tube;
     let (u, bore) = (access.u_mm, case.bore_mm());
     let turned = tube.turned_deg(0.0, u);
     if turned > 1.0 {
-        return Err(format!("the tube turns {turned:.0}° on the way: its draw bar is straight"));
+        return Err(format!("the tube turns {turned:.0}° on the way: its draw bar is straight").into());
     }
     let half = 0.5 * JAWS_MM;
     let wider = (2.0 * (tube.radius_mm((u + half).min(tube.length_mm())) - tube.radius_mm((u - half).max(0.0)))).abs();
     if wider > CYLINDRICAL_MM {
-        return Err(format!(
-            "the bore changes by {wider:.2} mm under its jaws: it stretches the narrow end before it touches the wide one"
+        return Err(text!(
+            "the bore changes by {} under its jaws: it stretches the narrow end before it touches the wide one",
+            mm(wider, 2)
         ));
     }
     let flow = case.flow();
@@ -155,30 +155,36 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
     let found = on_rack(case, access, &asked);
     let (choice, shut_mm, force, limit, words) = match found {
         Ok((tool, shut, limit, force)) => {
-            (ToolChoice::Rack { tools: vec![tool.id.clone()] }, shut, force, limit, format!("{} goes in at {shut:.1} mm", tool.name))
+            (ToolChoice::Rack { tools: vec![tool.id.clone()] }, shut, force, limit, text!("{} goes in at {}", tool.name, mm(shut, 1)))
         }
         Err(why) => {
             if !case.worth_making(access) {
-                return Err(format!("{why}; another tool of the rack reaches it, so none is made"));
+                return Err(text!("{}; another tool of the rack reaches it, so none is made", why));
             }
             let (make, shut, limit, force) = to_make(case, access, &asked, &why)?;
-            let words = format!("no expander on the rack does it ({why}); an {} would", make.words(LengthUnit::Mm));
+            let words = text!("no expander on the rack does it ({}); an {} would", why, make.words());
             (ToolChoice::ToMake { make, with: Vec::new() }, shut, force, limit, words)
         }
     };
-    let mut because = format!(
-        "{words} from {}, {u:.0} mm in; turned out to {:.2} mm, {past:.2} mm past the true {bore:.2} mm, which the ring springs back; its screw pulls {:.0} N. It stretches what it is turned too far.",
-        access.path.entry.name, asked.open_mm, force.value
+    let mut because = text!(
+        "{} from {}, {} in; turned out to {}, {} past the true {}, which the ring springs back; its screw pulls {}. It stretches what it is turned too far.",
+        words,
+        access.path.entry.name,
+        mm(u, 0),
+        mm(asked.open_mm, 2),
+        mm(past, 2),
+        mm(bore, 2),
+        newtons(force.value, 0)
     );
     let hand_slide = matches!(case.site.role, Role::HandSlideInner | Role::HandSlideOuter);
     if hand_slide {
-        because.push_str(" On a hand slide it is the last resort.");
+        because += " On a hand slide it is the last resort.";
     }
     if case.site.finish == Finish::ChromePlate {
-        because.push_str(" The plate outside crazes where the tube is stretched.");
+        because += " The plate outside crazes where the tube is stretched.";
     }
     if !case.site.fits.is_empty() && case.clearances_mm().is_empty() {
-        because.push_str(" The fit's clearance is not measured: gauge it before the screw is turned.");
+        because += " The fit's clearance is not measured: gauge it before the screw is turned.";
     }
     let after: Vec<_> = access.blocking(shut_mm).iter().map(|d| case.survey.dents[*d].id.clone()).collect();
     Ok(access
@@ -197,8 +203,8 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
 }
 
 /// The plug of the rack that does it: the tool, its shut size, what it bears, its pull.
-fn on_rack<'t>(case: &Case<'t>, access: &Access, asked: &Asked) -> Result<(&'t Tool, f64, f64, Figure), String> {
-    let mut why = "no expander on the rack".to_owned();
+fn on_rack<'t>(case: &Case<'t>, access: &Access, asked: &Asked) -> Result<(&'t Tool, f64, f64, Figure), Text> {
+    let mut why = Text::from("no expander on the rack");
     let plugs = case.tools_where(|t, b| match *b {
         ToolBody::Expander { smallest_mm, largest_mm, jaws_mm, length_mm, limit_n } => {
             Some((smallest_mm - t.wear_mm, largest_mm - t.wear_mm, jaws_mm, length_mm, limit_n))
@@ -208,13 +214,13 @@ fn on_rack<'t>(case: &Case<'t>, access: &Access, asked: &Asked) -> Result<(&'t T
     for (tool, (shut, wide, jaws, length, limit)) in plugs {
         let force = force(case, jaws);
         if length < access.u_mm + 0.5 * jaws {
-            why = format!("{} goes {length:.0} mm in, {:.0} mm wanted", tool.name, access.u_mm + 0.5 * jaws);
+            why = text!("{} goes {} in, {} wanted", tool.name, mm(length, 0), mm(access.u_mm + 0.5 * jaws, 0));
         } else if shut > asked.passes_mm {
-            why = format!("{} is {shut:.1} mm shut, {:.1} mm pass", tool.name, asked.passes_mm);
+            why = text!("{} is {} shut, {} pass", tool.name, mm(shut, 1), mm(asked.passes_mm, 1));
         } else if wide < asked.open_mm {
-            why = format!("{} opens to {wide:.1} mm, {:.2} mm wanted", tool.name, asked.open_mm);
+            why = text!("{} opens to {}, {} wanted", tool.name, mm(wide, 1), mm(asked.open_mm, 2));
         } else if force.value > limit {
-            why = format!("{}: its screw bears {limit:.0} N, {:.0} N are asked", tool.name, force.value);
+            why = text!("{}: its screw bears {}, {} are asked", tool.name, newtons(limit, 0), newtons(force.value, 0));
         } else {
             return Ok((tool, shut, limit, force));
         }
@@ -223,31 +229,35 @@ fn on_rack<'t>(case: &Case<'t>, access: &Access, asked: &Asked) -> Result<(&'t T
 }
 
 /// The plug that would do it.
-fn to_make(case: &Case, access: &Access, asked: &Asked, why: &str) -> Result<(ToolToMake, f64, f64, Figure), String> {
+fn to_make(case: &Case, access: &Access, asked: &Asked, why: &Text) -> Result<(ToolToMake, f64, f64, Figure), Text> {
     if access.u_mm > FURTHEST_MM {
-        return Err(format!("{why}; {:.0} mm in is further than one is made for ({FURTHEST_MM:.0} mm)", access.u_mm));
+        return Err(text!("{}; {} in is further than one is made for ({})", why, mm(access.u_mm, 0), mm(FURTHEST_MM, 0)));
     }
     // Half a millimetre of room to go in, whole tenths.
     let shut = ((asked.passes_mm - 0.3) * 10.0).floor() / 10.0;
     let wide = (asked.open_mm * 10.0).ceil() / 10.0 + 0.2;
     if shut <= 0.0 || wide > (1.0 + OPENS) * shut {
-        return Err(format!(
-            "{why}; {:.1} mm pass under the dent, and a split plug of that size opens to {:.1} mm, {wide:.1} mm wanted",
-            asked.passes_mm,
-            (1.0 + OPENS) * shut.max(0.0)
+        return Err(text!(
+            "{}; {} pass under the dent, and a split plug of that size opens to {}, {} wanted",
+            why,
+            mm(asked.passes_mm, 1),
+            mm((1.0 + OPENS) * shut.max(0.0), 1),
+            mm(wide, 1)
         ));
     }
     let force = force(case, JAWS_MM);
     let limit = (force.value / 500.0).ceil() * 500.0;
     if limit > STRONGEST_N {
-        return Err(format!("{why}; the ring asks {:.0} N of its screw, {STRONGEST_N:.0} N is the most", force.value));
+        return Err(text!("{}; the ring asks {} of its screw, {} is the most", why, newtons(force.value, 0), newtons(STRONGEST_N, 0)));
     }
     let length = ((access.u_mm + JAWS_MM) / 10.0).ceil() * 10.0;
     let make = ToolToMake::one(
         ToolBody::Expander { smallest_mm: shut, largest_mm: wide, jaws_mm: JAWS_MM, length_mm: length, limit_n: limit },
-        format!(
-            "{why}. Shut it passes the {:.1} mm left under the dent; open it takes the bore to {:.2} mm.",
-            asked.passes_mm, asked.open_mm
+        text!(
+            "{}. Shut it passes the {} left under the dent; open it takes the bore to {}.",
+            why,
+            mm(asked.passes_mm, 1),
+            mm(asked.open_mm, 2)
         ),
     );
     Ok((make, shut, limit, force))

@@ -12,7 +12,8 @@ use dent::Form;
 use dent::stroke::Hold;
 use metal::Fill;
 use std::f64::consts::PI;
-use units::Figure;
+use units::text::{mm, newtons};
+use units::{Figure, Text, text};
 
 /// Depth over the bore from which a dent leaves ridges round it when it is raised. Common practice, no source.
 const RIDGES_FROM: f64 = 0.08;
@@ -56,16 +57,16 @@ struct Outside<'t> {
     verb: &'static str,
 }
 
-fn filled(case: &Case) -> Result<Method, String> {
+fn filled(case: &Case) -> Result<Method, Text> {
     let Some(radius) = case.bend_mm else {
         return Err("the tube is straight there: a mandrel or a stake holds its wall, nothing is filled".into());
     };
     let over = case.depth_mm() / case.bore_mm().max(1e-6);
     let ridged = over >= RIDGES_FROM || case.dent.crease.is_some() || matches!(case.assessment.form, Form::Sharp | Form::VShaped);
     if !ridged {
-        return Err(format!(
-            "{:.0} % of the bore deep and smooth: raised from inside it leaves no ridge that would have to be held",
-            100.0 * over
+        return Err(text!(
+            "{} % of the bore deep and smooth: raised from inside it leaves no ridge that would have to be held",
+            format!("{:.0}", 100.0 * over)
         ));
     }
     if case.runs_in_a_fit() {
@@ -83,19 +84,20 @@ fn filled(case: &Case) -> Result<Method, String> {
         .ok_or("nothing raises it from inside first, and a fill lifts nothing")?;
     let (pot, fill, kg) = fill_for(case)?;
     let outside = from_outside(case, fill)?;
-    let because = format!(
-        "raised first while empty ({}); then the bend (radius {radius:.0} mm) is taken out, filled with {:.1} kg of {} ({}), and the ridges are {} with {} over the fill, {:.0} N a stroke; the fill keeps the wall from falling in, it lifts nothing.",
+    let because = text!(
+        "raised first while empty ({}); then the bend (radius {}) is taken out, filled with {} kg of {} ({}), and the ridges are {} with {} over the fill, {} a stroke; the fill keeps the wall from falling in, it lifts nothing.",
         match raise.kind {
             MethodKind::BallTrain => "balls driven through",
             MethodKind::CurvedRod => "curved rod",
             _ => "straight rod",
         },
-        kg,
+        mm(radius, 0),
+        text!("{}", format!("{:.1}", kg)),
         pot.name,
         fill.name(),
         outside.verb,
         outside.tool.name,
-        outside.force.value
+        newtons(outside.force.value, 0)
     );
     let more = [pot.id.clone(), outside.tool.id.clone()];
     let mut method = raise.clone();
@@ -126,7 +128,7 @@ fn filled(case: &Case) -> Result<Method, String> {
     method.finish_quality = (crate::practice::finish_quality(MethodKind::FilledBend, case.assessment, 1.0, false)
         + RIDGES_WON * crate::practice::lost_by_form(case.assessment.form))
     .min(0.99);
-    method.because = format!("{because}{}", case.note);
+    method.because = text!("{}{}", because, case.note);
     Ok(method)
 }
 
@@ -137,20 +139,25 @@ fn volume_mm3(case: &Case) -> f64 {
 }
 
 /// The fill of the rack: an alloy without cadmium before one with, alloy before pitch, as far as the pot goes.
-fn fill_for<'a>(case: &Case<'a>) -> Result<(&'a Tool, Fill, f64), String> {
+fn fill_for<'a>(case: &Case<'a>) -> Result<(&'a Tool, Fill, f64), Text> {
     let order = [Fill::Alloy95, Fill::Alloy124, Fill::Alloy70, Fill::Pitch];
     let volume = volume_mm3(case);
     let fills = case.tools_where(|_, b| if let ToolBody::Fill { fill } = *b { Some(fill) } else { None });
-    let mut why = format!(
-        "no fill on the rack: {:.1} kg of 95 °C alloy (no cadmium) or {:.1} kg of pitch",
-        fill_kg(Fill::Alloy95, volume),
-        fill_kg(Fill::Pitch, volume)
+    let mut why = text!(
+        "no fill on the rack: {} kg of 95 °C alloy (no cadmium) or {} kg of pitch",
+        format!("{:.1}", fill_kg(Fill::Alloy95, volume)),
+        format!("{:.1}", fill_kg(Fill::Pitch, volume))
     );
     for fill in order {
         let Some((tool, _)) = fills.iter().find(|f| f.1 == fill) else { continue };
         let kg = fill_kg(fill, volume);
         if fill.is_alloy() && kg > MOST_ALLOY_KG {
-            why = format!("it would take {kg:.1} kg of {}, more than {MOST_ALLOY_KG:.0} kg is not melted at a bench: pitch", fill.name());
+            why = text!(
+                "it would take {} kg of {}, more than {} kg is not melted at a bench: pitch",
+                format!("{:.1}", kg),
+                fill.name(),
+                format!("{:.0}", MOST_ALLOY_KG)
+            );
             continue;
         }
         return Ok((tool, fill, kg));
@@ -159,14 +166,14 @@ fn fill_for<'a>(case: &Case<'a>) -> Result<(&'a Tool, Fill, f64), String> {
 }
 
 /// The gentlest tool that does it: a roller before a hammer.
-fn from_outside<'a>(case: &Case<'a>, fill: Fill) -> Result<Outside<'a>, String> {
+fn from_outside<'a>(case: &Case<'a>, fill: Fill) -> Result<Outside<'a>, Text> {
     let tools = case.tools_where(|_, b| match *b {
         ToolBody::Roller { diameter_mm } => Some((diameter_mm, HANDS * case.rack.hand_push_n, diameter_mm + ROOM_MM.0, "rolled down")),
         // A blow is not limited by what a hand presses.
         ToolBody::Hammer { face_radius_mm } => Some((2.0 * face_radius_mm, f64::INFINITY, ROOM_MM.1, "tapped down")),
         _ => None,
     });
-    let mut why = "no roller or dent hammer on the rack".to_owned();
+    let mut why = Text::from("no roller or dent hammer on the rack");
     let mut found: Option<Outside> = None;
     for (tool, (head, hand, clearance, verb)) in tools {
         if let Some(closed) = case.outside_closed(clearance) {
@@ -176,14 +183,14 @@ fn from_outside<'a>(case: &Case<'a>, fill: Fill) -> Result<Outside<'a>, String> 
         let stroke = match rub::within(case, head, Hold::Mandrel, hand, MOST_LIFT) {
             Ok(s) => s,
             Err(least) => {
-                why = format!("{}: every stroke springs back under {least:.0} N, the hands give {hand:.0} N", tool.name);
+                why = text!("{}: every stroke springs back under {}, the hands give {}", tool.name, newtons(least, 0), newtons(hand, 0));
                 continue;
             }
         };
         let force = rub::force(case, &stroke);
         let limit_n = hand.min(fill_bears_n(fill, head, stroke.lift_mm, case.site.wall_mm.value));
         if force.value > limit_n {
-            why = format!("{}: a stroke asks {:.0} N, {} under it bears {limit_n:.0} N", tool.name, force.value, fill.name());
+            why = text!("{}: a stroke asks {}, {} under it bears {}", tool.name, newtons(force.value, 0), fill.name(), newtons(limit_n, 0));
         } else if found.as_ref().is_none_or(|f| f.verb == "tapped down" && verb == "rolled down") {
             found = Some(Outside { tool, force, limit_n, verb });
         }

@@ -1,6 +1,8 @@
 //! Whether a rod gets there and works: its pose, or where it jams.
 
 use crate::method::Pose;
+use units::text::mm;
+use units::{Text, text};
 
 /// A rod that works.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,8 +26,8 @@ pub struct Jams {
 
 impl Jams {
     /// In words.
-    pub fn words(&self) -> String {
+    pub fn words(&self) -> Text {
         let when = if self.on_the_way { "jams on its way in" } else { "jams" };
-        format!("{when} {:.0} mm from the opening, {:.1} mm short of room", self.at_mm, self.lacks_mm.max(0.05))
+        text!("{} {} from the opening, {} short of room", when, mm(self.at_mm, 0), mm(self.lacks_mm.max(0.05), 1))
     }
 }

@@ -8,6 +8,7 @@ use crate::rolling::from_outside;
 use crate::strokes::{Head, MOST_PASSES, Motion, Working, with_lift, within};
 use crate::{MethodKind, ToolBody};
 use dent::stroke::Hold;
+use units::{Text, text};
 
 /// Work that a light blow of a dent hammer puts into the wall, J: 0.2 kg at 2.5 m/s carries 0.6 J, about half of it
 /// stays in the wall. Common practice, no source.
@@ -22,7 +23,7 @@ const SWING_ROOM_MM: f64 = 90.0;
 
 /// All hammering.
 pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
-    let no = |why: String| (Vec::new(), vec![case.rejected(MethodKind::Hammering, None, why)]);
+    let no = |why: Text| (Vec::new(), vec![case.rejected(MethodKind::Hammering, None, why)]);
     let hammers = case.tools_where(|_, b| if let ToolBody::Hammer { face_radius_mm } = *b { Some(face_radius_mm) } else { None });
     // The flattest face marks least.
     let Some((tool, face)) = hammers.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)) else {
@@ -37,7 +38,11 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     };
     let blows = working.strokes.strokes;
     if blows > MOST_BLOWS {
-        return no(format!("its metal asks {blows:.0} blows, more than {MOST_BLOWS:.0} harden and stretch it"));
+        return no(text!(
+            "its metal asks {} blows, more than {} harden and stretch it",
+            format!("{:.0}", blows),
+            format!("{:.0}", MOST_BLOWS)
+        ));
     }
     from_outside(case, MethodKind::Hammering, tool, &working, f64::INFINITY)
 }
@@ -50,7 +55,7 @@ fn head(case: &Case, face_radius_mm: f64) -> Head {
 
 /// The lift that a blow leaves: no more than is wanted in a pass, and no more than its work pays for. Firm blows only
 /// where light ones would be too many.
-fn work(case: &Case, head: Head) -> Result<Working, String> {
+fn work(case: &Case, head: Head) -> Result<Working, Text> {
     let light = with_blows(case, head, WORK_OF_A_BLOW_J);
     match light {
         Ok(w) if w.strokes.strokes <= MOST_BLOWS => Ok(w),
@@ -58,7 +63,7 @@ fn work(case: &Case, head: Head) -> Result<Working, String> {
     }
 }
 
-fn with_blows(case: &Case, head: Head, blow_j: f64) -> Result<Working, String> {
+fn with_blows(case: &Case, head: Head, blow_j: f64) -> Result<Working, Text> {
     let pays = |w: &Working| work_j(w.force_n, w.strokes.lift_mm) <= blow_j;
     // A hammer gives any force for a moment.
     let wanted = within(case, head, f64::INFINITY).map_err(|w| w.words(case, "a blow gives", f64::INFINITY))?;
@@ -69,8 +74,11 @@ fn with_blows(case: &Case, head: Head, blow_j: f64) -> Result<Working, String> {
     let slowest = with_lift(case, head, lo);
     if !pays(&slowest) {
         let asked = work_j(slowest.force_n, lo);
-        return Err(format!(
-            "a blow leaves {blow_j:.1} J in the wall; to bring the dent back in {MOST_PASSES:.0} passes each must leave {asked:.1} J"
+        return Err(text!(
+            "a blow leaves {} J in the wall; to bring the dent back in {} passes each must leave {} J",
+            text!("{}", format!("{:.1}", blow_j)),
+            format!("{:.0}", MOST_PASSES),
+            format!("{:.1}", asked)
         ));
     }
     for _ in 0..20 {

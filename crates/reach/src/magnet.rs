@@ -6,6 +6,8 @@ use crate::strokes::{Head, Motion, within};
 use crate::{MethodKind, ToolBody, ToolChoice};
 use dent::Form;
 use dent::stroke::Hold;
+use units::text;
+use units::text::{mm, newtons};
 
 /// Diameter of the ball for which a magnet's pull is stated, mm: a smaller ball takes up less of the field,
 /// in proportion to its cross-section. Own model, no source.
@@ -32,9 +34,9 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     };
     let over = case.assessment.depth_over_diameter.value;
     if over > DEEPEST || matches!(case.assessment.form, Form::Sharp | Form::VShaped) {
-        let why = format!(
-            "a magnet's ball follows a shallow smooth dent only: this one is {:.0} % of the diameter deep and {}",
-            100.0 * over,
+        let why = text!(
+            "a magnet's ball follows a shallow smooth dent only: this one is {} % of the diameter deep and {}",
+            format!("{:.0}", 100.0 * over),
             words(case.assessment.form)
         );
         out.1.push(case.rejected(MethodKind::Magnet, None, why));
@@ -45,7 +47,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     for access in &case.accesses {
         let largest = case.passage_mm().min(access.clear_ball_mm.0).min(LARGEST_BALL_MM);
         let Some((ball, id)) = rack.iter().rev().find(|b| b.0 <= largest) else {
-            out.1.push(case.rejected(MethodKind::Magnet, Some(access), format!("no ball of {largest:.1} mm or less on the rack")));
+            out.1.push(case.rejected(MethodKind::Magnet, Some(access), text!("no ball of {} or less on the rack", mm(largest, 1))));
             continue;
         };
         let gives = pull_through_n(pull, half, wall, *ball);
@@ -53,16 +55,19 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
         let working = match within(case, Head::new(*ball, Hold::Stake, Motion::Lines), gives) {
             Ok(w) => w,
             Err(weak) => {
-                let who = format!("{} pulls a {ball:.1} mm ball through {wall:.2} mm of wall with", magnet.name);
-                out.1.push(case.rejected(MethodKind::Magnet, Some(access), format!("the dent {}", weak.words(case, &who, gives))));
+                let who = text!("{} pulls a {} ball through {} of wall with", magnet.name, mm(*ball, 1), mm(wall, 2));
+                out.1.push(case.rejected(MethodKind::Magnet, Some(access), text!("the dent {}", weak.words(case, &who, gives))));
                 continue;
             }
         };
         let force = working.at_hand(case, "F = F(wall)·part, the part of the whole force that a pass of this lift asks", &[], |_| 1.0);
-        let because = format!(
-            "{} pulls a {ball:.1} mm ball with {gives:.0} N through {wall:.2} mm of wall, {:.0} N are asked: {}; the ball rolls in from {}.",
+        let because = text!(
+            "{} pulls a {} ball with {} through {} of wall, {} are asked: {}; the ball rolls in from {}.",
             magnet.name,
-            force.value,
+            mm(*ball, 1),
+            newtons(gives, 0),
+            mm(wall, 2),
+            newtons(force.value, 0),
             working.words(),
             access.path.entry.name
         );

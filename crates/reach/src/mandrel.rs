@@ -18,7 +18,8 @@ use crate::strokes::{Head, Motion, Working, least, with_lift, within};
 use crate::to_make::{ToolPiece, ToolToMake};
 use crate::{MethodKind, ToolBody, ToolChoice};
 use dent::stroke::Hold;
-use units::{Figure, Known, LengthUnit, Origin, Unit};
+use units::text::{mm, newtons};
+use units::{Figure, Known, Origin, Text, Unit, text};
 
 /// A mandrel's diameter at its thin end and at its thick end, and its length, mm.
 type Taper = (f64, f64, f64);
@@ -71,7 +72,7 @@ fn force(case: &Case, working: &Working) -> Figure {
 
 /// How the nose works, and what leads it: the person's lean or, where that is not enough, the shop's press; else a press of
 /// so many newtons to buy. Rubbed down and led in by turns, a stroke lifts a part of the depth.
-fn led_by(case: &Case, lean_n: f64, press_n: Option<f64>) -> Result<(Working, f64, Option<f64>), String> {
+fn led_by(case: &Case, lean_n: f64, press_n: Option<f64>) -> Result<(Working, f64, Option<f64>), Text> {
     let head = Head::new(case.bore_mm(), Hold::Mandrel, Motion::Whole);
     let over = nose(FRICTION.0);
     let wanted = within(case, head, f64::INFINITY).map_err(|w| w.words(case, "a press gives", LARGEST_PRESS_N))?;
@@ -86,34 +87,40 @@ fn led_by(case: &Case, lean_n: f64, press_n: Option<f64>) -> Result<(Working, f6
     let weak = least(case, head);
     let stronger = (weak.least_n * over / 500.0).ceil() * 500.0;
     if stronger > LARGEST_PRESS_N {
-        return Err(format!("the nose asks {:.0} N past the dent, a bench press gives {LARGEST_PRESS_N:.0} N", weak.least_n * over));
+        return Err(text!(
+            "the nose asks {} past the dent, a bench press gives {}",
+            newtons(weak.least_n * over, 0),
+            newtons(LARGEST_PRESS_N, 0)
+        ));
     }
     let working =
         within(case, head, stronger / over).unwrap_or_else(|_| with_lift(case, head, case.depth_mm() / crate::strokes::MOST_PASSES));
     Ok((working, stronger, Some(stronger)))
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let tube = &access.path.tube;
     let end = access.u_mm + case.half_width_mm();
     let turned = tube.turned_deg(0.0, end.min(tube.length_mm()));
     if turned > MOST_TURN_DEG {
-        return Err(format!("the tube turns {turned:.0}° on the way: a mandrel is straight"));
+        return Err(format!("the tube turns {turned:.0}° on the way: a mandrel is straight").into());
     }
     if access.u_mm > LONGEST_MM {
-        return Err(format!("{:.0} mm from the opening is further than a mandrel is held", access.u_mm));
+        return Err(text!("{} from the opening is further than a mandrel is held", mm(access.u_mm, 0)));
     }
     let bore = case.bore_mm();
     let narrow = access.clear_ball_mm;
     if narrow.0 < LEAST_FILL * bore {
-        return Err(format!(
-            "it would have to pass {:.1} mm of bore, {:.0} mm in, to fill {bore:.1} mm: a mandrel enters from the wide end",
-            narrow.0, narrow.1
+        return Err(text!(
+            "it would have to pass {} of bore, {} in, to fill {}: a mandrel enters from the wide end",
+            mm(narrow.0, 1),
+            mm(narrow.1, 0),
+            mm(bore, 1)
         ));
     }
     let deep = case.depth_mm() / bore;
     if deep > 0.35 {
-        return Err(format!("the dent takes {:.0} % of the bore: no mandrel's nose gets under it", 100.0 * deep));
+        return Err(format!("the dent takes {:.0} % of the bore: no mandrel's nose gets under it", 100.0 * deep).into());
     }
     // Leaned on by hand; where that is not enough the press leads it in, where the shop has one.
     let lean = case.rack.lean_n;
@@ -124,7 +131,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
     let force = force(case, &working);
     let press = press.filter(|_| stronger.is_none() && limit > lean);
     let with: Vec<crate::ToolId> = press.iter().map(|p| p.0.id.clone()).collect();
-    let mut nearest = "no mandrel on the rack".to_owned();
+    let mut nearest = Text::from("no mandrel on the rack");
     let mut best: Option<(&crate::Tool, Seat, Taper)> = None;
     for (tool, (small, large, length)) in case.tools_where(|t, b| match *b {
         ToolBody::Mandrel { small_mm, large_mm, length_mm } => Some((small_mm - t.wear_mm, large_mm - t.wear_mm, length_mm)),
@@ -133,7 +140,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
         match seat(case, access, (small, large, length)) {
             Ok(s) if best.as_ref().is_none_or(|b| s.under_dent_mm > b.1.under_dent_mm) => best = Some((tool, s, (small, large, length))),
             Ok(_) => {}
-            Err(why) => nearest = format!("{} {why}", tool.name),
+            Err(why) => nearest = text!("{} {}", tool.name, why),
         }
     }
     let (tool, seat, words) = match best {
@@ -144,7 +151,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
             (
                 ToolChoice::Rack { tools: std::iter::once(tool.id.clone()).chain(with).collect() },
                 s,
-                format!("{} fills {:.1} of {bore:.1} mm under the dent", tool.name, s.under_dent_mm),
+                text!("{} fills {} of {} under the dent", tool.name, mm(s.under_dent_mm, 1).bare(), mm(bore, 1)),
             )
         }
         None => {
@@ -152,13 +159,13 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
             if turned > 0.5 {
                 lies(access, body, s)?;
             }
-            let words = format!("no mandrel on the rack does it ({nearest}); a {} would", make.words(LengthUnit::Mm));
+            let words = text!("no mandrel on the rack does it ({}); a {} would", nearest, make.words());
             (ToolChoice::ToMake { make, with }, s, words)
         }
     };
     let press = stronger.map(|limit_n| ToolPiece {
         body: ToolBody::Press { limit_n, travel_mm: Some((2.0 * case.half_width_mm() + 40.0).ceil()) },
-        because: format!("the nose asks {:.0} N past the dent, {most:.0} N are at hand", force.value),
+        because: text!("the nose asks {} past the dent, {} are at hand", newtons(force.value, 0), newtons(most, 0)),
     });
     let tool = match (press, tool) {
         (None, tool) => tool,
@@ -168,12 +175,13 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
             ToolChoice::ToMake { make, with }
         }
     };
-    let because = format!(
-        "{words}; entered from {}, {:.0} mm in; {}, leading it past the dent asks {:.0} N.",
+    let because = text!(
+        "{}; entered from {}, {} in; {}, leading it past the dent asks {}.",
+        words,
         access.path.entry.name,
-        access.u_mm,
+        mm(access.u_mm, 0),
         working.words(),
-        force.value
+        newtons(force.value, 0)
     );
     let after: Vec<_> = access.blocking(seat.under_dent_mm).iter().map(|d| case.survey.dents[*d].id.clone()).collect();
     Ok(access
@@ -198,17 +206,22 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
 }
 
 /// How far a mandrel goes in, all dents true, and that it fills the bore under the dent.
-pub fn seat(case: &Case, access: &Access, body: Taper) -> Result<Seat, String> {
+pub fn seat(case: &Case, access: &Access, body: Taper) -> Result<Seat, Text> {
     let seat = lay(case, access, body, f64::INFINITY)?;
     let bore = 2.0 * access.path.tube.radius_mm(access.u_mm);
     if seat.under_dent_mm < LEAST_FILL * bore {
-        return Err(format!("fills {:.1} of {bore:.1} mm under the dent, {:.1} wanted", seat.under_dent_mm, LEAST_FILL * bore));
+        return Err(text!(
+            "fills {} of {} under the dent, {} wanted",
+            mm(seat.under_dent_mm, 1).bare(),
+            mm(bore, 1),
+            format!("{:.1}", LEAST_FILL * bore)
+        ));
     }
     Ok(seat)
 }
 
 /// How far a mandrel goes in, the other dents true, and its diameter under the dent, no more than `passage_mm`.
-pub fn lay(case: &Case, access: &Access, (small, large, length): Taper, passage_mm: f64) -> Result<Seat, String> {
+pub fn lay(case: &Case, access: &Access, (small, large, length): Taper, passage_mm: f64) -> Result<Seat, Text> {
     let tube = &access.path.tube;
     let (u, half) = (access.u_mm, case.half_width_mm());
     let bore_end = tube.length_mm();
@@ -226,9 +239,9 @@ pub fn lay(case: &Case, access: &Access, (small, large, length): Taper, passage_
         |tip: f64| at(tip, u) <= passage_mm && at(tip, tip) <= bore_at(tip).1 && places.iter().all(|p| p.0 > tip || at(tip, p.0) <= p.1);
     if !fits(first) {
         if at(first, u) > passage_mm {
-            return Err(format!("is too thick: {:.1} mm, {passage_mm:.1} mm are left under the dent", at(first, u)));
+            return Err(text!("is too thick: {}, {} are left under the dent", mm(at(first, u), 1), mm(passage_mm, 1)));
         }
-        return Err(format!("is too thick: {:.1} mm under the dent's far edge, bore {:.1} mm", at(first, u), 2.0 * tube.radius_mm(u)));
+        return Err(text!("is too thick: {} under the dent's far edge, bore {}", mm(at(first, u), 1), mm(2.0 * tube.radius_mm(u), 1)));
     }
     let (mut lo, mut hi) = (first, last);
     if fits(hi) {
@@ -242,33 +255,33 @@ pub fn lay(case: &Case, access: &Access, (small, large, length): Taper, passage_
     // A cylinder gains nothing by going further than past the dent.
     let tip = if large > small { lo } else { lo.min((u + half + 10.0).min(bore_end)) };
     if tip - length > u - half {
-        return Err(format!("is too short: {length:.0} mm do not cover the dent"));
+        return Err(text!("is too short: {} do not cover the dent", mm(length, 0)));
     }
     if tip - length > MOST_BURIED_MM {
-        return Err(format!("would lie {:.0} mm inside, past its bar's reach", tip - length));
+        return Err(text!("would lie {} inside, past its bar's reach", mm(tip - length, 0)));
     }
     Ok(Seat { tip_mm: tip, under_dent_mm: at(tip, u) })
 }
 
 /// In a slightly bent method: the pose of the seated mandrel.
-fn lies(access: &Access, (small, large, length): Taper, seat: Seat) -> Result<(), String> {
+fn lies(access: &Access, (small, large, length): Taper, seat: Seat) -> Result<(), Text> {
     let tube = &access.path.tube;
     let body = Body::mandrel(small, large.max(small), length);
     let q = Question { tube, sections: &access.path.sections, tip_mm: seat.tip_mm, body, tip: Tip::Free, ignore: Ignore::All };
     match q.best().map(|b| q.fits(b, TOLERANCE_MM)) {
         Some((true, _)) => Ok(()),
-        Some((false, b)) => Err(format!(
-            "the bend holds a mandrel of {:.1} mm back {:.0} mm in, {:.2} mm short of room",
-            seat.under_dent_mm,
-            b.tightest_mm,
-            (-b.clearance_mm).max(0.01)
+        Some((false, b)) => Err(text!(
+            "the bend holds a mandrel of {} back {} in, {} short of room",
+            mm(seat.under_dent_mm, 1),
+            mm(b.tightest_mm, 0),
+            mm((-b.clearance_mm).max(0.01), 2)
         )),
         None => Err("the mandrel cannot be placed".into()),
     }
 }
 
 /// A mandrel tapered like the run.
-fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, Taper, Seat), String> {
+fn to_make(case: &Case, access: &Access, nearest: &Text) -> Result<(ToolToMake, Taper, Seat), Text> {
     let tube = &access.path.tube;
     let (u, half) = (access.u_mm, case.half_width_mm());
     let tip = (u + half + 10.0).min(tube.length_mm());
@@ -286,10 +299,12 @@ fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, T
                 // It is turned to the hundredth that it is told with.
                 let rounded = |d: f64| (d * 100.0).round() / 100.0;
                 let body = ToolBody::Mandrel { small_mm: rounded(small), large_mm: rounded(large), length_mm: length };
-                let because = format!(
-                    "{nearest}. It follows the bore ({:.2} mm at the dent) with {SLIDE_ROOM_MM:.2} mm to slide and covers the dent's {:.0} mm.",
-                    2.0 * tube.radius_mm(u),
-                    2.0 * half
+                let because = text!(
+                    "{}. It follows the bore ({} at the dent) with {} to slide and covers the dent's {}.",
+                    nearest,
+                    mm(2.0 * tube.radius_mm(u), 2),
+                    mm(SLIDE_ROOM_MM, 2),
+                    mm(2.0 * half, 0)
                 );
                 return Ok((ToolToMake::one(body, because), (small, large, length), seat));
             }
@@ -306,7 +321,7 @@ fn to_make(case: &Case, access: &Access, nearest: &str) -> Result<(ToolToMake, T
             break;
         }
     }
-    Err(format!("{nearest}; no straight taper fills {:.0} % of the bore under the dent", 100.0 * LEAST_FILL))
+    Err(text!("{}; no straight taper fills {} % of the bore under the dent", nearest, format!("{:.0}", 100.0 * LEAST_FILL)))
 }
 
 #[cfg(test)]

@@ -3,7 +3,7 @@
 use crate::{Opened, Passage, ToolId, ToolToMake};
 use instrument::DentId;
 use serde::{Deserialize, Serialize};
-use units::{Figure, ThreePoint};
+use units::{Figure, Text, ThreePoint};
 
 /// How the metal is moved.
 #[derive(
@@ -167,7 +167,7 @@ pub struct Method {
     /// Pose of the tool, where one was solved.
     pub pose: Option<Pose>,
     /// Why this method works and why this size.
-    pub because: String,
+    pub because: Text,
 }
 
 /// A method that was considered and does not work.
@@ -178,7 +178,7 @@ pub struct Rejected {
     /// Where it would have entered; empty for methods from outside.
     pub opening: String,
     /// Why not, with the figure that decides ("shaft 6 mm would bend: 480 N asked, 210 N borne").
-    pub because: String,
+    pub because: Text,
 }
 
 /// The answer for one dent.

@@ -11,6 +11,8 @@ use crate::min_cut::Ties;
 use crate::opened::Opened;
 use instrument::{End, Instrument, Joint, JointKind, OverlayKind, Role, Run, RunEnd};
 use std::collections::HashMap;
+use units::text::mm;
+use units::{Text, text};
 
 /// No way in longer than this is looked at, mm. Common practice: no bench tool reaches further.
 pub const FARTHEST_MM: f64 = 1400.0;
@@ -79,9 +81,9 @@ pub struct Entries {
     /// The entries, nearest first.
     pub entries: Vec<Entry>,
     /// Where the way outwards ends, and why, where it does not end in an open end.
-    pub blocked: Option<String>,
+    pub blocked: Option<Text>,
     /// What would let a tool in and stays shut, and by whose word.
-    pub kept: Vec<String>,
+    pub kept: Vec<Text>,
 }
 
 /// The instrument's graph with what it costs to part it.
@@ -103,7 +105,7 @@ fn other(end: End) -> End {
 }
 
 /// Why a run's figures cannot be worked with, where they cannot: lengths and bores must be numbers above 0.
-pub fn nonsense(run: &Run) -> Option<String> {
+pub fn nonsense(run: &Run) -> Option<Text> {
     let sound = |x: f64| x.is_finite() && x > 0.0;
     let segment = |s: &instrument::Segment| match *s {
         instrument::Segment::Straight { length_mm } => sound(length_mm),
@@ -111,10 +113,10 @@ pub fn nonsense(run: &Run) -> Option<String> {
     };
     let bore = &run.bore_mm.points;
     if run.axis.segments.is_empty() || !run.axis.segments.iter().all(segment) || run.axis.length_mm() > LONGEST_RUN_MM {
-        return Some(format!("the axis of {} is not a chain of lengths above 0", run.name));
+        return Some(text!("the axis of {} is not a chain of lengths above 0", run.name));
     }
     if bore.is_empty() || !bore.iter().all(|p| sound(p.value) && p.value < LONGEST_RUN_MM && p.at_mm.is_finite()) {
-        return Some(format!("the bore of {} is not a size above 0 everywhere", run.name));
+        return Some(text!("the bore of {} is not a size above 0 everywhere", run.name));
     }
     None
 }
@@ -187,19 +189,20 @@ impl<'a> Openings<'a> {
     }
 
     /// What must come off with an overlay: itself, and what parts the joint over which it slides.
-    pub fn overlay_off(&self, id: &instrument::OverlayId) -> Result<Vec<Opened>, String> {
+    pub fn overlay_off(&self, id: &instrument::OverlayId) -> Result<Vec<Opened>, Text> {
         let Some(o) = self.instrument.overlays.iter().find(|o| o.id == *id) else { return Ok(Vec::new()) };
         if let Some(said) = self.constraints.barred(self.instrument, &Opened::Overlay(id.clone())) {
-            return Err(format!("{} covers it and stays on ({})", o.name, said.words()));
+            return Err(text!("{} covers it and stays on ({})", o.name, said.words()));
         }
         let mut all = vec![Opened::Overlay(id.clone())];
         if let Some(j) = o.slides_off_at.as_ref().and_then(|j| self.instrument.joints.iter().position(|x| x.id == *j)) {
             match self.parts[j].first() {
                 Some(set) => all.extend(set.iter().cloned()),
                 None => {
-                    return Err(format!(
+                    return Err(text!(
                         "{} covers it and slides off only over {}, which does not open",
-                        o.name, self.instrument.joints[j].name
+                        o.name,
+                        self.instrument.joints[j].name
                     ));
                 }
             }
@@ -210,7 +213,7 @@ impl<'a> Openings<'a> {
     }
 
     /// That a joint stays shut because somebody said so: of itself, or of what holds its two sides together.
-    fn stays_shut<'j>(&self, mut joints: impl Iterator<Item = &'j usize>) -> Option<String> {
+    fn stays_shut<'j>(&self, mut joints: impl Iterator<Item = &'j usize>) -> Option<Text> {
         joints.find_map(|j| {
             let joint = &self.instrument.joints[*j];
             let own = Opened::Joint(joint.id.clone());
@@ -223,7 +226,7 @@ impl<'a> Openings<'a> {
             };
             let said =
                 std::iter::once(&own).chain(&self.tied).filter(|w| touches(w)).find_map(|w| self.constraints.barred(self.instrument, w))?;
-            Some(format!("{} stays shut ({})", joint.name, said.words()))
+            Some(text!("{} stays shut ({})", joint.name, said.words()))
         })
     }
 
@@ -275,11 +278,12 @@ impl<'a> Openings<'a> {
                 let free = sets.iter().any(Vec::is_empty);
                 let name = if free {
                     format!(
-                        "{end_name}, {} pulled by hand",
+                        "{}, {} pulled by hand",
+                        end_name,
                         self.instrument.runs.get(neighbour.unwrap_or(outermost.run)).map_or("slide", |r| &r.name)
                     )
                 } else {
-                    format!("{end_name}, {} open", joint.name)
+                    format!("{}, {} open", end_name, joint.name)
                 };
                 add(name, sets);
                 if free {
@@ -289,12 +293,12 @@ impl<'a> Openings<'a> {
                 found.kept.push(why);
             }
             let Some(next) = neighbour else {
-                found.blocked = Some(format!("{} leads nowhere in the survey", joint.name));
+                found.blocked = Some(text!("{} leads nowhere in the survey", joint.name));
                 return found;
             };
             let next_run = &self.instrument.runs[next];
             if matches!(next_run.role, Role::Casing | Role::Piston) {
-                found.blocked = Some(format!("{} stands in the way: a knuckle's mouth inside a casing is no entry", next_run.name));
+                found.blocked = Some(text!("{} stands in the way: a knuckle's mouth inside a casing is no entry", next_run.name));
                 return found;
             }
             if let Some(why) = nonsense(next_run) {
@@ -302,17 +306,17 @@ impl<'a> Openings<'a> {
                 return found;
             }
             if legs.iter().any(|l| l.run == next) {
-                found.blocked = Some(format!("the way runs back into {}", next_run.name));
+                found.blocked = Some(text!("the way runs back into {}", next_run.name));
                 return found;
             }
             length += next_run.axis.length_mm();
             if length > FARTHEST_MM {
-                found.blocked = Some(format!("further than {FARTHEST_MM:.0} mm from any bench tool's hand"));
+                found.blocked = Some(text!("further than {} from any bench tool's hand", mm(FARTHEST_MM, 0)));
                 return found;
             }
             legs.insert(0, Leg { run: next, enters: other(beyond.end) });
         }
-        found.blocked.get_or_insert_with(|| format!("more than {MOST_JOINTS} joints away"));
+        found.blocked.get_or_insert_with(|| text!("more than {} joints away", MOST_JOINTS));
         found
     }
 }

@@ -9,7 +9,8 @@ use crate::{MethodKind, ToolBody, ToolChoice};
 use dent::stroke::Hold;
 use instrument::Role;
 use std::f64::consts::PI;
-use units::LengthUnit;
+use units::text::{mm, newtons};
+use units::{Text, text};
 
 /// What a soft-soldered foot holds in a straight pull, N/mm². From memory of solder makers' tables: tin–lead
 /// bulk tensile strength about 40; half of it for a hand-made joint (common practice).
@@ -50,26 +51,28 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
 
     let found = studs.iter().filter(|s| holds_n(s.1) >= force.value).min_by(|a, b| a.1.total_cmp(&b.1));
     let (tool, foot, words) = match found {
-        Some((tool, foot)) => (ToolChoice::Rack { tools: vec![tool.id.clone()] }, *foot, tool.name.clone()),
+        Some((tool, foot)) => (ToolChoice::Rack { tools: vec![tool.id.clone()] }, *foot, Text::from(tool.name.as_str())),
         None => {
             let foot = (foot_that_holds_mm(force.value)).ceil().max(LEAST_FOOT_MM);
             let why = match studs.iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
-                Some((t, f)) => format!("{} holds {:.0} N, {:.0} N are asked", t.name, holds_n(*f), force.value),
-                None => "no pull stud on the rack".to_owned(),
+                Some((t, f)) => text!("{} holds {}, {} are asked", t.name, newtons(holds_n(*f), 0), newtons(force.value, 0)),
+                None => "no pull stud on the rack".into(),
             };
             let make = ToolToMake::one(
                 ToolBody::PullStud { foot_mm: foot },
-                format!("{why}; a soldered foot of {foot:.0} mm holds {:.0} N", holds_n(foot)),
+                text!("{}; a soldered foot of {} holds {}", why, mm(foot, 0), newtons(holds_n(foot), 0)),
             );
-            let words = make.words(LengthUnit::Mm);
+            let words = make.words();
             (ToolChoice::ToMake { make, with: Vec::new() }, foot, words)
         }
     };
     // A slide hammer or a pull bridge gives what the foot holds.
     let limit = holds_n(foot);
-    let because = format!(
-        "last resort, from outside: {words} soldered on holds {limit:.0} N, to pull the dent out at one place with the slide hammer asks {:.0} N; the heat burns the finish and softens the wall, and it does not come quite true.",
-        force.value
+    let because = text!(
+        "last resort, from outside: {} soldered on holds {}, to pull the dent out at one place with the slide hammer asks {}; the heat burns the finish and softens the wall, and it does not come quite true.",
+        words,
+        newtons(limit, 0),
+        newtons(force.value, 0)
     );
     let method = case.method(MethodKind::PullOutside, tool, foot, None, opens, force, limit, because);
     let mut method = case.with_strokes(method, working.strokes);

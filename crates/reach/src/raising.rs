@@ -9,7 +9,8 @@ use crate::to_make::ToolToMake;
 use crate::{MethodKind, ToolBody, ToolChoice, rub};
 use dent::Form;
 use dent::stroke::{self, Hold, Stroke};
-use units::{Figure, ThreePoint};
+use units::text::{mm, newtons};
+use units::{Figure, Text, ThreePoint, text};
 
 /// Energy of a mallet's blow, J: 0.25 kg at 3 m/s. Common practice, no source (closed form ½mv²).
 pub const BLOW_J: f64 = 1.1;
@@ -56,14 +57,16 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
         match support::under(case, access, force.value) {
             Ok(s) => {
                 let narrower = case.assessment.width_along_mm.value.min(case.assessment.width_across_mm.value);
-                let because = format!(
-                    "laid {} from {}, {:.0} mm in, and struck down round the dent: about {n} mallet blows of {BLOW_J:.1} J lift it {:.2} mm each, the stake takes {:.0} N; planished afterwards. The wall thins by about {:.0} %.",
+                let because = text!(
+                    "laid {} from {}, {} in, and struck down round the dent: about {} mallet blows of {} J lift it {} each, the stake takes {}; planished afterwards. The wall thins by about {} %.",
                     s.words,
                     access.path.entry.name,
-                    access.u_mm,
-                    stroke.lift_mm,
-                    force.value,
-                    100.0 * thins(case.depth_mm(), narrower)
+                    mm(access.u_mm, 0),
+                    n,
+                    format!("{:.1}", BLOW_J),
+                    mm(stroke.lift_mm, 2),
+                    newtons(force.value, 0),
+                    format!("{:.0}", 100.0 * thins(case.depth_mm(), narrower))
                 );
                 let hammer = case.tools_where(|_, b| matches!(b, ToolBody::Hammer { .. }).then_some(()));
                 let planish = hammer.first().map(|h| h.0.id.clone());
@@ -102,9 +105,9 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
 }
 
 /// The blow that raises it: the stroke, how many, and what the stake takes; or why it is not raised.
-fn blow(case: &Case) -> Result<(Stroke, u32, Figure), String> {
+fn blow(case: &Case) -> Result<(Stroke, u32, Figure), Text> {
     if case.bore_mm() < LEAST_BORE_MM {
-        return Err(format!("a bore of {:.0} mm takes no stake: under {LEAST_BORE_MM:.0} mm a rod's head does it", case.bore_mm()));
+        return Err(text!("a bore of {} takes no stake: under {} a rod's head does it", mm(case.bore_mm(), 0), mm(LEAST_BORE_MM, 0)));
     }
     if case.assessment.form == Form::VShaped {
         return Err("a fold splits over a stake: it is eased first".into());

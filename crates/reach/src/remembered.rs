@@ -17,6 +17,7 @@ use crate::{MethodKind, ToolChoice};
 use instrument::{Dent, End, OverlayId, Site, Survey};
 use std::cell::{Cell, RefCell};
 use std::sync::Arc;
+use units::Text;
 
 /// How a run is entered by its two ends.
 pub type Ends = Arc<[Entries; 2]>;
@@ -31,7 +32,7 @@ pub fn ends(openings: &Openings, run: usize) -> Ends {
 pub struct Seen {
     ends: Ends,
     /// What comes off with each overlay of its run and with what pushed it in, or why it stays.
-    off: Vec<(OverlayId, Result<Vec<crate::Opened>, String>)>,
+    off: Vec<(OverlayId, Result<Vec<crate::Opened>, Text>)>,
     asked: Option<MethodKind>,
     anneal: bool,
     keep_dominated: bool,

@@ -8,6 +8,8 @@ use crate::support::{self, Work};
 use crate::to_make::ToolToMake;
 use crate::{MethodKind, Tool, ToolBody, ToolChoice};
 use dent::stroke::Hold;
+use units::text::{mm, newtons};
+use units::{Text, text};
 
 /// A roller is worked with both hands.
 const HANDS: f64 = 2.0;
@@ -20,7 +22,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     // The largest roller first: a small one prints. A smaller one where it has the room that the larger one lacks.
     let mut rollers = case.tools_where(|_, b| if let ToolBody::Roller { diameter_mm } = *b { Some(diameter_mm) } else { None });
     rollers.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let mut why = "no roller on the rack".to_owned();
+    let mut why = Text::from("no roller on the rack");
     for (tool, diameter) in rollers {
         if let Some(closed) = case.outside_closed(diameter + HAND_ROOM_MM) {
             why = closed;
@@ -28,7 +30,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
         }
         match within(case, Head::new(diameter, Hold::Mandrel, Motion::Lines), limit) {
             Ok(working) => return from_outside(case, MethodKind::Rolling, tool, &working, limit),
-            Err(weak) => why = format!("{} {}", tool.name, weak.words(case, "both hands give", limit)),
+            Err(weak) => why = text!("{} {}", tool.name, weak.words(case, "both hands give", limit)),
         }
     }
     (Vec::new(), vec![case.rejected(MethodKind::Rolling, None, why)])
@@ -52,19 +54,20 @@ pub fn from_outside(case: &Case, kind: MethodKind, tool: &Tool, working: &Workin
             if s.bears_n >= force.value {
                 Ok(s)
             } else {
-                Err(format!("{} holds {:.0} N, {:.0} N are asked", s.words, s.bears_n, force.value))
+                Err(text!("{} holds {}, {} are asked", s.words, newtons(s.bears_n, 0), newtons(force.value, 0)))
             }
         };
         match support::best(case, access, force.value, work).and_then(holds) {
             Ok(s) => {
-                let because = format!(
-                    "{done} with {} {}, entered from {}, {:.0} mm in; {}, each asks {:.0} N.",
+                let because = text!(
+                    "{} with {} {}, entered from {}, {} in; {}, each asks {}.",
+                    done,
                     tool.name,
                     s.words,
                     access.path.entry.name,
-                    access.u_mm,
+                    mm(access.u_mm, 0),
                     working.words(),
-                    force.value
+                    newtons(force.value, 0)
                 );
                 let tools: Vec<_> = std::iter::once(tool.id.clone()).chain(s.tool).collect();
                 let choice = match s.make {

@@ -1,18 +1,20 @@
 //! Nonsense on the rack: found, said, and left out; the rest stays in use.
 
 use crate::rack::{Rack, Tool, ToolBody, ToolId};
+use units::text::{given_mm, mm};
+use units::{Text, text};
 
 /// A tool that cannot be used as it is written.
-#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+#[derive(Clone, Debug, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct RackProblem {
     /// Which tool.
     pub tool: ToolId,
     /// The field.
     pub field: &'static str,
     /// What is wrong.
-    pub what: String,
+    pub what: Text,
     /// How to mend it.
-    pub hint: String,
+    pub hint: Text,
 }
 
 /// The largest size that is believed of any tool, mm: nothing on a bench is larger.
@@ -27,7 +29,7 @@ impl Rack {
                 all.push(RackProblem {
                     tool: ToolId(String::new()),
                     field,
-                    what: format!("{field} is {n}"),
+                    what: format!("{field} is {n}").into(),
                     hint: "give newtons above 0, for instance 150".into(),
                 });
             }
@@ -38,7 +40,7 @@ impl Rack {
                 all.push(RackProblem {
                     tool: t.id.clone(),
                     field: "id",
-                    what: format!("another tool is called {}", t.id.0),
+                    what: format!("another tool is called {}", t.id.0).into(),
                     hint: "give each tool its own name".into(),
                 });
             }
@@ -53,27 +55,27 @@ impl Rack {
 }
 
 fn tool_problem(t: &Tool) -> Option<RackProblem> {
-    let problem = |field: &'static str, what: String, hint: &str| {
-        Some(RackProblem { tool: t.id.clone(), field, what: format!("{}: {what}", t.name), hint: hint.to_owned() })
+    let problem = |field: &'static str, what: Text, hint: &str| {
+        Some(RackProblem { tool: t.id.clone(), field, what: text!("{}: {}", t.name, what), hint: hint.into() })
     };
     let size = |field: &'static str, v: f64| {
         if !v.is_finite() || v <= 0.0 {
-            problem(field, format!("{field} is {v}"), "give a size above 0 in mm")
+            problem(field, format!("{field} is {v}").into(), "give a size above 0 in mm")
         } else if v > LARGEST_MM {
-            problem(field, format!("{field} is {v:.0} mm, larger than anything on a bench"), "check the unit: sizes are in mm")
+            problem(field, text!("{} is {}, larger than anything on a bench", field, mm(v, 0)), "check the unit: sizes are in mm")
         } else {
             None
         }
     };
     let force = |field: &'static str, v: f64| {
-        if v.is_finite() && v > 0.0 { None } else { problem(field, format!("{field} is {v}"), "give newtons above 0") }
+        if v.is_finite() && v > 0.0 { None } else { problem(field, format!("{field} is {v}").into(), "give newtons above 0") }
     };
     if !(t.wear_mm.is_finite() && t.wear_mm >= 0.0) {
-        return problem("wear_mm", format!("wear is {}", t.wear_mm), "give the wear in mm, 0 where it is like new");
+        return problem("wear_mm", format!("wear is {}", t.wear_mm).into(), "give the wear in mm, 0 where it is like new");
     }
     let worn = |field: &'static str, v: f64| {
         if t.wear_mm >= v {
-            problem(field, format!("worn by {:.2} mm, nothing of {v:.2} mm is left", t.wear_mm), "check wear_mm")
+            problem(field, text!("worn by {}, nothing of {} is left", mm(t.wear_mm, 2), mm(v, 2)), "check wear_mm")
         } else {
             None
         }
@@ -87,7 +89,7 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
                 if head_mm + 1e-9 < diameter_mm {
                     problem(
                         "head_mm",
-                        format!("its head ({head_mm} mm) is thinner than its shank ({diameter_mm} mm)"),
+                        text!("its head ({}) is thinner than its shank ({})", given_mm(head_mm), given_mm(diameter_mm)),
                         "give the head's diameter, or the shank's where it has none",
                     )
                 } else {
@@ -103,7 +105,7 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
                 if head_mm + 1e-9 < diameter_mm {
                     problem(
                         "head_mm",
-                        format!("its head ({head_mm} mm) is thinner than its shank ({diameter_mm} mm)"),
+                        text!("its head ({}) is thinner than its shank ({})", given_mm(head_mm), given_mm(diameter_mm)),
                         "give the head's diameter, or the shank's where it has none",
                     )
                 } else {
@@ -114,7 +116,7 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
                 if radius_mm < diameter_mm {
                     problem(
                         "radius_mm",
-                        format!("a {diameter_mm} mm rod is not bent to {radius_mm} mm"),
+                        text!("a {} rod is not bent to {}", given_mm(diameter_mm), given_mm(radius_mm)),
                         "give the radius of its centre line",
                     )
                 } else {
@@ -129,7 +131,7 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
                 if small_mm > large_mm {
                     problem(
                         "small_mm",
-                        format!("its thin end ({small_mm} mm) is thicker than its thick end ({large_mm} mm)"),
+                        text!("its thin end ({}) is thicker than its thick end ({})", given_mm(small_mm), given_mm(large_mm)),
                         "swap the two",
                     )
                 } else {
@@ -149,7 +151,7 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
             })
             .or_else(|| {
                 if (largest_mm - smallest_mm) / step_mm > 2000.0 {
-                    problem("step_mm", format!("a step of {step_mm} mm makes more than 2000 balls"), "check the unit of the step")
+                    problem("step_mm", text!("a step of {} makes more than 2000 balls", given_mm(step_mm)), "check the unit of the step")
                 } else {
                     None
                 }
@@ -179,7 +181,7 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
                 if head_mm + 1e-9 < diameter_mm {
                     problem(
                         "head_mm",
-                        format!("its nose ({head_mm} mm) is thinner than its shank ({diameter_mm} mm)"),
+                        text!("its nose ({}) is thinner than its shank ({})", given_mm(head_mm), given_mm(diameter_mm)),
                         "give the nose's diameter, or the shank's where it has none",
                     )
                 } else {
@@ -196,13 +198,13 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
                 if smallest_mm >= largest_mm {
                     problem(
                         "largest_mm",
-                        format!("it does not open: {smallest_mm} mm shut, {largest_mm} mm open"),
+                        text!("it does not open: {} shut, {} open", given_mm(smallest_mm), given_mm(largest_mm)),
                         "give both sizes over the jaws",
                     )
                 } else if jaws_mm > length_mm {
                     problem(
                         "length_mm",
-                        format!("its jaws ({jaws_mm} mm) are longer than it goes in ({length_mm} mm)"),
+                        text!("its jaws ({}) are longer than it goes in ({})", given_mm(jaws_mm), given_mm(length_mm)),
                         "give how far in the jaws' far edge goes",
                     )
                 } else {
@@ -216,13 +218,15 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
             None => None,
             // From a pencil torch to the largest rose bud.
             Some(w) if (20.0..=60_000.0).contains(&w) => None,
-            Some(w) => {
-                problem("watts", format!("its power is {w} W"), "give the power of the flame in W, from 20 to 60000, or leave it out")
-            }
+            Some(w) => problem(
+                "watts",
+                format!("its power is {w} W").into(),
+                "give the power of the flame in W, from 20 to 60000, or leave it out",
+            ),
         },
     }
 }
 
-fn long(field: &'static str, v: f64, problem: &impl Fn(&'static str, String, &str) -> Option<RackProblem>) -> Option<RackProblem> {
-    if v.is_finite() && v > 0.0 && v <= 20_000.0 { None } else { problem(field, format!("{field} is {v}"), "give its length in mm") }
+fn long(field: &'static str, v: f64, problem: &impl Fn(&'static str, Text, &str) -> Option<RackProblem>) -> Option<RackProblem> {
+    if v.is_finite() && v > 0.0 && v <= 20_000.0 { None } else { problem(field, format!("{field} is {v}").into(), "give its length in mm") }
 }

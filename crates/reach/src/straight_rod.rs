@@ -13,7 +13,8 @@ use crate::strokes::{Head, Motion, TooWeak, Working, least, within};
 use crate::to_make::ToolToMake;
 use crate::{MethodKind, ToolBody, ToolChoice};
 use dent::stroke::Hold;
-use units::{Figure, LengthUnit};
+use units::text::{mm, newtons};
+use units::{Figure, Text, text};
 
 /// Poses solved for one opening at most, best candidates first.
 const MOST_TRIED: usize = 3;
@@ -54,20 +55,22 @@ impl Found {
     }
 
     /// What it does, for the reason.
-    pub fn words(&self, free_mm: f64) -> String {
+    pub fn words(&self, free_mm: f64) -> Text {
         let bears = bears_n(self.body.tip_mm, free_mm).0;
         let past = self.working.strokes.past_true_mm;
-        format!(
-            "{}, {:.0} N each at the hand, where it bears {bears:.0} N and bows {:.2} mm; the head goes {past:.2} mm past true",
+        text!(
+            "{}, {} each at the hand, where it bears {} and bows {}; the head goes {} past true",
             self.working.words(),
-            self.working.force_n / LEAN_AT_HEAD,
-            self.bow_mm
+            newtons(self.working.force_n / LEAN_AT_HEAD, 0),
+            newtons(bears, 0),
+            mm(self.bow_mm, 2),
+            mm(past, 2)
         )
     }
 }
 
 /// The least force at the hand with which one of these heads brings the dent back, and whether a person's lean is enough.
-pub fn least_at_hand(case: &Case, access: &Access, rods: &[(&crate::Tool, Body)]) -> Result<f64, String> {
+pub fn least_at_hand(case: &Case, access: &Access, rods: &[(&crate::Tool, Body)]) -> Result<f64, Text> {
     let widest = widest_head_mm(case, access);
     let heads = rods.iter().map(|r| r.1.head_mm).filter(|h| *h <= widest + 0.1).chain(HEAD_PARTS.map(|p| p * widest.max(1.0)));
     let least = heads.map(|h| least(case, head(h))).min_by(|a, b| a.least_n.total_cmp(&b.least_n));
@@ -112,11 +115,11 @@ fn cannot_better(case: &Case, access: &Access, found: &[Method]) -> bool {
     access.opens.iter().all(|o| found.iter().any(|w| good(w) && w.opens.iter().all(|x| o.contains(x))))
 }
 
-fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
+fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let reach = access.u_mm;
     let free = reach + VISE_GAP_MM;
     if reach + VISE_GAP_MM + VISE_GRIP_MM > LONGEST_MM {
-        return Err(format!("{reach:.0} mm from the opening is further than a rod is worked ({LONGEST_MM:.0} mm with its grip)"));
+        return Err(text!("{} from the opening is further than a rod is worked ({} with its grip)", mm(reach, 0), mm(LONGEST_MM, 0)));
     }
     let rods = case.tools_where(|t, b| match *b {
         ToolBody::StraightRod { diameter_mm, length_mm, head_mm } => Some(Body::straight_rod(diameter_mm, length_mm, head_mm - t.wear_mm)),
@@ -125,17 +128,18 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
     let asked = least_at_hand(case, access, &rods)?;
     let thinnest = thinnest_mm(asked, free);
     press::thread(access, thinnest)
-        .map_err(|j| format!("no straight rod that bears {asked:.0} N ({thinnest:.1} mm) gets there: it {}", j.words()))?;
+        .map_err(|j| text!("no straight rod that bears {} ({}) gets there: it {}", newtons(asked, 0), mm(thinnest, 1), j.words()))?;
     let on_rack = if rods.is_empty() { Err("no straight rod on the rack".into()) } else { pick(case, access, rods, VISE_GRIP_MM) };
     let why_rack = match on_rack {
         Ok((tool, found)) => {
-            let because = format!(
-                "rod {:.1} mm with head {:.1} mm reaches {reach:.0} mm from {}; it lies with {:.2} mm to spare at its tightest, {:.0} mm in; {}.",
-                found.body.tip_mm,
-                found.body.head_mm,
+            let because = text!(
+                "rod {} with head {} reaches {} from {}; it lies with {} to spare at its tightest, {} in; {}.",
+                mm(found.body.tip_mm, 1),
+                mm(found.body.head_mm, 1),
+                mm(reach, 0),
                 access.path.entry.name,
-                found.fits.pose.least_clearance_mm,
-                found.fits.pose.tightest_at_mm,
+                mm(found.fits.pose.least_clearance_mm, 2),
+                mm(found.fits.pose.tightest_at_mm, 0),
                 found.words(free)
             );
             return Ok(finish_found(case, access, MethodKind::StraightRod, ToolChoice::Rack { tools: vec![tool] }, &found, because));
@@ -143,26 +147,30 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, String> {
         Err(why) => why,
     };
     if !case.worth_making(access) {
-        return Err(format!("{why_rack}; another tool of the rack reaches it, so none is made"));
+        return Err(text!("{}; another tool of the rack reaches it, so none is made", why_rack));
     }
     // Nothing on the rack: what would do?
     let length = ((free + VISE_GRIP_MM) / 10.0).ceil() * 10.0;
     let found = size_working_rod(case, access, |shank, head| Body::straight_rod(shank, length, head))
-        .map_err(|why| format!("{why_rack}; {why}"))?;
+        .map_err(|why| text!("{}; {}", why_rack, why))?;
     let body = found.body;
     let make = ToolToMake::one(
         ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm },
-        format!(
-            "{why_rack}. The dent lies {reach:.0} mm in and asks at least {asked:.0} N: a rod under {thinnest:.1} mm would not bear it; the head passes the {:.1} mm left under the dent.",
-            case.passage_mm()
+        text!(
+            "{}. The dent lies {} in and asks at least {}: a rod under {} would not bear it; the head passes the {} left under the dent.",
+            why_rack,
+            mm(reach, 0),
+            newtons(asked, 0),
+            mm(thinnest, 1),
+            mm(case.passage_mm(), 1)
         ),
     );
-    let because = format!("no rod on the rack does it: {why_rack}. A {} would: {}.", make.words(LengthUnit::Mm), found.words(free));
+    let because = text!("no rod on the rack does it: {}. A {} would: {}.", why_rack, make.words(), found.words(free));
     Ok(finish_found(case, access, MethodKind::StraightRod, ToolChoice::ToMake { make, with: Vec::new() }, &found, because))
 }
 
 /// The methods of a rod that was found.
-pub fn finish_found(case: &Case, access: &Access, kind: MethodKind, tool: ToolChoice, found: &Found, because: String) -> Vec<Method> {
+pub fn finish_found(case: &Case, access: &Access, kind: MethodKind, tool: ToolChoice, found: &Found, because: Text) -> Vec<Method> {
     let methods = finish(case, access, kind, tool, &found.body, found.fits.clone(), &found.force(case), found.limit_n, because);
     methods.into_iter().map(|w| case.with_strokes(w, found.working.strokes)).collect()
 }
@@ -178,7 +186,7 @@ pub fn finish(
     fits: Fits,
     force: &Figure,
     limit_n: f64,
-    because: String,
+    because: Text,
 ) -> Vec<Method> {
     let one = |opens: &Vec<Opened>| {
         let mut method =
@@ -191,18 +199,18 @@ pub fn finish(
 }
 
 /// Works the dent with a rod that lies there: lean, rod and the room for its bow decide the force that it may get.
-fn works(case: &Case, access: &Access, body: Body) -> Result<Found, String> {
+fn works(case: &Case, access: &Access, body: Body) -> Result<Found, Text> {
     let free = access.u_mm + VISE_GAP_MM;
     let (bears, how) = bears_n(body.tip_mm, free);
     let lean = case.rack.lean_n;
     let limit_n = bears.min(lean);
-    let weak = |w: TooWeak, limit: f64, what: &str| w.words(case, what, LEAN_AT_HEAD * limit);
-    let what = if bears < lean { format!("the rod {how} past") } else { "a person leaning on it gives the head".to_owned() };
+    let weak = |w: TooWeak, limit: f64, what: &Text| w.words(case, what, LEAN_AT_HEAD * limit);
+    let what = if bears < lean { text!("the rod {} past", how) } else { "a person leaning on it gives the head".into() };
     let first = within(case, head(body.head_mm), LEAN_AT_HEAD * limit_n).map_err(|w| weak(w, limit_n, &what))?;
     let mut fits = press::press_past(case, access, body, first.strokes.past_true_mm).map_err(|jam| jam.words())?;
     let clearance = fits.pose.least_clearance_mm;
     let limit_n = limit_n.min(bows_out_at_n(clearance, body.tip_mm, free));
-    let what = format!("its bow takes up the {clearance:.2} mm of room at");
+    let what = text!("its bow takes up the {} of room at", mm(clearance, 2));
     let working = within(case, head(body.head_mm), LEAN_AT_HEAD * limit_n).map_err(|w| weak(w, limit_n, &what))?;
     let bow_mm = bow_mm(working.force_n / LEAN_AT_HEAD, body.tip_mm, free);
     fits.pose.least_clearance_mm = (clearance - bow_mm).max(0.0);
@@ -210,7 +218,7 @@ fn works(case: &Case, access: &Access, body: Body) -> Result<Found, String> {
 }
 
 /// The best of some rods at one opening: the largest head that passes, is strong enough and lies there.
-pub fn pick(case: &Case, access: &Access, rods: Vec<(&crate::Tool, Body)>, grip_mm: f64) -> Result<(crate::ToolId, Found), String> {
+pub fn pick(case: &Case, access: &Access, rods: Vec<(&crate::Tool, Body)>, grip_mm: f64) -> Result<(crate::ToolId, Found), Text> {
     let asked = |b: &Body| least(case, head(b.head_mm)).least_n / LEAN_AT_HEAD;
     pick_where(case, access, rods, grip_mm, asked, |body| works(case, access, body).map(|f| (f.fits.after.is_empty(), f)))
 }
@@ -223,12 +231,12 @@ pub fn pick_where<T>(
     rods: Vec<(&crate::Tool, Body)>,
     grip_mm: f64,
     asked: impl Fn(&Body) -> f64,
-    does: impl Fn(Body) -> Result<(bool, T), String>,
-) -> Result<(crate::ToolId, T), String> {
+    does: impl Fn(Body) -> Result<(bool, T), Text>,
+) -> Result<(crate::ToolId, T), Text> {
     let reach = access.u_mm;
     let free = reach + VISE_GAP_MM;
     let passage = case.passage_mm();
-    let mut nearest = String::new();
+    let mut nearest = Text::default();
     let mut candidates = Vec::new();
     for (tool, body) in rods {
         let long_enough = reach + VISE_GAP_MM + grip_mm;
@@ -236,13 +244,13 @@ pub fn pick_where<T>(
         let narrow = access.clear_ball_mm;
         let asked = asked(&body);
         if body.length_mm < long_enough {
-            nearest = format!("{} is {:.0} mm long, {long_enough:.0} mm wanted", tool.name, body.length_mm);
+            nearest = text!("{} is {} long, {} wanted", tool.name, mm(body.length_mm, 0), mm(long_enough, 0));
         } else if body.head_mm > passage {
-            nearest = format!("{}: head {:.1} mm, {passage:.1} mm left under the dent", tool.name, body.head_mm);
+            nearest = text!("{}: head {}, {} left under the dent", tool.name, mm(body.head_mm, 1), mm(passage, 1));
         } else if body.head_mm > narrow.0 {
-            nearest = format!("{}: head {:.1} mm, bore {:.1} mm {:.0} mm in", tool.name, body.head_mm, narrow.0, narrow.1);
+            nearest = text!("{}: head {}, bore {} {} in", tool.name, mm(body.head_mm, 1), mm(narrow.0, 1), mm(narrow.1, 0));
         } else if bears < asked {
-            nearest = format!("{} {how}: at least {asked:.0} N asked, {bears:.0} N borne at {free:.0} mm", tool.name);
+            nearest = text!("{} {}: at least {} asked, {} borne at {}", tool.name, how, newtons(asked, 0), newtons(bears, 0), mm(free, 0));
         } else {
             candidates.push((tool, body));
         }
@@ -257,7 +265,7 @@ pub fn pick_where<T>(
             Ok((false, found)) => {
                 fallback.get_or_insert((tool.id.clone(), found));
             }
-            Err(why) => nearest = format!("{} {why}", tool.name),
+            Err(why) => nearest = text!("{} {}", tool.name, why),
         }
     }
     fallback.ok_or(nearest)
@@ -272,10 +280,10 @@ pub fn widest_head_mm(case: &Case, access: &Access) -> f64 {
 const HEAD_PARTS: [f64; 2] = [0.8, 0.5];
 
 /// The rod to make: the largest head with which a shank that bears the work fits. Sizes in half millimetres.
-pub fn size_working_rod(case: &Case, access: &Access, body: impl Fn(f64, f64) -> Body) -> Result<Found, String> {
+pub fn size_working_rod(case: &Case, access: &Access, body: impl Fn(f64, f64) -> Body) -> Result<Found, Text> {
     let free = access.u_mm + VISE_GAP_MM;
     let widest = widest_head_mm(case, access);
-    let mut why = String::new();
+    let mut why = Text::default();
     for part in HEAD_PARTS {
         let size = ((widest * part * 2.0).floor() / 2.0).max(1.0);
         // For the lift that is wanted where the lean gives it; thinner, for smaller lifts, where that does not fit.
@@ -284,12 +292,12 @@ pub fn size_working_rod(case: &Case, access: &Access, body: impl Fn(f64, f64) ->
         for force_n in forces {
             let shank = (thinnest_mm(force_n / LEAN_AT_HEAD, free) * 2.0).ceil() / 2.0;
             if shank > widest {
-                why = format!("the strength asks for a {shank:.1} mm rod, and {:.1} mm is all that passes", widest.max(0.0));
+                why = text!("the strength asks for a {} rod, and {} is all that passes", mm(shank, 1), mm(widest.max(0.0), 1));
                 continue;
             }
             match works(case, access, body(shank, size.max(shank))) {
                 Ok(found) => return Ok(found),
-                Err(e) => why = format!("a rod strong enough ({shank:.1} mm) {e}"),
+                Err(e) => why = text!("a rod strong enough ({}) {}", mm(shank, 1), e),
             }
         }
     }
@@ -300,17 +308,17 @@ pub fn size_working_rod(case: &Case, access: &Access, body: impl Fn(f64, f64) ->
 const SPARE: f64 = 1.1;
 
 /// The largest head for which a strong enough shank fits; sizes in half millimetres.
-pub fn size_rod(case: &Case, access: &Access, thinnest: f64, widest: f64, body: impl Fn(f64, f64) -> Body) -> Result<(Body, Fits), String> {
+pub fn size_rod(case: &Case, access: &Access, thinnest: f64, widest: f64, body: impl Fn(f64, f64) -> Body) -> Result<(Body, Fits), Text> {
     let shank = (thinnest * 2.0).ceil() / 2.0;
     if shank > widest {
-        return Err(format!("the strength asks for a {shank:.1} mm rod, and {:.1} mm is all that passes", widest.max(0.0)));
+        return Err(text!("the strength asks for a {} rod, and {} is all that passes", mm(shank, 1), mm(widest.max(0.0), 1)));
     }
-    let mut why = String::new();
+    let mut why = Text::default();
     for part in HEAD_PARTS {
         let head = ((widest * part * 2.0).floor() / 2.0).max(shank);
         match press::press(case, access, body(shank, head)) {
             Ok(fits) => return Ok((body(shank, head), fits)),
-            Err(jam) => why = format!("a rod strong enough ({shank:.1} mm) {}", jam.words()),
+            Err(jam) => why = text!("a rod strong enough ({}) {}", mm(shank, 1), jam.words()),
         }
     }
     Err(why)

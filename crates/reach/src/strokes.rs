@@ -10,7 +10,8 @@ use crate::bench::Case;
 use crate::method::Strokes;
 use dent::stroke::{self, Hold, Stroke};
 use metal::{Curve, Temper};
-use units::{Figure, Known, Origin, Source, Unit};
+use units::text::{Say, mm, newtons};
+use units::{Figure, Known, Origin, Source, Text, Unit, text};
 
 /// Fewest passes over a dent, however soft it is: from its rim inwards it is never pushed up at once. Common practice, no
 /// source.
@@ -76,18 +77,18 @@ pub struct TooWeak {
 
 impl TooWeak {
     /// In words: who gives how much, in the head's own newtons.
-    pub fn words(&self, case: &Case, who: &str, limit_n: f64) -> String {
+    pub fn words(&self, case: &Case, who: impl Say, limit_n: f64) -> Text {
         let least = self.least_n;
         let left = stroke::left_within(&self.stroke, limit_n / self.full_n.max(1e-9));
         let short = if left >= 1.0 {
-            "pushes below that spring back, however many".to_owned()
+            "pushes below that spring back, however many".into()
         } else {
             format!("with that {:.0} % of the depth stays, however many", 100.0 * left)
         };
         let anneal = soft_least_n(case, &self.stroke)
             .filter(|soft| *soft <= limit_n && !case.site.role.must_stay_hard())
-            .map_or_else(String::new, |soft| format!("; annealed, {soft:.0} N would do"));
-        format!("needs at least {least:.0} N in each stroke, {who} {limit_n:.0} N: {short}{anneal}")
+            .map_or_else(Text::default, |soft| text!("; annealed, {} would do", newtons(soft, 0)));
+        text!("needs at least {} in each stroke, {} {}: {}{}", newtons(least, 0), who, newtons(limit_n, 0), short, anneal)
     }
 }
 
@@ -194,14 +195,14 @@ impl Working {
     }
 
     /// For a sentence: "6 passes of 0.50 mm, 36 strokes in all".
-    pub fn words(&self) -> String {
+    pub fn words(&self) -> Text {
         let s = &self.strokes;
         let left = if s.left_mm > 0.0 {
-            format!("; {:.2} mm of the dent stay, which no more strokes of this force bring back", s.left_mm)
+            text!("; {} of the dent stay, which no more strokes of this force bring back", mm(s.left_mm, 2))
         } else {
-            String::new()
+            Text::default()
         };
-        format!("{:.0} passes of {:.2} mm, {:.0} strokes in all{left}", s.passes, s.lift_mm, s.strokes)
+        text!("{} passes of {}, {} strokes in all{}", format!("{:.0}", s.passes), mm(s.lift_mm, 2), format!("{:.0}", s.strokes), left)
     }
 }
 

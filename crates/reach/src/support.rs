@@ -14,7 +14,8 @@ use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, size_rod};
 use crate::to_make::{ToolPiece, tool_words};
 use crate::{ToolBody, ToolId};
-use units::LengthUnit;
+use units::text::{mm, newtons};
+use units::{Text, text};
 
 /// A support under the dent.
 pub struct Support {
@@ -23,7 +24,7 @@ pub struct Support {
     /// What to make.
     pub make: Option<ToolPiece>,
     /// In words.
-    pub words: String,
+    pub words: Text,
     /// Breadth of its face or its diameter under the dent, mm.
     pub size_mm: f64,
     /// Diameter of the round that its face is part of, mm: how well it gives the bore's shape back.
@@ -65,15 +66,15 @@ const HORSE: f64 = 4.0;
 const ARM_TURN_DEG: f64 = 15.0;
 
 /// The best support at an opening for a working force; or why there is none.
-pub fn best(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Support, String> {
+pub fn best(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Support, Text> {
     let fill = case.bore_to_fill_mm();
     let good = |s: &Support| (s.round_mm / fill).min(1.0);
     let mut found: Option<Support> = None;
-    let mut why = String::new();
+    let mut why = Text::default();
     let full = |s: &Support| good(s) >= FULL && s.after.is_empty();
-    let poseless: [&dyn Fn() -> Result<Support, String>; 2] = [&|| mandrel(case, access, force_n), &|| dolly(case, access, force_n, work)];
+    let poseless: [&dyn Fn() -> Result<Support, Text>; 2] = [&|| mandrel(case, access, force_n), &|| dolly(case, access, force_n, work)];
     // Those that ask a pose only where the others do not fill.
-    let posed: [&dyn Fn() -> Result<Support, String>; 2] = [&|| stake(case, access, force_n), &|| rod(case, access, force_n)];
+    let posed: [&dyn Fn() -> Result<Support, Text>; 2] = [&|| stake(case, access, force_n), &|| rod(case, access, force_n)];
     for try_one in poseless.into_iter().chain(posed) {
         if found.as_ref().is_some_and(full) {
             break;
@@ -87,36 +88,36 @@ pub fn best(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Su
     }
     match found {
         Some(f) => Ok(f),
-        None if !case.worth_making(access) => Err(format!("{why}; another tool of the rack reaches it, so none is made")),
-        None => make(case, access, force_n).map_err(|e| if why.is_empty() { e } else { format!("{why}; {e}") }),
+        None if !case.worth_making(access) => Err(text!("{}; another tool of the rack reaches it, so none is made", why)),
+        None => make(case, access, force_n).map_err(|e| if why.is_empty() { e } else { text!("{}; {}", why, e) }),
     }
 }
 
 /// A stake of the rack under the dent, or one to make: what a dent is raised on.
-pub fn under(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
+pub fn under(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
     match stake(case, access, force_n) {
         Ok(s) => Ok(s),
         Err(why) => {
-            let why = if why.is_empty() { "no stake on the rack has a crown that suits the wall".to_owned() } else { why };
+            let why = if why.is_empty() { Text::from("no stake on the rack has a crown that suits the wall") } else { why };
             if !case.worth_making(access) {
-                return Err(format!("{why}; another tool of the rack reaches it, so none is made"));
+                return Err(text!("{}; another tool of the rack reaches it, so none is made", why));
             }
-            let made = make(case, access, force_n).map_err(|e| format!("{why}; {e}"))?;
+            let made = make(case, access, force_n).map_err(|e| text!("{}; {}", why, e))?;
             // In a bore where a round head on a rod would be turned, that rod is leaned on, not struck over.
             let is_stake = made.make.as_ref().is_some_and(|m| matches!(m.body, ToolBody::Stake { .. }));
-            if is_stake { Ok(made) } else { Err(format!("{why}; in a bore of {:.0} mm a rod's head does it", case.bore_mm())) }
+            if is_stake { Ok(made) } else { Err(text!("{}; in a bore of {} a rod's head does it", why, mm(case.bore_mm(), 0))) }
         }
     }
 }
 
 /// A mandrel on the bench horse, the tube laid on its upper side.
-fn mandrel(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
+fn mandrel(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
     let end = (access.u_mm + case.half_width_mm()).min(access.path.tube.length_mm());
     if access.path.tube.turned_deg(0.0, end) > 0.5 {
-        return Err(String::new());
+        return Err(Text::default());
     }
     let least = LEAST_ROUND * case.bore_to_fill_mm();
-    let mut why = String::new();
+    let mut why = Text::default();
     let mut found: Option<Support> = None;
     for (tool, size) in case.tools_where(|t, b| match *b {
         ToolBody::Mandrel { small_mm, large_mm, length_mm } => Some((small_mm - t.wear_mm, large_mm - t.wear_mm, length_mm)),
@@ -124,16 +125,16 @@ fn mandrel(case: &Case, access: &Access, force_n: f64) -> Result<Support, String
     }) {
         match mandrel::lay(case, access, size, case.passage_mm()) {
             Ok(seat) if seat.under_dent_mm < least => {
-                why = format!("{} has {:.1} mm under the dent, {least:.1} mm wanted", tool.name, seat.under_dent_mm);
+                why = text!("{} has {} under the dent, {} wanted", tool.name, mm(seat.under_dent_mm, 1), mm(least, 1));
             }
             Ok(seat) if mandrel_bears_n(case, access, seat, size) < force_n => {
-                why = format!("{} bends on its bar against {force_n:.0} N {:.0} mm in", tool.name, access.u_mm);
+                why = text!("{} bends on its bar against {} {} in", tool.name, newtons(force_n, 0), mm(access.u_mm, 0));
             }
             Ok(seat) if found.as_ref().is_none_or(|f| seat.under_dent_mm > f.size_mm) => {
                 found = Some(Support {
                     tool: Some(tool.id.clone()),
                     make: None,
-                    words: format!("over {} ({:.1} mm under the dent)", tool.name, seat.under_dent_mm),
+                    words: text!("over {} ({} under the dent)", tool.name, mm(seat.under_dent_mm, 1)),
                     size_mm: seat.under_dent_mm,
                     round_mm: seat.under_dent_mm,
                     bears_n: mandrel_bears_n(case, access, seat, size),
@@ -142,7 +143,7 @@ fn mandrel(case: &Case, access: &Access, force_n: f64) -> Result<Support, String
                 });
             }
             Ok(_) => {}
-            Err(e) => why = format!("{} {e}", tool.name),
+            Err(e) => why = text!("{} {}", tool.name, e),
         }
     }
     found.ok_or(why)
@@ -164,25 +165,25 @@ fn crown(case: &Case, crown_mm: f64) -> Option<f64> {
 }
 
 /// A dolly held in the hand, the arm in the bell.
-fn dolly(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Support, String> {
+fn dolly(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Support, Text> {
     let bears_n = if work == Work::Blows { DOLLY_HOLDS_N } else { case.rack.hand_push_n };
     let mut dollies = case.tools_where(|t, b| match *b {
         ToolBody::Dolly { crown_radius_mm, face_mm } => crown(case, crown_radius_mm).map(|round| (round, face_mm - t.wear_mm)),
         _ => None,
     });
     dollies.sort_by(|a, b| b.1.0.total_cmp(&a.1.0));
-    let Some((tool, (round_mm, face))) = dollies.into_iter().next() else { return Err(String::new()) };
+    let Some((tool, (round_mm, face))) = dollies.into_iter().next() else { return Err(Text::default()) };
     let narrow = access.ball_mm;
     if narrow < ARM_MM || access.u_mm > ARM_REACH_MM || access.path.tube.turned_deg(0.0, access.u_mm) > ARM_TURN_DEG {
-        return Err(String::new());
+        return Err(Text::default());
     }
     if force_n > bears_n {
-        return Err(format!("{} in the hand holds {bears_n:.0} N, {force_n:.0} N are asked", tool.name));
+        return Err(text!("{} in the hand holds {}, {} are asked", tool.name, newtons(bears_n, 0), newtons(force_n, 0)));
     }
     Ok(Support {
         tool: Some(tool.id.clone()),
         make: None,
-        words: format!("over {} held in the hand (crown radius {:.0} mm)", tool.name, 0.5 * round_mm),
+        words: text!("over {} held in the hand (crown radius {})", tool.name, mm(0.5 * round_mm, 0)),
         size_mm: face,
         round_mm,
         bears_n,
@@ -192,9 +193,9 @@ fn dolly(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Suppo
 }
 
 /// A stake in the vise.
-fn stake(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
+fn stake(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
     let free = access.u_mm + VISE_GAP_MM;
-    let mut why = String::new();
+    let mut why = Text::default();
     let mut found = Vec::new();
     for (tool, (round, face, arm, length)) in case.tools_where(|t, b| match *b {
         ToolBody::Stake { crown_radius_mm, face_mm, diameter_mm, length_mm } => {
@@ -203,9 +204,9 @@ fn stake(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> 
         _ => None,
     }) {
         if length < free {
-            why = format!("{} is {length:.0} mm long, {free:.0} mm wanted", tool.name);
+            why = text!("{} is {} long, {} wanted", tool.name, mm(length, 0), mm(free, 0));
         } else if bears_n(arm, free).0 < force_n {
-            why = format!("{} bears {:.0} N at {free:.0} mm, {force_n:.0} N are asked", tool.name, bears_n(arm, free).0);
+            why = text!("{} bears {} at {}, {} are asked", tool.name, newtons(bears_n(arm, free).0, 0), mm(free, 0), newtons(force_n, 0));
         } else {
             found.push((tool, round, Body::straight_rod(arm, length + VISE_GRIP_MM, face.max(arm))));
         }
@@ -217,7 +218,7 @@ fn stake(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> 
                 return Ok(Support {
                     tool: Some(tool.id.clone()),
                     make: None,
-                    words: format!("over {} (crown radius {:.0} mm) in the vise", tool.name, 0.5 * round_mm),
+                    words: text!("over {} (crown radius {}) in the vise", tool.name, mm(0.5 * round_mm, 0)),
                     size_mm: body.head_mm,
                     round_mm,
                     bears_n: bears_n(body.tip_mm, free).0.min(HORSE * case.rack.lean_n),
@@ -225,14 +226,14 @@ fn stake(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> 
                     pose: Some(fits.pose),
                 });
             }
-            Err(jam) => why = format!("{} {}", tool.name, jam.words()),
+            Err(jam) => why = text!("{} {}", tool.name, jam.words()),
         }
     }
     Err(why)
 }
 
 /// The round head of a straight rod in the vise.
-fn rod(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
+fn rod(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
     let least = LEAST_ROUND * case.bore_to_fill_mm();
     let passage = case.passage_mm();
     let free = access.u_mm + VISE_GAP_MM;
@@ -246,10 +247,10 @@ fn rod(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
         b.head_mm <= passage && b.head_mm <= access.clear_ball_mm.0 && b.head_mm >= least && bears_n(b.tip_mm, free).0 >= force_n
     });
     let Some(thinnest) = rods.iter().map(|r| r.1.tip_mm).min_by(f64::total_cmp) else {
-        return Err("no stake or rod's head on the rack is round and long enough to hold under it".to_owned());
+        return Err("no stake or rod's head on the rack is round and long enough to hold under it".into());
     };
-    press::thread(access, thinnest).map_err(|j| format!("no rod of the rack gets under it: the thinnest that could hold {}", j.words()))?;
-    let mut why = String::new();
+    press::thread(access, thinnest).map_err(|j| text!("no rod of the rack gets under it: the thinnest that could hold {}", j.words()))?;
+    let mut why = Text::default();
     rods.sort_by(|a, b| b.1.head_mm.total_cmp(&a.1.head_mm));
     for (tool, body) in rods.into_iter().take(2) {
         match press::press(case, access, body) {
@@ -257,7 +258,7 @@ fn rod(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
                 return Ok(Support {
                     tool: Some(tool.id.clone()),
                     make: None,
-                    words: format!("over the {:.1} mm head of {}", body.head_mm, tool.name),
+                    words: text!("over the {} head of {}", mm(body.head_mm, 1), tool.name),
                     size_mm: body.head_mm,
                     round_mm: body.head_mm,
                     bears_n: bears_n(body.tip_mm, free).0.min(HORSE * case.rack.lean_n),
@@ -265,25 +266,25 @@ fn rod(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
                     pose: Some(fits.pose),
                 });
             }
-            Err(jam) => why = format!("{} {}", tool.name, jam.words()),
+            Err(jam) => why = text!("{} {}", tool.name, jam.words()),
         }
     }
     Err(why)
 }
 
 /// The stake or rod's head that would hold under it.
-fn make(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
+fn make(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
     /// Widest round head that is turned on a rod; a wider support is a stake with a crowned face.
     const WIDEST_HEAD_MM: f64 = 60.0;
     /// Breadth of a stake's face over the dent's smaller width. Common practice, no source.
     const FACE: f64 = 1.2;
     let free = access.u_mm + VISE_GAP_MM;
     if free + VISE_GRIP_MM > LONGEST_MM {
-        return Err(format!("{:.0} mm from the opening is further than a stake is held", access.u_mm));
+        return Err(text!("{} from the opening is further than a stake is held", mm(access.u_mm, 0)));
     }
     let thinnest = thinnest_mm(force_n, free);
     press::thread(access, thinnest)
-        .map_err(|j| format!("no stake that bears {force_n:.0} N ({thinnest:.1} mm) gets there: it {}", j.words()))?;
+        .map_err(|j| text!("no stake that bears {} ({}) gets there: it {}", newtons(force_n, 0), mm(thinnest, 1), j.words()))?;
     let length = ((free + VISE_GRIP_MM) / 10.0).ceil() * 10.0;
     let least = LEAST_ROUND * case.bore_to_fill_mm();
     let widest = (case.passage_mm() - 0.1).min(access.clear_ball_mm.0 - 0.2).min(WIDEST_HEAD_MM);
@@ -293,17 +294,17 @@ fn make(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
         let face = ((FACE * narrower).clamp(25.0, 80.0) / 5.0).round() * 5.0;
         let shank = (thinnest * 2.0).ceil() / 2.0;
         let fits = press::press(case, access, Body::straight_rod(shank, length, face.min(widest).max(shank)))
-            .map_err(|j| format!("a stake strong enough ({shank:.1} mm) {}", j.words()))?;
-        let because = format!(
-            "no support on the rack suits the wall's {:.0} mm of radius {:.0} mm from the opening",
-            0.5 * case.bore_mm(),
-            access.u_mm
+            .map_err(|j| text!("a stake strong enough ({}) {}", mm(shank, 1), j.words()))?;
+        let because = text!(
+            "no support on the rack suits the wall's {} of radius {} from the opening",
+            mm(0.5 * case.bore_mm(), 0),
+            mm(access.u_mm, 0)
         );
         let body = ToolBody::Stake { crown_radius_mm: crown_mm, face_mm: face, diameter_mm: shank, length_mm: length };
-        let words = tool_words(&body, LengthUnit::Mm);
+        let words = tool_words(&body);
         return Ok(Support {
             tool: None,
-            words: format!("over a {words}"),
+            words: text!("over a {}", words),
             make: Some(ToolPiece { body, because }),
             size_mm: face,
             round_mm: 2.0 * crown_mm,
@@ -314,13 +315,13 @@ fn make(case: &Case, access: &Access, force_n: f64) -> Result<Support, String> {
     }
     let (body, fits) = size_rod(case, access, thinnest, widest, |shank, head| Body::straight_rod(shank, length, head))?;
     if body.head_mm < least {
-        return Err(format!("a head of {:.1} mm is all that gets there, {least:.1} mm wanted to hold under it", body.head_mm));
+        return Err(text!("a head of {} is all that gets there, {} wanted to hold under it", mm(body.head_mm, 1), mm(least, 1)));
     }
     let rod = ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm };
-    let because = format!("no support on the rack holds under it {:.0} mm from the opening against {force_n:.0} N", access.u_mm);
+    let because = text!("no support on the rack holds under it {} from the opening against {}", mm(access.u_mm, 0), newtons(force_n, 0));
     Ok(Support {
         tool: None,
-        words: format!("over the head of a {}", tool_words(&rod, LengthUnit::Mm)),
+        words: text!("over the head of a {}", tool_words(&rod)),
         make: Some(ToolPiece { body: rod, because }),
         size_mm: body.head_mm,
         round_mm: body.head_mm,

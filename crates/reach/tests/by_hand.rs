@@ -5,7 +5,7 @@
 mod common;
 use common::*;
 use reach::{DentMethods, Method, MethodKind, Rack, Tool, ToolBody, ToolChoice};
-use units::{LengthUnit, ThreePoint};
+use units::ThreePoint;
 
 fn only(tools: Vec<Tool>) -> Rack {
     Rack { tools, hand_push_n: 150.0, lean_n: 500.0 }
@@ -16,7 +16,7 @@ fn of(methods: &DentMethods, kind: MethodKind) -> &Method {
 }
 
 fn why_not(methods: &DentMethods, kind: MethodKind) -> String {
-    methods.rejected.iter().filter(|r| r.kind == kind).map(|r| r.because.as_str()).collect::<Vec<_>>().join(" | ")
+    methods.rejected.iter().filter(|r| r.kind == kind).map(|r| r.because.metric()).collect::<Vec<_>>().join(" | ")
 }
 
 fn from_rack(method: &Method) -> bool {
@@ -40,7 +40,7 @@ fn a_mandrel_in_a_cylinder() {
     for (d, goes) in [(17.66, false), (17.68, true), (18.95, true), (18.96, false)] {
         let w = at(mandrel(d, d, 150.0));
         let method = of(&w, MethodKind::Mandrel);
-        assert_eq!(from_rack(method), goes, "{d}: {}", method.because);
+        assert_eq!(from_rack(method), goes, "{d}: {}", method.because.metric());
         // What is made instead leaves the room to slide.
         near(method.size_mm, if goes { d } else { 18.95 }, 1e-6);
     }
@@ -51,7 +51,7 @@ fn a_mandrel_in_a_cylinder() {
     // It may go 10 mm past the dent's edge: 32 mm cover the dent from 81 back to 49, 31 do not.
     assert!(from_rack(of(&at(mandrel(18.9, 18.9, 32.1)), MethodKind::Mandrel)));
     let short = at(mandrel(18.9, 18.9, 31.9));
-    assert!(of(&short, MethodKind::Mandrel).because.contains("too short"), "{}", show(&short));
+    assert!(of(&short, MethodKind::Mandrel).because.metric().contains("too short"), "{}", show(&short));
     // 18 to 20 mm over 200: at the top it is 18.95 when its thin end is 95 mm in; 35 mm before that end, under the dent, it is 18.35.
     near(of(&at(mandrel(18.0, 20.0, 200.0)), MethodKind::Mandrel).size_mm, 18.35, 1e-6);
     // The thicker of two is taken.
@@ -75,18 +75,18 @@ fn a_mandrel_is_leaned_on_or_pressed() {
     let n = 200.0 * 2000.0 / asked;
     let pressed = with(n, vec![press(3000.0)]);
     let method = of(&pressed, MethodKind::Mandrel);
-    assert!(method.force_limit_n == 3000.0 && matches!(&method.tool, ToolChoice::Rack { tools } if tools.len() == 2), "{}", method.because);
+    assert!(
+        method.force_limit_n == 3000.0 && matches!(&method.tool, ToolChoice::Rack { tools } if tools.len() == 2),
+        "{}",
+        method.because.metric()
+    );
     assert!(method.force_hand_n.value > 500.0 && method.force_hand_n.value <= 3000.0);
     // A press weaker than the lean is none. What is to be had is a multiple of 500 N that is enough, and the one before is not.
     let bought = with(n, vec![press(400.0)]);
     let method = of(&bought, MethodKind::Mandrel);
-    let ToolChoice::ToMake { make, .. } = &method.tool else { panic!("{}", method.because) };
-    let ToolBody::Press { limit_n, travel_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
-    assert!(
-        limit_n % 500.0 == 0.0 && method.force_hand_n.value <= limit_n && limit_n == method.force_limit_n,
-        "{}",
-        make.words(LengthUnit::Mm)
-    );
+    let ToolChoice::ToMake { make, .. } = &method.tool else { panic!("{}", method.because.metric()) };
+    let ToolBody::Press { limit_n, travel_mm } = make.pieces[0].body else { panic!("{}", make.words().metric()) };
+    assert!(limit_n % 500.0 == 0.0 && method.force_hand_n.value <= limit_n && limit_n == method.force_limit_n, "{}", make.words().metric());
     // It goes from one side of the dent to the other, with 40 mm to take hold in.
     assert!(travel_mm.is_some_and(|mm| mm > 40.0 && mm.fract() == 0.0), "{travel_mm:?}");
     let weaker = with(n, vec![press(limit_n - 500.0)]);
@@ -122,15 +122,15 @@ fn minutes_risk_and_truth_of_a_rod() {
     near(method.risk, 0.0318, 2e-3);
     near(method.finish_quality, 0.837, 1e-3);
     // In the vise, 120 + 20 mm free: 650 N/mm² · 402 mm³/140 mm is 1867 N; a person leans with 500.
-    assert!(method.because.contains("bears 1867 N") && method.force_limit_n == 500.0, "{}", method.because);
+    assert!(method.because.metric().contains("bears 1867 N") && method.force_limit_n == 500.0, "{}", method.because.metric());
     // 0.9 of the lean reaches the head: at the hand a ninth more than the wall is asked. A magnet's ball of that size, held on the same wall.
     // From the narrow end only a thin one goes in, 300 + 20 mm free: it springs by a thirtieth, 10.7 mm, at 3·E·I·10.67/320³ = 209 N, and
     // bows by 0.1925 of its deflection.
     let thin = branch(200.0, vec![rod(12.0, 500.0, 16.0)]);
     let method = of(&thin, MethodKind::StraightRod);
-    assert!(method.because.contains("bears 209 N"), "{}", method.because);
+    assert!(method.because.metric().contains("bears 209 N"), "{}", method.because.metric());
     let bow = 0.19245 * method.force_hand_n.value * 320.0_f64.powi(3) / (3.0 * 210_000.0 * 1017.876);
-    assert!(method.because.contains(&format!("bows {bow:.2} mm")), "{bow} {}", method.because);
+    assert!(method.because.metric().contains(&format!("bows {bow:.2} mm")), "{bow} {}", method.because.metric());
 }
 
 /// What rules a rod out, by hand. From the wide end the dent is 120 mm in: 20 mm to the vise and 60 in it make 200 mm (common practice);
@@ -165,18 +165,18 @@ fn a_rod_is_made_to_the_dent() {
     let w = branch(400.0, vec![]);
     let made = |w: &Method| {
         matches!(&w.tool, ToolChoice::ToMake { make, .. } if matches!(make.pieces[0].body, ToolBody::StraightRod { .. }))
-            && w.because.contains("200 mm long")
+            && w.because.metric().contains("200 mm long")
     };
     let method = w.methods.iter().find(|x| x.kind == MethodKind::StraightRod && made(x)).unwrap_or_else(|| panic!("{}", show(&w)));
     let ToolChoice::ToMake { make, .. } = &method.tool else { unreachable!() };
-    let ToolBody::StraightRod { diameter_mm, length_mm, head_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
-    assert!(length_mm == 200.0 && head_mm == 21.5 && method.size_mm == 21.5, "{}", make.words(LengthUnit::Mm));
+    let ToolBody::StraightRod { diameter_mm, length_mm, head_mm } = make.pieces[0].body else { panic!("{}", make.words().metric()) };
+    assert!(length_mm == 200.0 && head_mm == 21.5 && method.size_mm == 21.5, "{}", make.words().metric());
     let force = method.force_hand_n.value;
     let bears = |d: f64| {
         let (w, i) = (std::f64::consts::PI * d.powi(3) / 32.0, std::f64::consts::PI * d.powi(4) / 64.0);
         (650.0 * w / 140.0).min(3.0 * 210_000.0 * i * (140.0 / 30.0) / 140.0_f64.powi(3))
     };
-    assert!(bears(diameter_mm) >= force && bears(diameter_mm - 0.5) < force, "{} {force}", make.words(LengthUnit::Mm));
+    assert!(bears(diameter_mm) >= force && bears(diameter_mm - 0.5) < force, "{} {force}", make.words().metric());
 }
 
 /// By hand: 400 N halved by each 1.5 mm, through 0.5 mm of wall 317.5 N. The ball is the largest of the rack that passes the 27.57 mm
@@ -253,7 +253,7 @@ fn a_stud_is_the_last_resort() {
     assert!(
         matches!(make.pieces[0].body, ToolBody::PullStud { foot_mm } if foot_mm == foot) && method.size_mm == foot,
         "{} {foot}",
-        make.words(LengthUnit::Mm)
+        make.words().metric()
     );
     assert!(method.force_limit_n >= method.force_hand_n.value);
     // The force goes with the dent's.
@@ -285,12 +285,12 @@ fn a_mandrel_for_a_flare_is_taken_in() {
     let w = methods_for(&survey(vec![dent("d", "bell", 150.0, 0.0, 2.0)]), 100.0, &only(vec![]));
     let method = of(&w, MethodKind::Mandrel);
     let ToolChoice::ToMake { make, .. } = &method.tool else { panic!("{}", show(&w)) };
-    let ToolBody::Mandrel { small_mm, large_mm, length_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
-    assert!(length_mm == 65.0 && (94.5..=94.65).contains(&small_mm), "{}", make.words(LengthUnit::Mm));
+    let ToolBody::Mandrel { small_mm, large_mm, length_mm } = make.pieces[0].body else { panic!("{}", make.words().metric()) };
+    assert!(length_mm == 65.0 && (94.5..=94.65).contains(&small_mm), "{}", make.words().metric());
     assert!(
         (120.0..=126.2).contains(&large_mm) && (98.0..=99.95).contains(&method.size_mm),
         "{} {}",
-        make.words(LengthUnit::Mm),
+        make.words().metric(),
         method.size_mm
     );
 }
@@ -426,8 +426,8 @@ fn a_burnisher_by_hand() {
     let w = methods_for(&survey(vec![dent("d", "casing", 60.0, 0.0, 0.4)]), 200.0, &only(vec![]));
     let method = of(&w, MethodKind::Burnishing);
     let ToolChoice::ToMake { make, .. } = &method.tool else { panic!("{}", show(&w)) };
-    let ToolBody::Burnisher { diameter_mm, length_mm, head_mm } = make.pieces[0].body else { panic!("{}", make.words(LengthUnit::Mm)) };
-    assert!((diameter_mm, length_mm, head_mm) == (7.0, 140.0, 13.5), "{}", make.words(LengthUnit::Mm));
+    let ToolBody::Burnisher { diameter_mm, length_mm, head_mm } = make.pieces[0].body else { panic!("{}", make.words().metric()) };
+    assert!((diameter_mm, length_mm, head_mm) == (7.0, 140.0, 13.5), "{}", make.words().metric());
     near(method.force_limit_n, 0.8 * 273.59, 1e-3);
     assert!(method.force_hand_n.value > 0.8 * 219.0 && method.force_hand_n.value <= method.force_limit_n);
     let rubs = method.strokes.unwrap().strokes;

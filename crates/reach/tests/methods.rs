@@ -29,7 +29,7 @@ fn of(methods: &DentMethods, kind: MethodKind) -> Vec<&Method> {
 }
 
 fn why_not(methods: &DentMethods, kind: MethodKind) -> String {
-    methods.rejected.iter().filter(|r| r.kind == kind).map(|r| r.because.as_str()).collect::<Vec<_>>().join(" | ")
+    methods.rejected.iter().filter(|r| r.kind == kind).map(|r| r.because.metric()).collect::<Vec<_>>().join(" | ")
 }
 
 fn from_rack(method: &Method) -> bool {
@@ -91,9 +91,13 @@ fn a_shallow_ding_is_burnished_a_deep_dent_is_roughed_out_first() {
     let b = of(&shallow, MethodKind::Burnishing);
     assert!(b.iter().any(|w| from_rack(w)), "{}", show(&shallow));
     for w in &b {
-        assert!(w.force_hand_n.value <= w.force_limit_n && w.pose.is_some() && w.because.contains("rubs"), "{}", w.because);
+        assert!(
+            w.force_hand_n.value <= w.force_limit_n && w.pose.is_some() && w.because.metric().contains("rubs"),
+            "{}",
+            w.because.metric()
+        );
         // A rub asks less than the one push and more than nothing.
-        assert!(w.force_hand_n.value < 250.0 && w.force_hand_n.value > 0.15 * 250.0, "{}", w.because);
+        assert!(w.force_hand_n.value < 250.0 && w.force_hand_n.value > 0.15 * 250.0, "{}", w.because.metric());
     }
     let deep = at(3.0, &full());
     assert!(
@@ -133,7 +137,7 @@ fn a_burnisher_is_made_where_nothing_else_reaches() {
     let ToolBody::Burnisher { diameter_mm, length_mm, head_mm } = make.pieces[0].body else { panic!("{make:?}") };
     // It goes under the dent, it fills at most nine tenths of the bore, it reaches from the vise.
     assert!(head_mm <= 0.9 * 19.6 && head_mm >= diameter_mm && length_mm >= 80.0 + 60.0, "{make:?}");
-    assert!(make.words(units::LengthUnit::Mm).contains("polished nose"), "{make:?}");
+    assert!(make.words().metric().contains("polished nose"), "{make:?}");
 }
 
 #[test]
@@ -143,7 +147,7 @@ fn an_expander_takes_a_straight_cylinder_and_nothing_else() {
     let e = of(&slide, MethodKind::Expander);
     assert!(e.iter().any(|w| from_rack(w)), "{}", show(&slide));
     // Yellow brass half hard yields at 350, E 112 000 N/mm²: a ring of 20.1 mm springs back 0.063 mm.
-    assert!(e[0].because.contains("19.66 mm") && e[0].because.contains("0.06 mm past"), "{}", e[0].because);
+    assert!(e[0].because.metric().contains("19.66 mm") && e[0].because.metric().contains("0.06 mm past"), "{}", e[0].because.metric());
     assert!(why_not(&tube("slide_crook", 160.0, 1.5), MethodKind::Expander).contains("bent"), "a bend");
     assert!(why_not(&tube("first_branch", 100.0, 1.5), MethodKind::Expander).contains("bore changes"), "a taper");
     // Shut it is 17.5 mm: 19.6 − 2.3 is less.
@@ -167,7 +171,7 @@ fn an_expander_minds_the_fit() {
         "{}",
         show(&tight)
     );
-    assert!(of(&unknown, MethodKind::Expander)[0].because.contains("not measured"), "{}", show(&unknown));
+    assert!(of(&unknown, MethodKind::Expander)[0].because.metric().contains("not measured"), "{}", show(&unknown));
 }
 
 #[test]
@@ -198,7 +202,7 @@ fn a_ring_wants_the_tube_free_at_both_ends_and_straight() {
     let named: Vec<&str> = tools.iter().map(|t| t.0.as_str()).collect();
     assert!(named[0] == "ring" && named.contains(&"draw_bench") && named.contains(&"true_mandrel"), "{named:?}");
     // 350·(1 + B)/B·(1 − 0.96^B)·π·20.1·0.48, B = 0.07/tan 10°: 350·0.0572·30.3 N ≈ 610 N.
-    assert!((550.0..680.0).contains(&d[0].force_hand_n.value), "{}", d[0].because);
+    assert!((550.0..680.0).contains(&d[0].force_hand_n.value), "{}", d[0].because.metric());
     assert!(why_not(&methods_for(&s("slide_crook", 50.0), 250.0, &full()), MethodKind::DrawRing).contains("bent"));
     assert!(why_not(&methods_for(&s("first_branch", 100.0), 250.0, &full()), MethodKind::DrawRing).contains("one ring fits"));
     let mut kept = s("slide_outer", 60.0);
@@ -236,7 +240,7 @@ fn a_bend_is_filled_after_its_dent_is_raised() {
     assert!(f[0].opens.contains(&Opened::Overlay("bow_guard".into())), "{}", show(&w));
     // 32 to 44 mm over 298 mm is 340 cm³: 3.3 kg of alloy.
     assert_eq!(f[0].fill, Some(Fill::Alloy95));
-    assert!(f[0].because.contains("3.3 kg") && f[0].because.contains("lifts nothing"), "{}", f[0].because);
+    assert!(f[0].because.metric().contains("3.3 kg") && f[0].because.metric().contains("lifts nothing"), "{}", f[0].because.metric());
     let raised = [MethodKind::BallTrain, MethodKind::CurvedRod, MethodKind::StraightRod].map(|m| of(&w, m)).concat();
     let least = raised.iter().map(|w| w.minutes.mean()).fold(f64::INFINITY, f64::min);
     assert!(f[0].minutes.mean() > least + 5.0 && f[0].finish_quality > 0.9, "{}", show(&w));
@@ -269,11 +273,11 @@ fn a_bell_is_raised_on_a_stake_whose_crown_suits_it() {
     let w = methods_for(&s(190.0, 4.0), 250.0, &full());
     let r = of(&w, MethodKind::Raising);
     assert!(r.iter().any(|w| from_rack(w)), "{}", show(&w));
-    assert!(r[0].force_hand_n.value <= r[0].force_limit_n && r[0].because.contains("mallet blows"), "{}", r[0].because);
+    assert!(r[0].force_hand_n.value <= r[0].force_limit_n && r[0].because.metric().contains("mallet blows"), "{}", r[0].because.metric());
     let told = r[0].strokes.as_ref().expect("a mallet moves");
     assert!((told.lift_mm * told.strokes - 4.0).abs() < 1e-6, "{told:?}");
     // (4/9)²/2: 10 %.
-    assert!(r[0].because.contains("thins by about 10 %"), "{}", r[0].because);
+    assert!(r[0].because.metric().contains("thins by about 10 %"), "{}", r[0].because.metric());
     let narrow = methods_for(&survey(vec![dent("d", "second_branch", 200.0, 0.0, 4.0)]), 250.0, &full());
     assert!(why_not(&narrow, MethodKind::Raising).contains("takes no stake"), "{}", show(&narrow));
     let none = methods_for(&s(190.0, 4.0), 250.0, &without(full(), |b| matches!(b, ToolBody::Stake { .. })));
@@ -311,7 +315,7 @@ fn an_expander_s_screw_by_hand() {
     for (wall_n, screw_n) in [(250.0, 7_192.0), (20_000.0, 15_872.0)] {
         let w = methods_for(&s, wall_n, &full());
         let e = of(&w, MethodKind::Expander);
-        assert!((e[0].force_hand_n.value / screw_n - 1.0).abs() < 0.002, "{}", e[0].because);
+        assert!((e[0].force_hand_n.value / screw_n - 1.0).abs() < 0.002, "{}", e[0].because.metric());
         assert!((e[0].force_limit_n - 20_000.0).abs() < 1e-9);
         // What is not known of temper, wall and friction shows.
         assert!(e[0].force_hand_n.high > 1.1 * screw_n && e[0].force_hand_n.low < 0.9 * screw_n);
@@ -407,7 +411,7 @@ fn a_ring_s_pull_by_hand() {
     for (r, limit) in [(full(), 5_000.0), (strong, 6_365.0)] {
         let w = methods_for(&s, 250.0, &r);
         let d = of(&w, MethodKind::DrawRing);
-        assert!((d[0].force_hand_n.value / 600.1 - 1.0).abs() < 0.003, "{}", d[0].because);
+        assert!((d[0].force_hand_n.value / 600.1 - 1.0).abs() < 0.003, "{}", d[0].because.metric());
         assert!((d[0].force_limit_n / limit - 1.0).abs() < 0.003, "{}", d[0].force_limit_n);
     }
     // A ring that pinches more asks more; one that pinches a fifth of the wall is none of this tube's.
@@ -469,7 +473,7 @@ fn over_a_fill_both_hands_press() {
     // Without a roller the hammer taps it down.
     let r = without(full(), |b| matches!(b, ToolBody::Roller { .. }));
     let tapped = methods_for(&survey(vec![dent("d", "bottom_bow", 150.0, 0.0, 5.0)]), 200.0, &r);
-    assert!(of(&tapped, MethodKind::FilledBend)[0].because.contains("tapped down"), "{}", show(&tapped));
+    assert!(of(&tapped, MethodKind::FilledBend)[0].because.metric().contains("tapped down"), "{}", show(&tapped));
     let none = without(r, |b| matches!(b, ToolBody::Hammer { .. }));
     let none = methods_for(&survey(vec![dent("d", "bottom_bow", 150.0, 0.0, 5.0)]), 200.0, &none);
     assert!(why_not(&none, MethodKind::FilledBend).contains("no roller or dent hammer"), "{}", show(&none));

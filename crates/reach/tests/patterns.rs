@@ -30,7 +30,11 @@ fn every_dent_of_every_pattern_gets_an_answer() {
                     show(&w)
                 );
                 assert!((0.0..=1.0).contains(&method.risk) && (0.0..=1.0).contains(&method.finish_quality) && method.minutes.mean() > 0.0);
-                assert!(!method.because.contains("NaN") && !method.because.contains("inf "), "{}", method.because);
+                assert!(
+                    !method.because.metric().contains("NaN") && !method.because.metric().contains("inf "),
+                    "{}",
+                    method.because.metric()
+                );
                 if let ToolChoice::Rack { tools } = &method.tool {
                     assert!(tools.iter().all(|t| rack().tools.iter().any(|r| r.id == *t)), "only tools of the rack count");
                 }
@@ -60,7 +64,7 @@ fn every_dent_at_every_station_ends_with_a_method_or_a_tool_to_make() {
                     }
                     for method in &w.methods {
                         if let ToolChoice::ToMake { make, .. } = &method.tool {
-                            let words = make.words(units::LengthUnit::Mm);
+                            let words = make.words().metric();
                             assert!(words.contains(" mm") && words.chars().any(|c| c.is_ascii_digit()), "{words}");
                             for p in &make.pieces {
                                 if let reach::ToolBody::Ball { diameter_mm } = p.body {

@@ -16,7 +16,7 @@ fn from_rack(method: &Method) -> bool {
 }
 
 fn why_not(methods: &DentMethods, kind: MethodKind) -> String {
-    methods.rejected.iter().filter(|r| r.kind == kind).map(|r| r.because.as_str()).collect::<Vec<_>>().join(" | ")
+    methods.rejected.iter().filter(|r| r.kind == kind).map(|r| r.because.metric()).collect::<Vec<_>>().join(" | ")
 }
 
 #[test]
@@ -148,7 +148,7 @@ fn a_customers_wish_keeps_a_joint_shut() {
     s.dents[0] = dent("d", "bottom_bow", 150.0, 180.0, 3.0);
     let w = methods_for(&s, 120.0, &rack());
     assert!(
-        w.methods.is_empty() && w.rejected.iter().all(|r| r.because.contains("stays on (the customer wants it kept on)")),
+        w.methods.is_empty() && w.rejected.iter().all(|r| r.because.metric().contains("stays on (the customer wants it kept on)")),
         "{}",
         show(&w)
     );
@@ -227,7 +227,7 @@ fn an_unknown_station_is_planned_for_the_bend_and_says_so() {
     d.at_mm = None;
     d.clock_deg = None;
     let w = methods_for(&survey(vec![d]), 120.0, &rack());
-    assert!(!w.methods.is_empty() && w.methods.iter().all(|w| w.because.contains("not known well")), "{}", show(&w));
+    assert!(!w.methods.is_empty() && w.methods.iter().all(|w| w.because.metric().contains("not known well")), "{}", show(&w));
 }
 
 #[test]

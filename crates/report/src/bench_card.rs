@@ -6,9 +6,11 @@ use crate::words;
 use draw::{Mark, ToolView, size_words};
 use instrument::DentId;
 use plan::{Caution, Choice, Heat, Step, StepKind};
-use reach::Method;
+use reach::{Method, MethodKind};
 use serde_json::{Value, json};
 use units::length::show_length;
+use units::text::mm;
+use units::{LengthUnit, text};
 
 /// Width of the drawings on the paper, mm: A4 less its margins, also on Letter.
 const WIDTH_MM: f64 = 182.0;
@@ -57,10 +59,10 @@ fn data(job: &JobView) -> (Value, Pictures) {
         .iter()
         .map(|(make, dents)| {
             let drawing =
-                draw::tool_to_make_svg(&make.body, job.unit).map(|d| pictures.add(d, &format!("Drawing: {}", make.words(job.unit))));
+                draw::tool_to_make_svg(&make.body, job.unit).map(|d| pictures.add(d, &format!("Drawing: {}", job.say(&make.words()))));
             json!({
                 "words": words::piece(make, job.unit),
-                "because": job.prose(&make.because),
+                "because": job.say(&make.because),
                 "dents": dents_words(dents),
                 "drawing": drawing,
             })
@@ -94,8 +96,8 @@ fn data(job: &JobView) -> (Value, Pictures) {
         "steps": steps,
         "tools": tools,
         "not_done": plan.not_done.iter().map(|n| json!({
-            "what": job.prose(&n.what),
-            "because": job.prose(&n.because),
+            "what": job.say(&n.what),
+            "because": job.say(&n.because),
             "make": n.make.as_ref().map_or(String::new(), |m| words::to_make(m, job.unit)),
         })).collect::<Vec<_>>(),
         "replacements": plan.replacements.iter().map(|r| {
@@ -103,15 +105,15 @@ fn data(job: &JobView) -> (Value, Pictures) {
             json!({
                 "run": survey.instrument.run(&r.run).map_or(r.run.0.as_str(), |x| x.name.as_str()),
                 "straighten": money(&r.straighten_money), "replace": money(&r.replace_money),
-                "verdict": if r.replace { "Replaced" } else { "Straightened" }, "because": job.prose(&r.because),
+                "verdict": if r.replace { "Replaced" } else { "Straightened" }, "because": job.say(&r.because),
             })
         }).collect::<Vec<_>>(),
-        "checks": job::acceptance::acceptance_checks(survey, plan).iter().map(|p| json!({ "what": job.prose(&p.what), "wanted": job.prose(&p.wanted) })).collect::<Vec<_>>(),
+        "checks": job::acceptance::acceptance_checks(survey, plan).iter().map(|p| json!({ "what": job.say(&p.what), "wanted": job.say(&p.wanted) })).collect::<Vec<_>>(),
         "measuring": plan.worth_measuring.iter().map(|m| json!({
-            "what": match &m.dent { Some(d) => format!("Dent {d}: {}.", m.what), None => format!("{}.", m.what) },
+            "what": match &m.dent { Some(d) => format!("Dent {d}: {}.", job.say(&m.what)), None => format!("{}.", job.say(&m.what)) },
             "narrows": format!("Narrows the whole time's range by about {}.", words::minutes(m.narrows_min)),
         })).collect::<Vec<_>>(),
-        "assumptions": plan.assumptions.iter().map(|a| json!({ "what": job.prose(&a.what), "change": job.prose(&a.would_change) })).collect::<Vec<_>>(),
+        "assumptions": plan.assumptions.iter().map(|a| json!({ "what": job.say(&a.what), "change": job.say(&a.would_change) })).collect::<Vec<_>>(),
         "disclaimer": "Forces, heats and likelihoods are computed from the survey by the formulas named beside them, with ranges that hold nine times in ten; a measurement that lacks widens them. The hand and the eye at the bench come first. Cautions are the usual ones of the trade; local codes and licensed practice go before them.",
     });
     (data, pictures)
@@ -244,16 +246,27 @@ fn choice<'a>(job: &JobView<'a>, step: &Step) -> Option<&'a Choice> {
     job.plan.choices.iter().find(|c| c.dent == *dent)
 }
 
+/// What a step does to its dent, in short: the method and its size have columns of their own.
+fn deed(job: &JobView, s: &Step, method: &Method) -> String {
+    let place = job.survey.dent(&method.dent).map_or_else(String::new, |d| {
+        let run = job.survey.instrument.run(&d.run).map_or(d.run.0.as_str(), |r| r.name.as_str());
+        d.at_mm.as_ref().map_or_else(|| format!(" ({run})"), |at| format!(" ({run}, {})", mm(at.value, 0).show(job.unit)))
+    });
+    match (s.kind, method.kind) {
+        (StepKind::Crease, _) => format!("Ease the crease of {}{place}", method.dent),
+        (_, MethodKind::FilledBend) => format!("Raise {}{place}", method.dent),
+        _ => format!("Bring back {}{place}", method.dent),
+    }
+}
+
 /// `set_up`: fixture, entry or flame change before this step.
 fn order_row(job: &JobView, s: &Step, set_up: bool) -> Value {
     let method = choice(job, s).map(|c| &c.method);
-    // The method and its size have columns of their own.
-    let what = s.what.split_once(": ").filter(|_| method.is_some()).map_or(s.what.as_str(), |(what, _)| what);
     json!({
         "step": s.number.to_string(),
         "set_up": set_up,
         "dents": few(&s.dents),
-        "what": job.prose(what),
+        "what": method.map_or_else(|| job.say(&s.what), |m| deed(job, s, m)),
         "tool": method.map_or(String::new(), |w| format!("{}, {}", words::method(w.kind), size_words(w.size_mm, job.unit))),
         "force": method.map_or(String::new(), |w| words::force(w.force_hand_n.value, job.unit)),
         "time": words::minutes(s.minutes.mean()),
@@ -272,8 +285,8 @@ fn step(job: &JobView, s: &Step, pictures: &mut Pictures) -> Value {
     json!({
         "number": s.number.to_string(),
         "kind": kind.join(" · "),
-        "what": job.prose(&s.what),
-        "because": if chosen.is_some() { String::new() } else { job.prose(&s.because) },
+        "what": job.say(&s.what),
+        "because": if chosen.is_some() { String::new() } else { job.say(&s.because) },
         "time": words::minutes(s.minutes.mean()),
         "time_range": words::minutes_range(s.minutes),
         "tool": chosen.map_or(String::new(), |c| words::tools(&c.method.tool, job.rack, job.unit)),
@@ -289,28 +302,30 @@ fn step(job: &JobView, s: &Step, pictures: &mut Pictures) -> Value {
 fn step_reasons(job: &JobView, s: &Step) -> Option<Value> {
     let c = choice(job, s)?;
     let mut lines = vec![c.method.because.clone()];
-    if !s.because.is_empty() && !c.method.because.contains(&s.because) {
+    if s.because != c.method.because {
         lines.push(s.because.clone());
     }
     lines.push(c.because.clone());
     if let Some(a) = job.assessments.iter().find(|a| a.dent == c.dent) {
-        lines.push(format!("Metal: {}", a.advice_because));
+        lines.push(text!("Metal: {}", a.advice_because));
+    }
+    lines.retain(|l| !l.is_empty());
+    let mut lines: Vec<String> = lines.iter().map(|l| job.say(l)).collect();
+    if let Some(a) = job.assessments.iter().find(|a| a.dent == c.dent) {
         if c.method.kind.goes_past_true() {
             lines.push(words::reasons("Past true", a.overpush(c.method.annealed), job.unit));
         }
         lines.push(words::reasons("Crack likelihood", job.plan.crack_likelihood(a), job.unit));
     }
-    lines.retain(|l| !l.trim().is_empty());
-    let lines: Vec<String> = lines.iter().map(|l| job.prose(l)).collect();
     Some(json!({ "step": s.number.to_string(), "lines": lines }))
 }
 
 fn figures(job: &JobView, method: &Method) -> Vec<Value> {
     let one = |name: &str, value: String| json!({ "name": name, "value": value });
     // Two units side by side are too wide for the large figures: newtons go beside the name.
-    let force = |name: &str, n: f64| match words::force(n, job.unit).split_once(" (") {
-        Some((pounds, newtons)) => one(&format!("{name}, {}", newtons.trim_end_matches(')')), pounds.to_owned()),
-        None => one(name, words::force(n, job.unit)),
+    let force = |name: &str, n: f64| match job.unit {
+        LengthUnit::Inch => one(&format!("{name}, {}", words::newtons(n)), words::pounds(n)),
+        LengthUnit::Mm => one(name, words::newtons(n)),
     };
     let mut out = vec![one("working size", size_words(method.size_mm, job.unit)), force("force at the hand", method.force_hand_n.value)];
     if method.force_limit_n.is_finite() && method.force_limit_n > 0.0 {
@@ -369,7 +384,7 @@ fn heat_lines(job: &JobView, h: &Heat) -> Vec<String> {
     }
     out.push(format!("Finish spoiled for about {} on either side.", show_length(h.finish_burns_mm.value, job.unit)));
     if !h.temper_note.is_empty() {
-        out.push(job.prose(&h.temper_note));
+        out.push(job.say(&h.temper_note));
     }
     out
 }

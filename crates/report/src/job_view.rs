@@ -5,7 +5,7 @@ use instrument::Survey;
 use plan::Plan;
 use quote::{Quote, Shop};
 use reach::{DentMethods, Rack};
-use units::LengthUnit;
+use units::{LengthUnit, Text};
 
 /// Size of the paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -66,8 +66,8 @@ impl<'a> JobView<'a> {
         }
     }
 
-    /// A sentence of the computing crates with its lengths in the unit of these papers.
-    pub(crate) fn prose(&self, text: &str) -> String {
-        units::prose::lengths_in(text, self.unit)
+    /// Words of the computing crates in the unit of these papers.
+    pub(crate) fn say(&self, text: &Text) -> String {
+        text.show(self.unit)
     }
 }

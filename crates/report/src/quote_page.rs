@@ -53,7 +53,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
         "offers": quote.offers.iter().map(|o| offer(o, &quote.currency)).collect::<Vec<_>>(),
         "value": quote.value.map_or(String::new(), |v| format!("In sound order your instrument is worth about {}.", show_money(v, &quote.currency))),
         "notes": notes,
-        "assumptions": quote.assumptions.iter().map(|(what, change)| job.prose(&format!("{what} {change}"))).collect::<Vec<_>>(),
+        "assumptions": quote.assumptions.iter().map(|(what, change)| format!("{} {}", job.say(what), job.say(change))).collect::<Vec<_>>(),
     });
     (data, pictures)
 }

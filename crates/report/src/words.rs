@@ -1,14 +1,11 @@
 //! The words of the papers: names of methods, steps, tools and cautions; figures with their units and reasons.
 
-use draw::size_words;
 use instrument::{JointKind, OverlayKind, Survey};
 use plan::StepKind;
-use reach::{MethodKind, Opened, Rack, ToolBody, ToolChoice, ToolPiece, ToolToMake};
+use reach::{MethodKind, Opened, Rack, ToolChoice, ToolPiece, ToolToMake};
+use units::force::N_PER_LBF;
 use units::length::show_length;
 use units::{Figure, LengthUnit, Origin, Rank, Source, ThreePoint, Unit};
-
-/// Newtons in a pound-force (exact, NIST SP 811, from memory).
-const N_PER_LBF: f64 = 4.448_221_615_260_5;
 
 /// What a method is called.
 pub fn method(m: MethodKind) -> &'static str {
@@ -75,16 +72,22 @@ pub fn minutes_range(t: ThreePoint) -> String {
     if (t.most - t.least).abs() < 0.5 { String::new() } else { format!("{} to {}", minutes(t.least), minutes(t.most)) }
 }
 
-/// A force to two figures: `120 N`, with pounds where the shop works in inches.
+/// A force to two figures: `120 N`, with pounds before it where the shop works in inches.
 pub fn force(n: f64, unit: LengthUnit) -> String {
-    if n.abs() < 0.5 {
-        return "under 1 N".to_owned();
-    }
-    let newtons = format!("{} N", two_figures(n));
     match unit {
-        LengthUnit::Mm => newtons,
-        LengthUnit::Inch => format!("{} lbf ({newtons})", two_figures(n / N_PER_LBF)),
+        LengthUnit::Inch if n.abs() >= 0.5 => format!("{} ({})", pounds(n), newtons(n)),
+        _ => newtons(n),
     }
+}
+
+/// A force in newtons, to two figures.
+pub fn newtons(n: f64) -> String {
+    if n.abs() < 0.5 { "under 1 N".to_owned() } else { format!("{} N", two_figures(n)) }
+}
+
+/// A force in pounds, to two figures.
+pub fn pounds(n: f64) -> String {
+    format!("{} lbf", two_figures(n / N_PER_LBF))
 }
 
 /// A number to two significant figures.
@@ -194,41 +197,12 @@ pub fn tools(choice: &ToolChoice, rack: &Rack, unit: LengthUnit) -> String {
 
 /// What is made or bought for a method, piece by piece.
 pub fn to_make(make: &ToolToMake, unit: LengthUnit) -> String {
-    make.pieces.iter().map(|p| piece(p, unit)).collect::<Vec<_>>().join(" and a ")
+    make.words().show(unit)
 }
 
 /// A thing that is made or bought.
 pub fn piece(piece: &ToolPiece, unit: LengthUnit) -> String {
-    tool_body(&piece.body, unit).unwrap_or_else(|| piece.words(unit))
-}
-
-/// A tool that is made by its drawing, in the words that stand on it.
-fn tool_body(body: &ToolBody, unit: LengthUnit) -> Option<String> {
-    let l = |mm: f64| size_words(mm, unit);
-    Some(match *body {
-        ToolBody::StraightRod { diameter_mm, length_mm, head_mm } => {
-            format!("straight rod {}, head {}, {} long", l(diameter_mm), l(head_mm), l(length_mm))
-        }
-        ToolBody::CurvedRod { diameter_mm, length_mm, radius_mm, head_mm } => {
-            format!("curved rod {}, head {}, {} along the bend, radius {}", l(diameter_mm), l(head_mm), l(length_mm), l(radius_mm))
-        }
-        ToolBody::Mandrel { small_mm, large_mm, length_mm } => {
-            format!("mandrel {} to {}, {} long", l(small_mm), l(large_mm), l(length_mm))
-        }
-        ToolBody::Ball { diameter_mm } => format!("ball {}", l(diameter_mm)),
-        ToolBody::BallSet { smallest_mm, largest_mm, step_mm } => {
-            format!("balls {} to {}, step {}", l(smallest_mm), l(largest_mm), l(step_mm))
-        }
-        ToolBody::Roller { diameter_mm } => format!("roller {}", l(diameter_mm)),
-        ToolBody::PullStud { foot_mm } => format!("pull stud, foot {}", l(foot_mm)),
-        ToolBody::Burnisher { diameter_mm, length_mm, head_mm } => {
-            format!("inside burnisher {}, nose {}, {} long", l(diameter_mm), l(head_mm), l(length_mm))
-        }
-        ToolBody::Expander { smallest_mm, largest_mm, jaws_mm, length_mm, .. } => {
-            format!("expanding plug {} to {}, jaws {}, goes in {}", l(smallest_mm), l(largest_mm), l(jaws_mm), l(length_mm))
-        }
-        _ => return None,
-    })
+    piece.words().show(unit)
 }
 
 /// A joint or overlay: its name, and what holds it.

@@ -44,7 +44,7 @@ fn the_bench_card_says_what_the_bench_must_know() {
     }
     assert!(plan.choices.len() > 20, "the tuba's dents are worked");
     for step in &plan.steps {
-        finds(&said, &step.what);
+        finds(&said, &step.what.metric());
         for caution in &step.cautions {
             finds(&said, caution.text());
         }
@@ -58,13 +58,13 @@ fn the_bench_card_says_what_the_bench_must_know() {
         }
     }
     for (make, _) in &plan.tools_to_make {
-        finds(&said, &make.because);
+        finds(&said, &make.because.metric());
     }
     for check in job::acceptance::acceptance_checks(survey, plan) {
-        finds(&said, &check.what);
+        finds(&said, &check.what.metric());
     }
     for gap in &plan.not_done {
-        finds(&said, &gap.because);
+        finds(&said, &gap.because.metric());
     }
 }
 

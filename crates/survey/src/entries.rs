@@ -24,8 +24,8 @@ pub(crate) fn table<'t>(text: &'t str, most_bytes: usize, kind: &str) -> Result<
         return Err(vec![Problem {
             line: None,
             field: String::new(),
-            what: format!("the file holds {:.1} MB, more than the {} MB that are read", text.len() as f64 / 1e6, most_bytes >> 20),
-            hint: format!("{kind} is a few pages of text; look whether this is the right file"),
+            what: format!("the file holds {:.1} MB, more than the {} MB that are read", text.len() as f64 / 1e6, most_bytes >> 20).into(),
+            hint: format!("{kind} is a few pages of text; look whether this is the right file").into(),
             warning: false,
         }]);
     }
@@ -41,7 +41,13 @@ pub(crate) fn table<'t>(text: &'t str, most_bytes: usize, kind: &str) -> Result<
         } else {
             "write every line as `name = value`, texts in quotes, lists in [ ]; `trueround pattern NAME` writes a whole file to start from"
         };
-        Problem { line, field: String::new(), what: format!("this is not TOML: {}", e.message()), hint: hint.to_owned(), warning: false }
+        Problem {
+            line,
+            field: String::new(),
+            what: format!("this is not TOML: {}", e.message()).into(),
+            hint: hint.to_owned().into(),
+            warning: false,
+        }
     };
     let mut problems: Vec<Problem> = errors.iter().take(MOST_SYNTAX_ERRORS).map(problem).collect();
     // The parser tells some places twice in other words.

@@ -2,18 +2,19 @@
 
 use std::fmt;
 use std::ops::Range;
+use units::Text;
 
 /// A problem in a file.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Problem {
     /// Line, from 1; none where the file as a whole is meant.
     pub line: Option<usize>,
     /// The field, as a path (`dent d7: at`); empty where none is meant.
     pub field: String,
     /// What is wrong.
-    pub what: String,
+    pub what: Text,
     /// How to mend it.
-    pub hint: String,
+    pub hint: Text,
     /// Whether the file can be used all the same.
     pub warning: bool,
 }
@@ -24,8 +25,8 @@ impl Problem {
         text: &str,
         span: Option<&Range<usize>>,
         field: impl Into<String>,
-        what: impl Into<String>,
-        hint: impl Into<String>,
+        what: impl Into<Text>,
+        hint: impl Into<Text>,
     ) -> Self {
         let line = span.map(|s| line_of(text, s.start));
         Self { line, field: field.into(), what: what.into(), hint: hint.into(), warning: false }
@@ -40,23 +41,24 @@ impl fmt::Display for Problem {
         if !self.field.is_empty() {
             write!(f, "{}: ", self.field)?;
         }
-        let hint = self.hint.trim_end_matches('.');
-        write!(f, "{}. To mend it: {hint}{}", self.what.trim_end_matches('.'), if hint.ends_with('?') { "" } else { "." })
+        let (what, hint) = (self.what.metric(), self.hint.metric());
+        let hint = hint.trim_end_matches('.');
+        write!(f, "{}. To mend it: {hint}{}", what.trim_end_matches('.'), if hint.ends_with('?') { "" } else { "." })
     }
 }
 
 /// What is wrong with a value, and how to mend it, before anybody says where it stood.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Wrong {
     /// What is wrong.
-    pub what: String,
+    pub what: Text,
     /// How to mend it.
-    pub hint: String,
+    pub hint: Text,
 }
 
 impl Wrong {
     /// What is wrong, and how to mend it.
-    pub fn new(what: impl Into<String>, hint: impl Into<String>) -> Self {
+    pub fn new(what: impl Into<Text>, hint: impl Into<Text>) -> Self {
         Self { what: what.into(), hint: hint.into() }
     }
 }

@@ -14,9 +14,9 @@ use serde::Serialize;
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::DeValue;
-use units::ThreePoint;
 use units::duration::parse_minutes;
 use units::money::parse_money;
+use units::{Text, ThreePoint};
 
 /// A shop file larger than this is refused before it is read.
 pub const MAX_SHOP_BYTES: usize = 4 * 1024 * 1024;
@@ -38,8 +38,8 @@ pub fn read_shop(text: &str) -> (Shop, Vec<Problem>) {
         reader.problems.push(Problem {
             line: None,
             field: String::new(),
-            what: format!("nothing is said of {}; common practice is taken", reader.left_out.join(", ")),
-            hint: "set what your shop knows better; docs/survey-format.md shows the whole file".to_owned(),
+            what: format!("nothing is said of {}; common practice is taken", reader.left_out.join(", ")).into(),
+            hint: "set what your shop knows better; docs/survey-format.md shows the whole file".to_owned().into(),
             warning: true,
         });
     }
@@ -59,7 +59,7 @@ struct Reader<'t> {
 }
 
 impl Reader<'_> {
-    fn problem(&mut self, span: &Range<usize>, field: impl Into<String>, what: impl Into<String>, hint: impl Into<String>) {
+    fn problem(&mut self, span: &Range<usize>, field: impl Into<String>, what: impl Into<Text>, hint: impl Into<Text>) {
         self.problems.push(Problem::error(self.text, Some(span), field, what, hint));
     }
 
@@ -295,7 +295,7 @@ mod tests {
             read_shop("trueround_shop = 1\nname = \"Bench\"\nlabour_per_hour = \"$92.50\"\n[tax]\nparts = \"7.25 %\"\nlabour = 0\n");
         assert_eq!((shop.standards.labour_per_hour, shop.tax_on_parts), (92.5, Decimal::new(725, 4)));
         assert_eq!(shop.standards.minutes, Standards::common_practice().minutes);
-        assert!(problems.len() == 1 && problems[0].warning && problems[0].what.contains("minutes"), "{problems:?}");
+        assert!(problems.len() == 1 && problems[0].warning && problems[0].what.metric().contains("minutes"), "{problems:?}");
     }
 
     #[test]

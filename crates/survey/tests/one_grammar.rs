@@ -212,13 +212,13 @@ fn of_file(list: &str, text: &str) -> (Option<instrument::Survey>, Refusals) {
     let refusals = problems.into_iter().map(|p| {
         let own = p.field.strip_prefix(&format!("{list} x1")).unwrap_or_else(|| panic!("{p}\n{text}"));
         assert!(p.line.is_some_and(|l| l > 3), "{p} has no line of its own\n{text}");
-        (own.trim_start_matches(": ").to_owned(), p.what, p.hint, p.warning)
+        (own.trim_start_matches(": ").to_owned(), p.what.metric(), p.hint.metric(), p.warning)
     });
     (survey, refusals.collect())
 }
 
 fn of_form(refusals: Vec<Refusal>) -> Refusals {
-    refusals.into_iter().map(|r| (r.key, r.what, r.hint, r.warning)).collect()
+    refusals.into_iter().map(|r| (r.key, r.what.metric(), r.hint.metric(), r.warning)).collect()
 }
 
 fn bare() -> instrument::Survey {

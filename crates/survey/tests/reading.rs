@@ -41,7 +41,7 @@ fn bare_numbers_want_a_unit_or_the_file_s() {
     let dent = "[[dent]]\nrun = \"first-branch\"\ndepth = 0.25\n";
     let found = &problems(&format!("{HEAD}{dent}"))[0];
     assert_eq!(found.line, Some(6));
-    assert!(found.what.contains("no unit") && found.hint.contains("in\""), "{found}");
+    assert!(found.what.metric().contains("no unit") && found.hint.metric().contains("in\""), "{found}");
     let survey = read_survey(&format!("trueround_survey = 1\nunits = \"in\"\n[instrument]\npattern = \"tuba\"\n{dent}")).unwrap().survey;
     assert_eq!(survey.dents[0].depth_mm.as_ref().unwrap().value, 6.35);
 }
@@ -124,14 +124,14 @@ fn many_problems_are_told_at_once() {
     let text = format!("{HEAD}[[dent]]\nid = \"a\"\nrun = \"first-branch\"\nat = \"9000 mm\"\ndepth = \"4 yards\"\n");
     let found = problems(&text);
     assert_eq!(found.iter().map(|p| (p.line, p.warning)).collect::<Vec<_>>(), [(Some(7), false), (Some(8), false)], "{found:?}");
-    assert!(found[0].what.contains("9000") && !found[0].to_string().ends_with("?."));
+    assert!(found[0].what.metric().contains("9000") && !found[0].to_string().ends_with("?."));
 }
 
 #[test]
 fn two_dents_of_one_name_are_told() {
     let dent = "[[dent]]\nid = \"d\"\nrun = \"first-branch\"\n";
     let found = problems(&format!("{HEAD}{dent}{dent}"));
-    assert!(found.iter().any(|p| p.what.contains("called “d”") && p.line.is_some()), "{found:?}");
+    assert!(found.iter().any(|p| p.what.metric().contains("called “d”") && p.line.is_some()), "{found:?}");
 }
 
 #[test]
@@ -156,13 +156,13 @@ fn what_is_no_survey_is_told() {
 fn an_inch_mark_in_double_quotes_has_its_own_mend() {
     let found = &problems(&format!("{HEAD}[[dent]]\nrun = \"first-branch\"\nacross = \"1 1/8\"\"\n"))[0];
     assert_eq!(found.line, Some(6));
-    assert!(found.hint.contains("single quotes"), "{found}");
+    assert!(found.hint.metric().contains("single quotes"), "{found}");
 }
 
 #[test]
 fn a_huge_file_is_refused_unread() {
     let huge = "#".repeat(MAX_SURVEY_BYTES + 1);
-    assert!(problems(&huge)[0].what.contains("MB"));
+    assert!(problems(&huge)[0].what.metric().contains("MB"));
 }
 
 #[test]

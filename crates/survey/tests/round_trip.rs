@@ -98,7 +98,7 @@ fn a_pattern_file_says_what_the_pattern_says() {
     }
     assert_eq!(pattern_file_named("kazoo"), None);
     // What no pattern describes is still to be described, and the reader says so.
-    assert!(read_survey(&pattern_file_named("other").unwrap()).unwrap_err()[0].what.contains("no run of tube"));
+    assert!(read_survey(&pattern_file_named("other").unwrap()).unwrap_err()[0].what.metric().contains("no run of tube"));
 }
 
 proptest! {

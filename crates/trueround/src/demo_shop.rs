@@ -234,7 +234,7 @@ impl Desk<'_> {
             #[expect(clippy::cast_possible_truncation, reason = "minutes of a step")]
             let (likely_s, spent) = ((step.minutes.mean() * 60.0) as i64, (step.minutes.mean() * 60.0 * pace) as i64);
             let key = job::key::step_key(step);
-            let planned = PlannedStep { key: &key, kind: job::key::serde_name(step), what: &step.what, likely_s };
+            let planned = PlannedStep { key: &key, kind: job::key::serde_name(step), what: &step.what.metric(), likely_s };
             let who = ["ramon", "wren"][hand];
             at = at.min(self.now - spent);
             self.store.act_on_step(By { who, at }, job, &planned, self.hands[hand], StepAct::Start)?;
@@ -247,8 +247,8 @@ impl Desk<'_> {
         for check in job::acceptance::acceptance_checks(&worked.survey, &worked.plan) {
             let record = AcceptanceRecord {
                 key: check.key,
-                what: check.what,
-                wanted: check.wanted,
+                what: check.what.metric(),
+                wanted: check.wanted.metric(),
                 figure: "as wanted".to_owned(),
                 passed: Some(true),
                 reason: String::new(),

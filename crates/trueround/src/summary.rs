@@ -8,7 +8,6 @@ use reach::{MethodKind, ToolChoice};
 use std::fmt::Write;
 use units::length::{LengthUnit, show_length};
 use units::money::show_money;
-use units::prose::lengths_in;
 
 const BOLD: Style = Style::new().bold();
 const WARN: Style = AnsiColor::Yellow.on_default().bold();
@@ -36,7 +35,7 @@ pub fn summary(job: &Job, unit: LengthUnit) -> String {
     replacements(&mut out, job, unit);
     tools(&mut out, job, unit);
     not_done(&mut out, job, unit);
-    measure(&mut out, job);
+    measure(&mut out, job, unit);
     check(&mut out, job);
     others(&mut out, job, unit);
     offers(&mut out, job);
@@ -150,7 +149,7 @@ fn tool(job: &Job, choice: &Choice, unit: LengthUnit) -> String {
             let name = shown.and_then(|t| job.rack.tools.iter().find(|x| x.id == *t)).map_or("", |t| t.name.as_str());
             format!("{size}, {name}")
         }
-        ToolChoice::ToMake { make, .. } => format!("make {}", make.words(unit)),
+        ToolChoice::ToMake { make, .. } => format!("make {}", make.words().show(unit)),
     }
 }
 
@@ -165,7 +164,7 @@ fn replacements(out: &mut String, job: &Job, unit: LengthUnit) {
             if r.replace { "replace" } else { "straighten" },
             money(&r.straighten_money),
             money(&r.replace_money),
-            lengths_in(&r.because, unit)
+            r.because.show(unit)
         );
     }
 }
@@ -177,7 +176,7 @@ fn tools(out: &mut String, job: &Job, unit: LengthUnit) {
     let _ = writeln!(out, "\n{BOLD}Tools to make{BOLD:#}");
     for (tool, dents) in &job.plan.tools_to_make {
         let names: Vec<&str> = dents.iter().map(|d| d.0.as_str()).collect();
-        let _ = writeln!(out, "  {} for {}", tool.words(unit), names.join(", "));
+        let _ = writeln!(out, "  {} for {}", tool.words().show(unit), names.join(", "));
     }
 }
 
@@ -187,13 +186,13 @@ fn not_done(out: &mut String, job: &Job, unit: LengthUnit) {
     }
     let _ = writeln!(out, "\n{BOLD}Not done{BOLD:#}");
     for n in &job.plan.not_done {
-        let make = n.make.as_ref().map_or(String::new(), |m| format!(" Tool to make: {}.", m.words(unit)));
-        let _ = writeln!(out, "  {}: {}.{make}", n.what, lengths_in(&n.because, unit).trim_end_matches('.'));
+        let make = n.make.as_ref().map_or(String::new(), |m| format!(" Tool to make: {}.", m.words().show(unit)));
+        let _ = writeln!(out, "  {}: {}.{make}", n.what.show(unit), n.because.show(unit).trim_end_matches('.'));
     }
 }
 
-fn measure(out: &mut String, job: &Job) {
-    let _ = writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}", job.plan.measure_next());
+fn measure(out: &mut String, job: &Job, unit: LengthUnit) {
+    let _ = writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}", job.plan.measure_next().show(unit));
 }
 
 fn check(out: &mut String, job: &Job) {
@@ -207,7 +206,7 @@ fn others(out: &mut String, job: &Job, unit: LengthUnit) {
     }
     let _ = writeln!(out, "\n{BOLD}Other plans{BOLD:#}, against this one");
     for a in &job.plan.alternatives {
-        let _ = writeln!(out, "  {}", lengths_in(&a.differs, unit));
+        let _ = writeln!(out, "  {}", a.differs.show(unit));
     }
 }
 
@@ -222,7 +221,7 @@ pub fn changes(job: &Job, unit: LengthUnit) -> String {
         out.push_str("  nothing: the plan would be so without them\n");
     }
     for c in &changes {
-        let _ = writeln!(out, "  {}: {} → {}", c.about, lengths_in(&c.before, unit), lengths_in(&c.after, unit));
+        let _ = writeln!(out, "  {}: {} → {}", c.about, c.before.show(unit), c.after.show(unit));
     }
     out
 }

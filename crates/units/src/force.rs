@@ -6,6 +6,9 @@ use crate::parse::ParseError;
 /// What is accepted, for error messages.
 pub const ACCEPTED: &str = "a force like 300 N, 1.2 kN, 70 lbf or 30 kgf";
 
+/// Newtons in a pound-force (exact: 0.453 592 37 kg × 9.806 65 m/s²; NIST SP 811, from memory).
+pub const N_PER_LBF: f64 = 4.448_221_615_260_5;
+
 /// Reads a force; returns newtons. 1 lbf = 4.4482216152605 N, 1 kgf = 9.80665 N (exact, NIST SP 811, from memory).
 ///
 /// # Errors
@@ -16,7 +19,7 @@ pub fn parse_force_n(text: &str) -> Result<f64, ParseError> {
     let factor = match unit.to_lowercase().as_str() {
         "n" => 1.0,
         "kn" => 1000.0,
-        "lbf" | "lb" | "lbs" => 4.448_221_615_260_5,
+        "lbf" | "lb" | "lbs" => N_PER_LBF,
         "kgf" | "kg" => 9.806_65,
         _ => return Err(refuse()),
     };

@@ -15,8 +15,8 @@ pub mod money;
 mod number;
 pub mod parse;
 pub mod power;
-pub mod prose;
 pub mod source;
+pub mod text;
 pub mod three_point;
 pub mod unit;
 
@@ -25,5 +25,6 @@ pub use known::{Known, Origin};
 pub use length::LengthUnit;
 pub use parse::ParseError;
 pub use source::{Rank, Source};
+pub use text::Text;
 pub use three_point::ThreePoint;
 pub use unit::Unit;

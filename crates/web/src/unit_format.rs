@@ -6,15 +6,13 @@ use axum::http::HeaderMap;
 use maud::{Markup, html};
 use reach::{ToolPiece, ToolToMake};
 use rust_decimal::Decimal;
+use units::force::N_PER_LBF;
 use units::length::{MM_PER_INCH, show_inch};
 use units::money::show_money;
-use units::prose::lengths_in;
-use units::{Figure, LengthUnit, Unit};
+use units::{Figure, LengthUnit, Text, Unit};
 
 /// Name of the cookie in which a tablet keeps its unit, `mm` or `in`.
 pub const COOKIE_NAME: &str = "trueround_units";
-/// Newtons in a pound-force (exact: 0.453 592 37 kg × 9.806 65 m/s²).
-const N_PER_LBF: f64 = 4.448_221_615_260_5;
 
 /// How lengths are told.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -55,23 +53,23 @@ impl UnitFormat {
     }
 
     /// Words of the computing crates.
-    pub fn text(self, words: &str) -> String {
-        lengths_in(words, self.0)
+    pub fn text(self, words: &Text) -> String {
+        words.show(self.0)
     }
 
     /// Words of the computing crates as a sentence.
-    pub fn sentence(self, words: &str) -> String {
+    pub fn sentence(self, words: &Text) -> String {
         sentence(&self.text(words))
     }
 
     /// What is made for a method, by its sizes.
     pub fn to_make(self, make: &ToolToMake) -> String {
-        make.words(self.0)
+        make.words().show(self.0)
     }
 
     /// A piece that is made, by its sizes.
     pub fn piece(self, piece: &ToolPiece) -> String {
-        piece.words(self.0)
+        piece.words().show(self.0)
     }
 
     /// A value in its unit; where inches are spoken a length alone, a force in pounds.
@@ -123,7 +121,7 @@ impl UnitFormat {
             details.figure {
                 summary.num { (self.words_in(f, currency)) }
                 div.why {
-                    p { "90 % interval. " (self.sentence(&f.reason.formula)) }
+                    p { "90 % interval. " (sentence(&f.reason.formula)) }
                     p { (rank_words(f.reason.source.rank)) ": " (sentence(&f.reason.source.text)) }
                     @if !f.reason.inputs.is_empty() {
                         table {
@@ -149,14 +147,15 @@ impl UnitFormat {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use units::text;
 
     #[test]
     fn whoever_speaks_inches_is_told_inches_first() {
         let (mm, inch) = (UnitFormat(LengthUnit::Mm), UnitFormat(LengthUnit::Inch));
         assert_eq!(mm.length(12.7), "12.7 mm (0.500 in)");
         assert_eq!(inch.length(12.7), "1/2 in (12.7 mm)");
-        assert_eq!(inch.sentence("the ball of 25.4 mm passes"), "The ball of 1 in passes.");
-        assert_eq!(mm.sentence("the ball of 25.4 mm passes"), "The ball of 25.4 mm passes.");
+        assert_eq!(inch.sentence(&text!("the ball of {} passes", units::text::mm(25.4, 1))), "The ball of 1 in passes.");
+        assert_eq!(mm.sentence(&text!("the ball of {} passes", units::text::mm(25.4, 1))), "The ball of 25.4 mm passes.");
         assert_eq!(inch.value(25.4, Unit::Mm), "1.000 in");
         assert_eq!(inch.force(111.205_540_381), "25.0 lbf (111 N)");
         assert_eq!(inch.degc(100.0), "212 °F (100 °C)");

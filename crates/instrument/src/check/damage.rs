@@ -4,6 +4,8 @@
 use crate::fields::{self, Field, Held, Range, Said};
 use crate::problem::Found;
 use crate::{Condition, Dent, Run, RunId, Survey};
+use units::text;
+use units::text::{given_mm, mm};
 
 /// How far a station may lie beyond an end of its run, mm: how well the run's own length is taken.
 const BEYOND_MM: f64 = 1.0;
@@ -24,13 +26,13 @@ pub(super) fn dent(found: &mut Found, survey: &Survey, d: &Dent) {
         if depth.value >= outside {
             found.error(
                 path(&fields::dent::DEPTH),
-                format!("dent {}: {:.1} mm is deeper than the tube is wide ({outside:.1} mm)", d.id, depth.value),
+                text!("dent {}: {} is deeper than the tube is wide ({})", d.id, mm(depth.value, 1), mm(outside, 1)),
                 "measure the depth below the true surface again",
             );
         } else if depth.value > 0.6 * outside && outside < 100.0 {
             found.warning(
                 path(&fields::dent::DEPTH),
-                format!("dent {}: {:.1} mm is more than half of the tube's {outside:.1} mm", d.id, depth.value),
+                text!("dent {}: {} is more than half of the tube's {}", d.id, mm(depth.value, 1), mm(outside, 1)),
                 "look whether the unit is right",
             );
         }
@@ -43,7 +45,7 @@ pub(super) fn dent(found: &mut Found, survey: &Survey, d: &Dent) {
         {
             found.error(
                 path(field),
-                format!("dent {}: {:.1} mm is wider than the tube itself ({most:.1} mm)", d.id, w.value),
+                text!("dent {}: {} is wider than the tube itself ({})", d.id, mm(w.value, 1), mm(most, 1)),
                 "measure it again",
             );
         }
@@ -82,7 +84,7 @@ pub(super) fn condition(found: &mut Found, survey: &Survey, c: &Condition) {
     {
         found.error(
             path(&fields::condition::FROM),
-            format!("condition {}: {from} mm lies behind {to} mm", c.id),
+            text!("condition {}: {} lies behind {}", c.id, given_mm(from), given_mm(to)),
             "give the nearer station first",
         );
     }
@@ -147,8 +149,8 @@ fn ranges(found: &mut Found, whose: &str, run: &Run, said: &[Said<'_>], path: im
                 if !(-BEYOND_MM..=length + BEYOND_MM).contains(&value) {
                     found.error(
                         path(field),
-                        format!("{whose}: {value:.1} mm lies outside run {}, which is {length:.1} mm long", run.id),
-                        format!("give a station between 0 and {length:.1} mm, from the mouthpiece end"),
+                        text!("{}: {} lies outside run {}, which is {} long", whose, mm(value, 1), run.id, mm(length, 1)),
+                        text!("give a station between 0 and {}, from the mouthpiece end", mm(length, 1)),
                     );
                 }
             }

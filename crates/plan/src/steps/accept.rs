@@ -4,6 +4,8 @@ use super::draft::{Does, Setup, phase};
 use super::{Builder, each_further, step};
 use crate::step::{Check, StepKind};
 use instrument::{FitKind, FitState, Instrument, JointKind, Role, RunId};
+use units::text::mm;
+use units::{Text, text};
 
 impl Builder<'_, '_> {
     /// The bores that were worked are checked together, the balls in hand, before anything is closed up.
@@ -56,12 +58,11 @@ impl Builder<'_, '_> {
                 format!("True {}", f.name),
                 self.minutes(StepKind::TrueFit),
                 match f.kind {
-                    FitKind::PistonInCasing => "the piston must fall by its own weight; clearance 0.04–0.08 mm (common practice)",
-                    FitKind::RotorInCasing => "the rotor must turn without a catch",
-                    FitKind::TuningSlide => "both legs parallel and round; clearance 0.05–0.10 mm (common practice)",
-                    FitKind::HandSlide => "round, straight, parallel; clearance 0.08–0.15 mm (common practice)",
-                }
-                .to_owned(),
+                    FitKind::PistonInCasing => clear("the piston must fall by its own weight", 0.04, 0.08),
+                    FitKind::RotorInCasing => "the rotor must turn without a catch".into(),
+                    FitKind::TuningSlide => clear("both legs parallel and round", 0.05, 0.1),
+                    FitKind::HandSlide => clear("round, straight, parallel", 0.08, 0.15),
+                },
             );
             s.dents = touched;
             s.run = Some(f.outer.clone());
@@ -119,6 +120,11 @@ impl Builder<'_, '_> {
         s.checks.push(Check::Plays);
         self.draft.add(s, Does::ChecksWhole, (phase::LAST, 0), Setup::Hand);
     }
+}
+
+/// What is wanted of a fit, with its clearance on the diameter between two sizes, mm. Common practice, no source.
+fn clear(what: &str, least_mm: f64, most_mm: f64) -> Text {
+    text!("{}; clearance {} to {} (common practice)", what, mm(least_mm, 2).bare(), mm(most_mm, 2))
 }
 
 /// Whether the bore of a run is checked by the largest ball that passes: a bell is checked by the eye and a straight edge, and

@@ -3,7 +3,7 @@
 
 use super::cautions;
 use super::draft::{Does, Setup, phase};
-use super::{Builder, mm, step};
+use super::{Builder, size, step};
 use crate::caution::{Caution, sorted};
 use crate::step::StepKind;
 use crate::steps::chosen::Worked;
@@ -11,6 +11,8 @@ use instrument::{DentId, RunId};
 use metal::Fill;
 use metal::fill::WORKED_AT_DEGC;
 use reach::MethodKind;
+use units::text::degc;
+use units::{Text, text};
 
 /// Part of the method's minutes in which the dent is raised, before the bend is filled. Common practice, no source.
 pub const RAISED_IN: f64 = 0.5;
@@ -20,35 +22,40 @@ const HOTTER_K: f64 = 10.0;
 const LATE: u32 = 900;
 
 /// How it is poured.
-fn pour_words(run: &str, fill: Fill) -> String {
+fn pour_words(run: &str, fill: Fill) -> Text {
     let (inside, set) = if fill.is_alloy() {
-        ("oil the inside", format!("chill it in cold water, then let it come up to about {WORKED_AT_DEGC:.0} °C and work it slowly"))
+        ("oil the inside", text!("chill it in cold water, then let it come up to about {} and work it slowly", degc(WORKED_AT_DEGC, 0)))
     } else {
-        ("wax or chalk the inside", "let it set hard in cold water".to_owned())
+        ("wax or chalk the inside", "let it set hard in cold water".into())
     };
-    format!(
-        "Fill {run} with {} (pour it at {:.0} °C, no hotter): degrease, dry it right through with warm air, {inside}, plug one end, stand it up and pour in one go, the tube warm; {set}",
+    text!(
+        "Fill {} with {} (pour it at {}, no hotter): degrease, dry it right through with warm air, {}, plug one end, stand it up and pour in one go, the tube warm; {}",
+        run,
         fill.name(),
-        fill.melts_degc() + HOTTER_K
+        degc(fill.melts_degc() + HOTTER_K, 0),
+        inside,
+        set
     )
 }
 
 /// How it is got out again.
-fn melt_words(run: &str, fill: Fill) -> String {
+fn melt_words(run: &str, fill: Fill) -> Text {
     let hot = fill.melts_degc() + HOTTER_K;
     if !fill.is_alloy() {
         return format!(
             "Melt the pitch out of {run}: warm it from the open end inwards in hot water or an oven, no flame; rinse with solvent, look right through"
-        );
+        ).into();
     }
     let where_ = if fill.melts_in_water() {
-        format!("in water just off the boil ({:.0} °C or more), open end down and clear", (fill.melts_degc() + 2.0).min(99.0))
+        text!("in water just off the boil ({} or more), open end down and clear", degc((fill.melts_degc() + 2.0).min(99.0), 0))
     } else {
-        format!("in an oven or an oil bath at {hot:.0} °C, open end down and clear, no flame")
+        text!("in an oven or an oil bath at {}, open end down and clear, no flame", degc(hot, 0))
     };
-    format!(
-        "Melt the {} out of {run} {where_}; swab it while hot, look right through with a light: no bead or streak may stay",
-        fill.name()
+    text!(
+        "Melt the {} out of {} {}; swab it while hot, look right through with a light: no bead or streak may stay",
+        fill.name(),
+        run,
+        where_
     )
 }
 
@@ -127,7 +134,7 @@ impl Builder<'_, '_> {
             StepKind::OverFill,
             format!("Lay down the ridges of {} from outside over the {}, in light strokes from its rim inwards", w.dent, fill.name()),
             w.work.dent.times(1.0 - RAISED_IN).plus(self.minutes(StepKind::OverFill)),
-            format!("raised to {} mm from inside before; what stands proud is worked down with the wall held", mm(w.method.size_mm)),
+            text!("raised to {} from inside before; what stands proud is worked down with the wall held", size(w.method.size_mm)),
         );
         s.dents = vec![w.dent.clone()];
         s.run = Some(run.clone());
@@ -150,12 +157,17 @@ mod tests {
             assert_eq!(all.contains(&Caution::FillLead), fill.contains_lead());
             assert_eq!(all.contains(&Caution::HotPitch), fill == Fill::Pitch);
             let (pour, melt) = (pour_words("the crook", fill), melt_words("the crook", fill));
-            assert!(pour.contains("dry it right through") && melt.contains("look right through"), "{pour} {melt}");
-            assert!(melt.contains("water") || melt.contains("no flame"), "{melt}");
+            assert!(
+                pour.metric().contains("dry it right through") && melt.metric().contains("look right through"),
+                "{} {}",
+                pour.metric(),
+                melt.metric()
+            );
+            assert!(melt.metric().contains("water") || melt.metric().contains("no flame"), "{}", melt.metric());
         }
         // Hot enough to run, and no hotter than water or its own melting asks for.
-        assert!(melt_words("x", Fill::Alloy95).contains("97 °C") && melt_words("x", Fill::Alloy124).contains("134 °C"));
-        assert!(pour_words("x", Fill::Alloy70).contains("80 °C") && pour_words("x", Fill::Alloy70).contains("15 °C"));
+        assert!(melt_words("x", Fill::Alloy95).metric().contains("97 °C") && melt_words("x", Fill::Alloy124).metric().contains("134 °C"));
+        assert!(pour_words("x", Fill::Alloy70).metric().contains("80 °C") && pour_words("x", Fill::Alloy70).metric().contains("15 °C"));
     }
 
     /// What is common practice, said once more so that nobody changes it by a slip.

@@ -7,7 +7,8 @@ use crate::level::Level;
 use crate::step::StepKind;
 use instrument::{DentId, Finish, RunId};
 use std::collections::{BTreeMap, BTreeSet};
-use units::ThreePoint;
+use units::text::mm;
+use units::{Text, ThreePoint, text};
 
 impl Builder<'_, '_> {
     pub(super) fn finish(&mut self) {
@@ -49,7 +50,7 @@ impl Builder<'_, '_> {
             minutes = minutes.plus(self.minutes(StepKind::Finish).times(pieces * factor));
             let name = case.run_name(run);
             if *burnt > 0.0 {
-                burnt_words.push(format!("{burnt:.0} mm of {name}"));
+                burnt_words.push(text!("{} of {}", mm(*burnt, 0), name));
             }
             names.push(name);
             dents.extend(of_run.iter().cloned());
@@ -57,9 +58,11 @@ impl Builder<'_, '_> {
         }
         let names = names.join(", ");
         let what = match (best, burnt_words.is_empty()) {
-            (true, false) => format!("Finish: tool marks out, buff {names}; make good the finish over about {}", burnt_words.join(", ")),
-            (true, true) => format!("Finish: tool marks out, buff and colour {names}"),
-            _ => format!("Ease the tool marks and wipe over: {names}"),
+            (true, false) => {
+                text!("Finish: tool marks out, buff {}; make good the finish over about {}", names, Text::join(&burnt_words, ", "))
+            }
+            (true, true) => format!("Finish: tool marks out, buff and colour {names}").into(),
+            _ => format!("Ease the tool marks and wipe over: {names}").into(),
         };
         let mut s = step(StepKind::Finish, what, minutes, "last, so that nothing scratches or burns it again".to_owned());
         s.dents = dents;

@@ -14,7 +14,8 @@ pub use draft::Draft;
 pub(crate) use draft::PATCH_MM;
 use instrument::{Dent, JointId, RunId};
 use reach::Opened;
-use units::ThreePoint;
+use units::text::mm;
+use units::{Text, ThreePoint, text};
 
 pub mod accept;
 mod cautions;
@@ -31,14 +32,14 @@ mod resoldering;
 pub mod words;
 mod work;
 
-pub use words::{dents_words, method_words, mm};
+pub use words::{dents_words, method_words, size};
 
-fn step(kind: StepKind, what: String, minutes: ThreePoint, because: String) -> Step {
+fn step(kind: StepKind, what: impl Into<Text>, minutes: ThreePoint, because: impl Into<Text>) -> Step {
     Step {
         number: 0,
         setting: 0,
         kind,
-        what,
+        what: what.into(),
         dents: vec![],
         run: None,
         opened: None,
@@ -48,7 +49,7 @@ fn step(kind: StepKind, what: String, minutes: ThreePoint, because: String) -> S
         cautions: cautions::of_kind(kind),
         checks: vec![],
         after: vec![],
-        because,
+        because: because.into(),
     }
 }
 
@@ -138,10 +139,10 @@ fn each_further(count: usize) -> f64 {
     1.0 + count.saturating_sub(1) as f64 / 3.0
 }
 
-fn place_words(case: &Case, dent: &Dent) -> String {
+fn place_words(case: &Case, dent: &Dent) -> Text {
     let name = case.run_name(&dent.run);
     match &dent.at_mm {
-        Some(at) => format!("{name}, {:.0} mm", at.value),
-        None => name,
+        Some(at) => text!("{}, {}", name, mm(at.value, 0)),
+        None => name.into(),
     }
 }

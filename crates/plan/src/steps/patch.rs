@@ -5,14 +5,16 @@ use super::draft::{Does, Setup, phase};
 use super::{Builder, PATCH_MM, step, words::condition_words};
 use crate::step::StepKind;
 use instrument::{ConditionId, ConditionKind, DentId, RunId};
+use units::text::mm;
+use units::{Text, text};
 
 /// A patch is soldered on with this.
 const PATCH_FILLER: metal::Filler = metal::Filler::Sn96Ag4;
 
 /// A patch.
 struct Patch {
-    what: String,
-    because: String,
+    what: Text,
+    because: Text,
     at_mm: f64,
     dents: Vec<DentId>,
     condition: Option<ConditionId>,
@@ -27,8 +29,8 @@ impl Builder<'_, '_> {
             let i = self.patch(
                 &dent.run,
                 Patch {
-                    what: format!("Close {}: thin patch or silver over the crack, feathered", w.dent),
-                    because: "a crack or hole that goes through leaks and runs on".to_owned(),
+                    what: format!("Close {}: thin patch or silver over the crack, feathered", w.dent).into(),
+                    because: "a crack or hole that goes through leaks and runs on".to_owned().into(),
                     at_mm: case.station_mm(dent),
                     dents: vec![w.dent.clone()],
                     condition: None,
@@ -40,7 +42,7 @@ impl Builder<'_, '_> {
             let Some(dent) = case.dent(id) else { continue };
             let because = case.assessment(id).map(|a| a.advice_because.clone()).unwrap_or_default();
             let at_mm = case.station_mm(dent);
-            let patch = Patch { what: format!("Patch over {id}"), because, at_mm, dents: vec![id.clone()], condition: None };
+            let patch = Patch { what: format!("Patch over {id}").into(), because, at_mm, dents: vec![id.clone()], condition: None };
             self.patch(&dent.run, patch);
         }
         for c in &case.survey.conditions {
@@ -57,14 +59,14 @@ impl Builder<'_, '_> {
             if c.kind == ConditionKind::Crack {
                 let mut s = step(
                     StepKind::StabiliseCrack,
-                    format!("Stop the crack of {name} at {at_mm:.0} mm: a small hole at each end"),
+                    text!("Stop the crack of {} at {}: a small hole at each end", name, mm(at_mm, 0)),
                     self.minutes(StepKind::StabiliseCrack),
                     "a crack runs on as soon as the metal moves".to_owned(),
                 );
                 s.run = Some(c.run.clone());
                 self.draft.add(s, Does::StopsCrack { dent: None, condition: Some(c.id.clone()) }, (phase::CRACK, 0), Setup::Hand);
             }
-            let (what, because) = (format!("Patch {name} at {at_mm:.0} mm"), format!("{}: it leaks", condition_words(c.kind)));
+            let (what, because) = (text!("Patch {} at {}", name, mm(at_mm, 0)), text!("{}: it leaks", condition_words(c.kind)));
             self.patch(&c.run, Patch { what, because, at_mm, dents: vec![], condition: Some(c.id.clone()) });
         }
     }

@@ -9,6 +9,7 @@ use crate::price;
 use crate::step::{StepId, StepKind};
 use reach::Opened;
 use std::collections::BTreeMap;
+use units::text;
 
 impl Builder<'_, '_> {
     /// Walks over all heats, those of the new steps too. Nothing is soldered again twice, so it ends.
@@ -80,7 +81,7 @@ impl Builder<'_, '_> {
             kind,
             format!("Solder {name} again, held with binding wire or a clamp"),
             price::resoldering_minutes(case, what),
-            format!("it lets go in the heat of “{beside}”: there is no room for a heat sink, or one is not enough"),
+            text!("it lets go in the heat of “{}”: there is no room for a heat sink, or one is not enough", beside),
         );
         s.run = runs.first().cloned();
         s.joint = if let Opened::Joint(id) = what { Some(id.clone()) } else { None };

@@ -2,16 +2,11 @@
 
 use instrument::ConditionKind;
 use reach::MethodKind;
+use units::text::{Quantity, given_mm};
 
 /// A size for the bench: hundredths where there are any.
-pub fn mm(size: f64) -> String {
-    let text = format!("{size:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
-/// A reason that another may follow: with its full stop.
-pub fn sentence(text: &str) -> String {
-    if text.is_empty() || text.ends_with(['.', '!', '?']) { text.to_owned() } else { format!("{text}.") }
+pub fn size(size_mm: f64) -> Quantity {
+    given_mm((size_mm * 100.0).round() / 100.0)
 }
 
 /// How a method is said on the bench.

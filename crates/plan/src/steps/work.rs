@@ -2,7 +2,7 @@
 
 use super::cautions;
 use super::draft::{Does, Setup, phase};
-use super::{Builder, fill, method_words, mm, place_words, step, words::sentence};
+use super::{Builder, fill, method_words, place_words, size, step};
 use crate::caution::sorted;
 use crate::level::{Matters, matters};
 use crate::price;
@@ -11,7 +11,8 @@ use crate::steps::chosen::Worked;
 use crate::tools;
 use instrument::Dent;
 use reach::{MethodKind, Opened};
-use units::ThreePoint;
+use units::text::{mm, newtons};
+use units::{Text, ThreePoint, text};
 
 impl Builder<'_, '_> {
     /// Anneals, each for all dents of its stretch that want it.
@@ -24,14 +25,14 @@ impl Builder<'_, '_> {
             let said = mine.iter().find_map(|w| case.overrules.anneal(&w.dent));
             let why = match (said, run.role.why_hard()) {
                 (Some(o), Some(hard)) => {
-                    format!("{}: annealed all the same, and soft afterwards, although {hard}. Without the overrule: {advised}", o.words())
+                    text!("{}: annealed all the same, and soft afterwards, although {}. Without the overrule: {}", o.words(), hard, advised)
                 }
-                (Some(o), None) => format!("{}: annealed. Without the overrule: {advised}", o.words()),
+                (Some(o), None) => text!("{}: annealed. Without the overrule: {}", o.words(), advised),
                 (None, _) => self.anneal_for_force(first).unwrap_or(advised),
             };
             let mut s = step(
                 StepKind::Anneal,
-                format!("Anneal {} from {:.0} to {:.0} mm, let it cool", run.name, region.from_mm.max(0.0), region.to_mm),
+                text!("Anneal {} from {} to {}, let it cool", run.name, mm(region.from_mm.max(0.0), 0).bare(), mm(region.to_mm, 0)),
                 self.minutes(StepKind::Anneal),
                 why,
             );
@@ -47,15 +48,16 @@ impl Builder<'_, '_> {
     }
 
     /// Why a dent that the metal would bear cold is annealed all the same: cold the force is not to be had.
-    fn anneal_for_force(&self, w: &Worked) -> Option<String> {
+    fn anneal_for_force(&self, w: &Worked) -> Option<Text> {
         let a = self.case.assessment(&w.dent).filter(|a| !crate::softening::advised(self.case, a))?;
         let cold = self.case.reach(&w.dent)?.rejected.iter().find(|r| r.kind == w.method.kind);
-        let because = cold.map_or_else(String::new, |r| format!(" ({}: {})", method_words(r.kind), r.because));
-        Some(format!(
-            "the metal would bear it cold, but no tool of the rack brings {} back so{because}; after the anneal the wall asks {:.0} N in place of {:.0} N",
+        let because = cold.map_or_else(Text::default, |r| text!(" ({}: {})", method_words(r.kind), r.because));
+        Some(text!(
+            "the metal would bear it cold, but no tool of the rack brings {} back so{}; after the anneal the wall asks {} in place of {}",
             w.dent,
-            a.force_inside(true).value,
-            a.force_inside_n.value
+            because,
+            newtons(a.force_inside(true).value, 0),
+            newtons(a.force_inside_n.value, 0)
         ))
     }
 
@@ -73,7 +75,7 @@ impl Builder<'_, '_> {
             if dent.crease.is_some() {
                 let mut s = step(
                     StepKind::Crease,
-                    format!("Ease the crease of {} ({place}) from its ends inwards, over a support", w.dent),
+                    text!("Ease the crease of {} ({}) from its ends inwards, over a support", w.dent, place),
                     w.work.crease,
                     "the fold holds the field in; forced out with it, it cracks or stays as a ridge".to_owned(),
                 );
@@ -102,30 +104,30 @@ impl Builder<'_, '_> {
     }
 
     /// The field of a dent: what is left when its crease is eased.
-    fn field(&mut self, w: &Worked, dent: &Dent, a: &dent::Assessment, place: &str, brittle: bool, fixture: Setup) {
+    fn field(&mut self, w: &Worked, dent: &Dent, a: &dent::Assessment, place: &Text, brittle: bool, fixture: Setup) {
         let filled = w.method.kind == MethodKind::FilledBend;
         let mut what = if filled {
-            format!("Raise {} ({place}) from inside until nothing is low: {} mm", w.dent, mm(w.method.size_mm))
+            text!("Raise {} ({}) from inside until nothing is low: {}", w.dent, place, size(w.method.size_mm))
         } else {
-            format!("Bring back {} ({place}): {}, {} mm", w.dent, method_words(w.method.kind), mm(w.method.size_mm))
+            text!("Bring back {} ({}): {}, {}", w.dent, place, method_words(w.method.kind), size(w.method.size_mm))
         };
         if let Some(p) = &w.method.passage {
-            what.push_str(&format!(", in by {}", p.opening.name));
+            what += format!(", in by {}", p.opening.name);
         }
         if a.advice == dent::Advice::AnnealBetweenPasses && w.anneal.is_some() {
-            what.push_str("; anneal between passes");
+            what += "; anneal between passes";
         }
         if dent.crease.is_some() {
-            what.push_str("; the field only now, from its rim inwards");
+            what += "; the field only now, from its rim inwards";
         }
         let hard = self.case.run(&dent.run).is_some_and(|r| r.role.must_stay_hard());
         if w.anneal.is_none() && (hard || crate::softening::advised(self.case, a)) {
-            what.push_str("; cold, in short passes, looked at between");
+            what += "; cold, in short passes, looked at between";
         }
         let mut method = tools::with_tools(w.method, &w.tools).because;
         // What must stay hard is not annealed: what is done instead, and why.
         if w.anneal.is_none() && hard && a.advice == dent::Advice::WorkCold {
-            method = format!("{} {}", sentence(&method), a.advice_because);
+            method = text!("{} {}", method.stopped(), a.advice_because);
         }
         let minutes = if filled { w.work.dent.times(fill::RAISED_IN) } else { w.work.dent };
         let mut s = step(StepKind::Dent, what, minutes.plus(w.work.between), method);

@@ -1,6 +1,8 @@
 //! A train of balls with its drive as methods: sizes, forces, minutes, risk, and why.
 
 use super::*;
+use units::text;
+use units::text::{mm, newtons};
 
 impl Train {
     /// The train as methods.
@@ -38,22 +40,22 @@ impl Train {
                 true
             }
         });
-        let sizes: Vec<String> = steps.iter().map(|s| format!("{:.2}", s.0.ball_mm)).collect();
-        let mut because = format!(
-            "balls {} mm, {} from {}: from the {:.1} mm left under the dent to the bore of {:.1} mm; the hardest step asks {:.0} N of {:.0} N.",
-            sizes.join(", "),
+        let sizes: Vec<_> = steps.iter().map(|s| mm(s.0.ball_mm, 2)).collect();
+        let mut because = text!(
+            "balls {}, {} from {}: from the {} left under the dent to the bore of {}; the hardest step asks {} of {}.",
+            Text::list(&sizes),
             drive.words,
             access.path.entry.name,
-            case.passage_mm(),
-            case.bore_mm(),
-            hardest.drive_n,
-            drive.limit_n
+            mm(case.passage_mm(), 1),
+            mm(case.bore_mm(), 1),
+            newtons(hardest.drive_n, 0),
+            newtons(drive.limit_n, 0)
         );
         if *eased > 0 {
-            because.push_str(&format!(
-            " {eased} of the steps {} eased with about {blows:.0} light blows of a dent hammer round the dent's rim while the ball is driven.",
-            if *eased == 1 { "is" } else { "are" }
-        ));
+            because += format!(
+                " {eased} of the steps {} eased with about {blows:.0} light blows of a dent hammer round the dent's rim while the ball is driven.",
+                if *eased == 1 { "is" } else { "are" }
+            );
         }
         // What the last ball leaves, the wall sprung back. With the ball under it the wall is planished down round the dent as the
         // steps are eased, where a hammer has room and few enough blows do it.
@@ -63,27 +65,29 @@ impl Train {
         let planish = over_ball.strokes / over_ball.passes.max(1.0) * at_one_place.max(1.0);
         let planished = can_ease(case) && sprung > 0.0 && planish <= MOST_PLANISHING_BLOWS;
         if planished {
-            because.push_str(&format!(
-                " The {sprung:.2} mm that spring back are planished over the last ball with about {:.0} light blows.",
-                planish.ceil()
-            ));
+            because += text!(
+                " The {} that spring back are planished over the last ball with about {} light blows.",
+                mm(sprung, 2),
+                format!("{:.0}", planish.ceil())
+            );
         }
         // With turning and looking. Common practice, no source.
         let planishing_min = if planished { 1 + (planish / PLANISHED_A_MINUTE) as usize } else { 0 };
         let sprung_left = if planished { 0.0 } else { sprung };
         let stays = (case.bore_mm() - size + sprung_left - BUFFED_OUT_MM).max(0.0);
         if stays > 0.0 {
-            because.push_str(&format!(" About {:.1} mm stay after the last ball.", stays + BUFFED_OUT_MM));
+            because += text!(" About {} stay after the last ball.", mm(stays + BUFFED_OUT_MM, 1));
         }
         if !missing.is_empty() {
-            let lacking: Vec<String> = missing.iter().map(|b| format!("{b:.2}")).collect();
-            because.push_str(&format!(" The rack has no ball of {} mm.", lacking.join(", ")));
+            let lacking: Vec<_> = missing.iter().map(|b| mm(*b, 2)).collect();
+            because += text!(" The rack has no ball of {}.", Text::list(&lacking));
         }
         let balls = missing.iter().map(|ball| ToolPiece {
             body: ToolBody::Ball { diameter_mm: *ball },
-            because: format!(
-                "the next ball on the rack is too large a step for {:.0} N, or there is none up to {size:.2} mm",
-                drive.limit_n
+            because: text!(
+                "the next ball on the rack is too large a step for {}, or there is none up to {}",
+                newtons(drive.limit_n, 0),
+                mm(size, 2)
             ),
         });
         let pieces: Vec<ToolPiece> = balls.chain(drive.make.clone()).collect();

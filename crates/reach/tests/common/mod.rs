@@ -144,7 +144,7 @@ pub fn assessment(survey: &Survey, dent: &Dent, force_n: f64) -> Assessment {
         after_anneal: None,
         effects: vec![Effect::Cosmetic],
         advice: Advice::WorkCold,
-        advice_because: String::new(),
+        advice_because: units::Text::default(),
         missing: vec![],
     }
 }
@@ -204,11 +204,11 @@ pub fn show(w: &reach::DentMethods) -> String {
             x.minutes.mean(),
             x.risk,
             x.finish_quality,
-            x.because
+            x.because.metric()
         ));
     }
     for r in &w.rejected {
-        out.push_str(&format!("  not {:?} from {}: {}\n", r.kind, r.opening, r.because));
+        out.push_str(&format!("  not {:?} from {}: {}\n", r.kind, r.opening, r.because.metric()));
     }
     out
 }

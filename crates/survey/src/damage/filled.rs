@@ -67,8 +67,8 @@ impl Filled {
         let DeValue::Table(table) = entry.get_ref() else {
             let refusals = Refusal {
                 key: String::new(),
-                what: format!("this is {}", Given::of_toml(entry.get_ref()).kind()),
-                hint: "write it as a table, its fields a line each".to_owned(),
+                what: format!("this is {}", Given::of_toml(entry.get_ref()).kind()).into(),
+                hint: "write it as a table, its fields a line each".to_owned().into(),
                 warning: false,
                 at: whole.clone(),
             };

@@ -4,16 +4,17 @@ use instrument::check::{self, Severity};
 use instrument::{Condition, Dent, Survey};
 use serde::Serialize;
 use std::ops::Range;
+use units::Text;
 
 /// A field that cannot be taken as it is.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Refusal {
     /// The field's key; empty where the whole is meant.
     pub key: String,
     /// What is wrong.
-    pub what: String,
+    pub what: Text,
     /// How to mend it.
-    pub hint: String,
+    pub hint: Text,
     /// Whether it can be planned all the same.
     pub warning: bool,
     /// Where it stood in the file; nothing of a form.

@@ -5,7 +5,7 @@ use crate::words::plain;
 use reach::Tool;
 use std::collections::BTreeSet;
 use std::ops::Range;
-use units::LengthUnit;
+use units::{LengthUnit, Text};
 
 /// A rack file larger than this is refused before it is read.
 pub const MAX_RACK_BYTES: usize = 4 * 1024 * 1024;
@@ -28,13 +28,7 @@ impl<'t> Reader<'t> {
         Self { text, problems: Vec::new(), default: None, tools: Vec::new(), ids: BTreeSet::new() }
     }
 
-    pub(super) fn problem(
-        &mut self,
-        span: Option<&Range<usize>>,
-        field: impl Into<String>,
-        what: impl Into<String>,
-        hint: impl Into<String>,
-    ) {
+    pub(super) fn problem(&mut self, span: Option<&Range<usize>>, field: impl Into<String>, what: impl Into<Text>, hint: impl Into<Text>) {
         self.problems.push(Problem::error(self.text, span, field, what, hint));
     }
 

@@ -10,6 +10,7 @@ use metal::Fill;
 use reach::ToolBody;
 use std::collections::BTreeSet;
 use std::ops::Range;
+use units::Text;
 use units::force::parse_force_n;
 use units::length::parse_length_mm;
 use units::power::parse_power_w;
@@ -126,7 +127,7 @@ impl Sizes<'_, '_> {
         })
     }
 
-    fn fail(&mut self, span: Option<&Range<usize>>, field: &str, what: String, hint: String) -> f64 {
+    fn fail(&mut self, span: Option<&Range<usize>>, field: &str, what: Text, hint: Text) -> f64 {
         let span = span.cloned().unwrap_or_else(|| self.span.clone());
         self.reader.problem(Some(&span), format!("tool {}: {field}", self.tool), what, hint);
         self.fine = false;
@@ -136,7 +137,12 @@ impl Sizes<'_, '_> {
     pub(super) fn length(&mut self, field: &'static str, q: Option<&Located<Quantity>>) -> f64 {
         self.used.insert(field);
         let Some(q) = q else {
-            return self.fail(None, field, format!("the tool has no {field}"), format!("measure it and add {field} = \"… mm\""));
+            return self.fail(
+                None,
+                field,
+                format!("the tool has no {field}").into(),
+                format!("measure it and add {field} = \"… mm\"").into(),
+            );
         };
         let read = match (&q.value, self.reader.default) {
             (Quantity::Text(text), default) => {
@@ -150,7 +156,7 @@ impl Sizes<'_, '_> {
         };
         match read {
             Ok(mm) => mm,
-            Err((what, hint)) => self.fail(Some(&q.span), field, what, hint),
+            Err((what, hint)) => self.fail(Some(&q.span), field, what.into(), hint.into()),
         }
     }
 
@@ -162,11 +168,13 @@ impl Sizes<'_, '_> {
     fn force(&mut self, field: &'static str, text: Option<&Located<String>>) -> f64 {
         self.used.insert(field);
         let Some(text) = text else {
-            return self.fail(None, field, format!("the tool has no {field}"), format!("add {field} = \"… N\""));
+            return self.fail(None, field, format!("the tool has no {field}").into(), format!("add {field} = \"… N\"").into());
         };
         match parse_force_n(&text.value) {
             Ok(n) => n,
-            Err(e) => self.fail(Some(&text.span), field, format!("“{}” cannot be read", e.read), format!("write {}", e.accepted)),
+            Err(e) => {
+                self.fail(Some(&text.span), field, format!("“{}” cannot be read", e.read).into(), format!("write {}", e.accepted).into())
+            }
         }
     }
 
@@ -174,12 +182,12 @@ impl Sizes<'_, '_> {
         self.used.insert("fill");
         let known = || Fill::ALL.map(Fill::name).join(", ");
         let Some(text) = text else {
-            self.fail(None, "fill", "what it is is missing".to_owned(), format!("add fill = \"…\", one of {}", known()));
+            self.fail(None, "fill", "what it is is missing".to_owned().into(), format!("add fill = \"…\", one of {}", known()).into());
             return Fill::Pitch;
         };
         let wanted = plain(&text.value);
         Fill::ALL.into_iter().find(|f| plain(f.name()) == wanted).unwrap_or_else(|| {
-            self.fail(Some(&text.span), "fill", format!("“{}” is no fill", text.value), format!("write one of {}", known()));
+            self.fail(Some(&text.span), "fill", format!("“{}” is no fill", text.value).into(), format!("write one of {}", known()).into());
             Fill::Pitch
         })
     }
@@ -187,7 +195,9 @@ impl Sizes<'_, '_> {
     fn power(&mut self, field: &'static str, text: &Located<String>) -> f64 {
         match parse_power_w(&text.value) {
             Ok(w) => w,
-            Err(e) => self.fail(Some(&text.span), field, format!("“{}” cannot be read", e.read), format!("write {}", e.accepted)),
+            Err(e) => {
+                self.fail(Some(&text.span), field, format!("“{}” cannot be read", e.read).into(), format!("write {}", e.accepted).into())
+            }
         }
     }
 
@@ -200,8 +210,8 @@ impl Sizes<'_, '_> {
                 self.reader.problems.push(Problem {
                     line,
                     field,
-                    what,
-                    hint: "take it out, or look whether the kind is right".to_owned(),
+                    what: what.into(),
+                    hint: "take it out, or look whether the kind is right".to_owned().into(),
                     warning: true,
                 });
             }

@@ -3,7 +3,7 @@
 use crate::problem::Problem;
 use std::collections::BTreeMap;
 use std::ops::Range;
-use units::LengthUnit;
+use units::{LengthUnit, Text};
 
 /// A survey file larger than this is refused before it is read.
 pub const MAX_SURVEY_BYTES: usize = 4 * 1024 * 1024;
@@ -20,13 +20,7 @@ pub(super) struct Reader<'t> {
 }
 
 impl Reader<'_> {
-    pub(super) fn problem(
-        &mut self,
-        span: Option<&Range<usize>>,
-        field: impl Into<String>,
-        what: impl Into<String>,
-        hint: impl Into<String>,
-    ) {
+    pub(super) fn problem(&mut self, span: Option<&Range<usize>>, field: impl Into<String>, what: impl Into<Text>, hint: impl Into<Text>) {
         self.problems.push(Problem::error(self.text, span, field, what, hint));
     }
 

@@ -78,8 +78,8 @@ impl Reader<'_> {
                     self.problems.push(Problem {
                         line,
                         field: label("alloy"),
-                        what: "nobody said the alloy; yellow brass is assumed".to_owned(),
-                        hint: "add `alloy = …`: nickel silver is harder, rose brass softer".to_owned(),
+                        what: "nobody said the alloy; yellow brass is assumed".to_owned().into(),
+                        hint: "add `alloy = …`: nickel silver is harder, rose brass softer".to_owned().into(),
                         warning: true,
                     });
                 }

@@ -132,8 +132,8 @@ fn kept(app: &App, signed: &Signed, id: i64, f: &Taken) -> Outcome<Redirect> {
         .ok_or_else(|| Problem::Conflict("the plan has changed and no longer asks for this check; load the page again".to_owned()))?;
     let record = AcceptanceRecord {
         key: check.key,
-        what: check.what,
-        wanted: check.wanted,
+        what: check.what.metric(),
+        wanted: check.wanted.metric(),
         figure: f.figure.trim().to_owned(),
         passed: Some(f.passed == "yes"),
         reason: f.reason.trim().to_owned(),
@@ -164,8 +164,11 @@ pub async fn ready(
 fn closed(app: &App, signed: &Signed, id: i64) -> Outcome<Redirect> {
     let job = app.job(id)?;
     let taken = app.store().acceptance_records(id)?;
-    let missing: Vec<String> =
-        acceptance_checks(&job.survey, &job.plan).into_iter().filter(|p| !taken.iter().any(|t| t.key == p.key)).map(|p| p.what).collect();
+    let missing: Vec<String> = acceptance_checks(&job.survey, &job.plan)
+        .into_iter()
+        .filter(|p| !taken.iter().any(|t| t.key == p.key))
+        .map(|p| p.what.show(signed.fmt.0))
+        .collect();
     if !missing.is_empty() {
         return Err(Problem::Several(missing.into_iter().map(|what| format!("still to check: {what}")).collect()));
     }

@@ -147,7 +147,8 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
             )));
         }
     }
-    let planned = PlannedStep { key: &f.key, kind: serde_name(step), what: &step.what, likely_s: seconds(step.minutes.mean()) };
+    let what = step.what.metric();
+    let planned = PlannedStep { key: &f.key, kind: serde_name(step), what: &what, likely_s: seconds(step.minutes.mean()) };
     app.store().act_on_step(By { who: &signed.person.login, at: when::now() }, id, &planned, signed.person.id, act)?;
     Ok(Redirect::to(&format!("/jobs/{id}/bench#step-{}", step.number)))
 }
@@ -199,7 +200,7 @@ fn one_step(
                 @if !blockers.is_empty() {
                     p.warn { strong { "Waits for " } @for (i, b) in blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
                 }
-                @for caution in &step.cautions { p.warn { strong { "Caution. " } (fmt.text(&caution.printed())) } }
+                @for caution in &step.cautions { p.warn { strong { "Caution. " } (caution.printed()) } }
                 @if let Some(choice) = choice { (tool_words(fmt, job, choice)) }
                 @if let Some(heat) = &step.heat {
                     p { strong { "Heat: " } (fmt.degc(heat.target_degc)) " at " (fmt.length(heat.at_mm)) " on the run. "
@@ -268,7 +269,7 @@ fn tool_words(fmt: UnitFormat, job: &Job, choice: &Choice) -> Markup {
             dt { "Tools" }
             dd { @match &method.tool {
                 ToolChoice::Rack { tools } => { @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (super::plan::tool_name(job, t)) } }
-                ToolChoice::ToMake { make, .. } => { "To make: " (fmt.sentence(&fmt.to_make(make))) " " (fmt.sentence(&make.because())) }
+                ToolChoice::ToMake { make, .. } => { "To make: " (fmt.sentence(&make.words())) " " (fmt.sentence(&make.because())) }
             } }
             @if method.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in method.train.iter().enumerate() { @if i > 0 { " → " } span.num { (fmt.length(b.ball_mm)) } } } }
             dt { "Force at the hand or press" } dd { (fmt.figure(&method.force_hand_n)) " of " (fmt.force(method.force_limit_n)) " that it bears" }

@@ -17,6 +17,7 @@ use instrument::{Condition, Instrument, Survey};
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 use store::By;
+use units::text;
 
 /// Saves a condition, new or changed, or takes it out.
 ///
@@ -58,7 +59,7 @@ fn read(survey: &Survey, before: Option<&Condition>, f: &BTreeMap<String, String
         None => refusals,
     };
     let words: Vec<String> =
-        refusals.iter().filter(|r| !r.warning).map(|r| fmt.text(&format!("{}: {}; {}", label(&r.key), r.what, r.hint))).collect();
+        refusals.iter().filter(|r| !r.warning).map(|r| fmt.text(&text!("{}: {}; {}", label(&r.key), r.what, r.hint))).collect();
     one.filter(|_| words.is_empty()).ok_or(Problem::Several(words))
 }
 

@@ -15,6 +15,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use store::StoreError;
 use store::surveys::SavedDent;
+use units::text;
 
 /// A dent as the page sends it.
 #[derive(Deserialize)]
@@ -49,7 +50,7 @@ pub(super) struct Unread {
 
 impl Unread {
     pub(super) fn of(refusal: &Refusal, fmt: UnitFormat) -> Self {
-        Self { field: refusal.key.clone(), words: fmt.text(&format!("{}; {}", refusal.what, refusal.hint)) }
+        Self { field: refusal.key.clone(), words: fmt.text(&text!("{}; {}", refusal.what, refusal.hint)) }
     }
 }
 

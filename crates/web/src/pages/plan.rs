@@ -93,7 +93,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             }
             @if !plan.not_done.is_empty() {
                 h2 id="not-done" { "Not done" }
-                ul { @for n in &plan.not_done { li { strong { (n.what) } ": " (fmt.sentence(&n.because)) } } }
+                ul { @for n in &plan.not_done { li { strong { (fmt.text(&n.what)) } ": " (fmt.sentence(&n.because)) } } }
             }
             @if !plan.assumptions.is_empty() {
                 h2 { "Taken for granted" }
@@ -211,7 +211,7 @@ fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<
                 details { summary { "Other ways (" (w.methods.len() + w.after_anneal.len()) ") and what was ruled out (" (w.rejected.len()) ")" }
                     ul { @for method in &w.methods { li { strong { (method_name(method.kind)) " " (fmt.length(method.size_mm)) } ": " (fmt.text(&method.because)) } }
                         @for method in &w.after_anneal { li { strong { (method_name(method.kind)) " " (fmt.length(method.size_mm)) ", annealed first" } ": " (fmt.text(&method.because)) } } }
-                    ul { @for r in &w.rejected { li { strong { (method_name(r.kind)) } " " (fmt.text(&r.opening)) ": " (fmt.text(&r.because)) } } }
+                    ul { @for r in &w.rejected { li { strong { (method_name(r.kind)) } " " (r.opening) ": " (fmt.text(&r.because)) } } }
                 }
             }
         }

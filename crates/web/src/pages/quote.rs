@@ -101,19 +101,19 @@ pub async fn pdf(State(app): State<App>, Extension(fmt): Extension<UnitFormat>, 
 }
 
 /// An offer as a card. With `lines`, the lines that its total is made of.
-pub fn one_offer(fmt: UnitFormat, quote: &Quote, offer: &Offer, lines: bool) -> Markup {
+pub fn one_offer(_fmt: UnitFormat, quote: &Quote, offer: &Offer, lines: bool) -> Markup {
     let money = |amount| show_money(amount, &quote.currency);
     html! {
         section.card.offer {
             h2 { (offer.name) }
             p.price.num { (money(offer.bill.total)) }
-            @for words in &offer.words { p { (fmt.text(words)) } }
-            p.soft { (fmt.text(&offer.verdict.words)) }
+            @for words in &offer.words { p { (words) } }
+            p.soft { (offer.verdict.words) }
             @if lines {
                 p.soft.small.num { "Between " (money(offer.range.0)) " and " (money(offer.range.1)) " in eight of ten such jobs; "
                     (format!("{:.1} h of work, {:.1} to {:.1} h", offer.times.p50_min / 60.0, offer.times.p10_min / 60.0, offer.times.p90_min / 60.0)) }
                 details { summary { "What the price is made of" }
-                    table { tbody { @for l in &offer.bill.lines { tr { th scope="row" { (fmt.text(&l.what)) } td.n { (money(l.labour + l.parts)) } } } @if !offer.bill.tax.is_zero() { tr { th scope="row" { "Tax" } td.n { (money(offer.bill.tax)) } } } } }
+                    table { tbody { @for l in &offer.bill.lines { tr { th scope="row" { (l.what) } td.n { (money(l.labour + l.parts)) } } } @if !offer.bill.tax.is_zero() { tr { th scope="row" { "Tax" } td.n { (money(offer.bill.tax)) } } } } }
                 }
             } @else {
                 @if !offer.bill.tax.is_zero() { p.soft.small { "with " (money(offer.bill.tax)) " tax" } }

@@ -330,7 +330,7 @@ fn strip(fmt: UnitFormat, instrument: &Instrument, run: &Run) -> Markup {
         .flat_map(|o| o.covers.iter().filter(|c| c.run == run.id).map(move |c| (o, c)));
     html! {
         figure.strip-box id={ "run-" (run.id) } {
-            figcaption { strong { (run.name) } " " span.soft.small.num { (if fmt.inches() { format!("{} long, bore {:.3}–{:.3} in", fmt.text(&format!("{length:.0} mm")), bore.0 / MM_PER_INCH, bore.1 / MM_PER_INCH) } else { format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1) }) } }
+            figcaption { strong { (run.name) } " " span.soft.small.num { (if fmt.inches() { format!("{} long, bore {:.3}–{:.3} in", units::text::mm(length, 0).show(fmt.0), bore.0 / MM_PER_INCH, bore.1 / MM_PER_INCH) } else { format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1) }) } }
             svg.strip viewBox={ "0 0 " (width) " " (height) } preserveAspectRatio="none" data-run=(run.id) data-length=(length) tabindex="0" role="group" aria-label={ (run.name) ", unrolled: tap to set a dent" } {
                 rect.wall width=(width) height=(height) {}
                 @for (from, to, angle) in &bends { rect.bend x=(x(*from)) width=(x(*to) - x(*from)) height=(height) { title { "bend of " (angle) "°" } } }
