@@ -10,8 +10,9 @@ use instrument::Survey;
 use plan::{Flames, Heats, Level, Overrules, Plan};
 use quote::{Quote, Shop};
 use rayon::prelude::*;
-use reach::{Constraints, DentMethods, Rack, Remembered};
+use reach::{Constraints, DentMethods, Rack, Remembered, ToolBody};
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// A job: the ground state and all that follows from it.
 #[derive(Clone, Debug, Serialize)]
@@ -62,7 +63,7 @@ pub fn work_out_after(earlier: Option<&Job>, survey: Survey, rack: Rack, shop: S
         if j.overrules.all.is_empty() { Some(Plan { alternatives: vec![], ..j.plan.clone() }) } else { j.not_overruled.clone() }
     });
     // One reckoning of what flames do serves all plans, and those of a job with other decisions.
-    let heats = Heats::new(&survey.instrument, &rack);
+    let heats = Heats::new(&survey.instrument, &at_hand(&rack, &constraints));
     let heats = match same_survey {
         Some(j) => heats.knowing(&j.flames),
         None => heats,
@@ -93,6 +94,21 @@ pub fn plans(
     rayon::join(|| plan::plan(survey, assessments, methods, heats, &shop.standards, overrules), || others.par_iter().map(to).collect())
 }
 
+/// Whether a torch of the rack is away.
+fn torch_away(rack: &Rack, constraints: &Constraints) -> bool {
+    rack.tools.iter().any(|t| matches!(t.body, ToolBody::Torch { .. }) && constraints.away.contains_key(&t.id))
+}
+
+/// The rack without the torches that are away: flames are reckoned for those that are there.
+fn at_hand<'r>(rack: &'r Rack, constraints: &Constraints) -> Cow<'r, Rack> {
+    if !torch_away(rack, constraints) {
+        return Cow::Borrowed(rack);
+    }
+    let mut there = rack.clone();
+    there.tools.retain(|t| !constraints.away.contains_key(&t.id));
+    Cow::Owned(there)
+}
+
 /// The plan of the middle level that nobody overruled. The methods are worked out again only where the decisions reach as far
 /// as them.
 fn free_plan(
@@ -107,5 +123,8 @@ fn free_plan(
     let none = Overrules::default();
     let free = none.constraints(survey);
     let other = (free != *constraints).then(|| reach::methods_within(survey, assessments, rack, &free));
+    // Its torch is back too.
+    let own = torch_away(rack, constraints).then(|| Heats::new(&survey.instrument, rack));
+    let heats = own.as_ref().unwrap_or(heats);
     plan::plan_to(Level::Good, survey, assessments, other.as_deref().unwrap_or(methods), heats, &shop.standards, &none)
 }

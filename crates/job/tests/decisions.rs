@@ -44,7 +44,8 @@ fn a_tool_that_is_away_is_a_rack_without_it() {
             })
         };
         let mut looked_at = 0;
-        for tool in rack.tools.iter().filter(|t| used(&t.id)) {
+        let torch = |t: &reach::Tool| matches!(t.body, reach::ToolBody::Torch { .. });
+        for tool in rack.tools.iter().filter(|t| used(&t.id) || torch(t)) {
             let said = plan_of(&survey, &rack, &overrule(Decision::WithoutTool { tool: tool.id.clone() }));
             let mut less = rack.clone();
             less.tools.retain(|t| t.id != tool.id);

@@ -3,8 +3,8 @@
 use crate::body::Body;
 use crate::fits::{Fits, Jams};
 use crate::opened::Opened;
+use crate::openings::Ends;
 use crate::path::{DentPlace, Path};
-use crate::remembered::Ends;
 use crate::tube::Section;
 use instrument::{End, Instrument};
 use std::cell::{Cell, OnceCell, RefCell};

@@ -5,10 +5,12 @@ use crate::bench::Case;
 use crate::choose::{best_first, nearest_reasons};
 use crate::constraints::Constraints;
 use crate::method::{DentMethods, Method, Rejected};
+use crate::notes::{self, Notes};
+use crate::openings::{self, Ends};
 use crate::openings::{Openings, nonsense};
 use crate::path::DentPlace;
 use crate::rack::Rack;
-use crate::remembered::{self, Ends, Notes, Record, Remembered, Seen};
+use crate::remembered::{self, Record, Remembered, Seen};
 use crate::{
     MethodKind, ToolChoice, ball_train, burnishing, curved_rod, draw_ring, expander, filled, hammering, magnet, mandrel, pull_outside,
     raising, rolling, straight_rod,
@@ -67,7 +69,7 @@ pub fn methods_after(
 ) -> (Vec<DentMethods>, Remembered) {
     let instrument = &survey.instrument;
     let openings = Openings::new(instrument, constraints);
-    let tools = remembered::tools(rack, constraints);
+    let tools = notes::tools(rack, constraints);
     let moved = earlier.map(|(_, from)| from.moved(&tools)).unwrap_or_default();
     let by_dent: HashMap<&str, &Assessment> = assessments.iter().map(|a| (a.dent.0.as_str(), a)).collect();
     let sites: Vec<_> = survey.dents.iter().map(|d| survey.site(d)).collect();
@@ -89,7 +91,7 @@ pub fn methods_after(
     let sound_run = |dent: &instrument::Dent| openings.run_index(&dent.run.0).filter(|r| nonsense(&instrument.runs[*r]).is_none());
     let mut ends: HashMap<usize, Ends> = HashMap::new();
     for run in survey.dents.iter().filter_map(sound_run) {
-        ends.entry(run).or_insert_with(|| remembered::ends(&openings, run));
+        ends.entry(run).or_insert_with(|| openings::ends(&openings, run));
     }
     let mut answers: Vec<Option<(DentMethods, Option<Record>)>> = Vec::with_capacity(survey.dents.len());
     let mut work = Vec::new();
@@ -122,8 +124,8 @@ pub fn methods_after(
     let paths: HashMap<usize, RunPaths> = runs.into_par_iter().map(|run| (run, RunPaths::new(instrument, &ends[&run], &places))).collect();
     // Those with long methods in first: a hard one begun last would keep one core busy alone.
     work.sort_by_key(|w| std::cmp::Reverse(paths[&w.4].paths.iter().map(|p| p.sections.len()).sum::<usize>()));
-    let one = |(i, dent, site, assessment, run, (seen, record, moved)): (usize, _, _, _, usize, (Seen, _, _))| {
-        let notes = Notes::new(&tools, record, moved);
+    let one = |(i, dent, site, assessment, run, (seen, record, moved)): (usize, _, _, _, usize, (Seen, Option<&Record>, _))| {
+        let notes = Notes::new(&tools, record.map(Record::known), moved);
         let case = Case::new(survey, rack, &notes, &openings, &paths[&run], (i, dent), site, assessment, &instrument.runs[run]);
         let answer = answer(case, constraints);
         (i, (answer, Some(Record::new(seen, notes))))

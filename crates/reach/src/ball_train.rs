@@ -6,8 +6,9 @@
 //! outside while the ball is driven: the blows pay for the work that the drive does not. Balls to make are few, of whole sizes, and no larger than a bench turns.
 
 use crate::access::Access;
+use crate::ball_wall::{LIFTS, Wall};
 use crate::bench::{Case, keep_least};
-use crate::drive_force::{FRICTION, Lifted, axial_over_radial, contact_angle_rad, drive_n, lifted};
+use crate::drive_force::{FRICTION, Lifted, axial_over_radial, contact_angle_rad, drive_n};
 use crate::hammering::WORK_OF_A_BLOW_J;
 use crate::method::{BallStep, Method, Rejected};
 use crate::opened::Opened;
@@ -41,8 +42,6 @@ const MOST_EASING_BLOWS: f64 = 40.0;
 const MOST_PLANISHING_BLOWS: f64 = 100.0;
 /// See [`MOST_PLANISHING_BLOWS`].
 const PLANISHED_A_MINUTE: f64 = 30.0;
-/// Lifts at which the force of a step is reckoned; straight between.
-const LIFTS: usize = 24;
 /// Room outside for the easing hammer, mm. Common practice, no source.
 const EASING_ROOM_MM: f64 = 60.0;
 /// A ball goes through with this much less than the bore, mm. Common practice, no source.
@@ -298,7 +297,7 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> R
     let rack = &all[..all.partition_point(|b| b.0 <= largest + 1e-9)];
     let bore = case.bore_mm();
     let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
-    let wall = case.notes.wall(case.annealed, [largest, passage], || Wall::new(case, largest, passage));
+    let wall = case.notes.wall(case.annealed, [largest, passage], || wall(case, largest, passage));
     let largest_step = LARGEST_STEP.1.max(LARGEST_STEP.0 * bore);
     // A step that is too large counts as one that no force does; so does one from which the wall springs back wholly.
     let drive = |ball: f64, open: f64, previous: f64| {
@@ -370,54 +369,19 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> R
     })
 }
 
-/// What the wall asks of a ball, reckoned once for a train: the balls of a train are nearly of one size.
-///
-/// Each ball asks the force that the share it leaves asks ([`part_to`]): the first ones of a train lift the wall off its depth with a third
-/// or half of what the last ones ask. A ball that lifts more than half of the depth at once asks more, as any stroke ([`force_part`]).
-#[derive(Debug)]
-pub struct Wall {
-    /// Part of the whole force by what has been lifted in all, at even steps up to the whole depth.
-    to_there: [f64; LIFTS + 1],
-    /// How much more one lift asks than small ones, at the same steps.
-    at_once: [f64; LIFTS + 1],
-    depth_mm: f64,
-    over_push_mm: f64,
-    /// Free passage under the dent as found, mm.
-    found_mm: f64,
-}
-
-impl Wall {
-    fn new(case: &Case, ball_mm: f64, found_mm: f64) -> Self {
-        let s = strokes::stroke(case, head(ball_mm));
-        let small = force_part(&Stroke { lift_mm: LARGEST_LIFT * s.depth_mm, ..s }).force_part;
-        let share = |i: usize| i as f64 / LIFTS as f64;
-        let at_once = |i: usize| force_part(&Stroke { lift_mm: share(i) * s.depth_mm, ..s }).force_part / small.max(1e-9);
-        let over_push_mm = case.assessment.overpush_mm.value.clamp(0.0, 0.6 * s.depth_mm);
-        Self {
-            to_there: std::array::from_fn(|i| part_to(&s, 1.0 - share(i))),
-            at_once: std::array::from_fn(at_once),
-            depth_mm: s.depth_mm,
-            over_push_mm,
-            found_mm,
-        }
-    }
-
-    fn read(&self, table: &[f64; LIFTS + 1], lift_mm: f64) -> f64 {
-        let x = (lift_mm / self.depth_mm).clamp(0.0, 1.0) * LIFTS as f64;
-        let i = (x as usize).min(LIFTS - 1);
-        table[i] + (table[i + 1] - table[i]) * (x - i as f64)
-    }
-
-    /// Part of the whole force that a lift for good asks where the free passage is `open_mm` before it.
-    fn part(&self, open_mm: f64, lift_mm: f64) -> f64 {
-        let in_all = (open_mm - self.found_mm).max(0.0) + lift_mm;
-        (self.read(&self.to_there, in_all) * self.read(&self.at_once, lift_mm)).min(1.0)
-    }
-
-    /// What a ball does after `previous_mm` (0: none before it), the free passage being `open_mm`.
-    fn lifted(&self, ball_mm: f64, open_mm: f64, previous_mm: f64) -> Lifted {
-        let most = if previous_mm > 0.0 { ball_mm - previous_mm } else { f64::INFINITY };
-        lifted(ball_mm - open_mm, most, self.over_push_mm, |l| self.part(open_mm, l))
+/// What the wall asks of a ball of a train.
+fn wall(case: &Case, ball_mm: f64, found_mm: f64) -> Wall {
+    let s = strokes::stroke(case, head(ball_mm));
+    let small = force_part(&Stroke { lift_mm: LARGEST_LIFT * s.depth_mm, ..s }).force_part;
+    let share = |i: usize| i as f64 / LIFTS as f64;
+    let at_once = |i: usize| force_part(&Stroke { lift_mm: share(i) * s.depth_mm, ..s }).force_part / small.max(1e-9);
+    let over_push_mm = case.assessment.overpush_mm.value.clamp(0.0, 0.6 * s.depth_mm);
+    Wall {
+        to_there: std::array::from_fn(|i| part_to(&s, 1.0 - share(i))),
+        at_once: std::array::from_fn(at_once),
+        depth_mm: s.depth_mm,
+        over_push_mm,
+        found_mm,
     }
 }
 

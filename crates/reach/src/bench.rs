@@ -3,10 +3,10 @@
 
 use crate::access::{Access, RunPaths};
 use crate::method::Method;
+use crate::notes::Notes;
 use crate::opened::Opened;
 use crate::openings::{Openings, union};
 use crate::place::{overlays_off, planned_station};
-use crate::remembered::Notes;
 use crate::{MethodKind, Opening, Passage, PassagePart, Rack, Rejected, Tool, ToolBody, ToolChoice, ToolId};
 use dent::Assessment;
 use instrument::{Dent, End, OverlayKind, Role, Run, Site, Survey};

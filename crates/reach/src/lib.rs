@@ -10,6 +10,7 @@
 mod access;
 pub mod answer;
 mod ball_train;
+mod ball_wall;
 mod balls;
 pub mod bench;
 pub mod body;
@@ -31,6 +32,7 @@ mod mandrel;
 mod measure;
 pub mod method;
 mod min_cut;
+mod notes;
 mod opened;
 pub mod openings;
 pub mod passage;

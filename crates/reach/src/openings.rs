@@ -11,6 +11,7 @@ use crate::min_cut::Ties;
 use crate::opened::Opened;
 use instrument::{End, Instrument, Joint, JointKind, OverlayKind, Role, Run, RunEnd};
 use std::collections::HashMap;
+use std::sync::Arc;
 use units::text::mm;
 use units::{Text, text};
 
@@ -327,4 +328,12 @@ pub fn union(a: &[Opened], b: &[Opened]) -> Vec<Opened> {
     all.sort();
     all.dedup();
     all
+}
+
+/// How a run is entered by its two ends.
+pub type Ends = Arc<[Entries; 2]>;
+
+/// Both ends of a run.
+pub fn ends(openings: &Openings, run: usize) -> Ends {
+    Arc::new([End::Start, End::Finish].map(|side| openings.entries(run, side)))
 }
