@@ -1,9 +1,10 @@
 //! The bench: steps ticked and timed, acceptance checks, and how long things took.
 
 use crate::connection::{By, Store};
-use crate::counter::{JobState, move_job};
+use crate::counter::JobState;
 use crate::error::{Result, StoreError};
 use crate::sql;
+use crate::states::{self, Action, Brought, Said};
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
 use rusqlite::{Connection, Row};
 use serde::Serialize;
@@ -75,6 +76,30 @@ pub struct StepRecord {
     pub note: String,
     /// When it was ticked, Unix seconds.
     pub done_at: Option<i64>,
+    /// Why its time was set by hand; empty where it was not.
+    pub time_note: String,
+}
+
+/// A timer that stopped because its person started another.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct StoppedTimer {
+    /// The row of its step.
+    pub id: i64,
+    /// The job.
+    pub job: i64,
+    /// The tag of the job's instrument.
+    pub tag: String,
+    /// The step, in words.
+    pub what: String,
+}
+
+/// What must be done before a job is ready, as its plan says: keys with words.
+#[derive(Clone, Debug, Default)]
+pub struct Required {
+    /// Steps.
+    pub steps: Vec<(String, String)>,
+    /// Final checks.
+    pub checks: Vec<(String, String)>,
 }
 
 /// A step of the plan as the bench will record it.
@@ -107,8 +132,8 @@ pub enum StepAct<'a> {
     Note(&'a str),
 }
 
-/// A acceptance check's record.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+/// An acceptance check's record.
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct AcceptanceRecord {
     /// Names the acceptance check.
     pub key: String,
@@ -122,10 +147,36 @@ pub struct AcceptanceRecord {
     pub passed: Option<bool>,
     /// The reason, where there is no figure or it failed.
     pub reason: String,
+    /// The figure as a number, where it is a length, mm.
+    pub measured_mm: Option<f64>,
+    /// The least that is wanted, mm.
+    pub least_mm: Option<f64>,
+    /// The most that is wanted, mm.
+    pub most_mm: Option<f64>,
+    /// Who lets it go where it failed; empty where nobody does.
+    pub let_go_by: String,
     /// Who took it.
     pub who: String,
     /// When, Unix seconds.
     pub at: Option<i64>,
+}
+
+impl AcceptanceRecord {
+    /// Whether the figure misses what is wanted.
+    pub fn misses(&self) -> bool {
+        // A figure is read to hundredths of a millimeter; what is wanted was rounded no finer.
+        const READING_MM: f64 = 0.005;
+        self.measured_mm.is_some_and(|x| {
+            !x.is_finite()
+                || self.least_mm.is_some_and(|least| x < least - READING_MM)
+                || self.most_mm.is_some_and(|most| x > most + READING_MM)
+        })
+    }
+
+    /// Whether somebody lets it go by name and reason.
+    pub fn let_go(&self) -> bool {
+        self.passed != Some(true) && Said::both(&self.let_go_by, &self.reason).is_some()
+    }
 }
 
 /// How one kind of step went for one person.
@@ -143,7 +194,7 @@ pub struct TimeTaken {
     pub done_at: i64,
 }
 
-const STEP: &str = "key, kind, what, likely_s, state, started_at, spent_s, person, note, done_at";
+const STEP: &str = "key, kind, what, likely_s, state, started_at, spent_s, person, note, done_at, time_note";
 
 fn step(r: &Row<'_>) -> rusqlite::Result<StepRecord> {
     Ok(StepRecord {
@@ -157,6 +208,7 @@ fn step(r: &Row<'_>) -> rusqlite::Result<StepRecord> {
         person: r.get(7)?,
         note: r.get(8)?,
         done_at: r.get(9)?,
+        time_note: r.get(10)?,
     })
 }
 
@@ -171,12 +223,26 @@ impl Store {
     }
 
     /// Does something to a step of the plan, recording the step first where it has no record yet. A first act puts an
-    /// approved job on the bench. One person's other running timer on the job is left alone.
+    /// approved job on the bench. A person has one running timer: starting another step stops the first, wherever it
+    /// runs, and says so.
     ///
     /// # Errors
-    /// Where the job is missing, or a step is left out without a reason.
-    pub fn act_on_step(&self, by: By<'_>, job: i64, planned: &PlannedStep<'_>, person: i64, act: StepAct<'_>) -> Result<StepRecord> {
+    /// Where the job is missing, its state does not allow it, or a step is left out without a reason.
+    pub fn act_on_step(
+        &self,
+        by: By<'_>,
+        job: i64,
+        planned: &PlannedStep<'_>,
+        person: i64,
+        act: StepAct<'_>,
+    ) -> Result<(StepRecord, Vec<StoppedTimer>)> {
         self.write(by, |c| {
+            let action = match act {
+                StepAct::Start | StepAct::Tick | StepAct::Skip(_) => Action::Work,
+                StepAct::Untick => Action::Untick,
+                StepAct::Pause | StepAct::Note(_) => Action::Note,
+            };
+            states::plainly(c, by, job, action)?;
             sql::run(
                 c,
                 "INSERT INTO steps (job, key, kind, what, likely_s, state) VALUES (?1, ?2, ?3, ?4, ?5, 'to_do')
@@ -185,6 +251,7 @@ impl Store {
                 (job, planned.key, planned.kind, planned.what, planned.likely_s),
             )?;
             let mut s = recorded(c, job, planned.key)?;
+            let stopped = if act == StepAct::Start { stop_others(c, by, person, job, planned.key)? } else { Vec::new() };
             let stop = |s: &mut StepRecord| {
                 if let Some(since) = s.started_at.take() {
                     s.spent_s += (by.at - since).max(0);
@@ -229,11 +296,65 @@ impl Store {
                 "UPDATE steps SET state = ?3, started_at = ?4, spent_s = ?5, person = ?6, note = ?7, done_at = ?8 WHERE job = ?1 AND key = ?2",
                 (job, planned.key, s.state, s.started_at, s.spent_s, s.person, &s.note, s.done_at),
             )?;
-            let approved = sql::one(c, "job", job, "SELECT state = 'approved' FROM jobs WHERE id = ?1", [job], |r| r.get::<_, bool>(0))?;
-            if approved && !matches!(act, StepAct::Note(_)) {
-                move_job(c, by, job, JobState::OnBench)?;
+            Ok((s, stopped))
+        })
+    }
+
+    /// Sets the time that a step took, with a note that says why; what it was stays in the journal. A timer that runs stops.
+    ///
+    /// # Errors
+    /// Where the step has no record, the time is negative, or no note is given.
+    pub fn correct_time(&self, by: By<'_>, job: i64, key: &str, spent_s: i64, note: &str) -> Result<()> {
+        if note.trim().is_empty() {
+            return Err(StoreError::Refused("say why the time is set by hand: the next quotes learn from it".to_owned()));
+        }
+        if !(0..=MOST_SPENT_S).contains(&spent_s) {
+            return Err(StoreError::Refused("a step takes between nothing and a hundred hours".to_owned()));
+        }
+        self.write(by, |c| {
+            states::plainly(c, by, job, Action::Note)?;
+            sql::run_one(
+                c,
+                "time of a step",
+                key,
+                "UPDATE steps SET spent_s = ?3, time_note = ?4, started_at = NULL,
+                 state = CASE state WHEN 'running' THEN 'to_do' ELSE state END WHERE job = ?1 AND key = ?2",
+                (job, key, spent_s, note.trim()),
+            )
+        })
+    }
+
+    /// What timers were stopped, by the rows of their steps: for the page that says so.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn steps_by_rows(&self, rows: &[i64]) -> Result<Vec<StoppedTimer>> {
+        self.read(|c| {
+            let mut all = Vec::new();
+            for row in rows {
+                let sql = format!("{STOPPED} WHERE s.id = ?1");
+                all.extend(sql::maybe(c, &sql, [row], stopped_timer)?);
             }
-            Ok(s)
+            Ok(all)
+        })
+    }
+
+    /// Calls a job ready: every step done or left out with a reason, every final check passed or let go by name. What is
+    /// not met is let go by name and reason, or the job is not ready. Timers that run stop.
+    ///
+    /// # Errors
+    /// Where the job's state does not allow it, or something is not met and nobody lets it go.
+    pub fn ready_job(&self, by: By<'_>, job: i64, required: &Required, said: Option<Said<'_>>) -> Result<JobState> {
+        self.write(by, |c| {
+            let not_met = not_met(c, job, required)?;
+            let to = states::act(c, by, job, Action::Ready, Brought { said, not_met, ..Brought::default() })?;
+            sql::run(
+                c,
+                "UPDATE steps SET state = 'to_do', spent_s = spent_s + max(0, ?2 - started_at), started_at = NULL
+                 WHERE job = ?1 AND started_at IS NOT NULL",
+                (job, by.at),
+            )?;
+            Ok(to)
         })
     }
 
@@ -262,7 +383,8 @@ impl Store {
         self.read(|c| {
             sql::all(
                 c,
-                "SELECT key, what, wanted, figure, passed, reason, who, at FROM acceptance_checks WHERE job = ?1 ORDER BY id",
+                "SELECT key, what, wanted, figure, passed, reason, who, at, measured_mm, least_mm, most_mm, let_go_by
+                 FROM acceptance_checks WHERE job = ?1 ORDER BY id",
                 [job],
                 |r| {
                     Ok(AcceptanceRecord {
@@ -274,31 +396,70 @@ impl Store {
                         reason: r.get(5)?,
                         who: r.get(6)?,
                         at: r.get(7)?,
+                        measured_mm: r.get(8)?,
+                        least_mm: r.get(9)?,
+                        most_mm: r.get(10)?,
+                        let_go_by: r.get(11)?,
                     })
                 },
             )
         })
     }
 
-    /// Records a acceptance check. It needs a figure or a reason; a failed one needs a reason.
+    /// Records an acceptance check. It needs a figure or a reason; a failed one needs a reason. A figure that misses what is
+    /// wanted has failed, whatever was said; it is let go by name and reason only.
     ///
     /// # Errors
-    /// Where it has neither, or the job is missing.
+    /// Where it has neither, the figure misses and nobody lets it go, or the job's state does not allow it.
     pub fn save_acceptance(&self, by: By<'_>, job: i64, check: &AcceptanceRecord) -> Result<()> {
         let empty = |s: &str| s.trim().is_empty();
         if empty(&check.figure) && empty(&check.reason) {
             return Err(StoreError::Refused(format!("{}: give the figure, or say why there is none", check.what)));
         }
+        let said_passed = check.passed == Some(true);
+        if said_passed && check.misses() && Said::both(&check.let_go_by, &check.reason).is_none() {
+            return Err(StoreError::Refused(format!(
+                "{}: {} misses what is wanted ({}). It has not passed; to let it go all the same, give a name and a reason",
+                check.what, check.figure, check.wanted
+            )));
+        }
+        let lacks_figure = empty(&check.figure) && (check.least_mm.is_some() || check.most_mm.is_some());
+        if said_passed && lacks_figure && Said::both(&check.let_go_by, &check.reason).is_none() {
+            return Err(StoreError::Refused(format!(
+                "{}: give the figure, to be compared with what is wanted ({}). To let it go without one, give a name and a reason",
+                check.what, check.wanted
+            )));
+        }
+        let passed = if check.misses() || lacks_figure { Some(false) } else { check.passed };
         if check.passed != Some(true) && empty(&check.reason) {
             return Err(StoreError::Refused(format!("{}: it did not pass, so say why the job can stand", check.what)));
         }
+        let let_go_by = if passed == Some(true) { "" } else { check.let_go_by.trim() };
         self.write(by, |c| {
+            states::plainly(c, by, job, Action::Check)?;
             sql::run(
                 c,
-                "INSERT INTO acceptance_checks (job, key, what, wanted, figure, passed, reason, who, at) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)
+                "INSERT INTO acceptance_checks (job, key, what, wanted, figure, passed, reason, who, at, measured_mm, least_mm, most_mm, let_go_by)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)
                  ON CONFLICT (job, key) DO UPDATE SET what = excluded.what, wanted = excluded.wanted, figure = excluded.figure,
-                 passed = excluded.passed, reason = excluded.reason, who = excluded.who, at = excluded.at",
-                (job, &check.key, &check.what, &check.wanted, &check.figure, check.passed, &check.reason, by.who, by.at),
+                 passed = excluded.passed, reason = excluded.reason, who = excluded.who, at = excluded.at,
+                 measured_mm = excluded.measured_mm, least_mm = excluded.least_mm, most_mm = excluded.most_mm,
+                 let_go_by = excluded.let_go_by",
+                rusqlite::params![
+                    job,
+                    &check.key,
+                    &check.what,
+                    &check.wanted,
+                    &check.figure,
+                    passed,
+                    &check.reason,
+                    by.who,
+                    by.at,
+                    check.measured_mm,
+                    check.least_mm,
+                    check.most_mm,
+                    let_go_by
+                ],
             )
             .map(|_| ())
         })
@@ -307,4 +468,51 @@ impl Store {
 
 fn recorded(c: &Connection, job: i64, key: &str) -> Result<StepRecord> {
     sql::one(c, "step", key, &format!("SELECT {STEP} FROM steps WHERE job = ?1 AND key = ?2"), (job, key), step)
+}
+
+/// A hundred hours: no step takes longer, so more is a slip of the finger.
+const MOST_SPENT_S: i64 = 100 * 3600;
+
+const STOPPED: &str = "SELECT s.id, s.job, i.tag, s.what FROM steps s JOIN jobs j ON j.id = s.job JOIN instruments i ON i.id = j.instrument";
+
+fn stopped_timer(r: &Row<'_>) -> rusqlite::Result<StoppedTimer> {
+    Ok(StoppedTimer { id: r.get(0)?, job: r.get(1)?, tag: r.get(2)?, what: r.get(3)? })
+}
+
+/// Stops the timers that a person has running on other steps.
+fn stop_others(c: &Connection, by: By<'_>, person: i64, job: i64, key: &str) -> Result<Vec<StoppedTimer>> {
+    let others = "s.person = ?1 AND s.started_at IS NOT NULL AND NOT (s.job = ?2 AND s.key = ?3)";
+    let stopped = sql::all(c, &format!("{STOPPED} WHERE {others} ORDER BY s.id"), (person, job, key), stopped_timer)?;
+    for timer in &stopped {
+        sql::run(
+            c,
+            "UPDATE steps SET state = 'to_do', spent_s = spent_s + max(0, ?2 - started_at), started_at = NULL WHERE id = ?1",
+            (timer.id, by.at),
+        )?;
+    }
+    Ok(stopped)
+}
+
+/// What keeps a job from being ready, a line each.
+fn not_met(c: &Connection, job: i64, required: &Required) -> Result<Vec<String>> {
+    let closed = sql::all(c, "SELECT key FROM steps WHERE job = ?1 AND state IN ('done', 'skipped')", [job], |r| r.get::<_, String>(0))?;
+    let open: Vec<&(String, String)> = required.steps.iter().filter(|(key, _)| !closed.contains(key)).collect();
+    let mut lines = Vec::new();
+    if !open.is_empty() {
+        let words = open.iter().map(|(_, words)| words.as_str()).collect::<Vec<_>>();
+        lines.push(format!("{} of {} steps are open", open.len(), required.steps.len()));
+        lines.extend(words.iter().map(|w| format!("not done: {w}")));
+    }
+    let taken = sql::all(c, "SELECT key, passed, reason, let_go_by FROM acceptance_checks WHERE job = ?1", [job], |r| {
+        Ok((r.get::<_, String>(0)?, r.get::<_, Option<bool>>(1)?, r.get::<_, String>(2)?, r.get::<_, String>(3)?))
+    })?;
+    for (key, words) in &required.checks {
+        match taken.iter().find(|(k, ..)| k == key) {
+            None => lines.push(format!("not checked: {words}")),
+            Some((_, Some(true), ..)) => {}
+            Some((_, _, reason, name)) if Said::both(name, reason).is_some() => {}
+            Some((_, _, reason, _)) => lines.push(format!("failed: {words} ({reason})")),
+        }
+    }
+    Ok(lines)
 }

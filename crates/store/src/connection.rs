@@ -15,6 +15,7 @@ const STEPS: &[M<'_>] = &[
     M::up(include_str!("../migrations/003_dent_names.sql")),
     M::up(include_str!("../migrations/004_no_drafts.sql")),
     M::up(include_str!("../migrations/005_acceptance_checks.sql")),
+    M::up(include_str!("../migrations/007_states_and_hand_back.sql")),
 ];
 
 /// Pages in the log of changes at which a writer, for want of [`Store::tidy`], carries them into the database itself: 64 MB.

@@ -3,6 +3,7 @@
 use crate::connection::{By, Store};
 use crate::error::Result;
 use crate::sql;
+use crate::states::{self, Action, Brought, Said};
 use rusqlite::Row;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
 use serde::{Deserialize, Serialize};
@@ -41,6 +42,8 @@ pub struct InstrumentCard {
     pub tag: String,
     /// What it is worth sound, exact decimal.
     pub value: Option<String>,
+    /// The owner's own number on it.
+    pub asset: String,
 }
 
 /// Where a job stands.
@@ -174,10 +177,12 @@ pub struct NewInstrument<'a> {
     pub serial: &'a str,
     /// What it is worth sound, exact decimal.
     pub value: Option<&'a str>,
+    /// The owner's own number on it.
+    pub asset: &'a str,
 }
 
 const CUSTOMER: &str = "id, name, phone, email, note";
-const INSTRUMENT: &str = "id, customer, kind, maker, model, serial, tag, value";
+const INSTRUMENT: &str = "id, customer, kind, maker, model, serial, tag, value, asset";
 const JOB: &str = "j.id, j.instrument, j.title, j.words, j.state, j.due, j.bench, j.received_at, j.closed_at";
 
 fn customer(r: &Row<'_>) -> rusqlite::Result<Customer> {
@@ -194,6 +199,7 @@ fn instrument(r: &Row<'_>) -> rusqlite::Result<InstrumentCard> {
         serial: r.get(5)?,
         tag: r.get(6)?,
         value: r.get(7)?,
+        asset: r.get(8)?,
     })
 }
 
@@ -321,8 +327,8 @@ impl Store {
             let next: i64 = sql::one(c, "tag", "", "SELECT coalesce(max(id), 0) + 1 FROM instruments", [], |r| r.get(0))?;
             sql::insert(
                 c,
-                "INSERT INTO instruments (customer, kind, maker, model, serial, tag, value) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-                (new.customer, new.kind, new.maker, new.model, new.serial, format!("T{next:05}"), new.value),
+                "INSERT INTO instruments (customer, kind, maker, model, serial, tag, value, asset) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+                (new.customer, new.kind, new.maker, new.model, new.serial, format!("T{next:05}"), new.value, new.asset),
             )
         })
     }
@@ -337,8 +343,8 @@ impl Store {
                 c,
                 "instrument",
                 to.id,
-                "UPDATE instruments SET kind = ?2, maker = ?3, model = ?4, serial = ?5, value = ?6 WHERE id = ?1",
-                (to.id, &to.kind, &to.maker, &to.model, &to.serial, &to.value),
+                "UPDATE instruments SET kind = ?2, maker = ?3, model = ?4, serial = ?5, value = ?6, asset = ?7 WHERE id = ?1",
+                (to.id, &to.kind, &to.maker, &to.model, &to.serial, &to.value, &to.asset),
             )
         })
     }
@@ -392,12 +398,48 @@ impl Store {
         })
     }
 
-    /// Moves a job to a state; a closed job gets its closing time.
+    /// Lays a job in a state without asking what the state allows: for demos and imports of what happened elsewhere, and
+    /// for nothing that a person does here.
     ///
     /// # Errors
     /// Where there is none of that id.
-    pub fn set_job_state(&self, by: By<'_>, id: i64, state: JobState) -> Result<()> {
+    pub fn import_job_state(&self, by: By<'_>, id: i64, state: JobState) -> Result<()> {
         self.write(by, |c| move_job(c, by, id, state))
+    }
+
+    /// The customer says no at the counter. What was agreed is cancelled only by name and reason.
+    ///
+    /// # Errors
+    /// Where the job's state does not allow it.
+    pub fn decline_job(&self, by: By<'_>, id: i64, said: Option<Said<'_>>) -> Result<JobState> {
+        self.write(by, |c| states::act(c, by, id, Action::Decline, Brought { said, ..Brought::default() }))
+    }
+
+    /// Says by name that an instrument has no dent to record, and what the job is for.
+    ///
+    /// # Errors
+    /// Where the job's state does not allow it, or name or reason is missing.
+    pub fn say_no_dents(&self, by: By<'_>, id: i64, said: Option<Said<'_>>) -> Result<JobState> {
+        self.write(by, |c| states::act(c, by, id, Action::NoDents, Brought { said, ..Brought::default() }))
+    }
+
+    /// Opens a job again that was closed or called ready: a no is taken back, and the quote waits for its answer again.
+    ///
+    /// # Errors
+    /// Where the job is open.
+    pub fn reopen_job(&self, by: By<'_>, id: i64) -> Result<JobState> {
+        self.write(by, |c| {
+            let to = states::plainly(c, by, id, Action::Reopen)?;
+            if to == JobState::Quoted {
+                sql::run(
+                    c,
+                    "UPDATE quotes SET signed_by = NULL, signature = NULL, signed_at = NULL WHERE chosen IS NULL AND signed_at IS NOT NULL
+                     AND id = (SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0)",
+                    [id],
+                )?;
+            }
+            Ok(to)
+        })
     }
 
     /// Open jobs, what is due first at the top; those without a due day last.

@@ -25,8 +25,15 @@ const TABLES: &[&str] = &[
     "steps",
     "acceptance_checks",
     "photos",
+    "let_go",
+    "accessories",
+    "payments",
+    "hand_backs",
     "journal",
 ];
+
+/// Tables that an older export lacks.
+const LATER: &[&str] = &["dent_names", "let_go", "accessories", "payments", "hand_backs"];
 
 impl Store {
     /// Writes everything into a new folder. Password hashes are left out: whoever imports sets new passwords.
@@ -82,8 +89,8 @@ impl Store {
             }
             for table in TABLES.iter().filter(|t| **t != "journal") {
                 let path = named(from, table);
-                if *table == "dent_names" && !path.exists() {
-                    continue; // An export from before these were kept: the dents themselves count on.
+                if LATER.contains(table) && !path.exists() {
+                    continue; // An export from before these were kept; dents count on by themselves.
                 }
                 let text = std::fs::read_to_string(&path).map_err(|e| StoreError::file(&path, e))?;
                 for (i, line) in text.lines().enumerate() {

@@ -21,6 +21,10 @@ const JOURNALLED: &[(&str, &[&str])] = &[
     ("steps", &["started_at", "done_at"]),
     ("acceptance_checks", &["at"]),
     ("photos", &["at"]),
+    ("let_go", &["at"]),
+    ("accessories", &[]),
+    ("payments", &["at"]),
+    ("hand_backs", &["at"]),
 ];
 
 /// Columns that never enter the journal.

@@ -3,7 +3,7 @@
 //! from what.
 //!
 //! The only crate that knows SQL. What a pure crate defines (a dent, a quote) is kept as that crate's JSON;
-//! this crate does not look inside.
+//! this crate does not look inside. What a job's state allows stands in [`states`] and nowhere else.
 
 pub mod backup;
 pub mod bench;
@@ -11,11 +11,13 @@ pub mod connection;
 pub mod counter;
 pub mod error;
 pub mod export;
+pub mod hand_back;
 pub mod journal;
 pub mod offers;
 pub mod people;
 pub mod photos;
 pub mod settings;
+pub mod states;
 pub mod surveys;
 
 mod sql;

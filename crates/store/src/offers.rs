@@ -1,9 +1,9 @@
 //! Overrules of the plan, and quotes with the customer's answer.
 
 use crate::connection::{By, Store};
-use crate::counter::{JobState, move_job};
 use crate::error::{Result, StoreError};
 use crate::sql;
+use crate::states::{self, Action, Brought};
 use rusqlite::Row;
 use serde::Serialize;
 
@@ -86,6 +86,7 @@ impl Store {
             return Err(StoreError::Refused("an overrule needs a reason: the next person at the bench will ask for it".to_owned()));
         }
         self.write(by, |c| {
+            states::plainly(c, by, job, Action::Overrule)?;
             sql::insert(c, "INSERT INTO overrules (job, body, why, who, at) VALUES (?1, ?2, ?3, ?4, ?5)", (job, body, why, by.who, by.at))
         })
     }
@@ -95,31 +96,84 @@ impl Store {
     /// # Errors
     /// Where there is none of that id on that job.
     pub fn withdraw_overrule(&self, by: By<'_>, job: i64, id: i64) -> Result<()> {
-        self.write(by, |c| sql::run_one(c, "overrule", id, "UPDATE overrules SET withdrawn = 1 WHERE id = ?1 AND job = ?2", (id, job)))
+        self.write(by, |c| {
+            states::plainly(c, by, job, Action::Overrule)?;
+            sql::run_one(c, "overrule", id, "UPDATE overrules SET withdrawn = 1 WHERE id = ?1 AND job = ?2", (id, job))
+        })
+    }
+
+    /// Takes the withdrawal of an overrule back.
+    ///
+    /// # Errors
+    /// Where there is none of that id on that job.
+    pub fn restore_overrule(&self, by: By<'_>, job: i64, id: i64) -> Result<()> {
+        self.write(by, |c| {
+            states::plainly(c, by, job, Action::Overrule)?;
+            sql::run_one(c, "overrule", id, "UPDATE overrules SET withdrawn = 0 WHERE id = ?1 AND job = ?2", (id, job))
+        })
+    }
+
+    /// Overrules of a job that were withdrawn, newest first.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn withdrawn_overrules(&self, job: i64) -> Result<Vec<SavedOverrule>> {
+        self.read(|c| {
+            sql::all(c, "SELECT id, body, why, who, at FROM overrules WHERE job = ?1 AND withdrawn = 1 ORDER BY id DESC", [job], |r| {
+                Ok(SavedOverrule { id: r.get(0)?, body: r.get(1)?, why: r.get(2)?, who: r.get(3)?, at: r.get(4)? })
+            })
+        })
     }
 
     /// Keeps a quote as given, under a token that the caller made; the job becomes `Quoted`. Returns its id.
     ///
     /// # Errors
-    /// Where the job is missing.
+    /// Where the job is missing, its state does not allow it, or a quote is out that was not answered.
     pub fn add_quote(&self, by: By<'_>, job: i64, token: &str, body: &str, valid_until: Option<&str>) -> Result<i64> {
+        self.quoted(by, job, token, body, valid_until, false)
+    }
+
+    /// As [`Store::add_quote`], over a quote that is out: whoever asks was asked first. [`Store::withdraw_quote`] undoes it.
+    ///
+    /// # Errors
+    /// Where the job is missing or its state does not allow it.
+    pub fn replace_quote(&self, by: By<'_>, job: i64, token: &str, body: &str, valid_until: Option<&str>) -> Result<i64> {
+        self.quoted(by, job, token, body, valid_until, true)
+    }
+
+    fn quoted(&self, by: By<'_>, job: i64, token: &str, body: &str, valid_until: Option<&str>, sure: bool) -> Result<i64> {
         self.write(by, |c| {
-            let id = sql::insert(
+            states::act(c, by, job, Action::Quote, Brought { sure, ..Brought::default() })?;
+            sql::insert(
                 c,
                 "INSERT INTO quotes (job, token, body, made_at, valid_until) VALUES (?1, ?2, ?3, ?4, ?5)",
                 (job, token, body, by.at, valid_until),
-            )?;
-            move_job(c, by, job, JobState::Quoted)?;
-            Ok(id)
+            )
         })
     }
 
-    /// Quotes of a job, newest first.
+    /// Takes the quote back that is out; one that was given before it and not answered is out again.
+    ///
+    /// # Errors
+    /// Where none is out.
+    pub fn withdraw_quote(&self, by: By<'_>, job: i64) -> Result<()> {
+        self.write(by, |c| {
+            states::plainly(c, by, job, Action::WithdrawQuote)?;
+            sql::run(
+                c,
+                "UPDATE quotes SET withdrawn = 1 WHERE id = (SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0)",
+                [job],
+            )
+            .map(|_| ())
+        })
+    }
+
+    /// Quotes of a job that were not taken back, newest first.
     ///
     /// # Errors
     /// Where the database fails.
     pub fn quotes_of(&self, job: i64) -> Result<Vec<SavedQuote>> {
-        self.read(|c| sql::all(c, &format!("SELECT {QUOTE} FROM quotes WHERE job = ?1 ORDER BY id DESC"), [job], quote))
+        self.read(|c| sql::all(c, &format!("SELECT {QUOTE} FROM quotes WHERE job = ?1 AND withdrawn = 0 ORDER BY id DESC"), [job], quote))
     }
 
     /// The quote behind a customer's link.
@@ -135,23 +189,28 @@ impl Store {
     /// newer one was given.
     ///
     /// # Errors
-    /// Where the link is unknown, superseded, or answered already.
+    /// Where the link is unknown, superseded, or answered already, or the job's state does not allow it.
     pub fn answer_quote(&self, by: By<'_>, token: &str, chosen: Option<&str>, name: &str, signature: &str) -> Result<()> {
         self.write(by, |c| {
             let q = sql::one(c, "quote", "under this link", &format!("SELECT {QUOTE} FROM quotes WHERE token = ?1"), [token], quote)?;
-            let newest: i64 = sql::one(c, "quote", q.id, "SELECT max(id) FROM quotes WHERE job = ?1", [q.job], |r| r.get(0))?;
-            if newest != q.id {
+            let newest = "SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0";
+            let newest: Option<i64> = sql::one(c, "quote", q.id, newest, [q.job], |r| r.get(0))?;
+            if newest.is_none_or(|n| n < q.id) {
+                return Err(StoreError::Refused("this quote was taken back; please ask us which one holds".to_owned()));
+            }
+            if newest != Some(q.id) {
                 return Err(StoreError::Refused("a newer quote was given since; please use its link".to_owned()));
             }
             if q.signed_at.is_some() {
                 return Err(StoreError::Refused("this quote has been answered already".to_owned()));
             }
+            states::plainly(c, by, q.job, if chosen.is_some() { Action::Accept } else { Action::Decline })?;
             sql::run(
                 c,
                 "UPDATE quotes SET chosen = ?2, signed_by = ?3, signature = ?4, signed_at = ?5 WHERE id = ?1",
                 (q.id, chosen, name, signature, by.at),
-            )?;
-            move_job(c, by, q.job, if chosen.is_some() { JobState::Approved } else { JobState::Declined })
+            )
+            .map(|_| ())
         })
     }
 }

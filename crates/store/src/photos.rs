@@ -81,7 +81,26 @@ impl Store {
     /// Where the database fails.
     pub fn photos(&self, job: i64) -> Result<Vec<Photo>> {
         self.read(|c| {
-            sql::all(c, "SELECT id, job, dent, step, hash, media, bytes, note, at FROM photos WHERE job = ?1 ORDER BY id", [job], photo)
+            sql::all(c, "SELECT id, job, dent, step, hash, media, bytes, note, at FROM photos WHERE job = ?1 AND removed = 0 ORDER BY id", [job], photo)
+        })
+    }
+
+    /// Takes a photo out of the job's pages, or puts it back; its file stays.
+    ///
+    /// # Errors
+    /// Where there is none of that id on that job.
+    pub fn show_photo(&self, by: By<'_>, job: i64, id: i64, shown: bool) -> Result<()> {
+        self.write(by, |c| sql::run_one(c, "photo", id, "UPDATE photos SET removed = ?3 WHERE id = ?1 AND job = ?2", (id, job, !shown)))
+    }
+
+    /// Photos that were taken out of a job's pages, newest first.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn removed_photos(&self, job: i64) -> Result<Vec<Photo>> {
+        self.read(|c| {
+            let sql = "SELECT id, job, dent, step, hash, media, bytes, note, at FROM photos WHERE job = ?1 AND removed = 1 ORDER BY id DESC";
+            sql::all(c, sql, [job], photo)
         })
     }
 

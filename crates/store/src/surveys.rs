@@ -4,6 +4,7 @@
 use crate::connection::{By, Store};
 use crate::error::{Result, StoreError};
 use crate::sql;
+use crate::states::{self, Action};
 use rusqlite::Connection;
 use serde::Serialize;
 
@@ -63,6 +64,7 @@ impl Store {
                  ON CONFLICT (job) DO UPDATE SET body = excluded.body, version = version + 1",
                 (job, body),
             )?;
+            states::plainly(c, by, job, Action::Survey)?;
             Ok(from + 1)
         })
     }
@@ -81,6 +83,7 @@ impl Store {
                  ON CONFLICT (job, name) DO UPDATE SET body = excluded.body, version = version + 1",
                 (job, name, body),
             )?;
+            states::plainly(c, by, job, Action::Survey)?;
             Ok(from + 1)
         })
     }
@@ -114,6 +117,7 @@ impl Store {
                 "INSERT INTO dents (job, name, body, version, made_as) VALUES (?1, ?2, ?3, 1, ?4)",
                 (job, &name, body, made_as),
             )?;
+            states::plainly(c, by, job, Action::Survey)?;
             Ok((name, true))
         })
     }
@@ -134,7 +138,45 @@ impl Store {
         self.read(|c| sql::all(c, "SELECT made_as FROM dents WHERE job = ?1 AND made_as IS NOT NULL", [job], |r| r.get(0)))
     }
 
-    /// Takes a dent out of the survey; the journal keeps it.
+    /// Puts a dent back that was taken out, as it was; returns its version.
+    ///
+    /// # Errors
+    /// Where a dent of that name is there, or the journal knows of none.
+    pub fn restore_dent(&self, by: By<'_>, job: i64, name: &str) -> Result<i64> {
+        self.write(by, |c| {
+            if dent(c, job, name)?.is_some() {
+                return Err(StoreError::Refused(format!("dent {name} is there")));
+            }
+            let sql = "SELECT json_extract(before, '$.body'), json_extract(before, '$.version') + 1, json_extract(before, '$.made_as')
+                       FROM journal WHERE record = 'dents' AND act = 'delete'
+                       AND json_extract(before, '$.job') = ?1 AND json_extract(before, '$.name') = ?2 ORDER BY id DESC LIMIT 1";
+            let (body, version, made_as): (String, i64, Option<String>) =
+                sql::one(c, "removed dent", name, sql, (job, name), |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?;
+            sql::insert(
+                c,
+                "INSERT INTO dents (job, name, body, version, made_as) VALUES (?1, ?2, ?3, ?4, ?5)",
+                (job, name, body, version, made_as),
+            )?;
+            states::plainly(c, by, job, Action::Survey)?;
+            Ok(version)
+        })
+    }
+
+    /// Names of the dents that were taken out and are not back, newest first.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn removed_dents(&self, job: i64) -> Result<Vec<String>> {
+        self.read(|c| {
+            let sql = "SELECT json_extract(before, '$.name') FROM journal AS j WHERE record = 'dents' AND act = 'delete'
+                       AND json_extract(before, '$.job') = ?1
+                       AND NOT EXISTS (SELECT 1 FROM dents d WHERE d.job = ?1 AND d.name = json_extract(j.before, '$.name'))
+                       GROUP BY 1 ORDER BY max(id) DESC";
+            sql::all(c, sql, [job], |r| r.get(0))
+        })
+    }
+
+    /// Takes a dent out of the survey; the journal keeps it, and [`Store::restore_dent`] puts it back.
     ///
     /// # Errors
     /// [`StoreError::Conflict`] where somebody saved in between.
@@ -142,7 +184,8 @@ impl Store {
         self.write(by, |c| {
             let saved = dent(c, job, name)?;
             check_version(&format!("dent {name}"), saved.as_ref(), from)?;
-            sql::run(c, "DELETE FROM dents WHERE job = ?1 AND name = ?2", (job, name)).map(|_| ())
+            sql::run(c, "DELETE FROM dents WHERE job = ?1 AND name = ?2", (job, name))?;
+            states::plainly(c, by, job, Action::Survey).map(|_| ())
         })
     }
 }
