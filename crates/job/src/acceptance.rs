@@ -16,10 +16,38 @@ pub struct AcceptanceCheck {
     pub what: Text,
     /// What is wanted, with its unit and its rank.
     pub wanted: Text,
+    /// What is wanted of a length, to compare the figure with; none where no length is asked for.
+    pub wanted_mm: Option<WantedLength>,
+}
+
+/// Between what a length must lie that a check asks for.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct WantedLength {
+    /// The least reading that will do, mm.
+    pub least_mm: Option<f64>,
+    /// The largest reading that will do, mm.
+    pub most_mm: Option<f64>,
+    /// Whether the check is its figure (a ball that passes). Else it is told by hand (a piston that falls), and a figure is
+    /// compared where one is taken.
+    pub figure_needed: bool,
+}
+
+impl WantedLength {
+    /// A length that will do.
+    pub fn one_mm(self) -> f64 {
+        match (self.least_mm, self.most_mm) {
+            (Some(least), Some(most)) => 0.5 * (least + most),
+            (least, most) => least.or(most).unwrap_or(0.0),
+        }
+    }
 }
 
 /// What a ball needs to pass freely, mm. Common practice, no source.
 const BALL_PLAY_MM: f64 = 0.1;
+
+/// How far a size in inches on a page or a gauge may stand below what it means, mm: fractions are told to within 0.001 in
+/// (`units::length::show_inch`).
+const BALL_READING_MM: f64 = 0.001 * units::length::MM_PER_INCH;
 
 /// The checks of a plan's steps, in their order.
 pub fn acceptance_checks(survey: &Survey, plan: &Plan) -> Vec<AcceptanceCheck> {
@@ -28,10 +56,13 @@ pub fn acceptance_checks(survey: &Survey, plan: &Plan) -> Vec<AcceptanceCheck> {
 
 fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
     let instrument = &survey.instrument;
+    let mut wanted_mm = None;
     let (what, wanted): (Text, Text) = match check {
         Check::Bore { run, bore_mm } => {
             let name = instrument.run(run).map_or(run.0.as_str(), |r| r.name.as_str());
-            let ball = (bore_mm - BALL_PLAY_MM).max(0.0);
+            // What is compared is what the page says: a ball to the tenth.
+            let ball = (10.0 * (bore_mm - BALL_PLAY_MM).max(0.0)).round() / 10.0;
+            wanted_mm = Some(WantedLength { least_mm: Some(ball - BALL_READING_MM), most_mm: None, figure_needed: true });
             (
                 text!("Largest ball that passes the {}", name),
                 text!("{} or larger: the bore at the dents less {} (common practice, no source)", mm(ball, 1), given_mm(BALL_PLAY_MM)),
@@ -40,12 +71,15 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
         Check::Fit { fit } => {
             let found = instrument.fit(fit);
             let name = found.map_or(fit.0.as_str(), |f| f.name.as_str());
-            let (what, wanted) = match found.map(|f| f.kind) {
-                Some(FitKind::PistonInCasing) => ("falls and rises by its own spring over its whole stroke", clear(0.04, 0.08)),
-                Some(FitKind::RotorInCasing) => ("turns freely over its whole stroke", "no catch, no grating".into()),
-                Some(FitKind::HandSlide) => ("runs out of the last position by its own weight", clear(0.08, 0.15)),
-                Some(FitKind::TuningSlide) | None => ("drops by its own weight when oiled, and holds when greased", clear(0.05, 0.1)),
+            // Diametral clearances, mm: common practice, no source.
+            let (what, clearance_mm) = match found.map(|f| f.kind) {
+                Some(FitKind::PistonInCasing) => ("falls and rises by its own spring over its whole stroke", Some((0.04, 0.08))),
+                Some(FitKind::RotorInCasing) => ("turns freely over its whole stroke", None),
+                Some(FitKind::HandSlide) => ("runs out of the last position by its own weight", Some((0.08, 0.15))),
+                Some(FitKind::TuningSlide) | None => ("drops by its own weight when oiled, and holds when greased", Some((0.05, 0.1))),
             };
+            wanted_mm = clearance_mm.map(|(least, most)| WantedLength { least_mm: Some(least), most_mm: Some(most), figure_needed: false });
+            let wanted = clearance_mm.map_or_else(|| "no catch, no grating".into(), |(least, most)| clear(least, most));
             (text!("{}: {}", name, what), text!("{} (common practice, no source)", wanted))
         }
         Check::Tight => {
@@ -62,7 +96,7 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
         ),
         Check::Plays => ("Played over its range, every valve and slide".into(), "speaks as the player expects".into()),
     };
-    AcceptanceCheck { key: check.key(), what, wanted }
+    AcceptanceCheck { key: check.key(), what, wanted, wanted_mm }
 }
 
 /// No catch, and a clearance on the diameter between two sizes, mm. Common practice, no source.
@@ -75,6 +109,32 @@ mod tests {
     use super::*;
     use instrument::Kind;
 
+    /// Every size of ball that can be asked for passes as it is shown, in millimeters and in inches, and not a tenth of a millimeter less.
+    #[test]
+    fn a_ball_as_the_page_shows_it_will_do() {
+        let survey = Survey::of(instrument::patterns::pattern(Kind::Trumpet).unwrap());
+        let run = survey.instrument.runs[0].id.clone();
+        for hundredths in 800..9000 {
+            let check = in_words(&survey, &Check::Bore { run: run.clone(), bore_mm: f64::from(hundredths) / 100.0 });
+            let least = check.wanted_mm.unwrap().least_mm.unwrap();
+            for unit in [units::LengthUnit::Mm, units::LengthUnit::Inch] {
+                let shown = check.wanted.show(unit);
+                let ball = shown.split(" or larger").next().unwrap();
+                let typed = units::length::parse_length_mm(ball, Some(unit)).unwrap();
+                assert!(typed >= least - 0.005 && typed - 0.1 < least - 0.005, "{shown}: {typed} against {least}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_clearance_is_wanted_between_two_sizes_and_a_rotor_s_by_hand_alone() {
+        let survey = Survey::of(instrument::patterns::pattern(Kind::Trumpet).unwrap());
+        let piston = survey.instrument.fits.iter().find(|f| f.kind == FitKind::PistonInCasing).unwrap();
+        let wanted = in_words(&survey, &Check::Fit { fit: piston.id.clone() }).wanted_mm.unwrap();
+        assert_eq!((wanted.least_mm, wanted.most_mm, wanted.figure_needed), (Some(0.04), Some(0.08), false));
+        assert!(in_words(&survey, &Check::Plays).wanted_mm.is_none());
+    }
+
     /// What is common practice, said once more so that nobody changes it by a slip.
     #[test]
     fn a_ball_passes_a_tenth_under_the_bore() {
@@ -82,5 +142,10 @@ mod tests {
         let run = survey.instrument.runs[0].id.clone();
         let check = in_words(&survey, &Check::Bore { run, bore_mm: 20.0 });
         assert!(check.wanted.metric().starts_with("19.9 mm or larger: the bore at the dents less 0.1 mm"), "{}", check.wanted.metric());
+        // The figure that the page asks for will do, in both units; a tenth less will not.
+        let least = check.wanted_mm.unwrap().least_mm.unwrap();
+        let inches = units::length::show_inch(19.9);
+        let typed = units::length::parse_length_mm(&inches, None).unwrap();
+        assert!(least <= 19.9 && least <= typed && least > 19.8, "{least} {inches} {typed}");
     }
 }

@@ -473,7 +473,8 @@ fn recorded(c: &Connection, job: i64, key: &str) -> Result<StepRecord> {
 /// A hundred hours: no step takes longer, so more is a slip of the finger.
 const MOST_SPENT_S: i64 = 100 * 3600;
 
-const STOPPED: &str = "SELECT s.id, s.job, i.tag, s.what FROM steps s JOIN jobs j ON j.id = s.job JOIN instruments i ON i.id = j.instrument";
+const STOPPED: &str =
+    "SELECT s.id, s.job, i.tag, s.what FROM steps s JOIN jobs j ON j.id = s.job JOIN instruments i ON i.id = j.instrument";
 
 fn stopped_timer(r: &Row<'_>) -> rusqlite::Result<StoppedTimer> {
     Ok(StoppedTimer { id: r.get(0)?, job: r.get(1)?, tag: r.get(2)?, what: r.get(3)? })

@@ -104,6 +104,11 @@ impl JobState {
         Self::ALL.into_iter().find(|s| s.as_str() == text)
     }
 
+    /// Whether a due day still means something: what is ready, handed back or declined is not late.
+    pub fn is_open_for_due(self) -> bool {
+        !self.is_closed() && self != Self::Ready
+    }
+
     /// Whether the job is over.
     pub fn is_closed(self) -> bool {
         matches!(self, Self::HandedBack | Self::Declined)

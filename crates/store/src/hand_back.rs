@@ -169,7 +169,15 @@ impl Store {
     ///
     /// # Errors
     /// Where nobody is named who collects it, the job's state does not allow it, or an accessory stays and nobody says why.
-    pub fn hand_back(&self, by: By<'_>, job: i64, collected_by: &str, note: &str, back: &[i64], said: Option<Said<'_>>) -> Result<JobState> {
+    pub fn hand_back(
+        &self,
+        by: By<'_>,
+        job: i64,
+        collected_by: &str,
+        note: &str,
+        back: &[i64],
+        said: Option<Said<'_>>,
+    ) -> Result<JobState> {
         if collected_by.trim().is_empty() {
             return Err(StoreError::Refused("write who collects the instrument".to_owned()));
         }
@@ -210,15 +218,10 @@ impl Store {
     /// Where the database fails, or a line cannot be read back.
     pub fn let_go(&self, job: i64) -> Result<Vec<LetGo>> {
         let rows = self.read(|c| {
-            sql::all(
-                c,
-                "SELECT at_act, what, name, reason, who, at FROM let_go WHERE job = ?1 AND stands = 1 ORDER BY id",
-                [job],
-                |r| {
-                    let what: String = r.get(1)?;
-                    Ok((what, LetGo { at_act: r.get(0)?, what: vec![], name: r.get(2)?, reason: r.get(3)?, who: r.get(4)?, at: r.get(5)? }))
-                },
-            )
+            sql::all(c, "SELECT at_act, what, name, reason, who, at FROM let_go WHERE job = ?1 AND stands = 1 ORDER BY id", [job], |r| {
+                let what: String = r.get(1)?;
+                Ok((what, LetGo { at_act: r.get(0)?, what: vec![], name: r.get(2)?, reason: r.get(3)?, who: r.get(4)?, at: r.get(5)? }))
+            })
         })?;
         rows.into_iter()
             .map(|(what, row)| {

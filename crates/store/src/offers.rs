@@ -159,12 +159,8 @@ impl Store {
     pub fn withdraw_quote(&self, by: By<'_>, job: i64) -> Result<()> {
         self.write(by, |c| {
             states::plainly(c, by, job, Action::WithdrawQuote)?;
-            sql::run(
-                c,
-                "UPDATE quotes SET withdrawn = 1 WHERE id = (SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0)",
-                [job],
-            )
-            .map(|_| ())
+            sql::run(c, "UPDATE quotes SET withdrawn = 1 WHERE id = (SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0)", [job])
+                .map(|_| ())
         })
     }
 

@@ -81,7 +81,12 @@ impl Store {
     /// Where the database fails.
     pub fn photos(&self, job: i64) -> Result<Vec<Photo>> {
         self.read(|c| {
-            sql::all(c, "SELECT id, job, dent, step, hash, media, bytes, note, at FROM photos WHERE job = ?1 AND removed = 0 ORDER BY id", [job], photo)
+            sql::all(
+                c,
+                "SELECT id, job, dent, step, hash, media, bytes, note, at FROM photos WHERE job = ?1 AND removed = 0 ORDER BY id",
+                [job],
+                photo,
+            )
         })
     }
 
@@ -99,7 +104,8 @@ impl Store {
     /// Where the database fails.
     pub fn removed_photos(&self, job: i64) -> Result<Vec<Photo>> {
         self.read(|c| {
-            let sql = "SELECT id, job, dent, step, hash, media, bytes, note, at FROM photos WHERE job = ?1 AND removed = 1 ORDER BY id DESC";
+            let sql =
+                "SELECT id, job, dent, step, hash, media, bytes, note, at FROM photos WHERE job = ?1 AND removed = 1 ORDER BY id DESC";
             sql::all(c, sql, [job], photo)
         })
     }

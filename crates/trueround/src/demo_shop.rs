@@ -132,7 +132,8 @@ pub fn many(store: &Store, now: i64, jobs: u32) -> Done {
         let by = By { who: "demo", at: now - i64::from(i % 180) * DAY };
         let customer = customers[dice.below(customers.len())];
         let serial = format!("B{i}");
-        let id = store.add_instrument(by, &NewInstrument { customer, kind, maker, model, serial: &serial, value: Some(value) })?;
+        let id =
+            store.add_instrument(by, &NewInstrument { customer, kind, maker, model, serial: &serial, value: Some(value), asset: "" })?;
         let due = web::when::day_of(now + (i64::from(i % 60) - 20) * DAY);
         let job = store.add_job(by, id, MISHAPS[dice.below(MISHAPS.len())], "", (i % 3 > 0).then_some(due.as_str()))?;
         store.save_survey_body(by, job, 0, text)?;
@@ -143,7 +144,7 @@ pub fn many(store: &Store, now: i64, jobs: u32) -> Done {
             store.save_dent(by, job, &dent.id.0, 0, &kept(&dent)?)?;
         }
         let state = [JobState::Surveyed, JobState::Quoted, JobState::OnBench, JobState::HandedBack][dice.below(4)];
-        store.set_job_state(by, job, state)?;
+        store.import_job_state(by, job, state)?;
     }
     Ok(())
 }
@@ -192,7 +193,15 @@ impl Desk<'_> {
         let i = &survey.instrument;
         let kind = serde_json::to_value(i.kind).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default();
         let value = i.value_money.map(|v| format!("{v:.2}"));
-        let new = NewInstrument { customer, kind: &kind, maker: &i.maker, model: &i.model, serial: &i.serial, value: value.as_deref() };
+        let new = NewInstrument {
+            customer,
+            kind: &kind,
+            maker: &i.maker,
+            model: &i.model,
+            serial: &i.serial,
+            value: value.as_deref(),
+            asset: "",
+        };
         let instrument = self.store.add_instrument(by("desk", 0), &new)?;
         let due = web::when::day_of(start + due_after * DAY);
         let job = self.store.add_job(by("desk", 0), instrument, &survey.title, "", Some(&due))?;
@@ -205,7 +214,6 @@ impl Desk<'_> {
         for d in &survey.dents {
             self.store.save_dent(by("ramon", 3), job, &d.id.0, 0, &kept(d)?)?;
         }
-        self.store.set_job_state(by("ramon", 3), job, JobState::Surveyed)?;
         if state == JobState::Surveyed {
             return Ok(());
         }
@@ -249,17 +257,23 @@ impl Desk<'_> {
                 key: check.key,
                 what: check.what.metric(),
                 wanted: check.wanted.metric(),
-                figure: "as wanted".to_owned(),
+                figure: check.wanted_mm.map_or_else(|| "as wanted".to_owned(), |w| format!("{:.2} mm", w.one_mm())),
                 passed: Some(true),
                 reason: String::new(),
+                measured_mm: check.wanted_mm.map(|w| w.one_mm()),
+                least_mm: check.wanted_mm.and_then(|w| w.least_mm),
+                most_mm: check.wanted_mm.and_then(|w| w.most_mm),
+                let_go_by: String::new(),
                 who: String::new(),
                 at: None,
             };
             self.store.save_acceptance(By { who: "ramon", at }, job, &record)?;
         }
-        self.store.set_job_state(By { who: "ramon", at }, job, JobState::Ready)?;
+        let required = web::pages::acceptance::required(&worked);
+        self.store.ready_job(By { who: "ramon", at }, job, &required, None)?;
         if state == JobState::HandedBack {
-            self.store.set_job_state(By { who: "desk", at: (at + DAY).min(self.now) }, job, JobState::HandedBack)?;
+            let by = By { who: "desk", at: (at + DAY).min(self.now) };
+            self.store.hand_back(by, job, "A. Customer", "", &[], None)?;
         }
         Ok(())
     }

@@ -16,8 +16,23 @@ pub struct Sent {
 }
 
 /// Fields that nobody typed, or that are never shown.
-const NOT_TYPED: &[&str] =
-    &["csrf", "password", "signature", "key", "version", "which", "act", "passed", "answer", "chosen", "kind", "box", "overrule", "fits"];
+const NOT_TYPED: &[&str] = &[
+    "csrf",
+    "password",
+    "signature",
+    "key",
+    "version",
+    "which",
+    "act",
+    "passed",
+    "answer",
+    "chosen",
+    "kind",
+    "box",
+    "overrule",
+    "fits",
+    "replace",
+];
 
 impl Sent {
     /// Reads the fields of a form's body; nothing where it is none.

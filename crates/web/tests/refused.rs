@@ -44,10 +44,10 @@ fn shop() -> Shop {
     let form = form.iter().fold(Form::default(), |form, (field, text)| form.with(field, text));
     let kept = form.dent("d1", &survey.instrument, None).0.unwrap();
     store.save_dent(BY, job, "d1", 0, &kept.to_json().unwrap()).unwrap();
-    store.set_job_state(BY, job, JobState::OnBench).unwrap();
     let app = App::new(store, false);
     let quote = serde_json::to_string(&app.job(1).unwrap().quote).unwrap();
     app.store().add_quote(BY, job, "the-link", &quote, Some("2001-01-01")).unwrap();
+    app.store().import_job_state(BY, job, JobState::OnBench).unwrap();
     let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
     Shop { _dir: dir, app, router }
 }

@@ -1,4 +1,5 @@
-//! The acceptance checks: each a figure with pass, or a reason; the job closes when all are there.
+//! The acceptance checks: each a figure that is compared with what is wanted, or a reason; the job is ready when all have
+//! passed, or somebody lets it go by name.
 
 use super::jobs::head;
 use crate::app::App;
@@ -9,14 +10,17 @@ use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
-use job::acceptance::acceptance_checks;
+use job::acceptance::{AcceptanceCheck, acceptance_checks};
+use job::key::step_key;
 use maud::{Markup, html};
 use serde::Deserialize;
 use store::By;
-use store::bench::AcceptanceRecord;
+use store::bench::{AcceptanceRecord, Required, StepState};
 use store::counter::JobState;
+use store::states::Said;
+use units::length::parse_length_mm;
 
-/// What a acceptance check's form sends.
+/// What an acceptance check's form sends.
 #[derive(Deserialize)]
 pub struct Taken {
     key: String,
@@ -24,6 +28,17 @@ pub struct Taken {
     figure: String,
     #[serde(default)]
     passed: String,
+    #[serde(default)]
+    reason: String,
+    #[serde(default)]
+    let_go_by: String,
+}
+
+/// What the form sends that calls a job ready.
+#[derive(Deserialize)]
+pub struct CalledReady {
+    #[serde(default)]
+    name: String,
     #[serde(default)]
     reason: String,
 }
@@ -46,14 +61,22 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
     let record = |key: &str| taken.iter().find(|t| t.key == key);
     let action = format!("/jobs/{id}/checks");
     let open = wanted.iter().filter(|p| record(&p.key).is_none()).count();
+    let failed = wanted.iter().filter(|p| record(&p.key).is_some_and(|r| r.passed != Some(true) && !r.let_go())).count();
+    let ready_action = format!("/jobs/{id}/ready");
+    let ready = redisplay.form(&ready_action);
+    let steps = app.store().steps(id)?;
+    let closed = |key: &str| steps.iter().any(|s| s.key == key && matches!(s.state, StepState::Done | StepState::Skipped));
+    let open_steps = job.plan.steps.iter().filter(|s| !closed(&step_key(s))).count();
+    let takes = matches!(line.job.state, JobState::OnBench | JobState::Checking | JobState::Approved | JobState::Ready);
     Ok(layout::page(
         signed,
         "Final checks",
         html! {
             (head(&line, "checks"))
             (redisplay.head())
-            (redisplay.form(&format!("/jobs/{id}/ready")).problems())
-            p.big { @if open == 0 { "Every check has its figure or its reason." } @else { (open) " of " (wanted.len()) " checks still to take" } }
+            p.big { @if open == 0 { "All checks recorded" @if failed > 0 { ", " (failed) " failed" } "." } @else { (open) " of " (wanted.len()) " checks still to take" } }
+            @if open_steps > 0 { p { (open_steps) " of " (job.plan.steps.len()) " steps are open. " a href={ "/jobs/" (id) "/bench" } { "To the bench" } } }
+            @if !takes { p.soft { "Checks are taken once the customer has said yes." } }
             div.cards {
                 @for check in &wanted {
                     @let r = record(&check.key);
@@ -64,10 +87,11 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                         @if let Some(r) = r {
                             p { @if r.passed == Some(true) { span.good { "Passed. " } } @else { span.bad { "Not passed. " } }
                                 (r.figure) @if !r.reason.is_empty() { " " (r.reason) }
+                                @if r.let_go() { br; "Let go by " (r.let_go_by) "." }
                                 br; span.soft.small { (r.who) @if let Some(at) = r.at { ", " (when::moment(at)) } } }
                         }
-                        @if signed.may(Need::AcceptanceCheck) {
-                            @if r.is_some() { details open[refill.refused()] { summary { "Take it again" } (form(signed, &action, &check.key, r, refill)) } } @else { (form(signed, &action, &check.key, r, refill)) }
+                        @if signed.may(Need::AcceptanceCheck) && takes {
+                            @if r.is_some() { details open[refill.refused()] { summary { "Take it again" @if line.job.state == JobState::Ready { " (the job is then no longer ready)" } } (form(signed, &action, check, r, refill)) } } @else { (form(signed, &action, check, r, refill)) }
                         }
                     }
                 }
@@ -80,28 +104,47 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                     figcaption { @if let Some(d) = &p.dent { "Dent " (d) ". " } (when::moment(p.at)) " " (p.note) }
                 }
             } }
-            @if open == 0 && matches!(line.job.state, JobState::OnBench | JobState::Checking | JobState::Approved) && signed.may(Need::AcceptanceCheck) {
-                form method="post" action={ "/jobs/" (id) "/ready" } { (layout::csrf(signed)) button type="submit" { "Ready to be fetched" } }
-            }
-            @if line.job.state == JobState::Ready && signed.may(Need::HandBack) {
-                form method="post" action={ "/jobs/" (id) "/state" } {
-                    (layout::csrf(signed)) input type="hidden" name="state" value="handed_back";
-                    button type="submit" { "Handed back" }
+            @if matches!(line.job.state, JobState::OnBench | JobState::Checking | JobState::Approved) && signed.may(Need::AcceptanceCheck) {
+                @if open + failed + open_steps == 0 {
+                    form method="post" action=(ready_action) { (layout::csrf(signed)) (ready.problems()) button type="submit" { "Ready for pickup" } }
+                } @else {
+                    details open[ready.refused()] {
+                        summary { "Ready all the same" }
+                        form.stack.card method="post" action=(ready_action) {
+                            (layout::csrf(signed))
+                            (ready.problems())
+                            p { "Not met: " @if open_steps > 0 { (open_steps) " open steps. " } @if open > 0 { (open) " checks not taken. " } @if failed > 0 { (failed) " failed. " } "The hand-back page and the invoice will say so." }
+                            label { span { "Who lets it go" } input name="name" value=(ready.text("name", "")); }
+                            label { span { "Reason" } input name="reason" value=(ready.text("reason", "")); }
+                            button.plain type="submit" { "Ready all the same" }
+                        }
+                    }
                 }
             }
+            @if matches!(line.job.state, JobState::Ready | JobState::HandedBack) { p { a.button href={ "/jobs/" (id) "/hand-back" } { "Hand-back and invoice" } } }
         },
     ))
 }
 
-/// Where a acceptance check is written down.
-fn form<'a>(signed: &Signed, action: &str, key: &str, taken: Option<&'a AcceptanceRecord>, refill: Refill<'a>) -> Markup {
+/// Where an acceptance check is written down.
+fn form<'a>(signed: &Signed, action: &str, check: &AcceptanceCheck, taken: Option<&'a AcceptanceRecord>, refill: Refill<'a>) -> Markup {
+    let unit = if check.wanted_mm.is_some() {
+        format!("Figure, in {} or with its unit", signed.fmt.symbol())
+    } else {
+        "Figure, with its unit".to_owned()
+    };
+    let let_go = taken.map_or("", |r| r.let_go_by.as_str());
     html! {
         form.stack method="post" action=(action) {
             (layout::csrf(signed))
             (refill.problems())
-            input type="hidden" name="key" value=(key);
-            label { span { "Figure, with its unit" } input name="figure" value=(refill.text("figure", taken.map_or("", |r| r.figure.as_str()))); }
+            input type="hidden" name="key" value=(check.key);
+            label { span { (unit) } input name="figure" value=(refill.text("figure", taken.map_or("", |r| r.figure.as_str()))); }
             label { span { "Reason, where there is no figure or it fails" } input name="reason" value=(refill.text("reason", taken.map_or("", |r| r.reason.as_str()))); }
+            details open[refill.refused() || !let_go.is_empty()] {
+                summary { "It misses, and somebody lets it go" }
+                label { span { "Name of whoever lets it go; the reason stands above" } input name="let_go_by" value=(refill.text("let_go_by", let_go)); }
+            }
             div.row {
                 button type="submit" name="passed" value="yes" { "Passes" }
                 button.plain type="submit" name="passed" value="no" { "Does not pass" }
@@ -110,7 +153,7 @@ fn form<'a>(signed: &Signed, action: &str, key: &str, taken: Option<&'a Acceptan
     }
 }
 
-/// A acceptance check is taken.
+/// An acceptance check is taken.
 ///
 /// # Errors
 /// Where it has neither figure nor reason, or is not asked for.
@@ -130,52 +173,74 @@ fn kept(app: &App, signed: &Signed, id: i64, f: &Taken) -> Outcome<Redirect> {
         .into_iter()
         .find(|p| p.key == f.key)
         .ok_or_else(|| Problem::Conflict("the plan has changed and no longer asks for this check; load the page again".to_owned()))?;
+    let typed = f.figure.trim();
+    let measured_mm = measured(signed, &check, typed)?;
+    // Where a check is told by hand, only a figure that was taken is compared.
+    let compared = check.wanted_mm.filter(|w| w.figure_needed || measured_mm.is_some());
+    let figure = if measured_mm.is_some() && parse_length_mm(typed, None).is_err() {
+        format!("{typed} {}", signed.fmt.symbol())
+    } else {
+        typed.to_owned()
+    };
     let record = AcceptanceRecord {
         key: check.key,
         what: check.what.metric(),
         wanted: check.wanted.metric(),
-        figure: f.figure.trim().to_owned(),
+        figure,
         passed: Some(f.passed == "yes"),
         reason: f.reason.trim().to_owned(),
+        measured_mm,
+        least_mm: compared.and_then(|w| w.least_mm),
+        most_mm: compared.and_then(|w| w.most_mm),
+        let_go_by: f.let_go_by.trim().to_owned(),
         who: String::new(),
         at: None,
     };
     let by = By { who: &signed.person.login, at: when::now() };
     app.store().save_acceptance(by, id, &record)?;
-    if app.store().job(id)?.state == JobState::OnBench {
-        app.store().set_job_state(by, id, JobState::Checking)?;
-    }
     Ok(Redirect::to(&format!("/jobs/{id}/checks")))
 }
 
-/// The job is ready: every acceptance check has its figure or its reason.
+/// The figure as a length, where the check asks for one: a bare number means the tablet's unit. Where the check is told by
+/// hand, words without a digit are no figure.
+fn measured(signed: &Signed, check: &AcceptanceCheck, typed: &str) -> Outcome<Option<f64>> {
+    let Some(wanted) = check.wanted_mm else { return Ok(None) };
+    if typed.is_empty() || (!wanted.figure_needed && !typed.bytes().any(|b| b.is_ascii_digit())) {
+        return Ok(None);
+    }
+    match parse_length_mm(typed, Some(signed.fmt.0)) {
+        Ok(mm) if mm >= 0.0 => Ok(Some(mm)),
+        Ok(_) => Err(Problem::Bad(format!("“{typed}” lies below zero; give the size that was measured"))),
+        Err(e) => Err(Problem::Bad(format!("the figure is compared with what is wanted: {e}"))),
+    }
+}
+
+/// What a job's plan asks for before it is ready.
+pub fn required(job: &job::Job) -> Required {
+    let checks = acceptance_checks(&job.survey, &job.plan);
+    Required {
+        steps: job.plan.steps.iter().map(|s| (step_key(s), format!("{}. {}", s.number, s.what.metric()))).collect(),
+        checks: checks.into_iter().map(|c| (c.key, c.what.metric())).collect(),
+    }
+}
+
+/// The job is called ready: every step done, every check passed, or somebody lets it go by name and reason.
 ///
 /// # Errors
-/// Where a acceptance check is missing.
+/// Where something is not met and nobody lets it go.
 pub async fn ready(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Extension(sent): Extension<Sent>,
     Path(id): Path<i64>,
+    Form(f): Form<CalledReady>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| closed(app, &signed, id), |redisplay| shown(app, &signed, id, redisplay))).await
+    app.blocking(move |app| sent.taken(|| closed(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))).await
 }
 
-fn closed(app: &App, signed: &Signed, id: i64) -> Outcome<Redirect> {
+fn closed(app: &App, signed: &Signed, id: i64, f: &CalledReady) -> Outcome<Redirect> {
     let job = app.job(id)?;
-    let taken = app.store().acceptance_records(id)?;
-    let missing: Vec<String> = acceptance_checks(&job.survey, &job.plan)
-        .into_iter()
-        .filter(|p| !taken.iter().any(|t| t.key == p.key))
-        .map(|p| p.what.show(signed.fmt.0))
-        .collect();
-    if !missing.is_empty() {
-        return Err(Problem::Several(missing.into_iter().map(|what| format!("still to check: {what}")).collect()));
-    }
-    let state = app.store().job(id)?.state;
-    if !matches!(state, JobState::Approved | JobState::OnBench | JobState::Checking) {
-        return Err(Problem::Bad("this job is not on the bench".to_owned()));
-    }
-    app.store().set_job_state(By { who: &signed.person.login, at: when::now() }, id, JobState::Ready)?;
-    Ok(Redirect::to(&format!("/jobs/{id}/checks")))
+    let by = By { who: &signed.person.login, at: when::now() };
+    app.store().ready_job(by, id, &required(&job), Said::both(&f.name, &f.reason))?;
+    Ok(Redirect::to(&format!("/jobs/{id}/hand-back")))
 }

@@ -55,7 +55,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
         html! {
             (head(&line, "bench"))
             (redisplay.head())
-            @if !matches!(line.job.state, JobState::Approved | JobState::OnBench | JobState::Checking) {
+            @if matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) {
                 p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." }
             }
             p.big { (finished) " of " (steps.len()) " steps done" }

@@ -31,6 +31,8 @@ pub struct Fields {
     serial: String,
     #[serde(default)]
     value: String,
+    #[serde(default)]
+    asset: String,
 }
 
 /// Adds an instrument to a customer.
@@ -59,6 +61,7 @@ fn added(app: &App, signed: &Signed, customer: i64, f: &Fields) -> Outcome<Redir
         model: f.model.trim(),
         serial: f.serial.trim(),
         value: value.as_deref(),
+        asset: f.asset.trim(),
     };
     let id = app.store().add_instrument(By { who: &signed.person.login, at: when::now() }, &new)?;
     Ok(Redirect::to(&format!("/instruments/{id}")))
@@ -87,7 +90,7 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
         &card.tag,
         html! {
             h1 { span.num { (card.tag) } " " (card.maker) " " (card.model) }
-            p { (kind_name(&card.kind)) @if !card.serial.is_empty() { ", serial " (card.serial) } ". Belongs to " @if signed.may(Need::Counter) { a href={ "/customers/" (customer.id) } { (customer.name) } } @else { (customer.name) } "." }
+            p { (kind_name(&card.kind)) @if !card.serial.is_empty() { ", serial " (card.serial) } @if !card.asset.is_empty() { ", owner's number " (card.asset) } ". Belongs to " @if signed.may(Need::Counter) { a href={ "/customers/" (customer.id) } { (customer.name) } } @else { (customer.name) } "." }
             p { a.button.plain href={ "/instruments/" (id) "/label" } { "Label to print" } }
             div.split {
                 section {
@@ -135,6 +138,7 @@ fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect>
     card.model = f.model.trim().to_owned();
     card.serial = f.serial.trim().to_owned();
     card.value = amount(&f.value)?;
+    card.asset = f.asset.trim().to_owned();
     app.store().change_instrument(By { who: &signed.person.login, at: when::now() }, &card)?;
     Ok(Redirect::to(&format!("/instruments/{id}")))
 }

@@ -15,6 +15,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use store::By;
 use store::counter::{BoardLine, JobState};
+use store::states::Said;
 
 /// What the job's form sends.
 #[derive(Deserialize)]
@@ -28,10 +29,24 @@ pub struct Fields {
     bench: String,
 }
 
-/// What the state's form sends.
+/// What the state's forms send.
 #[derive(Deserialize)]
 pub struct Moved {
-    state: String,
+    #[serde(default)]
+    act: String,
+    #[serde(default)]
+    name: String,
+    #[serde(default)]
+    reason: String,
+}
+
+/// What the form sends that takes something out or puts it back.
+#[derive(Deserialize)]
+pub struct Restored {
+    #[serde(default)]
+    act: String,
+    #[serde(default)]
+    which: String,
 }
 
 /// Opens a job.
@@ -72,13 +87,19 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
     let line = app.store().board_line(id)?;
     let people = app.store().people()?;
     let photos = app.store().photos(id)?;
+    let accessories = app.store().accessories(id)?;
+    let card = app.store().instrument(line.job.instrument)?;
+    let let_go = app.store().let_go(id)?;
     let job = &line.job;
+    let came_action = format!("/jobs/{id}/accessories");
+    let came = redisplay.form(&came_action);
+    let came_text = accessories.iter().map(|a| a.name.as_str()).collect::<Vec<_>>().join("\n");
     Ok(layout::page(
         signed,
         &line.job.title,
         html! {
             (head(&line, "job"))
-            (next_deed(signed, &line))
+            (next_deed(signed, &line, redisplay))
             div.split {
                 section {
                     div.card {
@@ -86,16 +107,21 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                         p { @if job.words.is_empty() { span.soft { "Nothing was noted." } } @else { (job.words) } }
                         dl {
                             dt { "Received" } dd { (when::moment(job.received_at)) }
-                            dt { "Due" } dd { @if let Some(due) = &job.due { (due) " (" (when::due(due).words) ")" } @else { "no day set" } }
+                            dt { "Due" } dd { @if let Some(due) = &job.due { (due) @if job.state.is_open_for_due() { " (" (when::due(due).words) ")" } } @else { "no day set" } }
                             dt { "Bench" } dd { (line.bench_name.as_deref().unwrap_or("nobody yet")) }
                             dt { "Dents" } dd { @if job.state == JobState::Received { "not surveyed" } @else { (line.dents) } }
                             dt { "Instrument" } dd { a href={ "/instruments/" (job.instrument) } { (line.tag) " " (line.instrument) } }
+                            @if !card.asset.is_empty() { dt { "Owner's number" } dd { (card.asset) } }
+                            dt { "Came with it" } dd { @if accessories.is_empty() { "nothing noted" } @for (i, a) in accessories.iter().enumerate() { @if i > 0 { ", " } (a.name) } }
                         }
                     }
+                    @for l in &let_go { p.warn { strong { "Let go by " (l.name) ". " } (l.reason) @if !l.what.is_empty() { details { summary { "What was not met" } ul { @for w in &l.what { li { (w) } } } } } } }
                     h2 { "Photos" }
                     @if signed.may(Need::Survey) { div.card data-photo={ "/jobs/" (id) "/photos" } { label { span { "Take a photo as it came in" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } } }
                     @else if photos.is_empty() { p.soft { "None yet." } }
-                    div.cards { @for p in &photos { figure.card { img src={ "/jobs/" (id) "/photos/" (p.id) } alt={ "Photo from " (when::moment(p.at)) } loading="lazy" style="max-width:100%"; figcaption.soft.small { @if let Some(d) = &p.dent { "Dent " (d) ". " } (when::moment(p.at)) } } } }
+                    div.cards { @for p in &photos { figure.card { img src={ "/jobs/" (id) "/photos/" (p.id) } alt={ "Photo from " (when::moment(p.at)) } loading="lazy" style="max-width:100%"; figcaption.soft.small { @if let Some(d) = &p.dent { "Dent " (d) ". " } (when::moment(p.at))
+                        @if signed.may(Need::Survey) { details { summary { "Take it out" } (restore(signed, id, "take_out_photo", &p.id.to_string(), "Yes, take it out")) } } } } } }
+                    (taken_out(app, signed, id)?)
                 }
                 section {
                     @if signed.may(Need::Counter) {
@@ -111,11 +137,138 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                             } }
                             button type="submit" { "Save" }
                         }
+                        @if job.state != JobState::HandedBack {
+                            form.stack.card method="post" action=(came_action) {
+                                (layout::csrf(signed))
+                                (came.problems())
+                                label { span { "What came with it, one a line: case, mouthpiece, strap" } textarea name="accessories" { "\n" (came.text("accessories", &came_text)) } }
+                                button type="submit" { "Save what came with it" }
+                            }
+                        }
                     }
                 }
             }
         },
     ))
+}
+
+/// What was taken out and can be put back: nothing is lost.
+fn taken_out(app: &App, signed: &Signed, id: i64) -> Outcome<Markup> {
+    let dents = app.store().removed_dents(id)?;
+    let photos = app.store().removed_photos(id)?;
+    let overrules = app.store().withdrawn_overrules(id)?;
+    let (survey, overrule) = (signed.may(Need::Survey), signed.may(Need::Overrule));
+    let some = !(dents.is_empty() && photos.is_empty() && overrules.is_empty());
+    Ok(html! {
+        @if some {
+            details {
+                summary { "Taken out (" (dents.len() + photos.len() + overrules.len()) ")" }
+                ul {
+                    @for d in &dents { li { "Dent " (d) @if survey { (restore(signed, id, "put_back_dent", d, "Put back")) } } }
+                    @for p in &photos { li { "Photo of " (when::moment(p.at)) @if survey { (restore(signed, id, "put_back_photo", &p.id.to_string(), "Put back")) } } }
+                    @for o in &overrules { li { "Decision of " (o.who) ": " (o.why) @if overrule { (restore(signed, id, "put_back_overrule", &o.id.to_string(), "Put back")) } } }
+                }
+            }
+        }
+    })
+}
+
+fn restore(signed: &Signed, id: i64, act: &str, which: &str, words: &str) -> Markup {
+    html! {
+        form method="post" action={ "/jobs/" (id) "/put-back" } {
+            (layout::csrf(signed)) input type="hidden" name="which" value=(which);
+            button.plain type="submit" name="act" value=(act) { (words) }
+        }
+    }
+}
+
+/// Takes a photo out, or puts a dent, a photo or a decision back.
+///
+/// # Errors
+/// Where there is none, or the job's state does not allow it.
+pub async fn put_back(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Restored>,
+) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let by = By { who: &signed.person.login, at: when::now() };
+        let number = || f.which.parse::<i64>().map_err(|_| Problem::Bad("load the page again; that is not there".to_owned()));
+        match f.act.as_str() {
+            "put_back_dent" => app.store().restore_dent(by, id, &f.which).map(|_| ())?,
+            "take_out_photo" => app.store().show_photo(by, id, number()?, false)?,
+            "put_back_photo" => app.store().show_photo(by, id, number()?, true)?,
+            "put_back_overrule" if signed.may(Need::Overrule) => app.store().restore_overrule(by, id, number()?)?,
+            "put_back_overrule" => return Err(Problem::Forbidden("your role does not do this; ask the owner")),
+            other => return Err(Problem::Bad(format!("there is no act {other}"))),
+        }
+        Ok(Redirect::to(&format!("/jobs/{id}")))
+    })
+    .await
+}
+
+/// What the form of accessories sends.
+#[derive(Deserialize)]
+pub struct Came {
+    #[serde(default)]
+    accessories: String,
+}
+
+/// Keeps what came with the instrument.
+///
+/// # Errors
+/// Where the job was handed back.
+pub async fn accessories(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<Came>,
+) -> Outcome<Response> {
+    app.blocking(move |app| {
+        let keep = || {
+            let names: Vec<&str> = f.accessories.lines().filter_map(filled).collect();
+            app.store().set_accessories(By { who: &signed.person.login, at: when::now() }, id, &names)?;
+            Ok(Redirect::to(&format!("/jobs/{id}")))
+        };
+        sent.taken(keep, |redisplay| shown(app, &signed, id, redisplay))
+    })
+    .await
+}
+
+/// Says by name that an instrument has no dent to record.
+///
+/// # Errors
+/// Where name or reason is missing, or the job's state does not allow it.
+pub async fn no_dents(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<Moved>,
+) -> Outcome<Response> {
+    app.blocking(move |app| {
+        let say = || {
+            let by = By { who: &signed.person.login, at: when::now() };
+            app.store().say_no_dents(by, id, Said::both(&f.name, &f.reason))?;
+            Ok(Redirect::to(&format!("/jobs/{id}")))
+        };
+        sent.taken(say, |redisplay| shown(app, &signed, id, redisplay))
+    })
+    .await
+}
+
+/// Takes the quote back that is out.
+///
+/// # Errors
+/// Where none is out.
+pub async fn withdraw_quote(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        app.store().withdraw_quote(By { who: &signed.person.login, at: when::now() }, id)?;
+        Ok(Redirect::to(&format!("/jobs/{id}")))
+    })
+    .await
 }
 
 /// Changes a job's head.
@@ -140,55 +293,112 @@ fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect>
     Ok(Redirect::to(&format!("/jobs/{id}")))
 }
 
-/// Moves a job on. Ready and handed back need every acceptance check taken; that page does it.
+/// The customer says no at the counter, or a closed job is opened again. What else moves a job has its own page.
 ///
 /// # Errors
-/// Where the state is unknown or is reached by another page.
+/// Where the job's state does not allow it.
 pub async fn set_state(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
     Form(f): Form<Moved>,
-) -> Outcome<Redirect> {
+) -> Outcome<Response> {
     app.blocking(move |app| {
-        let to = JobState::parse(&f.state).ok_or_else(|| Problem::Bad(format!("there is no state {}", f.state)))?;
-        let now = app.store().job(id)?.state;
-        let fine = matches!(
-            (now, to),
-            (JobState::Ready, JobState::HandedBack) | (JobState::Received | JobState::Surveyed | JobState::Quoted, JobState::Declined)
-        );
-        if !fine {
-            return Err(Problem::Bad(format!("a job that is “{}” does not become “{}” here", state_name(now), state_name(to))));
-        }
-        app.store().set_job_state(By { who: &signed.person.login, at: when::now() }, id, to)?;
-        Ok(Redirect::to(&format!("/jobs/{id}")))
+        let moved = || {
+            let by = By { who: &signed.person.login, at: when::now() };
+            match f.act.as_str() {
+                "decline" => app.store().decline_job(by, id, Said::both(&f.name, &f.reason))?,
+                "reopen" => app.store().reopen_job(by, id)?,
+                other => return Err(Problem::Bad(format!("there is no act {other}"))),
+            };
+            Ok(Redirect::to(&format!("/jobs/{id}")))
+        };
+        sent.taken(moved, |redisplay| shown(app, &signed, id, redisplay))
     })
     .await
 }
 
-/// What is to be done next, where the job stands.
-fn next_deed(signed: &Signed, line: &BoardLine) -> Markup {
+/// What is to be done next, where the job stands, and what can be undone.
+fn next_deed(signed: &Signed, line: &BoardLine, redisplay: &Redisplay) -> Markup {
     let id = line.job.id;
     let go = |words: &str, page: &str, button: &str| html! { p { (words) } a.button href={ "/jobs/" (id) "/" (page) } { (button) } };
-    let to = |state: JobState, button: &str, class: &str| {
-        html! {
-            form method="post" action={ "/jobs/" (id) "/state" } {
-                (layout::csrf(signed)) input type="hidden" name="state" value=(state.as_str());
-                button class=(class) type="submit" { (button) }
-            }
-        }
-    };
+    let no_dents = format!("/jobs/{id}/no-dents");
+    let refill = redisplay.form(&no_dents);
     html! {
         section.card.next-deed aria-label="Next" {
+            (redisplay.form(&format!("/jobs/{id}/state")).problems())
             @match line.job.state {
-                JobState::Received => (go("Nobody has looked at the damage yet.", "survey", "Survey it")),
+                JobState::Received => {
+                    (go("Nobody has recorded the damage yet.", "survey", "Survey it"))
+                    @if signed.may(Need::Survey) {
+                        details open[refill.refused()] {
+                            summary { "No dent to record" }
+                            form.stack method="post" action=(no_dents) {
+                                (layout::csrf(signed)) (refill.problems())
+                                label { span { "Who looked" } input name="name" value=(refill.text("name", &signed.person.name)); }
+                                label { span { "What the job is for" } input name="reason" value=(refill.text("reason", "")); }
+                                button.plain type="submit" { "It has no dent" }
+                            }
+                        }
+                    }
+                },
                 JobState::Surveyed => (go("It is surveyed. The customer waits for a quote.", "quote", "Give a quote")),
-                JobState::Quoted => { p { "The customer has the quote and has not answered." } div.row { a.button href={ "/jobs/" (id) "/quote" } { "To the quote" } @if signed.may(Need::HandBack) { (to(JobState::Declined, "The customer said no", "plain")) } } }
+                JobState::Quoted => (go("The customer has the quote and has not answered.", "quote", "To the quote")),
                 JobState::Approved => (go("The customer said yes.", "bench", "Begin at the bench")),
                 JobState::OnBench => (go("It is on the bench.", "bench", "Go on at the bench")),
                 JobState::Checking => (go("It is worked; the final checks are being taken.", "checks", "Take the final checks")),
-                JobState::Ready => { p { "It is ready to be fetched." } @if signed.may(Need::HandBack) { (to(JobState::HandedBack, "Handed back", "")) } }
-                JobState::HandedBack | JobState::Declined => p { @if line.job.state == JobState::Declined { "The customer said no." } @else { "It was handed back." } @if let Some(at) = line.job.closed_at { " Closed " (when::moment(at)) "." } }
+                JobState::Ready => (go("It is ready for pickup.", "hand-back", "Hand it back")),
+                JobState::HandedBack => { p { "It was handed back." @if let Some(at) = line.job.closed_at { " Closed " (when::moment(at)) "." } } a.button.plain href={ "/jobs/" (id) "/hand-back" } { "Hand-back and invoice" } },
+                JobState::Declined => { p { "The customer said no." @if let Some(at) = line.job.closed_at { " Closed " (when::moment(at)) "." } } a.button.plain href={ "/jobs/" (id) "/hand-back" } { "Hand the instrument back" } },
+            }
+            (undone(signed, line, redisplay))
+        }
+    }
+}
+
+/// What throws work away asks first, and what was thrown away comes back.
+fn undone(signed: &Signed, line: &BoardLine, redisplay: &Redisplay) -> Markup {
+    let (id, state) = (line.job.id, line.job.state);
+    let action = format!("/jobs/{id}/state");
+    let refill = redisplay.form(&action);
+    let reopens = match state {
+        JobState::Ready => Some(("Not ready after all", "Back to the final checks")),
+        JobState::HandedBack => Some(("It was not handed back", "Open it again")),
+        JobState::Declined => Some(("The customer changed their mind", "Open it again")),
+        _ => None,
+    };
+    html! {
+        @if signed.may(Need::HandBack) {
+            @if matches!(state, JobState::Received | JobState::Surveyed | JobState::Quoted | JobState::Approved) {
+                details open[refill.refused()] {
+                    summary { @if state == JobState::Approved { "The customer cancels" } @else { "The customer said no" } }
+                    form.stack method="post" action=(action) {
+                        (layout::csrf(signed))
+                        p { @if state == JobState::Approved { "The agreed offer is cancelled and nothing is owed for it." } @else { "The job is closed, and its quote no longer accepts an answer." } " It can be opened again." }
+                        @if state == JobState::Approved {
+                            label { span { "Who cancels" } input name="name" value=(refill.text("name", "")); }
+                            label { span { "Reason" } input name="reason" value=(refill.text("reason", "")); }
+                        }
+                        button.plain type="submit" name="act" value="decline" { "Yes, close it" }
+                    }
+                }
+            }
+            @if state == JobState::Quoted && signed.may(Need::Quote) {
+                details {
+                    summary { "Take the quote back" }
+                    form.stack method="post" action={ "/jobs/" (id) "/quote/withdraw" } {
+                        (layout::csrf(signed))
+                        p { "Its link stops working. A quote that was given before it, and not answered, is out again." }
+                        button.plain type="submit" { "Yes, take it back" }
+                    }
+                }
+            }
+            @if let Some((words, button)) = reopens {
+                details {
+                    summary { (words) }
+                    form method="post" action=(action) { (layout::csrf(signed)) button.plain type="submit" name="act" value="reopen" { (button) } }
+                }
             }
         }
     }
@@ -199,9 +409,9 @@ pub fn head(line: &BoardLine, here: &str) -> Markup {
     let id = line.job.id;
     html! {
         h1 { span.num { (line.tag) } " " (line.job.title) }
-        p { (line.instrument) ", " (line.customer) " · " span.state { (state_name(line.job.state)) } @if let Some(due) = &line.job.due { " · due " (when::due(due).words) } }
+        p { (line.instrument) ", " (line.customer) " · " span.state { (state_name(line.job.state)) } @if let Some(due) = &line.job.due { @if line.job.state.is_open_for_due() { " · due " (when::due(due).words) } @else { " · was due " (due) } } }
         nav.tabs aria-label="Job" {
-            @for (name, words) in [("job", "Job"), ("survey", "Survey"), ("plan", "Plan"), ("quote", "Quote"), ("bench", "Bench"), ("checks", "Final checks")] {
+            @for (name, words) in [("job", "Job"), ("survey", "Survey"), ("plan", "Plan"), ("quote", "Quote"), ("bench", "Bench"), ("checks", "Final checks"), ("hand-back", "Hand-back")] {
                 @let path = if name == "job" { format!("/jobs/{id}") } else { format!("/jobs/{id}/{name}") };
                 a href=(path) aria-current=[(name == here).then_some("page")] { (words) }
             }

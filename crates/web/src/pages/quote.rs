@@ -15,11 +15,16 @@ use maud::{Markup, html};
 use quote::{Offer, Quote};
 use serde::Deserialize;
 use store::By;
+use store::counter::JobState;
 use units::money::show_money;
 
-/// The form that gives a quote has nothing to say.
+/// The form that gives a quote.
 #[derive(Deserialize)]
-pub struct Give {}
+pub struct Give {
+    /// Whether it takes the place of one that is out.
+    #[serde(default)]
+    replace: String,
+}
 
 /// The quote's page.
 ///
@@ -57,7 +62,18 @@ pub async fn page(
                 @if !given.is_empty() { h2 { "As the plan stands now" } }
                 div.offers { @for offer in &job.quote.offers { (one_offer(signed.fmt, &job.quote, offer, true)) } }
                 div.row {
-                    @if signed.may(Need::Quote) { form method="post" action={ "/jobs/" (id) "/quote" } { (layout::csrf(&signed)) button type="submit" { @if given.is_empty() { "Give this quote" } @else { "Give it anew" } } } }
+                    @if signed.may(Need::Quote) && matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) {
+                        @if given.first().is_some_and(|q| q.signed_at.is_none()) {
+                            details {
+                                summary { "Send a new quote" }
+                                form method="post" action={ "/jobs/" (id) "/quote" } {
+                                    (layout::csrf(&signed)) input type="hidden" name="replace" value="yes";
+                                    p { "The customer has a quote that is not answered. Its link stops working. On the job's page the new one can be taken back." }
+                                    button.plain type="submit" { "Yes, replace it" }
+                                }
+                            }
+                        } @else { form method="post" action={ "/jobs/" (id) "/quote" } { (layout::csrf(&signed)) button type="submit" { "Give this quote" } } }
+                    }
                     a.button.plain href={ "/jobs/" (id) "/quote.pdf" } { "Quote as PDF" }
                     a.button.plain href={ "/jobs/" (id) "/bench-card.pdf" } { "Bench card as PDF" }
                 }
@@ -75,13 +91,18 @@ pub async fn give(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
-    Form(_): Form<Give>,
+    Form(f): Form<Give>,
 ) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let job = app.job(id)?;
         let body = serde_json::to_string(&job.quote).map_err(|e| Problem::Broken(e.to_string()))?;
         let until = when::in_days(job.quote.valid_days);
-        app.store().add_quote(By { who: &signed.person.login, at: when::now() }, id, &password::token()?, &body, Some(&until))?;
+        let (by, token) = (By { who: &signed.person.login, at: when::now() }, password::token()?);
+        if f.replace == "yes" {
+            app.store().replace_quote(by, id, &token, &body, Some(&until))?;
+        } else {
+            app.store().add_quote(by, id, &token, &body, Some(&until))?;
+        }
         Ok(Redirect::to(&format!("/jobs/{id}/quote")))
     })
     .await

@@ -21,7 +21,6 @@ use instrument::{FitState, Instrument, Kind, OverlayKind, Run, Survey, patterns}
 use maud::{Markup, html};
 use serde::Deserialize;
 use std::collections::BTreeMap;
-use store::counter::JobState;
 use store::{By, StoreError};
 use units::length::MM_PER_INCH;
 
@@ -121,9 +120,6 @@ pub async fn start(
         match app.store().save_survey_body(by, id, 0, &body) {
             Ok(_) | Err(StoreError::Conflict { .. }) => {}
             Err(other) => return Err(other.into()),
-        }
-        if app.store().job(id)?.state == JobState::Received {
-            app.store().set_job_state(by, id, JobState::Surveyed)?;
         }
         Ok(Redirect::to(&format!("/jobs/{id}/survey")))
     })

@@ -48,7 +48,7 @@ pub fn lines_table(lines: &[BoardLine]) -> Markup {
 
 fn due_cell(line: &BoardLine) -> Markup {
     let Some(day) = line.job.due.as_deref() else { return html! { "–" } };
-    if line.job.state.is_closed() {
+    if !line.job.state.is_open_for_due() {
         return html! { (day) };
     }
     let due = when::due(day);
