@@ -9,6 +9,7 @@ pub mod file;
 pub mod given;
 pub mod kept;
 pub mod located;
+pub mod parts;
 pub mod problem;
 pub mod quantity;
 pub mod rack;

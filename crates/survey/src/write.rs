@@ -3,9 +3,9 @@
 
 use crate::damage::write::{clock_text, exact_length as length, lines, list, mm, short, text};
 use crate::quantity;
-use crate::read::{CLEARANCE, pattern_named};
+use crate::read::pattern_named;
 use crate::words::{TEMPERS, Word};
-use instrument::fields::Said;
+use instrument::fields::{Said, fit, run as fields};
 use instrument::{
     Axis, End, Instrument, Interpolation, Joint, JointKind, Kind, MovingFit, Overlay, Profile, Role, Run, RunEnd, Segment, Survey,
 };
@@ -249,9 +249,9 @@ impl Out {
         self.line("name", &text(&r.name));
         self.line("role", &text(r.role.word()));
         self.axis(&r.axis);
-        self.profile("bore", &r.bore_mm, |k| length(k, &Gauge::CALLIPER));
+        self.profile("bore", &r.bore_mm, |k| length(k, &fields::BORE.gauge()));
         self.flare("flare", &r.bore_mm);
-        self.profile("wall", &r.wall_mm, |k| length(k, &Gauge::WALL));
+        self.profile("wall", &r.wall_mm, |k| length(k, &fields::WALL.gauge()));
         self.flare("wall_flare", &r.wall_mm);
         self.line("alloy", &text(r.alloy.word()));
         self.profile("temper", &r.temper, |k| temper(k, r.alloy));
@@ -333,7 +333,7 @@ impl Out {
         self.line("kind", &text(f.kind.word()));
         self.line("inner", &text(&f.inner.0));
         self.line("outer", &text(&f.outer.0));
-        self.maybe("clearance", f.clearance_mm.as_ref().map(|k| length(k, &CLEARANCE)));
+        self.maybe("clearance", f.clearance_mm.as_ref().map(|k| length(k, &fit::CLEARANCE.gauge())));
         self.maybe("moves", f.state.map(|s| text(s.word())));
     }
 

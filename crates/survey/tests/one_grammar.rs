@@ -81,6 +81,8 @@ fn texts(kind: Kind) -> (Vec<&'static str>, Vec<&'static str>) {
             vec!["-8 mm: 0 mm; -4 mm: 1 mm; 0 mm: 2 mm; 4 mm: 1 mm; 8 mm: 0 mm", "-8 mm: 0 mm\n0 mm: 3 mm"],
             vec!["0 mm: 1 mm; 0 mm: 2 mm", "a heap", "8: 3", "8 mm"],
         ),
+        // Parts of the instrument: tests/sheets.rs.
+        Kind::Along(_) | Kind::TemperAlong | Kind::Choice(_) | Kind::Joints | Kind::Overlays => (vec![], vec![]),
         Kind::Words => (vec!["fell on the stair", "“quoted” and \\ back", "two\nlines"], vec![]),
     }
 }

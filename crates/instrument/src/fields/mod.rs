@@ -1,10 +1,16 @@
-//! What a person may say of damage: each field once, with its key, its words, its unit, the spread of the gauge that it is
-//! usually taken with, and the range that is believed. The survey file, the tablet's form, the record's JSON, the checks
-//! and the JSON Schema all read these tables; a new field is a line in one of them and a value in [`crate::Dent`] or
-//! [`crate::Condition`].
+//! What a person may say of damage and of the instrument under it: each field once, with its key, its words, its unit, the
+//! spread of the gauge that it is usually taken with, and the range that is believed. The survey file, the tablet's form,
+//! the record's JSON, the checks and the JSON Schema all read the tables of damage ([`dent`], [`condition`]); a new field is
+//! a line in one of them and a value in [`crate::Dent`] or [`crate::Condition`]. The file's reader takes the gauges of the
+//! instrument's own fields ([`run`], [`joint`], [`overlay`], [`fit`], [`whole`]) from here, and the tablet its forms.
 
 pub mod condition;
 pub mod dent;
+pub mod fit;
+pub mod joint;
+pub mod overlay;
+pub mod run;
+pub mod whole;
 
 use crate::{ConditionKind, Direction, ProfilePoint};
 use units::Known;
@@ -52,6 +58,37 @@ pub enum Kind {
     Words,
     /// Something that is there or not, with fields of its own (`crack.length`).
     Part,
+    /// A length along a run: one value, or values at stations; with the gauge that it is usually taken with.
+    Along(Gauge),
+    /// A temper or a hardness along a run.
+    TemperAlong,
+    /// One of the words of a list.
+    Choice(Choice),
+    /// Names of joints.
+    Joints,
+    /// Names of overlays.
+    Overlays,
+}
+
+/// The lists from which a word is chosen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Choice {
+    /// What a run is made of.
+    Alloy,
+    /// What lies on it.
+    Finish,
+    /// What a run does.
+    Role,
+    /// How a joint holds.
+    HeldBy,
+    /// The filler of a joint.
+    Filler,
+    /// The filler under an overlay, which may have none.
+    OverlayFiller,
+    /// What kind of overlay.
+    OverlayKind,
+    /// How a fit moves.
+    FitState,
 }
 
 /// Which numbers are believed.
@@ -97,6 +134,14 @@ impl Field {
 
     const fn needed(self) -> Self {
         Self { needed: true, ..self }
+    }
+
+    /// The gauge that it is usually taken with; that of a rule where it is no length.
+    pub const fn gauge(&self) -> Gauge {
+        match self.kind {
+            Kind::Length(gauge) | Kind::Along(gauge) => gauge,
+            _ => Gauge::LENGTH,
+        }
     }
 
     /// The part to which it belongs, and its key there; none where it stands by itself.
@@ -169,7 +214,7 @@ mod tests {
 
     #[test]
     fn every_key_stands_once_and_every_part_has_its_own_field() {
-        for table in [dent::FIELDS, condition::FIELDS] {
+        for table in [dent::FIELDS, condition::FIELDS, run::FIELDS, joint::FIELDS, overlay::FIELDS, fit::FIELDS, whole::FIELDS] {
             let keys: BTreeSet<&str> = table.iter().map(|f| f.key).collect();
             assert_eq!(keys.len(), table.len());
             for field in table {

@@ -7,8 +7,9 @@ use super::refusal::Refusal;
 use super::write;
 use crate::given::Given;
 use crate::words::Word;
-use instrument::fields::{Field, Held, Kind, Range, Said, condition as c, dent as d};
-use instrument::{Condition, ConditionKind, Dent, Direction, Instrument};
+use instrument::fields::{Choice, Field, Held, Kind, Range, Said, condition as c, dent as d};
+use instrument::{Condition, ConditionKind, Dent, Direction, Finish, FitState, Instrument, OverlayKind, Role};
+use metal::{Alloy, Filler};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use units::LengthUnit;
@@ -53,6 +54,17 @@ pub fn choices(field: &Field) -> Vec<&'static str> {
         Kind::Direction => words::<Direction>(),
         Kind::Condition => words::<ConditionKind>(),
         Kind::Flag | Kind::Part => vec!["no", "yes"],
+        Kind::Choice(Choice::Alloy) => words::<Alloy>(),
+        Kind::Choice(Choice::Finish) => words::<Finish>(),
+        Kind::Choice(Choice::Role) => words::<Role>(),
+        Kind::Choice(Choice::HeldBy) => vec!["soft solder", "silver braze", "slide", "thread", "pressed", "fixed"],
+        Kind::Choice(Choice::Filler) => words::<Filler>(),
+        Kind::Choice(Choice::OverlayFiller) => {
+            let soft = words::<Filler>().into_iter().filter(|w| Filler::read(w).is_some_and(|f| f.is_soft()));
+            soft.chain(["none"]).collect()
+        }
+        Kind::Choice(Choice::OverlayKind) => words::<OverlayKind>(),
+        Kind::Choice(Choice::FitState) => words::<FitState>(),
         _ => vec![],
     }
 }

@@ -42,6 +42,8 @@ fn one(fields: &[&Field], field: &Field, generator: &mut SchemaGenerator) -> Val
         Kind::Condition => words::<ConditionKind>(),
         Kind::Flag => json!({ "type": "boolean" }),
         Kind::Points => json!({ "type": "array", "items": pair(quantity(generator)) }),
+        // Parts of the instrument have types of their own in the file.
+        Kind::Along(_) | Kind::TemperAlong | Kind::Choice(_) | Kind::Joints | Kind::Overlays => json!({}),
         Kind::Part => {
             let mut properties = Map::new();
             let own: Vec<(&&Field, &str)> =

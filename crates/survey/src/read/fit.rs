@@ -3,21 +3,18 @@
 use super::reader::Reader;
 use crate::damage::read::resolve;
 use crate::file::FitEntry;
+use instrument::fields::fit::CLEARANCE;
 use instrument::{Instrument, MovingFit};
-use units::measured::Gauge;
-
-/// A clearance from two callipers: ± 0.015 mm. Common practice, no source.
-pub(crate) const CLEARANCE: Gauge = Gauge { sd_mm: 0.015, pattern_part: 0.3, default: None };
 
 impl Reader<'_> {
-    pub(super) fn fit(&mut self, instrument: &mut Instrument, e: &FitEntry) {
+    pub(crate) fn fit(&mut self, instrument: &mut Instrument, e: &FitEntry) {
         let id = &e.id.value;
         let label = |field: &str| format!("fit {id}: {field}");
         self.place(format!("fits.{id}"), &e.id.span);
         let kind = e.kind.as_ref().and_then(|k| self.word(k, &label("kind")));
         let state = e.moves.as_ref().and_then(|m| self.word(m, &label("moves")));
         let clearance = self
-            .located(e.clearance.as_ref(), format!("fits.{id}.clearance"), &label("clearance"), CLEARANCE)
+            .located(e.clearance.as_ref(), format!("fits.{id}.clearance"), &label("clearance"), CLEARANCE.gauge())
             .map(|k| k.named("clearance"));
         let inner = e.inner.as_ref().map(|r| resolve(instrument, &r.value));
         let outer = e.outer.as_ref().map(|r| resolve(instrument, &r.value));

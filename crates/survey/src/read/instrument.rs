@@ -44,15 +44,15 @@ impl Reader<'_> {
         if let Some(finish) = &entry.finish
             && let Some(finish) = self.word::<Finish>(finish, "instrument: finish")
         {
-            for run in &mut instrument.runs {
-                // A casing's chrome or a piston's plate is not the instrument's coat.
-                if !matches!(run.role, Role::Piston | Role::TuningSlideInner | Role::HandSlideInner) {
-                    run.finish = finish;
-                }
-            }
+            crate::parts::coat(&mut instrument, finish, |_| true);
         }
         instrument
     }
+}
+
+/// Whether a run wears the instrument's coat: a piston's plate and a slide's inner leg are their own.
+pub(crate) fn takes_the_coat(role: Role) -> bool {
+    !matches!(role, Role::Piston | Role::TuningSlideInner | Role::HandSlideInner)
 }
 
 /// A pattern by its own name or by another word for its kind.

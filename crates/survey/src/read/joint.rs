@@ -4,6 +4,7 @@ use super::reader::Reader;
 use crate::damage::read::resolve;
 use crate::file::JointEntry;
 use crate::located::Located;
+use crate::parts::is_soldered;
 use crate::words::plain;
 use instrument::{End, Instrument, Joint, JointKind, RunEnd};
 use metal::Filler;
@@ -28,14 +29,21 @@ impl Reader<'_> {
         Some(RunEnd { run: resolve(instrument, run), end })
     }
 
-    pub(super) fn joint(&mut self, instrument: &mut Instrument, e: &JointEntry) {
+    pub(crate) fn joint(&mut self, instrument: &mut Instrument, e: &JointEntry) {
         let id = &e.id.value;
         let label = |field: &str| format!("joint {id}: {field}");
         self.place(format!("joints.{id}"), &e.id.span);
         let from = e.from.as_ref().and_then(|t| self.run_end(t, instrument, &label("from")));
         let to = e.to.as_ref().and_then(|t| self.run_end(t, instrument, &label("to")));
         let overlap = self.located(e.overlap.as_ref(), format!("joints.{id}.overlap"), &label("overlap"), Gauge::LENGTH).map(|k| k.value);
-        let held = e.held_by.as_ref().map(|h| plain(&h.value));
+        // A filler alone is the filler of what holds it already.
+        let known = instrument.joints.iter().find(|j| j.id.0 == *id).map(|j| j.kind);
+        let same = known.as_ref().and_then(is_soldered).filter(|_| e.filler.is_some());
+        let held = e
+            .held_by
+            .as_ref()
+            .map(|h| plain(&h.value))
+            .or_else(|| same.map(|soft| if soft { "soft solder" } else { "silver braze" }.to_owned()));
         let filler_text = e.filler.clone();
         let kind = match held.as_deref() {
             None => None,
@@ -60,6 +68,14 @@ impl Reader<'_> {
                 None
             }
         };
+        if let (Some(filler), Some(None)) = (&e.filler, kind.as_ref().or(known.as_ref()).map(is_soldered)) {
+            self.problem(
+                Some(&filler.span),
+                label("filler"),
+                "what is not soldered has no filler",
+                "leave it out, or say that it is soldered",
+            );
+        }
         let (open, close) = (self.minutes(e.open.as_ref(), &label("open")), self.minutes(e.close.as_ref(), &label("close")));
         if let Some(j) = instrument.joints.iter_mut().find(|j| j.id.0 == *id) {
             j.name = e.name.clone().unwrap_or_else(|| j.name.clone());

@@ -13,14 +13,12 @@ mod tables;
 mod values;
 mod whole;
 
-pub(crate) use fit::CLEARANCE;
-pub(crate) use instrument::pattern_named;
+pub(crate) use instrument::{pattern_named, takes_the_coat};
 pub use reader::MAX_SURVEY_BYTES;
 
 use crate::problem::Problem;
 use ::instrument::Survey;
-use reader::Reader;
-use std::collections::BTreeMap;
+pub(crate) use reader::Reader;
 
 /// A survey that could be read, with what somebody should look at.
 #[derive(Clone, Debug)]
@@ -36,7 +34,7 @@ pub struct Read {
 /// # Errors
 /// All problems found (warnings too), in the order of the file, where at least one keeps the survey from being planned.
 pub fn read_survey(text: &str) -> Result<Read, Vec<Problem>> {
-    let mut reader = Reader { text, problems: Vec::new(), of_damage: Vec::new(), places: BTreeMap::new(), default: None };
+    let mut reader = Reader::new(text, None);
     let survey = reader.file().map(|file| reader.survey(file));
     let sound = reader.problems.iter().all(|p| p.warning);
     reader.problems.append(&mut reader.of_damage);

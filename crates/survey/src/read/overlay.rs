@@ -10,7 +10,7 @@ use std::ops::Range;
 use units::measured::Gauge;
 
 impl Reader<'_> {
-    pub(super) fn overlay(&mut self, instrument: &mut Instrument, e: &OverlayEntry) {
+    pub(crate) fn overlay(&mut self, instrument: &mut Instrument, e: &OverlayEntry) {
         let id = &e.id.value;
         let label = |field: &str| format!("overlay {id}: {field}");
         self.place(format!("overlays.{id}"), &e.id.span);

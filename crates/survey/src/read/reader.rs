@@ -9,17 +9,22 @@ use units::{LengthUnit, Text};
 pub const MAX_SURVEY_BYTES: usize = 4 * 1024 * 1024;
 
 /// What was found so far.
-pub(super) struct Reader<'t> {
-    pub(super) text: &'t str,
-    pub(super) problems: Vec<Problem>,
+pub(crate) struct Reader<'t> {
+    pub(crate) text: &'t str,
+    pub(crate) problems: Vec<Problem>,
     /// The same of dents and conditions, until the instrument under them is known to be sound.
-    pub(super) of_damage: Vec<Problem>,
+    pub(crate) of_damage: Vec<Problem>,
     /// Where the parts and their fields stand, by the paths of [`instrument::check`].
-    pub(super) places: BTreeMap<String, Range<usize>>,
-    pub(super) default: Option<LengthUnit>,
+    pub(crate) places: BTreeMap<String, Range<usize>>,
+    pub(crate) default: Option<LengthUnit>,
 }
 
-impl Reader<'_> {
+impl<'t> Reader<'t> {
+    /// Nothing found yet.
+    pub(crate) fn new(text: &'t str, default: Option<LengthUnit>) -> Self {
+        Self { text, problems: Vec::new(), of_damage: Vec::new(), places: BTreeMap::new(), default }
+    }
+
     pub(super) fn problem(&mut self, span: Option<&Range<usize>>, field: impl Into<String>, what: impl Into<Text>, hint: impl Into<Text>) {
         self.problems.push(Problem::error(self.text, span, field, what, hint));
     }

@@ -8,6 +8,7 @@ use crate::quantity;
 use crate::quantity::Quantity;
 use crate::words::Word;
 use crate::words::nearest;
+use instrument::fields::run as fields;
 use instrument::{Axis, Finish, Instrument, Interpolation, Point, Profile, Role, Run, Segment};
 use metal::Alloy;
 use std::ops::Range;
@@ -20,7 +21,7 @@ const ASSUMED_WALL: (f64, f64) = (0.5, 0.12);
 const ASSUMED_TEMPER: (f64, f64) = (2.0, 1.3);
 
 impl Reader<'_> {
-    pub(super) fn run(&mut self, instrument: &mut Instrument, e: &RunEntry, finish: Option<&Located<String>>) {
+    pub(crate) fn run(&mut self, instrument: &mut Instrument, e: &RunEntry, finish: Option<&Located<String>>) {
         let id = &e.id.value;
         let label = |field: &str| format!("run {id}: {field}");
         let path = |field: &str| format!("runs.{id}.{field}");
@@ -36,8 +37,8 @@ impl Reader<'_> {
             }
             (None, None) => None,
         };
-        let bore = e.bore.as_ref().and_then(|b| self.profile(b, &path("bore"), &label("bore"), Gauge::CALLIPER));
-        let wall = e.wall.as_ref().and_then(|w| self.profile(w, &path("wall"), &label("wall"), Gauge::WALL));
+        let bore = e.bore.as_ref().and_then(|b| self.profile(b, &path("bore"), &label("bore"), fields::BORE.gauge()));
+        let wall = e.wall.as_ref().and_then(|w| self.profile(w, &path("wall"), &label("wall"), fields::WALL.gauge()));
         let alloy = e.alloy.as_ref().and_then(|a| self.word::<Alloy>(a, &label("alloy")));
         let role = e.role.as_ref().and_then(|r| self.word::<Role>(r, &label("role")));
         let own_finish = e.finish.as_ref().and_then(|f| self.word::<Finish>(f, &label("finish")));

@@ -57,7 +57,7 @@ impl Reader<'_> {
         Some(ThreePoint::new(read[0], read[1], read[2]))
     }
 
-    pub(super) fn word<T: Word>(&mut self, text: &Located<String>, field: &str) -> Option<T> {
+    pub(crate) fn word<T: Word>(&mut self, text: &Located<String>, field: &str) -> Option<T> {
         let found = T::read(&text.value);
         if found.is_none() {
             self.problem(Some(&text.span), field, format!("“{}” is not known here", text.value), format!("write one of {}", T::choices()));
@@ -69,6 +69,17 @@ impl Reader<'_> {
         if plain(&text.value) == "unknown" {
             return Some(if soft { Filler::UnknownSoft } else { Filler::UnknownSilver });
         }
-        self.word(text, field)
+        let found: Filler = self.word(text, field)?;
+        if found.is_soft() != soft {
+            let (is, asks) = if soft { ("a silver braze", "soft solder") } else { ("a soft solder", "silver braze") };
+            self.problem(
+                Some(&text.span),
+                field,
+                format!("{} is {is}, and this is held by {asks}", found.word()),
+                "say the other kind, or \"unknown\"",
+            );
+            return None;
+        }
+        Some(found)
     }
 }
