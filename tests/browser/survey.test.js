@@ -108,7 +108,7 @@ test("a tablet told inches shows stations in inches, and changing a depth leaves
   await page.getByRole("button", { name: "inch", exact: true }).click();
   await page.locator("#survey[data-units=in]").waitFor();
   await page.locator("#dent-list button").first().click();
-  await page.getByText("Place, edge, wall, hardness, note").click();
+  await page.getByText("Tube, place, edge, wall, hardness, note").click();
   const station = page.locator("#editor [name=at]");
   assert.ok(Math.abs(parseFloat(await station.inputValue()) * 25.4 - before.at_mm) < 0.02);
   await page.locator("#editor [name=depth]").fill("1/8 in");

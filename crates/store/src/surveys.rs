@@ -122,6 +122,24 @@ impl Store {
         })
     }
 
+    /// The dents that were taken out and not brought back, as they stood last, from the journal; the latest first.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn dents_taken_out(&self, job: i64) -> Result<Vec<SavedDent>> {
+        self.read(|c| {
+            sql::all(
+                c,
+                "SELECT json_extract(before, '$.name') AS name, json_extract(before, '$.body'), max(id) AS last FROM journal
+                 WHERE record = 'dents' AND act = 'delete' AND json_extract(before, '$.job') = ?1
+                   AND name NOT IN (SELECT name FROM dents WHERE job = ?1)
+                 GROUP BY name ORDER BY last DESC",
+                [job],
+                |r| Ok(SavedDent { name: r.get(0)?, saved: Versioned { body: r.get(1)?, version: 0 } }),
+            )
+        })
+    }
+
     /// A dent, where there is one of that name.
     ///
     /// # Errors

@@ -41,7 +41,7 @@
     try {
       const answer = await fetch(`${box.dataset.photo}?${about}`, { method: "POST", headers: { "x-csrf": meta.content, "content-type": "application/octet-stream" }, body: await smaller(file) });
       net.textContent = answer.ok ? "Photo kept." : "The photo was not taken: it must be a JPEG, PNG or WebP of at most 12 MB.";
-      if (answer.ok) input.value = "";
+      if (answer.ok) { input.value = ""; const kept = await answer.json().catch(() => null); if (kept) box.dispatchEvent(new CustomEvent("photo-kept", { detail: { id: kept.id, dent: about.get("dent") } })); }
     } catch { net.textContent = "The network is away: the photo is not sent. Choose it again when it is back."; }
   }));
 

@@ -12,6 +12,7 @@
   const editor = document.getElementById("editor");
   const page = JSON.parse(document.getElementById("survey-data").textContent);
   const FIELDS = page.fields; // the keys of the form, from the program's own table of a dent's fields
+  let removed = new Map(); // taken out, and to be brought back: name -> dent
   let dents = new Map(); // local id -> {name, version, form, run, ...fields, at_mm, clock_deg (of the mark), dirty, warnings, gone}
   let chosen = null;
   let sending = false;
@@ -19,28 +20,27 @@
   const told = root.dataset.units;
   let units = told;
   const perUnit = told === "in" ? 25.4 : 1;
-  // A tap says a place in the tablet's unit; a bare number that is typed for a place is one in that unit, or in degrees.
+  // A tap says a place in the tablet's unit.
   const station = (mm) => `${Number((mm / perUnit).toFixed(told === "in" ? 3 : 2))} ${told}`;
-  const BARE = /^\s*\d+(?:[.,]\d+)?\s*$/;
-  const spoken = (f, v) => (f === "at" && BARE.test(v) ? `${v.trim()} ${told}` : f === "clock" && BARE.test(v) ? `${v.trim()}°` : v);
 
   const text = (tag, words, cls) => { const e = document.createElement(tag); e.textContent = words; if (cls) e.className = cls; return e; };
   const uid = () => "n" + Date.now().toString(36) + Math.random().toString(36).slice(2, 8);
 
   // ---- what waits on this tablet -------------------------------------------------------------------------------
   function keep() {
-    const waiting = [...dents.entries()].filter(([, d]) => d.dirty);
+    const waiting = [...dents.entries()].filter(([, d]) => d.dirty || d.draft);
     if (waiting.length) localStorage.setItem(shelf, JSON.stringify(waiting));
     else localStorage.removeItem(shelf);
     tell();
   }
   function tell(trouble) {
-    const n = [...dents.values()].filter((d) => d.dirty).length;
+    const n = [...dents.values()].filter((d) => d.dirty && !d.draft).length;
     net.textContent = trouble && n ? `${n} ${n === 1 ? "dent is" : "dents are"} kept on this tablet and not yet in the shop's record: ${trouble}` : "";
     root.dataset.waiting = String(n);
   }
   function load() {
     dents = new Map(page.dents.map((d) => [d.name, d]));
+    removed = new Map(page.removed.map((d) => [d.name, d]));
     let kept = [];
     try { kept = JSON.parse(localStorage.getItem(shelf) || "[]"); } catch { kept = []; }
     for (const [id, d] of kept) dents.set(d.name || id, d);
@@ -68,18 +68,18 @@
     let trouble = null;
     try {
       for (const [id, d] of [...dents.entries()]) {
-        if (!d.dirty) continue;
+        if (!d.dirty || d.draft) continue;
         const mark = d.dirty;
         const body = { name: d.name || null, token: d.token || null, from: d.version || 0, run: d.run, gone: !!d.gone };
         // What an older page of this tablet could not send goes as that page would have sent it.
-        if (d.form) { body.form = d.form; for (const f of FIELDS) body[f] = spoken(f, d[f] || ""); }
+        if (d.form) { body.form = d.form; body.unit = d.unit || told; for (const f of FIELDS) body[f] = d[f] || ""; }
         else for (const f of ["at_mm", "clock_deg", "depth", "along", "across", "edge", "wall", "hardness", "crease", "crack", "pushed", "note", "repair"]) body[f] = d[f] ?? "";
         const answer = await post(`/jobs/${job}/survey/dents`, body);
         if (answer.status === 409) { const other = await answer.json(); clash(id, d, other); continue; }
         if (answer.status === 401 || answer.status === 403) { trouble = "sign in again, in another tab; nothing is lost"; break; }
         if (!answer.ok) { const p = await answer.json().catch(() => ({})); d.warnings = p.problems || [{ field: "", words: "the record refused it" }]; if (answer.status < 500) { d.refused = mark; if (d.dirty === mark) { keep(); show(id); continue; } } trouble = "the shop's machine has trouble"; break; }
         const saved = await answer.json();
-        if (d.gone) { dents.delete(id); if (chosen === id) choose(null); }
+        if (d.gone) { dents.delete(id); if (d.name) removed.set(d.name, d); d.gone = false; d.dirty = 0; if (chosen === id) choose(null); }
         else {
           d.version = saved.version; d.warnings = saved.warnings || []; d.says = saved.says || "";
           if (saved.dent) {
@@ -88,6 +88,8 @@
             if (!d.form) { for (const f of FIELDS) d[f] = saved.dent[f] || ""; d.form = saved.dent.form; }
           }
           if (d.dirty === mark) d.dirty = 0;
+          removed.delete(saved.name);
+          document.dispatchEvent(new Event("dent-saved"));
           if (!d.name) { d.name = saved.name; dents.delete(id); dents.set(saved.name, d); if (chosen === id) chosen = saved.name; }
           if (chosen === d.name) { warn(d); entitle(d); }
         }
@@ -98,7 +100,7 @@
     sending = false;
     keep();
     tell(trouble);
-    const waiting = [...dents.values()].some((d) => d.dirty && d.refused !== d.dirty);
+    const waiting = [...dents.values()].some((d) => d.dirty && !d.draft && d.refused !== d.dirty);
     if (waiting) setTimeout(send, trouble ? 2500 : 50);
   }
   function clash(id, mine, other) {
@@ -122,14 +124,14 @@
       const x = d.at_mm == null ? box.width / 2 : (d.at_mm / length) * box.width;
       const y = d.clock_deg == null ? box.height / 2 : ((d.clock_deg % 360) / 360) * box.height;
       const g = document.createElementNS("http://www.w3.org/2000/svg", "g");
-      g.setAttribute("class", "dent" + (id === chosen ? " chosen" : "") + (d.dirty ? " waiting" : ""));
+      g.setAttribute("class", "dent" + (id === chosen ? " chosen" : "") + (d.dirty || d.draft ? " waiting" : ""));
       // The strip is stretched to the page's width; its marks are not.
       const seen = svg.getBoundingClientRect();
       const sx = seen.width ? box.width / seen.width : 1, sy = seen.height ? box.height / seen.height : 1;
       g.setAttribute("transform", `translate(${x} ${y}) scale(${sx} ${sy})`);
       g.setAttribute("tabindex", "0"); g.setAttribute("role", "button");
             const c = document.createElementNS(g.namespaceURI, "circle"); c.setAttribute("r", "13");
-      const t = document.createElementNS(g.namespaceURI, "text"); t.textContent = (d.name || "+").replace(/^d/, "");
+      const t = document.createElementNS(g.namespaceURI, "text"); t.textContent = (d.name || (d.draft ? "?" : "+")).replace(/^d/, "");
       g.setAttribute("aria-label", `Dent ${t.textContent} ${d.depth || "depth not measured"}`);
       g.append(c, t);
       g.addEventListener("click", (e) => { e.stopPropagation(); choose(id); });
@@ -141,9 +143,26 @@
     list.replaceChildren(...[...dents.entries()].filter(([, d]) => !d.gone).map(([id, d]) => {
       const b = text("button", `${d.name || "new"} · ${runName(d.run)} · ${d.depth || "depth not measured"}`, "quiet");
       b.type = "button"; b.addEventListener("click", () => choose(id));
-      const li = document.createElement("li"); li.append(b); if (d.dirty) li.append(text("span", " waits", "soft small")); return li;
+      const li = document.createElement("li"); li.append(b); if (d.draft) li.append(text("span", " draft", "soft small")); else if (d.dirty) li.append(text("span", " waits", "soft small")); return li;
     }));
-    document.getElementById("dent-count").textContent = String([...dents.values()].filter((d) => !d.gone).length);
+    bringBack();
+    document.getElementById("dent-count").textContent = String([...dents.values()].filter((d) => !d.gone && !d.draft).length);
+  }
+  // What was taken out can be brought back, with its name.
+  function bringBack() {
+    const gone = [...[...dents.entries()].filter(([, d]) => d.gone && d.name), ...removed.entries()];
+    const box = document.getElementById("removed");
+    box.hidden = !gone.length || readOnly;
+    box.replaceChildren(...gone.map(([id, d]) => {
+      const p = text("p", `${d.name} is taken out. `, "small"), b = text("button", "Bring it back", "plain");
+      b.type = "button"; b.setAttribute("aria-label", `Bring ${d.name} back`);
+      b.addEventListener("click", () => {
+        if (removed.delete(d.name)) { d.version = 0; dents.set(d.name, d); }
+        d.gone = false; d.form = d.form || page.form;
+        touch(d); choose(dents.has(id) ? id : d.name);
+      });
+      p.append(b); return p;
+    }));
   }
   // A place by number: its mark and its words.
   function put(d, f, v) {
@@ -176,8 +195,10 @@
       const d = { token: id, form: page.form, run: svg.dataset.run, version: 0 };
       put(d, "at", Math.round(x * length));
       put(d, "clock", (Math.round(y * 24) * 15) % 360);
+      // A tap alone may be a slip: it is a draft on this tablet until something is said of it.
+      d.draft = true;
       dents.set(id, d);
-      touch(d);
+      keep();
       choose(id);
     };
     svg.addEventListener("click", (e) => { const r = svg.getBoundingClientRect(); place((e.clientX - r.left) / r.width, (e.clientY - r.top) / r.height); });
@@ -194,7 +215,7 @@
     editor.hidden = !d;
     document.getElementById("no-dent").hidden = !!d;
     if (!d) return;
-    for (const f of FIELDS) {
+    for (const f of [...FIELDS, "run"]) {
       const input = field(f);
       if (input && document.activeElement !== input) input.value = d[f] || "";
     }
@@ -221,8 +242,19 @@
       theirs.addEventListener("click", () => { const t = d.clash.dent; dents.delete(id); if (t) dents.set(t.name, t); keep(); choose(t ? t.name : null); });
       box.append(mine, theirs);
     }
+    document.getElementById("draft").hidden = !d.draft || readOnly;
     warn(d);
+    thumbs(d);
+    document.dispatchEvent(new Event("dent-shown"));
   }
+  function thumbs(d) {
+    document.getElementById("thumbs").replaceChildren(...page.photos.filter((p) => d.name && p.dent === d.name).map((p) => {
+      const a = document.createElement("a"), img = document.createElement("img");
+      a.href = img.src = `/jobs/${job}/photos/${p.id}`; a.target = "_blank"; a.rel = "noopener"; img.loading = "lazy"; img.alt = `Photo of dent ${d.name}`;
+      a.append(img); return a;
+    }));
+  }
+  editor.querySelector("[data-photo]").addEventListener("photo-kept", (e) => { page.photos.push(e.detail); const d = dents.get(chosen); if (d) thumbs(d); });
   const field = (f) => editor.querySelector(`[name="${f}"]`);
   const there = (d, part) => d[part] === "yes" || FIELDS.some((f) => f.startsWith(`${part}.`) && d[f]);
   function entitle(d) {
@@ -233,7 +265,12 @@
   }
   function warn(d) {
     const list = document.getElementById("warnings");
-    list.replaceChildren(...(d.warnings || []).map((w) => text("li", w.words, "problem")));
+    // Beside its field; what belongs to none in the list.
+    const place = (w) => w.field && [...editor.querySelectorAll("[data-beside]")].find((e) => e.dataset.beside === w.field);
+    editor.querySelectorAll("[data-beside]").forEach((e) => { e.className = "beside small soft"; e.dataset.worth = d.name && !d[e.dataset.beside] ? `dent ${d.name}/${page.names[e.dataset.beside] || ""}` : ""; e.textContent = ""; });
+    for (const w of d.warnings || []) { const e = place(w); if (e) { e.className = "beside small problem"; e.removeAttribute("data-worth"); e.textContent = w.words; } }
+    list.replaceChildren(...(d.warnings || []).filter((w) => !place(w)).map((w) => text("li", w.words, "problem")));
+    editor.querySelectorAll("details").forEach((f) => { if (f.querySelector(".beside.problem")) f.open = true; });
     document.getElementById("says").textContent = d.says || "";
     editor.querySelectorAll("[aria-invalid]").forEach((i) => i.removeAttribute("aria-invalid"));
     for (const w of d.warnings || []) { const i = w.field && field(w.field); if (i) { i.setAttribute("aria-invalid", "true"); i.setAttribute("aria-describedby", "warnings"); } }
@@ -242,6 +279,9 @@
     const d = dents.get(chosen);
     if (!d) return;
     d[f] = v;
+    d.unit = told;
+    delete d.draft;
+    document.getElementById("draft").hidden = true;
     // A mark follows a plain number at once, other words when they are read.
     const n = Number(v.replace(",", ".").replace(/\s*(mm|in|°)\s*$/, ""));
     if (f === "at" && v.trim() !== "" && Number.isFinite(n)) d.at_mm = n * (/in\s*$/.test(v) ? 25.4 : /mm\s*$/.test(v) ? 1 : perUnit);
@@ -269,7 +309,8 @@
   }));
   function inches(s) { let total = 0; for (const part of s.replace(/[a-z"]/gi, " ").trim().split(/\s+/)) { const q = part.split("/"); total += q.length === 2 ? Number(q[0]) / Number(q[1]) : Number(part); } return Number.isFinite(total) ? total : 0; }
   function fraction(x) { const n = Math.round(x * 32), whole = Math.floor(n / 32); let a = n % 32, b = 32; while (a && a % 2 === 0) { a /= 2; b /= 2; } return [whole || (a ? "" : "0"), a ? `${a}/${b}` : ""].filter((p) => p !== "").join(" ") + " in"; }
-  document.getElementById("remove").addEventListener("click", () => { const d = dents.get(chosen); if (!d) return; if (!d.name && !d.version) { dents.delete(chosen); keep(); choose(null); return; } d.gone = true; touch(d); choose(null); });
+  document.getElementById("keep-draft").addEventListener("click", () => { const d = dents.get(chosen); if (!d) return; delete d.draft; touch(d); show(chosen); });
+  document.getElementById("remove").addEventListener("click", () => { const d = dents.get(chosen); if (!d) return; if (d.draft || (!d.name && !d.version && !sending)) { dents.delete(chosen); keep(); choose(null); return; } d.gone = true; touch(d); choose(null); });
   document.querySelectorAll("[name=units]").forEach((r) => { r.checked = r.value === units; r.addEventListener("change", () => { units = r.value; show(chosen); }); });
 
   addEventListener("resize", marks);
@@ -277,5 +318,5 @@
   load();
   marks();
   choose(null);
-  if ([...dents.values()].some((d) => d.dirty)) send();
+  if ([...dents.values()].some((d) => d.dirty && !d.draft)) send();
 })();

@@ -29,6 +29,9 @@ pub enum Problem {
     /// As [`Problem::Bad`], several things at once.
     #[error("{}", .0.join(" · "))]
     Several(Vec<String>),
+    /// As [`Problem::Bad`], each with the key of the field beside which it is said.
+    #[error("{}", .0.iter().map(|(_, words)| words.as_str()).collect::<Vec<_>>().join(" · "))]
+    Fields(Vec<(String, String)>),
     /// Somebody else saved in between.
     #[error("{0}")]
     Conflict(String),
@@ -47,7 +50,7 @@ impl Problem {
             Problem::SignIn => StatusCode::UNAUTHORIZED,
             Problem::Forbidden(_) | Problem::Csrf => StatusCode::FORBIDDEN,
             Problem::Missing(_) => StatusCode::NOT_FOUND,
-            Problem::Bad(_) | Problem::Several(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Problem::Bad(_) | Problem::Several(_) | Problem::Fields(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Problem::Conflict(_) => StatusCode::CONFLICT,
             Problem::TooMany => StatusCode::TOO_MANY_REQUESTS,
             Problem::Broken(_) => StatusCode::INTERNAL_SERVER_ERROR,

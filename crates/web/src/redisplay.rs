@@ -32,6 +32,9 @@ const NOT_TYPED: &[&str] = &[
     "overrule",
     "fits",
     "replace",
+    "part",
+    "seen",
+    "sure",
 ];
 
 impl Sent {
@@ -54,13 +57,17 @@ impl Sent {
             Ok(done) => return Ok(done.into_response()),
             Err(problem) => problem,
         };
-        let (problems, moved) = match &problem {
-            Problem::Bad(words) => (vec![words.clone()], false),
-            Problem::Several(all) => (all.clone(), false),
-            Problem::Conflict(words) => (vec![words.clone()], true),
+        let (problems, beside, moved) = match &problem {
+            Problem::Bad(words) => (vec![words.clone()], vec![], false),
+            Problem::Several(all) => (all.clone(), vec![], false),
+            Problem::Fields(all) => {
+                let (beside, whole): (Vec<_>, Vec<_>) = all.iter().cloned().partition(|(key, _)| !key.is_empty());
+                (whole.into_iter().map(|(_, words)| words).collect(), beside, false)
+            }
+            Problem::Conflict(words) => (vec![words.clone()], vec![], true),
             _ => return Err(problem),
         };
-        let redisplay = Redisplay { sent: Some(self), problems, moved };
+        let redisplay = Redisplay { sent: Some(self), problems, beside, moved };
         match page(&redisplay) {
             Ok(page) => Ok((problem.status(), page).into_response()),
             Err(_) => Err(problem),
@@ -90,6 +97,8 @@ impl Sent {
 pub struct Redisplay {
     sent: Option<Sent>,
     problems: Vec<String>,
+    /// What is said beside a field, by its key.
+    beside: Vec<(String, String)>,
     /// What the form is about has changed under it: the form may no longer stand on the page.
     moved: bool,
 }
@@ -103,7 +112,7 @@ impl Redisplay {
     /// As [`Redisplay::form`], where several forms of a page have one address and are told apart by a hidden field.
     pub fn form_with(&self, action: &str, field: &str, value: &str) -> Refill<'_> {
         let mine = |s: &&Sent| s.path == action && (field.is_empty() || s.field(field) == Some(value));
-        Refill { sent: self.sent.as_ref().filter(mine), problems: &self.problems }
+        Refill { sent: self.sent.as_ref().filter(mine), problems: &self.problems, beside: &self.beside, moved: self.moved }
     }
 
     /// What stands at the head of a page whose forms may have gone.
@@ -119,7 +128,8 @@ impl Redisplay {
 
 impl Sent {
     fn field(&self, name: &str) -> Option<&str> {
-        self.fields.iter().find(|(n, _)| n == name).map(|(_, text)| text.as_str())
+        // Of a box and the hidden field before it the box counts.
+        self.fields.iter().rev().find(|(n, _)| n == name).map(|(_, text)| text.as_str())
     }
 }
 
@@ -128,6 +138,8 @@ impl Sent {
 pub struct Refill<'a> {
     sent: Option<&'a Sent>,
     problems: &'a [String],
+    beside: &'a [(String, String)],
+    moved: bool,
 }
 
 impl<'a> Refill<'a> {
@@ -138,7 +150,29 @@ impl<'a> Refill<'a> {
 
     /// Why it was refused: every problem.
     pub fn problems(self) -> Markup {
-        html! { @if self.refused() { (problems(self.problems)) } }
+        let beside = self.beside.len();
+        html! {
+            @if self.refused() && (beside == 0 || !self.problems.is_empty()) { (problems(self.problems)) }
+            @if self.refused() && beside > 0 { p.problem.refused role="alert" tabindex="-1" autofocus { "Not saved. " @if beside == 1 { "One field was" } @else { (beside) " fields were" } " refused; the reason stands beside it." } }
+        }
+    }
+
+    /// What is said beside a field: why it was refused, or what another tablet saved there in between.
+    pub fn beside(self, name: &str, saved: &str) -> Markup {
+        let mine = self.sent.map_or("", |s| s.field(name).unwrap_or_default());
+        html! {
+            @if self.refused() {
+                @for (_, words) in self.beside.iter().filter(|(key, _)| key == name) { span.problem.small { (crate::view::figures::sentence(words)) } }
+                @if self.moved && mine.trim() != saved.trim() {
+                    span.warn.small { "Another tablet saved here: " @if saved.is_empty() { "nothing" } @else { (saved) } ". Yours: " @if mine.is_empty() { "nothing" } @else { (mine) } "." }
+                }
+            }
+        }
+    }
+
+    /// Whether a box of a list is ticked.
+    pub fn ticked(self, name: &str, value: &str, saved: bool) -> bool {
+        self.sent.map_or(saved, |sent| sent.fields.iter().any(|(n, text)| n == name && text == value))
     }
 
     /// A field's text.

@@ -5,7 +5,7 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::pages::{
     acceptance, accounts, assets, bench, board, customer, customers, history, instruments, jobs, journal, photos, plan, quote, settings,
-    sign_in, survey,
+    sheets, sign_in, survey, survey_file,
 };
 use crate::{guard, headers, limits};
 use axum::Router;
@@ -67,7 +67,10 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/jobs/{id}/survey", survey::page),
         post_route!(Survey, "/jobs/{id}/survey/start", survey::start),
         post_route!(Survey, "/jobs/{id}/survey/dents", survey::save_dent),
-        post_route!(Survey, "/jobs/{id}/survey/whole", survey::save_whole),
+        get_route!(Look, "/jobs/{id}/survey.toml", survey_file::file),
+        get_route!(Look, "/jobs/{id}/survey/worth", survey_file::worth),
+        post_route!(Survey, "/jobs/{id}/survey/parts", sheets::save),
+        post_route!(Survey, "/jobs/{id}/survey/pattern", survey_file::change_pattern),
         post_route!(Survey, "/jobs/{id}/survey/conditions", survey::save_condition),
         post_route!(Survey, "/jobs/{id}/photos", photos::add),
         get_route!(Look, "/jobs/{id}/photos/{photo}", photos::show),

@@ -145,7 +145,17 @@ async fn every_form_with_typed_words_comes_back_with_them() {
         ("/jobs/1/bench", &[("key", "gone"), ("act", "note"), ("text", "a long note")], &["a long note"]),
         ("/jobs/1/checks", &[("key", &check), ("figure", "11.2 mm"), ("passed", "no"), ("reason", "")], &["11.2 mm"]),
         ("/jobs/1/checks", &[("key", "gone"), ("figure", "9 mm"), ("passed", "yes")], &["9 mm"]),
-        ("/jobs/1/survey/whole", &[("version", "99"), ("cleaned", "yes")], &["value=\"yes\" selected"]),
+        (
+            "/jobs/1/survey/parts",
+            &[("part", "run leadpipe"), ("seen", "of yesterday"), ("wall", "0.47 mm")],
+            &["0.47 mm", "Another tablet saved here: nothing"],
+        ),
+        (
+            "/jobs/1/survey/parts",
+            &[("part", "run leadpipe"), ("wall", "0.47 stone"), ("alloy", "rose brass")],
+            &["0.47 stone", "cannot be read", "value=\"rose brass\" checked"],
+        ),
+        ("/jobs/1/survey/pattern", &[("version", "99"), ("pattern", "cornet")], &["value=\"cornet\" selected"]),
         (
             "/jobs/1/survey/conditions",
             &[

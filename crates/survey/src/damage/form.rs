@@ -3,12 +3,12 @@
 
 use super::filled::{Filled, Written};
 use super::read::{self, Context};
-use super::refusal::Refusal;
+use super::refusal::{Refusal, dent_refusals};
 use super::write;
 use crate::given::Given;
 use crate::words::Word;
 use instrument::fields::{Choice, Field, Held, Kind, Range, Said, condition as c, dent as d};
-use instrument::{Condition, ConditionKind, Dent, Direction, Finish, FitState, Instrument, OverlayKind, Role};
+use instrument::{Condition, ConditionKind, Dent, Direction, Finish, FitState, Instrument, OverlayKind, Role, Survey};
 use metal::{Alloy, Filler};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -98,12 +98,86 @@ impl Form {
     /// A dent of this name, over the one that is kept: a field that comes back as it was shown keeps its value, so that a
     /// form opened and saved unchanged changes nothing. None where it names no run.
     pub fn dent(&self, name: &str, instrument: &Instrument, before: Option<&Kept>) -> (Option<Kept>, Vec<Refusal>) {
+        self.dent_of(None, name, instrument, before)
+    }
+
+    /// As [`Form::dent`], as a tablet takes it: a bare number is in the unit that the tablet shows, and what is refused, by
+    /// itself or in its place on the instrument, is told and not kept: what stood there before stands.
+    pub fn dent_in(&self, unit: LengthUnit, name: &str, survey: &Survey, before: Option<&Kept>) -> (Option<Kept>, Vec<Refusal>) {
+        let mut form = self.with_symbols();
+        let mut told: Vec<Refusal> = Vec::new();
+        let stood = before.map(|b| b.shown(unit));
+        // What stood there may be refused beside what is new: a second look, and a third, is enough to have put all back.
+        for look in 0..3 {
+            let (kept, mut refusals) = form.dent_of(Some(unit), name, &survey.instrument, before);
+            if let Some(kept) = &kept {
+                refusals = dent_refusals(survey, &kept.dent, &refusals);
+            }
+            let refused: Vec<String> = refusals.iter().filter(|r| !r.warning && r.key != d::RUN.key).map(|r| r.key.clone()).collect();
+            let known: Vec<String> = told.iter().map(|r| r.key.clone()).collect();
+            told.extend(refusals.into_iter().filter(|r| !known.contains(&r.key)));
+            if refused.is_empty() || kept.is_none() || look == 2 {
+                return (kept, told);
+            }
+            for key in refused {
+                form.put_back(&key, stood.as_ref());
+            }
+        }
+        (None, told)
+    }
+
+    /// A field as it stood before; of a part that is nothing without the field the whole part.
+    fn put_back(&mut self, key: &str, stood: Option<&Self>) {
+        let field = d::FIELDS.iter().find(|f| f.key == key);
+        let part = field.filter(|f| f.needed).and_then(|f| f.in_part()).map(|(part, _)| part);
+        let with: Vec<&str> = match part {
+            Some(part) => {
+                d::FIELDS.iter().map(|f| f.key).filter(|k| *k == part || k.split_once('.').is_some_and(|(p, _)| p == part)).collect()
+            }
+            None => vec![key],
+        };
+        for key in with {
+            match stood.and_then(|s| s.0.get(key)) {
+                Some(text) => self.0.insert(key.to_owned(), text.clone()),
+                None => self.0.insert(key.to_owned(), Given::from("")),
+            };
+        }
+        if field.is_none() {
+            self.0.remove(key);
+        }
+    }
+
+    /// Bare numbers of fields that have one unit alone, with it.
+    fn with_symbols(&self) -> Self {
+        let mut form = self.clone();
+        for field in d::FIELDS {
+            let symbol = match field.kind {
+                Kind::Clock => "°",
+                Kind::Hardness => " HV",
+                _ => continue,
+            };
+            if let Some(Given::Text(text)) = form.0.get_mut(field.key)
+                && text.trim().replace(',', ".").parse::<f64>().is_ok()
+            {
+                *text = format!("{}{symbol}", text.trim());
+            }
+        }
+        form
+    }
+
+    fn dent_of(
+        &self,
+        unit: Option<LengthUnit>,
+        name: &str,
+        instrument: &Instrument,
+        before: Option<&Kept>,
+    ) -> (Option<Kept>, Vec<Refusal>) {
         let mut form = self.clone();
         let said = before.map_or_else(Vec::new, |b| b.dent.said());
         let same = before.map_or_else(Vec::new, |b| form.untouched(d::FIELDS, &[b.shown(LengthUnit::Mm), b.shown(LengthUnit::Inch)]));
         let (filled, mut refusals) = form.filled(d::FIELDS);
         let unchanged = |field: &Field| held(&said, &same, field);
-        let (dent, more) = read::dent(&filled, name, &Context { instrument, unit: None, unchanged: &unchanged });
+        let (dent, more) = read::dent(&filled, name, &Context { instrument, unit, unchanged: &unchanged });
         refusals.extend(more);
         // What no field is called was told, and is not kept.
         form.0.retain(|key, _| d::FIELDS.iter().any(|f| f.key == key));
@@ -121,13 +195,34 @@ impl Form {
 
     /// A condition of this name, over the one that is kept; none where it names no run or says not what it is.
     pub fn condition(&self, name: &str, instrument: &Instrument, before: Option<&Condition>) -> (Option<Condition>, Vec<Refusal>) {
+        self.condition_of(None, name, instrument, before)
+    }
+
+    /// As [`Form::condition`]; a bare number is in the unit that the tablet shows.
+    pub fn condition_in(
+        &self,
+        unit: LengthUnit,
+        name: &str,
+        instrument: &Instrument,
+        before: Option<&Condition>,
+    ) -> (Option<Condition>, Vec<Refusal>) {
+        self.condition_of(Some(unit), name, instrument, before)
+    }
+
+    fn condition_of(
+        &self,
+        unit: Option<LengthUnit>,
+        name: &str,
+        instrument: &Instrument,
+        before: Option<&Condition>,
+    ) -> (Option<Condition>, Vec<Refusal>) {
         let mut form = self.clone();
         let said = before.map_or_else(Vec::new, Condition::said);
         let shown = [LengthUnit::Mm, LengthUnit::Inch].map(|unit| Self::of(c::FIELDS, &said, unit));
         let same = if before.is_some() { form.untouched(c::FIELDS, &shown) } else { vec![] };
         let (filled, mut refusals) = form.filled(c::FIELDS);
         let unchanged = |field: &Field| held(&said, &same, field);
-        let (condition, more) = read::condition(&filled, name, &Context { instrument, unit: None, unchanged: &unchanged });
+        let (condition, more) = read::condition(&filled, name, &Context { instrument, unit, unchanged: &unchanged });
         refusals.extend(more);
         (condition, refusals)
     }

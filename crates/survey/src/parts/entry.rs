@@ -164,12 +164,13 @@ pub(super) fn overlay(reader: &mut Reader<'_>, instrument: &mut Instrument, id: 
 }
 
 pub(super) fn fit(reader: &mut Reader<'_>, instrument: &mut Instrument, id: &FitId, form: &Form) {
+    let pattern = patterns::pattern(instrument.kind);
     if let Some(fit) = instrument.fits.iter_mut().find(|x| x.id == *id) {
         if emptied(form, &f::MOVES) {
             fit.state = None;
         }
         if emptied(form, &f::CLEARANCE) {
-            fit.clearance_mm = None;
+            fit.clearance_mm = pattern.as_ref().and_then(|p| p.fit(id)).and_then(|own| own.clearance_mm.clone());
         }
     }
     let entry = FitEntry {

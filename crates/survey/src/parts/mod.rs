@@ -86,6 +86,7 @@ impl Part {
     pub fn instead(&self, survey: &Survey, field: &Field, unit: LengthUnit) -> Option<String> {
         match self {
             Self::Run(id) => shown::pattern(survey.instrument.run(id)?, field, unit),
+            Self::Fit(id) => shown::pattern_clearance(survey.instrument.fit(id)?, field, unit),
             _ => None,
         }
     }

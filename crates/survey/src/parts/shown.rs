@@ -54,12 +54,19 @@ pub(super) fn held_by(kind: &JointKind) -> (&'static str, &'static str) {
     }
 }
 
+/// The pattern's clearance, where nobody measured it.
+pub(super) fn pattern_clearance(fit: &MovingFit, field: &Field, unit: LengthUnit) -> Option<String> {
+    let k = fit.clearance_mm.as_ref().filter(|_| field.key == f::CLEARANCE.key)?;
+    Some(show_measured(k, &f::CLEARANCE.gauge(), unit))
+}
+
 pub(super) fn overlay(overlay: &Overlay) -> Form {
     Form::default().with(&o::KIND, overlay.kind.word()).with(&o::FILLER, overlay.filler.map_or("none", Word::word))
 }
 
 pub(super) fn fit(fit: &MovingFit, unit: LengthUnit) -> Form {
-    let clearance = fit.clearance_mm.as_ref().map_or_else(String::new, |k| show_measured(k, &f::CLEARANCE.gauge(), unit));
+    let measured = fit.clearance_mm.as_ref().filter(|k| !matches!(k.origin, Origin::Pattern | Origin::Assumed));
+    let clearance = measured.map_or_else(String::new, |k| show_measured(k, &f::CLEARANCE.gauge(), unit));
     Form::default().with(&f::MOVES, fit.state.map_or("", Word::word)).with(&f::CLEARANCE, &clearance)
 }
 

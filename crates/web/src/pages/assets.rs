@@ -11,6 +11,7 @@ pub async fn asset(Path(name): Path<String>) -> Response {
         "style.css" => ("text/css; charset=utf-8", include_str!("../../assets/style.css")),
         "page.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/page.js")),
         "survey.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/survey.js")),
+        "sheets.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/sheets.js")),
         "mark.svg" => ("image/svg+xml", include_str!("../../assets/mark.svg")),
         _ => return Problem::Missing(format!("there is no {name} here")).into_response(),
     };

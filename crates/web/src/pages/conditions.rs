@@ -24,8 +24,21 @@ use units::text;
 /// # Errors
 /// Where a field cannot be taken, or somebody saved in between.
 pub fn saved(app: &App, signed: &Signed, id: i64, f: &BTreeMap<String, String>) -> Outcome<Redirect> {
+    loop {
+        match saved_once(app, signed, id, f) {
+            // Somebody saved another part of the same survey: this one is read again over it.
+            Err(Problem::Conflict(words)) if words != IN_BETWEEN => {}
+            done => return done,
+        }
+    }
+}
+
+const IN_BETWEEN: &str = "another tablet saved this in between; look at both, then save again";
+
+fn saved_once(app: &App, signed: &Signed, id: i64, f: &BTreeMap<String, String>) -> Outcome<Redirect> {
     let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
     let mut survey = body_read(&body)?;
+    let before = survey.conditions.clone();
     let field = |key: &str| f.get(key).map_or("", String::as_str);
     let old = survey.conditions.iter().position(|one| one.id.0 == field("condition"));
     if field("act") == "gone" {
@@ -34,12 +47,19 @@ pub fn saved(app: &App, signed: &Signed, id: i64, f: &BTreeMap<String, String>) 
         let one = read(&survey, old.map(|i| &survey.conditions[i]), f, signed.fmt)?;
         match old {
             Some(i) => survey.conditions[i] = one,
+            // Sent again after a lost answer it stands there already.
+            None if survey.conditions.iter().any(|c| Condition { id: one.id.clone(), ..c.clone() } == one) => {}
             None => survey.conditions.push(one),
         }
     }
+    if survey.conditions == before {
+        return Ok(Redirect::to(&format!("/jobs/{id}/survey")));
+    }
+    if old.map_or(!field("condition").is_empty(), |i| mark(&before[i]) != field("seen")) {
+        return Err(Problem::Conflict(IN_BETWEEN.to_owned()));
+    }
     let text = survey_to_json(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
-    let from = field("version").parse().unwrap_or(0);
-    app.store().save_survey_body(By { who: &signed.person.login, at: when::now() }, id, from, &text)?;
+    app.store().save_survey_body(By { who: &signed.person.login, at: when::now() }, id, body.version, &text)?;
     Ok(Redirect::to(&format!("/jobs/{id}/survey")))
 }
 
@@ -53,18 +73,19 @@ fn read(survey: &Survey, before: Option<&Condition>, f: &BTreeMap<String, String
     let taken = |name: &str| survey.conditions.iter().any(|one| one.id.0 == name);
     let free = || (1..).map(|n| format!("c{n}")).find(|name| !taken(name)).unwrap_or_default();
     let name = before.map_or_else(free, |b| b.id.0.clone());
-    let (one, refusals) = form.condition(&name, &survey.instrument, before);
+    let (one, refusals) = form.condition_in(fmt.0, &name, &survey.instrument, before);
     let refusals = match &one {
         Some(one) => damage::condition_refusals(survey, one, &refusals),
         None => refusals,
     };
-    let words: Vec<String> =
-        refusals.iter().filter(|r| !r.warning).map(|r| fmt.text(&text!("{}: {}; {}", label(&r.key), r.what, r.hint))).collect();
-    one.filter(|_| words.is_empty()).ok_or(Problem::Several(words))
+    let words: Vec<(String, String)> =
+        refusals.iter().filter(|r| !r.warning).map(|r| (r.key.clone(), fmt.text(&text!("{}; {}", r.what, r.hint)))).collect();
+    one.filter(|_| words.is_empty()).ok_or(Problem::Fields(words))
 }
 
-fn label(key: &str) -> &str {
-    c::FIELDS.iter().find(|f| f.key == key).map_or(key, |f| f.label)
+/// What a condition says now, in a word.
+fn mark(one: &Condition) -> String {
+    super::sheets::hash(&format!("{one:?}"))
 }
 
 fn on_the_form() -> impl Iterator<Item = &'static Field> {
@@ -72,7 +93,7 @@ fn on_the_form() -> impl Iterator<Item = &'static Field> {
 }
 
 /// The conditions of a survey and a form for another; without forms where the reader may not survey.
-pub fn section(signed: &Signed, job: i64, survey: &Survey, version: i64, may: bool, redisplay: &Redisplay) -> Markup {
+pub fn section(signed: &Signed, job: i64, survey: &Survey, may: bool, redisplay: &Redisplay) -> Markup {
     let action = format!("/jobs/{job}/survey/conditions");
     let form = |one: Option<&Condition>| {
         let name = one.map_or("", |one| one.id.0.as_str());
@@ -83,7 +104,7 @@ pub fn section(signed: &Signed, job: i64, survey: &Survey, version: i64, may: bo
                 summary { @match one { Some(one) => (summary(&survey.instrument, one)), None => "Add a place where the metal is not sound" } }
                 form.stack.card method="post" action=(action) {
                     (refill.problems())
-                    (layout::csrf(signed)) input type="hidden" name="version" value=(version); input type="hidden" name="condition" value=(name);
+                    (layout::csrf(signed)) input type="hidden" name="seen" value=(one.map_or_else(String::new, mark)); input type="hidden" name="condition" value=(name);
                     @for field in on_the_form() { (input(&survey.instrument, field, &shown, refill)) }
                     div.row { button type="submit" name="act" value="keep" { "Save" } @if one.is_some() { button.quiet type="submit" name="act" value="gone" { "Take it out" } } }
                 }
@@ -122,5 +143,5 @@ fn input(instrument: &Instrument, field: &'static Field, shown: &Filled, refill:
         }
         _ => html! { input name=(key) value=(refill.text(key, saved)) autocomplete="off" placeholder="not measured"; },
     };
-    html! { label { span { (field.label) } (what) } }
+    html! { label { span { (field.label) } (what) (refill.beside(key, saved)) } }
 }

@@ -19,6 +19,11 @@ pub fn keys() -> Vec<&'static str> {
     on_the_form(d::FIELDS.iter().copied()).filter(|f| f.kind != Kind::Part || asked_for(d::FIELDS, f)).map(|f| f.key).collect()
 }
 
+/// What each field is called among the reasons of a figure, by its key.
+pub fn names() -> std::collections::BTreeMap<&'static str, &'static str> {
+    d::FIELDS.iter().map(|f| (f.key, f.name)).collect()
+}
+
 fn on_the_form(fields: impl Iterator<Item = &'static Field>) -> impl Iterator<Item = &'static Field> {
     fields.filter(|f| !matches!(f.kind, Kind::Id | Kind::Run))
 }
@@ -37,18 +42,25 @@ pub fn editor(fmt: UnitFormat, instrument: &Instrument, job: i64) -> Markup {
                     }
                 }
                 div id="clash" class="warn" role="alert" hidden {}
+                div id="draft" class="row" hidden { span.soft { "A draft on this tablet: not in the survey yet." } button.plain type="button" id="keep-draft" { "Keep it" } }
                 @for field in FIRST { (form.field(field)) }
                 ul.warnings id="warnings" aria-live="polite" {}
                 p.why id="says" aria-live="polite" {}
                 details {
-                    summary { "Place, edge, wall, hardness, note" }
-    p.soft.small { "Lengths with their unit: " (if fmt.inches() { "5/32 in, about 1/8 in, 1/8 to 3/16 in" } else { "4 mm, about 4 mm, 3 to 5 mm" }) ". A bare number for the distance is in " (fmt.symbol()) "." }
+                    summary { "Tube, place, edge, wall, hardness, note" }
+    p.soft.small { "Lengths with their unit: " (if fmt.inches() { "5/32 in, about 1/8 in, 1/8 to 3/16 in" } else { "4 mm, about 4 mm, 3 to 5 mm" }) ". A bare number is in " (fmt.symbol()) "." }
+                    (form.field(&d::RUN))
                     @for field in rest { (form.field(field)) }
                 }
-                div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } }
+                div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } div.thumbs id="thumbs" {} }
                 button.quiet type="button" id="remove" { "Take this dent out" }
             }
         }
+}
+
+/// Where it is said why a field was refused, or what measuring it is worth.
+fn beside(key: &str) -> Markup {
+    html! { span.beside.small data-beside=(key) {} }
 }
 
 struct DentForm<'a> {
@@ -60,27 +72,32 @@ impl DentForm<'_> {
     fn field(&self, field: &'static Field) -> Markup {
         let (key, label) = (field.key, field.label);
         match field.kind {
-            Kind::Id | Kind::Run => html! {},
+            Kind::Run => html! {
+                label { span { (label) } select name=(key) { @for r in &self.instrument.runs { option value=(r.id) { (r.name) } } } (beside(key)) }
+            },
+            // Those of the instrument's own parts, and the dent's name, stand elsewhere.
+            Kind::Id | Kind::Along(_) | Kind::TemperAlong | Kind::Choice(_) | Kind::Joints | Kind::Overlays => html! {},
             Kind::Length(_) | Kind::Clock if STEPPED.contains(&field) => html! {
                 div.field {
                     label { span { (label) } input name=(key) inputmode="text" autocomplete="off" placeholder="not measured"; }
                     button.plain type="button" data-step=(key) value="-1" aria-label={ (label) " less" } { "−" }
                     button.plain type="button" data-step=(key) value="1" aria-label={ (label) " more" } { "+" }
                 }
+                (beside(key))
                 @if QUICK.contains(&field) { div.chips data-chips=(key) {} }
             },
             Kind::Length(_) | Kind::Clock | Kind::ClockRange | Kind::Hardness => html! {
-                label { span { (label) } input name=(key) autocomplete="off" placeholder="not measured"; }
+                label { span { (label) } input name=(key) autocomplete="off" placeholder="not measured"; (beside(key)) }
             },
-            Kind::Words => html! { label { span { (label) } textarea name=(key) rows="2" {} } },
+            Kind::Words => html! { label { span { (label) } textarea name=(key) rows="2" {} (beside(key)) } },
             Kind::Points => html! {
-                label { span { (label) } textarea name=(key) rows="2" placeholder=(if self.fmt.inches() { "a line for each point: -5/16 in: 1/64 in" } else { "a line for each point: -8 mm: 0.2 mm" }) {} }
+                label { span { (label) } textarea name=(key) rows="2" placeholder=(if self.fmt.inches() { "a line for each point: -5/16 in: 1/64 in" } else { "a line for each point: -8 mm: 0.2 mm" }) {} (beside(key)) }
             },
             Kind::Overlay => html! {
                 label { span { (label) } select name=(key) {
                     option value="" { "nothing that is soldered on" }
                     @for o in &self.instrument.overlays { option value=(o.id) { (o.name) } }
-                } }
+                } (beside(key)) }
             },
             Kind::Direction | Kind::Condition | Kind::Flag => self.chosen(field, label, "not said", None),
             Kind::Part => self.part(field),
@@ -96,6 +113,7 @@ impl DentForm<'_> {
             div.choice { span { (label) } div.chips role="group" aria-label=(label) {
                 (chip("", none))
                 @for word in choices(field).into_iter().filter(|w| part.is_none() || *w != "no") { (chip(word, word)) }
+                (beside(field.key))
             } }
         }
     }

@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use store::StoreError;
 use store::surveys::SavedDent;
-use units::text;
+use units::{LengthUnit, text};
 
 /// A dent as the page sends it.
 #[derive(Deserialize)]
@@ -26,6 +26,8 @@ pub struct SentDent {
     pub(super) from: i64,
     #[serde(default)]
     pub(super) gone: bool,
+    /// The unit of its bare numbers; none: that of the tablet now.
+    unit: Option<String>,
     /// Version of the form's keys; none: a tablet that kept a dent from before they were the file's.
     pub(super) form: Option<u32>,
     /// Its fields, by the keys of [`instrument::fields::dent`].
@@ -34,6 +36,14 @@ pub struct SentDent {
 }
 
 impl SentDent {
+    pub(super) fn unit(&self, fmt: UnitFormat) -> LengthUnit {
+        match self.unit.as_deref() {
+            Some("mm") => LengthUnit::Mm,
+            Some("in") => LengthUnit::Inch,
+            _ => fmt.0,
+        }
+    }
+
     pub(super) fn typed(&self) -> Filled {
         if self.form.is_some() { Filled(self.fields.clone()) } else { kept::first_form(self.fields.clone()) }
     }

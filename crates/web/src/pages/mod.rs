@@ -16,10 +16,14 @@ pub mod photos;
 pub mod plan;
 pub mod quote;
 pub mod settings;
+pub mod sheets;
 pub mod sign_in;
 pub mod survey;
+pub mod survey_file;
 
 mod conditions;
 mod dent_form;
 mod dent_messages;
+mod sheet_form;
+mod strips;
 mod what_if;

@@ -1,0 +1,101 @@
+//! How a field of a part's sheet is filled in with a thumb: what is chosen from few words by one tap, from many by a list,
+//! what is measured by typing.
+
+use super::sheets::Sheets;
+use crate::redisplay::Refill;
+use ::survey::damage::Form as Filled;
+use ::survey::damage::form::choices;
+use ::survey::given::Given;
+use ::survey::parts::Part;
+use instrument::fields::{Choice, Field, Kind};
+use maud::{Markup, html};
+
+/// The form of one part.
+pub(super) struct SheetForm<'a> {
+    pub(super) sheets: &'a Sheets<'a>,
+    pub(super) part: &'a Part,
+    pub(super) shown: &'a Filled,
+    pub(super) refill: Refill<'a>,
+}
+
+impl SheetForm<'_> {
+    pub(super) fn field(&self, field: &'static Field) -> Markup {
+        let may = self.sheets.may;
+        let (key, saved) = (field.key, self.shown.text(field));
+        let text = || self.refill.text(key, saved);
+        match field.kind {
+            Kind::Choice(Choice::Alloy | Choice::Finish | Choice::FitState) => self.taps(field, &choices(field)),
+            Kind::Flag if saved.is_empty() || field.key == instrument::fields::whole::CLEANED.key => self.taps(field, &choices(field)),
+            Kind::Flag => html! {
+                input type="hidden" name=(key) value="no" disabled[!may];
+                label { input type="checkbox" name=(key) value="yes" checked[self.refill.has(key, "yes", saved == "yes")] disabled[!may]; (field.label) }
+                (self.refill.beside(key, saved))
+            },
+            Kind::Choice(_) => html! {
+                label { span { (field.label) } select name=(key) disabled[!may] {
+                    @if !choices(field).contains(&saved) { option value="" selected[self.refill.has(key, "", true)] { "–" } }
+                    @for word in choices(field) { option value=(word) selected[self.refill.has(key, word, saved == word)] { (word) } }
+                } (self.refill.beside(key, saved)) }
+            },
+            Kind::Joints => {
+                let joints = self.sheets.survey.instrument.joints.iter().map(|j| (j.id.0.as_str(), j.name.as_str()));
+                self.list(field, joints.collect())
+            }
+            Kind::Overlays => {
+                let overlays = self.sheets.survey.instrument.overlays.iter().map(|o| (o.id.0.as_str(), o.name.as_str()));
+                self.list(field, overlays.collect())
+            }
+            Kind::Along(_) | Kind::TemperAlong => html! {
+                label { span { (field.label) }
+                    textarea name=(key) rows=(text().lines().count().clamp(1, 8)) placeholder=(self.sheets.instead(self.part, field)) autocomplete="off" disabled[!may] { "\n" (text()) }
+                    (self.refill.beside(key, saved))
+                    @if saved.is_empty() { span.worth.soft.small data-worth={ (self.part.name()) "/" (field.name) } {} }
+                }
+            },
+            _ => html! {
+                label { span { (field.label) }
+                    input name=(key) value=(text()) placeholder=(self.sheets.instead(self.part, field)) autocomplete="off" disabled[!may];
+                    (self.refill.beside(key, saved))
+                }
+            },
+        }
+    }
+
+    /// Words of which one is tapped.
+    fn taps(&self, field: &Field, words: &[&str]) -> Markup {
+        let (key, saved) = (field.key, self.shown.text(field));
+        let optional = saved.is_empty() || matches!(field.kind, Kind::Flag | Kind::Choice(Choice::FitState));
+        let tap = |value: &str, words: &str| {
+            html! { label.chip.tap { input type="radio" name=(key) value=(value) checked[self.refill.has(key, value, saved == value)] disabled[!self.sheets.may]; (words) } }
+        };
+        html! {
+            fieldset.taps { legend { (field.label) }
+                div.chips {
+                    @for word in words { (tap(word, word)) }
+                    @if optional { (tap("", "not said")) }
+                }
+                (self.refill.beside(key, saved))
+            }
+        }
+    }
+
+    /// Parts of which any are ticked; folded away.
+    fn list(&self, field: &Field, parts: Vec<(&str, &str)>) -> Markup {
+        let key = field.key;
+        let saved = |id: &str| match self.shown.0.get(key) {
+            Some(Given::List(list)) => list.iter().any(|one| one.text() == id),
+            _ => false,
+        };
+        let ticked = parts.iter().filter(|(id, _)| saved(id)).count();
+        html! {
+            details open[self.refill.refused()] {
+                summary { (field.label) " " span.soft { @if ticked > 0 { "(" (ticked) ")" } @else { "(none)" } } }
+                input type="hidden" name=(key) value="" disabled[!self.sheets.may];
+                @for (id, name) in &parts {
+                    label { input type="checkbox" name=(key) value=(id) checked[self.refill.ticked(key, id, saved(id))] disabled[!self.sheets.may]; (name) }
+                }
+                (self.refill.beside(key, ""))
+            }
+        }
+    }
+}
