@@ -18,10 +18,12 @@
     else if (/^\d+ sheets? /.test(net.textContent)) net.textContent = "";
   }
   // Anything that a form holds is kept by the form's id; a form that was sent before it is answered is sent once more.
-  function take(form) {
+  let pause = null;
+  function take(form, later) {
     waiting[form.id] = { action: form.getAttribute("action"), body: new URLSearchParams(new FormData(form)).toString(), at: Date.now() + Math.random() };
     keep();
-    send();
+    clearTimeout(pause);
+    pause = setTimeout(send, later ? 700 : 0);
   }
   async function send() {
     if (sending) return;
@@ -52,33 +54,40 @@
     if (Object.keys(waiting).length) setTimeout(send, trouble ? 2500 : 50);
     else document.dispatchEvent(new Event("survey-saved"));
   }
-  // What the record holds now comes onto the page, where nobody is typing.
+  // What the record holds now comes onto the page; nothing is taken away from under a finger: a form stays where it is and
+  // its fields take the values, but for the one in which somebody types.
   function show(page, id, ok, typedOn) {
     for (const fresh of page.querySelectorAll("[data-live]")) {
       const old = document.getElementById(fresh.id);
       if (!old || waiting[fresh.id] || (fresh.id === id && typedOn)) continue;
-      if (fresh.id !== id && old.matches("form") && !ok) continue;
-      if (old.isEqualNode(fresh)) continue;
-      const active = document.activeElement, inside = old.contains(active) && active.name;
-      // A field in which somebody types is left alone; the mark of what was seen is not.
-      if (inside && ok && fresh.id === id && active.matches("textarea,input:not([type=radio]):not([type=checkbox])")) {
-        const seen = old.querySelector("[name=seen]"), now = fresh.querySelector("[name=seen]");
-        if (seen && now) seen.value = now.value;
-        old.querySelectorAll(".problem,.warn").forEach((e) => e.remove());
-        continue;
-      }
-      const folds = [...old.querySelectorAll("details")].map((d) => d.open);
-      const value = inside && active.value;
-      old.replaceWith(document.importNode(fresh, true));
-      const now = document.getElementById(fresh.id);
-      now.querySelectorAll("details").forEach((d, i) => { d.open = folds[i]; });
-      if (inside) [...now.querySelectorAll(`[name="${CSS.escape(inside)}"]`)].find((e) => !active.matches("[type=radio],[type=checkbox]") || e.value === value)?.focus();
-      if (!ok && fresh.id === id) now.closest("details")?.setAttribute("open", "");
+      if (!old.matches("form")) { old.textContent = fresh.textContent; continue; }
+      if (fresh.id !== id && !ok) continue;
+      merge(old, fresh, fresh.id === id && !ok);
+      if (!ok && fresh.id === id) for (let e = old; e; e = e.parentElement) if (e.tagName === "DETAILS") e.open = true;
     }
     document.querySelectorAll("[name=version]").forEach((v) => { const now = page.querySelector("[name=version]"); if (now) v.value = now.value; });
     worth();
   }
+  const same = (form, field) => [...form.elements].find((e) => e.name === field.name && (!/^(radio|checkbox)$/.test(e.type) || e.value === field.value) && (e.type === "hidden") === (field.type === "hidden"));
+  function merge(old, fresh, refused) {
+    for (const field of fresh.elements) {
+      const mine = field.name && same(old, field);
+      if (!mine) continue;
+      if (/^(radio|checkbox)$/.test(field.type)) mine.checked = field.checked;
+      else if (mine !== document.activeElement && !(refused && mine.value)) mine.value = field.value;
+      if (field.placeholder) mine.placeholder = field.placeholder;
+    }
+    old.querySelectorAll(".problem,.warn").forEach((e) => e.remove());
+    if (!refused) return;
+    for (const said of fresh.querySelectorAll(".problem,.warn")) {
+      const field = said.closest("label,fieldset")?.querySelector("[name]");
+      const mine = field && same(old, field)?.closest("label,fieldset");
+      if (mine) mine.append(document.importNode(said, true)); else if (!said.closest(".refused .problem")) old.prepend(document.importNode(said, true));
+    }
+  }
 
+  // What is typed is kept at once, and sent when the hand rests.
+  document.addEventListener("input", (e) => { const form = e.target.closest("form[data-sheet]"); if (form && e.target.matches("textarea,input:not([type=radio]):not([type=checkbox])")) take(form, true); });
   document.addEventListener("change", (e) => { const form = e.target.closest("form[data-sheet]"); if (form) take(form); });
   document.addEventListener("submit", (e) => { const form = e.target.closest("form[data-sheet]"); if (form) { e.preventDefault(); take(form); } });
   addEventListener("online", send);
@@ -108,8 +117,8 @@
   function tell() {
     document.querySelectorAll("[data-worth]").forEach((e) => {
       const min = told[e.dataset.worth] || 0;
-      const words = min >= 60 ? `${(min / 60).toFixed(1)} h` : `${Math.round(min)} min`;
-      e.textContent = min >= 1 ? `Not measured. It would narrow the time by ${words}.` : "";
+      const words = min >= 60 ? `${(min / 60).toFixed(1)} h` : min >= 1 ? `${Math.round(min)} min` : "less than 1 min";
+      e.textContent = min > 0 ? `A gauge here narrows the time by ${words}.` : "";
     });
   }
   document.addEventListener("dent-shown", tell);

@@ -267,7 +267,7 @@
     const list = document.getElementById("warnings");
     // Beside its field; what belongs to none in the list.
     const place = (w) => w.field && [...editor.querySelectorAll("[data-beside]")].find((e) => e.dataset.beside === w.field);
-    editor.querySelectorAll("[data-beside]").forEach((e) => { e.className = "beside small soft"; e.dataset.worth = d.name && !d[e.dataset.beside] ? `dent ${d.name}/${page.names[e.dataset.beside] || ""}` : ""; e.textContent = ""; });
+    editor.querySelectorAll("[data-beside]").forEach((e) => { e.className = "beside small soft"; e.dataset.worth = d.name ? `dent ${d.name}/${e.dataset.beside}` : ""; e.textContent = ""; });
     for (const w of d.warnings || []) { const e = place(w); if (e) { e.className = "beside small problem"; e.removeAttribute("data-worth"); e.textContent = w.words; } }
     list.replaceChildren(...(d.warnings || []).filter((w) => !place(w)).map((w) => text("li", w.words, "problem")));
     editor.querySelectorAll("details").forEach((f) => { if (f.querySelector(".beside.problem")) f.open = true; });

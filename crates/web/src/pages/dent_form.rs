@@ -19,11 +19,6 @@ pub fn keys() -> Vec<&'static str> {
     on_the_form(d::FIELDS.iter().copied()).filter(|f| f.kind != Kind::Part || asked_for(d::FIELDS, f)).map(|f| f.key).collect()
 }
 
-/// What each field is called among the reasons of a figure, by its key.
-pub fn names() -> std::collections::BTreeMap<&'static str, &'static str> {
-    d::FIELDS.iter().map(|f| (f.key, f.name)).collect()
-}
-
 fn on_the_form(fields: impl Iterator<Item = &'static Field>) -> impl Iterator<Item = &'static Field> {
     fields.filter(|f| !matches!(f.kind, Kind::Id | Kind::Run))
 }

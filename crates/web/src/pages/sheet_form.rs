@@ -49,7 +49,7 @@ impl SheetForm<'_> {
                 label { span { (field.label) }
                     textarea name=(key) rows=(text().lines().count().clamp(1, 8)) placeholder=(self.sheets.instead(self.part, field)) autocomplete="off" disabled[!may] { "\n" (text()) }
                     (self.refill.beside(key, saved))
-                    @if saved.is_empty() { span.worth.soft.small data-worth={ (self.part.name()) "/" (field.name) } {} }
+                    span.worth.soft.small data-worth={ (self.part.name()) "/" (key) } {}
                 }
             },
             _ => html! {

@@ -48,7 +48,9 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
     let removed: Vec<Shown> = app.store().dents_taken_out(id)?.iter().filter_map(|d| self::shown(d, signed.fmt).ok()).collect();
     let photos: Vec<_> = app.store().photos(id)?.iter().map(|p| serde_json::json!({ "id": p.id, "dent": p.dent })).collect();
     let data =
-        serde_json::json!({ "dents": shown, "removed": removed, "photos": photos, "fields": dent_form::keys(), "names": dent_form::names(), "form": kept::VERSION }).to_string().replace('<', "\\u003c");
+        serde_json::json!({ "dents": shown, "removed": removed, "photos": photos, "fields": dent_form::keys(), "form": kept::VERSION })
+            .to_string()
+            .replace('<', "\\u003c");
     let may = signed.may(Need::Survey);
     let sheets = Sheets { signed, job: id, survey: &survey, may, redisplay };
     let lost: Vec<&str> = survey.dents.iter().filter(|d| survey.instrument.run(&d.run).is_none()).map(|d| d.id.0.as_str()).collect();

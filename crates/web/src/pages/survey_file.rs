@@ -14,7 +14,8 @@ use axum::extract::{Path, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form, Json};
-use instrument::{Instrument, Kind, patterns};
+use instrument::fields::{Field, dent as d, run as r};
+use instrument::{Instrument, Kind, Survey, patterns};
 use maud::{Markup, html};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -118,23 +119,83 @@ pub(super) fn section(signed: &Signed, job: i64, kind: Kind, version: i64, may: 
 #[derive(serde::Serialize)]
 pub struct Worth(BTreeMap<String, f64>);
 
-/// What the measurements are worth, for the page's script: `dent d3/depth`, `run bell-flare/wall`, minutes.
+/// The fields by which an input of a dent's assessment would be measured: on the dent, and on its tube's sheet. The names are
+/// those of `dent::inputs`; a test holds that none of the plan's is missing here.
+const MEASURED_BY: [(&str, &[&Field], Option<&Field>); 12] = [
+    ("depth", &[&d::DEPTH], None),
+    ("depth over that of a flat body of this width (not measured)", &[&d::DEPTH], None),
+    ("depth over diameter (not measured)", &[&d::DEPTH], None),
+    ("width round the tube", &[&d::ACROSS], None),
+    ("width round the tube over the chord of its depth (not measured)", &[&d::ACROSS], None),
+    ("width along the tube", &[&d::ALONG], None),
+    ("width along over width round the tube (not measured)", &[&d::ALONG, &d::ACROSS], None),
+    ("inside radius of the sharpest edge", &[&d::EDGE_RADIUS], None),
+    ("inside radius of the fold (not measured)", &[&d::EDGE_RADIUS], None),
+    ("wall", &[&d::WALL], Some(&r::WALL)),
+    ("temper", &[&d::HARDNESS], Some(&r::TEMPER)),
+    ("bore", &[], Some(&r::BORE)),
+];
+
+/// Minutes by field: `dent d3/depth`, `run bell-flare/wall`; and the inputs that no field measures.
+fn by_field(plan: &plan::Plan, survey: &Survey) -> (BTreeMap<String, f64>, Vec<String>) {
+    let (mut all, mut unknown) = (BTreeMap::new(), Vec::new());
+    for w in &plan.worth_measuring {
+        let (Some(dent), what) = (w.dent.as_ref().and_then(|id| survey.dent(id)), w.what.metric()) else { continue };
+        let Some((_, on_dent, on_run)) = MEASURED_BY.iter().find(|(name, ..)| *name == what) else {
+            unknown.push(what);
+            continue;
+        };
+        for field in *on_dent {
+            *all.entry(format!("dent {}/{}", dent.id, field.key)).or_insert(0.0) += w.narrows_min;
+        }
+        if let Some(field) = on_run {
+            *all.entry(format!("run {}/{}", dent.run, field.key)).or_insert(0.0) += w.narrows_min;
+        }
+    }
+    (all, unknown)
+}
+
+/// What the measurements are worth, for the page's script.
 ///
 /// # Errors
 /// Where the job has no survey, or it cannot be worked out.
 pub async fn worth(State(app): State<App>, Path(id): Path<i64>) -> Outcome<Json<Worth>> {
     app.blocking(move |app| {
         let job = app.job(id)?;
-        let mut all = BTreeMap::new();
-        for w in &job.plan.worth_measuring {
-            let Some(dent) = &w.dent else { continue };
-            let what = w.what.metric();
-            *all.entry(format!("dent {dent}/{what}")).or_insert(0.0) += w.narrows_min;
-            if let Some(dent) = job.survey.dent(dent) {
-                *all.entry(format!("run {}/{what}", dent.run)).or_insert(0.0) += w.narrows_min;
-            }
-        }
-        Ok(Json(Worth(all)))
+        Ok(Json(Worth(by_field(&job.plan, &job.survey).0)))
     })
     .await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::by_field;
+    use fixtures::demo;
+    use plan::Overrules;
+
+    #[test]
+    fn what_is_worth_measuring_has_a_field_beside_which_it_is_said() {
+        let mut least = f64::INFINITY;
+        for name in demo::ALL_CASES {
+            let (rack, shop) = demo::rack_and_shop();
+            let mut survey = demo::read(name);
+            // The less is measured, the more is worth measuring: the widths of every second dent, the depth of every third.
+            for (i, dent) in survey.dents.iter_mut().enumerate().skip(1) {
+                if i % 2 == 0 {
+                    dent.width_along_mm = None;
+                }
+                if i % 3 == 0 {
+                    (dent.depth_mm, dent.profile_along, dent.profile_across) = (None, vec![], vec![]);
+                }
+            }
+            let job = job::work_out(survey, rack, shop, &Overrules::default());
+            let (all, unknown) = by_field(&job.plan, &job.survey);
+            assert!(unknown.iter().all(|what| what.contains("curvature")), "{name}: {unknown:?}");
+            if name == "barely-measured" {
+                assert!(all["dent d1/depth"] > 1.0 && all["dent d1/across"] > 1.0 && all.contains_key("run first-branch/wall"), "{all:?}");
+            }
+            least = all.values().copied().fold(least, f64::min);
+        }
+        assert!(least > 0.0);
+    }
 }
