@@ -180,20 +180,6 @@ impl Store {
         })
     }
 
-    /// Names of the dents that were taken out and are not back, newest first.
-    ///
-    /// # Errors
-    /// Where the database fails.
-    pub fn removed_dents(&self, job: i64) -> Result<Vec<String>> {
-        self.read(|c| {
-            let sql = "SELECT json_extract(before, '$.name') FROM journal AS j WHERE record = 'dents' AND act = 'delete'
-                       AND json_extract(before, '$.job') = ?1
-                       AND NOT EXISTS (SELECT 1 FROM dents d WHERE d.job = ?1 AND d.name = json_extract(j.before, '$.name'))
-                       GROUP BY 1 ORDER BY max(id) DESC";
-            sql::all(c, sql, [job], |r| r.get(0))
-        })
-    }
-
     /// Takes a dent out of the survey; the journal keeps it, and [`Store::restore_dent`] puts it back.
     ///
     /// # Errors

@@ -162,9 +162,9 @@ fn a_job_is_surveyed_by_its_first_dent_and_no_longer_when_the_last_is_taken_out(
     store.remove_dent(BY, *job, "d1", 1).unwrap();
     assert_eq!(state(), JobState::Received);
     // A dent that was taken out can come back as it was.
-    assert_eq!(store.removed_dents(*job).unwrap(), ["d1"]);
+    assert_eq!(store.dents_taken_out(*job).unwrap()[0].name, "d1");
     assert_eq!(store.restore_dent(BY, *job, "d1").unwrap(), 2);
-    assert_eq!((state(), store.removed_dents(*job).unwrap().len()), (JobState::Surveyed, 0));
+    assert_eq!((state(), store.dents_taken_out(*job).unwrap().len()), (JobState::Surveyed, 0));
     assert!(refused(store.restore_dent(BY, *job, "d1")).contains("is there"));
 }
 

@@ -9,6 +9,7 @@ pub mod cookies;
 pub mod decisions;
 pub mod guard;
 pub mod headers;
+pub mod invoice;
 pub mod layout;
 pub mod limits;
 pub mod pages;

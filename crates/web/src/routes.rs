@@ -4,8 +4,8 @@
 use crate::app::App;
 use crate::auth::Need;
 use crate::pages::{
-    acceptance, accounts, assets, bench, board, customer, customers, history, instruments, jobs, journal, photos, plan, quote, settings,
-    sheets, sign_in, survey, survey_file,
+    acceptance, accounts, assets, bench, board, customer, customers, hand_back, history, instruments, jobs, journal, photos, plan, quote,
+    settings, sheets, sign_in, survey, survey_file,
 };
 use crate::{guard, headers, limits};
 use axum::Router;
@@ -87,6 +87,10 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/jobs/{id}/checks", acceptance::page),
         post_route!(AcceptanceCheck, "/jobs/{id}/checks", acceptance::take),
         post_route!(AcceptanceCheck, "/jobs/{id}/ready", acceptance::ready),
+        get_route!(Look, "/jobs/{id}/hand-back", hand_back::page),
+        post_route!(HandBack, "/jobs/{id}/hand-back", hand_back::hand_back),
+        post_route!(HandBack, "/jobs/{id}/payments", hand_back::pay),
+        get_route!(Look, "/jobs/{id}/invoice.pdf", hand_back::invoice_pdf),
         get_route!(Nobody, "/q/{token}", customer::page),
         post_route!(Nobody, "/q/{token}", customer::answer),
         get_route!(Nobody, "/q/{token}/quote.pdf", customer::pdf),

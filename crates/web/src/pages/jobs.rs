@@ -154,7 +154,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
 
 /// What was taken out and can be put back: nothing is lost.
 fn taken_out(app: &App, signed: &Signed, id: i64) -> Outcome<Markup> {
-    let dents = app.store().removed_dents(id)?;
+    let dents = app.store().dents_taken_out(id)?;
     let photos = app.store().removed_photos(id)?;
     let overrules = app.store().withdrawn_overrules(id)?;
     let (survey, overrule) = (signed.may(Need::Survey), signed.may(Need::Overrule));
@@ -164,7 +164,7 @@ fn taken_out(app: &App, signed: &Signed, id: i64) -> Outcome<Markup> {
             details {
                 summary { "Taken out (" (dents.len() + photos.len() + overrules.len()) ")" }
                 ul {
-                    @for d in &dents { li { "Dent " (d) @if survey { (restore(signed, id, "put_back_dent", d, "Put back")) } } }
+                    @for d in &dents { li { "Dent " (d.name) @if survey { (restore(signed, id, "put_back_dent", &d.name, "Put back")) } } }
                     @for p in &photos { li { "Photo of " (when::moment(p.at)) @if survey { (restore(signed, id, "put_back_photo", &p.id.to_string(), "Put back")) } } }
                     @for o in &overrules { li { "Decision of " (o.who) ": " (o.why) @if overrule { (restore(signed, id, "put_back_overrule", &o.id.to_string(), "Put back")) } } }
                 }

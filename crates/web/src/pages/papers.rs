@@ -23,7 +23,19 @@ pub fn quote(job: &Job, quote: &Quote, fmt: UnitFormat) -> Outcome<Vec<u8>> {
     report::quote_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 
+/// An invoice.
+///
+/// # Errors
+/// Where the typesetting fails.
+pub fn invoice(invoice: &report::Invoice, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    report::invoice_pdf(invoice, paper(fmt)).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
+}
+
 /// Inches go with Letter paper.
+fn paper(fmt: UnitFormat) -> Paper {
+    if fmt.inches() { Paper::Letter } else { Paper::A4 }
+}
+
 fn view(job: &Job, fmt: UnitFormat) -> JobView<'_> {
-    JobView::of(job, fmt.0, if fmt.inches() { Paper::Letter } else { Paper::A4 })
+    JobView::of(job, fmt.0, paper(fmt))
 }

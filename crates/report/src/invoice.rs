@@ -1,0 +1,126 @@
+//! The invoice: what was agreed, line by line, what was added to it, what was paid and what is outstanding; what stays by
+//! agreement, and what was not met and who let it go. Its sums are made here once, for the paper and the page.
+
+use crate::job_view::Paper;
+use crate::typeset::{Pictures, ReportError, pdf};
+use rust_decimal::Decimal;
+use serde_json::{Value, json};
+use units::money::show_money;
+
+/// What the customer agreed to: the offer, or a supplement to it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AgreedPart {
+    /// Its name: "Playing condition", "Supplement 1".
+    pub title: String,
+    /// Who said yes, when and how.
+    pub said: String,
+    /// Lines without tax.
+    pub lines: Vec<(String, Decimal)>,
+    /// Tax.
+    pub tax: Decimal,
+    /// What it adds to what is owed: the amount that was agreed.
+    pub total: Decimal,
+}
+
+/// Money that came in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Paid {
+    /// When, how, and what for.
+    pub words: String,
+    /// How much.
+    pub amount: Decimal,
+}
+
+/// An invoice.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Invoice {
+    /// The shop.
+    pub shop: String,
+    /// The customer.
+    pub customer: String,
+    /// The instrument: maker, model, kind, serial number, tag, the owner's number.
+    pub instrument: String,
+    /// The job's number and title.
+    pub job: String,
+    /// The day.
+    pub date: String,
+    /// Sign of the currency.
+    pub currency: String,
+    /// What was agreed, oldest first.
+    pub parts: Vec<AgreedPart>,
+    /// Money that came in, oldest first.
+    pub paid: Vec<Paid>,
+    /// Dents that stay by agreement.
+    pub stays: Vec<String>,
+    /// What was not met and who let it go.
+    pub not_met: Vec<String>,
+    /// What came with the instrument and whether it went back.
+    pub accessories: Vec<String>,
+    /// Who collected it; empty where nobody did yet.
+    pub collected: String,
+}
+
+impl Invoice {
+    /// What is owed for the job: the sum of what was agreed.
+    pub fn total(&self) -> Decimal {
+        self.parts.iter().map(|p| p.total).sum()
+    }
+
+    /// Tax in it.
+    pub fn tax(&self) -> Decimal {
+        self.parts.iter().map(|p| p.tax).sum()
+    }
+
+    /// What came in.
+    pub fn paid(&self) -> Decimal {
+        self.paid.iter().map(|p| p.amount).sum()
+    }
+
+    /// What is still to be paid; below zero where too much came in.
+    pub fn outstanding(&self) -> Decimal {
+        self.total() - self.paid()
+    }
+
+    /// An amount as a person reads it.
+    pub fn money(&self, amount: Decimal) -> String {
+        show_money(amount, &self.currency)
+    }
+}
+
+/// The invoice as PDF.
+///
+/// # Errors
+/// Where the typesetter refuses the template: a defect of the program.
+pub fn invoice_pdf(invoice: &Invoice, paper: Paper) -> Result<Vec<u8>, ReportError> {
+    pdf("invoice", include_str!("../templates/invoice.typ"), &data(invoice, paper), Pictures::default())
+}
+
+fn data(i: &Invoice, paper: Paper) -> Value {
+    let one = |name: &str, amount: Decimal| json!({ "name": name, "amount": i.money(amount) });
+    let due = i.outstanding();
+    let outstanding = if due < Decimal::ZERO { one("Paid too much, to be returned", -due) } else { one("Outstanding", due) };
+    json!({
+        "paper": paper.name(),
+        "title": i.job,
+        "instrument": i.instrument,
+        "shop": i.shop,
+        "footer": i.shop,
+        "customer": i.customer,
+        "date": i.date,
+        "parts": i.parts.iter().map(|p| json!({
+            "title": p.title,
+            "said": p.said,
+            "lines": p.lines.iter().map(|(name, amount)| one(name, *amount)).collect::<Vec<_>>(),
+            "tax": if p.tax.is_zero() { Value::Null } else { one("Tax", p.tax) },
+            "total": i.money(p.total),
+        })).collect::<Vec<_>>(),
+        "total": i.money(i.total()),
+        "tax": i.money(i.tax()),
+        "paid": i.paid.iter().map(|p| one(&p.words, -p.amount)).collect::<Vec<_>>(),
+        "outstanding": outstanding,
+        "stays": i.stays,
+        "not_met": i.not_met,
+        "accessories": i.accessories,
+        "collected": i.collected,
+    })
+}

@@ -1,0 +1,152 @@
+//! A job's invoice from the record: what was agreed, what came in, what stays by agreement, what was not met and who let it
+//! go. The page and the paper are made from this one value.
+
+use crate::app::App;
+use crate::pages::quote::offer_key;
+use crate::problem::{Outcome, Problem};
+use crate::when;
+use quote::Quote;
+use report::Invoice;
+use report::invoice::{AgreedPart, Paid};
+use rust_decimal::Decimal;
+use std::collections::BTreeSet;
+use store::bench::StepState;
+use store::counter::JobState;
+use store::hand_back::{HOW, Payment};
+
+/// What the customer agreed to in a job, and the dents that stay by it.
+#[derive(Default)]
+pub struct Agreed {
+    /// Offer and supplements, oldest first.
+    pub parts: Vec<AgreedPart>,
+    /// Names of the dents that stay.
+    pub stays: Vec<String>,
+    /// The currency that was agreed in, where something was.
+    pub currency: Option<String>,
+}
+
+/// What was agreed; nothing where nobody said yes, or the job was declined.
+///
+/// # Errors
+/// Where the record fails or a quote cannot be read back.
+pub fn agreed(app: &App, id: i64, state: JobState) -> Outcome<Agreed> {
+    if state == JobState::Declined {
+        return Ok(Agreed::default());
+    }
+    let Some((saved, chosen)) = app.store().quotes_of(id)?.into_iter().find_map(|q| q.chosen.clone().map(|c| (q, c))) else {
+        return Ok(Agreed::default());
+    };
+    let quote: Quote = serde_json::from_str(&saved.body).map_err(|e| Problem::Broken(format!("the quote cannot be read back: {e}")))?;
+    let Some(offer) = quote.offers.iter().find(|o| offer_key(o) == chosen) else { return Ok(Agreed::default()) };
+    let name = saved.signed_by.as_deref().unwrap_or_default();
+    Ok(Agreed {
+        parts: vec![AgreedPart {
+            title: offer.name.clone(),
+            said: format!("Agreed by {name}{}", saved.signed_at.map_or(String::new(), |at| format!(", {}", when::moment(at)))),
+            lines: offer.bill.lines.iter().map(|l| (l.what.clone(), l.labour + l.parts)).collect(),
+            tax: offer.bill.tax,
+            total: offer.bill.total,
+        }],
+        stays: offer.left.iter().map(|d| d.0.clone()).collect(),
+        currency: Some(quote.currency),
+    })
+}
+
+/// An amount of the record.
+///
+/// # Errors
+/// Where it is none.
+pub fn amount(text: &str) -> Outcome<Decimal> {
+    text.parse().map_err(|_| Problem::Broken(format!("the record holds “{text}” where an amount should be")))
+}
+
+/// How a payment is told.
+pub fn paid_words(p: &Payment) -> String {
+    let how = HOW.iter().find(|(key, _)| *key == p.how).map_or(p.how.as_str(), |(_, words)| words);
+    let note = if p.note.is_empty() { String::new() } else { format!(", {}", p.note) };
+    format!("Paid {} by {how}{note}", when::day_of(p.at))
+}
+
+/// The invoice of a job as it stands.
+///
+/// # Errors
+/// Where there is no such job or the record fails.
+pub fn invoice(app: &App, id: i64) -> Outcome<Invoice> {
+    let store = app.store();
+    let line = store.board_line(id)?;
+    let card = store.instrument(line.job.instrument)?;
+    let shop = app.shop()?;
+    let Agreed { parts, stays, currency } = agreed(app, id, line.job.state)?;
+    let mut paid = Vec::new();
+    for p in store.payments(id)?.iter().filter(|p| !p.void) {
+        paid.push(Paid { words: paid_words(p), amount: amount(&p.amount)? });
+    }
+    let words = [
+        Some(line.instrument.clone()),
+        (!card.serial.is_empty()).then(|| format!("serial {}", card.serial)),
+        Some(format!("tag {}", card.tag)),
+        (!card.asset.is_empty()).then(|| format!("owner's number {}", card.asset)),
+    ];
+    let collected = store.hand_backs(id)?.into_iter().next();
+    let closed = line.job.closed_at.filter(|_| line.job.state == JobState::HandedBack);
+    Ok(Invoice {
+        shop: shop.name,
+        customer: line.customer,
+        instrument: words.into_iter().flatten().collect::<Vec<_>>().join(", "),
+        job: format!("Job {id}: {}", line.job.title),
+        date: closed.map_or_else(|| when::today().to_string(), when::day_of),
+        currency: currency.unwrap_or(shop.currency),
+        parts,
+        paid,
+        stays: stays_words(&stays),
+        not_met: not_met(app, id)?,
+        accessories: store
+            .accessories(id)?
+            .iter()
+            .map(|a| {
+                format!(
+                    "{}{}",
+                    a.name,
+                    if collected.is_none() {
+                        ""
+                    } else if a.back {
+                        ": went back"
+                    } else {
+                        ": did not go back"
+                    }
+                )
+            })
+            .collect(),
+        collected: collected.map_or(String::new(), |h| {
+            let note = if h.note.is_empty() { String::new() } else { format!(". {}", h.note) };
+            format!("Collected by {}, {}{note}", h.collected_by, when::moment(h.at))
+        }),
+    })
+}
+
+fn stays_words(dents: &[String]) -> Vec<String> {
+    match dents.len() {
+        0 => vec![],
+        1 => vec![format!("One dent stays: {}.", dents[0])],
+        n => vec![format!("{n} dents stay: {}.", dents.join(", "))],
+    }
+}
+
+/// What was not met: checks that failed and were let go, what was let go when the job was called ready or handed back, and
+/// steps that were left out.
+fn not_met(app: &App, id: i64) -> Outcome<Vec<String>> {
+    let store = app.store();
+    let mut lines = Vec::new();
+    for check in store.acceptance_records(id)?.into_iter().filter(store::bench::AcceptanceRecord::let_go) {
+        let figure = if check.figure.is_empty() { String::new() } else { format!(" {}", check.figure) };
+        lines.push(format!("{}:{figure}, wanted {}. Let go by {}: {}.", check.what, check.wanted, check.let_go_by, check.reason));
+    }
+    for l in store.let_go(id)?.into_iter().filter(|l| matches!(l.at_act.as_str(), "ready" | "hand_back")) {
+        let what: BTreeSet<&str> = l.what.iter().map(String::as_str).collect();
+        lines.push(format!("{}. Let go by {}: {}.", what.into_iter().collect::<Vec<_>>().join("; "), l.name, l.reason));
+    }
+    for step in store.steps(id)?.into_iter().filter(|s| s.state == StepState::Skipped) {
+        lines.push(format!("Left out: {}, because {}.", step.what, step.note));
+    }
+    Ok(lines)
+}
