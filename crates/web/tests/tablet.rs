@@ -343,7 +343,7 @@ async fn what_is_refused_is_said_beside_its_field_and_what_stood_there_stands() 
     let mut back = dent(0, "0.018");
     back["name"] = json!("d1");
     shop.dent(back).await;
-    assert_eq!((shop.survey().dents[0].id.0.as_str(), shop.app.store().removed_dents(shop.job).unwrap().len()), ("d1", 0));
+    assert_eq!((shop.survey().dents[0].id.0.as_str(), shop.app.store().dents_taken_out(shop.job).unwrap().len()), ("d1", 0));
     // What is exported is what the record holds.
     assert_eq!(read_survey(&shop.get("survey.toml").await.1).unwrap().survey, read_survey(&write_survey(&shop.survey())).unwrap().survey);
 }

@@ -7,7 +7,7 @@ use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Refill, Sent};
 use crate::unit_format::UnitFormat;
 use crate::{layout, when};
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
@@ -29,17 +29,37 @@ pub struct Act {
     act: String,
     #[serde(default)]
     text: String,
+    #[serde(default)]
+    minutes: String,
+}
+
+/// What may stand behind the address: the steps whose timers were stopped by starting another.
+#[derive(Deserialize, Default)]
+pub struct After {
+    #[serde(default)]
+    stopped: String,
 }
 
 /// The bench's page.
 ///
 /// # Errors
 /// Where there is no such job or no survey yet.
-pub async fn bench(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| shown(app, &signed, id, &Redisplay::default())).await
+pub async fn bench(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Query(after): Query<After>,
+) -> Outcome<Markup> {
+    app.blocking(move |app| shown_after(app, &signed, id, &after, &Redisplay::default())).await
 }
 
 fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
+    shown_after(app, signed, id, &After::default(), redisplay)
+}
+
+fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &Redisplay) -> Outcome<Markup> {
+    let rows: Vec<i64> = after.stopped.split(',').filter_map(|r| r.parse().ok()).take(4).collect();
+    let stopped = app.store().steps_by_rows(&rows)?;
     let line = app.store().board_line(id)?;
     let job = app.job(id)?;
     let records: BTreeMap<String, StepRecord> = app.store().steps(id)?.into_iter().map(|r| (r.key.clone(), r)).collect();
@@ -55,6 +75,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
         html! {
             (head(&line, "bench"))
             (redisplay.head())
+            @for s in &stopped { p.warn role="status" { strong { "Your other timer stopped. " } a href={ "/jobs/" (s.job) "/bench" } { (s.tag) ": " (s.what) } " runs again when you start it." } }
             @if matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) {
                 p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." }
             }
@@ -123,6 +144,11 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
         .iter()
         .find(|s| step_key(s) == f.key)
         .ok_or_else(|| Problem::Conflict("the plan has changed and no longer has this step; load the page again".to_owned()))?;
+    if f.act == "time" {
+        let by = By { who: &signed.person.login, at: when::now() };
+        app.store().correct_time(by, id, &f.key, typed_seconds(&f.minutes)?, &f.text)?;
+        return Ok(Redirect::to(&format!("/jobs/{id}/bench#step-{}", step.number)));
+    }
     let act = match f.act.as_str() {
         "start" => StepAct::Start,
         "pause" => StepAct::Pause,
@@ -149,8 +175,20 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
     }
     let what = step.what.metric();
     let planned = PlannedStep { key: &f.key, kind: serde_name(step), what: &what, likely_s: seconds(step.minutes.mean()) };
-    app.store().act_on_step(By { who: &signed.person.login, at: when::now() }, id, &planned, signed.person.id, act)?;
-    Ok(Redirect::to(&format!("/jobs/{id}/bench#step-{}", step.number)))
+    let by = By { who: &signed.person.login, at: when::now() };
+    let (_, stopped) = app.store().act_on_step(by, id, &planned, signed.person.id, act)?;
+    let rows = stopped.iter().map(|s| s.id.to_string()).collect::<Vec<_>>().join(",");
+    let after = if rows.is_empty() { rows } else { format!("?stopped={rows}") };
+    Ok(Redirect::to(&format!("/jobs/{id}/bench{after}#step-{}", step.number)))
+}
+
+/// Minutes as a person types them: "45", "1 h 20 min"; a bare number means minutes.
+fn typed_seconds(text: &str) -> Outcome<i64> {
+    let minutes = units::duration::parse_minutes(text).or_else(|e| text.trim().parse::<f64>().map_err(|_| e));
+    match minutes {
+        Ok(minutes) if minutes.is_finite() && (0.0..=6000.0).contains(&minutes) => Ok(seconds(minutes)),
+        _ => Err(Problem::Bad(format!("“{text}” is no time; write it like 45 min or 1 h 20 min"))),
+    }
 }
 
 /// The steps that must be done before this one and are not: those that it names, or, where these are done or left out, what
@@ -222,7 +260,8 @@ fn one_step(
                     p.small { @if r.spent_s > 0 || r.started_at.is_some() { "Time: " span.num data-since=[r.started_at] data-spent=(r.spent_s) { (when::lasting(r.spent_s + r.started_at.map_or(0, |s| when::now() - s))) } ". " }
                         @if let Some(p) = r.person.and_then(|p| people.iter().find(|q| q.id == p)) { (p.name) ". " }
                         @if let Some(at) = r.done_at { "Done " (when::moment(at)) ". " }
-                        @if !r.note.is_empty() { "Note: " (r.note) } }
+                        @if !r.note.is_empty() { "Note: " (r.note) ". " }
+                        @if !r.time_note.is_empty() { "Time set by hand: " (r.time_note) } }
                 }
                 @if signed.may(Need::Bench) {
                     div.row {
@@ -240,6 +279,14 @@ fn one_step(
                             label.grow { span { "Note, or why it is left out" } input name="text" value=(refill.text("text", record.map_or("", |r| r.note.as_str()))); }
                             button.plain type="submit" name="act" value="note" { "Keep note" }
                             @if !closed { button.plain type="submit" name="act" value="skip" { "Leave out" } }
+                        }
+                        @if record.is_some() {
+                            form.row method="post" action={ "/jobs/" (id) "/bench" } {
+                                (layout::csrf(signed)) input type="hidden" name="key" value=(key);
+                                label { span { "Time it took" } input name="minutes" placeholder="45 min" value=(refill.text("minutes", "")); }
+                                label.grow { span { "Why it is set by hand" } input name="text" value=(refill.text("text", record.map_or("", |r| r.time_note.as_str()))); }
+                                button.plain type="submit" name="act" value="time" { "Correct the time" }
+                            }
                         }
                         form.row data-photo={ "/jobs/" (id) "/photos" } data-step=(key) {
                             label { span { "Photo" } input type="file" name="photo" accept="image/jpeg,image/png,image/webp" capture="environment"; }
