@@ -9,7 +9,7 @@ use quote::Quote;
 use report::Invoice;
 use report::invoice::{AgreedPart, Paid};
 use rust_decimal::Decimal;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use store::bench::StepState;
 use store::counter::JobState;
 use store::hand_back::{HOW, Payment};
@@ -50,6 +50,19 @@ pub fn agreed(app: &App, id: i64, state: JobState) -> Outcome<Agreed> {
         stays: offer.left.iter().map(|d| d.0.clone()).collect(),
         currency: Some(quote.currency),
     })
+}
+
+/// What is owed for each job in which something was agreed, less nothing yet paid.
+///
+/// # Errors
+/// Where the record fails.
+pub fn agreed_totals(app: &App) -> Outcome<BTreeMap<i64, Decimal>> {
+    let mut totals = BTreeMap::new();
+    for (job, state) in app.store().agreed_jobs()? {
+        let total: Decimal = agreed(app, job, state)?.parts.iter().map(|p| p.total).sum();
+        totals.insert(job, total);
+    }
+    Ok(totals)
 }
 
 /// An amount of the record.

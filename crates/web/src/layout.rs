@@ -5,10 +5,11 @@ use maud::{DOCTYPE, Markup, html};
 
 /// A page for somebody who is signed in. `wide` pages use the whole screen.
 pub fn page(signed: &Signed, title: &str, body: Markup) -> Markup {
-    let places: [(&str, &str, Need); 6] = [
+    let places: [(&str, &str, Need); 7] = [
         ("/", "Board", Need::Look),
         ("/customers", "Customers", Need::Counter),
         ("/history", "History", Need::History),
+        ("/money", "Money", Need::Owner),
         ("/people", "People", Need::Owner),
         ("/shop", "Shop", Need::Owner),
         ("/journal", "Journal", Need::Owner),

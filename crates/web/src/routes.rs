@@ -4,8 +4,8 @@
 use crate::app::App;
 use crate::auth::Need;
 use crate::pages::{
-    acceptance, accounts, assets, bench, board, customer, customers, hand_back, history, instruments, jobs, journal, photos, plan, quote,
-    settings, sheets, sign_in, survey, survey_file,
+    acceptance, accounts, assets, bench, board, customer, customers, hand_back, history, instrument_history, instruments, jobs, journal,
+    money, photos, plan, quote, settings, sheets, sign_in, survey, survey_file,
 };
 use crate::{guard, headers, limits};
 use axum::Router;
@@ -55,6 +55,7 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/instruments/{id}", instruments::one),
         post_route!(Counter, "/instruments/{id}", instruments::change),
         get_route!(Look, "/instruments/{id}/label", instruments::label),
+        get_route!(Look, "/instruments/{id}/history", instrument_history::page),
         get_route!(Look, "/tags/{tag}", instruments::by_tag),
         post_route!(Counter, "/instruments/{id}/jobs", jobs::add),
         get_route!(Look, "/jobs/{id}", jobs::one),
@@ -95,6 +96,7 @@ pub fn map() -> Vec<Route> {
         post_route!(Nobody, "/q/{token}", customer::answer),
         get_route!(Nobody, "/q/{token}/quote.pdf", customer::pdf),
         get_route!(History, "/history", history::history),
+        get_route!(Owner, "/money", money::page),
         get_route!(Owner, "/shop", settings::page),
         post_route!(Owner, "/shop", settings::keep),
         get_route!(Owner, "/people", accounts::list),

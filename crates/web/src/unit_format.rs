@@ -42,6 +42,11 @@ impl UnitFormat {
         if self.inches() { format!("{} ({mm:.1} mm)", show_inch(mm)) } else { format!("{mm:.1} mm ({:.3} in)", mm / MM_PER_INCH) }
     }
 
+    /// A wall, to the hundredth of a millimeter or the thousandth of an inch, in the unit chosen alone.
+    pub fn wall(self, mm: f64) -> String {
+        if self.inches() { format!("{:.4} in", mm / MM_PER_INCH) } else { format!("{mm:.2} mm") }
+    }
+
     /// A temperature, °C; Fahrenheit before it where inches are spoken.
     pub fn degc(self, degc: f64) -> String {
         if self.inches() { format!("{:.0} °F ({degc:.0} °C)", degc * 1.8 + 32.0) } else { format!("{degc:.0} °C") }

@@ -53,6 +53,11 @@ pub fn is_past(day: &str) -> bool {
     day.parse::<Date>().is_ok_and(|d| d < today())
 }
 
+/// Days from today until a day; none where it is no day.
+pub fn days_until(day: &str) -> Option<i32> {
+    day.parse::<Date>().ok().map(|d| (d - today()).get_days())
+}
+
 /// A due day against today.
 pub struct Due {
     /// "today", "3 days late", "in 5 days".

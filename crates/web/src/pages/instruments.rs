@@ -91,7 +91,7 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
         html! {
             h1 { span.num { (card.tag) } " " (card.maker) " " (card.model) }
             p { (kind_name(&card.kind)) @if !card.serial.is_empty() { ", serial " (card.serial) } @if !card.asset.is_empty() { ", owner's number " (card.asset) } ". Belongs to " @if signed.may(Need::Counter) { a href={ "/customers/" (customer.id) } { (customer.name) } } @else { (customer.name) } "." }
-            p { a.button.plain href={ "/instruments/" (id) "/label" } { "Label to print" } }
+            p { a.button.plain href={ "/instruments/" (id) "/history" } { "History: maps, walls, tools" } " " a.button.plain href={ "/instruments/" (id) "/label" } { "Label to print" } }
             div.split {
                 section {
                     h2 { "Jobs" }
@@ -187,7 +187,7 @@ pub async fn by_tag(State(app): State<App>, Path(tag): Path<String>) -> Outcome<
         let open = app.store().jobs_of_instrument(card.id)?.into_iter().find(|l| !l.job.state.is_closed());
         Ok(Redirect::to(&match open {
             Some(line) => format!("/jobs/{}", line.job.id),
-            None => format!("/instruments/{}", card.id),
+            None => format!("/instruments/{}/history", card.id),
         }))
     })
     .await

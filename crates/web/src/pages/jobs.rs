@@ -408,7 +408,7 @@ fn undone(signed: &Signed, line: &BoardLine, redisplay: &Redisplay) -> Markup {
 pub fn head(line: &BoardLine, here: &str) -> Markup {
     let id = line.job.id;
     html! {
-        h1 { span.num { (line.tag) } " " (line.job.title) }
+        h1 { a.num href={ "/instruments/" (line.job.instrument) "/history" } title="Everything about this instrument" { (line.tag) } " " (line.job.title) }
         p { (line.instrument) ", " (line.customer) " · " span.state { (state_name(line.job.state)) } @if let Some(due) = &line.job.due { @if line.job.state.is_open_for_due() { " · due " (when::due(due).words) } @else { " · was due " (due) } } }
         nav.tabs aria-label="Job" {
             @for (name, words) in [("job", "Job"), ("survey", "Survey"), ("plan", "Plan"), ("quote", "Quote"), ("bench", "Bench"), ("checks", "Final checks"), ("hand-back", "Hand-back")] {

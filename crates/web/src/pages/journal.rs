@@ -31,6 +31,10 @@ fn deed(act: &str, record: &str) -> String {
         "steps" => "step",
         "acceptance_checks" | "proofs" => "final check",
         "photos" => "photo",
+        "let_go" => "what was let go",
+        "accessories" => "accessory",
+        "payments" => "payment",
+        "hand_backs" => "hand-back",
         other => other,
     };
     let did = match act {

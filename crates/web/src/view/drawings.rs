@@ -2,7 +2,7 @@
 
 use super::instrument_map::InstrumentMap;
 use crate::unit_format::UnitFormat;
-use instrument::{DentId, RunId};
+use instrument::{DentId, RunId, Survey};
 use job::Job;
 use maud::{Markup, PreEscaped, html};
 use plan::{Step, StepKind};
@@ -27,9 +27,13 @@ pub fn strips(job: &Job, fmt: UnitFormat) -> Vec<String> {
 /// Where the dents are: on the instrument as it lies; those on tubes that this does not show, in words. Where the
 /// instrument cannot be laid out, its tubes straightened.
 pub fn where_dents_are(job: &Job, fmt: UnitFormat) -> Markup {
-    let marks = draw::marks(&job.survey, &job.plan);
-    let Some(map) = InstrumentMap::of(&job.survey.instrument) else {
-        let svg = inline(&draw::overview(&job.survey, &marks, fmt.0, 200.0));
+    dents_on_map(&job.survey, &draw::marks(&job.survey, &job.plan), fmt)
+}
+
+/// These dents on the instrument as it lies; as [`where_dents_are`], without a plan.
+pub fn dents_on_map(survey: &Survey, marks: &[draw::Mark], fmt: UnitFormat) -> Markup {
+    let Some(map) = InstrumentMap::of(&survey.instrument) else {
+        let svg = inline(&draw::overview(survey, marks, fmt.0, 200.0));
         return html! { figure.drawing { (PreEscaped(svg)) figcaption.soft.small { "Where the dents are." } } };
     };
     let value = |k: &Option<units::Known>, or: f64| k.as_ref().map_or(or, |k| k.value);
@@ -37,9 +41,9 @@ pub fn where_dents_are(job: &Job, fmt: UnitFormat) -> Markup {
     let mut dots = Vec::new();
     let mut elsewhere = Vec::new();
     let mut some_left = false;
-    for mark in &marks {
-        let Some(dent) = job.survey.dents.iter().find(|d| d.id == mark.dent) else { continue };
-        let run = job.survey.instrument.run(&dent.run);
+    for mark in marks {
+        let Some(dent) = survey.dents.iter().find(|d| d.id == mark.dent) else { continue };
+        let run = survey.instrument.run(&dent.run);
         let middle = run.map_or(0.0, |r| r.length_mm() / 2.0);
         match map.place(&dent.run, value(&dent.at_mm, middle), value(&dent.clock_deg, 90.0)) {
             Some(at) => {
