@@ -117,10 +117,12 @@ test("what is typed wrongly is told at once and loses nothing", async () => {
   await bench.locator("#dent-list button").first().click();
   const depth = bench.locator("#editor [name=depth]");
   await depth.fill("4 stone");
-  await bench.locator("#warnings li").first().waitFor();
-  assert.match(await bench.locator("#warnings").textContent(), /4 stone/);
+  // Said beside its field.
+  const beside = bench.locator("#editor [data-beside=depth]");
+  await bench.locator("#editor [data-beside=depth].problem").waitFor();
+  assert.match(await beside.textContent(), /4 stone/);
   await depth.fill("4 mm");
-  await bench.waitForFunction(() => document.querySelectorAll("#warnings li").length === 0);
+  await bench.waitForFunction(() => !document.querySelector("#editor [data-beside=depth].problem"));
 });
 
 test("the plan shows every figure with its reasons, and can be overruled", async () => {

@@ -48,6 +48,17 @@ pub enum JointKind {
     Fixed,
 }
 
+impl JointKind {
+    /// Whether it is held by a soft solder (or a hard one); none where it is not soldered.
+    pub fn is_soft(&self) -> Option<bool> {
+        match self {
+            Self::SoftSoldered { .. } => Some(true),
+            Self::SilverBrazed { .. } => Some(false),
+            Self::SlidingFit | Self::Threaded | Self::Pressed | Self::Fixed => None,
+        }
+    }
+}
+
 /// Where two runs meet.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Joint {

@@ -54,6 +54,11 @@ impl Role {
         self.why_hard().is_some()
     }
 
+    /// Whether the part wears the instrument's coat: a piston's plate and a slide's inner leg are their own.
+    pub fn takes_the_coat(self) -> bool {
+        !matches!(self, Self::Piston | Self::TuningSlideInner | Self::HandSlideInner)
+    }
+
     /// Why the part must stay hard; none where it may be annealed.
     pub fn why_hard(self) -> Option<&'static str> {
         match self {

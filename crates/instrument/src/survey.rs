@@ -106,6 +106,15 @@ impl Instrument {
         }
     }
 
+    /// Another finish for the runs that wear the instrument's coat, of those that are asked for.
+    pub fn coat(&mut self, finish: crate::Finish, which: impl Fn(&Run) -> bool) {
+        for run in self.runs.iter_mut().filter(|r| r.role.takes_the_coat()) {
+            if which(run) {
+                run.finish = finish;
+            }
+        }
+    }
+
     /// A run by its name.
     pub fn run(&self, id: &RunId) -> Option<&Run> {
         self.runs.iter().find(|r| r.id == *id)

@@ -5,7 +5,7 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::pages::{
     acceptance, accounts, assets, bench, board, customer, customers, hand_back, history, instrument_history, instruments, jobs, journal,
-    money, photos, plan, quote, settings, sheets, sign_in, survey, survey_file,
+    money, photos, plan, quote, settings, sign_in, survey, survey_file, survey_forms,
 };
 use crate::{guard, headers, limits};
 use axum::Router;
@@ -70,9 +70,9 @@ pub fn map() -> Vec<Route> {
         post_route!(Survey, "/jobs/{id}/survey/dents", survey::save_dent),
         get_route!(Look, "/jobs/{id}/survey.toml", survey_file::file),
         get_route!(Look, "/jobs/{id}/survey/worth", survey_file::worth),
-        post_route!(Survey, "/jobs/{id}/survey/parts", sheets::save),
-        post_route!(Survey, "/jobs/{id}/survey/pattern", survey_file::change_pattern),
-        post_route!(Survey, "/jobs/{id}/survey/conditions", survey::save_condition),
+        post_route!(Survey, "/jobs/{id}/survey/parts", survey_forms::save_sheet),
+        post_route!(Survey, "/jobs/{id}/survey/pattern", survey_forms::change_pattern),
+        post_route!(Survey, "/jobs/{id}/survey/conditions", survey_forms::save_condition),
         post_route!(Survey, "/jobs/{id}/photos", photos::add),
         get_route!(Look, "/jobs/{id}/photos/{photo}", photos::show),
         get_route!(Look, "/jobs/{id}/plan", plan::page),

@@ -12,7 +12,7 @@ use crate::quantity::Quantity;
 use crate::read::Reader;
 use crate::words::Word;
 use instrument::fields::{Field, HV_PART, fit as f, joint as j, overlay as o, run as r, whole as w};
-use instrument::{Finish, FitId, Instrument, JointId, JointKind, OverlayId, Profile, Run, RunId, Survey, patterns};
+use instrument::{Finish, FitId, Instrument, JointId, OverlayId, Profile, Run, RunId, Survey, patterns};
 use metal::{Alloy, Temper, Value};
 use units::Origin;
 
@@ -231,14 +231,5 @@ fn recoat(survey: &mut Survey, finish: Finish) {
     let pattern = patterns::pattern(survey.instrument.kind);
     let own = |run: &Run| Some(run.finish) != old && pattern.as_ref().and_then(|p| p.run(&run.id)).is_none_or(|p| p.finish != run.finish);
     let kept: Vec<RunId> = survey.instrument.runs.iter().filter(|r| own(r)).map(|r| r.id.clone()).collect();
-    super::coat(&mut survey.instrument, finish, |run| !kept.contains(&run.id));
-}
-
-/// Whether a joint's kind takes a filler of this softness: a soft solder holds no braze.
-pub(crate) fn is_soldered(kind: &JointKind) -> Option<bool> {
-    match kind {
-        JointKind::SoftSoldered { .. } => Some(true),
-        JointKind::SilverBrazed { .. } => Some(false),
-        _ => None,
-    }
+    survey.instrument.coat(finish, |run| !kept.contains(&run.id));
 }

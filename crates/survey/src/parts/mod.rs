@@ -7,8 +7,7 @@ mod entry;
 mod pattern;
 mod shown;
 
-pub(crate) use entry::is_soldered;
-pub use pattern::{coat, with_pattern};
+pub use pattern::with_pattern;
 
 use crate::damage::{Form, Refusal};
 use crate::given::Given;

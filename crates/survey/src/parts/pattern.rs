@@ -1,7 +1,6 @@
 //! Another pattern for a survey that was begun on a wrong one.
 
-use crate::read::takes_the_coat;
-use instrument::{DentId, Finish, Instrument, Run, Survey};
+use instrument::{DentId, Instrument, Survey};
 
 /// The survey on another pattern: what is said of the instrument as a whole stays, dents and conditions stay as they are,
 /// what was measured of the old pattern's tubes goes with them. With the dents whose tube the new pattern does not have:
@@ -15,20 +14,11 @@ pub fn with_pattern(survey: &Survey, mut pattern: Instrument) -> (Survey, Vec<De
     pattern.serial.clone_from(&old.serial);
     pattern.value_money = old.value_money;
     if let Some(finish) = coat.filter(|_| coat != worn) {
-        self::coat(&mut pattern, finish, |_| true);
+        pattern.coat(finish, |_| true);
     }
     let mut next = Survey { instrument: pattern, ..survey.clone() };
     next.wishes.keep_shut.retain(|id| next.instrument.joint(id).is_some());
     next.wishes.keep_on.retain(|id| next.instrument.overlay(id).is_some());
     let lost = next.dents.iter().filter(|d| next.instrument.run(&d.run).is_none()).map(|d| d.id.clone()).collect();
     (next, lost)
-}
-
-/// Another finish for the instrument's runs: a casing's chrome or a piston's plate is not the instrument's coat.
-pub fn coat(instrument: &mut Instrument, finish: Finish, which: impl Fn(&Run) -> bool) {
-    for run in instrument.runs.iter_mut().filter(|r| takes_the_coat(r.role)) {
-        if which(run) {
-            run.finish = finish;
-        }
-    }
 }

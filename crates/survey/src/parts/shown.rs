@@ -84,7 +84,7 @@ pub(super) fn whole(survey: &Survey) -> Form {
 
 /// The finish of most of the runs that take the instrument's own.
 pub(super) fn coat(survey: &Survey) -> Option<Finish> {
-    let coats: Vec<Finish> = survey.instrument.runs.iter().filter(|r| crate::read::takes_the_coat(r.role)).map(|r| r.finish).collect();
+    let coats: Vec<Finish> = survey.instrument.runs.iter().filter(|r| r.role.takes_the_coat()).map(|r| r.finish).collect();
     coats.iter().copied().max_by_key(|finish| coats.iter().filter(|f| *f == finish).count())
 }
 

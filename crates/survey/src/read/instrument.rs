@@ -3,7 +3,7 @@
 use super::reader::Reader;
 use crate::file::InstrumentEntry;
 use crate::words::{Word, plain};
-use instrument::{Finish, Instrument, Kind, Role};
+use instrument::{Finish, Instrument, Kind};
 
 impl Reader<'_> {
     pub(super) fn instrument(&mut self, entry: &InstrumentEntry) -> Instrument {
@@ -44,15 +44,10 @@ impl Reader<'_> {
         if let Some(finish) = &entry.finish
             && let Some(finish) = self.word::<Finish>(finish, "instrument: finish")
         {
-            crate::parts::coat(&mut instrument, finish, |_| true);
+            instrument.coat(finish, |_| true);
         }
         instrument
     }
-}
-
-/// Whether a run wears the instrument's coat: a piston's plate and a slide's inner leg are their own.
-pub(crate) fn takes_the_coat(role: Role) -> bool {
-    !matches!(role, Role::Piston | Role::TuningSlideInner | Role::HandSlideInner)
 }
 
 /// A pattern by its own name or by another word for its kind.

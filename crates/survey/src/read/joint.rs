@@ -4,7 +4,6 @@ use super::reader::Reader;
 use crate::damage::read::resolve;
 use crate::file::JointEntry;
 use crate::located::Located;
-use crate::parts::is_soldered;
 use crate::words::plain;
 use instrument::{End, Instrument, Joint, JointKind, RunEnd};
 use metal::Filler;
@@ -38,7 +37,7 @@ impl Reader<'_> {
         let overlap = self.located(e.overlap.as_ref(), format!("joints.{id}.overlap"), &label("overlap"), Gauge::LENGTH).map(|k| k.value);
         // A filler alone is the filler of what holds it already.
         let known = instrument.joints.iter().find(|j| j.id.0 == *id).map(|j| j.kind);
-        let same = known.as_ref().and_then(is_soldered).filter(|_| e.filler.is_some());
+        let same = known.as_ref().and_then(JointKind::is_soft).filter(|_| e.filler.is_some());
         let held = e
             .held_by
             .as_ref()
@@ -68,7 +67,7 @@ impl Reader<'_> {
                 None
             }
         };
-        if let (Some(filler), Some(None)) = (&e.filler, kind.as_ref().or(known.as_ref()).map(is_soldered)) {
+        if let (Some(filler), Some(None)) = (&e.filler, kind.as_ref().or(known.as_ref()).map(JointKind::is_soft)) {
             self.problem(
                 Some(&filler.span),
                 label("filler"),

@@ -13,7 +13,7 @@ mod tables;
 mod values;
 mod whole;
 
-pub(crate) use instrument::{pattern_named, takes_the_coat};
+pub(crate) use instrument::pattern_named;
 pub use reader::MAX_SURVEY_BYTES;
 
 use crate::problem::Problem;

@@ -19,14 +19,15 @@ pub mod photos;
 pub mod plan;
 pub mod quote;
 pub mod settings;
-pub mod sheets;
 pub mod sign_in;
 pub mod survey;
 pub mod survey_file;
+pub mod survey_forms;
 
 mod conditions;
 mod dent_form;
 mod dent_messages;
 mod sheet_form;
+mod sheets;
 mod strips;
 mod what_if;

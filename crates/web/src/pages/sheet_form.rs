@@ -1,18 +1,22 @@
 //! How a field of a part's sheet is filled in with a thumb: what is chosen from few words by one tap, from many by a list,
 //! what is measured by typing.
 
-use super::sheets::Sheets;
 use crate::redisplay::Refill;
+use crate::unit_format::UnitFormat;
 use ::survey::damage::Form as Filled;
 use ::survey::damage::form::choices;
 use ::survey::given::Given;
 use ::survey::parts::Part;
+use instrument::Survey;
 use instrument::fields::{Choice, Field, Kind};
 use maud::{Markup, html};
 
 /// The form of one part.
 pub(super) struct SheetForm<'a> {
-    pub(super) sheets: &'a Sheets<'a>,
+    pub(super) survey: &'a Survey,
+    pub(super) fmt: UnitFormat,
+    /// Whether the reader may survey.
+    pub(super) may: bool,
     pub(super) part: &'a Part,
     pub(super) shown: &'a Filled,
     pub(super) refill: Refill<'a>,
@@ -20,7 +24,7 @@ pub(super) struct SheetForm<'a> {
 
 impl SheetForm<'_> {
     pub(super) fn field(&self, field: &'static Field) -> Markup {
-        let may = self.sheets.may;
+        let may = self.may;
         let (key, saved) = (field.key, self.shown.text(field));
         let text = || self.refill.text(key, saved);
         match field.kind {
@@ -38,27 +42,32 @@ impl SheetForm<'_> {
                 } (self.refill.beside(key, saved)) }
             },
             Kind::Joints => {
-                let joints = self.sheets.survey.instrument.joints.iter().map(|j| (j.id.0.as_str(), j.name.as_str()));
+                let joints = self.survey.instrument.joints.iter().map(|j| (j.id.0.as_str(), j.name.as_str()));
                 self.list(field, joints.collect())
             }
             Kind::Overlays => {
-                let overlays = self.sheets.survey.instrument.overlays.iter().map(|o| (o.id.0.as_str(), o.name.as_str()));
+                let overlays = self.survey.instrument.overlays.iter().map(|o| (o.id.0.as_str(), o.name.as_str()));
                 self.list(field, overlays.collect())
             }
             Kind::Along(_) | Kind::TemperAlong => html! {
                 label { span { (field.label) }
-                    textarea name=(key) rows=(text().lines().count().clamp(1, 8)) placeholder=(self.sheets.instead(self.part, field)) autocomplete="off" disabled[!may] { "\n" (text()) }
+                    textarea name=(key) rows=(text().lines().count().clamp(1, 8)) placeholder=(self.instead(field)) autocomplete="off" disabled[!may] { "\n" (text()) }
                     (self.refill.beside(key, saved))
                     span.worth.soft.small data-worth={ (self.part.name()) "/" (key) } {}
                 }
             },
             _ => html! {
                 label { span { (field.label) }
-                    input name=(key) value=(text()) placeholder=(self.sheets.instead(self.part, field)) autocomplete="off" disabled[!may];
+                    input name=(key) value=(text()) placeholder=(self.instead(field)) autocomplete="off" disabled[!may];
                     (self.refill.beside(key, saved))
                 }
             },
         }
+    }
+
+    /// What stands in a field that nobody filled in.
+    fn instead(&self, field: &Field) -> String {
+        self.part.instead(self.survey, field, self.fmt.0).unwrap_or_else(|| "not measured".to_owned())
     }
 
     /// Words of which one is tapped.
@@ -66,7 +75,7 @@ impl SheetForm<'_> {
         let (key, saved) = (field.key, self.shown.text(field));
         let optional = saved.is_empty() || matches!(field.kind, Kind::Flag | Kind::Choice(Choice::FitState));
         let tap = |value: &str, words: &str| {
-            html! { label.chip.tap { input type="radio" name=(key) value=(value) checked[self.refill.has(key, value, saved == value)] disabled[!self.sheets.may]; (words) } }
+            html! { label.chip.tap { input type="radio" name=(key) value=(value) checked[self.refill.has(key, value, saved == value)] disabled[!self.may]; (words) } }
         };
         html! {
             fieldset.taps { legend { (field.label) }
@@ -90,9 +99,9 @@ impl SheetForm<'_> {
         html! {
             details open[self.refill.refused()] {
                 summary { (field.label) " " span.soft { @if ticked > 0 { "(" (ticked) ")" } @else { "(none)" } } }
-                input type="hidden" name=(key) value="" disabled[!self.sheets.may];
+                input type="hidden" name=(key) value="" disabled[!self.may];
                 @for (id, name) in &parts {
-                    label { input type="checkbox" name=(key) value=(id) checked[self.refill.ticked(key, id, saved(id))] disabled[!self.sheets.may]; (name) }
+                    label { input type="checkbox" name=(key) value=(id) checked[self.refill.ticked(key, id, saved(id))] disabled[!self.may]; (name) }
                 }
                 (self.refill.beside(key, ""))
             }

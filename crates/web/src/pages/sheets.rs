@@ -3,22 +3,19 @@
 //! same part in between.
 
 use super::sheet_form::SheetForm;
-use super::survey;
 use crate::app::App;
 use crate::auth::Signed;
 use crate::layout;
 use crate::problem::{Outcome, Problem};
 use crate::recorded::body_read;
-use crate::redisplay::{Redisplay, Sent};
+use crate::redisplay::Redisplay;
 use crate::when;
 use ::survey::damage::Form as Filled;
 use ::survey::given::Given;
 use ::survey::kept::survey_to_json;
 use ::survey::parts::Part;
-use axum::extract::{Path, State};
-use axum::response::{Redirect, Response};
-use axum::{Extension, Form};
-use instrument::fields::{Field, Kind};
+use axum::response::Redirect;
+use instrument::fields::Kind;
 use instrument::{Instrument, Joint, Overlay, Run, Survey};
 use maud::{Markup, html};
 use store::{By, StoreError};
@@ -28,20 +25,7 @@ use units::{LengthUnit, text};
 ///
 /// # Errors
 /// Where a field is refused, or somebody saved the same part in between.
-pub async fn save(
-    State(app): State<App>,
-    Extension(signed): Extension<Signed>,
-    Path(id): Path<i64>,
-    Extension(sent): Extension<Sent>,
-    Form(fields): Form<Vec<(String, String)>>,
-) -> Outcome<Response> {
-    app.blocking(move |app| {
-        sent.taken(|| saved(app, &signed, id, &fields), |redisplay| survey::page_redisplayed(app, &signed, id, redisplay))
-    })
-    .await
-}
-
-fn saved(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -> Outcome<Redirect> {
+pub fn saved(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -> Outcome<Redirect> {
     let field = |key: &str| fields.iter().find(|(k, _)| k == key).map_or("", |(_, text)| text.as_str());
     let part = Part::named(field("part")).ok_or_else(|| Problem::Bad(format!("there is no part “{}”", field("part"))))?;
     let form = filled(&part, fields);
@@ -214,7 +198,7 @@ impl Sheets<'_> {
     fn form(&self, part: &Part, head: Markup, more: Markup) -> Markup {
         let Some(shown) = part.shown(self.survey, self.signed.fmt.0) else { return html! {} };
         let refill = self.refill(part);
-        let form = SheetForm { sheets: self, part, shown: &shown, refill };
+        let form = SheetForm { survey: self.survey, fmt: self.signed.fmt, may: self.may, part, shown: &shown, refill };
         html! {
             form.sheet method="post" action=(self.action()) id={ (anchor(part)) "-form" } data-sheet="" data-live="" {
                 (head)
@@ -225,11 +209,6 @@ impl Sheets<'_> {
                 @if self.may { button.save type="submit" { "Save" } }
             }
         }
-    }
-
-    /// What stands in a field that nobody filled in.
-    pub(super) fn instead(&self, part: &Part, field: &Field) -> String {
-        part.instead(self.survey, field, self.signed.fmt.0).unwrap_or_else(|| "not measured".to_owned())
     }
 }
 

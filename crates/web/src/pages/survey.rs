@@ -8,7 +8,7 @@ use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
 use crate::recorded::{assemble, body_read};
-use crate::redisplay::{Redisplay, Sent};
+use crate::redisplay::Redisplay;
 use crate::{layout, when};
 use ::survey::damage::Refusal;
 use ::survey::kept::{self, Kept};
@@ -20,7 +20,6 @@ use instrument::Survey;
 use instrument::fields::dent as d;
 use maud::{Markup, html};
 use serde::Deserialize;
-use std::collections::BTreeMap;
 use store::{By, StoreError};
 
 /// What the form that picks a pattern sends.
@@ -204,23 +203,6 @@ pub async fn save_dent(
         let says = taken.as_ref().map_or_else(String::new, |kept| says(fmt, &survey, &kept.dent));
         let dent = taken.map(|kept| Shown::of(&name, version, &kept, fmt));
         Ok(Json(Saved { name, version, warnings, says, dent }).into_response())
-    })
-    .await
-}
-
-/// Saves or takes out a condition of the metal.
-///
-/// # Errors
-/// Where a field cannot be taken, or somebody saved in between.
-pub async fn save_condition(
-    State(app): State<App>,
-    Extension(signed): Extension<Signed>,
-    Path(id): Path<i64>,
-    Extension(sent): Extension<Sent>,
-    Form(f): Form<BTreeMap<String, String>>,
-) -> Outcome<Response> {
-    app.blocking(move |app| {
-        sent.taken(|| conditions::saved(app, &signed, id, &f), |redisplay| page_redisplayed(app, &signed, id, redisplay))
     })
     .await
 }

@@ -1,19 +1,18 @@
 //! The survey as a whole: as a file, on another pattern, and what its measurements are worth.
 
-use super::survey;
 use crate::app::App;
 use crate::auth::Signed;
 use crate::layout;
 use crate::problem::{Outcome, Problem};
 use crate::recorded::assemble;
-use crate::redisplay::{Redisplay, Sent};
+use crate::redisplay::Redisplay;
 use crate::when;
 use ::survey::kept::survey_to_json;
 use ::survey::parts::with_pattern;
+use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Redirect, Response};
-use axum::{Extension, Form, Json};
 use instrument::fields::{Field, dent as d, run as r};
 use instrument::{Instrument, Kind, Survey, patterns};
 use maud::{Markup, html};
@@ -54,18 +53,7 @@ pub(super) fn pattern_named(name: &str) -> Outcome<Instrument> {
 ///
 /// # Errors
 /// Where there is no such pattern, nobody said yes yet, or somebody saved in between.
-pub async fn change_pattern(
-    State(app): State<App>,
-    Extension(signed): Extension<Signed>,
-    Path(id): Path<i64>,
-    Extension(sent): Extension<Sent>,
-    Form(f): Form<Pattern>,
-) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| changed(app, &signed, id, &f), |redisplay| survey::page_redisplayed(app, &signed, id, redisplay)))
-        .await
-}
-
-fn changed(app: &App, signed: &Signed, id: i64, f: &Pattern) -> Outcome<Redirect> {
+pub fn changed(app: &App, signed: &Signed, id: i64, f: &Pattern) -> Outcome<Redirect> {
     let (body, dents) = app.store().survey(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
     let (mut next, lost) = with_pattern(&assemble(&body, &dents)?, pattern_named(&f.pattern)?);
     if !lost.is_empty() && f.sure != "yes" {
