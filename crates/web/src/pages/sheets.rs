@@ -16,7 +16,7 @@ use ::survey::kept::survey_to_json;
 use ::survey::parts::Part;
 use axum::response::Redirect;
 use instrument::fields::Kind;
-use instrument::{Instrument, Joint, Overlay, Run, Survey};
+use instrument::{Joint, Overlay, Run, Survey};
 use maud::{Markup, html};
 use store::{By, StoreError};
 use units::{LengthUnit, text};
@@ -130,11 +130,15 @@ impl Sheets<'_> {
         joints.sort_by_key(|j| first(&[&j.a.run, &j.b.run]));
         let mut overlays: Vec<&Overlay> = i.overlays.iter().collect();
         overlays.sort_by_key(|o| first(&o.covers.iter().map(|c| &c.run).collect::<Vec<_>>()));
+        let parts: Vec<(Part, &str)> = joints
+            .iter()
+            .map(|j| (Part::Joint(j.id.clone()), j.name.as_str()))
+            .chain(overlays.iter().map(|o| (Part::Overlay(o.id.clone()), o.name.as_str())))
+            .collect();
         html! {
             details id="joints" {
                 summary { strong { "Joints, braces and guards" } " " span.soft { "(" (i.joints.len() + i.overlays.len()) ")" } }
-                @for j in joints { (self.sheet(&Part::Joint(j.id.clone()), html! { (j.name) }, &where_joined(i, j), html! {})) }
-                @for o in overlays { (self.sheet(&Part::Overlay(o.id.clone()), html! { (o.name) }, &where_laid(i, o), html! {})) }
+                @for (part, name) in parts { (self.sheet(&part, html! { (name) }, &held(&part, self.survey), html! {})) }
             }
         }
     }
@@ -222,16 +226,9 @@ fn alloy(run: &Run) -> &'static str {
     run.alloy.word()
 }
 
-fn name_of<'a>(instrument: &'a Instrument, run: &'a instrument::RunId) -> &'a str {
-    instrument.run(run).map_or(run.0.as_str(), |r| r.name.as_str())
-}
-
-fn where_joined(instrument: &Instrument, joint: &Joint) -> String {
-    format!("{} to {}", name_of(instrument, &joint.a.run), name_of(instrument, &joint.b.run))
-}
-
-fn where_laid(instrument: &Instrument, overlay: &Overlay) -> String {
-    let mut names: Vec<&str> = overlay.covers.iter().map(|c| name_of(instrument, &c.run)).collect();
-    names.dedup();
-    format!("on {}", names.join(" and "))
+/// What holds a part, in a word or two: `soft solder, unknown soft`.
+fn held(part: &Part, survey: &Survey) -> String {
+    let Some(shown) = part.shown(survey, LengthUnit::Mm) else { return String::new() };
+    let words: Vec<&str> = part.fields().iter().map(|f| shown.text(f)).filter(|t| !t.is_empty()).collect();
+    words.join(", ")
 }

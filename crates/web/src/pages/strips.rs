@@ -80,7 +80,7 @@ fn strip(fmt: UnitFormat, instrument: &Instrument, run: &Run, sheets: &Sheets<'_
             }
             div.stations aria-hidden="true" { @for s in &stations { span style=(format!("left:{:.2}%", s / length * 100.0)) { ((s / unit_mm * 10.0).round() / 10.0) @if *s == 0.0 { " " (fmt.symbol()) } } } }
             div.clock-words aria-hidden="true" { span { "12" } span { "3" } span { "6" } span { "9" } span { "12" } }
-            (sheets.run(run))
         }
+        (sheets.run(run))
     }
 }
