@@ -3,7 +3,6 @@
 use crate::connection::{By, Store};
 use crate::error::Result;
 use crate::sql;
-use crate::states::{self, Action, Brought, Said};
 use rusqlite::Row;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
 use serde::{Deserialize, Serialize};
@@ -403,50 +402,6 @@ impl Store {
         })
     }
 
-    /// Lays a job in a state without asking what the state allows: for demos and imports of what happened elsewhere, and
-    /// for nothing that a person does here.
-    ///
-    /// # Errors
-    /// Where there is none of that id.
-    pub fn import_job_state(&self, by: By<'_>, id: i64, state: JobState) -> Result<()> {
-        self.write(by, |c| move_job(c, by, id, state))
-    }
-
-    /// The customer says no at the counter. What was agreed is cancelled only by name and reason.
-    ///
-    /// # Errors
-    /// Where the job's state does not allow it.
-    pub fn decline_job(&self, by: By<'_>, id: i64, said: Option<Said<'_>>) -> Result<JobState> {
-        self.write(by, |c| states::act(c, by, id, Action::Decline, Brought { said, ..Brought::default() }))
-    }
-
-    /// Says by name that an instrument has no dent to record, and what the job is for.
-    ///
-    /// # Errors
-    /// Where the job's state does not allow it, or name or reason is missing.
-    pub fn say_no_dents(&self, by: By<'_>, id: i64, said: Option<Said<'_>>) -> Result<JobState> {
-        self.write(by, |c| states::act(c, by, id, Action::NoDents, Brought { said, ..Brought::default() }))
-    }
-
-    /// Opens a job again that was closed or called ready: a no is taken back, and the quote waits for its answer again.
-    ///
-    /// # Errors
-    /// Where the job is open.
-    pub fn reopen_job(&self, by: By<'_>, id: i64) -> Result<JobState> {
-        self.write(by, |c| {
-            let to = states::plainly(c, by, id, Action::Reopen)?;
-            if to == JobState::Quoted {
-                sql::run(
-                    c,
-                    "UPDATE quotes SET signed_by = NULL, signature = NULL, signed_at = NULL WHERE chosen IS NULL AND signed_at IS NOT NULL
-                     AND id = (SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0)",
-                    [id],
-                )?;
-            }
-            Ok(to)
-        })
-    }
-
     /// Open jobs, what is due first at the top; those without a due day last.
     ///
     /// # Errors
@@ -506,10 +461,4 @@ impl Store {
     pub fn jobs_by_state(&self) -> Result<Vec<(JobState, i64)>> {
         self.read(|c| sql::all(c, "SELECT state, count(*) FROM jobs GROUP BY state", [], |r| Ok((r.get(0)?, r.get(1)?))))
     }
-}
-
-/// Moves a job inside a transaction that is open.
-pub(crate) fn move_job(c: &rusqlite::Connection, by: By<'_>, id: i64, state: JobState) -> Result<()> {
-    let closed_at = state.is_closed().then_some(by.at);
-    sql::run_one(c, "job", id, "UPDATE jobs SET state = ?2, closed_at = ?3 WHERE id = ?1", (id, state, closed_at))
 }

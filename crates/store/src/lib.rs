@@ -5,6 +5,7 @@
 //! The only crate that knows SQL. What a pure crate defines (a dent, a quote) is kept as that crate's JSON;
 //! this crate does not look inside. What a job's state allows stands in [`states`] and nowhere else.
 
+pub mod acceptance;
 pub mod backup;
 pub mod bench;
 pub mod connection;

@@ -213,7 +213,11 @@ impl Store {
             if q.signed_at.is_some() {
                 return Err(StoreError::Refused("this quote has been answered already".to_owned()));
             }
-            states::plainly(c, by, q.job, if chosen.is_some() { Action::Accept } else { Action::Decline })?;
+            // Who answers through the link is the customer: the shop's own way to mend it is not theirs.
+            states::plainly(c, by, q.job, if chosen.is_some() { Action::Accept } else { Action::Decline }).map_err(|e| match e {
+                StoreError::Refused(_) => StoreError::Refused("this quote is closed; please call us, and we open it again".to_owned()),
+                other => other,
+            })?;
             sql::run(
                 c,
                 "UPDATE quotes SET chosen = ?2, signed_by = ?3, signature = ?4, signed_at = ?5 WHERE id = ?1",

@@ -2,8 +2,8 @@
 //! here inside its own transaction: what is decided is decided on the record as it then stands, and two tablets at once
 //! cannot both be right.
 
-use crate::connection::By;
-use crate::counter::{JobState, move_job};
+use crate::connection::{By, Store};
+use crate::counter::JobState;
 use crate::error::{Result, StoreError};
 use crate::sql;
 use rusqlite::Connection;
@@ -361,4 +361,57 @@ fn keep_let_go(c: &Connection, by: By<'_>, job: i64, action: Action, what: &[Str
         (job, action.as_str(), what, said.name, said.reason, by.who, by.at),
     )
     .map(|_| ())
+}
+
+/// Moves a job inside a transaction that is open.
+fn move_job(c: &Connection, by: By<'_>, id: i64, state: JobState) -> Result<()> {
+    let closed_at = state.is_closed().then_some(by.at);
+    sql::run_one(c, "job", id, "UPDATE jobs SET state = ?2, closed_at = ?3 WHERE id = ?1", (id, state, closed_at))
+}
+
+/// What moves a job and does nothing else.
+impl Store {
+    /// Lays a job in a state without asking what the state allows: for demos and imports of what happened elsewhere, and
+    /// for nothing that a person does here.
+    ///
+    /// # Errors
+    /// Where there is none of that id.
+    pub fn import_job_state(&self, by: By<'_>, id: i64, state: JobState) -> Result<()> {
+        self.write(by, |c| move_job(c, by, id, state))
+    }
+
+    /// The customer says no at the counter. What was agreed is cancelled only by name and reason.
+    ///
+    /// # Errors
+    /// Where the job's state does not allow it.
+    pub fn decline_job(&self, by: By<'_>, id: i64, said: Option<Said<'_>>) -> Result<JobState> {
+        self.write(by, |c| act(c, by, id, Action::Decline, Brought { said, ..Brought::default() }))
+    }
+
+    /// Says by name that an instrument has no dent to record, and what the job is for.
+    ///
+    /// # Errors
+    /// Where the job's state does not allow it, or name or reason is missing.
+    pub fn say_no_dents(&self, by: By<'_>, id: i64, said: Option<Said<'_>>) -> Result<JobState> {
+        self.write(by, |c| act(c, by, id, Action::NoDents, Brought { said, ..Brought::default() }))
+    }
+
+    /// Opens a job again that was closed or called ready: a no is taken back, and the quote waits for its answer again.
+    ///
+    /// # Errors
+    /// Where the job is open.
+    pub fn reopen_job(&self, by: By<'_>, id: i64) -> Result<JobState> {
+        self.write(by, |c| {
+            let to = plainly(c, by, id, Action::Reopen)?;
+            if to == JobState::Quoted {
+                sql::run(
+                    c,
+                    "UPDATE quotes SET signed_by = NULL, signature = NULL, signed_at = NULL WHERE chosen IS NULL AND signed_at IS NOT NULL
+                     AND id = (SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0)",
+                    [id],
+                )?;
+            }
+            Ok(to)
+        })
+    }
 }

@@ -2,7 +2,8 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
-use store::bench::{AcceptanceRecord, PlannedStep, StepAct, StepState};
+use store::acceptance::AcceptanceRecord;
+use store::bench::{PlannedStep, StepAct, StepState};
 use store::counter::{JobState, NewInstrument};
 use store::people::PersonRole;
 use store::{By, Store, StoreError};

@@ -6,7 +6,8 @@ use instrument::{Dent, Instrument, Kind, Survey, patterns};
 use plan::Overrules;
 use quote::Shop;
 use reach::Rack;
-use store::bench::{AcceptanceRecord, PlannedStep, StepAct};
+use store::acceptance::AcceptanceRecord;
+use store::bench::{PlannedStep, StepAct};
 use store::counter::{JobState, NewInstrument};
 use store::people::PersonRole;
 use store::{By, Store};
@@ -202,9 +203,13 @@ impl Desk<'_> {
             value: value.as_deref(),
             asset: "",
         };
+        let asset = if self.dice.below(2) == 0 { format!("PR-{}", 100 + self.dice.below(200)) } else { String::new() };
+        let new = NewInstrument { asset: &asset, ..new };
         let instrument = self.store.add_instrument(by("desk", 0), &new)?;
         let due = web::when::day_of(start + due_after * DAY);
         let job = self.store.add_job(by("desk", 0), instrument, &survey.title, "", Some(&due))?;
+        let came: &[&str] = [&["case"][..], &["case", "mouthpiece"], &[]][self.dice.below(3)];
+        self.store.set_accessories(by("desk", 0), job, came)?;
         if state == JobState::Received {
             return Ok(());
         }
@@ -273,7 +278,13 @@ impl Desk<'_> {
         self.store.ready_job(By { who: "ramon", at }, job, &required, None)?;
         if state == JobState::HandedBack {
             let by = By { who: "desk", at: (at + DAY).min(self.now) };
-            self.store.hand_back(by, job, "A. Customer", "", &[], None)?;
+            // Most pay at the counter; a school is billed.
+            let total = worked.quote.offers.iter().find(|o| serde_json::to_value(o.level).is_ok_and(|v| v == level)).map(|o| o.bill.total);
+            if let Some(total) = total.filter(|_| self.dice.below(3) > 0) {
+                self.store.add_payment(by, job, &total.to_string(), ["card", "check"][self.dice.below(2)], "")?;
+            }
+            let back: Vec<i64> = self.store.accessories(job)?.iter().map(|a| a.id).collect();
+            self.store.hand_back(by, job, "A. Customer", "", &back, None)?;
         }
         Ok(())
     }

@@ -150,7 +150,7 @@ fn stays_words(dents: &[String]) -> Vec<String> {
 fn not_met(app: &App, id: i64) -> Outcome<Vec<String>> {
     let store = app.store();
     let mut lines = Vec::new();
-    for check in store.acceptance_records(id)?.into_iter().filter(store::bench::AcceptanceRecord::let_go) {
+    for check in store.acceptance_records(id)?.into_iter().filter(store::acceptance::AcceptanceRecord::let_go) {
         let figure = if check.figure.is_empty() { String::new() } else { format!(" {}", check.figure) };
         lines.push(format!("{}:{figure}, wanted {}. Let go by {}: {}.", check.what, check.wanted, check.let_go_by, check.reason));
     }

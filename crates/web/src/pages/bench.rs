@@ -79,6 +79,9 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
             @if matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) {
                 p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." }
             }
+            @if !line.job.state.is_open_for_due() {
+                p.soft { "This job is " (crate::view::job_lines::state_name(line.job.state).to_lowercase()) ": its steps stay as they are. It can be opened again on the job's page." }
+            }
             p.big { (finished) " of " (steps.len()) " steps done" }
             progress max=(steps.len()) value=(finished) aria-label="Steps done" {}
             @if let Some(next) = next { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } }
