@@ -237,6 +237,8 @@ impl Desk<'_> {
         if !yes || state == JobState::Approved {
             return Ok(());
         }
+        let hand = self.dice.below(2);
+        self.store.change_job(by("desk", 41), job, &worked.survey.title, "", Some(&due), Some(self.hands[hand]))?;
         let steps = worked.plan.steps.len();
         let done = if state == JobState::OnBench { steps / 2 } else { steps };
         let mut at = start + 60 * 3600;

@@ -409,7 +409,7 @@ pub fn head(line: &BoardLine, here: &str) -> Markup {
     let id = line.job.id;
     html! {
         h1 { a.num href={ "/instruments/" (line.job.instrument) "/history" } title="Everything about this instrument" { (line.tag) } " " (line.job.title) }
-        p { (line.instrument) ", " (line.customer) " · " span.state { (state_name(line.job.state)) } @if let Some(due) = &line.job.due { @if line.job.state.is_open_for_due() { " · due " (when::due(due).words) } @else { " · was due " (due) } } }
+        p { (line.instrument) ", " (line.customer) " · " span.state { (state_name(line.job.state)) } @if let Some(due) = &line.job.due { @if line.job.state.is_open_for_due() { " · due " (when::due(due).words) } @else if line.job.state.is_closed() { " · was due " (due) } @else { " · due " (due) } } }
         nav.tabs aria-label="Job" {
             @for (name, words) in [("job", "Job"), ("survey", "Survey"), ("plan", "Plan"), ("quote", "Quote"), ("bench", "Bench"), ("checks", "Final checks"), ("hand-back", "Hand-back")] {
                 @let path = if name == "job" { format!("/jobs/{id}") } else { format!("/jobs/{id}/{name}") };
