@@ -193,12 +193,20 @@ test("the network goes in the middle of the survey: nothing is lost, nothing is 
   await hand.alloy("bell-stem", "rose brass");
   await hand.strip("bell-bow", 0.5, 0.4);
   await hand.chip("depth", "2 mm");
+  await page.getByText("Add a place where the metal is not sound").click();
+  const rot = page.locator("#condition-new-form");
+  await rot.locator("[name=kind]").selectOption("red rot");
+  await rot.locator("[name=run]").selectOption("leadpipe");
+  await rot.locator("[name=from]").fill("40");
+  await rot.getByRole("button", { name: "Save" }).click();
   await page.locator("#net", { hasText: "kept on this tablet" }).waitFor();
+  await page.waitForTimeout(1200);
   await page.close();
   await context.setOffline(false);
   page = await context.newPage();
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.waitForFunction(() => { const d = document.getElementById("survey").dataset; return d.waiting === "0" && d.sheets === "0"; });
+  await page.locator("summary", { hasText: /^Red rot/ }).waitFor();
   await page.reload();
   assert.equal(await page.locator("#dent-count").textContent(), "2");
   const file = await page.evaluate((job) => fetch(`/jobs/${job}/survey.toml`).then((r) => r.text()), job);
@@ -206,5 +214,7 @@ test("the network goes in the middle of the survey: nothing is lost, nothing is 
   const run = (id) => file.split("[[run]]").find((t) => t.includes(`id = "${id}"`));
   assert.match(run("leadpipe"), /wall = "0.46 mm"/);
   assert.match(run("bell-stem"), /alloy = "rose brass"/);
+  assert.equal(file.match(/^\[\[condition\]\]/gm).length, 1);
+  assert.match(file, /from = "40 mm"/);
   await context.close();
 });

@@ -8,7 +8,7 @@
   const net = document.getElementById("net");
   let waiting = {};
   try { waiting = JSON.parse(localStorage.getItem(shelf) || "{}"); } catch { waiting = {}; }
-  let sending = false;
+  let sending = false, stale = false;
 
   function keep(trouble) {
     const n = Object.keys(waiting).length;
@@ -19,8 +19,10 @@
   }
   // Anything that a form holds is kept by the form's id; a form that was sent before it is answered is sent once more.
   let pause = null;
-  function take(form, later) {
-    waiting[form.id] = { action: form.getAttribute("action"), body: new URLSearchParams(new FormData(form)).toString(), at: Date.now() + Math.random() };
+  function take(form, later, button) {
+    const body = new URLSearchParams(new FormData(form));
+    if (button?.name) body.set(button.name, button.value);
+    waiting[form.id] = { action: form.getAttribute("action"), body: body.toString(), at: Date.now() + Math.random() };
     keep();
     clearTimeout(pause);
     pause = setTimeout(send, later ? 700 : 0);
@@ -46,13 +48,15 @@
         if (later === mine) delete waiting[id];
         else if (answer.ok) { const b = new URLSearchParams(later.body); b.set("seen", page.querySelector(`#${CSS.escape(id)} [name=seen]`)?.value || ""); later.body = b.toString(); }
         else delete waiting[id];
+        // A place in the metal that came or went changes the page itself.
+        if (answer.ok && id.startsWith("condition-")) stale = true;
         show(page, id, answer.ok, later !== mine);
       } catch { trouble = "the network is away; it will be sent as soon as it is back"; break; }
     }
     sending = false;
     keep(trouble);
     if (Object.keys(waiting).length) setTimeout(send, trouble ? 2500 : 50);
-    else document.dispatchEvent(new Event("survey-saved"));
+    else if (stale) location.reload();
   }
   // What the record holds now comes onto the page; nothing is taken away from under a finger: a form stays where it is and
   // its fields take the values, but for the one in which somebody types.
@@ -87,9 +91,9 @@
   }
 
   // What is typed is kept at once, and sent when the hand rests.
-  document.addEventListener("input", (e) => { const form = e.target.closest("form[data-sheet]"); if (form && e.target.matches("textarea,input:not([type=radio]):not([type=checkbox])")) take(form, true); });
-  document.addEventListener("change", (e) => { const form = e.target.closest("form[data-sheet]"); if (form) take(form); });
-  document.addEventListener("submit", (e) => { const form = e.target.closest("form[data-sheet]"); if (form) { e.preventDefault(); take(form); } });
+  document.addEventListener("input", (e) => { const form = e.target.closest("form[data-sheet='']"); if (form && e.target.matches("textarea,input:not([type=radio]):not([type=checkbox])")) take(form, true); });
+  document.addEventListener("change", (e) => { const form = e.target.closest("form[data-sheet='']"); if (form) take(form); });
+  document.addEventListener("submit", (e) => { const form = e.target.closest("form[data-sheet]"); if (form) { e.preventDefault(); take(form, false, e.submitter); } });
   addEventListener("online", send);
 
   // A link to a sheet opens all that it is folded into.

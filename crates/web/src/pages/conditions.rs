@@ -102,7 +102,7 @@ pub fn section(signed: &Signed, job: i64, survey: &Survey, may: bool, redisplay:
         html! {
             details open[refill.refused()] {
                 summary { @match one { Some(one) => (summary(&survey.instrument, one)), None => "Add a place where the metal is not sound" } }
-                form.stack.card method="post" action=(action) {
+                form.stack.card method="post" action=(action) id={ "condition-" (if name.is_empty() { "new" } else { name }) "-form" } data-sheet="whole" data-live="" {
                     (refill.problems())
                     (layout::csrf(signed)) input type="hidden" name="seen" value=(one.map_or_else(String::new, mark)); input type="hidden" name="condition" value=(name);
                     @for field in on_the_form() { (input(&survey.instrument, field, &shown, refill)) }
