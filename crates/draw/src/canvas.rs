@@ -123,7 +123,7 @@ pub struct Drawing {
     /// The SVG document: one `svg` element.
     pub svg: String,
     /// What stands within that element.
-    within: String,
+    pub(crate) within: String,
     /// Width on paper, mm.
     pub width_mm: f64,
     /// Height on paper, mm.

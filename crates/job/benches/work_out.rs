@@ -43,9 +43,10 @@ fn stages(c: &mut Criterion) {
         b.iter(|| plan::plan(&survey, &assessments, &methods, &Heats::new(&survey.instrument, &rack), &shop.standards, &none))
     });
     group.bench_function("plans of all levels", |b| {
-        b.iter(|| job::plans(&survey, &assessments, &methods, &Heats::new(&survey.instrument, &rack), &shop, &none))
+        b.iter(|| job::plans(plan::Level::Good, &survey, &assessments, &methods, &Heats::new(&survey.instrument, &rack), &shop, &none))
     });
-    let (plan, others) = job::plans(&survey, &assessments, &methods, &Heats::new(&survey.instrument, &rack), &shop, &none);
+    let (plan, others) =
+        job::plans(plan::Level::Good, &survey, &assessments, &methods, &Heats::new(&survey.instrument, &rack), &shop, &none);
     group.bench_function("quote", |b| b.iter(|| quote::quote(&survey, &plan, &others, &shop)));
     group.finish();
 }
@@ -84,7 +85,7 @@ fn what_if(c: &mut Criterion) {
         group.bench_function(name, |b| {
             b.iter_batched(
                 || work_out(survey.clone(), rack.clone(), shop.clone(), &Overrules::default()),
-                |before| work_out_after(Some(&before), survey.clone(), rack.clone(), shop.clone(), &said),
+                |before| work_out_after(Some(&before), plan::Level::Good, survey.clone(), rack.clone(), shop.clone(), &said),
                 BatchSize::PerIteration,
             );
         });

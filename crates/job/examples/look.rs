@@ -29,7 +29,7 @@ fn one(name: &str, survey: &Survey, in_full: bool) {
     let (assessments, assess_ms) = timed(|| dent::assess_all(survey));
     let (methods, methods_ms) = timed(|| reach::methods(survey, &assessments, &rack));
     let ((plan, others), plan_ms) =
-        timed(|| job::plans(survey, &assessments, &methods, &plan::Heats::new(&survey.instrument, &rack), &shop, &none));
+        timed(|| job::plans(plan::Level::Good, survey, &assessments, &methods, &plan::Heats::new(&survey.instrument, &rack), &shop, &none));
     let (quote, quote_ms) = timed(|| quote::quote(survey, &plan, &others, &shop));
     println!(
         "{name}: {} dents, {} joints, {} overlays; assess {assess_ms:.0} ms, ways {methods_ms:.0} ms, plans of all levels {plan_ms:.0} ms, quote {quote_ms:.0} ms; {} choices looked at, gap {:.2}",

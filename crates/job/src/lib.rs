@@ -29,11 +29,11 @@ pub struct Job {
     pub assessments: Vec<Assessment>,
     /// The methods to each dent, and why others are rejected.
     pub methods: Vec<DentMethods>,
-    /// The plan of the middle level: make it good.
+    /// The plan of the level that is looked at, or that was agreed.
     pub plan: Plan,
     /// The quote with its three offers.
     pub quote: Quote,
-    /// The middle plan that nobody overruled, without its alternatives; none where nobody overruled anything.
+    /// The plan of that level that nobody overruled, without its alternatives; none where nobody overruled anything.
     #[serde(skip)]
     pub not_overruled: Option<Plan>,
     /// What the methods followed from: a decision has only those worked out again that it changes.
@@ -44,21 +44,21 @@ pub struct Job {
     pub flames: Flames,
 }
 
-/// Works a job out.
+/// Works a job out, looking at the middle level: make it good.
 pub fn work_out(survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -> Job {
-    work_out_after(None, survey, rack, shop, overrules)
+    work_out_after(None, Level::Good, survey, rack, shop, overrules)
 }
 
-/// Works a job out, and takes over from an earlier one what follows from the same: the assessments of the same survey, the
+/// Works a job out, looking at a level, and takes over from an earlier one what follows from the same: the assessments of the same survey, the
 /// methods of the same survey, rack and constraints, the plan that nobody overruled.
-pub fn work_out_after(earlier: Option<&Job>, survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -> Job {
+pub fn work_out_after(earlier: Option<&Job>, level: Level, survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -> Job {
     let same_survey = earlier.filter(|j| j.survey == survey);
     let assessments = same_survey.map_or_else(|| dent::assess_all(&survey), |j| j.assessments.clone());
     let constraints = overrules.constraints(&survey);
     let same_rack = same_survey.filter(|j| j.rack == rack);
     let known = same_rack.map(|j| (&j.methods[..], &j.remembered));
     let (methods, remembered) = reach::methods_after(known, &survey, &assessments, &rack, &constraints);
-    let same_shop = same_rack.filter(|j| j.shop == shop);
+    let same_shop = same_rack.filter(|j| j.shop == shop && j.plan.level == level);
     let known = same_shop.and_then(|j| {
         if j.overrules.all.is_empty() { Some(Plan { alternatives: vec![], ..j.plan.clone() }) } else { j.not_overruled.clone() }
     });
@@ -69,10 +69,10 @@ pub fn work_out_after(earlier: Option<&Job>, survey: Survey, rack: Rack, shop: S
         None => heats,
     };
     let ((plan, others), not_overruled) = rayon::join(
-        || plans(&survey, &assessments, &methods, &heats, &shop, overrules),
+        || plans(level, &survey, &assessments, &methods, &heats, &shop, overrules),
         || {
             (!overrules.all.is_empty())
-                .then(|| known.unwrap_or_else(|| free_plan(&survey, &assessments, &methods, &heats, &shop, &constraints, &rack)))
+                .then(|| known.unwrap_or_else(|| free_plan(level, &survey, &assessments, &methods, &heats, &shop, &constraints, &rack)))
         },
     );
     let quote = quote::quote(&survey, &plan, &others, &shop);
@@ -80,8 +80,9 @@ pub fn work_out_after(earlier: Option<&Job>, survey: Survey, rack: Rack, shop: S
     Job { survey, rack, shop, overrules: overrules.clone(), assessments, methods, plan, quote, not_overruled, remembered, flames }
 }
 
-/// The plan of the middle level, and those of the others for the quote.
+/// The plan of a level, and those of the others for the quote.
 pub fn plans(
+    level: Level,
     survey: &Survey,
     assessments: &[Assessment],
     methods: &[DentMethods],
@@ -89,9 +90,12 @@ pub fn plans(
     shop: &Shop,
     overrules: &Overrules,
 ) -> (Plan, Vec<Plan>) {
-    let others: Vec<Level> = Level::ALL.into_iter().filter(|l| *l != Level::Good).collect();
+    let others: Vec<Level> = Level::ALL.into_iter().filter(|l| *l != level).collect();
     let to = |level: &Level| plan::plan_to(*level, survey, assessments, methods, heats, &shop.standards, overrules);
-    rayon::join(|| plan::plan(survey, assessments, methods, heats, &shop.standards, overrules), || others.par_iter().map(to).collect())
+    rayon::join(
+        || plan::plan_at(level, survey, assessments, methods, heats, &shop.standards, overrules),
+        || others.par_iter().map(to).collect(),
+    )
 }
 
 /// Whether a torch of the rack is away.
@@ -109,9 +113,11 @@ fn at_hand<'r>(rack: &'r Rack, constraints: &Constraints) -> Cow<'r, Rack> {
     Cow::Owned(there)
 }
 
-/// The plan of the middle level that nobody overruled. The methods are worked out again only where the decisions reach as far
+/// The plan of the level that nobody overruled. The methods are worked out again only where the decisions reach as far
 /// as them.
+#[allow(clippy::too_many_arguments)]
 fn free_plan(
+    level: Level,
     survey: &Survey,
     assessments: &[Assessment],
     methods: &[DentMethods],
@@ -126,5 +132,5 @@ fn free_plan(
     // Its torch is back too.
     let own = torch_away(rack, constraints).then(|| Heats::new(&survey.instrument, rack));
     let heats = own.as_ref().unwrap_or(heats);
-    plan::plan_to(Level::Good, survey, assessments, other.as_deref().unwrap_or(methods), heats, &shop.standards, &none)
+    plan::plan_to(level, survey, assessments, other.as_deref().unwrap_or(methods), heats, &shop.standards, &none)
 }

@@ -71,7 +71,7 @@ fn a_decision_after_another_comes_out_as_from_nothing() {
         let mut changed = 0;
         for decision in all {
             let said = overrule(decision);
-            let after = work_out_after(Some(&before), survey.clone(), rack.clone(), shop.clone(), &said);
+            let after = work_out_after(Some(&before), plan::Level::Good, survey.clone(), rack.clone(), shop.clone(), &said);
             let afresh = work_out(survey.clone(), rack.clone(), shop.clone(), &said);
             assert_same(&format!("{name}, {:?}", said.all[0].decision), &after, &afresh);
             changed += usize::from(after.methods != before.methods);

@@ -33,7 +33,20 @@ pub fn plan(
     standards: &Standards,
     overrules: &Overrules,
 ) -> Plan {
-    whole(&Case::new(survey, assessments, methods, heats, standards, overrules, Level::Good), true)
+    plan_at(Level::Good, survey, assessments, methods, heats, standards, overrules)
+}
+
+/// The plan for work that goes as far as `level`, with the next best plans beside it.
+pub fn plan_at(
+    level: Level,
+    survey: &Survey,
+    assessments: &[Assessment],
+    methods: &[DentMethods],
+    heats: &Heats,
+    standards: &Standards,
+    overrules: &Overrules,
+) -> Plan {
+    whole(&Case::new(survey, assessments, methods, heats, standards, overrules, level), true)
 }
 
 /// The plan for work that goes as far as `level`, without a search for alternatives.

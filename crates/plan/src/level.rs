@@ -4,8 +4,11 @@ use dent::{Advice, Assessment, Effect};
 use serde::{Deserialize, Serialize};
 
 /// How far the work is to go.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, Default)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, Default, strum::IntoStaticStr, strum::EnumString,
+)]
 #[serde(rename_all = "snake_case")]
+#[strum(serialize_all = "snake_case")]
 pub enum Level {
     /// Function and strength only.
     Play,
@@ -19,6 +22,11 @@ pub enum Level {
 impl Level {
     /// All of them, the least work first.
     pub const ALL: [Self; 3] = [Self::Play, Self::Good, Self::Beautiful];
+
+    /// Its key in files, forms and the record.
+    pub fn key(self) -> &'static str {
+        self.into()
+    }
 }
 
 /// What a dent matters to.

@@ -42,7 +42,7 @@ mod tools;
 mod torch;
 mod worth;
 
-pub use answer::{choice, plan, plan_to};
+pub use answer::{choice, plan, plan_at, plan_to};
 pub use caution::Caution;
 pub use change::{Change, what_changed};
 pub use heats::{Flames, Heats};

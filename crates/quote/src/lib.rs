@@ -11,6 +11,7 @@ pub mod coverage;
 pub mod history;
 pub mod offer;
 pub mod shop;
+pub mod supplement;
 pub mod times;
 pub mod words;
 
@@ -19,4 +20,5 @@ pub use coverage::{Coverage, Past, coverage};
 pub use history::{Belief, History, Taken};
 pub use offer::{Offer, Quote, Verdict, quote};
 pub use shop::{Person, Shop};
+pub use supplement::Supplement;
 pub use times::Times;

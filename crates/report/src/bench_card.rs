@@ -73,6 +73,8 @@ fn data(job: &JobView) -> (Value, Pictures) {
         "title": if survey.title.is_empty() { "Untitled job" } else { &survey.title },
         "instrument": instrument_line(survey),
         "shop": job.shop.name,
+        "agreed": job.agreed.unwrap_or_default(),
+        "not_done_title": if job.agreed.is_some() { "Stays, by agreement" } else { "Not done" },
         "customer": survey.customer,
         "surveyor": survey.surveyor,
         "date": survey.date,
@@ -136,7 +138,15 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
     let one = |name: &str, value: String, note: String| json!({ "name": name, "value": value, "note": note });
     vec![
         one("bench time", words::minutes(plan.minutes.mean()), words::minutes_range(plan.minutes)),
-        one("dents worked", worked.to_string(), if left > 0 { format!("{left} left, see Not done") } else { "none left".into() }),
+        one(
+            "dents worked",
+            worked.to_string(),
+            if left > 0 {
+                if job.agreed.is_some() { format!("{left} stay, by agreement") } else { format!("{left} left, see Not done") }
+            } else {
+                "none left".into()
+            },
+        ),
         one("to open or take off", plan.opened.len().to_string(), "joints and overlays".into()),
         one("heats", heats.to_string(), "flame on the bench".into()),
         one("tools to make", plan.tools_to_make.len().to_string(), String::new()),

@@ -44,6 +44,8 @@ pub struct JobView<'a> {
     pub rack: &'a Rack,
     /// The shop: its name and currency stand on the papers.
     pub shop: &'a Shop,
+    /// What the customer agreed to, in one line; none before that.
+    pub agreed: Option<&'a str>,
     /// Unit of lengths and, with inches, of forces (pounds beside newtons).
     pub unit: LengthUnit,
     /// Size of the paper.
@@ -61,6 +63,7 @@ impl<'a> JobView<'a> {
             quote: &job.quote,
             rack: &job.rack,
             shop: &job.shop,
+            agreed: None,
             unit,
             paper,
         }

@@ -7,11 +7,13 @@ pub mod bench_card;
 pub mod invoice;
 pub mod job_view;
 pub mod quote_page;
+pub mod supplement_page;
 pub mod typeset;
 pub mod words;
 
 pub use bench_card::bench_card_pdf;
 pub use invoice::{Invoice, invoice_pdf};
 pub use job_view::{JobView, Paper};
-pub use quote_page::quote_pdf;
+pub use quote_page::{Signed, quote_pdf, signed_quote_pdf};
+pub use supplement_page::{SupplementView, supplement_pdf};
 pub use typeset::ReportError;

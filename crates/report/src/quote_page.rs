@@ -3,6 +3,7 @@
 use crate::bench_card::instrument_line;
 use crate::job_view::JobView;
 use crate::typeset::{Pictures, ReportError, pdf};
+use plan::Level;
 use quote::Offer;
 use serde_json::{Value, json};
 use units::money::show_money;
@@ -15,11 +16,33 @@ const WIDTH_MM: f64 = 182.0;
 /// # Errors
 /// Where the typesetter refuses the template: a defect of the program.
 pub fn quote_pdf(job: &JobView) -> Result<Vec<u8>, ReportError> {
-    let (data, pictures) = data(job);
+    let (data, pictures) = data(job, None);
     pdf("quote", include_str!("../templates/quote.typ"), &data, pictures)
 }
 
-fn data(job: &JobView) -> (Value, Pictures) {
+/// How a quote was signed.
+#[derive(Clone, Copy, Debug)]
+pub struct Signed<'a> {
+    /// The offer that is ticked.
+    pub level: Level,
+    /// The name.
+    pub name: &'a str,
+    /// The day, as it is to stand there.
+    pub day: &'a str,
+    /// The strokes of the signature as SVG path data, as [`draw::signature`] takes them; empty where there are none.
+    pub strokes: &'a str,
+}
+
+/// The quote as it was signed: the tick, the name, the drawn signature and the day on it.
+///
+/// # Errors
+/// Where the typesetter refuses the template: a defect of the program.
+pub fn signed_quote_pdf(job: &JobView, signed: &Signed) -> Result<Vec<u8>, ReportError> {
+    let (data, pictures) = data(job, Some(signed));
+    pdf("quote", include_str!("../templates/quote.typ"), &data, pictures)
+}
+
+fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) {
     let (survey, quote) = (job.survey, job.quote);
     let marks = draw::marks(survey, job.plan);
     let mut pictures = Pictures::default();
@@ -38,7 +61,9 @@ fn data(job: &JobView) -> (Value, Pictures) {
     }
     notes.push("Metal remembers. A dent that was sharp may leave a trace that you can see when the light is low.");
     notes.push("If something hidden comes to light while we work, we stop and ask you before it costs more.");
+    let strokes = signed.and_then(|s| draw::signature(s.strokes)).map(|d| pictures.add(d, "Signature"));
     let data = json!({
+        "signed": signed.map(|s| json!({ "name": s.name, "day": s.day, "strokes": strokes })),
         "paper": job.paper.name(),
         "title": instrument,
         "instrument": instrument,
@@ -50,7 +75,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
         "opening": format!("We looked your instrument over and {found}. Below are {} ways to go about it, from the least work to the most. Tick the one you want and sign.", in_words(quote.offers.len())),
         "overview": overview,
         "ways_heading": capital(&format!("{} ways to go about it", in_words(quote.offers.len()))),
-        "offers": quote.offers.iter().map(|o| offer(o, &quote.currency)).collect::<Vec<_>>(),
+        "offers": quote.offers.iter().map(|o| offer(o, &quote.currency, signed.is_some_and(|s| s.level == o.level))).collect::<Vec<_>>(),
         "value": quote.value.map_or(String::new(), |v| format!("In sound order your instrument is worth about {}.", show_money(v, &quote.currency))),
         "notes": notes,
         "assumptions": quote.assumptions.iter().map(|(what, change)| format!("{} {}", job.say(what), job.say(change))).collect::<Vec<_>>(),
@@ -58,7 +83,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
     (data, pictures)
 }
 
-fn offer(o: &Offer, currency: &str) -> Value {
+fn offer(o: &Offer, currency: &str, ticked: bool) -> Value {
     let money = |amount| show_money(amount, currency);
     let one = |name: &str, amount| json!({ "name": name, "amount": money(amount) });
     let mut lines: Vec<Value> = o.bill.lines.iter().map(|l| one(&l.what, l.labour + l.parts)).collect();
@@ -74,6 +99,7 @@ fn offer(o: &Offer, currency: &str) -> Value {
         "lines": lines,
         "range": range,
         "verdict": o.verdict.words,
+        "ticked": ticked,
     })
 }
 

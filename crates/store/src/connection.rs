@@ -15,6 +15,7 @@ const STEPS: &[M<'_>] = &[
     M::up(include_str!("../migrations/003_dent_names.sql")),
     M::up(include_str!("../migrations/004_no_drafts.sql")),
     M::up(include_str!("../migrations/005_acceptance_checks.sql")),
+    M::up(include_str!("../migrations/006_agreements.sql")),
     M::up(include_str!("../migrations/007_states_and_hand_back.sql")),
 ];
 

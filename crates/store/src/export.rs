@@ -21,7 +21,9 @@ const TABLES: &[&str] = &[
     "dent_names",
     "dents",
     "overrules",
+    "contents",
     "quotes",
+    "agreements",
     "steps",
     "acceptance_checks",
     "photos",
@@ -33,7 +35,7 @@ const TABLES: &[&str] = &[
 ];
 
 /// Tables that an older export lacks.
-const LATER: &[&str] = &["dent_names", "let_go", "accessories", "payments", "hand_backs"];
+const LATER: &[&str] = &["dent_names", "contents", "agreements", "let_go", "accessories", "payments", "hand_backs"];
 
 impl Store {
     /// Writes everything into a new folder. Password hashes are left out: whoever imports sets new passwords.
@@ -82,6 +84,8 @@ impl Store {
             }
         }
         self.write(by, |c| {
+            // A quote that adds to an agreement comes before it.
+            c.pragma_update(None, "defer_foreign_keys", true)?;
             let used: bool =
                 sql::one(c, "record", "", "SELECT EXISTS (SELECT 1 FROM customers) OR EXISTS (SELECT 1 FROM people)", [], |r| r.get(0))?;
             if used {
@@ -121,13 +125,22 @@ fn rows(c: &Connection, table: &str) -> Result<Vec<Value>> {
                 Sql::Integer(n) => Value::from(n),
                 Sql::Real(x) => Value::from(x),
                 Sql::Text(t) => Value::from(t),
-                Sql::Null | Sql::Blob(_) => Value::Null,
+                Sql::Blob(b) => Value::String(crate::people::hex(&b)),
+                Sql::Null => Value::Null,
             };
             object.insert(name.clone(), value);
         }
         Ok(Value::Object(object))
     })?;
     Ok(rows.collect::<rusqlite::Result<Vec<_>>>()?)
+}
+
+/// Bytes written as hexadecimal digits; none where they are not.
+fn bytes(hex: &str) -> Option<Vec<u8>> {
+    if hex.len() % 2 != 0 || !hex.is_ascii() {
+        return None;
+    }
+    (0..hex.len()).step_by(2).map(|i| u8::from_str_radix(&hex[i..i + 2], 16).ok()).collect()
 }
 
 fn import_row(c: &Connection, table: &str, line: &str) -> std::result::Result<(), Box<dyn std::error::Error>> {
@@ -139,8 +152,9 @@ fn import_row(c: &Connection, table: &str, line: &str) -> std::result::Result<()
     let names: Vec<&str> = object.keys().map(String::as_str).collect();
     let marks: Vec<String> = (1..=names.len()).map(|i| format!("?{i}")).collect();
     let values: Vec<Sql> = object
-        .values()
-        .map(|v| match v {
+        .iter()
+        .map(|(name, v)| match v {
+            Value::String(s) if table == "contents" && name == "body" => bytes(s).map_or(Sql::Null, Sql::Blob),
             Value::Null => Sql::Null,
             Value::Bool(b) => Sql::Integer(i64::from(*b)),
             Value::Number(n) => n.as_i64().map_or_else(|| Sql::Real(n.as_f64().unwrap_or(f64::NAN)), Sql::Integer),

@@ -18,6 +18,7 @@ const JOURNALLED: &[(&str, &[&str])] = &[
     ("dents", &[]),
     ("overrules", &["at"]),
     ("quotes", &["made_at", "signed_at"]),
+    ("agreements", &["at"]),
     ("steps", &["started_at", "done_at"]),
     ("acceptance_checks", &["at"]),
     ("photos", &["at"]),

@@ -6,6 +6,7 @@
 //! this crate does not look inside. What a job's state allows stands in [`states`] and nowhere else.
 
 pub mod acceptance;
+pub mod agreements;
 pub mod backup;
 pub mod bench;
 pub mod connection;

@@ -46,11 +46,30 @@ pub struct SavedQuote {
     pub signature: Option<String>,
     /// When it was signed.
     pub signed_at: Option<i64>,
+    /// The contents that it was made from, JSON; none: given by an earlier program.
+    pub made_from: Option<String>,
+    /// The agreement that it adds to, where it is a supplement.
+    pub adds_to: Option<i64>,
 }
 
-const QUOTE: &str = "id, job, token, body, made_at, valid_until, chosen, signed_by, signature, signed_at";
+/// A quote as it is given.
+#[derive(Clone, Copy, Debug)]
+pub struct NewQuote<'a> {
+    /// The secret part of the customer's link, made by the caller.
+    pub token: &'a str,
+    /// The quote, JSON.
+    pub body: &'a str,
+    /// Last day on which it holds.
+    pub valid_until: Option<&'a str>,
+    /// The contents that it was made from, JSON.
+    pub made_from: Option<&'a str>,
+    /// The agreement that it adds to, where it is a supplement.
+    pub adds_to: Option<i64>,
+}
 
-fn quote(r: &Row<'_>) -> rusqlite::Result<SavedQuote> {
+pub(crate) const QUOTE: &str = "id, job, token, body, made_at, valid_until, chosen, signed_by, signature, signed_at, made_from, adds_to";
+
+pub(crate) fn quote(r: &Row<'_>) -> rusqlite::Result<SavedQuote> {
     Ok(SavedQuote {
         id: r.get(0)?,
         job: r.get(1)?,
@@ -62,6 +81,8 @@ fn quote(r: &Row<'_>) -> rusqlite::Result<SavedQuote> {
         signed_by: r.get(7)?,
         signature: r.get(8)?,
         signed_at: r.get(9)?,
+        made_from: r.get(10)?,
+        adds_to: r.get(11)?,
     })
 }
 
@@ -126,29 +147,31 @@ impl Store {
         })
     }
 
-    /// Keeps a quote as given, under a token that the caller made; the job becomes `Quoted`. Returns its id.
+    /// Keeps a quote as given, under a token that the caller made; the job becomes `Quoted`. A supplement leaves the job where it
+    /// stands. Returns its id.
     ///
     /// # Errors
     /// Where the job is missing, its state does not allow it, or a quote is out that was not answered.
-    pub fn add_quote(&self, by: By<'_>, job: i64, token: &str, body: &str, valid_until: Option<&str>) -> Result<i64> {
-        self.quoted(by, job, token, body, valid_until, false)
+    pub fn add_quote(&self, by: By<'_>, job: i64, new: &NewQuote<'_>) -> Result<i64> {
+        self.quoted(by, job, new, false)
     }
 
     /// As [`Store::add_quote`], over a quote that is out: whoever asks was asked first. [`Store::withdraw_quote`] undoes it.
     ///
     /// # Errors
     /// Where the job is missing or its state does not allow it.
-    pub fn replace_quote(&self, by: By<'_>, job: i64, token: &str, body: &str, valid_until: Option<&str>) -> Result<i64> {
-        self.quoted(by, job, token, body, valid_until, true)
+    pub fn replace_quote(&self, by: By<'_>, job: i64, new: &NewQuote<'_>) -> Result<i64> {
+        self.quoted(by, job, new, true)
     }
 
-    fn quoted(&self, by: By<'_>, job: i64, token: &str, body: &str, valid_until: Option<&str>, sure: bool) -> Result<i64> {
+    fn quoted(&self, by: By<'_>, job: i64, new: &NewQuote<'_>, sure: bool) -> Result<i64> {
         self.write(by, |c| {
-            states::act(c, by, job, Action::Quote, Brought { sure, ..Brought::default() })?;
+            let action = if new.adds_to.is_some() { Action::Supplement } else { Action::Quote };
+            states::act(c, by, job, action, Brought { sure, ..Brought::default() })?;
             sql::insert(
                 c,
-                "INSERT INTO quotes (job, token, body, made_at, valid_until) VALUES (?1, ?2, ?3, ?4, ?5)",
-                (job, token, body, by.at, valid_until),
+                "INSERT INTO quotes (job, token, body, made_at, valid_until, made_from, adds_to) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                (job, new.token, new.body, by.at, new.valid_until, new.made_from, new.adds_to),
             )
         })
     }
@@ -160,7 +183,7 @@ impl Store {
     pub fn withdraw_quote(&self, by: By<'_>, job: i64) -> Result<()> {
         self.write(by, |c| {
             states::plainly(c, by, job, Action::WithdrawQuote)?;
-            sql::run(c, "UPDATE quotes SET withdrawn = 1 WHERE id = (SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0)", [job])
+            sql::run(c, "UPDATE quotes SET withdrawn = 1 WHERE id = (SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0 AND adds_to IS NULL)", [job])
                 .map(|_| ())
         })
     }
@@ -191,39 +214,5 @@ impl Store {
     /// Where there is none.
     pub fn quote_by_token(&self, token: &str) -> Result<SavedQuote> {
         self.read(|c| sql::one(c, "quote", "under this link", &format!("SELECT {QUOTE} FROM quotes WHERE token = ?1"), [token], quote))
-    }
-
-    /// The customer's answer: the offer taken, with name and signature (the job becomes `Approved`), or none taken
-    /// (the job becomes `Declined`). A quote is answered once; an older quote of the job cannot be answered once a
-    /// newer one was given.
-    ///
-    /// # Errors
-    /// Where the link is unknown, superseded, or answered already, or the job's state does not allow it.
-    pub fn answer_quote(&self, by: By<'_>, token: &str, chosen: Option<&str>, name: &str, signature: &str) -> Result<()> {
-        self.write(by, |c| {
-            let q = sql::one(c, "quote", "under this link", &format!("SELECT {QUOTE} FROM quotes WHERE token = ?1"), [token], quote)?;
-            let newest = "SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0";
-            let newest: Option<i64> = sql::one(c, "quote", q.id, newest, [q.job], |r| r.get(0))?;
-            if newest.is_none_or(|n| n < q.id) {
-                return Err(StoreError::Refused("this quote was taken back; please ask us which one holds".to_owned()));
-            }
-            if newest != Some(q.id) {
-                return Err(StoreError::Refused("a newer quote was given since; please use its link".to_owned()));
-            }
-            if q.signed_at.is_some() {
-                return Err(StoreError::Refused("this quote has been answered already".to_owned()));
-            }
-            // Who answers through the link is the customer: the shop's own way to mend it is not theirs.
-            states::plainly(c, by, q.job, if chosen.is_some() { Action::Accept } else { Action::Decline }).map_err(|e| match e {
-                StoreError::Refused(_) => StoreError::Refused("this quote is closed; please call us, and we open it again".to_owned()),
-                other => other,
-            })?;
-            sql::run(
-                c,
-                "UPDATE quotes SET chosen = ?2, signed_by = ?3, signature = ?4, signed_at = ?5 WHERE id = ?1",
-                (q.id, chosen, name, signature, by.at),
-            )
-            .map(|_| ())
-        })
     }
 }

@@ -339,7 +339,7 @@ fn facts<'a>(c: &Connection, job: i64, brought: Brought<'a>) -> Result<Facts<'a>
     let no_dents_said = sql::one(c, "job", job, said, [job], |r| r.get(0))?;
     let quotes = sql::all(
         c,
-        "SELECT chosen IS NOT NULL, signed_at IS NOT NULL FROM quotes WHERE job = ?1 AND withdrawn = 0 ORDER BY id DESC LIMIT 2",
+        "SELECT chosen IS NOT NULL, signed_at IS NOT NULL FROM quotes WHERE job = ?1 AND withdrawn = 0 AND adds_to IS NULL ORDER BY id DESC LIMIT 2",
         [job],
         |r| Ok((r.get::<_, bool>(0)?, r.get::<_, bool>(1)?)),
     )?;

@@ -3,11 +3,23 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 use store::acceptance::AcceptanceRecord;
+use store::agreements::{SaidHow, Yes};
 use store::bench::{PlannedStep, StepAct, StepState};
 use store::counter::{JobState, NewInstrument};
+use store::offers::NewQuote;
 use store::people::PersonRole;
 use store::{By, Store, StoreError};
 
+const YES: Yes<'static> = Yes {
+    level: "good",
+    total: "100.00",
+    name: "A. Parent",
+    signature: "",
+    how: SaidHow::Signed,
+    taken_by: "",
+    plan: ("application/json", b"{}"),
+    paper: None,
+};
 const BY: By<'static> = By { who: "ottilie", at: 1_800_000_000 };
 
 fn shop() -> (tempfile::TempDir, Store) {
@@ -45,7 +57,7 @@ fn passwords_and_links_never_enter_the_journal() {
     let id = store.add_person(BY, "wren", "Wren Okafor", PersonRole::Apprentice, "SECRET-HASH").unwrap();
     let job = a_job(&store);
     store.save_dent(BY, job, "d1", 0, "{}").unwrap();
-    store.add_quote(BY, job, "SECRET-LINK", "{}", None).unwrap();
+    store.add_quote(BY, job, &NewQuote { token: "SECRET-LINK", body: "{}", valid_until: None, made_from: None, adds_to: None }).unwrap();
     store.set_password(BY, id, "OTHER-SECRET-HASH").unwrap();
     let all = store.journal_latest(1000).unwrap();
     assert!(!all.is_empty());
@@ -117,32 +129,34 @@ fn a_record_from_before_counts_on_from_its_journal() {
     raw.execute_batch(include_str!("../migrations/001_shop.sql")).unwrap();
     raw.execute_batch(include_str!("../migrations/002_board_indexes.sql")).unwrap();
     raw.execute_batch(
-        "PRAGMA user_version = 2;
-         INSERT INTO customers (id, name) VALUES (1, 'Juniper Vale Community Band');
+        "INSERT INTO customers (id, name) VALUES (1, 'Fen Road');
          INSERT INTO instruments (id, customer, kind, tag) VALUES (1, 1, 'tuba', 'T00001');
-         INSERT INTO jobs (id, instrument, title, state, received_at) VALUES (1, 1, 'Fell down the stair', 'surveyed', 1);
+         INSERT INTO jobs (id, instrument, title, state, received_at) VALUES (1, 1, 'Fell', 'on_bench', 1800000000);
          INSERT INTO dents (job, name, body, version) VALUES (1, 'd1', '{}', 1);
-         INSERT INTO journal (at, who, act, record, row, after) VALUES (1, 'ottilie', 'insert', 'dents', 2, '{\"job\":1,\"name\":\"d2\"}');",
+         INSERT INTO journal (at, who, act, record, row, after) VALUES (1800000000, 'ottilie', 'insert', 'dents', 2, '{\"job\":1,\"name\":\"d2\"}');
+         INSERT INTO quotes (job, token, body, made_at) VALUES (1, 'given-before', '{}', 1800000000);
+         PRAGMA user_version = 2;",
     )
     .unwrap();
-    let job = 1;
-    let add = |store: &Store| store.add_dent(BY, job, None, |_| Ok("{}".to_owned())).unwrap().0;
-    let old = "INSERT INTO steps (job, key, kind, what, likely_s, state) VALUES (?1, ?2, ?3, '', 60, 'done')";
+    let old = "INSERT INTO steps (job, key, kind, what, likely_s, state) VALUES (1, ?1, ?2, '', 60, 'done')";
     for (key, kind) in [
         ("prove:Prove tightness: bell stopped", "prove"),
         ("prove:third_valve", "prove"),
         ("assemble:Assemble, grease and oil", "assemble"),
         ("dent:d1", "dent"),
     ] {
-        raw.execute(old, (job, key, kind)).unwrap();
+        raw.execute(old, (key, kind)).unwrap();
     }
     drop(raw);
     let store = Store::open(dir.path()).unwrap();
-    assert_eq!(add(&store), "d3");
+    assert_eq!(store.add_dent(BY, 1, None, |_| Ok("{}".to_owned())).unwrap().0, "d3");
     // The steps' names of before follow.
-    let keys: Vec<String> = store.steps(job).unwrap().into_iter().map(|s| s.key).collect();
+    let keys: Vec<String> = store.steps(1).unwrap().into_iter().map(|s| s.key).collect();
     assert_eq!(keys, ["acceptance_check:tight", "acceptance_check:third_valve", "assemble", "dent:d1"]);
-    assert!(store.acceptance_records(job).unwrap().is_empty());
+    assert!(store.acceptance_records(1).unwrap().is_empty());
+    // A quote whose ground was not kept cannot become an agreement.
+    let given = store.quote_by_token("given-before").unwrap();
+    assert!(given.made_from.is_none() && given.adds_to.is_none());
 }
 
 #[test]
@@ -190,27 +204,13 @@ fn a_session_ends_and_a_person_put_out_is_signed_out() {
 }
 
 #[test]
-fn a_quote_is_answered_once_and_only_the_newest() {
-    let (_dir, store) = shop();
-    let job = a_job(&store);
-    store.save_dent(BY, job, "d1", 0, "{}").unwrap();
-    store.add_quote(BY, job, "old", "{}", None).unwrap();
-    assert!(matches!(store.add_quote(BY, job, "new", "{}", None), Err(StoreError::Refused(_))));
-    store.replace_quote(BY, job, "new", "{}", None).unwrap();
-    assert!(matches!(store.answer_quote(BY, "old", Some("good"), "A. Parent", ""), Err(StoreError::Refused(_))));
-    store.answer_quote(BY, "new", Some("good"), "A. Parent", "M0 0").unwrap();
-    assert_eq!(store.job(job).unwrap().state, JobState::Approved);
-    assert!(matches!(store.answer_quote(BY, "new", None, "A. Parent", ""), Err(StoreError::Refused(_))));
-}
-
-#[test]
 fn a_step_is_timed_over_pauses_and_puts_the_job_on_the_bench() {
     let (_dir, store) = shop();
     let person = store.add_person(BY, "ramon", "Ramon Achterberg", PersonRole::Technician, "h").unwrap();
     let job = a_job(&store);
     store.save_dent(BY, job, "d1", 0, "{}").unwrap();
-    store.add_quote(BY, job, "t", "{}", None).unwrap();
-    store.answer_quote(BY, "t", Some("good"), "x", "").unwrap();
+    store.add_quote(BY, job, &NewQuote { token: "t", body: "{}", valid_until: None, made_from: Some("{}"), adds_to: None }).unwrap();
+    store.agree(BY, "t", &YES).unwrap();
     let step = PlannedStep { key: "dent:d1", kind: "dent", what: "Bring d1 back", likely_s: 600 };
     let at = |s| By { who: "ramon", at: BY.at + s };
     store.act_on_step(at(0), job, &step, person, StepAct::Start).unwrap();

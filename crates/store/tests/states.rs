@@ -3,11 +3,28 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 use store::acceptance::{AcceptanceRecord, Required};
+use store::agreements::{SaidHow, Yes};
 use store::bench::{PlannedStep, StepAct};
 use store::counter::{JobState, NewInstrument};
+use store::offers::NewQuote;
 use store::people::PersonRole;
 use store::states::{Action, Facts, QuoteFact, Said, next};
 use store::{By, Store, StoreError};
+
+const YES: Yes<'static> = Yes {
+    level: "play",
+    total: "100.00",
+    name: "A. Parent",
+    signature: "",
+    how: SaidHow::Signed,
+    taken_by: "",
+    plan: ("application/json", b"{}"),
+    paper: None,
+};
+
+fn given(token: &str) -> NewQuote<'_> {
+    NewQuote { token, body: "{}", valid_until: None, made_from: Some("{}"), adds_to: None }
+}
 
 const BY: By<'static> = By { who: "ottilie", at: 1_800_000_000 };
 const SAID: Said<'static> = Said { name: "Ottilie Brandt", reason: "the concert is tonight" };
@@ -139,8 +156,8 @@ impl Shop {
     fn approved() -> Self {
         let shop = shop();
         shop.store.save_dent(BY, shop.job, "d1", 0, "{}").unwrap();
-        shop.store.add_quote(BY, shop.job, "link", "{}", None).unwrap();
-        shop.store.answer_quote(BY, "link", Some("play"), "A. Parent", "").unwrap();
+        shop.store.add_quote(BY, shop.job, &given("link")).unwrap();
+        shop.store.agree(BY, "link", &YES).unwrap();
         shop
     }
 
@@ -164,7 +181,7 @@ fn a_job_is_surveyed_by_its_first_dent_and_no_longer_when_the_last_is_taken_out(
     let state = || store.job(*job).unwrap().state;
     store.save_survey_body(BY, *job, 0, "{}").unwrap();
     assert_eq!(state(), JobState::Received);
-    assert!(refused(store.add_quote(BY, *job, "a", "{}", None)).contains("No dent is recorded"));
+    assert!(refused(store.add_quote(BY, *job, &given("a"))).contains("No dent is recorded"));
     store.add_dent(BY, *job, None, |_| Ok("{}".to_owned())).unwrap();
     assert_eq!(state(), JobState::Surveyed);
     store.remove_dent(BY, *job, "d1", 1).unwrap();
@@ -183,7 +200,7 @@ fn that_there_is_no_dent_is_said_by_name() {
     store.say_no_dents(BY, *job, Some(SAID)).unwrap();
     store.save_survey_body(BY, *job, 0, "{}").unwrap();
     assert_eq!(store.job(*job).unwrap().state, JobState::Surveyed);
-    store.add_quote(BY, *job, "a", "{}", None).unwrap();
+    store.add_quote(BY, *job, &given("a")).unwrap();
     let kept = store.let_go(*job).unwrap();
     assert_eq!((kept[0].name.as_str(), kept[0].reason.as_str(), kept[0].who.as_str()), (SAID.name, SAID.reason, "ottilie"));
 }
@@ -192,35 +209,35 @@ fn that_there_is_no_dent_is_said_by_name() {
 fn a_no_can_be_taken_back_and_then_the_same_link_accepts() {
     let Shop { store, job, .. } = &shop();
     store.save_dent(BY, *job, "d1", 0, "{}").unwrap();
-    store.add_quote(BY, *job, "link", "{}", None).unwrap();
-    store.answer_quote(BY, "link", None, "A. Parent", "").unwrap();
+    store.add_quote(BY, *job, &given("link")).unwrap();
+    store.decline(BY, "link", "A. Parent", "").unwrap();
     assert_eq!(store.job(*job).unwrap().state, JobState::Declined);
-    assert!(refused(store.add_quote(BY, *job, "other", "{}", None)).contains("declined"));
-    assert!(refused(store.answer_quote(BY, "link", Some("play"), "A. Parent", "")).contains("answered already"));
+    assert!(refused(store.add_quote(BY, *job, &given("other"))).contains("declined"));
+    assert!(refused(store.agree(BY, "link", &YES)).contains("answered already"));
     store.reopen_job(BY, *job).unwrap();
-    store.answer_quote(BY, "link", Some("play"), "A. Parent", "").unwrap();
+    store.agree(BY, "link", &YES).unwrap();
     assert_eq!(store.job(*job).unwrap().state, JobState::Approved);
     // A no at the counter leaves the link unanswered, and it does not accept either.
     let second = shop();
     second.store.save_dent(BY, second.job, "d1", 0, "{}").unwrap();
-    second.store.add_quote(BY, second.job, "link", "{}", None).unwrap();
+    second.store.add_quote(BY, second.job, &given("link")).unwrap();
     second.store.decline_job(BY, second.job, None).unwrap();
-    assert!(refused(second.store.answer_quote(BY, "link", Some("play"), "A. Parent", "")).contains("please call us"));
+    assert!(refused(second.store.agree(BY, "link", &YES)).contains("please call us"));
 }
 
 #[test]
 fn a_new_quote_over_one_that_is_out_asks_first_and_can_be_taken_back() {
     let Shop { store, job, .. } = &shop();
     store.save_dent(BY, *job, "d1", 0, "{}").unwrap();
-    store.add_quote(BY, *job, "first", "{}", None).unwrap();
-    assert!(refused(store.add_quote(BY, *job, "second", "{}", None)).contains("replace it"));
-    store.replace_quote(BY, *job, "second", "{}", None).unwrap();
-    assert!(refused(store.answer_quote(BY, "first", Some("play"), "A", "")).contains("newer quote"));
+    store.add_quote(BY, *job, &given("first")).unwrap();
+    assert!(refused(store.add_quote(BY, *job, &given("second"))).contains("replace it"));
+    store.replace_quote(BY, *job, &given("second")).unwrap();
+    assert!(refused(store.agree(BY, "first", &YES)).contains("newer quote"));
     store.withdraw_quote(BY, *job).unwrap();
     assert_eq!((store.quotes_of(*job).unwrap().len(), store.job(*job).unwrap().state), (1, JobState::Quoted));
-    assert!(refused(store.answer_quote(BY, "second", Some("play"), "A", "")).contains("taken back"));
-    store.answer_quote(BY, "first", Some("play"), "A", "").unwrap();
-    assert!(refused(store.replace_quote(BY, *job, "third", "{}", None)).contains("supplement"));
+    assert!(refused(store.agree(BY, "second", &YES)).contains("taken back"));
+    store.agree(BY, "first", &YES).unwrap();
+    assert!(refused(store.replace_quote(BY, *job, &given("third"))).contains("supplement"));
     assert!(refused(store.withdraw_quote(BY, *job)).contains("said yes already"));
 }
 

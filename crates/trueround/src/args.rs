@@ -90,9 +90,34 @@ pub struct Plan {
     /// The shop's prices and times (TOML); without it the example shop is used, and said
     #[arg(long, value_hint = ValueHint::FilePath)]
     pub shop: Option<PathBuf>,
+    /// How far the work goes; the quote offers all three
+    #[arg(long, value_enum, default_value_t = LevelOf::Good)]
+    pub level: LevelOf,
     /// What a person decides against the plan.
     #[command(flatten)]
     pub what_if: WhatIf,
+}
+
+/// How far the work goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LevelOf {
+    /// Make it play: function and strength only
+    Play,
+    /// Make it good: the dents out, traces may show
+    Good,
+    /// Make it beautiful: every dent, and the finish made good
+    Beautiful,
+}
+
+impl LevelOf {
+    /// As the plan knows it.
+    pub fn level(self) -> plan::Level {
+        match self {
+            Self::Play => plan::Level::Play,
+            Self::Good => plan::Level::Good,
+            Self::Beautiful => plan::Level::Beautiful,
+        }
+    }
 }
 
 /// Decisions against the plan: it is worked out around them, and what they change is said. Each may be given several times.

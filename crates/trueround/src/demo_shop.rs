@@ -3,17 +3,20 @@
 
 use crate::fail::{Done, Fail};
 use instrument::{Dent, Instrument, Kind, Survey, patterns};
-use plan::Overrules;
+use plan::{Level, Overrules};
 use quote::Shop;
 use reach::Rack;
 use store::acceptance::AcceptanceRecord;
+use store::agreements::{SaidHow, Yes};
 use store::bench::{PlannedStep, StepAct};
 use store::counter::{JobState, NewInstrument};
+use store::offers::NewQuote;
 use store::people::PersonRole;
 use store::{By, Store};
 use survey::kept::{Kept, Unreadable, survey_to_json};
 use units::{Known, Origin, Unit};
 use web::app::{EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};
+use web::ground::Ground;
 
 /// Everybody in the demo shop signs in with this.
 pub const PASSWORD: &str = "saltmarsh lane";
@@ -226,15 +229,45 @@ impl Desk<'_> {
         let token = web::password::token().map_err(|e| Fail::Machine(e.to_string()))?;
         let quote = serde_json::to_string(&worked.quote).map_err(|e| Fail::Machine(e.to_string()))?;
         let until = web::when::day_of(start + 35 * DAY);
-        self.store.add_quote(by("desk", 20), job, &token, &quote, Some(&until))?;
+        let (day, none) = (web::when::day_of(start), Overrules::default());
+        let machine = |e: web::problem::Problem| Fail::Machine(e.to_string());
+        let ground = Ground::keep(self.store, by("desk", 20), &worked.survey, EXAMPLE_RACK, EXAMPLE_SHOP, &none, &day).map_err(machine)?;
+        let made_from = ground.to_json().map_err(machine)?;
+        let new = NewQuote { token: &token, body: &quote, valid_until: Some(&until), made_from: Some(&made_from), adds_to: None };
+        self.store.add_quote(by("desk", 20), job, &new)?;
         if state == JobState::Quoted {
             return Ok(());
         }
         let yes = state != JobState::Declined;
-        let levels = ["play", "good", "good", "good", "beautiful"];
+        let levels = [Level::Play, Level::Good, Level::Good, Level::Good, Level::Beautiful];
         let level = levels[self.dice.below(levels.len())];
-        self.store.answer_quote(by("customer", 40), &token, yes.then_some(level), "A. Customer", "")?;
-        if !yes || state == JobState::Approved {
+        if !yes {
+            return Ok(self.store.decline(by("customer", 40), &token, "A. Customer", "")?);
+        }
+        let worked = if level == worked.plan.level {
+            worked
+        } else {
+            let (survey, rack, shop) = (worked.survey.clone(), worked.rack.clone(), worked.shop.clone());
+            job::work_out_after(Some(&worked), level, survey, rack, shop, &none)
+        };
+        let broken = |e: serde_json::Error| Fail::Machine(e.to_string());
+        let plan = serde_json::to_vec(&worked.plan).map_err(broken)?;
+        let total = worked.quote.offers.iter().find(|o| o.level == level).map_or(String::new(), |o| o.bill.total.to_string());
+        self.store.agree(
+            by("customer", 40),
+            &token,
+            &Yes {
+                level: level.key(),
+                total: &total,
+                name: "A. Customer",
+                signature: "",
+                how: SaidHow::Signed,
+                taken_by: "",
+                plan: ("application/json", &plan),
+                paper: None,
+            },
+        )?;
+        if state == JobState::Approved {
             return Ok(());
         }
         let hand = self.dice.below(2);
@@ -281,7 +314,7 @@ impl Desk<'_> {
         if state == JobState::HandedBack {
             let by = By { who: "desk", at: (at + DAY).min(self.now) };
             // Most pay at the counter; a school is billed.
-            let total = worked.quote.offers.iter().find(|o| serde_json::to_value(o.level).is_ok_and(|v| v == level)).map(|o| o.bill.total);
+            let total = worked.quote.offers.iter().find(|o| o.level == level).map(|o| o.bill.total);
             if let Some(total) = total.filter(|_| self.dice.below(3) > 0) {
                 self.store.add_payment(by, job, &total.to_string(), ["card", "check"][self.dice.below(2)], "")?;
             }

@@ -1,15 +1,20 @@
 //! What every page shares.
 
 use crate::decisions;
+use crate::ground::Ground;
 use crate::limits::Limits;
 use crate::planned::{Mark, Planned, Plans};
 use crate::problem::{Outcome, Problem};
 use crate::recorded::assemble;
 use crate::when;
+use plan::Level;
 use quote::Shop;
 use reach::Rack;
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
 use store::Store;
+use store::agreements::Agreement;
+use store::offers::SavedQuote;
 
 /// The shared state: the record, the limits, whether cookies may only travel over TLS, and plans worked out before.
 #[derive(Clone)]
@@ -52,13 +57,21 @@ impl App {
         self.0.secure
     }
 
+    /// The shop's rack and prices as the settings hold them: the files' texts.
+    ///
+    /// # Errors
+    /// Where the record fails.
+    pub fn files(&self) -> Outcome<(String, String)> {
+        let or = |text: Option<String>, example: &str| text.unwrap_or_else(|| example.to_owned());
+        Ok((or(self.store().setting(RACK)?, EXAMPLE_RACK), or(self.store().setting(SHOP)?, EXAMPLE_SHOP)))
+    }
+
     /// The shop's rack.
     ///
     /// # Errors
     /// Where the record fails.
     pub fn rack(&self) -> Outcome<Rack> {
-        let text = self.store().setting(RACK)?;
-        Ok(survey::read_rack(text.as_deref().unwrap_or(EXAMPLE_RACK)).0)
+        Ok(survey::read_rack(&self.files()?.0).0)
     }
 
     /// The shop's prices and times.
@@ -66,41 +79,92 @@ impl App {
     /// # Errors
     /// Where the record fails, or what it holds cannot be read.
     pub fn shop(&self) -> Outcome<Shop> {
-        let text = self.store().setting(SHOP)?;
-        let (shop, problems) = survey::read_shop(text.as_deref().unwrap_or(EXAMPLE_SHOP));
-        match problems.iter().find(|p| !p.warning) {
-            Some(p) => Err(Problem::Broken(format!("the shop's prices cannot be read: {p}"))),
-            None => Ok(shop),
-        }
+        shop_of(&self.files()?.1)
     }
 
-    /// Everything that follows from a job's survey, worked out anew where anything it follows from has changed.
+    /// What is worked: as it was agreed, or, until the customer has said yes, as it stands at the level that the shop looks at.
     ///
     /// # Errors
     /// Where there is no such job, or it has no survey yet.
     pub fn job(&self, id: i64) -> Outcome<Arc<Planned>> {
+        match self.agreement(id)? {
+            Some(agreed) => self.agreed(&agreed),
+            None => self.job_as_it_stands(id),
+        }
+    }
+
+    /// The agreement that holds: the newest.
+    ///
+    /// # Errors
+    /// Where the record fails.
+    pub fn agreement(&self, id: i64) -> Outcome<Option<Agreement>> {
+        Ok(self.store().agreements_of(id)?.pop())
+    }
+
+    /// As it was agreed: from the contents of then, with the plan of then. Nothing that changed since touches it.
+    ///
+    /// # Errors
+    /// Where a content is missing or damaged.
+    pub fn agreed(&self, agreement: &Agreement) -> Outcome<Arc<Planned>> {
+        self.0.plans.get(marked(agreement.job, &("agreed", agreement.id)), |earlier| {
+            let level = level_named(&agreement.level)?;
+            let ground = Ground::from_json(&agreement.made_from)?.read(self.store())?;
+            let mut job = job::work_out_after(earlier, level, ground.survey, ground.rack, ground.shop, &ground.overrules);
+            let plan = self.store().content(&agreement.plan)?;
+            job.plan = serde_json::from_slice(&plan).map_err(|e| Problem::Broken(format!("the agreed plan cannot be read back: {e}")))?;
+            Ok(job)
+        })
+    }
+
+    /// A job as the survey stands now, with the rack, the prices and the day of now, at the level that the shop looks at or that
+    /// was agreed.
+    ///
+    /// # Errors
+    /// Where there is no such job, or it has no survey yet.
+    pub fn job_as_it_stands(&self, id: i64) -> Outcome<Arc<Planned>> {
+        let (rack, shop) = self.files()?;
+        let level = match self.agreement(id)? {
+            Some(agreed) => level_named(&agreed.level)?,
+            None => level_named(&self.store().level_of(id)?)?,
+        };
+        self.from_survey(id, level, &rack, &shop, &when::today().to_string())
+    }
+
+    /// A job as the survey stands now, on the rack and the prices of an agreement: what was found later, and nothing else, makes
+    /// it another one.
+    ///
+    /// # Errors
+    /// Where a content is missing or damaged.
+    pub fn job_since(&self, agreement: &Agreement) -> Outcome<Arc<Planned>> {
+        let ground = Ground::from_json(&agreement.made_from)?;
+        let text = |hash: &str| -> Outcome<String> { Ok(String::from_utf8_lossy(&self.store().content(hash)?).into_owned()) };
+        self.from_survey(agreement.job, level_named(&agreement.level)?, &text(&ground.rack)?, &text(&ground.shop)?, &ground.day)
+    }
+
+    fn from_survey(&self, id: i64, level: Level, rack: &str, shop: &str, day: &str) -> Outcome<Arc<Planned>> {
         let store = self.store();
         let (body, dents) = store.survey(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet: begin it first".to_owned()))?;
         let saved = store.overrules(id)?;
-        let (rack_text, shop_text) = (store.setting(RACK)?, store.setting(SHOP)?);
-        let today = when::today().to_string();
-        let mark = {
-            use std::hash::{DefaultHasher, Hash, Hasher};
-            let mut h = DefaultHasher::new();
-            (body.version, &rack_text, &shop_text, &today).hash(&mut h);
-            for d in &dents {
-                (&d.name, d.saved.version).hash(&mut h);
-            }
-            for o in &saved {
-                o.id.hash(&mut h);
-            }
-            h.finish()
-        };
-        self.0.plans.get(Mark { id, words: mark }, |earlier| {
+        let versions: Vec<_> = dents.iter().map(|d| (&d.name, d.saved.version)).collect();
+        let decided: Vec<_> = saved.iter().map(|o| o.id).collect();
+        self.0.plans.get(marked(id, &(level, body.version, rack, shop, day, versions, decided)), |earlier| {
             let survey = assemble(&body, &dents)?;
-            let rack = self.rack()?;
-            let overrules = decisions::of(&saved).on_day(&rack, &today);
-            Ok(job::work_out_after(earlier, survey, rack, self.shop()?, &overrules))
+            let rack = survey::read_rack(rack).0;
+            let overrules = decisions::of(&saved).on_day(&rack, day);
+            Ok(job::work_out_after(earlier, level, survey, rack, shop_of(shop)?, &overrules))
+        })
+    }
+
+    /// The job of a quote as it was given; of one that an earlier program gave, as it stands.
+    ///
+    /// # Errors
+    /// Where a content is missing or damaged.
+    pub fn job_of_quote(&self, quote: &SavedQuote, level: Level) -> Outcome<Arc<Planned>> {
+        let Some(made_from) = &quote.made_from else { return self.job_as_it_stands(quote.job) };
+        let ground = Ground::from_json(made_from)?;
+        self.0.plans.get(marked(quote.job, &("given", level, &ground)), |earlier| {
+            let ground = ground.read(self.store())?;
+            Ok(job::work_out_after(earlier, level, ground.survey, ground.rack, ground.shop, &ground.overrules))
         })
     }
 
@@ -114,5 +178,28 @@ impl App {
             Ok(done) => done,
             Err(panicked) => Err(Problem::Broken(panicked.to_string())),
         }
+    }
+}
+
+/// A mark of a job and all that it follows from.
+fn marked(id: i64, from: &impl Hash) -> Mark {
+    let mut h = DefaultHasher::new();
+    from.hash(&mut h);
+    Mark { id, words: h.finish() }
+}
+
+/// The level of a key in the record.
+///
+/// # Errors
+/// Where this program knows no such level.
+pub fn level_named(key: &str) -> Outcome<Level> {
+    key.parse().map_err(|_| Problem::Broken(format!("there is no level “{key}”")))
+}
+
+fn shop_of(text: &str) -> Outcome<Shop> {
+    let (shop, problems) = survey::read_shop(text);
+    match problems.iter().find(|p| !p.warning) {
+        Some(p) => Err(Problem::Broken(format!("the shop's prices cannot be read: {p}"))),
+        None => Ok(shop),
     }
 }

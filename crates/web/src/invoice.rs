@@ -1,11 +1,10 @@
 //! A job's invoice from the record: what was agreed, what came in, what stays by agreement, what was not met and who let it
 //! go. The page and the paper are made from this one value.
 
+use crate::agreeing::{Asked, how_words};
 use crate::app::App;
-use crate::pages::quote::offer_key;
 use crate::problem::{Outcome, Problem};
 use crate::when;
-use quote::Quote;
 use report::Invoice;
 use report::invoice::{AgreedPart, Paid};
 use rust_decimal::Decimal;
@@ -33,23 +32,42 @@ pub fn agreed(app: &App, id: i64, state: JobState) -> Outcome<Agreed> {
     if state == JobState::Declined {
         return Ok(Agreed::default());
     }
-    let Some((saved, chosen)) = app.store().quotes_of(id)?.into_iter().find_map(|q| q.chosen.clone().map(|c| (q, c))) else {
-        return Ok(Agreed::default());
-    };
-    let quote: Quote = serde_json::from_str(&saved.body).map_err(|e| Problem::Broken(format!("the quote cannot be read back: {e}")))?;
-    let Some(offer) = quote.offers.iter().find(|o| offer_key(o) == chosen) else { return Ok(Agreed::default()) };
-    let name = saved.signed_by.as_deref().unwrap_or_default();
-    Ok(Agreed {
-        parts: vec![AgreedPart {
-            title: offer.name.clone(),
-            said: format!("Agreed by {name}{}", saved.signed_at.map_or(String::new(), |at| format!(", {}", when::moment(at)))),
-            lines: offer.bill.lines.iter().map(|l| (l.what.clone(), l.labour + l.parts)).collect(),
-            tax: offer.bill.tax,
-            total: offer.bill.total,
-        }],
-        stays: offer.left.iter().map(|d| d.0.clone()).collect(),
-        currency: Some(quote.currency),
-    })
+    let agreements = app.store().agreements_of(id)?;
+    let Some(newest) = agreements.last() else { return Ok(Agreed::default()) };
+    let quotes = app.store().quotes_of(id)?;
+    let mut parts = Vec::new();
+    let mut currency = None;
+    for a in &agreements {
+        let saved = quotes.iter().find(|q| q.id == a.quote);
+        let said = format!("Agreed: {}", how_words(a));
+        let total = amount(&a.total)?;
+        parts.push(match saved.map(Asked::of).transpose()? {
+            Some(Asked::Offers(quote)) => {
+                currency = Some(quote.currency.clone());
+                let offer = quote.offers.iter().find(|o| o.level.key() == a.level);
+                AgreedPart {
+                    title: offer.map_or_else(|| a.level.clone(), |o| o.name.clone()),
+                    said,
+                    lines: offer.map_or_else(Vec::new, |o| o.bill.lines.iter().map(|l| (l.what.clone(), l.labour + l.parts)).collect()),
+                    tax: offer.map_or(Decimal::ZERO, |o| o.bill.tax),
+                    total,
+                }
+            }
+            Some(Asked::Supplement(s)) => {
+                let tax = s.lines.iter().filter(|l| l.0 == quote::supplement::TAX).map(|l| l.1).sum();
+                AgreedPart {
+                    title: format!("Found since: {}", s.found.join("; ")),
+                    said,
+                    lines: s.lines.into_iter().filter(|l| l.0 != quote::supplement::TAX).collect(),
+                    tax,
+                    total,
+                }
+            }
+            None => AgreedPart { title: a.level.clone(), said, lines: vec![], tax: Decimal::ZERO, total },
+        });
+    }
+    let stays = app.agreed(newest)?.plan.not_done.iter().filter_map(|n| n.dent.as_ref().map(|d| d.0.clone())).collect();
+    Ok(Agreed { parts, stays, currency })
 }
 
 /// What is owed for each job in which something was agreed, less nothing yet paid.

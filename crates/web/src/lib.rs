@@ -3,16 +3,19 @@
 //! The only crate that knows HTTP and HTML. Every route stands in [`routes`] with what a person must be allowed to do
 //! to use it; nothing is readable without a session but the sign-in page, the assets and the customer's own page.
 
+pub mod agreeing;
 pub mod app;
 pub mod auth;
 pub mod cookies;
 pub mod decisions;
+pub mod ground;
 pub mod guard;
 pub mod headers;
 pub mod invoice;
 pub mod layout;
 pub mod limits;
 pub mod pages;
+pub mod papers;
 pub mod password;
 pub mod planned;
 pub mod problem;

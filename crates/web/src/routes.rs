@@ -5,7 +5,7 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::pages::{
     acceptance, accounts, assets, bench, board, customer, customers, hand_back, history, instrument_history, instruments, jobs, journal,
-    money, photos, plan, quote, settings, sign_in, survey, survey_file, survey_forms,
+    money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms,
 };
 use crate::{guard, headers, limits};
 use axum::Router;
@@ -80,6 +80,11 @@ pub fn map() -> Vec<Route> {
         post_route!(Overrule, "/jobs/{id}/plan/withdraw", plan::withdraw),
         get_route!(Look, "/jobs/{id}/quote", quote::page),
         post_route!(Quote, "/jobs/{id}/quote", quote::give),
+        post_route!(Quote, "/jobs/{id}/quote/told", quote::told),
+        post_route!(Overrule, "/jobs/{id}/level", quote::look_at),
+        get_route!(Look, "/jobs/{id}/supplement", supplement::page),
+        post_route!(Bench, "/jobs/{id}/supplement", supplement::ask),
+        get_route!(Look, "/jobs/{id}/agreements/{name}", supplement::agreement),
         get_route!(Look, "/jobs/{id}/quote.pdf", quote::pdf),
         get_route!(Look, "/jobs/{id}/bench-card.pdf", bench::card),
         get_route!(Look, "/jobs/{id}/bench", bench::bench),

@@ -55,7 +55,7 @@ fn shop_on(run: &str) -> Shop {
     store.save_dent(BY, job, "d1", 0, &form.dent("d1", &survey.instrument, None).0.unwrap().to_json().unwrap()).unwrap();
     let app = App::new(store, false);
     let quote = app.job(job).unwrap().quote.clone();
-    app.store().add_quote(BY, job, "link", &serde_json::to_string(&quote).unwrap(), None).unwrap();
+    common::give(&app, BY, job, "link");
     let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
     Shop { _dir: dir, app, router, job, quote }
 }
@@ -111,7 +111,7 @@ async fn the_invoice_is_what_was_agreed_less_what_was_paid_to_the_cent() {
     let (status, ..) = shop.post("/q/link", &[("answer", "yes"), ("chosen", &level), ("name", "A. Parent")]).await;
     assert_eq!(status, StatusCode::SEE_OTHER);
     let page = shop.get(&format!("/jobs/{job}/hand-back")).await;
-    assert!(page.contains(&format!("{} outstanding", money(offer.bill.total))) && page.contains("Agreed by A. Parent"), "{page}");
+    assert!(page.contains(&format!("{} outstanding", money(offer.bill.total))) && page.contains("signed by A. Parent"), "{page}");
     // Every line is there, and they are the total.
     for line in &offer.bill.lines {
         assert!(page.contains(&money(line.labour + line.parts)), "{}", line.what);

@@ -3,6 +3,8 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
+mod common;
+
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::ConnectInfo;
@@ -84,7 +86,6 @@ struct Shop {
     router: Router,
     step: String,
     check: String,
-    quote: String,
     instrument: i64,
     body: String,
     dent: String,
@@ -108,13 +109,11 @@ fn shop() -> Shop {
     let dent = form.dent("d1", &survey.instrument, None).0.unwrap().to_json().unwrap();
     let app = App::new(store, false);
     let router = router(app.clone());
-    let mut shop =
-        Shop { _dir: dir, app, router, step: String::new(), check: String::new(), quote: String::new(), instrument, body, dent, made: 0 };
+    let mut shop = Shop { _dir: dir, app, router, step: String::new(), check: String::new(), instrument, body, dent, made: 0 };
     let job = shop.job_in(JobState::Surveyed).0;
     let worked = shop.app.job(job).unwrap();
     shop.step = job::key::step_key(worked.plan.steps.iter().find(|s| s.after.is_empty()).unwrap());
     shop.check = job::acceptance::acceptance_checks(&worked.survey, &worked.plan).remove(0).key;
-    shop.quote = serde_json::to_string(&worked.quote).unwrap();
     shop
 }
 
@@ -137,10 +136,10 @@ impl Shop {
         if state == JobState::Surveyed {
             return (job, link);
         }
-        store.add_quote(BY, job, &link, &self.quote, None).unwrap();
+        common::give(&self.app, BY, job, &link);
         match state {
             JobState::Quoted => {}
-            JobState::Declined => store.answer_quote(BY, &link, None, "A", "").unwrap(),
+            JobState::Declined => store.decline(BY, &link, "A", "").unwrap(),
             _ => self.agreed(job, &link, state),
         }
         assert_eq!(store.job(job).unwrap().state, state);
@@ -149,7 +148,7 @@ impl Shop {
 
     fn agreed(&self, job: i64, link: &str, state: JobState) {
         let store = self.app.store();
-        store.answer_quote(BY, link, Some("good"), "A", "").unwrap();
+        common::say_yes(&self.app, BY, job, link);
         if state != JobState::Approved {
             store.import_job_state(BY, job, state).unwrap();
         }

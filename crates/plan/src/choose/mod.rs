@@ -8,6 +8,7 @@
 mod components;
 mod cycle;
 mod cycle_cuts;
+mod found;
 mod multipliers;
 mod presolve;
 mod problem;

@@ -3,6 +3,7 @@
 
 use super::cycle;
 use super::cycle_cuts::CycleCuts;
+use super::found::Found;
 use super::multipliers::Bound;
 use super::presolve::{self, Part};
 use super::problem::{EQUAL, MethodCost, Openable, Problem};
@@ -14,19 +15,6 @@ use std::collections::HashSet;
 const STEPS: (usize, usize) = (80, 20);
 /// What is left is made small anew where no more than this part of the methods is.
 const MUCH_STRUCK: f64 = 0.8;
-
-/// What was found.
-#[derive(Clone, Debug)]
-pub struct Found {
-    /// The way of each dent that has any, in the order asked; none where nothing was found.
-    pub methods: Option<Vec<Option<usize>>>,
-    /// What it costs; infinite where nothing was found.
-    pub cost: f64,
-    /// No choice under the cut costs less.
-    pub bound: f64,
-    /// Choices looked at.
-    pub nodes: u64,
-}
 
 struct Search<'p> {
     part: &'p Part,

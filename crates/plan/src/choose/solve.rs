@@ -27,7 +27,7 @@ impl Problem {
         self.answer(search::solve(self, most_nodes, cut, Some(known)))
     }
 
-    fn answer(&self, found: search::Found) -> Option<Solution> {
+    fn answer(&self, found: super::found::Found) -> Option<Solution> {
         let methods = found.methods?;
         let opened = self.opened_by(&methods);
         let cost = self.cost(&methods, &opened);

@@ -1,8 +1,8 @@
 //! Parts of choices that were solved, kept by all that they are made of: another level of the work, the search for alternatives and
 //! the next decision ask many of them again.
 
+use super::found::Found;
 use super::presolve::Part;
-use super::search::Found;
 use crate::kept::Kept;
 
 /// Parts by their numbers, in bits; with each answer how many choices it was allowed to look at.

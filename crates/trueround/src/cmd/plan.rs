@@ -19,7 +19,7 @@ pub fn run(a: &Plan) -> Done {
         return Err(Fail::input(format!("--out {}: this is a file. To mend it: name a folder, new or old.", a.out.display())));
     }
     let overrules = what_if::overrules(&a.what_if, &survey, &rack)?.on_day(&rack, &web::when::today().to_string());
-    let job = job::work_out(survey, rack, shop, &overrules);
+    let job = job::work_out_after(None, a.level.level(), survey, rack, shop, &overrules);
     let files = papers::all(&job, unit)?;
     write(&a.out, &files)?;
     anstream::println!("{}", summary::summary(&job, unit));

@@ -1,12 +1,13 @@
 //! The bench: the plan's steps with drawing, size, force, heat and caution; timer, tick, note, photo; what is blocked by what.
 
 use super::jobs::head;
+use crate::agreeing::{self, Since};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Refill, Sent};
 use crate::unit_format::UnitFormat;
-use crate::{layout, when};
+use crate::{layout, papers, when};
 use axum::extract::{Path, Query, State};
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
@@ -69,6 +70,12 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
     let next = steps.iter().find(|s| !done(s) && open_blockers(s, steps, &done).is_empty());
     let next_number = next.map(|s| s.number);
     let people = app.store().people()?;
+    let since = found_since(app, id)?;
+    let waits = |s: &Step| since.as_ref().is_some_and(|f| waits_for_answer(f, s));
+    // Done under a plan that no longer has the step: it stays done.
+    let keys: Vec<String> = steps.iter().map(step_key).collect();
+    let before: Vec<&StepRecord> = records.values().filter(|r| r.state == StepState::Done && !keys.contains(&r.key)).collect();
+    let agreed = agreeing::agreed_line(app, id)?;
     Ok(layout::page(
         signed,
         "Bench",
@@ -76,23 +83,63 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
             (head(&line, "bench"))
             (redisplay.head())
             @for s in &stopped { p.warn role="status" { strong { "Your other timer stopped. " } a href={ "/jobs/" (s.job) "/bench" } { (s.tag) ": " (s.what) } " runs again when you start it." } }
-            @if matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) {
-                p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." }
+            @match &agreed {
+                Some(agreed) => { p { strong { (agreed) } " " (job.plan.choices.len()) " of " (job.survey.dents.len()) " dents are worked"
+                    @if !job.plan.not_done.is_empty() { ", " a href="#by-agreement" { (job.plan.not_done.len()) " stay by agreement" } } "." } }
+                None if matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) => { p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." } }
+                None => {}
             }
             @if !line.job.state.is_open_for_due() {
                 p.soft { "This job is " (crate::view::job_lines::state_name(line.job.state).to_lowercase()) ": its steps stay as they are. It can be opened again on the job's page." }
             }
+            @if agreed.is_some() && signed.may(Need::Survey) { p { a.button.plain href={ "/jobs/" (id) "/survey" } { "Found something" } } }
+            @if let Some(f) = &since { (found_words(id, f)) }
             p.big { (finished) " of " (steps.len()) " steps done" }
             progress max=(steps.len()) value=(finished) aria-label="Steps done" {}
             @if let Some(next) = next { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } }
             @else if !steps.is_empty() { p { a.button href={ "/jobs/" (id) "/checks" } { "All done: take the final checks" } } }
             ol.steps {
                 @for step in steps {
+                    @if waits(step) && !done(step) { li.soft value=(step.number) { "Step " (step.number) " waits for the customer's answer: what was found changes it." } }
                     (one_step(signed, id, &job, step, records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people, redisplay))
                 }
             }
+            @if agreed.is_some() && !job.plan.not_done.is_empty() {
+                h2 id="by-agreement" { "Stays, by agreement" }
+                ul { @for n in &job.plan.not_done { li { (signed.fmt.text(&n.what)) } } }
+            }
+            @if !before.is_empty() {
+                h2 { "Done under an earlier plan" }
+                ul { @for r in &before { li { (r.what) @if let Some(at) = r.done_at { span.soft { ", " (when::moment(at)) } } } } }
+                p { @for (i, a) in app.store().agreements_of(id)?.iter().enumerate() { @if i > 0 { " · " } a href={ "/jobs/" (id) "/agreements/" (a.id) } { "Plan " (i + 1) } } }
+            }
         },
     ))
+}
+
+/// What was found since the agreement that holds.
+fn found_since(app: &App, id: i64) -> Outcome<Option<Since>> {
+    app.agreement(id)?.map_or(Ok(None), |a| agreeing::since(app, &a))
+}
+
+/// Whether a step of the agreed plan stands still until the customer has answered: the plan with what was found has no such
+/// step. After a no the work goes on as agreed.
+fn waits_for_answer(found: &Since, step: &Step) -> bool {
+    let key = step_key(step);
+    !found.declined() && !found.job.plan.steps.iter().any(|s| step_key(s) == key)
+}
+
+fn found_words(id: i64, found: &Since) -> Markup {
+    let page = html! { a href={ "/jobs/" (id) "/supplement" } { "What it changes" } };
+    match &found.asked {
+        Some(_) if found.declined() => html! { p.soft { "The customer said no to what was found: it stays. " (page) } },
+        Some(q) if q.signed_at.is_none() => {
+            html! { p.warn { strong { "The customer is asked. " } "Steps that the answer does not change may go on. " (page) } }
+        }
+        _ => {
+            html! { p.warn { strong { "Found since it was agreed. " } "Ask the customer before it is worked; steps that it does not change may go on. " (page) } }
+        }
+    }
 }
 
 /// A step's tube with its tool in place. It is asked for once the step is unfolded.
@@ -120,7 +167,8 @@ pub async fn drawing(
 pub async fn card(State(app): State<App>, Extension(fmt): Extension<UnitFormat>, Path(id): Path<i64>) -> Outcome<Response> {
     app.blocking(move |app| {
         let job = app.job(id)?;
-        let bytes = super::papers::bench_card(&job, fmt)?;
+        let agreed = agreeing::agreed_line(app, id)?;
+        let bytes = papers::bench_card(&job, agreed.as_deref(), fmt)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await
@@ -167,6 +215,9 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
             let key = step_key(s);
             records.iter().any(|r| r.key == key && matches!(r.state, StepState::Done | StepState::Skipped))
         };
+        if found_since(app, id)?.is_some_and(|f| waits_for_answer(&f, step)) {
+            return Err(Problem::Bad(format!("step {} waits for the customer's answer to what was found", step.number)));
+        }
         if let Some(blocker) = open_blockers(step, steps, &done).first() {
             return Err(Problem::Bad(format!(
                 "step {} waits for step {}: {}",

@@ -1,21 +1,23 @@
 //! The customer's own page behind a link that nobody can guess: plain words, three offers, a signature.
 
-use super::quote::{offer_key, one_offer};
+use super::quote::one_offer;
+use crate::agreeing::{self, Asked, Said};
 use crate::app::App;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::unit_format::UnitFormat;
-use crate::{layout, when};
+use crate::{layout, papers, when};
 use axum::extract::{ConnectInfo, Path, State};
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, html};
-use quote::Quote;
+use plan::Level;
+use quote::Supplement;
 use serde::Deserialize;
 use std::net::SocketAddr;
 use store::By;
-use store::offers::SavedQuote;
+use store::agreements::SaidHow;
 use units::money::show_money;
 
 /// What the customer's form sends.
@@ -50,34 +52,45 @@ fn shown(app: &App, fmt: UnitFormat, token: &str, redisplay: &Redisplay) -> Outc
     let action = format!("/q/{token}");
     let refill = redisplay.form(&action);
     let saved = app.store().quote_by_token(token)?;
-    let quote = read(&saved)?;
+    let asked = Asked::of(&saved)?;
     let line = app.store().board_line(saved.job)?;
-    let job = app.job(saved.job)?;
-    let shop = app.shop()?;
-    let answered = saved.signed_at.is_some();
+    let (shop, currency, level) = match &asked {
+        Asked::Offers(q) => (q.shop.clone(), q.currency.clone(), Level::Good),
+        Asked::Supplement(s) => (s.shop.clone(), s.currency.clone(), s.level),
+    };
+    // As it was given: what was found or priced anew since is not on this page.
+    let job = app.job_of_quote(&saved, level)?;
+    let taken = saved.chosen.as_deref().and_then(|c| asked.taken(c).ok());
     Ok(layout::bare_wide(
-        &shop.name,
+        &shop,
         html! {
-            h1 { (shop.name) }
+            h1 { (shop) }
             p.big { (line.instrument) }
-            p { "This is what we found, and three ways to put it right. Nothing is done before you say yes." }
+            @match &asked {
+                Asked::Offers(_) => p { "This is what we found, and three ways to put it right. Nothing is done before you say yes." },
+                Asked::Supplement(s) => (supplement(s)),
+            }
             (job.where_dents_are(fmt))
-            @if let (true, Some(name)) = (answered, &saved.signed_by) {
+            @if let Some(name) = saved.signed_by.as_ref().filter(|_| saved.signed_at.is_some()) {
                 section.card {
-                    @if let Some(chosen) = quote.offers.iter().find(|o| Some(offer_key(o)) == saved.chosen) {
-                        p.big.good { "Thank you, " (name) "." }
-                        p { "You took “" (chosen.name) "” for " (show_money(chosen.bill.total, &quote.currency)) ". We will tell you when it is ready." }
-                    } @else { p.big { "Thank you, " (name) "." } p { "You took none of our offers; the instrument waits for you as it is." } }
+                    @match (&taken, &asked) {
+                        (Some((_, total, what)), Asked::Offers(_)) => { p.big.good { "Thank you, " (name) "." } p { "You took “" (what) "” for " (show_money(*total, &currency)) ". We will tell you when it is ready." } }
+                        (Some((_, total, _)), Asked::Supplement(_)) => { p.big.good { "Thank you, " (name) "." } p { "We go on with what was found, for " (show_money(*total, &currency)) " on top of what was agreed." } }
+                        (None, Asked::Offers(_)) => { p.big { "Thank you, " (name) "." } p { "You took none of our offers; the instrument waits for you as it is." } }
+                        (None, Asked::Supplement(_)) => { p.big { "Thank you, " (name) "." } p { "The work stays as it was agreed." } }
+                    }
                     @if let Some(strokes) = &saved.signature { @if !strokes.is_empty() { svg viewBox="0 0 600 160" width="300" height="80" role="img" aria-label="Your signature" style="background:#fff" { path d=(strokes) fill="none" stroke="#111" stroke-width="2.5" {} } } }
                 }
             } @else {
                 (refill.problems())
                 form.stack method="post" action=(action) {
-                    fieldset style="border:0;padding:0" {
-                        legend.visually-hidden { "Offers" }
-                        div.offers {
-                            @for (i, offer) in quote.offers.iter().enumerate() {
-                                div { (one_offer(fmt, &quote, offer, false)) label.take { input type="radio" name="chosen" value=(offer_key(offer)) checked[refill.has("chosen", &offer_key(offer), i == 1)]; "I take “" (offer.name) "”" } }
+                    @if let Asked::Offers(quote) = &asked {
+                        fieldset style="border:0;padding:0" {
+                            legend.visually-hidden { "Offers" }
+                            div.offers {
+                                @for offer in &quote.offers {
+                                    div { (one_offer(fmt, quote, offer, false)) label.take { input type="radio" name="chosen" value=(offer.level.key()) checked[refill.has("chosen", offer.level.key(), false)]; "I take “" (offer.name) "”" } }
+                                }
                             }
                         }
                     }
@@ -87,15 +100,32 @@ fn shown(app: &App, fmt: UnitFormat, token: &str, redisplay: &Redisplay) -> Outc
                     svg id="signature" viewBox="0 0 600 160" preserveAspectRatio="none" role="img" aria-label="Field for your signature" { path d=(strokes(refill.text("signature", ""))) {} }
                     input type="hidden" name="signature" value=(strokes(refill.text("signature", "")));
                     div.row {
-                        button type="submit" name="answer" value="yes" { "Accept this offer" }
-                        button.plain type="submit" name="answer" value="no" { "Take none of them" }
+                        button type="submit" name="answer" value="yes" { @if saved.adds_to.is_some() { "Yes, do this too" } @else { "Accept this offer" } }
+                        button.plain type="submit" name="answer" value="no" { @if saved.adds_to.is_some() { "No, only what was agreed" } @else { "Take none of them" } }
                         button.quiet type="button" id="wipe" { "Wipe the signature" }
                     }
                 }
             }
-            p { a.button.plain href={ "/q/" (token) "/quote.pdf" } { "This quote as PDF" } }
+            p { a.button.plain href={ "/q/" (token) "/quote.pdf" } { @if saved.signed_at.is_some() { "As you signed it, as PDF" } @else { "This as PDF" } } }
         },
     ))
+}
+
+fn supplement(s: &Supplement) -> Markup {
+    let money = |x| show_money(x, &s.currency);
+    html! {
+        p { "While we worked on it we found something that we did not know when we made our offer. Nothing of it is done before you say yes." }
+        section.card {
+            h2 { "What we found" }
+            ul { @for f in &s.found { li { (f) "." } } }
+            table { tbody {
+                @for (what, amount) in &s.lines { tr { th scope="row" { (what) } td.n { (money(*amount)) } } }
+                tr { th scope="row" { "Agreed so far" } td.n { (money(s.before)) } }
+                tr { th scope="row" { strong { "This adds" } } td.n { strong { (money(s.adds)) } } }
+                tr { th scope="row" { "Then it comes to" } td.n { (money(s.after)) } }
+            } }
+        }
+    }
 }
 
 /// The customer answers.
@@ -111,32 +141,23 @@ pub async fn answer(
     Form(f): Form<Answer>,
 ) -> Outcome<Response> {
     app.limits().public(from.ip())?;
-    app.blocking(move |app| sent.taken(|| answered(app, &token, &f), |redisplay| shown(app, fmt, &token, redisplay))).await
+    app.blocking(move |app| sent.taken(|| answered(app, &token, &f, fmt), |redisplay| shown(app, fmt, &token, redisplay))).await
 }
 
-fn answered(app: &App, token: &str, f: &Answer) -> Outcome<Redirect> {
+fn answered(app: &App, token: &str, f: &Answer, fmt: UnitFormat) -> Outcome<Redirect> {
     let saved = app.store().quote_by_token(token)?;
-    let quote = read(&saved)?;
     let name: String = f.name.trim().chars().take(120).collect();
     if name.is_empty() {
         return Err(Problem::Bad("please write your name".to_owned()));
     }
     let signature = strokes(&f.signature);
-    let chosen = match f.answer.as_str() {
-        "yes" => Some(
-            quote
-                .offers
-                .iter()
-                .map(offer_key)
-                .find(|k| *k == f.chosen)
-                .ok_or_else(|| Problem::Bad("please choose one of the offers".to_owned()))?,
-        ),
-        _ => None,
-    };
-    if chosen.is_some() && saved.valid_until.as_deref().is_some_and(when::is_past) {
-        return Err(Problem::Bad("these prices no longer hold; please ask for a new quote".to_owned()));
+    let by = By { who: "customer", at: when::now() };
+    if f.answer == "yes" {
+        let said = Said { name: &name, strokes: signature, how: SaidHow::Signed, taken_by: "" };
+        agreeing::yes(app, by, &saved, &f.chosen, said, fmt)?;
+    } else {
+        app.store().decline(by, token, &name, signature)?;
     }
-    app.store().answer_quote(By { who: "customer", at: when::now() }, token, chosen.as_deref(), &name, signature)?;
     Ok(Redirect::to(&format!("/q/{token}")))
 }
 
@@ -146,7 +167,7 @@ fn strokes(sent: &str) -> &str {
     if fine { sent } else { "" }
 }
 
-/// The quote on paper, as it was given.
+/// The quote or supplement on paper: as it was given, or, once the customer has signed, the very paper that was signed.
 ///
 /// # Errors
 /// Where no quote is behind the link, or the typesetting fails.
@@ -159,13 +180,16 @@ pub async fn pdf(
     app.limits().public(from.ip())?;
     app.blocking(move |app| {
         let saved = app.store().quote_by_token(&token)?;
-        let job = app.job(saved.job)?;
-        let bytes = super::papers::quote(&job, &read(&saved)?, fmt)?;
+        let agreed = app.store().agreements_of(saved.job)?.into_iter().find(|a| a.quote == saved.id);
+        let bytes = match (agreed.and_then(|a| a.paper), Asked::of(&saved)?) {
+            (Some(paper), _) => app.store().content(&paper)?,
+            (None, Asked::Offers(quote)) => papers::quote(&*app.job_of_quote(&saved, Level::Good)?, &quote, fmt)?,
+            (None, Asked::Supplement(s)) => {
+                let line = agreeing::agreed_line(app, saved.job)?.unwrap_or_default();
+                papers::supplement(&*app.job_of_quote(&saved, s.level)?, &s, &line, None, fmt)?
+            }
+        };
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await
-}
-
-fn read(saved: &SavedQuote) -> Outcome<Quote> {
-    serde_json::from_str(&saved.body).map_err(|e| Problem::Broken(format!("the quote cannot be read back: {e}")))
 }

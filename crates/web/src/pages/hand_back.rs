@@ -217,7 +217,7 @@ pub async fn pay(
 /// Where there is no such job, or the typesetting fails.
 pub async fn invoice_pdf(State(app): State<App>, Extension(fmt): Extension<UnitFormat>, Path(id): Path<i64>) -> Outcome<Response> {
     app.blocking(move |app| {
-        let bytes = super::papers::invoice(&invoice(app, id)?, fmt)?;
+        let bytes = crate::papers::invoice(&invoice(app, id)?, fmt)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await

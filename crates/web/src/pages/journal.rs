@@ -28,6 +28,7 @@ fn deed(act: &str, record: &str) -> String {
         "dents" => "dent",
         "overrules" => "overrule",
         "quotes" => "quote",
+        "agreements" => "agreement",
         "steps" => "step",
         "acceptance_checks" | "proofs" => "final check",
         "photos" => "photo",

@@ -1,6 +1,7 @@
 //! The assessment and the plan as they follow from the survey; every figure opens its reasons; overrules with theirs.
 
 use super::jobs::head;
+use crate::agreeing;
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::decisions::{method_key, method_name};
@@ -68,6 +69,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
         html! {
             (head(&line, "plan"))
             (redisplay.head())
+            (looked_at(app, signed, id, &job)?)
             p.warn { strong { "Measure next: " } (fmt.text(&plan.measure_next())) "." }
             div.cards {
                 section.card { h2 { "Dents" } p.big { (plan.choices.len()) " of " (job.survey.dents.len()) } p.soft { "are brought back." @if !plan.not_done.is_empty() { " " a href="#not-done" { "What is not done, and why" } } } }
@@ -109,6 +111,27 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             @if signed.may(Need::Overrule) { (overrule_form(signed, id, &job, redisplay)) }
         },
     ))
+}
+
+/// Which of the three plans this is: what was agreed, or what the shop looks at until then.
+fn looked_at(app: &App, signed: &Signed, id: i64, job: &Job) -> Outcome<Markup> {
+    if let Some(line) = agreeing::agreed_line(app, id)? {
+        let found = match app.agreement(id)? {
+            Some(a) => agreeing::since(app, &a)?.is_some(),
+            None => false,
+        };
+        return Ok(html! {
+            p { strong { (line) } " This is the plan that was agreed." @if found { " " a href={ "/jobs/" (id) "/supplement" } { "What was found since" } } }
+            @if signed.may(Need::Overrule) { p.soft { "An overrule now changes what was agreed: it goes to the customer as a supplement." } }
+        });
+    }
+    Ok(html! {
+        form.row method="post" action={ "/jobs/" (id) "/level" } {
+            (layout::csrf(signed))
+            span { "Looked at: " strong { (quote::words::name(job.plan.level)) } }
+            @if signed.may(Need::Overrule) { @for level in plan::Level::ALL.into_iter().filter(|l| *l != job.plan.level) { button.plain type="submit" name="level" value=(level.key()) { (quote::words::name(level)) } } }
+        }
+    })
 }
 
 /// Adds an overrule; the plan is worked out anew at once.

@@ -1,11 +1,14 @@
 //! The quote: three offers, given to the customer behind a link that nobody can guess.
 
 use super::jobs::head;
-use crate::app::App;
+use crate::agreeing::{self, Asked, Said, how_words, is_supplement, owed};
+use crate::app::{App, level_named};
 use crate::auth::{Need, Signed};
+use crate::ground::Ground;
 use crate::problem::{Outcome, Problem};
+use crate::redisplay::{Redisplay, Sent};
 use crate::unit_format::UnitFormat;
-use crate::{layout, password, when};
+use crate::{layout, papers, password, when};
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::http::header::CONTENT_TYPE;
@@ -15,7 +18,9 @@ use maud::{Markup, html};
 use quote::{Offer, Quote};
 use serde::Deserialize;
 use store::By;
+use store::agreements::SaidHow;
 use store::counter::JobState;
+use store::offers::{NewQuote, SavedQuote};
 use units::money::show_money;
 
 /// The form that gives a quote.
@@ -24,6 +29,22 @@ pub struct Give {
     /// Whether it takes the place of one that is out.
     #[serde(default)]
     replace: String,
+}
+
+/// A yes that was told to somebody.
+#[derive(Deserialize)]
+pub struct Told {
+    quote: i64,
+    #[serde(default)]
+    chosen: String,
+    name: String,
+    how: String,
+}
+
+/// The level that the shop looks at.
+#[derive(Deserialize)]
+pub struct Looked {
+    level: String,
 }
 
 /// The quote's page.
@@ -37,56 +58,177 @@ pub async fn page(
     Path(id): Path<i64>,
 ) -> Outcome<Markup> {
     let host = headers.get("host").and_then(|h| h.to_str().ok()).unwrap_or("localhost").to_owned();
-    app.blocking(move |app| {
-        let line = app.store().board_line(id)?;
-        let job = app.job(id)?;
-        let given = app.store().quotes_of(id)?;
-        let scheme = if app.secure() { "https" } else { "http" };
-        Ok(layout::page(
-            &signed,
-            "Quote",
-            html! {
-                (head(&line, "quote"))
-                @if !given.is_empty() { h2 { "Given to the customer" } }
-                @for q in &given {
-                    section.card {
-                        p { "Given " (when::moment(q.made_at)) @if let Some(day) = &q.valid_until { ", holds until " (day) } ". The customer's page: "
-                            a href={ "/q/" (q.token) } { (scheme) "://" (host) "/q/" (q.token) } }
-                        @match (&q.chosen, &q.signed_by) {
-                            (Some(chosen), Some(name)) => p.good { "Accepted: " (offer_title(&q.body, chosen)) ", signed by " (name) @if let Some(at) = q.signed_at { ", " (when::moment(at)) } "." },
-                            (None, Some(name)) => p.bad { "Declined by " (name) "." },
-                            _ => p.soft { "Not answered yet." },
-                        }
+    app.blocking(move |app| shown(app, &signed, &host, id, &Redisplay::default())).await
+}
+
+fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
+    let line = app.store().board_line(id)?;
+    let now = app.job_as_it_stands(id)?;
+    let given = app.store().quotes_of(id)?;
+    let agreements = app.store().agreements_of(id)?;
+    let money = |x| show_money(x, &now.quote.currency);
+    let link = |token: &str| format!("{}://{host}/q/{token}", if app.secure() { "https" } else { "http" });
+    let told_at = format!("/jobs/{id}/quote/told");
+    let open = given.first().filter(|q| q.signed_at.is_none() && signed.may(Need::Quote));
+    Ok(layout::page(
+        signed,
+        "Quote",
+        html! {
+            (head(&line, "quote"))
+            (redisplay.head())
+            @if !agreements.is_empty() {
+                section.card {
+                    h2 { "Agreed" }
+                    table { tbody {
+                        @for a in &agreements { tr {
+                            th scope="row" { @if is_supplement(a) { "Found since" } @else { (quote::words::name(level_named(&a.level)?)) } ", " (how_words(a)) }
+                            td.n { (money(owed(std::slice::from_ref(a))?)) }
+                            td { @if a.paper.is_some() { a href={ "/jobs/" (id) "/agreements/" (a.id) ".pdf" } { "as signed" } " " } a href={ "/jobs/" (id) "/agreements/" (a.id) } { "its plan" } }
+                        } }
+                        tr { th scope="row" { strong { "In all" } } td.n { strong { (money(owed(&agreements)?)) } } td {} }
+                    } }
+                    p.soft { "A price, a tool or a dent that changes now changes nothing of this; what is found goes to the customer as a supplement." }
+                }
+            }
+            @if let Some(newest) = given.iter().find(|q| q.adds_to.is_none()) { (against(newest, &now.quote)?) }
+            @if !given.is_empty() { h2 { "Given to the customer" } }
+            @for q in &given {
+                section.card {
+                    p { @if q.adds_to.is_some() { "A supplement, given " } @else { "Given " } (when::moment(q.made_at)) @if let Some(day) = &q.valid_until { ", holds until " (day) } ". The customer's page: "
+                        a href={ "/q/" (q.token) } { (link(&q.token)) } }
+                    @match (&q.chosen, &q.signed_by) {
+                        (Some(chosen), Some(name)) => p.good { "Accepted: " (offer_title(q, chosen)) ", by " (name) @if let Some(at) = q.signed_at { ", " (when::moment(at)) } "." },
+                        (None, Some(name)) => p.bad { "Declined by " (name) "." },
+                        _ => p.soft { "Not answered yet." },
                     }
                 }
-                @if !given.is_empty() { h2 { "As the plan stands now" } }
-                div.offers { @for offer in &job.quote.offers { (one_offer(signed.fmt, &job.quote, offer, true)) } }
-                div.row {
-                    @if signed.may(Need::Quote) && matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) {
-                        @if given.first().is_some_and(|q| q.signed_at.is_none()) {
-                            details {
-                                summary { "Send a new quote" }
-                                form method="post" action={ "/jobs/" (id) "/quote" } {
-                                    (layout::csrf(&signed)) input type="hidden" name="replace" value="yes";
-                                    p { "The customer has a quote that is not answered. Its link stops working. On the job's page the new one can be taken back." }
-                                    button.plain type="submit" { "Yes, replace it" }
-                                }
+            }
+            @if let Some(q) = open {
+                details open[redisplay.form(&told_at).refused()] {
+                    summary { "The customer said yes by telephone or at the counter" }
+                    (told_form(signed, &told_at, q, redisplay)?)
+                }
+            }
+            h2 { @if given.is_empty() { "The three offers" } @else { "As the plan stands now" } }
+            div.offers { @for offer in &now.quote.offers { (one_offer(signed.fmt, &now.quote, offer, true)) } }
+            div.row {
+                @if signed.may(Need::Quote) && matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) {
+                    @if given.first().is_some_and(|q| q.signed_at.is_none()) {
+                        details {
+                            summary { "Send a new quote" }
+                            form method="post" action={ "/jobs/" (id) "/quote" } {
+                                (layout::csrf(signed)) input type="hidden" name="replace" value="yes";
+                                p { "The customer has a quote that is not answered. Its link stops working. On the job's page the new one can be taken back." }
+                                button.plain type="submit" { "Yes, replace it" }
                             }
-                        } @else { form method="post" action={ "/jobs/" (id) "/quote" } { (layout::csrf(&signed)) button type="submit" { "Give this quote" } } }
-                    }
-                    a.button.plain href={ "/jobs/" (id) "/quote.pdf" } { "Quote as PDF" }
-                    a.button.plain href={ "/jobs/" (id) "/bench-card.pdf" } { "Bench card as PDF" }
+                        }
+                    } @else { form method="post" action={ "/jobs/" (id) "/quote" } { (layout::csrf(signed)) button type="submit" { "Give this quote" } } }
                 }
-            },
-        ))
+                a.button.plain href={ "/jobs/" (id) "/quote.pdf" } { "Quote as PDF" }
+                a.button.plain href={ "/jobs/" (id) "/bench-card.pdf" } { "Bench card as PDF" }
+            }
+        },
+    ))
+}
+
+/// What the customer was given beside what the plan says now; nothing where they are the same.
+fn against(given: &SavedQuote, now: &Quote) -> Outcome<Markup> {
+    let Asked::Offers(then) = Asked::of(given)? else { return Ok(html! {}) };
+    let total = |q: &Quote, o: &Offer| q.offers.iter().find(|x| x.level == o.level).map(|x| x.bill.total);
+    if then.offers.iter().all(|o| total(now, o) == Some(o.bill.total)) {
+        return Ok(html! {});
+    }
+    let money = |x| show_money(x, &now.currency);
+    Ok(html! {
+        section.card {
+            h2 { "What the customer holds, and what the plan says now" }
+            div.scroll tabindex="0" role="region" aria-label="Given and now" {
+                table {
+                    thead { tr { th scope="col" { "" } th.n scope="col" { "Given " (when::moment(given.made_at)) } th.n scope="col" { "Now" } } }
+                    tbody { @for o in &then.offers { tr { th scope="row" { (o.name) } td.n { strong { (money(o.bill.total)) } } td.n { @match total(now, o) { Some(x) => (money(x)), None => "–" } } } } }
+                }
+            }
+            p.soft { "What was given holds. Give it anew only where the customer is to have the new prices." }
+        }
+    })
+}
+
+fn told_form(signed: &Signed, action: &str, q: &SavedQuote, redisplay: &Redisplay) -> Outcome<Markup> {
+    let refill = redisplay.form(action);
+    let asked = Asked::of(q)?;
+    Ok(html! {
+        (refill.problems())
+        form.stack method="post" action=(action) {
+            (layout::csrf(signed)) input type="hidden" name="quote" value=(q.id);
+            @if let Asked::Offers(quote) = &asked {
+                label { span { "What the customer took" } select name="chosen" required {
+                    option value="" { "–" }
+                    @for o in &quote.offers { option value=(o.level.key()) selected[refill.has("chosen", o.level.key(), false)] { (o.name) ", " (show_money(o.bill.total, &quote.currency)) } }
+                } }
+            }
+            label { span { "Who said it" } input name="name" required maxlength="120" value=(refill.text("name", "")); }
+            label { span { "How" } select name="how" { option value="telephone" { "by telephone" } option value="counter" selected[refill.has("how", "counter", false)] { "at the counter" } } }
+            button type="submit" { "Keep this yes, taken by " (signed.person.name) }
+        }
+    })
+}
+
+/// Keeps a yes that the customer told somebody.
+///
+/// # Errors
+/// Where the quote cannot be answered any more or a field is missing.
+pub async fn told(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    headers: HeaderMap,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<Told>,
+) -> Outcome<Response> {
+    let host = headers.get("host").and_then(|h| h.to_str().ok()).unwrap_or("localhost").to_owned();
+    app.blocking(move |app| sent.taken(|| kept(app, &signed, id, &f), |redisplay| shown(app, &signed, &host, id, redisplay))).await
+}
+
+fn kept(app: &App, signed: &Signed, id: i64, f: &Told) -> Outcome<Redirect> {
+    let name: String = f.name.trim().chars().take(120).collect();
+    if name.is_empty() {
+        return Err(Problem::Bad("who said it? write the customer's name".to_owned()));
+    }
+    let how = match f.how.as_str() {
+        "telephone" => SaidHow::Telephone,
+        "counter" => SaidHow::Counter,
+        other => return Err(Problem::Bad(format!("there is no way “{other}” to say yes"))),
+    };
+    let quotes = app.store().quotes_of(id)?;
+    let q = quotes.iter().find(|q| q.id == f.quote).ok_or_else(|| Problem::Missing("there is no such quote of this job".to_owned()))?;
+    let by = By { who: &signed.person.login, at: when::now() };
+    let said = Said { name: &name, strokes: "", how, taken_by: &signed.person.name };
+    agreeing::yes(app, by, q, &f.chosen, said, signed.fmt)?;
+    Ok(Redirect::to(&format!("/jobs/{id}/quote")))
+}
+
+/// Sets the level that plan, bench and papers look at until the customer has said yes.
+///
+/// # Errors
+/// Where there is no such level, or an offer was agreed.
+pub async fn look_at(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Form(f): Form<Looked>,
+) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let level = level_named(&f.level)?;
+        app.store().look_at_level(By { who: &signed.person.login, at: when::now() }, id, level.key())?;
+        Ok(Redirect::to(&format!("/jobs/{id}/plan")))
     })
     .await
 }
 
-/// Gives the quote as it stands now.
+/// Gives the quote as it stands now, and keeps what it was made from.
 ///
 /// # Errors
-/// Where there is no such job or no survey yet.
+/// Where there is no such job or no survey yet, or an offer was agreed already.
 pub async fn give(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
@@ -94,14 +236,20 @@ pub async fn give(
     Form(f): Form<Give>,
 ) -> Outcome<Redirect> {
     app.blocking(move |app| {
-        let job = app.job(id)?;
+        if app.agreement(id)?.is_some() {
+            return Err(Problem::Conflict("an offer was agreed already; what is found since is a supplement".to_owned()));
+        }
+        let job = app.job_as_it_stands(id)?;
+        let by = By { who: &signed.person.login, at: when::now() };
+        let (rack, shop) = app.files()?;
+        let ground = Ground::keep(app.store(), by, &job.survey, &rack, &shop, &job.overrules, &when::today().to_string())?;
         let body = serde_json::to_string(&job.quote).map_err(|e| Problem::Broken(e.to_string()))?;
-        let until = when::in_days(job.quote.valid_days);
-        let (by, token) = (By { who: &signed.person.login, at: when::now() }, password::token()?);
+        let (until, token, made_from) = (when::in_days(job.quote.valid_days), password::token()?, ground.to_json()?);
+        let new = NewQuote { token: &token, body: &body, valid_until: Some(&until), made_from: Some(&made_from), adds_to: None };
         if f.replace == "yes" {
-            app.store().replace_quote(by, id, &token, &body, Some(&until))?;
+            app.store().replace_quote(by, id, &new)?;
         } else {
-            app.store().add_quote(by, id, &token, &body, Some(&until))?;
+            app.store().add_quote(by, id, &new)?;
         }
         Ok(Redirect::to(&format!("/jobs/{id}/quote")))
     })
@@ -114,8 +262,8 @@ pub async fn give(
 /// Where there is no such job, no survey yet, or the typesetting fails.
 pub async fn pdf(State(app): State<App>, Extension(fmt): Extension<UnitFormat>, Path(id): Path<i64>) -> Outcome<Response> {
     app.blocking(move |app| {
-        let job = app.job(id)?;
-        let bytes = super::papers::quote(&job, &job.quote, fmt)?;
+        let job = app.job_as_it_stands(id)?;
+        let bytes = papers::quote(&job, &job.quote, fmt)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await
@@ -143,16 +291,14 @@ pub fn one_offer(_fmt: UnitFormat, quote: &Quote, offer: &Offer, lines: bool) ->
     }
 }
 
-/// The key of an offer on the customer's form: its level's name.
-pub fn offer_key(offer: &Offer) -> String {
-    serde_json::to_value(offer.level).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
-}
-
-fn offer_title(body: &str, key: &str) -> String {
-    let quote: Option<Quote> = serde_json::from_str(body).ok();
-    quote
-        .and_then(|q| {
-            q.offers.iter().find(|o| offer_key(o) == key).map(|o| format!("{} ({})", o.name, show_money(o.bill.total, &q.currency)))
-        })
-        .unwrap_or_else(|| key.to_owned())
+fn offer_title(q: &SavedQuote, key: &str) -> String {
+    let title = |asked: Asked| {
+        let (_, total, name) = asked.taken(key).ok()?;
+        let currency = match &asked {
+            Asked::Offers(q) => &q.currency,
+            Asked::Supplement(s) => &s.currency,
+        };
+        Some(format!("{name} ({})", show_money(total, currency)))
+    };
+    Asked::of(q).ok().and_then(title).unwrap_or_else(|| key.to_owned())
 }

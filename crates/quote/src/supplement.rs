@@ -1,0 +1,118 @@
+//! What was found later, on top of what was agreed: what it adds, line by line, to the cent.
+
+use crate::bill::Bill;
+use crate::words::place;
+use instrument::{ConditionKind, Survey};
+use plan::Level;
+use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
+
+/// A supplement to what was agreed.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Supplement {
+    /// The shop's name.
+    pub shop: String,
+    /// How far the work goes: as agreed.
+    pub level: Level,
+    /// What was found, in the customer's words.
+    pub found: Vec<String>,
+    /// What it changes, line by line: each line's difference, tax last.
+    pub lines: Vec<(String, Decimal)>,
+    /// What was agreed so far.
+    pub before: Decimal,
+    /// What it comes to with this.
+    pub after: Decimal,
+    /// The difference: what this supplement is about.
+    pub adds: Decimal,
+    /// Minutes at the bench that come on top.
+    pub minutes: f64,
+    /// Sign of the currency.
+    pub currency: String,
+}
+
+/// The line of the tax.
+pub const TAX: &str = "Tax";
+
+/// The differences of two bills, line by line, tax last. Their sum is the difference of the totals.
+pub fn differences(before: &Bill, after: &Bill) -> Vec<(String, Decimal)> {
+    let of = |bill: &Bill, what: &str| bill.lines.iter().filter(|l| l.what == what).map(|l| l.labour + l.parts).sum::<Decimal>();
+    let mut names: Vec<&str> = after.lines.iter().map(|l| l.what.as_str()).collect();
+    names.extend(before.lines.iter().map(|l| l.what.as_str()).filter(|w| !after.lines.iter().any(|l| l.what == *w)));
+    let mut seen = Vec::new();
+    names.retain(|n| {
+        let new = !seen.contains(n);
+        seen.push(*n);
+        new
+    });
+    let mut lines: Vec<(String, Decimal)> =
+        names.into_iter().map(|w| (w.to_owned(), of(after, w) - of(before, w))).filter(|(_, d)| !d.is_zero()).collect();
+    if after.tax != before.tax {
+        lines.push((TAX.to_owned(), after.tax - before.tax));
+    }
+    lines
+}
+
+/// What a survey holds that an earlier one did not, in the customer's words.
+pub fn found(before: &Survey, after: &Survey) -> Vec<String> {
+    let on =
+        |run: &instrument::RunId| after.instrument.run(run).map_or_else(|| run.0.clone(), |r| format!("{} ({})", r.name, place(r.role)));
+    let mut all = Vec::new();
+    for d in &after.dents {
+        match before.dent(&d.id) {
+            None if d.crack.is_some() => all.push(format!("A cracked dent on the {}", on(&d.run))),
+            None => all.push(format!("A dent on the {}", on(&d.run))),
+            Some(then) if then != d => all.push(format!("The dent {} on the {} is not as it looked", d.id, on(&d.run))),
+            Some(_) => {}
+        }
+    }
+    for d in before.dents.iter().filter(|d| after.dent(&d.id).is_none()) {
+        all.push(format!("The dent {} is no dent", d.id));
+    }
+    for c in after.conditions.iter().filter(|c| !before.conditions.contains(c)) {
+        let what = match c.kind {
+            ConditionKind::RedRot => "Rotten metal in",
+            ConditionKind::Crack => "A crack in",
+            ConditionKind::Hole => "A hole in",
+            ConditionKind::SeasonCracking => "Cracks of age in",
+            ConditionKind::Thin => "A thin place in",
+        };
+        all.push(format!("{what} the {}", on(&c.run)));
+    }
+    if all.is_empty() && before != after {
+        all.push("Something about the instrument itself was not as it was written down".to_owned());
+    }
+    all
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bill::Line;
+
+    fn bill(lines: &[(&str, i64)], tax: i64) -> Bill {
+        let cents = |c: i64| Decimal::new(c, 2);
+        let lines: Vec<Line> = lines
+            .iter()
+            .map(|(what, c)| Line {
+                what: (*what).to_owned(),
+                minutes: Decimal::ZERO,
+                labour: cents(*c),
+                parts: Decimal::ZERO,
+                tax: Decimal::ZERO,
+            })
+            .collect();
+        let labour: Decimal = lines.iter().map(|l| l.labour).sum();
+        Bill { labour, parts: Decimal::ZERO, tax: cents(tax), total: labour + cents(tax), lines, tools_borne: Decimal::ZERO }
+    }
+
+    #[test]
+    fn the_lines_add_up_to_the_difference() {
+        let before = bill(&[("Dents", 100_10), ("Patches", 5_00)], 8_41);
+        let after = bill(&[("Dents", 133_33), ("New leadpipe", 60_01)], 15_47);
+        let lines = differences(&before, &after);
+        assert_eq!(lines.iter().map(|l| l.1).sum::<Decimal>(), after.total - before.total);
+        // By hand: 133.33 - 100.10, 60.01, -5.00, 15.47 - 8.41.
+        let by_hand = [("Dents", 33_23), ("New leadpipe", 60_01), ("Patches", -5_00), ("Tax", 7_06)];
+        assert_eq!(lines, by_hand.map(|(w, c)| (w.to_owned(), Decimal::new(c, 2))));
+    }
+}

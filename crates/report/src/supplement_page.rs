@@ -1,0 +1,53 @@
+//! What was found later, on paper: what it is, what it adds to what was agreed, and the customer's word.
+
+use crate::job_view::Paper;
+use crate::quote_page::Signed;
+use crate::typeset::{Pictures, ReportError, pdf};
+use quote::Supplement;
+use serde_json::json;
+use units::money::show_money;
+
+/// What the paper is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct SupplementView<'a> {
+    /// The supplement.
+    pub supplement: &'a Supplement,
+    /// Maker, model and kind of the instrument.
+    pub instrument: &'a str,
+    /// The customer.
+    pub customer: &'a str,
+    /// What it adds to, in one line.
+    pub agreed: &'a str,
+    /// Size of the paper.
+    pub paper: Paper,
+    /// How it was signed; none before that.
+    pub signed: Option<Signed<'a>>,
+}
+
+/// The supplement as PDF.
+///
+/// # Errors
+/// Where the typesetter refuses the template: a defect of the program.
+pub fn supplement_pdf(view: &SupplementView) -> Result<Vec<u8>, ReportError> {
+    let s = view.supplement;
+    let money = |amount| show_money(amount, &s.currency);
+    let mut pictures = Pictures::default();
+    let strokes = view.signed.and_then(|s| draw::signature(s.strokes)).map(|d| pictures.add(d, "Signature"));
+    let data = json!({
+        "paper": view.paper.name(),
+        "title": view.instrument,
+        "instrument": view.instrument,
+        "shop": s.shop,
+        "footer": s.shop,
+        "customer": view.customer,
+        "agreed": view.agreed,
+        "found": s.found,
+        "lines": s.lines.iter().map(|(what, amount)| json!({ "name": what, "amount": money(*amount) })).collect::<Vec<_>>(),
+        "before": money(s.before),
+        "adds": money(s.adds),
+        "after": money(s.after),
+        "time": format!("About {} more at the bench.", crate::words::minutes(s.minutes.max(0.0))),
+        "signed": view.signed.map(|s| json!({ "name": s.name, "day": s.day, "strokes": strokes })),
+    });
+    pdf("supplement", include_str!("../templates/supplement.typ"), &data, pictures)
+}

@@ -1,0 +1,64 @@
+//! The papers of a job as PDF.
+
+use crate::problem::{Outcome, Problem};
+use crate::unit_format::UnitFormat;
+use job::Job;
+use quote::{Quote, Supplement};
+use report::{JobView, Paper, Signed, SupplementView};
+
+/// The bench card; `agreed`: what the customer said yes to, in one line.
+///
+/// # Errors
+/// Where the typesetting fails.
+pub fn bench_card(job: &Job, agreed: Option<&str>, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    let view = JobView { agreed, ..view(job, fmt) };
+    report::bench_card_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
+}
+
+/// A quote as it is signed.
+///
+/// # Errors
+/// Where the typesetting fails.
+pub fn signed_quote(job: &Job, quote: &Quote, signed: &Signed, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    let view = JobView { quote, ..view(job, fmt) };
+    report::signed_quote_pdf(&view, signed).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
+}
+
+/// A supplement, before or as it is signed; `agreed`: what it adds to, in one line.
+///
+/// # Errors
+/// Where the typesetting fails.
+pub fn supplement(job: &Job, supplement: &Supplement, agreed: &str, signed: Option<Signed>, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    let i = &job.survey.instrument;
+    let instrument = [&i.maker, &i.model].into_iter().filter(|w| !w.is_empty()).cloned().collect::<Vec<_>>().join(" ");
+    let instrument = if instrument.is_empty() { "instrument".to_owned() } else { instrument };
+    let paper = paper(fmt);
+    let view = SupplementView { supplement, instrument: &instrument, customer: &job.survey.customer, agreed, paper, signed };
+    report::supplement_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
+}
+
+/// A quote, as given or as it stands now.
+///
+/// # Errors
+/// Where the typesetting fails.
+pub fn quote(job: &Job, quote: &Quote, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    let view = JobView { quote, ..view(job, fmt) };
+    report::quote_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
+}
+
+/// An invoice.
+///
+/// # Errors
+/// Where the typesetting fails.
+pub fn invoice(invoice: &report::Invoice, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    report::invoice_pdf(invoice, paper(fmt)).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
+}
+
+/// Inches go with Letter paper.
+fn paper(fmt: UnitFormat) -> Paper {
+    if fmt.inches() { Paper::Letter } else { Paper::A4 }
+}
+
+fn view(job: &Job, fmt: UnitFormat) -> JobView<'_> {
+    JobView::of(job, fmt.0, paper(fmt))
+}

@@ -1,0 +1,232 @@
+//! What was agreed is what is done: the tuba's customer signs the smallest offer; prices, tools and survey change; a dent is found
+//! on the bench; a supplement is agreed; nothing that was agreed moves, to the cent and to the byte.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+mod common;
+
+use axum::Router;
+use axum::body::{Body, to_bytes};
+use axum::extract::connect_info::MockConnectInfo;
+use axum::http::{Request, StatusCode};
+use instrument::{Dent, Survey};
+use rust_decimal::Decimal;
+use std::net::SocketAddr;
+use store::By;
+use store::agreements::{AgreementKind, SaidHow, hash_of};
+use store::counter::JobState;
+use survey::kept::{Kept, survey_to_json};
+use tower::ServiceExt;
+use web::App;
+use web::app::{EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};
+use web::auth::COOKIE_NAME;
+use web::routes::router;
+
+struct Shop {
+    _dir: tempfile::TempDir,
+    app: App,
+    router: Router,
+    job: i64,
+    survey: Survey,
+}
+
+fn by() -> By<'static> {
+    By { who: "ottilie", at: web::when::now() }
+}
+
+/// The shop's prices with ten times the labor.
+fn dearer() -> String {
+    let text = EXAMPLE_SHOP.replace("labour_per_hour = \"$", "labour_per_hour = \"$9");
+    assert_ne!(text, EXAMPLE_SHOP);
+    text
+}
+
+fn shop() -> Shop {
+    let (dir, store, job) = common::shop_with("tuba");
+    let survey = fixtures::demo::read("ox-tuba");
+    let body = Survey { dents: vec![], ..survey.clone() };
+    store.save_survey_body(by(), job, 0, &survey_to_json(&body).unwrap()).unwrap();
+    for d in &survey.dents {
+        store.save_dent(by(), job, &d.id.0, 0, &Kept::from_dent(d).to_json().unwrap()).unwrap();
+    }
+    let app = App::new(store, false);
+    let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
+    Shop { _dir: dir, app, router, job, survey }
+}
+
+impl Shop {
+    async fn get(&self, path: &str) -> (StatusCode, Vec<u8>) {
+        let request = Request::get(path).header("cookie", format!("{COOKIE_NAME}=token")).body(Body::empty()).unwrap();
+        let response = self.router.clone().oneshot(request).await.unwrap();
+        let status = response.status();
+        (status, to_bytes(response.into_body(), 30_000_000).await.unwrap().to_vec())
+    }
+
+    async fn page(&self, path: &str) -> String {
+        let (status, bytes) = self.get(path).await;
+        assert!(status.is_success(), "{path}: {status}");
+        String::from_utf8(bytes).unwrap()
+    }
+
+    async fn post(&self, path: &str, fields: &[(&str, &str)]) -> (StatusCode, String) {
+        let encoded = |text: &str| text.bytes().map(|b| format!("%{b:02X}")).collect::<String>();
+        let body: Vec<String> = fields.iter().map(|(n, v)| format!("{}={}", encoded(n), encoded(v))).collect();
+        let request = Request::post(path)
+            .header("cookie", format!("{COOKIE_NAME}=token"))
+            .header("x-csrf", "csrf")
+            .header("content-type", "application/x-www-form-urlencoded")
+            .body(Body::from(body.join("&")))
+            .unwrap();
+        let response = self.router.clone().oneshot(request).await.unwrap();
+        let status = response.status();
+        (status, String::from_utf8_lossy(&to_bytes(response.into_body(), 30_000_000).await.unwrap()).into_owned())
+    }
+
+    /// The link of the newest quote.
+    fn link(&self) -> String {
+        format!("/q/{}", self.app.store().quotes_of(self.job).unwrap()[0].token)
+    }
+
+    fn total(&self) -> Decimal {
+        web::agreeing::owed(&self.app.store().agreements_of(self.job).unwrap()).unwrap()
+    }
+
+    /// Gives the quote and lets the customer sign the smallest offer.
+    async fn sign_play(&self) {
+        let job = self.job;
+        let (status, page) = self.post(&format!("/jobs/{job}/quote"), &[]).await;
+        assert!(status.is_redirection(), "{page}");
+        let signed = [("chosen", "play"), ("name", "A. Parent"), ("signature", "M10 10L60 40"), ("answer", "yes")];
+        let (status, page) = self.post(&self.link(), &signed).await;
+        assert!(status.is_redirection(), "{page}");
+    }
+
+    /// A dent is found beside one that the agreed work brings back, and deeper.
+    fn find_a_dent(&self) -> Dent {
+        let agreed = self.app.job(self.job).unwrap();
+        let beside = &agreed.plan.choices[0].dent;
+        let mut dent = self.survey.dent(beside).unwrap().clone();
+        dent.at_mm.as_mut().unwrap().value += 25.0;
+        dent.depth_mm.as_mut().unwrap().value *= 1.3;
+        let (name, _) = self
+            .app
+            .store()
+            .add_dent(by(), self.job, None, |name| {
+                let mut named = dent.clone();
+                named.id.0 = name.to_owned();
+                Ok(Kept::from_dent(&named).to_json().unwrap())
+            })
+            .unwrap();
+        dent.id.0 = name;
+        dent
+    }
+}
+
+#[tokio::test]
+async fn nothing_that_was_agreed_moves() {
+    let s = shop();
+    let job = s.job;
+    s.sign_play().await;
+    assert_eq!(s.app.store().job(job).unwrap().state, JobState::Approved);
+    let agreed = s.app.job(job).unwrap();
+    assert_eq!(agreed.plan.level, plan::Level::Play);
+    let offered = agreed.quote.offers.iter().find(|o| o.level == plan::Level::Play).unwrap();
+    assert_eq!(s.total(), offered.bill.total);
+    let (steps, dents, left) = (agreed.plan.steps.len(), agreed.plan.choices.len(), agreed.plan.not_done.len());
+    assert_eq!(dents + left, s.survey.dents.len());
+    let bench = s.page(&format!("/jobs/{job}/bench")).await;
+    assert!(bench.contains("Agreed: Make it play") && bench.contains(&format!("{dents} of {} dents are worked", s.survey.dents.len())));
+    assert!(left > 0 && bench.contains(&format!("{left} stay by agreement")) && bench.contains("Stays, by agreement"));
+    let paper = s.app.store().agreements_of(job).unwrap()[0].paper.clone().unwrap();
+    let (_, pdf) = s.get(&format!("{}/quote.pdf", s.link())).await;
+    assert_eq!(hash_of(&pdf), paper, "what the customer sees is what was signed");
+
+    // The labor rate, the rack and the survey change.
+    s.app.store().set_setting(by(), SHOP, &dearer()).unwrap();
+    let cut = EXAMPLE_RACK.rfind("[[tool]]").or_else(|| EXAMPLE_RACK.rfind("[[tools]]")).unwrap();
+    s.app.store().set_setting(by(), RACK, &EXAMPLE_RACK[..cut]).unwrap();
+    s.find_a_dent();
+    let still = s.app.job(job).unwrap();
+    assert_eq!((still.plan.steps.len(), still.plan.choices.len(), s.total()), (steps, dents, offered.bill.total));
+    assert!(still.shop == agreed.shop && still.rack == agreed.rack && still.survey == agreed.survey);
+    let (_, same) = s.get(&format!("{}/quote.pdf", s.link())).await;
+    assert_eq!(same, pdf);
+    // A program that starts anew reads it all back from the record.
+    let fresh = App::new(store::Store::open(s._dir.path()).unwrap(), false).job(job).unwrap();
+    assert_eq!(serde_json::to_value(&fresh.plan).unwrap(), serde_json::to_value(&agreed.plan).unwrap());
+    // The counter sees what the customer holds beside what the plan says now.
+    let quote = s.page(&format!("/jobs/{job}/quote")).await;
+    assert!(quote.contains("What the customer holds, and what the plan says now"));
+}
+
+#[tokio::test]
+async fn what_is_found_on_the_bench_is_a_supplement() {
+    let s = shop();
+    let job = s.job;
+    s.sign_play().await;
+    let before = s.total();
+    let agreed = s.app.job(job).unwrap();
+    // A step is done.
+    let first = job::key::step_key(&agreed.plan.steps[0]);
+    assert!(s.post(&format!("/jobs/{job}/bench"), &[("key", &first), ("act", "tick")]).await.0.is_redirection());
+    let bench = s.page(&format!("/jobs/{job}/bench")).await;
+    assert!(bench.contains("Found something") && !bench.contains("Found since it was agreed"));
+
+    let dent = s.find_a_dent();
+    let bench = s.page(&format!("/jobs/{job}/bench")).await;
+    assert!(bench.contains("Found since it was agreed"));
+    let found = s.page(&format!("/jobs/{job}/supplement")).await;
+    assert!(
+        found.contains("Ask the customer") && found.contains("A dent on the") && found.contains(&format!("dent {}", dent.id)),
+        "{found}"
+    );
+    assert!(s.post(&format!("/jobs/{job}/supplement"), &[]).await.0.is_redirection());
+    assert!(s.page(&format!("/jobs/{job}/bench")).await.contains("The customer is asked."));
+    // The prices of the day of the yes hold for what is found, too.
+    s.app.store().set_setting(by(), SHOP, &dearer()).unwrap();
+    let customer = s.page(&s.link()).await;
+    assert!(customer.contains("This adds") && customer.contains("Yes, do this too"));
+    // By telephone, taken by whoever is signed in.
+    let q = s.app.store().quotes_of(job).unwrap()[0].id.to_string();
+    let told = [("quote", q.as_str()), ("name", "A. Parent"), ("how", "telephone")];
+    let (status, page) = s.post(&format!("/jobs/{job}/quote/told"), &told).await;
+    assert!(status.is_redirection(), "{page}");
+    let all = s.app.store().agreements_of(job).unwrap();
+    assert_eq!(all.iter().map(|a| a.kind).collect::<Vec<_>>(), [AgreementKind::Offer, AgreementKind::Supplement]);
+    assert_eq!((all[1].how, all[1].taken_by.as_str()), (SaidHow::Telephone, "Ottilie"));
+    // The work and the price are those of the new agreement; to the cent what was signed and what was added.
+    let now = s.app.job(job).unwrap();
+    assert!(now.survey.dent(&dent.id).is_some());
+    let offer = now.quote.offers.iter().find(|o| o.level == plan::Level::Play).unwrap();
+    assert_eq!(s.total(), offer.bill.total);
+    assert_eq!(s.total() - before, all[1].total.parse::<Decimal>().unwrap());
+    // What was done stays done, and the first plan stays readable.
+    let done = s.app.store().steps(job).unwrap();
+    assert!(done.iter().any(|r| r.key == first && r.done_at.is_some()));
+    let earlier = s.page(&format!("/jobs/{job}/agreements/{}", all[0].id)).await;
+    assert!(earlier.contains("Make it play") && earlier.contains("SHA-256"));
+    // The journal tells who, when, what.
+    let journal = s.app.store().journal_latest(200).unwrap();
+    let kept: Vec<_> = journal.iter().filter(|e| e.record == "agreements").map(|e| (e.who.as_str(), e.act.as_str())).collect();
+    assert_eq!(kept, [("ottilie", "insert"), ("customer", "insert")]);
+}
+
+#[tokio::test]
+async fn a_no_to_what_was_found_leaves_the_work_as_agreed() {
+    let s = shop();
+    let job = s.job;
+    s.sign_play().await;
+    let before = (s.total(), s.app.job(job).unwrap().plan.steps.len());
+    s.find_a_dent();
+    assert!(s.post(&format!("/jobs/{job}/supplement"), &[]).await.0.is_redirection());
+    let (status, _) = s.post(&s.link(), &[("name", "A. Parent"), ("signature", ""), ("answer", "no")]).await;
+    assert!(status.is_redirection());
+    assert_eq!((s.total(), s.app.job(job).unwrap().plan.steps.len()), before);
+    let bench = s.page(&format!("/jobs/{job}/bench")).await;
+    assert!(bench.contains("said no to what was found") && !bench.contains("waits for the customer"));
+    // The answered link cannot be answered again, nor the first one.
+    for link in s.app.store().quotes_of(job).unwrap().iter().map(|q| format!("/q/{}", q.token)) {
+        let (status, _) = s.post(&link, &[("chosen", "good"), ("name", "B"), ("signature", ""), ("answer", "yes")]).await;
+        assert!(status.is_client_error(), "{status}");
+    }
+}
