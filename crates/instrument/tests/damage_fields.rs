@@ -148,3 +148,12 @@ fn gauges_spread_as_the_bench_takes_them() {
     assert_eq!((fields::EDGE.sd_mm, fields::EDGE.pattern_part), (0.3, 0.25));
     assert_eq!((fields::CLOCK_SD_DEG, fields::HV_PART), (10.0, 0.07));
 }
+
+/// A digital calliper may be 0.02 mm off (its maximum permissible error up to 100 mm; ISO 13385-1, from memory), evenly within
+/// it; a clearance is the difference of two readings: 0.02 · √(2/3) mm.
+#[test]
+fn a_clearance_is_known_as_well_as_two_callipers_say() {
+    let of_two = 0.02 * (2.0_f64 / 3.0).sqrt();
+    let kept = instrument::fields::fit::CLEARANCE.gauge().sd_mm;
+    assert!((kept / of_two - 1.0).abs() < 0.2, "{kept} against {of_two}");
+}
