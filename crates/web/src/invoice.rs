@@ -165,7 +165,10 @@ fn stays_words(dents: &[String]) -> Vec<String> {
 
 /// What was not met: checks that failed and were let go, what was let go when the job was called ready or handed back, and
 /// steps that were left out.
-fn not_met(app: &App, id: i64) -> Outcome<Vec<String>> {
+///
+/// # Errors
+/// Where the record fails.
+pub fn not_met(app: &App, id: i64) -> Outcome<Vec<String>> {
     let store = app.store();
     let mut lines = Vec::new();
     for check in store.acceptance_records(id)?.into_iter().filter(store::acceptance::AcceptanceRecord::let_go) {

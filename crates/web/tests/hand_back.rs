@@ -219,7 +219,8 @@ async fn an_instruments_history_stands_on_one_page() {
     shop.taken("/hand-back", &[("collected_by", "A. Parent")]).await;
     let (_, to, _) = shop.ask(Request::get("/tags/T00001"), String::new()).await;
     assert_eq!(to, "/instruments/1/history");
-    assert!(shop.get(&to).await.contains("After: no dent stays"));
+    let page = shop.get(&to).await;
+    assert!(page.contains("After: no dent stays by agreement") && page.contains("Let go by Ottilie: parade"), "{page}");
 }
 
 #[tokio::test]

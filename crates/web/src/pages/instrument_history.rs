@@ -3,7 +3,7 @@
 
 use crate::app::App;
 use crate::auth::Signed;
-use crate::invoice::{Agreed, agreed};
+use crate::invoice::{Agreed, agreed, not_met};
 use crate::problem::Outcome;
 use crate::recorded::assemble;
 use crate::unit_format::UnitFormat;
@@ -57,11 +57,13 @@ fn one_job(app: &App, signed: &Signed, line: &BoardLine) -> Outcome<Markup> {
     let tools: Vec<String> =
         app.store().steps(id)?.into_iter().filter(|s| s.kind == made && s.state == StepState::Done).map(|s| s.what).collect();
     let photos = app.store().photos(id)?;
+    let open = not_met(app, id)?;
     Ok(html! {
         section.card {
             h2 { a href={ "/jobs/" (id) } { (line.job.title) } " " span.state { (state_name(line.job.state)) } }
             p.soft { "Received " (when::day_of(line.job.received_at)) @if let Some(at) = line.job.closed_at { ", closed " (when::day_of(at)) } ". " @if let Some(part) = agreed.parts.first() { "Agreed: " (part.title) ". " } a href={ "/jobs/" (id) "/hand-back" } { "Hand-back and invoice" } }
             @if let Some(survey) = &survey { (maps(fmt, survey, &agreed, line.job.state)) (walls(fmt, survey)) } @else { p.soft { "Not surveyed." } }
+            @if !open.is_empty() { h3 { "Not met" } ul { @for w in &open { li { (w) } } } }
             @if !tools.is_empty() { h3 { "Tools made for it" } ul { @for t in &tools { li { (t) } } } }
             @if !photos.is_empty() { p { a href={ "/jobs/" (id) "/checks" } { (photos.len()) " photos" } } }
         }
@@ -80,7 +82,7 @@ fn maps(fmt: UnitFormat, survey: &Survey, agreed: &Agreed, state: JobState) -> M
             h3 { "Before: " (before.len()) @if before.len() == 1 { " dent" } @else { " dents" } }
             (dents_on_map(survey, &before, fmt))
             @if done {
-                h3 { "After: " @match after.len() { 0 => "no dent stays", 1 => "one dent stays by agreement", n => { (n) " dents stay by agreement" } } }
+                h3 { "After: " @match after.len() { 0 => "no dent stays by agreement", 1 => "one dent stays by agreement", n => { (n) " dents stay by agreement" } } }
                 @if !after.is_empty() { (dents_on_map(survey, &after, fmt)) }
             }
         }
