@@ -133,6 +133,14 @@ mod tests {
         let wanted = in_words(&survey, &Check::Fit { fit: piston.id.clone() }).wanted_mm.unwrap();
         assert_eq!((wanted.least_mm, wanted.most_mm, wanted.figure_needed), (Some(0.04), Some(0.08), false));
         assert!(in_words(&survey, &Check::Plays).wanted_mm.is_none());
+        // The other kinds, said once more so that nobody changes them by a slip.
+        let trombone = Survey::of(instrument::patterns::pattern(Kind::Trombone).unwrap());
+        let of = |survey: &Survey, kind| {
+            let fit = survey.instrument.fits.iter().find(|f| f.kind == kind).unwrap();
+            in_words(survey, &Check::Fit { fit: fit.id.clone() }).wanted_mm.map(|w| (w.least_mm.unwrap(), w.most_mm.unwrap()))
+        };
+        assert_eq!(of(&trombone, FitKind::HandSlide), Some((0.08, 0.15)));
+        assert_eq!(of(&survey, FitKind::TuningSlide), Some((0.05, 0.1)));
     }
 
     /// What is common practice, said once more so that nobody changes it by a slip.
