@@ -226,6 +226,17 @@ impl Store {
         self.read(|c| sql::all(c, &format!("SELECT {AGREEMENT} FROM agreements WHERE job = ?1 ORDER BY id"), [job], agreement))
     }
 
+    /// What was agreed, as job and amount: an offer and each supplement on its own. Jobs that were declined since owe nothing.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn agreed_amounts(&self) -> Result<Vec<(i64, String)>> {
+        self.read(|c| {
+            let sql = "SELECT a.job, a.total FROM agreements a JOIN jobs j ON j.id = a.job WHERE j.state <> 'declined' ORDER BY a.id";
+            sql::all(c, sql, [], |r| Ok((r.get(0)?, r.get(1)?)))
+        })
+    }
+
     /// The customer says yes to a quote's offer, or to a supplement: the agreement, the signature and the job's state in one go.
     /// A quote is answered once; an older one not once a newer one was given.
     ///

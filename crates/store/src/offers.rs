@@ -1,7 +1,6 @@
 //! Overrules of the plan, and quotes with the customer's answer.
 
 use crate::connection::{By, Store};
-use crate::counter::JobState;
 use crate::error::{Result, StoreError};
 use crate::sql;
 use crate::states::{self, Action, Brought};
@@ -194,18 +193,6 @@ impl Store {
     /// Where the database fails.
     pub fn quotes_of(&self, job: i64) -> Result<Vec<SavedQuote>> {
         self.read(|c| sql::all(c, &format!("SELECT {QUOTE} FROM quotes WHERE job = ?1 AND withdrawn = 0 ORDER BY id DESC"), [job], quote))
-    }
-
-    /// Jobs in which the customer took an offer and that were not declined since.
-    ///
-    /// # Errors
-    /// Where the database fails.
-    pub fn agreed_jobs(&self) -> Result<Vec<(i64, JobState)>> {
-        self.read(|c| {
-            let sql = "SELECT DISTINCT j.id, j.state FROM quotes q JOIN jobs j ON j.id = q.job
-                       WHERE q.chosen IS NOT NULL AND q.withdrawn = 0 AND j.state <> 'declined' ORDER BY j.id";
-            sql::all(c, sql, [], |r| Ok((r.get(0)?, r.get(1)?)))
-        })
     }
 
     /// The quote behind a customer's link.

@@ -75,10 +75,9 @@ pub fn agreed(app: &App, id: i64, state: JobState) -> Outcome<Agreed> {
 /// # Errors
 /// Where the record fails.
 pub fn agreed_totals(app: &App) -> Outcome<BTreeMap<i64, Decimal>> {
-    let mut totals = BTreeMap::new();
-    for (job, state) in app.store().agreed_jobs()? {
-        let total: Decimal = agreed(app, job, state)?.parts.iter().map(|p| p.total).sum();
-        totals.insert(job, total);
+    let mut totals: BTreeMap<i64, Decimal> = BTreeMap::new();
+    for (job, total) in app.store().agreed_amounts()? {
+        *totals.entry(job).or_default() += amount(&total)?;
     }
     Ok(totals)
 }

@@ -228,7 +228,7 @@ pub async fn look_at(
 /// Gives the quote as it stands now, and keeps what it was made from.
 ///
 /// # Errors
-/// Where there is no such job or no survey yet, or an offer was agreed already.
+/// Where there is no such job or no survey yet, or the job's state does not allow it.
 pub async fn give(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
@@ -236,9 +236,6 @@ pub async fn give(
     Form(f): Form<Give>,
 ) -> Outcome<Redirect> {
     app.blocking(move |app| {
-        if app.agreement(id)?.is_some() {
-            return Err(Problem::Conflict("an offer was agreed already; what is found since is a supplement".to_owned()));
-        }
         let job = app.job_as_it_stands(id)?;
         let by = By { who: &signed.person.login, at: when::now() };
         let (rack, shop) = app.files()?;
