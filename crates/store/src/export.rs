@@ -137,7 +137,7 @@ fn rows(c: &Connection, table: &str) -> Result<Vec<Value>> {
 
 /// Bytes written as hexadecimal digits; none where they are not.
 fn bytes(hex: &str) -> Option<Vec<u8>> {
-    if hex.len() % 2 != 0 || !hex.is_ascii() {
+    if !hex.len().is_multiple_of(2) || !hex.is_ascii() {
         return None;
     }
     (0..hex.len()).step_by(2).map(|i| u8::from_str_radix(&hex[i..i + 2], 16).ok()).collect()
