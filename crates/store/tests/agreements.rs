@@ -1,5 +1,7 @@
 //! What was agreed stays as it was: by content, once, and with the job's state in one go.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
 use store::agreements::{AgreementKind, SaidHow, Yes, hash_of};
 use store::counter::{JobState, NewInstrument};
 use store::offers::NewQuote;
