@@ -218,20 +218,25 @@ test("the bench works the steps in order; a step that waits cannot be ticked", a
 test("the job closes when each check has a figure or a reason", async () => {
   await bench.goto(`${s.address}/jobs/${job}/checks`);
   await look(bench, "checks");
-  assert.equal(await bench.getByRole("button", { name: "Ready to be fetched" }).count(), 0);
+  assert.equal(await bench.getByRole("button", { name: "Ready for pickup" }).count(), 0);
   for (let i = 0; i < 40; i++) {
     const cards = bench.locator("section.card", { hasNot: bench.locator(".good, .bad") }).filter({ has: bench.getByRole("button", { name: "Passes" }) });
     if ((await cards.count()) === 0) break;
     const card = cards.first();
-    const wanted = /Wanted: ([\d.]+ mm)/.exec(await card.textContent());
-    await card.getByLabel("Figure, with its unit").fill(wanted ? wanted[1] : "as wanted");
+    const said = await card.textContent();
+    const least = /Wanted: ([\d.]+) mm/.exec(said), between = /clearance ([\d.]+) to ([\d.]+) mm/.exec(said);
+    const figure = least ? `${least[1]} mm` : between ? `${((Number(between[1]) + Number(between[2])) / 2).toFixed(3)} mm` : "as wanted";
+    await card.getByLabel(/^Figure/).fill(figure);
     await card.getByRole("button", { name: "Passes" }).click();
     await bench.waitForLoadState();
   }
   await look(bench, "checks-taken");
-  await bench.getByRole("button", { name: "Ready to be fetched" }).click();
-  await desk.goto(`${s.address}/jobs/${job}/checks`);
-  await desk.getByRole("button", { name: "Handed back" }).click();
+  await bench.getByRole("button", { name: "Ready for pickup" }).click();
+  await bench.waitForLoadState();
+  await desk.goto(`${s.address}/jobs/${job}/hand-back`);
+  await look(desk, "hand-back");
+  await desk.getByLabel("Collected by").fill("A. Parent");
+  await desk.getByRole("button", { name: "Picked up" }).click();
   await desk.locator("h1 + p .state", { hasText: "Handed back" }).waitFor();
 }, { timeout: 120000 });
 
