@@ -107,12 +107,12 @@ mod tests {
 
     #[test]
     fn the_lines_add_up_to_the_difference() {
-        let before = bill(&[("Dents", 100_10), ("Patches", 5_00)], 8_41);
-        let after = bill(&[("Dents", 133_33), ("New leadpipe", 60_01)], 15_47);
+        let before = bill(&[("Dents", 10010), ("Patches", 500)], 841);
+        let after = bill(&[("Dents", 13333), ("New leadpipe", 6001)], 1547);
         let lines = differences(&before, &after);
         assert_eq!(lines.iter().map(|l| l.1).sum::<Decimal>(), after.total - before.total);
         // By hand: 133.33 - 100.10, 60.01, -5.00, 15.47 - 8.41.
-        let by_hand = [("Dents", 33_23), ("New leadpipe", 60_01), ("Patches", -5_00), ("Tax", 7_06)];
+        let by_hand = [("Dents", 3323), ("New leadpipe", 6001), ("Patches", -500), ("Tax", 706)];
         assert_eq!(lines, by_hand.map(|(w, c)| (w.to_owned(), Decimal::new(c, 2))));
     }
 }

@@ -127,7 +127,7 @@ impl App {
             Some(agreed) => level_named(&agreed.level)?,
             None => level_named(&self.store().level_of(id)?)?,
         };
-        self.from_survey(id, level, &rack, &shop, &when::today().to_string())
+        self.worked_out(id, level, &rack, &shop, &when::today().to_string())
     }
 
     /// A job as the survey stands now, on the rack and the prices of an agreement: what was found later, and nothing else, makes
@@ -138,10 +138,10 @@ impl App {
     pub fn job_since(&self, agreement: &Agreement) -> Outcome<Arc<Planned>> {
         let ground = Ground::from_json(&agreement.made_from)?;
         let text = |hash: &str| -> Outcome<String> { Ok(String::from_utf8_lossy(&self.store().content(hash)?).into_owned()) };
-        self.from_survey(agreement.job, level_named(&agreement.level)?, &text(&ground.rack)?, &text(&ground.shop)?, &ground.day)
+        self.worked_out(agreement.job, level_named(&agreement.level)?, &text(&ground.rack)?, &text(&ground.shop)?, &ground.day)
     }
 
-    fn from_survey(&self, id: i64, level: Level, rack: &str, shop: &str, day: &str) -> Outcome<Arc<Planned>> {
+    fn worked_out(&self, id: i64, level: Level, rack: &str, shop: &str, day: &str) -> Outcome<Arc<Planned>> {
         let store = self.store();
         let (body, dents) = store.survey(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet: begin it first".to_owned()))?;
         let saved = store.overrules(id)?;
