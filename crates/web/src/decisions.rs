@@ -1,7 +1,7 @@
 //! Decisions against the plan in words, from the form, and as the record keeps them.
 
 use crate::problem::{Outcome, Problem};
-use instrument::{DentId, JointId, OverlayId};
+use instrument::{DentId, JointId, OverlayId, RunId};
 use plan::{Decision, Overrule, Overrules};
 use reach::{MethodKind, ToolId};
 use store::offers::SavedOverrule;
@@ -15,7 +15,8 @@ pub fn method_key(kind: MethodKind) -> &'static str {
 ///
 /// # Errors
 /// Where a part is missing.
-pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &str, tool: &str, time: &str) -> Outcome<String> {
+#[allow(clippy::too_many_arguments, reason = "one for each field of the form")]
+pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &str, tool: &str, time: &str, run: &str) -> Outcome<String> {
     let chosen = |text: &str, what: &str| {
         if text.is_empty() { Err(Problem::Bad(format!("choose {what} from the list"))) } else { Ok(text.to_owned()) }
     };
@@ -26,6 +27,9 @@ pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &st
         },
         "leave" => Decision::LeaveDent { dent: DentId(chosen(dent, "the dent")?) },
         "anneal" => Decision::AnnealDent { dent: DentId(chosen(dent, "the dent")?) },
+        "work" => Decision::WorkDent { dent: DentId(chosen(dent, "the dent")?) },
+        "replace" => Decision::ReplaceRun { run: RunId(chosen(run, "the tube")?) },
+        "straighten" => Decision::StraightenRun { run: RunId(chosen(run, "the tube")?) },
         "joint" => Decision::KeepShut { joint: JointId(chosen(joint, "the joint")?) },
         "overlay" => Decision::KeepOn { overlay: OverlayId(chosen(overlay, "the overlay")?) },
         "tool" => Decision::WithoutTool { tool: ToolId(chosen(tool, "the tool")?) },
@@ -85,5 +89,19 @@ pub fn method_name(kind: MethodKind) -> &'static str {
         MethodKind::DrawRing => "Drawn through a ring on a mandrel",
         MethodKind::FilledBend => "Raised, then worked over a fill",
         MethodKind::Raising => "Raised on a stake",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{from_form, words};
+
+    #[test]
+    fn tubes_are_replaced_or_straightened_and_dents_worked_by_the_form() {
+        let of = |kind: &str| from_form(kind, "d1", "", "", "", "", "", "leadpipe").map(|body| words(&body)).unwrap_or_default();
+        assert_eq!(of("replace"), "leadpipe is replaced");
+        assert_eq!(of("straighten"), "leadpipe is straightened");
+        assert_eq!(of("work"), "Dent d1 is worked");
+        assert!(from_form("replace", "", "", "", "", "", "", "").is_err());
     }
 }

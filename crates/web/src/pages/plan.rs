@@ -39,6 +39,8 @@ pub struct Overruled {
     tool: String,
     #[serde(default)]
     time: String,
+    #[serde(default)]
+    run: String,
     why: String,
 }
 
@@ -151,7 +153,7 @@ pub async fn overrule(
 fn overruled(app: &App, signed: &Signed, id: i64, f: &Overruled) -> Outcome<Redirect> {
     let why = filled(&f.why)
         .ok_or_else(|| Problem::Bad("an overrule needs a reason: the next person at the bench will ask for it".to_owned()))?;
-    let body = crate::decisions::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool, &f.time)?;
+    let body = crate::decisions::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool, &f.time, &f.run)?;
     app.store().add_overrule(By { who: &signed.person.login, at: when::now() }, id, &body, why)?;
     Ok(Redirect::to(&format!("/jobs/{id}/plan")))
 }
@@ -257,6 +259,7 @@ fn overrule_form(signed: &Signed, id: i64, job: &Job, redisplay: &Redisplay) -> 
                 label.only.for-method.for-leave.for-anneal { span { "Dent" } select name="dent" { option value="" { "–" } @for d in &job.survey.dents { (one_of("dent", &d.id.0, &d.id.0)) } } }
                 label.only.for-method { span { "Way" } select name="method" { option value="" { "–" } @for m in MethodKind::VARIANTS { (one_of("method", method_key(*m), method_name(*m))) } } }
                 label.only.for-joint { span { "Joint" } select name="joint" { option value="" { "–" } @for j in &job.survey.instrument.joints { (one_of("joint", &j.id.0, &j.name)) } } }
+                label.only.for-run { span { "Tube" } select name="run" { option value="" { "–" } @for r in &job.survey.instrument.runs { (one_of("run", &r.id.0, &r.name)) } } }
                 label.only.for-overlay { span { "Overlay" } select name="overlay" { option value="" { "–" } @for o in &job.survey.instrument.overlays { (one_of("overlay", &o.id.0, &o.name)) } } }
                 label.only.for-deadline { span { "Bench time, at most" } input name="time" placeholder="6 h" value=(refill.text("time", "")); }
                 label.only.for-tool { span { "Tool" } select name="tool" { option value="" { "–" } @for t in &job.rack.tools { (one_of("tool", &t.id.0, &t.name)) } } }
@@ -271,6 +274,9 @@ fn overrule_form(signed: &Signed, id: i64, job: &Job, redisplay: &Redisplay) -> 
 const KINDS: &[(&str, &str)] = &[
     ("method", "Work a dent this way"),
     ("leave", "Leave a dent"),
+    ("work", "Work a dent all the same"),
+    ("replace", "Replace a tube"),
+    ("straighten", "Straighten a tube, do not replace it"),
     ("anneal", "Anneal a dent's place all the same"),
     ("joint", "Keep a joint shut"),
     ("overlay", "Keep an overlay on"),
