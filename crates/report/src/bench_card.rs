@@ -61,7 +61,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
             let drawing =
                 draw::tool_to_make_svg(&make.body, job.unit).map(|d| pictures.add(d, &format!("Drawing: {}", job.say(&make.words()))));
             json!({
-                "words": words::piece(make, job.unit),
+                "words": job.say(&make.words()),
                 "because": job.say(&make.because),
                 "dents": dents_words(dents),
                 "drawing": drawing,
@@ -100,7 +100,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
         "not_done": plan.not_done.iter().map(|n| json!({
             "what": job.say(&n.what),
             "because": job.say(&n.because),
-            "make": n.make.as_ref().map_or(String::new(), |m| words::to_make(m, job.unit)),
+            "make": n.make.as_ref().map_or(String::new(), |m| job.say(&m.words())),
         })).collect::<Vec<_>>(),
         "replacements": plan.replacements.iter().map(|r| {
             let money = |f: &units::Figure| format!("{}{:.0}", job.shop.currency, f.value);

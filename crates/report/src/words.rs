@@ -2,7 +2,7 @@
 
 use instrument::{JointKind, OverlayKind, Survey};
 use plan::StepKind;
-use reach::{MethodKind, Opened, Rack, ToolChoice, ToolPiece, ToolToMake};
+use reach::{MethodKind, Opened, Rack, ToolChoice};
 use units::force::N_PER_LBF;
 use units::length::show_length;
 use units::{Figure, LengthUnit, Origin, Rank, Source, ThreePoint, Unit};
@@ -188,21 +188,11 @@ pub fn tools(choice: &ToolChoice, rack: &Rack, unit: LengthUnit) -> String {
         ToolChoice::Rack { tools } if tools.is_empty() => "by hand".to_owned(),
         ToolChoice::Rack { tools } => tools.iter().map(|t| on_rack(rack, t)).collect::<Vec<_>>().join(" + "),
         ToolChoice::ToMake { make, with } => {
-            let mut all = vec![format!("to make: {}", to_make(make, unit))];
+            let mut all = vec![format!("to make: {}", make.words().show(unit))];
             all.extend(with.iter().map(|t| on_rack(rack, t)));
             all.join(" + ")
         }
     }
-}
-
-/// What is made or bought for a method, piece by piece.
-pub fn to_make(make: &ToolToMake, unit: LengthUnit) -> String {
-    make.words().show(unit)
-}
-
-/// A thing that is made or bought.
-pub fn piece(piece: &ToolPiece, unit: LengthUnit) -> String {
-    piece.words().show(unit)
 }
 
 /// A joint or overlay: its name, and what holds it.

@@ -2,21 +2,20 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
+mod common;
+
+use common::BY;
 use store::agreements::{AgreementKind, SaidHow, Yes, hash_of};
 use store::counter::{JobState, NewInstrument};
 use store::offers::NewQuote;
-use store::{By, Store, StoreError};
+use store::{Store, StoreError};
 
-const BY: By<'static> = By { who: "ottilie", at: 1_800_000_000 };
 const YES: Yes<'static> = Yes {
-    level: "play",
     total: "1502.40",
-    name: "A. Parent",
     signature: "M0 0L3 4",
-    how: SaidHow::Signed,
-    taken_by: "",
     plan: ("application/json", b"{\"steps\":[]}"),
     paper: Some(b"%PDF-1.7 signed"),
+    ..common::YES
 };
 
 fn a_job() -> (tempfile::TempDir, Store, i64) {
@@ -30,7 +29,7 @@ fn a_job() -> (tempfile::TempDir, Store, i64) {
 }
 
 fn given<'a>(token: &'a str, adds_to: Option<i64>) -> NewQuote<'a> {
-    NewQuote { token, body: "{}", valid_until: None, made_from: Some("{\"survey\":\"x\"}"), adds_to }
+    NewQuote { adds_to, ..common::given(token) }
 }
 
 #[test]

@@ -2,25 +2,14 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
+mod common;
+
+use common::{BY, YES, given};
 use store::acceptance::AcceptanceRecord;
-use store::agreements::{SaidHow, Yes};
 use store::bench::{PlannedStep, StepAct, StepState};
 use store::counter::{JobState, NewInstrument};
-use store::offers::NewQuote;
 use store::people::PersonRole;
 use store::{By, Store, StoreError};
-
-const YES: Yes<'static> = Yes {
-    level: "good",
-    total: "100.00",
-    name: "A. Parent",
-    signature: "",
-    how: SaidHow::Signed,
-    taken_by: "",
-    plan: ("application/json", b"{}"),
-    paper: None,
-};
-const BY: By<'static> = By { who: "ottilie", at: 1_800_000_000 };
 
 fn shop() -> (tempfile::TempDir, Store) {
     let dir = tempfile::tempdir().unwrap();
@@ -57,7 +46,7 @@ fn passwords_and_links_never_enter_the_journal() {
     let id = store.add_person(BY, "wren", "Wren Okafor", PersonRole::Apprentice, "SECRET-HASH").unwrap();
     let job = a_job(&store);
     store.save_dent(BY, job, "d1", 0, "{}").unwrap();
-    store.add_quote(BY, job, &NewQuote { token: "SECRET-LINK", body: "{}", valid_until: None, made_from: None, adds_to: None }).unwrap();
+    store.add_quote(BY, job, &given("SECRET-LINK")).unwrap();
     store.set_password(BY, id, "OTHER-SECRET-HASH").unwrap();
     let all = store.journal_latest(1000).unwrap();
     assert!(!all.is_empty());
@@ -209,7 +198,7 @@ fn a_step_is_timed_over_pauses_and_puts_the_job_on_the_bench() {
     let person = store.add_person(BY, "ramon", "Ramon Achterberg", PersonRole::Technician, "h").unwrap();
     let job = a_job(&store);
     store.save_dent(BY, job, "d1", 0, "{}").unwrap();
-    store.add_quote(BY, job, &NewQuote { token: "t", body: "{}", valid_until: None, made_from: Some("{}"), adds_to: None }).unwrap();
+    store.add_quote(BY, job, &given("t")).unwrap();
     store.agree(BY, "t", &YES).unwrap();
     let step = PlannedStep { key: "dent:d1", kind: "dent", what: "Bring d1 back", likely_s: 600 };
     let at = |s| By { who: "ramon", at: BY.at + s };

@@ -2,31 +2,16 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
+mod common;
+
+use common::{BY, YES, given};
 use store::acceptance::{AcceptanceRecord, Required};
-use store::agreements::{SaidHow, Yes};
 use store::bench::{PlannedStep, StepAct};
 use store::counter::{JobState, NewInstrument};
-use store::offers::NewQuote;
 use store::people::PersonRole;
 use store::states::{Action, Facts, QuoteFact, Said, next};
 use store::{By, Store, StoreError};
 
-const YES: Yes<'static> = Yes {
-    level: "play",
-    total: "100.00",
-    name: "A. Parent",
-    signature: "",
-    how: SaidHow::Signed,
-    taken_by: "",
-    plan: ("application/json", b"{}"),
-    paper: None,
-};
-
-fn given(token: &str) -> NewQuote<'_> {
-    NewQuote { token, body: "{}", valid_until: None, made_from: Some("{}"), adds_to: None }
-}
-
-const BY: By<'static> = By { who: "ottilie", at: 1_800_000_000 };
 const SAID: Said<'static> = Said { name: "Ottilie Brandt", reason: "the concert is tonight" };
 
 /// A state in two letters; `--` is a refusal.

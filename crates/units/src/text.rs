@@ -48,7 +48,8 @@ pub fn mm(value: f64, decimals: u8) -> Quantity {
 /// A length as it was given, mm: with the decimals that it has, three at most.
 pub fn given_mm(value: f64) -> Quantity {
     let has = |decimals: u8| {
-        (value * 10_f64.powi(decimals.into())).fract().abs() < 1e-6 || (value * 10_f64.powi(decimals.into())).fract().abs() > 1.0 - 1e-6
+        let scaled = value * 10_f64.powi(decimals.into());
+        (scaled - scaled.round()).abs() < 1e-6
     };
     mm(value, (0..3).find(|d| has(*d)).unwrap_or(3))
 }

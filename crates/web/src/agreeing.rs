@@ -36,6 +36,14 @@ impl Asked {
         })
     }
 
+    /// Sign of the currency that it was given in.
+    pub fn currency(&self) -> &str {
+        match self {
+            Self::Offers(q) => &q.currency,
+            Self::Supplement(s) => &s.currency,
+        }
+    }
+
     /// The offer of a level's key, or the supplement: its level, amount and name.
     ///
     /// # Errors
@@ -116,7 +124,15 @@ pub fn yes(app: &App, by: By<'_>, saved: &SavedQuote, chosen: &str, said: Said<'
 /// # Errors
 /// Where an amount cannot be read back.
 pub fn owed(agreements: &[Agreement]) -> Outcome<Decimal> {
-    agreements.iter().map(|a| a.total.parse::<Decimal>().map_err(|e| Problem::Broken(format!("an agreed amount: {e}")))).sum()
+    agreements.iter().map(|a| amount(&a.total)).sum()
+}
+
+/// An amount of the record.
+///
+/// # Errors
+/// Where it is none.
+pub fn amount(text: &str) -> Outcome<Decimal> {
+    text.parse().map_err(|_| Problem::Broken(format!("the record holds “{text}” where an amount should be")))
 }
 
 /// What was agreed, in one line for the papers and the heads of pages; none before that.
@@ -125,14 +141,15 @@ pub fn owed(agreements: &[Agreement]) -> Outcome<Decimal> {
 /// Where the record fails.
 pub fn agreed_line(app: &App, id: i64) -> Outcome<Option<String>> {
     let all = app.store().agreements_of(id)?;
-    let Some(first) = all.first() else { return Ok(None) };
-    let job = app.agreed(first)?;
+    let Some((first, more)) = all.split_first() else { return Ok(None) };
+    // The currency of then stands in the quote: no plan has to be worked out for a line.
+    let given = app.store().quotes_of(id)?.into_iter().find(|q| q.id == first.quote);
+    let asked = given.as_ref().map(Asked::of).transpose()?;
+    let money = |amount| show_money(amount, asked.as_ref().map_or("", Asked::currency));
     let name = quote::words::name(level_named(&first.level)?);
-    let mut line = format!("Agreed: {name}, {}, {}", show_money(owed(&all[..1])?, &job.quote.currency), how_words(first));
-    let more = &all[1..];
+    let mut line = format!("Agreed: {name}, {}, {}", money(amount(&first.total)?), how_words(first));
     if !more.is_empty() {
-        let sum = owed(more)?;
-        line.push_str(&format!("; found since and agreed: {}", show_money(sum, &job.quote.currency)));
+        line.push_str(&format!("; found since and agreed: {}", money(owed(more)?)));
     }
     Ok(Some(line + "."))
 }
@@ -194,15 +211,12 @@ pub fn supplement(app: &App, agreement: &Agreement, job: &Planned) -> Outcome<Su
     };
     let (then, now) = (offer(&agreed.quote)?, offer(&job.quote)?);
     let before = owed(&app.store().agreements_of(agreement.job)?)?;
-    let mut lines = quote::supplement::differences(&then.bill, &now.bill);
-    // What was given was rounded and priced as it was given: any difference to the plan's own bill is a line of its own.
     let adds = now.bill.total - then.bill.total;
-    lines.retain(|l| !l.1.is_zero());
     Ok(Supplement {
         shop: job.shop.name.clone(),
         level,
         found: quote::supplement::found(&agreed.survey, &job.survey),
-        lines,
+        lines: quote::supplement::differences(&then.bill, &now.bill),
         before,
         after: before + adds,
         adds,

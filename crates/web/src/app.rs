@@ -1,7 +1,7 @@
 //! What every page shares.
 
 use crate::decisions;
-use crate::ground::Ground;
+use crate::ground::{Ground, shop_of};
 use crate::limits::Limits;
 use crate::planned::{Mark, Planned, Plans};
 use crate::problem::{Outcome, Problem};
@@ -137,8 +137,8 @@ impl App {
     /// Where a content is missing or damaged.
     pub fn job_since(&self, agreement: &Agreement) -> Outcome<Arc<Planned>> {
         let ground = Ground::from_json(&agreement.made_from)?;
-        let text = |hash: &str| -> Outcome<String> { Ok(String::from_utf8_lossy(&self.store().content(hash)?).into_owned()) };
-        self.worked_out(agreement.job, level_named(&agreement.level)?, &text(&ground.rack)?, &text(&ground.shop)?, &ground.day)
+        let (rack, shop) = ground.files(self.store())?;
+        self.worked_out(agreement.job, level_named(&agreement.level)?, &rack, &shop, &ground.day)
     }
 
     fn worked_out(&self, id: i64, level: Level, rack: &str, shop: &str, day: &str) -> Outcome<Arc<Planned>> {
@@ -194,12 +194,4 @@ fn marked(id: i64, from: &impl Hash) -> Mark {
 /// Where this program knows no such level.
 pub fn level_named(key: &str) -> Outcome<Level> {
     key.parse().map_err(|_| Problem::Broken(format!("there is no level “{key}”")))
-}
-
-fn shop_of(text: &str) -> Outcome<Shop> {
-    let (shop, problems) = survey::read_shop(text);
-    match problems.iter().find(|p| !p.warning) {
-        Some(p) => Err(Problem::Broken(format!("the shop's prices cannot be read: {p}"))),
-        None => Ok(shop),
-    }
 }

@@ -76,16 +76,35 @@ impl Ground {
     /// # Errors
     /// Where a content is missing or damaged.
     pub fn read(&self, store: &Store) -> Outcome<Read> {
-        let text = |hash: &str| -> Outcome<String> {
-            String::from_utf8(store.content(hash)?).map_err(|e| Problem::Broken(format!("content {hash}: {e}")))
-        };
-        let survey = survey_from_json(&text(&self.survey)?).map_err(|e| Problem::Broken(format!("the survey cannot be read back: {e}")))?;
-        let (shop, problems) = survey::read_shop(&text(&self.shop)?);
-        if let Some(p) = problems.iter().find(|p| !p.warning) {
-            return Err(Problem::Broken(format!("the prices of then cannot be read: {p}")));
-        }
-        let overrules = serde_json::from_str(&text(&self.decisions)?)
+        let survey =
+            survey_from_json(&text(store, &self.survey)?).map_err(|e| Problem::Broken(format!("the survey cannot be read back: {e}")))?;
+        let overrules = serde_json::from_str(&text(store, &self.decisions)?)
             .map_err(|e| Problem::Broken(format!("the decisions of then cannot be read back: {e}")))?;
-        Ok(Read { survey, rack: survey::read_rack(&text(&self.rack)?).0, shop, overrules })
+        let (rack, shop) = self.files(store)?;
+        Ok(Read { survey, rack: survey::read_rack(&rack).0, shop: shop_of(&shop)?, overrules })
+    }
+
+    /// The files of the rack and the shop as they were.
+    ///
+    /// # Errors
+    /// Where a content is missing or damaged.
+    pub fn files(&self, store: &Store) -> Outcome<(String, String)> {
+        Ok((text(store, &self.rack)?, text(store, &self.shop)?))
+    }
+}
+
+fn text(store: &Store, hash: &str) -> Outcome<String> {
+    String::from_utf8(store.content(hash)?).map_err(|e| Problem::Broken(format!("content {hash}: {e}")))
+}
+
+/// A shop from its file.
+///
+/// # Errors
+/// Where a price cannot be read: it must not become another one.
+pub fn shop_of(text: &str) -> Outcome<Shop> {
+    let (shop, problems) = survey::read_shop(text);
+    match problems.iter().find(|p| !p.warning) {
+        Some(p) => Err(Problem::Broken(format!("the shop's prices cannot be read: {p}"))),
+        None => Ok(shop),
     }
 }

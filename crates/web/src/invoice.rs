@@ -1,9 +1,9 @@
 //! A job's invoice from the record: what was agreed, what came in, what stays by agreement, what was not met and who let it
 //! go. The page and the paper are made from this one value.
 
-use crate::agreeing::{Asked, how_words};
+use crate::agreeing::{Asked, amount, how_words};
 use crate::app::App;
-use crate::problem::{Outcome, Problem};
+use crate::problem::Outcome;
 use crate::when;
 use report::Invoice;
 use report::invoice::{AgreedPart, Paid};
@@ -80,14 +80,6 @@ pub fn agreed_totals(app: &App) -> Outcome<BTreeMap<i64, Decimal>> {
         *totals.entry(job).or_default() += amount(&total)?;
     }
     Ok(totals)
-}
-
-/// An amount of the record.
-///
-/// # Errors
-/// Where it is none.
-pub fn amount(text: &str) -> Outcome<Decimal> {
-    text.parse().map_err(|_| Problem::Broken(format!("the record holds “{text}” where an amount should be")))
 }
 
 /// How a payment is told.

@@ -4,7 +4,6 @@
 use crate::view::figures::{number, origin_words, rank_words, sentence};
 use axum::http::HeaderMap;
 use maud::{Markup, html};
-use reach::{ToolPiece, ToolToMake};
 use rust_decimal::Decimal;
 use units::force::N_PER_LBF;
 use units::length::{MM_PER_INCH, show_inch};
@@ -65,16 +64,6 @@ impl UnitFormat {
     /// Words of the computing crates as a sentence.
     pub fn sentence(self, words: &Text) -> String {
         sentence(&self.text(words))
-    }
-
-    /// What is made for a method, by its sizes.
-    pub fn to_make(self, make: &ToolToMake) -> String {
-        make.words().show(self.0)
-    }
-
-    /// A piece that is made, by its sizes.
-    pub fn piece(self, piece: &ToolPiece) -> String {
-        piece.words().show(self.0)
     }
 
     /// A value in its unit; where inches are spoken a length alone, a force in pounds.

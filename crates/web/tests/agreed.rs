@@ -200,6 +200,12 @@ async fn what_is_found_on_the_bench_is_a_supplement() {
     let offer = now.quote.offers.iter().find(|o| o.level == plan::Level::Play).unwrap();
     assert_eq!(s.total(), offer.bill.total);
     assert_eq!(s.total() - before, all[1].total.parse::<Decimal>().unwrap());
+    // So does the invoice, part by part: its lines and tax are its total.
+    let invoice = web::invoice::invoice(&s.app, job).unwrap();
+    assert_eq!(invoice.parts.iter().map(|p| p.total).sum::<Decimal>(), s.total());
+    for part in &invoice.parts {
+        assert_eq!(part.lines.iter().map(|l| l.1).sum::<Decimal>() + part.tax, part.total, "{}", part.title);
+    }
     // What was done stays done, and the first plan stays readable.
     let done = s.app.store().steps(job).unwrap();
     assert!(done.iter().any(|r| r.key == first && r.done_at.is_some()));

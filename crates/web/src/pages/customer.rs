@@ -54,9 +54,9 @@ fn shown(app: &App, fmt: UnitFormat, token: &str, redisplay: &Redisplay) -> Outc
     let saved = app.store().quote_by_token(token)?;
     let asked = Asked::of(&saved)?;
     let line = app.store().board_line(saved.job)?;
-    let (shop, currency, level) = match &asked {
-        Asked::Offers(q) => (q.shop.clone(), q.currency.clone(), Level::Good),
-        Asked::Supplement(s) => (s.shop.clone(), s.currency.clone(), s.level),
+    let (shop, level) = match &asked {
+        Asked::Offers(q) => (q.shop.clone(), Level::Good),
+        Asked::Supplement(s) => (s.shop.clone(), s.level),
     };
     // As it was given: what was found or priced anew since is not on this page.
     let job = app.job_of_quote(&saved, level)?;
@@ -74,8 +74,8 @@ fn shown(app: &App, fmt: UnitFormat, token: &str, redisplay: &Redisplay) -> Outc
             @if let Some(name) = saved.signed_by.as_ref().filter(|_| saved.signed_at.is_some()) {
                 section.card {
                     @match (&taken, &asked) {
-                        (Some((_, total, what)), Asked::Offers(_)) => { p.big.good { "Thank you, " (name) "." } p { "You took “" (what) "” for " (show_money(*total, &currency)) ". We will tell you when it is ready." } }
-                        (Some((_, total, _)), Asked::Supplement(_)) => { p.big.good { "Thank you, " (name) "." } p { "We go on with what was found, for " (show_money(*total, &currency)) " on top of what was agreed." } }
+                        (Some((_, total, what)), Asked::Offers(_)) => { p.big.good { "Thank you, " (name) "." } p { "You took “" (what) "” for " (show_money(*total, asked.currency())) ". We will tell you when it is ready." } }
+                        (Some((_, total, _)), Asked::Supplement(_)) => { p.big.good { "Thank you, " (name) "." } p { "We go on with what was found, for " (show_money(*total, asked.currency())) " on top of what was agreed." } }
                         (None, Asked::Offers(_)) => { p.big { "Thank you, " (name) "." } p { "You took none of our offers; the instrument waits for you as it is." } }
                         (None, Asked::Supplement(_)) => { p.big { "Thank you, " (name) "." } p { "The work stays as it was agreed." } }
                     }
@@ -163,8 +163,7 @@ fn answered(app: &App, token: &str, f: &Answer, fmt: UnitFormat) -> Outcome<Redi
 
 /// A signature's strokes; nothing where it is no path of straight strokes, or too long.
 fn strokes(sent: &str) -> &str {
-    let fine = sent.len() <= SIGNATURE_BYTES && sent.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'M' | b'L' | b' ' | b'-' | b'.'));
-    if fine { sent } else { "" }
+    if sent.len() <= SIGNATURE_BYTES && draw::signature(sent).is_some() { sent } else { "" }
 }
 
 /// The quote or supplement on paper: as it was given, or, once the customer has signed, the very paper that was signed.

@@ -1,8 +1,9 @@
 //! The owner's page: what is outstanding, what is due this week, what is late, and how the benches stand.
 
+use crate::agreeing::amount;
 use crate::app::App;
 use crate::auth::Signed;
-use crate::invoice::{agreed_totals, amount};
+use crate::invoice::agreed_totals;
 use crate::problem::Outcome;
 use crate::view::job_lines::{lines_table, state_name};
 use crate::{layout, when};

@@ -93,7 +93,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             }
             @if !plan.tools_to_make.is_empty() {
                 h2 { "Tools to make" }
-                ul { @for (tool, dents) in &plan.tools_to_make { li { (fmt.piece(tool)) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (fmt.text(&tool.because)) } } } }
+                ul { @for (tool, dents) in &plan.tools_to_make { li { (fmt.text(&tool.words())) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (fmt.text(&tool.because)) } } } }
             }
             @if !plan.not_done.is_empty() {
                 h2 id="not-done" { "Not done" }
@@ -203,7 +203,7 @@ fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<
                 p { (fmt.sentence(&c.method.because)) " " (fmt.sentence(&c.because)) }
                 p { @match &c.method.tool {
                     ToolChoice::Rack { tools } => { "Tools: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (tool_name(job, t)) } },
-                    ToolChoice::ToMake { make, .. } => { "To make: " (fmt.to_make(make)) },
+                    ToolChoice::ToMake { make, .. } => { "To make: " (fmt.text(&make.words())) },
                 } }
             }
             div.scroll tabindex="0" role="region" aria-label={ "Figures of dent " (a.dent) } {

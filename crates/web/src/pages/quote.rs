@@ -291,11 +291,7 @@ pub fn one_offer(_fmt: UnitFormat, quote: &Quote, offer: &Offer, lines: bool) ->
 fn offer_title(q: &SavedQuote, key: &str) -> String {
     let title = |asked: Asked| {
         let (_, total, name) = asked.taken(key).ok()?;
-        let currency = match &asked {
-            Asked::Offers(q) => &q.currency,
-            Asked::Supplement(s) => &s.currency,
-        };
-        Some(format!("{name} ({})", show_money(total, currency)))
+        Some(format!("{name} ({})", show_money(total, asked.currency())))
     };
     Asked::of(q).ok().and_then(title).unwrap_or_else(|| key.to_owned())
 }
