@@ -30,6 +30,8 @@ mod tests {
     #[test]
     fn strokes_and_nothing_else() {
         assert!(signature("M1 2L3.5 4").is_some_and(|d| d.svg.contains("M1 2L3.5 4")));
+        // As wide as on paper, and as high as the field that it was drawn in: 600 by 160.
+        assert!(signature("M1 2L3 4").is_some_and(|d| d.width_mm == 60.0 && d.height_mm == 16.0));
         assert!(signature("").is_none());
         assert!(signature("M1 2\"/><script>").is_none());
     }

@@ -2,8 +2,8 @@
 
 use crate::bill::Bill;
 use crate::words::place;
-use instrument::{ConditionKind, Survey};
-use plan::Level;
+use instrument::{ConditionKind, DentId, Survey};
+use plan::{Level, Plan};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
@@ -16,6 +16,9 @@ pub struct Supplement {
     pub level: Level,
     /// What was found, in the customer's words.
     pub found: Vec<String>,
+    /// What was agreed to be worked and then stays, in the customer's words.
+    #[serde(default)]
+    pub no_longer: Vec<String>,
     /// What it changes, line by line: each line's difference, tax last.
     pub lines: Vec<(String, Decimal)>,
     /// What was agreed so far.
@@ -82,6 +85,17 @@ pub fn found(before: &Survey, after: &Survey) -> Vec<String> {
         all.push("Something about the instrument itself was not as it was written down".to_owned());
     }
     all
+}
+
+/// Dents that the agreed plan works and the other does not, in the customer's words.
+pub fn no_longer(survey: &Survey, agreed: &Plan, with: &Plan) -> Vec<String> {
+    let worked = |plan: &Plan, d: &DentId| plan.choices.iter().any(|c| c.dent == *d);
+    let gone = agreed.choices.iter().map(|c| &c.dent).filter(|d| !worked(with, d));
+    gone.map(|d| {
+        let run = survey.dent(d).and_then(|dent| survey.instrument.run(&dent.run));
+        run.map_or_else(|| format!("Dent {d}"), |r| format!("Dent {d} on the {} ({})", r.name, place(r.role)))
+    })
+    .collect()
 }
 
 #[cfg(test)]

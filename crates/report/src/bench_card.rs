@@ -142,7 +142,7 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
             "dents worked",
             worked.to_string(),
             if left > 0 {
-                if job.agreed.is_some() { format!("{left} stay, by agreement") } else { format!("{left} left, see Not done") }
+                if job.agreed.is_some() { format!("{left} stay") } else { format!("{left} left, see Not done") }
             } else {
                 "none left".into()
             },

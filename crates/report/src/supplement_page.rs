@@ -42,11 +42,12 @@ pub fn supplement_pdf(view: &SupplementView) -> Result<Vec<u8>, ReportError> {
         "customer": view.customer,
         "agreed": view.agreed,
         "found": s.found,
+        "no_longer": s.no_longer,
         "lines": s.lines.iter().map(|(what, amount)| json!({ "name": what, "amount": money(*amount) })).collect::<Vec<_>>(),
         "before": money(s.before),
         "adds": money(s.adds),
         "after": money(s.after),
-        "time": format!("About {} more at the bench.", crate::words::minutes(s.minutes.max(0.0))),
+        "time": if s.minutes >= 1.0 { format!("About {} more at the bench.", crate::words::minutes(s.minutes)) } else { String::new() },
         "signed": view.signed.map(|s| json!({ "name": s.name, "day": s.day, "strokes": strokes })),
     });
     pdf("supplement", include_str!("../templates/supplement.typ"), &data, pictures)

@@ -216,6 +216,7 @@ pub fn supplement(app: &App, agreement: &Agreement, job: &Planned) -> Outcome<Su
         shop: job.shop.name.clone(),
         level,
         found: quote::supplement::found(&agreed.survey, &job.survey),
+        no_longer: quote::supplement::no_longer(&job.survey, &agreed.plan, &job.plan),
         lines: quote::supplement::differences(&then.bill, &now.bill),
         before,
         after: before + adds,

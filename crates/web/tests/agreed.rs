@@ -182,6 +182,13 @@ async fn what_is_found_on_the_bench_is_a_supplement() {
     );
     assert!(s.post(&format!("/jobs/{job}/supplement"), &[]).await.0.is_redirection());
     assert!(s.page(&format!("/jobs/{job}/bench")).await.contains("The customer is asked."));
+    // What was agreed and would then stay is told to whoever asks and to whoever is asked.
+    let since = web::agreeing::since(&s.app, &s.app.agreement(job).unwrap().unwrap()).unwrap().unwrap();
+    let gone: Vec<_> = agreed.plan.choices.iter().filter(|c| !since.job.plan.choices.iter().any(|d| d.dent == c.dent)).collect();
+    for page in [s.page(&format!("/jobs/{job}/supplement")).await, s.page(&s.link()).await] {
+        assert!(gone.iter().all(|c| page.contains(&format!("Dent {} on the", c.dent))), "{page}");
+        assert_eq!(page.contains("agreed to work them") || page.contains("no longer worked"), !gone.is_empty());
+    }
     // The prices of the day of the yes hold for what is found, too.
     s.app.store().set_setting(by(), SHOP, &dearer()).unwrap();
     let customer = s.page(&s.link()).await;

@@ -118,6 +118,7 @@ fn supplement(s: &Supplement) -> Markup {
         section.card {
             h2 { "What we found" }
             ul { @for f in &s.found { li { (f) "." } } }
+            @if !s.no_longer.is_empty() { p { strong { "With this, these stay, although we had agreed to work them: " } (s.no_longer.join("; ")) "." } }
             table { tbody {
                 @for (what, amount) in &s.lines { tr { th scope="row" { (what) } td.n { (money(*amount)) } } }
                 tr { th scope="row" { "Agreed so far" } td.n { (money(s.before)) } }

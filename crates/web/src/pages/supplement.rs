@@ -54,6 +54,7 @@ fn shown(app: &App, signed: &Signed, id: i64) -> Outcome<Markup> {
                     ul { @for f in &s.found { li { (f) "." } } }
                     @if s.found.is_empty() { p { "The survey is the same; what was decided against the plan is not." } }
                 }
+                @if !s.no_longer.is_empty() { p.warn { strong { "Agreed, and no longer worked with this: " } (s.no_longer.join("; ")) ". Look whether the dent that was found should be worked first." } }
                 section.card {
                     h2 { "What it changes in the price" }
                     table { tbody {
