@@ -5,9 +5,11 @@
 
 mod damage;
 
+use crate::fields::WALL_RANGE_MM;
 use crate::problem::Found;
 pub use crate::problem::{Problem, Severity};
 use crate::{Condition, Cover, Dent, End, Instrument, JointKind, MovingFit, Overlay, Profile, Run, RunEnd, Segment, Survey};
+pub use damage::run_hint;
 use std::collections::BTreeSet;
 use units::text;
 use units::text::{given_mm, mm};
@@ -66,6 +68,19 @@ pub fn problems(survey: &Survey) -> Vec<Problem> {
     found.0
 }
 
+/// What shows of the damage without the tubes it is in: looked at where something is wrong with the tubes themselves, so that one
+/// mistake hides no other.
+pub fn problems_without_tubes(survey: &Survey) -> Vec<Problem> {
+    let mut found = Found(Vec::new());
+    for d in &survey.dents {
+        damage::dent_alone(&mut found, d, None);
+    }
+    for c in &survey.conditions {
+        damage::condition_alone(&mut found, c, None);
+    }
+    found.0
+}
+
 /// The problems of one dent alone, for a page that is told of dents one by one.
 pub fn dent_problems(survey: &Survey, one: &Dent) -> Vec<Problem> {
     let mut found = Found(Vec::new());
@@ -85,7 +100,7 @@ fn names<'a>(found: &mut Found, list: &str, ids: impl Iterator<Item = &'a str>) 
     let mut seen = BTreeSet::new();
     for id in ids {
         if id.trim().is_empty() {
-            found.error(list, "a part has no id", "give every part an id of its own");
+            found.error(format!("{list}."), format!("one of the {list} has an empty id"), "give it a name of its own, or leave `id` out");
         } else if !seen.insert(id) {
             found.error(format!("{list}.{id}"), format!("two of the {list} are called “{id}”"), "give every part an id of its own");
         }
@@ -119,12 +134,17 @@ fn run(found: &mut Found, r: &Run) {
             );
         }
     }
+    // What lies at stations of a run of no length would be told again and again.
+    if axis_is_bad(r) {
+        return;
+    }
     profile(found, &path("bore"), "bore", &r.bore_mm, length, 0.5, WIDEST_MM);
-    profile(found, &path("wall"), "wall", &r.wall_mm, length, 0.05, 10.0);
+    profile(found, &path("wall"), "wall", &r.wall_mm, length, WALL_RANGE_MM.0, WALL_RANGE_MM.1);
     profile(found, &path("temper"), "temper", &r.temper, length, 0.0, 10.0);
     for p in &r.bore_mm.points {
         let wall = r.wall_mm.at(p.at_mm).value;
-        if wall > p.value / 2.0 {
+        // One beyond all belief was told already.
+        if wall > p.value / 2.0 && wall <= WALL_RANGE_MM.1 {
             found.error(
                 path("wall"),
                 text!("the wall of {} is thicker than the bore's radius of {}", given_mm(wall), given_mm(p.value / 2.0)),
@@ -151,6 +171,19 @@ fn run(found: &mut Found, r: &Run) {
     }
 }
 
+/// Whether a run's axis is no axis.
+fn axis_is_bad(r: &Run) -> bool {
+    let length = r.length_mm();
+    let narrowest = r.bore_mm.points.iter().map(|p| p.value / 2.0).fold(f64::INFINITY, f64::min);
+    let piece = |s: &Segment| match *s {
+        Segment::Straight { length_mm } => length_mm > 0.0,
+        Segment::Bend { radius_mm, angle_deg, .. } => {
+            radius_mm > 0.0 && angle_deg > 0.0 && !(radius_mm < narrowest && narrowest.is_finite())
+        }
+    };
+    !(length > 0.0 && length <= LONGEST_MM && r.axis.segments.iter().all(piece))
+}
+
 fn profile(found: &mut Found, path: &str, name: &str, p: &Profile, length: f64, least: f64, most: f64) {
     if p.points.is_empty() {
         found.error(path, format!("no {name} is given"), format!("give the {name} as one value or at stations"));
@@ -158,7 +191,12 @@ fn profile(found: &mut Found, path: &str, name: &str, p: &Profile, length: f64, 
     }
     for point in &p.points {
         if !(point.value >= least && point.value <= most) {
-            found.error(path, format!("a {name} of {} is not possible", point.value), format!("give a {name} between {least} and {most}"));
+            let unit = if name == "temper" { "numbers hard" } else { "mm" };
+            found.error(
+                path,
+                format!("a {name} of {} {unit} is not possible", point.value),
+                format!("give a {name} between {least} and {most} {unit}; look whether the unit is right"),
+            );
         }
         if !(point.sd >= 0.0 && point.sd.is_finite()) {
             found.error(path, format!("the {name}'s uncertainty of {} is not possible", point.sd), "give it as a length of zero or more");
@@ -205,6 +243,9 @@ fn joints(found: &mut Found, instrument: &Instrument) {
             found.error(format!("{path}.overlap"), "the overlap is not a length", "give zero or more");
         }
         let (Some(a), Some(b)) = (ends[0], ends[1]) else { continue };
+        if axis_is_bad(a) || axis_is_bad(b) {
+            continue;
+        }
         let ((bore_a, out_a), (bore_b, out_b)) = (at_end(a, j.a.end), at_end(b, j.b.end));
         match j.kind {
             JointKind::SlidingFit => {
@@ -280,16 +321,20 @@ fn overlay(found: &mut Found, instrument: &Instrument, o: &Overlay) {
             "name a joint of the instrument",
         );
     }
+    let covers = format!("{path}.covers");
     for Cover { run, from_mm, to_mm, clock_deg } in &o.covers {
         let Some(r) = instrument.run(run) else {
-            found.error(path.clone(), format!("overlay {} covers a run “{run}” that is not there", o.id), "name a run of the instrument");
+            found.error(covers.clone(), format!("overlay {} covers a run “{run}” that is not there", o.id), run_hint(instrument, run));
             continue;
         };
+        if axis_is_bad(r) {
+            continue;
+        }
         let length = r.length_mm();
         let slack = 0.5 + 0.002 * length;
         if !(*from_mm >= -slack && from_mm < to_mm && *to_mm <= length + slack) {
             found.error(
-                path.clone(),
+                covers.clone(),
                 text!(
                     "overlay {} covers {} to {} of {}, which runs from 0 to {}",
                     o.id,
@@ -304,7 +349,7 @@ fn overlay(found: &mut Found, instrument: &Instrument, o: &Overlay) {
         if let Some((a, b)) = clock_deg
             && !(a.is_finite() && b.is_finite())
         {
-            found.error(path.clone(), "a clock angle is not a number", "give it like 3 o'clock or 90°");
+            found.error(covers.clone(), "a clock angle is not a number", "give it like 3 o'clock or 90°");
         }
     }
 }

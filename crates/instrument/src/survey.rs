@@ -1,6 +1,6 @@
 //! The ground state: one instrument and what is wrong with it, as it lies on the bench.
 
-use crate::{Condition, Dent, DentId, FitId, Joint, JointId, MovingFit, Overlay, OverlayId, Run, RunEnd, RunId};
+use crate::{Condition, Dent, DentId, FitId, FitState, Joint, JointId, MovingFit, Overlay, OverlayId, Run, RunEnd, RunId};
 use serde::{Deserialize, Serialize};
 
 /// What kind of instrument.
@@ -147,6 +147,13 @@ impl Instrument {
 }
 
 impl Survey {
+    /// Whether anything is damaged: a dent, unsound metal, something that does not move as it should. Where nothing is, there is
+    /// nothing to plan.
+    pub fn has_damage(&self) -> bool {
+        let bad = |f: &MovingFit| matches!(f.state, Some(FitState::Stiff | FitState::Binds | FitState::Stuck));
+        !self.dents.is_empty() || !self.conditions.is_empty() || self.instrument.fits.iter().any(bad)
+    }
+
     /// An instrument on which nothing was seen yet.
     pub fn of(instrument: Instrument) -> Self {
         Self {

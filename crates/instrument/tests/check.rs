@@ -70,7 +70,7 @@ fn every_spoilt_part_is_found() {
             Box::new(|s| s.instrument.fits.iter_mut().find(|f| f.id.0 == "third-valve").unwrap().inner = "plunger".into()),
         ),
         (
-            "overlays.bottom-bow-guard",
+            "overlays.bottom-bow-guard.covers",
             Error,
             Box::new(|s| s.instrument.overlays.iter_mut().find(|o| o.id.0 == "bottom-bow-guard").unwrap().covers[0].to_mm = 900.0),
         ),
@@ -85,6 +85,7 @@ fn every_spoilt_part_is_found() {
         ("dents.d.depth", Error, Box::new(|s| s.dents.push(Dent { depth_mm: mm(80.0), ..dent("third-branch") }))),
         ("dents.d.depth", Error, Box::new(|s| s.dents.push(Dent { depth_mm: mm(-4.0), ..dent("third-branch") }))),
         ("dents.d.depth", Warning, Box::new(|s| s.dents.push(Dent { depth_mm: None, ..dent("third-branch") }))),
+        ("dents.d.wall", Error, Box::new(|s| s.dents.push(Dent { wall_mm: mm(5.0), ..dent("third-branch") }))),
         ("dents.d.across", Error, Box::new(|s| s.dents.push(Dent { width_across_mm: mm(400.0), ..dent("third-branch") }))),
         ("dents.d.pushed_in_by", Error, Box::new(|s| s.dents.push(Dent { pushed_in_by: Some("no-brace".into()), ..dent("third-branch") }))),
         ("dents.d", Error, Box::new(|s| s.dents.extend([dent("third-branch"), dent("third-branch")]))),

@@ -98,8 +98,15 @@ fn a_sound_dent_is_sound_and_what_is_no_number_is_told_of_its_field() {
 }
 
 #[test]
+fn a_wall_is_one_that_a_tube_can_have() {
+    for (value, refused) in [(0.04, true), (0.3, false), (3.0, false), (4.1, true)] {
+        assert_eq!(!errors(&with(&d::WALL, value, 0.0)).is_empty(), refused, "{value}");
+    }
+}
+
+#[test]
 fn lengths_lie_above_zero() {
-    for field in [&d::DEPTH, &d::ALONG, &d::ACROSS, &d::EDGE_RADIUS, &d::CREASE_LENGTH, &d::CRACK_LENGTH, &d::REPAIR_THINNED, &d::WALL] {
+    for field in [&d::DEPTH, &d::ALONG, &d::ACROSS, &d::EDGE_RADIUS, &d::CREASE_LENGTH, &d::CRACK_LENGTH, &d::REPAIR_THINNED] {
         assert_eq!(errors(&with(field, 0.01, 0.0)), [""; 0], "{}", field.key);
         for value in [0.0, -0.01] {
             assert_eq!(errors(&with(field, value, 0.0)), [format!("dents.d1.{}", field.key)], "{value}");

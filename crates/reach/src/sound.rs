@@ -54,28 +54,45 @@ impl Rack {
     }
 }
 
+/// A field's name without its unit.
+fn plain(field: &str) -> String {
+    field.trim_end_matches("_mm").trim_end_matches("_n").replace('_', " ")
+}
+
 fn tool_problem(t: &Tool) -> Option<RackProblem> {
     let problem = |field: &'static str, what: Text, hint: &str| {
         Some(RackProblem { tool: t.id.clone(), field, what: text!("{}: {}", t.name, what), hint: hint.into() })
     };
     let size = |field: &'static str, v: f64| {
         if !v.is_finite() || v <= 0.0 {
-            problem(field, format!("{field} is {v}").into(), "give a size above 0 in mm")
+            problem(field, text!("a {} of {} is not possible", plain(field), given_mm(v)), "give a size above zero, with its unit")
         } else if v > LARGEST_MM {
-            problem(field, text!("{} is {}, larger than anything on a bench", field, mm(v, 0)), "check the unit: sizes are in mm")
+            problem(
+                field,
+                text!("its {} of {} is larger than anything on a bench", plain(field), mm(v, 0)),
+                "look whether the unit is right",
+            )
         } else {
             None
         }
     };
     let force = |field: &'static str, v: f64| {
-        if v.is_finite() && v > 0.0 { None } else { problem(field, format!("{field} is {v}").into(), "give newtons above 0") }
+        if v.is_finite() && v > 0.0 {
+            None
+        } else {
+            problem(field, format!("a {} of {v} N is not possible", plain(field)).into(), "give a force above zero, like 300 N or 70 lbf")
+        }
     };
     if !(t.wear_mm.is_finite() && t.wear_mm >= 0.0) {
-        return problem("wear_mm", format!("wear is {}", t.wear_mm).into(), "give the wear in mm, 0 where it is like new");
+        return problem("wear_mm", format!("wear is {}", t.wear_mm).into(), "give what it has worn, zero or more");
     }
     let worn = |field: &'static str, v: f64| {
         if t.wear_mm >= v {
-            problem(field, text!("worn by {}, nothing of {} is left", mm(t.wear_mm, 2), mm(v, 2)), "check wear_mm")
+            problem(
+                field,
+                text!("worn by {}, nothing of {} is left", mm(t.wear_mm, 2), mm(v, 2)),
+                "look whether the wear is right: it is what was lost, not what is left",
+            )
         } else {
             None
         }

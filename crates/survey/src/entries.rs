@@ -2,7 +2,8 @@
 //! and left out, and the rest of its table is read all the same.
 
 use crate::problem::{Problem, Wrong, line_of};
-use crate::shape::Shape;
+use crate::shape::{Found, Shape};
+use crate::syntax;
 use schemars::JsonSchema;
 use serde::Deserialize;
 use std::ops::Range;
@@ -15,11 +16,11 @@ pub(crate) type Entry<'t> = Spanned<DeValue<'t>>;
 /// More syntax errors than this are not listed: the first ones usually cause the rest.
 const MOST_SYNTAX_ERRORS: usize = 8;
 
-/// The table of a whole file.
+/// The table of a whole file, which begins with its `first_line`.
 ///
 /// # Errors
 /// The places where the text is not TOML, or one problem where it is larger than `most_bytes`.
-pub(crate) fn table<'t>(text: &'t str, most_bytes: usize, kind: &str) -> Result<DeTable<'t>, Vec<Problem>> {
+pub(crate) fn table<'t>(text: &'t str, most_bytes: usize, kind: &str, first_line: &str) -> Result<DeTable<'t>, Vec<Problem>> {
     if text.len() > most_bytes {
         return Err(vec![Problem {
             line: None,
@@ -29,28 +30,27 @@ pub(crate) fn table<'t>(text: &'t str, most_bytes: usize, kind: &str) -> Result<
             warning: false,
         }]);
     }
+    if let Some((at, wrong)) = syntax::of_file(text, first_line) {
+        return Err(vec![Problem {
+            line: Some(line_of(text, at)),
+            field: String::new(),
+            what: wrong.what,
+            hint: wrong.hint,
+            warning: false,
+        }]);
+    }
     let (table, errors) = DeTable::parse_recoverable(text);
     if errors.is_empty() {
         return Ok(table.into_inner());
     }
     let problem = |e: &toml::de::Error| {
         let line = e.span().map(|s| line_of(text, s.start));
-        let written = line.and_then(|n| text.lines().nth(n - 1)).unwrap_or_default();
-        let hint = if written.matches('"').count() % 2 == 1 {
-            "an inch mark ends a text in double quotes: write 1 1/8 in, or put it in single quotes, '1 1/8\"'"
-        } else {
-            "write every line as `name = value`, texts in quotes, lists in [ ]; `trueround pattern NAME` writes a whole file to start from"
-        };
-        Problem {
-            line,
-            field: String::new(),
-            what: format!("this is not TOML: {}", e.message()).into(),
-            hint: hint.to_owned().into(),
-            warning: false,
-        }
+        let wrong = syntax::of_line(text, line.unwrap_or(1), e.message());
+        Problem { line, field: String::new(), what: wrong.what, hint: wrong.hint, warning: false }
     };
     let mut problems: Vec<Problem> = errors.iter().take(MOST_SYNTAX_ERRORS).map(problem).collect();
     // The parser tells some places twice in other words.
+    problems.sort_by_key(|p| p.line);
     problems.dedup_by_key(|p| p.line);
     Err(problems)
 }
@@ -75,14 +75,19 @@ pub(crate) fn entry_of<'t, T: Deserialize<'t>>(
     problems: &mut Vec<Problem>,
 ) -> Option<T> {
     let span = value.span();
-    let mut refusals = |at: &Range<usize>, wrong: Wrong| {
+    let mut refusals = |at: &Range<usize>, path: &str, wrong: Wrong| {
         let line = Some(line_of(text, at.start));
-        problems.push(Problem { line, field: field.to_owned(), what: wrong.what, hint: wrong.hint, warning: false });
+        let field = match (field, path) {
+            (field, "") => field.to_owned(),
+            ("", path) => path.to_owned(),
+            (field, path) => format!("{field}: {path}"),
+        };
+        problems.push(Problem { line, field, what: wrong.what, hint: wrong.hint, warning: false });
     };
     let mut found = Vec::new();
     let usable = shape.prune(&mut value, &mut found);
-    for (at, wrong) in found {
-        refusals(&at, wrong);
+    for Found { at, path, wrong } in found {
+        refusals(&at, &path, wrong);
     }
     if !usable {
         return None;
@@ -91,7 +96,7 @@ pub(crate) fn entry_of<'t, T: Deserialize<'t>>(
         Ok(read) => Some(read),
         // What fits its shape is read; this is said as the library says it, should a type ever ask for more than its shape.
         Err(error) => {
-            refusals(&error.span().unwrap_or(span), Wrong::new(error.message(), "compare it with docs/survey-format.md"));
+            refusals(&error.span().unwrap_or(span), "", Wrong::new(error.message(), "compare it with docs/survey-format.md"));
             None
         }
     }

@@ -58,7 +58,7 @@ pub struct SurveyFile {
 }
 
 /// The instrument.
-#[derive(Debug, Deserialize, JsonSchema)]
+#[derive(Debug, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct InstrumentEntry {
     /// Start from this pattern: trumpet, cornet, flugelhorn, trombone, horn, alto horn, baritone, euphonium, tuba, sousaphone, bugle.

@@ -18,10 +18,11 @@ pub mod read;
 mod shape;
 pub mod shop;
 pub mod shop_file;
+mod syntax;
 pub mod words;
 pub mod write;
 
-pub use problem::Problem;
+pub use problem::{Problem, text_of};
 pub use rack::{MAX_RACK_BYTES, read_rack, read_rack_csv};
 pub use read::{MAX_SURVEY_BYTES, Read, read_survey};
 pub use shop::{MAX_SHOP_BYTES, read_shop};

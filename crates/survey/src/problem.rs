@@ -67,3 +67,17 @@ impl Wrong {
 pub(crate) fn line_of(text: &str, offset: usize) -> usize {
     text.as_bytes().iter().take(offset).filter(|b| **b == b'\n').count() + 1
 }
+
+/// The text of a file's bytes.
+///
+/// # Errors
+/// Where they are not UTF-8, with the line.
+pub fn text_of(bytes: &[u8]) -> Result<&str, Problem> {
+    std::str::from_utf8(bytes).map_err(|e| {
+        let line = bytes[..e.valid_up_to()].iter().filter(|b| **b == b'\n').count() + 1;
+        let utf16 = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
+        let what = if utf16 { "this file was saved as UTF-16" } else { "here stands a sign that is not written in UTF-8" };
+        let hint = "open it in an editor and save it as plain text in UTF-8";
+        Problem { line: Some(line), field: String::new(), what: what.into(), hint: hint.into(), warning: false }
+    })
+}

@@ -43,7 +43,7 @@ const PATTERN_TEMPER_SD: f64 = 0.7;
 
 impl From<ParseError> for Wrong {
     fn from(e: ParseError) -> Self {
-        Wrong::new(format!("“{}” cannot be read", e.read), format!("write {}", e.accepted))
+        Wrong::new(e.what(), e.hint())
     }
 }
 

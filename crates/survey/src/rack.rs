@@ -20,7 +20,7 @@ pub use reader::MAX_RACK_BYTES;
 /// Reads a rack from TOML: the tools that can be used, and the problems of the others.
 pub fn read_rack(text: &str) -> (Rack, Vec<Problem>) {
     let mut reader = Reader::new(text);
-    let table = match entries::table(text, MAX_RACK_BYTES, "a rack") {
+    let table = match entries::table(text, MAX_RACK_BYTES, "a rack", "trueround_rack = 1") {
         Ok(table) => table,
         Err(problems) => return (empty(), problems),
     };

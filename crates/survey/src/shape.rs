@@ -42,8 +42,26 @@ pub(crate) struct Field {
     needed: bool,
 }
 
-/// What is wrong, and where in the file.
-pub(crate) type Found = (Range<usize>, Wrong);
+/// What is wrong, and where.
+#[derive(Debug)]
+pub(crate) struct Found {
+    /// Bytes of the file.
+    pub(crate) at: Range<usize>,
+    /// Keys that lead there from the table, with points between.
+    pub(crate) path: String,
+    /// What, and how to mend it.
+    pub(crate) wrong: Wrong,
+}
+
+impl Found {
+    fn new(at: Range<usize>, wrong: Wrong) -> Self {
+        Self { at, path: String::new(), wrong }
+    }
+
+    fn within(&mut self, key: &str) {
+        self.path = if self.path.is_empty() { key.to_owned() } else { format!("{key}.{}", self.path) };
+    }
+}
 
 impl Shape {
     /// The shape of a type.
@@ -110,7 +128,7 @@ impl Shape {
     pub(crate) fn prune(&self, value: &mut Spanned<DeValue<'_>>, found: &mut Vec<Found>) -> bool {
         let span = value.span();
         let wrong = |found: &mut Vec<Found>, value: &DeValue<'_>| {
-            found.push((span.clone(), Wrong::new(format!("this is {}", said(value)), format!("write {} here", self.wanted()))));
+            found.push(Found::new(span.clone(), Wrong::new(format!("this is {}", said(value)), self.instead_of(value))));
             false
         };
         match (self, value.get_mut()) {
@@ -121,13 +139,19 @@ impl Shape {
             (Shape::Whole, DeValue::Integer(n)) => {
                 // The file's whole numbers are versions and days.
                 u32::from_str_radix(n.as_str(), n.radix()).is_ok() || {
-                    found.push((span, Wrong::new("this number is not one that can stand here", "write a whole number of zero or more")));
+                    found.push(Found::new(
+                        span,
+                        Wrong::new("this number is not one that can stand here", "write a whole number of zero or more"),
+                    ));
                     false
                 }
             }
             (Shape::List(of, exactly), DeValue::Array(list)) => {
                 if exactly.is_some_and(|n| n != list.len()) {
-                    found.push((span, Wrong::new(format!("this list has {}", list.len()), format!("write {} here", self.wanted()))));
+                    found.push(Found::new(
+                        span,
+                        Wrong::new(format!("this list has {}", list.len()), format!("write {} here", self.wanted())),
+                    ));
                     return false;
                 }
                 // Every one is looked at, so that the second mistake is told too.
@@ -137,9 +161,11 @@ impl Shape {
             (Shape::Map(of), DeValue::Table(table)) => {
                 let mut bad = Vec::new();
                 for (key, v) in table.iter_mut() {
+                    let before = found.len();
                     if !of.prune(v, found) {
                         bad.push(key.clone());
                     }
+                    found[before..].iter_mut().for_each(|f| f.within(key.get_ref()));
                 }
                 for key in &bad {
                     table.remove(key);
@@ -149,11 +175,18 @@ impl Shape {
             (Shape::Table(fields), DeValue::Table(table)) => {
                 let mut bad = Vec::new();
                 for (key, v) in table.iter_mut() {
+                    let before = found.len();
                     match fields.iter().find(|f| f.key == *key.get_ref()) {
-                        Some(field) if field.shape.prune(v, found) => {}
-                        Some(_) => bad.push(key.clone()),
+                        Some(field) => {
+                            if !field.shape.prune(v, found) {
+                                bad.push(key.clone());
+                            }
+                            found[before..].iter_mut().for_each(|f| f.within(key.get_ref()));
+                        }
                         None => {
-                            found.push((key.span(), unknown(key.get_ref(), fields.iter().map(|f| f.key.as_str()))));
+                            let mut one = Found::new(key.span(), unknown(key.get_ref(), fields.iter().map(|f| f.key.as_str())));
+                            one.within(key.get_ref());
+                            found.push(one);
                             bad.push(key.clone());
                         }
                     }
@@ -166,7 +199,7 @@ impl Shape {
                     whole = false;
                     // A field that was told to be unreadable is not told to be missing as well.
                     if bad.iter().all(|b| *b.get_ref() != field.key) {
-                        found.push((span.clone(), missing(&field.key)));
+                        found.push(Found::new(span.clone(), missing(&field.key)));
                     }
                 }
                 whole
@@ -188,13 +221,27 @@ impl Shape {
                 match shapes.iter().find(same) {
                     Some(shape) => shape.prune(value, found),
                     None if self.is_quantity() => {
-                        found.push((span, neither()));
+                        found.push(Found::new(span, neither()));
                         false
                     }
                     None => wrong(found, value.get_ref()),
                 }
             }
             (_, other) => wrong(found, other),
+        }
+    }
+
+    /// How to mend a value of another kind.
+    fn instead_of(&self, value: &DeValue<'_>) -> String {
+        match (self, value) {
+            // What is wanted as a text is mostly a quantity: a sum of money, a time, a force.
+            (Shape::Text, DeValue::Integer(_) | DeValue::Float(_)) => {
+                let n = said(value).trim_start_matches("the number ").to_owned();
+                format!(
+                    "write it as a text in quotes, with its sign or unit: money like \"${n}\", a time like \"{n} min\", a force like \"{n} N\""
+                )
+            }
+            _ => format!("write {} here", self.wanted()),
         }
     }
 
@@ -219,10 +266,14 @@ fn said(value: &DeValue<'_>) -> String {
     }
 }
 
+/// What is said of a whole survey or rack, and is no field of any table of it.
+const OF_THE_FILE: [&str; 8] = ["trueround_survey", "trueround_rack", "title", "customer", "surveyor", "date", "units", "cleaned"];
+
 /// A key that is not known here.
 pub(crate) fn unknown<'a>(key: &str, known: impl Iterator<Item = &'a str> + Clone) -> Wrong {
     let hint = match nearest(key, known.clone()) {
         Some(near) => format!("did you mean `{near}`?"),
+        None if OF_THE_FILE.contains(&key) => format!("`{key}` is said of the whole file: move it up, above the first line with [ ]"),
         None => format!("it may have {}", known.collect::<Vec<_>>().join(", ")),
     };
     Wrong::new(format!("there is no `{key}` here"), hint)
@@ -230,5 +281,5 @@ pub(crate) fn unknown<'a>(key: &str, known: impl Iterator<Item = &'a str> + Clon
 
 /// A key that must be there.
 pub(crate) fn missing(key: &str) -> Wrong {
-    Wrong::new(format!("`{key}` is missing"), format!("add a line `{key} = …`"))
+    Wrong::new(format!("`{key}` is missing"), format!("add `{key} = …`"))
 }

@@ -25,7 +25,7 @@ pub const MAX_SHOP_BYTES: usize = 4 * 1024 * 1024;
 pub fn read_shop(text: &str) -> (Shop, Vec<Problem>) {
     let mut reader = Reader { text, problems: Vec::new(), left_out: Vec::new() };
     let mut shop = Shop::common_practice();
-    match entries::table(text, MAX_SHOP_BYTES, "a shop's settings") {
+    match entries::table(text, MAX_SHOP_BYTES, "a shop's settings", "trueround_shop = 1") {
         Ok(table) => {
             let whole = Spanned::new(0..text.len(), DeValue::Table(table));
             if let Some(file) = entries::entry::<ShopFile>(text, "", whole, &mut reader.problems) {
@@ -47,10 +47,20 @@ pub fn read_shop(text: &str) -> (Shop, Vec<Problem>) {
     (shop, reader.problems)
 }
 
+/// A text in per cent as a part of one.
+fn per_cent(text: &str) -> Option<Decimal> {
+    let bare = ["%", "per cent", "percent"].into_iter().find_map(|sign| text.trim().strip_suffix(sign))?.trim();
+    let point = if bare.contains('.') { bare.to_owned() } else { bare.replace(',', ".") };
+    parse_money(&point).ok().map(|p| p / Decimal::ONE_HUNDRED)
+}
+
 /// The name of a choice as serde writes it.
 fn key<T: Serialize>(choice: T) -> String {
     serde_json::to_value(choice).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
 }
+
+/// The longest sign of a currency ("US$").
+const LONGEST_SIGN: usize = 3;
 
 struct Reader<'t> {
     text: &'t str,
@@ -67,7 +77,7 @@ impl Reader<'_> {
         let Some(text) = text else { return self.left_out.push(field) };
         match parse_money(&text.value) {
             Ok(amount) => *into = amount,
-            Err(e) => self.problem(&text.span, field, format!("“{}” cannot be read", e.read), format!("write {}", e.accepted)),
+            Err(e) => self.problem(&text.span, field, e.what(), e.hint()),
         }
     }
 
@@ -83,18 +93,21 @@ impl Reader<'_> {
 
     fn part(&mut self, part: Option<&Located<Part>>, field: &'static str, most: u32, into: &mut Decimal) {
         let Some(part) = part else { return self.left_out.push(field) };
-        let read = match &part.value {
-            Part::Text(text) => text.trim().strip_suffix('%').and_then(|t| parse_money(t).ok()).map(|p| p / Decimal::ONE_HUNDRED),
-            Part::Number(n) => n.to_string().parse().ok(),
+        let (written, read) = match &part.value {
+            Part::Text(text) => (text.clone(), per_cent(text)),
+            Part::Number(n) => (n.to_string(), n.to_string().parse().ok()),
         };
         match read.filter(|p| *p >= Decimal::ZERO && *p <= Decimal::from(most)) {
             Some(p) => *into = p,
-            None => self.problem(
-                &part.span,
-                field,
-                format!("this is not a part from 0 to {}", if most == 1 { "100 %".to_owned() } else { format!("{most}00 %") }),
-                "write it in per cent, like \"7.25 %\"",
-            ),
+            None => {
+                let to = if most == 1 { "100 %".to_owned() } else { format!("{most}00 %") };
+                let with_sign = per_cent(&format!("{} %", written.trim())).filter(|p| *p <= Decimal::from(most));
+                let hint = match with_sign {
+                    Some(p) => format!("write it in per cent; was \"{} %\" meant?", (p * Decimal::ONE_HUNDRED).normalize()),
+                    None => "write it in per cent, like \"7.25 %\"".to_owned(),
+                };
+                self.problem(&part.span, field, format!("“{written}” is not a part from 0 to {to}"), hint);
+            }
         }
     }
 
@@ -112,7 +125,7 @@ impl Reader<'_> {
             match parse_minutes(text) {
                 Ok(m) => *minutes = m,
                 Err(e) => {
-                    self.problem(&times.span, field, format!("“{}” cannot be read", e.read), format!("write {}", e.accepted));
+                    self.problem(&times.span, field, e.what(), e.hint());
                     return None;
                 }
             }
@@ -144,9 +157,22 @@ impl Reader<'_> {
             None => self.left_out.push("name"),
         }
         if let Some(currency) = &file.currency {
-            shop.currency.clone_from(currency);
+            if currency.value.trim().is_empty() || currency.value.chars().count() > LONGEST_SIGN {
+                let what = format!("“{}” is no sign of a currency", currency.value);
+                self.problem(&currency.span, "currency", what, "write the sign that stands before an amount, like \"$\"");
+            } else {
+                shop.currency.clone_from(&currency.value);
+            }
         }
         self.weight(file.labour_per_hour.as_ref(), "labour_per_hour", &mut shop.standards.labour_per_hour);
+        if let Some(hour) = file.labour_per_hour.as_ref().filter(|_| shop.standards.labour_per_hour <= 0.0) {
+            self.problem(
+                &hour.span,
+                "labour_per_hour",
+                "an hour that costs nothing makes every plan as good as another",
+                "write its price, like \"$85\"",
+            );
+        }
         self.money(file.minimum_charge.as_ref(), "minimum_charge", &mut shop.minimum_charge);
         self.money(file.overhead_per_job.as_ref(), "overhead_per_job", &mut shop.overhead_per_job);
         self.money(file.round_to.as_ref(), "round_to", &mut shop.round_to);
@@ -188,7 +214,7 @@ impl Reader<'_> {
             let per_hour = p.per_hour.as_ref().and_then(|text| match parse_money(&text.value) {
                 Ok(amount) => Some(amount),
                 Err(e) => {
-                    self.problem(&text.span, field.clone(), format!("“{}” cannot be read", e.read), format!("write {}", e.accepted));
+                    self.problem(&text.span, field.clone(), e.what(), e.hint());
                     None
                 }
             });
@@ -267,16 +293,11 @@ impl Reader<'_> {
                 );
                 continue;
             };
-            match parse_money(&price.value).map(|m| m.to_string().parse::<f64>()) {
-                Ok(Ok(money)) => {
-                    s.replacement_run.insert(key(role), money);
+            match parse_money(&price.value) {
+                Ok(money) => {
+                    s.replacement_run.insert(key(role), money.to_string().parse().unwrap_or_default());
                 }
-                _ => self.problem(
-                    &price.span,
-                    format!("replacement.{name}"),
-                    format!("“{}” cannot be read", price.value),
-                    format!("write {}", units::money::ACCEPTED),
-                ),
+                Err(e) => self.problem(&price.span, format!("replacement.{name}"), e.what(), e.hint()),
             }
         }
         if file.replacement.is_empty() {

@@ -28,7 +28,7 @@ pub struct ShopFile {
     /// Name, as it stands on the quote.
     pub name: Option<String>,
     /// Sign of the currency.
-    pub currency: Option<String>,
+    pub currency: Option<Located<String>>,
     /// Price of an hour (`"$85"`).
     pub labour_per_hour: Option<Located<String>>,
     /// The least that a job costs before tax.

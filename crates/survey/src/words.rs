@@ -20,6 +20,15 @@ pub trait Word: Copy + PartialEq + Sized + 'static {
         Self::WORDS.iter().find(|(c, _)| *c == self).map_or("", |(_, w)| w)
     }
 
+    /// How to mend a word that is none of these.
+    fn hint(wrong: &str) -> String {
+        let all = Self::choices();
+        match nearest(&plain(wrong), Self::WORDS.iter().map(|(_, w)| *w)) {
+            Some(near) => format!("did you mean \"{near}\"? It may be one of {all}"),
+            None => format!("write one of {all}"),
+        }
+    }
+
     /// All words that are written, for error messages.
     fn choices() -> String {
         let mut seen: Vec<Self> = Vec::new();

@@ -96,12 +96,12 @@ fn runs_that_cannot_be_are_told() {
         ("[[run]]\nid = \"frist-branch\"\nwall = \"0.5 mm\"", 5, "did you mean `first-branch`"),
         ("[[run]]\nid = \"first-branch\"\nalloy = \"tin\"", 6, "“tin”"),
         ("[[run]]\nid = \"first-branch\"\naxis = [{ bend = \"60 mm\" }]", 6, "no angle"),
-        ("[[overlay]]\nid = \"g\"\nkind = \"guard\"\ncovers = [{ run = \"first-branch\", from = \"0 mm\", to = \"9000 mm\" }]", 5, "9000"),
-        ("[[overlay]]\nid = \"g\"\nkind = \"guard\"\ncovers = [{ run = \"nowhere\", from = \"0 mm\", to = \"90 mm\" }]", 5, "nowhere"),
+        ("[[overlay]]\nid = \"g\"\nkind = \"guard\"\ncovers = [{ run = \"first-branch\", from = \"0 mm\", to = \"9000 mm\" }]", 7, "9000"),
+        ("[[overlay]]\nid = \"g\"\nkind = \"guard\"\ncovers = [{ run = \"nowhere\", from = \"0 mm\", to = \"90 mm\" }]", 7, "nowhere"),
         ("[[joint]]\nid = \"j\"\nfrom = \"leadpipe up\"\nto = \"receiver end\"\nheld_by = \"slide\"", 6, "no end of a run"),
         ("[[joint]]\nid = \"j\"\nfrom = \"leadpipe end\"\nto = \"leadpipe end\"\nheld_by = \"slide\"", 5, "to itself"),
-        ("[[fit]]\nid = \"f\"\nkind = \"tuning slide\"\ninner = \"a\"\nouter = \"b\"", 5, "not there"),
-        ("[wishes]\nkeep_shut = [\"nope\"]", 0, "nope"),
+        ("[[fit]]\nid = \"f\"\nkind = \"tuning slide\"\ninner = \"a\"\nouter = \"b\"", 7, "no run “a”"),
+        ("[wishes]\nkeep_shut = [\"nope\"]", 5, "nope"),
     ] {
         let found = problems(&format!("{HEAD}{bad}\n"));
         let hit = found.iter().find(|p| p.to_string().contains(words)).unwrap_or_else(|| panic!("{bad}: {}", found[0]));

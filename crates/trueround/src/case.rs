@@ -80,8 +80,5 @@ fn text(path: &Path, most: usize) -> Done<String> {
         )));
     }
     let bytes = std::fs::read(path).map_err(|e| Fail::input(format!("{}: {e}", path.display())))?;
-    String::from_utf8(bytes).map_err(|e| {
-        let line = e.as_bytes()[..e.utf8_error().valid_up_to()].iter().filter(|b| **b == b'\n').count() + 1;
-        Fail::input(format!("{}: line {line}: this is not text in UTF-8. To mend it: save it as plain text in UTF-8.", path.display()))
-    })
+    survey::text_of(&bytes).map(str::to_owned).map_err(|p| Fail::input(format!("{}: {p}", path.display())))
 }

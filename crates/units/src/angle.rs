@@ -1,7 +1,7 @@
 //! Angles: degrees, and the clock as one looks along the tube (12 o'clock 0°, 3 o'clock 90°).
 
 use crate::number;
-use crate::parse::ParseError;
+use crate::parse::{Cause, ParseError};
 
 /// What is accepted, for error messages.
 pub const ACCEPTED: &str = "an angle like 90°, 90 deg, 3 o'clock or 3:30";
@@ -16,15 +16,17 @@ pub fn parse_angle_deg(text: &str) -> Result<f64, ParseError> {
     let clock = lower.trim_end_matches("o'clock").trim_end_matches("oclock").trim_end_matches("h").trim();
     if let Some((hours, minutes)) = clock.split_once(':') {
         let (h, m) = (number::number(hours).map_err(|_| refuse())?, number::number(minutes).map_err(|_| refuse())?);
-        return clock_deg(h, m).ok_or_else(refuse);
+        return clock_deg(h, m).ok_or_else(|| refuse().by(Cause::NoSuchHour));
     }
     if clock.len() < lower.len() {
-        return clock_deg(number::number(clock).map_err(|_| refuse())?, 0.0).ok_or_else(refuse);
+        return clock_deg(number::number(clock).map_err(|_| refuse())?, 0.0).ok_or_else(|| refuse().by(Cause::NoSuchHour));
     }
     let (digits, unit) = number::split(&lower);
     match unit {
         "°" | "deg" | "degree" | "degrees" => number::number(digits).map_err(|_| refuse()),
-        _ => Err(refuse()),
+        _ if number::number(digits).is_err() => Err(refuse()),
+        "" => Err(refuse().by(Cause::NoUnit)),
+        unit => Err(refuse().by(Cause::OtherUnit { unit: unit.to_owned() })),
     }
 }
 

@@ -1,7 +1,7 @@
 //! Durations: `45 min`, `1 h 20 min`, `1:20`, `90 s`.
 
 use crate::number;
-use crate::parse::ParseError;
+use crate::parse::{Cause, ParseError};
 
 /// What is accepted, for error messages.
 pub const ACCEPTED: &str = "a time like 45 min, 1 h 20 min, 1:20 or 90 s";
@@ -12,7 +12,10 @@ pub const ACCEPTED: &str = "a time like 45 min, 1 h 20 min, 1:20 or 90 s";
 /// Where the text is no duration with a unit.
 pub fn parse_minutes(text: &str) -> Result<f64, ParseError> {
     let refuse = || ParseError::new(text, ACCEPTED);
-    let read = |t: &str| number::number(t).ok().filter(|x| *x >= 0.0).ok_or_else(refuse);
+    let read = |t: &str| {
+        let n = number::number(t).map_err(|e| refuse().by(e.cause))?;
+        if n >= 0.0 { Ok(n) } else { Err(refuse().by(Cause::Negative)) }
+    };
     let lower = text.trim().to_lowercase();
     if let Some((hours, minutes)) = lower.split_once(':') {
         let m = read(minutes)?;
@@ -27,7 +30,9 @@ pub fn parse_minutes(text: &str) -> Result<f64, ParseError> {
     let factor = match unit {
         "min" | "mins" | "minute" | "minutes" | "m" => 1.0,
         "s" | "sec" | "seconds" => 1.0 / 60.0,
-        _ => return Err(refuse()),
+        _ if number::number(digits).is_err() => return Err(refuse()),
+        "" => return Err(refuse().by(Cause::NoUnit)),
+        other => return Err(refuse().by(Cause::OtherUnit { unit: other.to_owned() })),
     };
     Ok(read(digits)? * factor)
 }

@@ -1,7 +1,7 @@
 //! Forces: newtons, kilonewtons, pounds-force, kilograms-force.
 
 use crate::number;
-use crate::parse::ParseError;
+use crate::parse::{Cause, ParseError};
 
 /// What is accepted, for error messages.
 pub const ACCEPTED: &str = "a force like 300 N, 1.2 kN, 70 lbf or 30 kgf";
@@ -21,9 +21,11 @@ pub fn parse_force_n(text: &str) -> Result<f64, ParseError> {
         "kn" => 1000.0,
         "lbf" | "lb" | "lbs" => N_PER_LBF,
         "kgf" | "kg" => 9.806_65,
-        _ => return Err(refuse()),
+        _ if number::number(digits).is_err() => return Err(refuse()),
+        "" => return Err(refuse().by(Cause::NoUnit)),
+        other => return Err(refuse().by(Cause::OtherUnit { unit: other.to_owned() })),
     };
-    Ok(number::number(digits).map_err(|_| refuse())? * factor)
+    Ok(number::number(digits).map_err(|e| refuse().by(e.cause))? * factor)
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Lengths: millimetres, centimetres, metres, inches, fractions of inches, feet.
 
 use crate::number;
-use crate::parse::ParseError;
+use crate::parse::{Cause, ParseError};
 
 /// Millimetres in an inch: exact by definition (international yard and pound agreement, 1959).
 pub const MM_PER_INCH: f64 = 25.4;
@@ -48,11 +48,12 @@ pub(crate) fn factor(unit: &str) -> Option<f64> {
 /// Where the text is no length with a unit.
 pub fn parse_length_mm(text: &str, default: Option<LengthUnit>) -> Result<f64, ParseError> {
     let (digits, unit) = number::split(text);
-    let value = number::number(digits).map_err(|_| ParseError::new(text, ACCEPTED))?;
+    let refuse = |cause| ParseError::new(text, ACCEPTED).by(cause);
+    let value = number::number(digits).map_err(|e| refuse(e.cause))?;
     let factor = match (unit, default) {
         ("", Some(default)) => default.in_mm(),
-        ("", None) => return Err(ParseError::new(text, format!("the unit too: {ACCEPTED}"))),
-        (unit, _) => factor(unit).ok_or_else(|| ParseError::new(text, ACCEPTED))?,
+        ("", None) => return Err(refuse(Cause::NoUnit)),
+        (unit, _) => factor(unit).ok_or_else(|| refuse(Cause::OtherUnit { unit: unit.to_owned() }))?,
     };
     Ok(value * factor)
 }

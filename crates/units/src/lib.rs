@@ -23,7 +23,7 @@ pub mod unit;
 pub use figure::{Figure, Input, Reason};
 pub use known::{Known, Origin};
 pub use length::LengthUnit;
-pub use parse::ParseError;
+pub use parse::{Cause, ParseError};
 pub use source::{Rank, Source};
 pub use text::Text;
 pub use three_point::ThreePoint;

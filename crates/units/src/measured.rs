@@ -3,7 +3,7 @@
 use crate::figure::Z90;
 use crate::length::{self, LengthUnit, parse_length_mm};
 use crate::number;
-use crate::parse::ParseError;
+use crate::parse::{Cause, ParseError};
 use crate::{Known, Origin, Unit};
 
 /// What is accepted, for error messages.
@@ -49,15 +49,17 @@ impl Gauge {
 /// # Errors
 /// Where the text is no measurement with a unit.
 pub fn parse_measured_mm(text: &str, gauge: &Gauge) -> Result<Known, ParseError> {
-    let refuse = || ParseError::new(text, ACCEPTED);
+    let refuse = |cause| ParseError::new(text, ACCEPTED).by(cause);
+    // What is wrong with a part is wrong with the whole.
+    let part = |e: ParseError| refuse(e.cause);
     let known = |value: f64, sd: f64, origin| Known::new("", value, sd, Unit::Mm, origin);
     let trimmed = text.trim();
     if let Some(rest) = by_eye(trimmed) {
-        let value = parse_length_mm(rest, gauge.default).map_err(|_| refuse())?;
+        let value = parse_length_mm(rest, gauge.default).map_err(part)?;
         return Ok(known(value, (value.abs() * BY_EYE).max(gauge.sd_mm), Origin::ByEye));
     }
     if let Some(rest) = trimmed.get(..8).filter(|t| t.eq_ignore_ascii_case("pattern ")).map(|_| &trimmed[8..]) {
-        let value = parse_length_mm(rest, gauge.default).map_err(|_| refuse())?;
+        let value = parse_length_mm(rest, gauge.default).map_err(part)?;
         return Ok(known(value, value.abs() * gauge.pattern_part, Origin::Pattern));
     }
     if let Some((value, half)) = trimmed.split_once('±').or_else(|| trimmed.split_once("+/-")) {
@@ -65,18 +67,22 @@ pub fn parse_measured_mm(text: &str, gauge: &Gauge) -> Result<Known, ParseError>
         let unit_before = unit_of(value);
         // `4 ± 0.3 mm`: the unit behind the second number holds for the first as well.
         let value = if number::split(value).1.is_empty() { format!("{} {unit}", value.trim()) } else { value.to_owned() };
-        let value = parse_length_mm(&value, gauge.default).map_err(|_| refuse())?;
-        let half = parse_length_mm(half, gauge.default.or(unit_before)).map_err(|_| refuse())?;
-        return if half >= 0.0 { Ok(known(value, half / Z90, Origin::Measured)) } else { Err(refuse()) };
+        let value = parse_length_mm(&value, gauge.default).map_err(part)?;
+        let half = parse_length_mm(half, gauge.default.or(unit_before)).map_err(part)?;
+        return if half >= 0.0 { Ok(known(value, half / Z90, Origin::Measured)) } else { Err(refuse(Cause::Negative)) };
     }
     if let Some((low, high)) = trimmed.split_once(" to ").or_else(|| trimmed.split_once('–')) {
         let (_, unit) = number::split(high);
         let low = if number::split(low).1.is_empty() { format!("{} {unit}", low.trim()) } else { low.to_owned() };
-        let low = parse_length_mm(&low, gauge.default).map_err(|_| refuse())?;
-        let high = parse_length_mm(high, gauge.default).map_err(|_| refuse())?;
-        return if low <= high { Ok(known((low + high) / 2.0, (high - low) / 12.0_f64.sqrt(), Origin::ByEye)) } else { Err(refuse()) };
+        let low = parse_length_mm(&low, gauge.default).map_err(part)?;
+        let high = parse_length_mm(high, gauge.default).map_err(part)?;
+        return if low <= high {
+            Ok(known((low + high) / 2.0, (high - low) / 12.0_f64.sqrt(), Origin::ByEye))
+        } else {
+            Err(refuse(Cause::Falling))
+        };
     }
-    let value = parse_length_mm(trimmed, gauge.default).map_err(|e| if e.accepted.contains("unit too") { e } else { refuse() })?;
+    let value = parse_length_mm(trimmed, gauge.default).map_err(part)?;
     Ok(known(value, gauge.sd_mm, Origin::Measured))
 }
 

@@ -1,6 +1,6 @@
 //! Money in exact decimals.
 
-use crate::parse::ParseError;
+use crate::parse::{Cause, ParseError};
 use rust_decimal::{Decimal, RoundingStrategy};
 
 /// What is accepted, for error messages.
@@ -19,7 +19,15 @@ pub fn parse_money(text: &str) -> Result<Decimal, ParseError> {
     let thousands = groups.len() == 1 || (groups[0].len() <= 3 && groups[1..].iter().all(|g| g.len() == 3));
     let fine = groups.len() <= 4 && groups.iter().all(|g| digits(g)) && thousands && cents.is_none_or(digits);
     if !fine {
-        return Err(refuse());
+        let below = bare.starts_with(['-', '−']) || text.trim().starts_with(['-', '−']);
+        let comma = matches!(groups[..], [whole, part] if digits(whole) && digits(part) && part.len() < 3) && cents.is_none();
+        let word = bare.trim_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | ' '));
+        let word = Some(word).filter(|w| *w != bare && !w.is_empty() && w.chars().all(char::is_alphabetic));
+        return Err(match (below && bare.contains(|c: char| c.is_ascii_digit()), comma) {
+            (true, _) => refuse().by(Cause::Negative),
+            (_, true) => refuse().by(Cause::DecimalComma),
+            _ => word.map_or_else(refuse, |unit| refuse().by(Cause::OtherUnit { unit: unit.to_owned() })),
+        });
     }
     let joined = groups.concat();
     cents.map_or(joined.clone(), |c| format!("{joined}.{c}")).parse().map_err(|_| refuse())

@@ -1,6 +1,6 @@
 //! Numbers as people write them at a bench: `4`, `4.5`, `0,5`, `1/32`, `1 1/32`, `1-1/32`.
 
-use crate::parse::ParseError;
+use crate::parse::{Cause, ParseError};
 
 /// What is accepted, for error messages.
 pub(crate) const ACCEPTED: &str = "a number like 4, 4.5, 29/64 or 1 1/32";
@@ -24,9 +24,12 @@ pub(crate) fn number(text: &str) -> Result<f64, ParseError> {
         None => (1.0, read.strip_prefix('+').unwrap_or(read)),
     };
     let value = match body.split_once('/') {
-        None => decimal(body).ok_or_else(refuse)?,
+        None => decimal(body).map_err(|cause| refuse().by(cause))?,
         Some((before, below)) => {
-            let below = whole(below.trim()).filter(|d| *d > 0.0).ok_or_else(refuse)?;
+            let below = whole(below.trim()).ok_or_else(refuse)?;
+            if below <= 0.0 {
+                return Err(refuse().by(Cause::DividedByZero));
+            }
             // `1 1/32` and `1-1/32`: the whole part stands before the last space or hyphen.
             let (units, above) = match before.trim().rsplit_once([' ', '-', '\u{a0}']) {
                 Some((units, above)) => (whole(units.trim()).ok_or_else(refuse)?, above),
@@ -34,7 +37,7 @@ pub(crate) fn number(text: &str) -> Result<f64, ParseError> {
             };
             let above = whole(above.trim()).ok_or_else(refuse)?;
             if units > 0.0 && above >= below {
-                return Err(refuse());
+                return Err(refuse().by(Cause::FractionAboveOne));
             }
             units + above / below
         }
@@ -67,18 +70,32 @@ fn whole(text: &str) -> Option<f64> {
     (!text.is_empty() && text.len() <= 9 && text.bytes().all(|b| b.is_ascii_digit())).then(|| text.parse().ok()).flatten()
 }
 
-fn decimal(text: &str) -> Option<f64> {
+fn decimal(text: &str) -> Result<f64, Cause> {
     let plain = match text.split_once(',') {
-        // Three digits after a comma could be thousands.
-        Some((before, after)) if !after.contains([',', '.']) && !before.contains('.') && after.len() != 3 => format!("{before}.{after}"),
-        Some(_) => return None,
+        // Three digits after a comma could be thousands; not where nothing but a zero, or too much, stands before it.
+        Some((before, after)) if !after.contains([',', '.']) && !before.contains('.') => {
+            if after.len() == 3 && (1..=3).contains(&before.len()) && !before.starts_with('0') {
+                return Err(if format!("{before}{after}").bytes().all(|b| b.is_ascii_digit()) {
+                    Cause::Thousands
+                } else {
+                    Cause::Unreadable
+                });
+            }
+            format!("{before}.{after}")
+        }
+        Some(_) => return Err(Cause::Unreadable),
         None => text.to_owned(),
     };
+    let range = plain.split_once('-').is_some_and(|(a, b)| [a, b].iter().all(|n| n.trim().parse::<f64>().is_ok()));
     // No measurement has more than twelve digits before its point; behind it all that a program wrote is read.
     let digits = plain.bytes().filter(u8::is_ascii_digit).count();
     let whole = plain.split('.').next().unwrap_or_default().len();
     let fine = digits > 0 && digits <= 60 && whole <= 12 && plain.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-    if fine { plain.parse().ok() } else { None }
+    match plain.parse() {
+        Ok(value) if fine => Ok(value),
+        _ if range => Err(Cause::Hyphen),
+        _ => Err(Cause::Unreadable),
+    }
 }
 
 #[cfg(test)]
@@ -92,6 +109,8 @@ mod tests {
             ("4.5", 4.5),
             (".5", 0.5),
             ("0,5", 0.5),
+            ("0,459", 0.459),
+            ("1250,125", 1250.125),
             ("29/64", 29.0 / 64.0),
             ("1 1/32", 1.031_25),
             ("1-1/32", 1.031_25),

@@ -1,7 +1,7 @@
 //! Powers of flames: watts, kilowatts, British thermal units an hour.
 
 use crate::number;
-use crate::parse::ParseError;
+use crate::parse::{Cause, ParseError};
 
 /// What is accepted, for error messages.
 pub const ACCEPTED: &str = "a power like 2000 W, 2 kW or 7000 BTU/h";
@@ -17,9 +17,11 @@ pub fn parse_power_w(text: &str) -> Result<f64, ParseError> {
         "w" => 1.0,
         "kw" => 1000.0,
         "btu/h" | "btu/hr" | "btuh" => 0.293_071_07,
-        _ => return Err(refuse()),
+        _ if number::number(digits).is_err() => return Err(refuse()),
+        "" => return Err(refuse().by(Cause::NoUnit)),
+        other => return Err(refuse().by(Cause::OtherUnit { unit: other.to_owned() })),
     };
-    Ok(number::number(digits).map_err(|_| refuse())? * factor)
+    Ok(number::number(digits).map_err(|e| refuse().by(e.cause))? * factor)
 }
 
 #[cfg(test)]

@@ -3,7 +3,8 @@
 
 use crate::fields::{self, Field, Held, Range, Said};
 use crate::problem::Found;
-use crate::{Condition, Dent, Run, RunId, Survey};
+use crate::{Condition, Dent, Instrument, Run, RunId, Survey};
+use units::measured::Gauge;
 use units::text;
 use units::text::{given_mm, mm};
 
@@ -13,10 +14,15 @@ const BEYOND_MM: f64 = 1.0;
 pub(super) fn dent(found: &mut Found, survey: &Survey, d: &Dent) {
     let path = |field: &Field| format!("dents.{}.{}", d.id, field.key);
     let Some(r) = survey.instrument.run(&d.run) else {
-        found.error(path(&fields::dent::RUN), format!("dent {} is in a run “{}” that is not there", d.id, d.run), run_hint(survey, &d.run));
-        return;
+        found.error(
+            path(&fields::dent::RUN),
+            format!("dent {} is in a run “{}” that is not there", d.id, d.run),
+            run_hint(&survey.instrument, &d.run),
+        );
+        // A wrong name hides no other mistake.
+        return dent_alone(found, d, None);
     };
-    ranges(found, &format!("dent {}", d.id), r, &d.said(), path);
+    dent_alone(found, d, Some(r));
     let length = r.length_mm();
     let at = d.at_mm.as_ref().map_or(length / 2.0, |k| k.value);
     let outside = r.outside_diameter_at(at);
@@ -68,17 +74,44 @@ pub(super) fn dent(found: &mut Found, survey: &Survey, d: &Dent) {
     }
 }
 
-pub(super) fn condition(found: &mut Found, survey: &Survey, c: &Condition) {
-    let path = |field: &Field| format!("conditions.{}.{}", c.id, field.key);
-    let Some(r) = survey.instrument.run(&c.run) else {
+/// What shows of a dent without its tube.
+pub(super) fn dent_alone(found: &mut Found, d: &Dent, run: Option<&Run>) {
+    let path = |field: &Field| format!("dents.{}.{}", d.id, field.key);
+    ranges(found, &format!("dent {}", d.id), run, &d.said(), path);
+    let points = || d.profile_along.iter().chain(&d.profile_across).map(|p| p.depth_mm).filter(|mm| mm.is_finite());
+    let (low, deepest) = points().fold((0.0_f64, 0.0_f64), |(low, deep), mm| (low.min(mm), deep.max(mm)));
+    if -low > deepest {
+        let field = if d.profile_across.is_empty() { &fields::dent::PROFILE_ALONG } else { &fields::dent::PROFILE_ACROSS };
         found.error(
-            path(&fields::condition::RUN),
-            format!("condition {} is in a run “{}” that is not there", c.id, c.run),
-            run_hint(survey, &c.run),
+            path(field),
+            text!("dent {}: its profile rises {} above the surface and goes {} below", d.id, mm(-low, 1), mm(deepest, 1)),
+            "depths are counted inwards: turn the signs round",
         );
-        return;
-    };
-    ranges(found, &format!("condition {}", c.id), r, &c.said(), path);
+    }
+    let Some(depth) = d.depth_mm.as_ref().filter(|k| k.value > 0.0 && k.value.is_finite()) else { return };
+    // Taken at its deepest, a dent is nowhere deeper; three standard deviations of both gauges are left to the hand.
+    if deepest > depth.value + 3.0 * depth.sd.hypot(Gauge::DEPTH.sd_mm) {
+        found.error(
+            path(&fields::dent::DEPTH),
+            text!("dent {}: a depth of {} stands beside a profile that goes down {}", d.id, mm(depth.value, 1), mm(deepest, 1)),
+            "measure again which is right, and leave the other out",
+        );
+    }
+    for (field, width) in [(&fields::dent::ALONG, &d.width_along_mm), (&fields::dent::ACROSS, &d.width_across_mm)] {
+        if let Some(width) = width.as_ref().filter(|w| w.value > 0.0 && w.value + 2.0 * w.sd < depth.value && d.crease.is_none()) {
+            found.error(
+                path(field),
+                text!("dent {}: {} wide and {} deep is a hole, not a dent", d.id, mm(width.value, 1), mm(depth.value, 1)),
+                "measure its width from edge to edge at the true surface, and look whether the units are right",
+            );
+        }
+    }
+}
+
+/// What shows of a condition without its tube.
+pub(super) fn condition_alone(found: &mut Found, c: &Condition, run: Option<&Run>) {
+    let path = |field: &Field| format!("conditions.{}.{}", c.id, field.key);
+    ranges(found, &format!("condition {}", c.id), run, &c.said(), path);
     if let (Some(from), Some(to)) = (c.from_mm, c.to_mm)
         && from > to
     {
@@ -90,8 +123,21 @@ pub(super) fn condition(found: &mut Found, survey: &Survey, c: &Condition) {
     }
 }
 
+pub(super) fn condition(found: &mut Found, survey: &Survey, c: &Condition) {
+    let path = |field: &Field| format!("conditions.{}.{}", c.id, field.key);
+    let Some(r) = survey.instrument.run(&c.run) else {
+        found.error(
+            path(&fields::condition::RUN),
+            format!("condition {} is in a run “{}” that is not there", c.id, c.run),
+            run_hint(&survey.instrument, &c.run),
+        );
+        return condition_alone(found, c, None);
+    };
+    condition_alone(found, c, Some(r));
+}
+
 /// Each field by itself.
-fn ranges(found: &mut Found, whose: &str, run: &Run, said: &[Said<'_>], path: impl Fn(&Field) -> String) {
+fn ranges(found: &mut Found, whose: &str, run: Option<&Run>, said: &[Said<'_>], path: impl Fn(&Field) -> String) {
     let again = "measure it again, or leave it out";
     for (field, held) in said {
         let key = field.key;
@@ -132,7 +178,7 @@ fn ranges(found: &mut Found, whose: &str, run: &Run, said: &[Said<'_>], path: im
             Range::Any => {}
             Range::AboveZero => {
                 if !(value > 0.0) {
-                    found.error(path(field), format!("{whose}: {key} of {value} is not above zero"), again);
+                    found.error(path(field), format!("{whose}: {key} of {value} {unit} is not above zero"), again);
                 }
             }
             Range::Within(least, most) => {
@@ -145,6 +191,7 @@ fn ranges(found: &mut Found, whose: &str, run: &Run, said: &[Said<'_>], path: im
                 }
             }
             Range::OnTheRun => {
+                let Some(run) = run else { continue };
                 let length = run.length_mm();
                 if !(-BEYOND_MM..=length + BEYOND_MM).contains(&value) {
                     found.error(
@@ -159,9 +206,9 @@ fn ranges(found: &mut Found, whose: &str, run: &Run, said: &[Said<'_>], path: im
 }
 
 /// How to hint an unknown run: the nearest name where one is near, else the runs that share a word with it, else some.
-fn run_hint(survey: &Survey, wanted: &RunId) -> String {
+pub fn run_hint(instrument: &Instrument, wanted: &RunId) -> String {
     let wanted = wanted.0.to_lowercase();
-    let ids = || survey.instrument.runs.iter().map(|r| r.id.0.as_str());
+    let ids = || instrument.runs.iter().map(|r| r.id.0.as_str());
     let nearest = ids().map(|id| (strsim::osa_distance(&wanted, &id.to_lowercase()), id)).min();
     if let Some((distance, id)) = nearest
         && distance <= 1 + id.len() / 6
@@ -172,7 +219,7 @@ fn run_hint(survey: &Survey, wanted: &RunId) -> String {
     let near: Vec<&str> = ids().filter(|id| words.iter().any(|w| id.to_lowercase().contains(w))).take(6).collect();
     if near.is_empty() {
         let some: Vec<&str> = ids().take(12).collect();
-        format!("name one of the runs: {}{}", some.join(", "), if survey.instrument.runs.len() > 12 { ", …" } else { "" })
+        format!("name one of the runs: {}{}", some.join(", "), if instrument.runs.len() > 12 { ", …" } else { "" })
     } else {
         format!("did you mean {}?", near.join(" or "))
     }

@@ -1,6 +1,6 @@
 //! The fields of a dent, in the order in which they are written.
 
-use super::{EDGE, Field, HV_RANGE, Held, HeldFields, Kind, Range, STATION, Said};
+use super::{EDGE, Field, HV_RANGE, Held, HeldFields, Kind, Range, STATION, Said, WALL_RANGE_MM};
 use crate::Dent;
 use units::measured::Gauge;
 
@@ -90,7 +90,8 @@ pub const REPAIR_THINNED: Field =
 pub const HARDNESS: Field = Field::new("hardness", Kind::Hardness, "hardness", "Hardness here", "Hardness measured here (`\"110 HV\"`).")
     .within(Range::Within(HV_RANGE.0, HV_RANGE.1));
 /// Its wall.
-pub const WALL: Field = Field::new("wall", Kind::Length(Gauge::WALL), "wall", "Wall here", "Wall measured here.").within(Range::AboveZero);
+pub const WALL: Field = Field::new("wall", Kind::Length(Gauge::WALL), "wall", "Wall here", "Wall measured here.")
+    .within(Range::Within(WALL_RANGE_MM.0, WALL_RANGE_MM.1));
 /// What pushed it in.
 pub const PUSHED_IN_BY: Field =
     Field::new("pushed_in_by", Kind::Overlay, "pushed in by", "Pushed in by", "The overlay whose foot pushed it in.");

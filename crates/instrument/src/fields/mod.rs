@@ -29,6 +29,10 @@ pub const HV_PART: f64 = 0.07;
 /// about 220 HV (from memory); what lies far outside is another scale (Rockwell B, Leeb) or a slip. Common practice, no source.
 pub const HV_RANGE: (f64, f64) = (20.0, 400.0);
 
+/// Wall that is believed of an instrument's tube, mm: drawn tubes and bells have 0.3 to 0.8, casings and turned receivers up to two or
+/// three (from memory); what lies far outside is another unit or a slip. Common practice, no source.
+pub const WALL_RANGE_MM: (f64, f64) = (0.05, 4.0);
+
 /// What a field holds, and so how it is written.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Kind {

@@ -7,15 +7,15 @@ use crate::given::Given;
 use crate::problem::Wrong;
 use crate::quantity;
 use crate::quantity::Quantity;
-use crate::words::nearest;
 use crate::words::{Word, plain};
 use instrument::fields::{Field, Held, Kind, condition as c, dent as d};
 use instrument::{
     Condition, ConditionId, ConditionKind, Crack, Crease, Dent, DentId, Direction, EarlierRepair, Instrument, OverlayId, ProfilePoint,
-    RunId,
+    RunId, check,
 };
 use units::measured::Gauge;
-use units::{Known, LengthUnit};
+use units::text::given_mm;
+use units::{Known, LengthUnit, text};
 
 /// What stands in a field that comes back as it was shown.
 pub type Unchanged<'a> = &'a dyn Fn(&Field) -> Option<Held<'a>>;
@@ -86,6 +86,14 @@ pub fn condition(filled: &Filled, id: &str, context: &Context<'_>) -> (Option<Co
     let kind = r.word::<ConditionKind>(&c::KIND);
     r.needed(&c::KIND);
     let run = r.run(&c::RUN);
+    if kind.is_none() || run.is_none() {
+        // What cannot stand is still read, so that the second mistake is told too.
+        let ends = r.mm(&c::FROM).zip(r.mm(&c::TO));
+        if let Some((from, to)) = ends.filter(|(from, to)| from > to) {
+            r.refuse(&c::FROM, Wrong::new(text!("{} lies behind {}", given_mm(from), given_mm(to)), "give the nearer station first"));
+        }
+        (r.clock_range(&c::CLOCK), r.flag(&c::THROUGH), r.known(&c::WALL_LEFT));
+    }
     let condition = kind.zip(run).map(|(kind, run)| Condition {
         id: ConditionId(id.to_owned()),
         kind,
@@ -161,9 +169,7 @@ impl<'a> Reading<'a, '_> {
 
     fn word<T: Word>(&mut self, field: &Field) -> Option<T> {
         self.read(field, |g| match g {
-            Given::Text(text) => {
-                T::read(text).ok_or_else(|| Wrong::new(format!("“{text}” is not known here"), format!("write one of {}", T::choices())))
-            }
+            Given::Text(text) => T::read(text).ok_or_else(|| Wrong::new(format!("“{text}” is not known here"), T::hint(text))),
             other => Err(Wrong::new(format!("this is {}", other.kind()), format!("write one of {}", T::choices()))),
         })
     }
@@ -175,7 +181,7 @@ impl<'a> Reading<'a, '_> {
     /// Whether a part is there: said to be, or one of its fields is.
     fn part(&mut self, field: &Field) -> bool {
         let has = self.filled.has_of(field);
-        self.read(field, yes_or_no).unwrap_or(false) || has
+        self.read(field, |g| yes_or_no(g).map_err(|wrong| as_a_table(field, wrong))).unwrap_or(false) || has
     }
 
     fn text(&mut self, field: &Field) -> Option<String> {
@@ -198,13 +204,7 @@ impl<'a> Reading<'a, '_> {
         let instrument = self.context.instrument;
         let id = resolve(instrument, &text);
         if instrument.run(&id).is_none() && !instrument.runs.is_empty() {
-            let ids = || instrument.runs.iter().map(|r| r.id.0.as_str());
-            let hint = match nearest(&text, ids()) {
-                Some(near) => format!("did you mean `{near}`?"),
-                None if instrument.runs.len() <= 20 => format!("name one of {}", ids().collect::<Vec<_>>().join(", ")),
-                None => format!("name one of its {} runs, by id or name; `trueround pattern NAME` lists them", instrument.runs.len()),
-            };
-            self.refuse(field, Wrong::new(format!("there is no run “{text}”"), hint));
+            self.refuse(field, Wrong::new(format!("there is no run “{text}”"), check::run_hint(instrument, &id)));
         }
         Some(id)
     }
@@ -245,6 +245,14 @@ pub(crate) fn known(field: &Field, given: &Given, unit: Option<LengthUnit>) -> R
         _ => quantity::length(&q, Gauge::LENGTH, unit),
     };
     Ok(read?.named(field.name))
+}
+
+/// A part is written as a table of its own fields.
+fn as_a_table(part: &Field, wrong: Wrong) -> Wrong {
+    let own = d::FIELDS.iter().filter_map(|f| f.in_part().filter(|(p, _)| *p == part.key).map(|(_, own)| own));
+    let own: Vec<&str> = own.collect();
+    let first = own.first().copied().unwrap_or_default();
+    Wrong::new(wrong.what, format!("write {} = {{ {first} = … }}; it may have {}", part.key, own.join(", ")))
 }
 
 /// Yes or no, as a file says it or as a form does.

@@ -145,9 +145,7 @@ impl Sizes<'_, '_> {
             );
         };
         let read = match (&q.value, self.reader.default) {
-            (Quantity::Text(text), default) => {
-                parse_length_mm(text, default).map_err(|e| (format!("“{}” cannot be read", e.read), format!("write {}", e.accepted)))
-            }
+            (Quantity::Text(text), default) => parse_length_mm(text, default).map_err(|e| (e.what(), e.hint())),
             (Quantity::Exact(exact), _) => Ok(exact.value),
             (Quantity::Number(n), Some(unit)) => Ok(n * unit.in_mm()),
             (Quantity::Number(n), None) => {
@@ -172,9 +170,7 @@ impl Sizes<'_, '_> {
         };
         match parse_force_n(&text.value) {
             Ok(n) => n,
-            Err(e) => {
-                self.fail(Some(&text.span), field, format!("“{}” cannot be read", e.read).into(), format!("write {}", e.accepted).into())
-            }
+            Err(e) => self.fail(Some(&text.span), field, e.what().into(), e.hint().into()),
         }
     }
 
@@ -195,9 +191,7 @@ impl Sizes<'_, '_> {
     fn power(&mut self, field: &'static str, text: &Located<String>) -> f64 {
         match parse_power_w(&text.value) {
             Ok(w) => w,
-            Err(e) => {
-                self.fail(Some(&text.span), field, format!("“{}” cannot be read", e.read).into(), format!("write {}", e.accepted).into())
-            }
+            Err(e) => self.fail(Some(&text.span), field, e.what().into(), e.hint().into()),
         }
     }
 

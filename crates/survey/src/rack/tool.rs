@@ -10,11 +10,30 @@ use reach::{Rack, Tool, ToolBody, ToolId};
 use std::collections::BTreeSet;
 use std::ops::Range;
 use units::force::parse_force_n;
+use units::text::given_mm;
+use units::{Text, text};
 
 /// No ball larger than this goes into any tube of a brass instrument, mm (the throat of the widest bell).
 const LARGEST_BALL_MM: f64 = 200.0;
 
 const KINDS: &str = "straight rod, curved rod, mandrel, ball set, ball, cable, flexible shaft, magnet, hammer, roller, stake, dolly, pull stud, press, torch, inside burnisher, expander, draw ring, draw bench, fill";
+
+/// Sizes that are each possible and not together: the field, what is wrong, how to mend it.
+fn cannot_be(body: &ToolBody) -> Option<(&'static str, Text, &'static str)> {
+    match *body {
+        ToolBody::StraightRod { diameter_mm, length_mm, .. } | ToolBody::Burnisher { diameter_mm, length_mm, .. }
+            if diameter_mm > length_mm =>
+        {
+            let what = text!("a rod of {} that is {} long is thicker than it is long", given_mm(diameter_mm), given_mm(length_mm));
+            Some(("diameter", what, "look whether diameter and length were swapped"))
+        }
+        ToolBody::BallSet { smallest_mm, largest_mm, step_mm } if largest_mm > smallest_mm && step_mm > largest_mm - smallest_mm => {
+            let what = text!("a step of {} leads past the largest ball, {}", given_mm(step_mm), given_mm(largest_mm));
+            Some(("step", what, "give the step from one ball to the next, or list each ball by itself as a `ball`"))
+        }
+        _ => None,
+    }
+}
 
 impl Reader<'_> {
     /// Takes a tool into the rack, or tells why not.
@@ -77,6 +96,10 @@ impl Reader<'_> {
                 format!("give at most {LARGEST_BALL_MM:.0} mm; look whether the unit is right"),
             );
         }
+        if let Some((f, what, hint)) = cannot_be(&alone.tools[0].body).filter(|_| bad.is_empty()) {
+            let at = located(e, f).unwrap_or_else(|| id.span.clone());
+            return self.problem(Some(&at), field(f), what, hint);
+        }
         match bad.pop() {
             Some(p) => {
                 let f = match p.field {
@@ -96,14 +119,14 @@ impl Reader<'_> {
         {
             Some((Ok(n), _)) if n > 0.0 && n < 5000.0 => n,
             Some((read, e)) => {
-                let what =
-                    read.map_or_else(|e| format!("“{}” cannot be read", e.read), |_| format!("“{}” is not what a person pushes", e.value));
+                let what = read.map_or_else(|e| e.what(), |_| format!("“{}” is not what a person pushes", e.value));
                 self.problem(Some(&e.span), format!("hands: {field}"), what, format!("write a force like \"{usual:.0} N\" or \"80 lbf\""));
                 usual
             }
             None => usual,
         };
         let (hand_push_n, lean_n) = (push(&hands.push, "push", HAND_PUSH_N), push(&hands.lean, "lean", LEAN_N));
+        // An empty file is told as such.
         if self.tools.is_empty() && self.problems.is_empty() {
             self.problem(None, "tool", "the rack holds no tool", "add the first with [[tool]] (TOML) or a row (CSV)");
         }

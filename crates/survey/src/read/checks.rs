@@ -23,10 +23,25 @@ impl Reader<'_> {
         field.or_else(|| runs.iter().find_map(|r| self.places.get(&format!("runs.{r}"))))
     }
 
+    /// That nothing is damaged: such a survey is looked after on the tablet, and there is nothing to plan.
+    pub(super) fn nothing_to_plan(&mut self, survey: &Survey) {
+        // Beside a mistake it would only be in the way: the dents may be what could not be read.
+        if survey.has_damage() || self.problems.iter().any(|p| !p.warning) {
+            return;
+        }
+        self.problems.push(Problem {
+            line: None,
+            field: "dent".to_owned(),
+            what: "the survey names no dent and no other damage: there is nothing to plan".into(),
+            hint: "add the first with a line [[dent]], and under it run = \"…\"".into(),
+            warning: true,
+        });
+    }
+
     /// The problems of the plain data, brought back to their lines.
-    pub(super) fn plain_data(&mut self, survey: &Survey) {
+    pub(super) fn plain_data(&mut self, survey: &Survey, found: Vec<check::Problem>) {
         let refusals: BTreeSet<String> = self.problems.iter().filter(|p| !p.warning).map(|p| p.field.clone()).collect();
-        for p in check::problems(survey) {
+        for p in found {
             let part = p.path.splitn(3, '.').take(2).collect::<Vec<_>>().join(".");
             let place = self.places.get(&p.path).or_else(|| self.places.get(&part)).or_else(|| self.cause(survey, &part));
             // What a pattern brought needs no warning that its user cannot hint.
@@ -36,9 +51,11 @@ impl Reader<'_> {
             let mut words = p.path.splitn(3, '.');
             let list = words.next().unwrap_or_default().trim_end_matches('s').to_owned();
             let field = match (words.next(), words.next()) {
+                (Some(wish), None) if list == "wishe" => format!("wishes: {wish}"),
                 (Some(id), Some(field)) => format!("{list} {id}: {field}"),
+                (None | Some(""), None) => list,
                 (Some(id), None) => format!("{list} {id}"),
-                _ => list,
+                (None, Some(_)) => list,
             };
             // A field that could not be read is not told to be missing as well.
             if refusals.contains(&field) {

@@ -1,8 +1,8 @@
 //! A moving fit: new, or over the pattern's.
 
 use super::reader::Reader;
-use crate::damage::read::resolve;
 use crate::file::FitEntry;
+use crate::located::Located;
 use instrument::fields::fit::CLEARANCE;
 use instrument::{Instrument, MovingFit};
 
@@ -16,8 +16,9 @@ impl Reader<'_> {
         let clearance = self
             .located(e.clearance.as_ref(), format!("fits.{id}.clearance"), &label("clearance"), CLEARANCE.gauge())
             .map(|k| k.named("clearance"));
-        let inner = e.inner.as_ref().map(|r| resolve(instrument, &r.value));
-        let outer = e.outer.as_ref().map(|r| resolve(instrument, &r.value));
+        let mut run = |r: &Located<String>, field: &str| self.run_named(&r.value, instrument, &r.span, &label(field));
+        let inner = e.inner.as_ref().and_then(|r| run(r, "inner"));
+        let outer = e.outer.as_ref().and_then(|r| run(r, "outer"));
         if let Some(f) = instrument.fits.iter_mut().find(|f| f.id.0 == *id) {
             f.name = e.name.clone().unwrap_or_else(|| f.name.clone());
             f.kind = kind.unwrap_or(f.kind);

@@ -2,7 +2,7 @@
 
 use super::reader::Reader;
 use crate::file::InstrumentEntry;
-use crate::words::{Word, plain};
+use crate::words::{Word, nearest, plain};
 use instrument::{Finish, Instrument, Kind};
 
 impl Reader<'_> {
@@ -18,12 +18,9 @@ impl Reader<'_> {
                 Some(found) => instrument = found,
                 None => {
                     let known: Vec<&str> = instrument::patterns::names().collect();
-                    self.problem(
-                        Some(&pattern.span),
-                        "instrument: pattern",
-                        format!("there is no pattern “{}”", pattern.value),
-                        format!("name one of {}", known.join(", ")),
-                    );
+                    let hint = nearest(&plain(&pattern.value), known.iter().copied())
+                        .map_or_else(|| format!("name one of {}", known.join(", ")), |near| format!("did you mean \"{near}\"?"));
+                    self.problem(Some(&pattern.span), "instrument: pattern", format!("there is no pattern “{}”", pattern.value), hint);
                 }
             }
         }
@@ -33,12 +30,7 @@ impl Reader<'_> {
         if let Some(value) = &entry.value {
             match units::money::parse_money(&value.value) {
                 Ok(amount) => instrument.value_money = amount.to_string().parse().ok(),
-                Err(e) => self.problem(
-                    Some(&value.span),
-                    "instrument: value",
-                    format!("“{}” cannot be read", e.read),
-                    format!("write {}", e.accepted),
-                ),
+                Err(e) => self.problem(Some(&value.span), "instrument: value", e.what(), e.hint()),
             }
         }
         if let Some(finish) = &entry.finish

@@ -1,7 +1,6 @@
 //! A joint: new, or over the pattern's.
 
 use super::reader::Reader;
-use crate::damage::read::resolve;
 use crate::file::JointEntry;
 use crate::located::Located;
 use crate::words::plain;
@@ -25,7 +24,7 @@ impl Reader<'_> {
                 return None;
             }
         };
-        Some(RunEnd { run: resolve(instrument, run), end })
+        Some(RunEnd { run: self.run_named(run, instrument, &text.span, field)?, end })
     }
 
     pub(crate) fn joint(&mut self, instrument: &mut Instrument, e: &JointEntry) {

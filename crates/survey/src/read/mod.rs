@@ -17,7 +17,7 @@ pub(crate) use instrument::pattern_named;
 pub use reader::MAX_SURVEY_BYTES;
 
 use crate::problem::Problem;
-use ::instrument::Survey;
+use ::instrument::{Survey, check};
 pub(crate) use reader::Reader;
 
 /// A survey that could be read, with what somebody should look at.
@@ -38,11 +38,10 @@ pub fn read_survey(text: &str) -> Result<Read, Vec<Problem>> {
     let survey = reader.file().map(|file| reader.survey(file));
     let sound = reader.problems.iter().all(|p| p.warning);
     reader.problems.append(&mut reader.of_damage);
-    if let Some(survey) = &survey
-        // What is wrong with a run would be told again of every dent in it.
-        && sound
-    {
-        reader.plain_data(survey);
+    if let Some(survey) = &survey {
+        // What is wrong with a run would be told again of every dent in it: then only what needs no tube is looked at.
+        reader.plain_data(survey, if sound { check::problems(survey) } else { check::problems_without_tubes(survey) });
+        reader.nothing_to_plan(survey);
     }
     let mut problems = reader.problems;
     problems.sort_by_key(|p| p.line.unwrap_or(0));

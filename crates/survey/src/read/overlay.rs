@@ -1,7 +1,6 @@
 //! An overlay: new, or over the pattern's.
 
 use super::reader::Reader;
-use crate::damage::read::resolve;
 use crate::file::{CoverEntry, OverlayEntry};
 use crate::words::plain;
 use instrument::{Cover, Instrument, Overlay, OverlayKind};
@@ -15,6 +14,9 @@ impl Reader<'_> {
         let label = |field: &str| format!("overlay {id}: {field}");
         self.place(format!("overlays.{id}"), &e.id.span);
         let kind = e.kind.as_ref().and_then(|k| self.word::<OverlayKind>(k, &label("kind")));
+        if let Some(covers) = &e.covers {
+            self.place(format!("overlays.{id}.covers"), &covers.span);
+        }
         let covers = e
             .covers
             .as_ref()
@@ -66,6 +68,6 @@ impl Reader<'_> {
             Some(range) => Some(self.clock_range(range, span, field)?),
             None => None,
         };
-        Some(Cover { run: resolve(instrument, &c.run), from_mm, to_mm, clock_deg })
+        Some(Cover { run: self.run_named(&c.run, instrument, span, field)?, from_mm, to_mm, clock_deg })
     }
 }

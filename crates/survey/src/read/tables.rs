@@ -4,6 +4,7 @@ use super::reader::{MAX_SURVEY_BYTES, Reader};
 use crate::entries::{self, Entry};
 use crate::file::{DamageEntry, InstrumentEntry, SurveyFile, WishesEntry};
 use crate::shape::Shape;
+use crate::syntax;
 use crate::words::nearest;
 use instrument::fields::{self, Field};
 use schemars::JsonSchema;
@@ -14,7 +15,7 @@ use toml::de::DeValue;
 
 impl<'t> Reader<'t> {
     pub(super) fn file(&mut self) -> Option<SurveyFile> {
-        let table = match entries::table(self.text, MAX_SURVEY_BYTES, "a survey") {
+        let table = match entries::table(self.text, MAX_SURVEY_BYTES, "a survey", "trueround_survey = 1") {
             Ok(table) => table,
             Err(problems) => {
                 self.problems.extend(problems);
@@ -77,7 +78,10 @@ impl<'t> Reader<'t> {
             units: self.one("units", units),
             cleaned: self.one("cleaned", cleaned),
             instrument: match instrument {
-                Some((_, v)) => self.one::<InstrumentEntry>("instrument", Some(v))?,
+                Some((key, v)) => {
+                    self.place("runs", &key.span());
+                    self.one::<InstrumentEntry>("instrument", Some(v)).unwrap_or_default()
+                }
                 None => {
                     self.problem(
                         Some(&(0..0)),
@@ -95,7 +99,12 @@ impl<'t> Reader<'t> {
             dent: self.damage(fields::dent::FIELDS, lists.remove("dent")),
             condition: self.damage(fields::condition::FIELDS, lists.remove("condition")),
             wishes: match wishes {
-                Some((_, v)) => self.one::<WishesEntry>("wishes", Some(v)).unwrap_or_default(),
+                Some((_, v)) => {
+                    for (key, wish) in v.get_ref().as_table().into_iter().flatten() {
+                        self.place(format!("wishes.{}", key.get_ref()), &wish.span());
+                    }
+                    self.one::<WishesEntry>("wishes", Some(v)).unwrap_or_default()
+                }
                 None => WishesEntry::default(),
             },
         };
@@ -109,10 +118,17 @@ impl<'t> Reader<'t> {
 
     /// A date: TOML's own, or text.
     fn date(&mut self, value: Option<Entry<'t>>) -> String {
-        match value.as_ref().and_then(|v| v.get_ref().as_datetime()) {
-            Some(date) => date.to_string(),
-            None => self.one("date", value).unwrap_or_default(),
+        if let Some(date) = value.as_ref().and_then(|v| v.get_ref().as_datetime()) {
+            return date.to_string();
         }
+        let Some(span) = value.as_ref().map(Entry::span) else { return String::new() };
+        let text: String = self.one("date", value).unwrap_or_default();
+        let day: Result<jiff::civil::Date, _> = text.trim().parse();
+        if day.is_err() && !text.trim().is_empty() {
+            let wrong = syntax::no_day(&text);
+            self.problem(Some(&span), "date", wrong.what, wrong.hint);
+        }
+        text
     }
 
     fn all<T: Deserialize<'t> + JsonSchema>(&mut self, list: &str, entries: Option<Vec<Entry<'t>>>) -> Vec<T> {

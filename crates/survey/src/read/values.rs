@@ -1,11 +1,13 @@
 //! Values of a survey file: [`crate::quantity`] reads them, here what is wrong gets its field and its line.
 
 use super::reader::Reader;
+use crate::damage::read::resolve;
 use crate::located::Located;
 use crate::problem::Wrong;
 use crate::quantity;
 use crate::quantity::{ExactQuantity, Quantity};
 use crate::words::{Word, plain};
+use instrument::{Instrument, RunId, check};
 use metal::Filler;
 use std::ops::Range;
 use units::measured::Gauge;
@@ -57,10 +59,20 @@ impl Reader<'_> {
         Some(ThreePoint::new(read[0], read[1], read[2]))
     }
 
+    /// A run of the instrument, by its id or the bench's name.
+    pub(super) fn run_named(&mut self, text: &str, instrument: &Instrument, span: &Range<usize>, field: &str) -> Option<RunId> {
+        let id = resolve(instrument, text);
+        if instrument.run(&id).is_some() {
+            return Some(id);
+        }
+        self.problem(Some(span), field, format!("there is no run “{}”", text.trim()), check::run_hint(instrument, &id));
+        None
+    }
+
     pub(crate) fn word<T: Word>(&mut self, text: &Located<String>, field: &str) -> Option<T> {
         let found = T::read(&text.value);
         if found.is_none() {
-            self.problem(Some(&text.span), field, format!("“{}” is not known here", text.value), format!("write one of {}", T::choices()));
+            self.problem(Some(&text.span), field, format!("“{}” is not known here", text.value), T::hint(&text.value));
         }
         found
     }
