@@ -37,7 +37,7 @@ pub(crate) fn of_line(text: &str, number: usize, said: &str) -> Wrong {
         return Wrong::new("the quotes here are curly ones, as a word processor sets them", "use straight quotes, like \"4 mm\"");
     }
     if bare.starts_with(['{', '<']) {
-        return Wrong::new("this is no list of settings; it looks like JSON or a web page", EVERY_LINE);
+        return Wrong::new("this is not TOML; it looks like JSON or a web page", EVERY_LINE);
     }
     if let Some(v) = value.filter(|v| v.starts_with('"') && v.matches('"').count() % 2 == 1) {
         let inch = v.trim_end().ends_with("\"\"") || v.trim_end_matches(']').trim_end().ends_with("\"\"");

@@ -139,7 +139,7 @@ fn what_is_no_survey_is_told() {
     for (text, words) in [
         ("", "trueround_survey = 1"),
         ("<html><body>not found</body></html>", "not TOML"),
-        ("PK\u{3}\u{4}", "not TOML"),
+        ("PK\u{3}\u{4}", "packed file"),
         ("[instrument]\npattern = \"tuba\"\n", "trueround_survey = 1"),
         ("trueround_survey = 2\n[instrument]\npattern = \"tuba\"\n", "version"),
         ("trueround_survey = 1\n", "names no instrument"),

@@ -68,7 +68,7 @@ impl ParseError {
         match &self.cause {
             Cause::Unreadable => format!("“{read}” cannot be read"),
             Cause::NoUnit => format!("“{read}” has no unit"),
-            Cause::OtherUnit { unit } => format!("“{read}”: “{unit}” is no unit that can stand here"),
+            Cause::OtherUnit { unit } => format!("“{read}” cannot be read: “{unit}” is no unit that can stand here"),
             Cause::Thousands => format!("“{read}” can be read two ways: its comma parts thousands, or it is a decimal point"),
             Cause::DividedByZero => format!("“{read}” divides by zero"),
             Cause::FractionAboveOne => format!("“{read}”: the fraction behind the whole number is not below one"),

@@ -92,7 +92,7 @@ pub fn condition(filled: &Filled, id: &str, context: &Context<'_>) -> (Option<Co
         if let Some((from, to)) = ends.filter(|(from, to)| from > to) {
             r.refuse(&c::FROM, Wrong::new(text!("{} lies behind {}", given_mm(from), given_mm(to)), "give the nearer station first"));
         }
-        (r.clock_range(&c::CLOCK), r.flag(&c::THROUGH), r.known(&c::WALL_LEFT));
+        let _ = (r.clock_range(&c::CLOCK), r.flag(&c::THROUGH), r.known(&c::WALL_LEFT));
     }
     let condition = kind.zip(run).map(|(kind, run)| Condition {
         id: ConditionId(id.to_owned()),
