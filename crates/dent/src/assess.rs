@@ -260,17 +260,20 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         BACK,
         HOLE,
     ];
+    // How much less rotten metal bears is known far worse than the table: that is not in its scatter.
     let unsound = site.red_rot || site.season_cracking;
+    let unsound_part = if unsound { inputs::UNSOUND.1 / inputs::UNSOUND.0 } else { 0.0 };
     let cold = |o: &model::Out| {
         let local = o.harm * o.concentration;
-        ductility::crack_likelihood(local, harm_part * local, o.capacity, o.capacity_sd.hypot(capacity_part * o.capacity))
+        let capacity_sd = o.capacity_sd.hypot(capacity_part * o.capacity).hypot(unsound_part * o.capacity);
+        ductility::crack_likelihood(local, harm_part * local, o.capacity, capacity_sd)
     };
     let soft = ductility::capacity_annealed(site.alloy, base.kind);
     // Rot is not healed by an anneal.
     let left = if unsound { inputs::UNSOUND.0 } else { 1.0 };
     let after = |o: &model::Out| {
         let local = o.back * o.concentration;
-        ductility::crack_likelihood(local, back_part * local, soft.value * left, soft.sd * left)
+        ductility::crack_likelihood(local, back_part * local, soft.value * left, left * soft.sd.hypot(unsound_part * soft.value))
     };
     let crack_likelihood = s.figure(
         Laid::Probability,

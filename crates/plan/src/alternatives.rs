@@ -172,6 +172,7 @@ fn item_words(case: &Case, model: &Model, item: usize) -> Option<String> {
         Item::Opened(o) => Some(case.opened_name(o)),
         Item::Anneal(r) => Some(format!("the anneal of {}", case.run_name(&model.regions[*r].run))),
         Item::Fill(run) => Some(format!("filling {}", case.run_name(run))),
+        Item::Replace(run) => Some(format!("a new {}", case.run_name(run))),
         // A heat and what it lets go only follow; tools are named by themselves.
         Item::Heat(_) | Item::Tool(_) | Item::Resoldering(_) => None,
     }

@@ -13,7 +13,7 @@ use crate::overrule::{Decision, Overrules};
 use crate::price;
 use crate::replace;
 use crate::shop::Standards;
-use crate::step::Step;
+use crate::step::{Step, StepKind};
 use crate::steps::chosen::{Chosen, Worked};
 use crate::steps::{self, method_words};
 use crate::tools;
@@ -73,20 +73,24 @@ pub fn choice(
 ) -> Problem {
     let case = Case::new(survey, assessments, methods, heats, standards, overrules, Level::Good);
     let replaced: Vec<RunId> = replace::decide(&case).into_iter().filter(|r| r.replace).map(|r| r.run).collect();
-    Model::new(&case, &Ask { dents: &|id| wanted(&case, id), replaced: &replaced, may_stay: false }).problem
+    Model::new(&case, &Ask { dents: &|id| wanted(&case, id), replaced: &replaced, may_replace: true, may_stay: false }).problem
 }
 
 fn whole(case: &Case, with_alternatives: bool) -> Plan {
-    let replacements = replace::decide(case);
+    let mut replacements = replace::decide(case);
     let replaced: Vec<RunId> = replacements.iter().filter(|r| r.replace).map(|r| r.run.clone()).collect();
     let want = |id: &DentId| wanted(case, id);
-    let model = Model::new(case, &Ask { dents: &want, replaced: &replaced, may_stay: false });
+    let model = Model::new(case, &Ask { dents: &want, replaced: &replaced, may_replace: true, may_stay: false });
     let solution = solve(case, &model);
     let first = put_together(case, &model, &solution, with_alternatives);
     let mut plan = match case.overrules.deadline_min() {
         Some(deadline) if first.minutes.mean() > deadline => within(case, &want, &replaced, deadline).unwrap_or(first),
         _ => first,
     };
+    let weighed = |run: &RunId| replacements.iter().all(|r| r.run != *run);
+    let others: Vec<RunId> =
+        plan.steps.iter().filter(|s| s.kind == StepKind::ReplaceRun).filter_map(|s| s.run.clone()).filter(weighed).collect();
+    replacements.extend(others.iter().map(|run| replace::chosen(case, run)));
     plan.replacements = replacements;
     plan
 }
@@ -120,7 +124,7 @@ const MOST_PRICES: usize = 24;
 ///
 /// Source: Lagrangian relaxation of the one constraint (from memory: Everett, Operations Research 11 (1963)).
 fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadline: f64) -> Option<Plan> {
-    let model = Model::new(case, &Ask { dents: want, replaced, may_stay: true });
+    let model = Model::new(case, &Ask { dents: want, replaced, may_replace: true, may_stay: true });
     let priced = |price: f64| {
         let mut p = model.problem.clone();
         for (o, minutes) in p.openables.iter_mut().zip(&model.item_min) {

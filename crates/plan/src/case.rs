@@ -1,12 +1,12 @@
 //! All that the plan looks at, in one place, with what is asked of it again and again.
 
 use crate::overrule::Overrules;
-use crate::{Heats, Level, Standards};
+use crate::{Heats, Level, Standards, StepKind};
 use dent::Assessment;
-use instrument::{Condition, Dent, DentId, End, Instrument, JointKind, OverlayKind, Run, RunEnd, RunId, Survey};
+use instrument::{Condition, Dent, DentId, End, Finish, Instrument, JointKind, OverlayKind, Role, Run, RunEnd, RunId, Survey};
 use metal::Filler;
 use reach::{Constraints, DentMethods, Method, Opened};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// What the plan is made from.
 pub struct Case<'a> {
@@ -24,6 +24,8 @@ pub struct Case<'a> {
     pub heats: &'a Heats<'a>,
     assessments: HashMap<&'a str, &'a Assessment>,
     methods: HashMap<&'a str, &'a DentMethods>,
+    /// What a run costs where it cracks, and where it is replaced, money: of those with dents.
+    consequences: HashMap<&'a str, Consequence>,
 }
 
 /// A stretch of a run that a thing touches.
@@ -35,6 +37,13 @@ pub struct Touch {
     pub from_mm: f64,
     /// Last station, mm.
     pub to_mm: f64,
+}
+
+/// What follows from damage that the work does, money.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Consequence {
+    crack: f64,
+    replace: f64,
 }
 
 /// Whether a flame may be lit; a later one weighs more.
@@ -59,7 +68,7 @@ impl<'a> Case<'a> {
         overrules: &'a Overrules,
         level: Level,
     ) -> Self {
-        Self {
+        let mut case = Self {
             survey,
             heats,
             standards,
@@ -68,7 +77,15 @@ impl<'a> Case<'a> {
             level,
             assessments: assessments.iter().map(|a| (a.dent.0.as_str(), a)).collect(),
             methods: methods.iter().map(|w| (w.dent.0.as_str(), w)).collect(),
-        }
+            consequences: HashMap::new(),
+        };
+        let dented: HashSet<&'a str> = survey.dents.iter().map(|d| d.run.0.as_str()).collect();
+        case.consequences = dented
+            .into_iter()
+            .filter_map(|id| survey.instrument.runs.iter().find(|r| r.id.0 == id))
+            .map(|r| (r.id.0.as_str(), consequence(&case, r)))
+            .collect();
+        case
     }
 
     /// The instrument.
@@ -207,6 +224,27 @@ impl<'a> Case<'a> {
         self.run(run).map_or(self.standards.spoiled_part.max(0.0), |r| self.standards.part_price(r.role))
     }
 
+    /// What a new run costs besides fitting it and what is opened for it, money: the part, finding and ordering it, its finish.
+    pub fn new_part_money(&self, run: &RunId) -> f64 {
+        self.part_price(run) + ORDERING_MIN * self.per_minute() + self.run(run).map_or(0.0, |r| self.new_finish_money(r))
+    }
+
+    /// What it costs to finish a new run like its neighbors, money: it comes raw.
+    fn new_finish_money(&self, run: &Run) -> f64 {
+        if run.finish == Finish::Raw { 0.0 } else { run.length_mm() * self.standards.finish_per_mm.max(0.0) }
+    }
+
+    /// What a crack costs that the work starts on a run, money: stopped and patched where a patch may lie on it, or the run replaced,
+    /// whichever is less.
+    pub fn crack_money(&self, run: &RunId) -> f64 {
+        self.consequences.get(run.0.as_str()).map_or_else(|| self.part_price(run), |c| c.crack)
+    }
+
+    /// What a run costs that the work spoils, money: a new one, fitted, with what must be opened and closed for it.
+    pub fn replace_money(&self, run: &RunId) -> f64 {
+        self.consequences.get(run.0.as_str()).map_or_else(|| self.part_price(run), |c| c.replace)
+    }
+
     /// Labour per minute, money.
     pub fn per_minute(&self) -> f64 {
         self.standards.labour_per_hour.max(0.0) / 60.0
@@ -216,6 +254,38 @@ impl<'a> Case<'a> {
     pub fn dents_on<'s>(&'s self, run: &'s RunId) -> impl Iterator<Item = &'a Dent> + 's {
         self.survey.dents.iter().filter(move |d| d.run == *run)
     }
+}
+
+/// Minutes of finding, ordering and receiving a part. Common practice, no source.
+const ORDERING_MIN: f64 = 30.0;
+
+/// What a crack in a run costs, and what replacing it costs. What a job loses by the wait for a part is not in it: no shop has a figure
+/// for that yet.
+fn consequence(case: &Case, run: &Run) -> Consequence {
+    let s = case.standards;
+    let opened: f64 = crate::openings::replacing_opens(case, &run.id)
+        .iter()
+        .map(|o| s.open_close(case.instrument(), o))
+        .map(|oc| oc.open.mean() + oc.close.mean())
+        .sum();
+    let replace = (s.minutes_of_replacing(run.role).mean() + opened) * case.per_minute() + case.new_part_money(&run.id);
+    let patch = (s.minutes_of(StepKind::StabiliseCrack).mean() + s.minutes_of(StepKind::Patch).mean()) * case.per_minute()
+        + s.untrue_place.max(0.0);
+    Consequence { crack: if may_be_patched(run.role) { patch.min(replace) } else { replace }, replace }
+}
+
+/// Whether a crack may be closed with a patch: not where something slides or turns, nor on a rim. Common practice, no source.
+fn may_be_patched(role: Role) -> bool {
+    !matches!(
+        role,
+        Role::Casing
+            | Role::Piston
+            | Role::TuningSlideInner
+            | Role::TuningSlideOuter
+            | Role::HandSlideInner
+            | Role::HandSlideOuter
+            | Role::Rim
+    )
 }
 
 /// A tool from inside that asks no force passes under the dent without touching it.

@@ -23,6 +23,7 @@ fn chosen_words(plan: &Plan, dent: &DentId) -> Text {
     let why = || plan.not_done.iter().find(|n| n.dent.as_ref() == Some(dent)).map(|n| text!(": {}", n.because));
     match plan.choices.iter().find(|c| c.dent == *dent) {
         Some(c) => words(&c.method),
+        None if plan.gone().any(|d| d == dent) => "gone with its tube, which is replaced".into(),
         None => text!("not worked{}", why().unwrap_or_default()),
     }
 }

@@ -6,6 +6,7 @@ use crate::level::{Matters, matters};
 use crate::openings::{Region, heats, melts_with, replacing_opens};
 use crate::overrule::Decision;
 use crate::price::{self, Work};
+use crate::replace;
 use crate::softening::{anneals, spent};
 use crate::step::StepKind;
 use crate::tools;
@@ -29,6 +30,8 @@ pub enum Item {
     Fill(RunId),
     /// Something that lets go in a heat beside it and is soldered again.
     Resoldering(Opened),
+    /// A new run in the place of the old one.
+    Replace(RunId),
 }
 
 /// What a way of the problem stands for.
@@ -96,6 +99,9 @@ pub const STAYS: f64 = 1e5;
 const UNWANTED_FLAME: f64 = 2e3;
 /// Cold work against the advice to anneal weighs more than any anneal, and less than an unwanted flame.
 const AGAINST_ADVICE: f64 = 1e3;
+/// A run that could be made good is replaced only where that saves this part of the new one's cost: it never matches quite, and has to
+/// be waited for. Common practice, no source.
+const KEEPS_THE_OLD: f64 = 0.1;
 /// Dents nearer than this are annealed in one heat, mm. Common practice, no source.
 const ONE_ANNEAL_MM: f64 = 80.0;
 
@@ -105,6 +111,8 @@ pub struct Ask<'s> {
     pub dents: &'s dyn Fn(&DentId) -> bool,
     /// Runs that are replaced.
     pub replaced: &'s [RunId],
+    /// Whether others may be replaced where that costs less than working their dents.
+    pub may_replace: bool,
     /// What a dent that should be worked costs where it stays: its worth to the customer and what its work alone would cost,
     /// where time is short; else so much that it never stays if anything can be done.
     pub may_stay: bool,
@@ -144,9 +152,11 @@ impl<'a> Model<'a> {
         m.collect_tools(case, &all);
         m.collect_regions(case, &all);
         m.collect_fills(case, &all);
-        m.collect_openables(case, &all, ask.replaced);
+        let candidates = if ask.may_replace { replace::candidates(case, &all, ask.replaced) } else { vec![] };
+        m.collect_openables(case, &all, &[ask.replaced, &candidates[..]].concat());
         m.regions_require(case);
         m.resoldering(case);
+        m.collect_replaceable(case, candidates);
         m.dents = all.iter().map(|d| Subject::Dent(d.id.clone())).collect();
         let row: BTreeMap<&str, usize> = all.iter().enumerate().map(|(i, d)| (d.id.0.as_str(), i)).collect();
         let closed = m.problem.closures();
@@ -162,8 +172,7 @@ impl<'a> Model<'a> {
         for run in ask.replaced {
             m.dents.push(Subject::Run(run.clone()));
             let opens = replacing_opens(case, run).iter().filter_map(|o| m.by_opened.get(o).copied()).collect();
-            let minutes = case.standards.minutes_of(StepKind::ReplaceRun).mean();
-            let cost = minutes * case.per_minute() + case.part_price(run);
+            let (minutes, cost) = replacing(case, run);
             m.add_row(vec![(Take::ReplaceRun, MethodCost { cost, opens, after: vec![], works: true }, minutes, 0.0)]);
         }
         m
@@ -285,6 +294,15 @@ impl<'a> Model<'a> {
         }
     }
 
+    /// A new run serves all its dents; it asks for all that holds it.
+    fn collect_replaceable(&mut self, case: &Case<'a>, runs: Vec<RunId>) {
+        for run in runs {
+            let opens = replacing_opens(case, &run).iter().filter_map(|o| self.by_opened.get(o).copied()).collect();
+            let (minutes, cost) = replacing(case, &run);
+            self.add_item(Item::Replace(run), cost, opens, minutes, KEEPS_THE_OLD * cost);
+        }
+    }
+
     fn regions_require(&mut self, case: &Case<'a>) {
         for i in 0..self.items.len() {
             if let Item::Anneal(r) = self.items[i] {
@@ -383,10 +401,12 @@ impl<'a> Model<'a> {
             return vec![(Take::Leave, plain(0.0, false), 0.0, 0.0)];
         }
         let only = if let Some(Decision::UseMethod { method, .. }) = decided { Some(*method) } else { None };
+        // Rotten metal is left where it is, unless a person says so: no dent is worked out of it.
+        let rotten = a.advice == Advice::Patch && decided.is_none() && case.survey.site(d).is_some_and(|s| s.red_rot);
         let region = self.regions.iter().position(|r| r.dents.contains(&d.id));
         let region_item = region.and_then(|r| self.items.iter().position(|i| *i == Item::Anneal(r)));
         let flame = case.flame(&d.run, price::STUD_FILLER.worked_at_degc());
-        for method in case.methods(&d.id).into_iter().filter(|w| only.is_none_or(|m| m == w.kind)) {
+        for method in case.methods(&d.id).into_iter().filter(|w| !rotten && only.is_none_or(|m| m == w.kind)) {
             let after: Vec<usize> = method.after.iter().filter_map(|x| row.get(x.0.as_str()).copied()).collect();
             let mut opens: Vec<usize> = method.opens.iter().filter_map(|o| self.by_opened.get(o).copied()).collect();
             if method.kind == MethodKind::FilledBend {
@@ -429,7 +449,13 @@ impl<'a> Model<'a> {
         if a.advice == Advice::Patch && !matches!(flame, Flame::Never(_)) {
             let minutes = case.standards.minutes_of(StepKind::Patch).mean();
             let trace = case.standards.untrue_place * case.level.trace_counts(matters(a));
-            all.push((Take::PatchOnly, plain(minutes * case.per_minute() + trace, false), minutes, 0.0));
+            // The dent stays under its patch.
+            all.push((Take::PatchOnly, plain(minutes * case.per_minute() + trace + worth_of(case, a), false), minutes, 0.0));
+        }
+        if let Some(item) = self.items.iter().position(|i| matches!(i, Item::Replace(run) if *run == d.run))
+            && only.is_none()
+        {
+            all.push((Take::Replaced, MethodCost { cost: 0.0, opens: vec![item], after: vec![], works: true }, 0.0, 0.0));
         }
         // The advice to leave, or the level, lets it stay; else its staying is dear.
         let asked =
@@ -437,15 +463,10 @@ impl<'a> Model<'a> {
         let stays = if !must && !asked {
             0.0
         } else if let Some(closed) = may_stay.filter(|_| !asked) {
-            let worth = &case.standards.worth;
-            let worth = match matters(a) {
-                Matters::Function => worth.function,
-                Matters::Strength => worth.structural,
-                Matters::Looks => worth.cosmetic,
-            };
+            let worth = worth_of(case, a);
             // It stays for want of time, never to save what its work costs: its work alone is put on top.
             let cheapest = all.iter().map(|(_, w, _, _)| self.problem.with_needs(closed, w, &[])).fold(f64::INFINITY, f64::min);
-            worth.max(0.0) + if cheapest.is_finite() { cheapest } else { 0.0 }
+            worth + if cheapest.is_finite() { cheapest } else { 0.0 }
         } else {
             STAYS
         };
@@ -481,6 +502,24 @@ impl<'a> Model<'a> {
     pub fn heat_of(&self, what: &Opened) -> Option<usize> {
         self.heats.iter().position(|h| h.contains(what))
     }
+}
+
+/// Minutes and cost of a new run, fitted, without what is opened for it.
+fn replacing(case: &Case, run: &RunId) -> (f64, f64) {
+    let role = case.run(run).map(|r| r.role);
+    let minutes = role.map_or_else(|| case.standards.minutes_of(StepKind::ReplaceRun), |r| case.standards.minutes_of_replacing(r)).mean();
+    (minutes, minutes * case.per_minute() + case.new_part_money(run))
+}
+
+/// What it is worth to the customer that a dent does not stay, money.
+fn worth_of(case: &Case, a: &dent::Assessment) -> f64 {
+    let worth = &case.standards.worth;
+    let worth = match matters(a) {
+        Matters::Function => worth.function,
+        Matters::Strength => worth.structural,
+        Matters::Looks => worth.cosmetic,
+    };
+    worth.max(0.0)
 }
 
 fn flame_penalty(flame: &Flame) -> f64 {

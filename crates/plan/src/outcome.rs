@@ -151,6 +151,23 @@ impl Plan {
         2.0 * Z90 * on_it.map(|s| s.minutes.sd().powi(2)).sum::<f64>().sqrt()
     }
 
+    /// Dents that are gone with their run, which is replaced.
+    pub fn gone(&self) -> impl Iterator<Item = &DentId> {
+        self.steps.iter().filter(|s| s.kind == StepKind::ReplaceRun).flat_map(|s| &s.dents)
+    }
+
+    /// Dents that are seen to: worked, patched over, or gone with their run.
+    pub fn seen_to(&self) -> Vec<DentId> {
+        let mut all: Vec<DentId> = self.choices.iter().map(|c| c.dent.clone()).collect();
+        let others = self.steps.iter().filter(|s| matches!(s.kind, StepKind::ReplaceRun | StepKind::Patch)).flat_map(|s| &s.dents);
+        for d in others {
+            if !all.contains(d) {
+                all.push(d.clone());
+            }
+        }
+        all
+    }
+
     /// The likelihood that a crack starts in the dent's work as planned: after an anneal where the plan has one for it.
     pub fn crack_likelihood<'a>(&self, of: &'a dent::Assessment) -> &'a Figure {
         let annealed = self.steps.iter().any(|s| s.kind == StepKind::Anneal && s.dents.contains(&of.dent));

@@ -7,8 +7,8 @@
 //! | finish | length spoiled by the flame × the shop's price per mm | length by finite volumes, limits common practice |
 //! | flame | minutes that a flame burns longer than a usual one | finite volumes, the torch's power by common practice |
 //! | heat risk | the shop's likelihood that a heat spoils something × price of the part | common practice |
-//! | crack risk | crack likelihood of the assessment × price of the part | the assessment's |
-//! | method's risk | likelihood of spoiling the part by this method × its price | `reach`, common practice |
+//! | crack risk | crack likelihood of the assessment × what a crack costs: stopped and patched, or the part replaced | the assessment's |
+//! | method's risk | likelihood of spoiling the part by this method × what replacing it costs | `reach`, common practice |
 //! | trace | (1 − truth of the method) × the shop's figure × how much looks count at this level | common practice |
 
 use crate::case::Case;
@@ -24,7 +24,7 @@ use units::{Figure, Known, Origin, Source, ThreePoint, Unit};
 
 /// Where the sum comes from.
 pub const EXPECTED: Source = Source::own_model(
-    "expected cost: minutes × rate + likelihood of a crack × price of the part + risk of the way × price of the part + trace left × the shop's figure",
+    "expected cost: minutes × rate + likelihood of a crack × what a crack costs + risk of the way × what a spoiled part costs + trace left × the shop's figure",
 );
 
 /// The shop's minutes for a heat hold this much of burning flame, s; what a large joint or a small torch asks beyond it comes
@@ -106,24 +106,25 @@ pub fn method_figure(case: &Case, a: &Assessment, method: &Method, work: &Work) 
         Known::new("labour per minute", case.per_minute(), 0.0, Unit::Money, Origin::Shop),
         Known::new("likelihood of a crack", work.crack, crack.sd.min(0.3), Unit::Probability, Origin::Computed),
         Known::new("risk of the way", method.risk, 0.3 * method.risk, Unit::Probability, Origin::Handbook),
-        Known::new("price of the part", case.part_price(&a.run), 0.0, Unit::Money, Origin::Shop),
+        Known::new("what a crack costs (patched, or the part replaced)", case.crack_money(&a.run), 0.0, Unit::Money, Origin::Shop),
+        Known::new("what a spoiled part costs, replaced", case.replace_money(&a.run), 0.0, Unit::Money, Origin::Shop),
         Known::new("trace left (1 less the truth of the way)", 1.0 - method.finish_quality, 0.0, Unit::One, Origin::Handbook),
         Known::new("what a trace is worth here", trace_worth(case, a), 0.0, Unit::Money, Origin::Shop),
     ];
     Figure::derive(
         Unit::Money,
-        "minutes × labour per minute + (likelihood of a crack + risk of the way) × price of the part + trace left × what a trace is worth",
+        "minutes × labour per minute + likelihood of a crack × what it costs + risk of the way × what a spoiled part costs + trace left × what a trace is worth",
         EXPECTED,
         &inputs,
-        |x| x[0] * x[1] + (x[2].clamp(0.0, 1.0) + x[3].max(0.0)) * x[4] + x[5] * x[6],
+        |x| x[0] * x[1] + x[2].clamp(0.0, 1.0) * x[4] + x[3].max(0.0) * x[5] + x[6] * x[7],
     )
 }
 
 /// The same as a number, with the finish that a soldered stud burns.
 pub fn method_money(case: &Case, a: &Assessment, method: &Method, work: &Work) -> f64 {
-    let risk = work.crack + method.risk.max(0.0);
     work.mean_min() * case.per_minute()
-        + risk * case.part_price(&a.run)
+        + work.crack * case.crack_money(&a.run)
+        + method.risk.max(0.0) * case.replace_money(&a.run)
         + (1.0 - method.finish_quality).max(0.0) * trace_worth(case, a)
         + stud_burn(case, a, method)
 }

@@ -122,9 +122,29 @@ fn a_method_costs_its_minutes_risks_and_traces() {
             let a = &b.assessments[0];
             let ten = |m: f64| ThreePoint::new(m, m, m);
             let work = Work { dent: ten(10.0), crease: ten(1.0), stabilise: ten(2.0), patch: ten(3.0), between: ten(4.0), crack: 0.25 };
-            // 20 min · 85/60 + (0.25 + 0.1) · 240 for a branch + 0.2 · 60 for the trace, once or (in the bore) twice.
+            // A crack: stopped in 5/8/20 min, patched in 20/35/70 min, 60 for the place that is no longer true. A spoiled branch: fitted in
+            // 45/75/150 min, its joints opened and closed in 13.5 and 22 min, ferrules with them in 7/3 and 19/6 min, 240 for the tube, half an hour to
+            // order it, 0.35 a mm for its lacquer.
+            let crack = (57.0 + 230.0) / 6.0 * RATE + 60.0;
+            let minutes: f64 = crate::openings::replacing_opens(case, &a.run)
+                .iter()
+                .map(|o| match o {
+                    Opened::Joint(id) if matches!(case.instrument().joint(id).unwrap().kind, JointKind::SoftSoldered { .. }) => 35.5,
+                    Opened::Overlay(id) if case.instrument().overlay(id).unwrap().slides_off_at.is_some() => 5.5,
+                    Opened::Overlay(id) if case.instrument().overlay(id).unwrap().kind == instrument::OverlayKind::Brace => {
+                        (47.0 + 85.0) / 6.0
+                    }
+                    other => panic!("{other:?}"),
+                })
+                .sum();
+            assert!(minutes > 70.0, "two joints at least: {minutes}");
+            let run = case.run(&a.run).unwrap();
+            assert!(run.finish != instrument::Finish::Raw && run.length_mm() > 300.0);
+            let spoiled = (82.5 + 30.0 + minutes) * RATE + 240.0 + 0.35 * run.length_mm();
+            near(case.replace_money(&a.run), spoiled);
+            // 20 min · 85/60 + what may crack + what may be spoiled + 0.2 · 60 for the trace, once or (in the bore) twice.
             let counts = Level::Good.trace_counts(matters(a));
-            let want = 20.0 * RATE + 0.35 * 240.0 + 0.2 * 60.0 * counts;
+            let want = 20.0 * RATE + 0.25 * crack + 0.1 * spoiled + 0.2 * 60.0 * counts;
             near(method_money(case, a, &method, &work), want);
             let figure = method_figure(case, a, &method, &work);
             near(figure.value, want);
@@ -135,7 +155,7 @@ fn a_method_costs_its_minutes_risks_and_traces() {
             near(known.sd, 10.0);
             near(known.value, wide.mean_min());
             method.risk = -1.0;
-            near(method_money(case, a, &method, &work), 20.0 * RATE + 0.25 * 240.0 + 0.2 * 60.0 * counts);
+            near(method_money(case, a, &method, &work), 20.0 * RATE + 0.25 * crack + 0.2 * 60.0 * counts);
             near(method_figure(case, a, &method, &work).value, method_money(case, a, &method, &work));
         },
     );

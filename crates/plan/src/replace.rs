@@ -6,7 +6,7 @@ use crate::openings::replacing_opens;
 use crate::outcome::Replacement;
 use crate::step::StepKind;
 use dent::Advice;
-use instrument::{Condition, ConditionKind, RunId};
+use instrument::{Condition, ConditionKind, Dent, RunId};
 use units::text::mm;
 use units::{Figure, Known, Origin, Source, Text, ThreePoint, Unit, text};
 
@@ -31,6 +31,56 @@ pub fn decide(case: &Case) -> Vec<Replacement> {
         }
     }
     runs.iter().map(|r| one(case, r)).collect()
+}
+
+/// A run that the choice replaces: its dents worked would cost more, with all that they share with others.
+pub fn chosen(case: &Case, run: &RunId) -> Replacement {
+    let (straight, new) = (straighten(case, run, &[]), replace(case, run));
+    let because = if straight.stays > 0 {
+        text!("{} of its dents cannot be brought back by any way on hand", straight.stays)
+    } else {
+        text!(
+            "with what is open for other dents a new one costs less than this one made good: its dents alone {}, a new one alone {}, time, finish and the risk of a crack in both",
+            format!("{:.0}", straight.money.value),
+            format!("{:.0}", new.value)
+        )
+    };
+    Replacement { run: run.clone(), straighten_money: straight.money, replace_money: new, replace: true, because }
+}
+
+/// Minutes of fitting a new run.
+pub fn fitting_minutes(case: &Case, run: &RunId) -> ThreePoint {
+    let role = case.run(run).map(|r| r.role);
+    role.map_or_else(|| case.standards.minutes_of(StepKind::ReplaceRun), |r| case.standards.minutes_of_replacing(r))
+}
+
+/// Runs that it could pay to replace: a price stands for them, nobody said no, all that holds them may be opened, and their dents worked
+/// each by itself cost more than a new one fitted, without what is opened for it. Where they do not, replacing can pay in no plan.
+pub fn candidates(case: &Case, dents: &[&Dent], already: &[RunId]) -> Vec<RunId> {
+    let mut runs: Vec<&RunId> = dents.iter().map(|d| &d.run).collect();
+    runs.sort();
+    runs.dedup();
+    let priced = |r: &&RunId| case.run(r).is_some_and(|r| case.standards.replacement_run.contains_key(<&str>::from(r.role)));
+    let free = |r: &&RunId| {
+        !already.contains(r) && case.overrules.replace(r).is_none() && replacing_opens(case, r).iter().all(|o| case.barred(o).is_none())
+    };
+    let worked = |r: &RunId| dents.iter().filter(|d| d.run == *r).map(|d| alone_money(case, d)).sum::<f64>();
+    let pays = |r: &&RunId| worked(r) > fitting_minutes(case, r).mean() * case.per_minute() + case.new_part_money(r);
+    runs.into_iter().filter(priced).filter(free).filter(pays).cloned().collect()
+}
+
+/// What working a dent costs at most, by itself, money.
+fn alone_money(case: &Case, d: &Dent) -> f64 {
+    let Some(a) = case.assessment(&d.id) else { return 0.0 };
+    let one = |method: &&reach::Method| {
+        let work = crate::price::work(case, d, a, method, method.annealed);
+        let opens: f64 =
+            method.opens.iter().map(|o| crate::price::opening_money(case, o) + crate::price::heat_min(case) * case.per_minute()).sum();
+        let tools: f64 = crate::tools::pieces(method).iter().map(|t| crate::price::tool_share(case, &t.body)).sum();
+        let anneal = if method.annealed { (crate::price::anneal_min(case) + 10.0) * case.per_minute() } else { 0.0 };
+        crate::price::method_money(case, a, method, &work) + opens + tools + anneal
+    };
+    case.methods(&d.id).iter().map(one).fold(f64::INFINITY, f64::min)
 }
 
 fn one(case: &Case, run: &RunId) -> Replacement {
@@ -61,7 +111,8 @@ fn one(case: &Case, run: &RunId) -> Replacement {
                 (true, text!("{} of the dents of {} cannot be brought back by any way on hand ({})", straight.stays, name, prices))
             }
             None if new.value < straight.money.value => (true, text!("a new one costs less than this one made good ({})", prices)),
-            None => (false, text!("the rot is short and not through: worked gently and watched ({})", prices)),
+            None if rot.is_empty() => (false, text!("the old one made good costs less ({})", prices)),
+            None => (false, text!("the rot is short and not through: patched over where it is, and watched ({})", prices)),
         },
     };
     Replacement { run: run.clone(), straighten_money: straight.money, replace_money: new, replace, because }
@@ -95,7 +146,7 @@ struct Straight {
 fn straighten(case: &Case, run: &RunId, rot: &[&Condition]) -> Straight {
     let on_run =
         |id: &instrument::DentId| case.dent(id).is_some_and(|d| d.run == *run) && case.assessment(id).is_some_and(|a| case.level.wants(a));
-    let model = Model::new(case, &Ask { dents: &on_run, replaced: &[], may_stay: false });
+    let model = Model::new(case, &Ask { dents: &on_run, replaced: &[], may_replace: false, may_stay: false });
     let (mut minutes, mut variance, mut other, mut stays) = (0.0, 0.0, 0.0, 0);
     if let Some(s) = model.problem.solve() {
         minutes = model.minutes(&s);
@@ -120,8 +171,9 @@ fn straighten(case: &Case, run: &RunId, rot: &[&Condition]) -> Straight {
 
 fn replace(case: &Case, run: &RunId) -> Figure {
     let opens = replacing_opens(case, run);
-    let mut minutes = case.standards.minutes_of(StepKind::ReplaceRun);
-    let mut other = 0.0;
+    let fitting = fitting_minutes(case, run);
+    let mut minutes = fitting;
+    let mut other = case.new_part_money(run) - case.part_price(run);
     for o in &opens {
         let oc = case.standards.open_close(case.instrument(), o);
         minutes = minutes.plus(oc.open).plus(oc.close);
@@ -131,7 +183,7 @@ fn replace(case: &Case, run: &RunId) -> Figure {
         .iter()
         .map(|o| case.standards.open_close(case.instrument(), o))
         .flat_map(|oc| [oc.open, oc.close])
-        .chain([case.standards.minutes_of(StepKind::ReplaceRun)])
+        .chain([fitting])
         .map(|m: ThreePoint| m.sd().powi(2))
         .sum::<f64>()
         .sqrt();

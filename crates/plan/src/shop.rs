@@ -18,8 +18,10 @@ pub enum OpeningKind {
     SilverJoint,
     /// A pressed joint.
     PressedJoint,
-    /// A ferrule.
+    /// A ferrule that is taken off by itself.
     Ferrule,
+    /// A ferrule that slides off, or back on, where its joint is apart: in the joint's own heat.
+    FerruleAtJoint,
     /// A brace.
     Brace,
     /// A guard.
@@ -99,6 +101,7 @@ fn opening_practice() -> BTreeMap<OpeningKind, OpenClose> {
         (K::SilverJoint, OpenClose { open: t(15.0, 30.0, 60.0), close: t(30.0, 50.0, 100.0) }),
         (K::PressedJoint, OpenClose { open: t(10.0, 18.0, 40.0), close: t(12.0, 20.0, 45.0) }),
         (K::Ferrule, OpenClose { open: t(4.0, 7.0, 15.0), close: t(6.0, 10.0, 20.0) }),
+        (K::FerruleAtJoint, OpenClose { open: t(1.0, 2.0, 5.0), close: t(1.0, 3.0, 6.0) }),
         (K::Brace, OpenClose { open: t(4.0, 7.0, 15.0), close: t(8.0, 13.0, 25.0) }),
         (K::Guard, OpenClose { open: t(8.0, 14.0, 30.0), close: t(14.0, 22.0, 45.0) }),
         (K::Rim, OpenClose { open: t(20.0, 30.0, 60.0), close: t(40.0, 60.0, 120.0) }),
@@ -201,6 +204,17 @@ impl Standards {
         }
     }
 
+    /// Minutes of fitting a new run of this role, its joints apart. A short tube, a knuckle or a slide's crook is cut, deburred and
+    /// fitted in a third of what a branch, a bow or a bell takes, which is sprung to its neighbors. Common practice, no source.
+    pub fn minutes_of_replacing(&self, role: instrument::Role) -> ThreePoint {
+        use instrument::Role as R;
+        let short = matches!(
+            role,
+            R::Receiver | R::TuningSlideInner | R::TuningSlideOuter | R::TuningSlideCrook | R::HandSlideCrook | R::Knuckle | R::Tube
+        );
+        self.minutes_of(StepKind::ReplaceRun).times(if short { 1.0 / 3.0 } else { 1.0 })
+    }
+
     /// Price of a new run by its role, money; the shop's figure for a spoiled part where it has none.
     pub fn part_price(&self, role: instrument::Role) -> f64 {
         self.replacement_run.get(<&str>::from(role)).copied().unwrap_or(self.spoiled_part).max(0.0)
@@ -228,6 +242,7 @@ impl Standards {
             Opened::Overlay(id) => {
                 let overlay = instrument.overlay(id);
                 let kind = overlay.map_or(OpeningKind::Ferrule, |o| match o.kind {
+                    OverlayKind::Ferrule if o.slides_off_at.is_some() => OpeningKind::FerruleAtJoint,
                     OverlayKind::Ferrule => OpeningKind::Ferrule,
                     OverlayKind::Brace => OpeningKind::Brace,
                     OverlayKind::Guard => OpeningKind::Guard,

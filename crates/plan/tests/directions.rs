@@ -59,10 +59,10 @@ fn half_the_bore_leaves_fewer_methods_and_its_dent_costs_no_less() {
     let inside = |b: &Bench| b.methods[0].methods.iter().filter(|w| w.passage.is_some()).count();
     assert!(inside(&narrow) <= inside(&wide), "{} {}", inside(&narrow), inside(&wide));
     assert!(b.choices.is_empty() || b.choices[0].method.size_mm < a.choices[0].method.size_mm);
-    // The work on the dent itself; what is opened for it is quicker heated on the narrower tube and may cost less.
-    let work = |p: &plan::Plan| p.choices.first().map_or(f64::INFINITY, |c| c.cost_money.value);
-    // What is done by another method, because the tools of the wide bore do not go in, has that method's cost: a ball's train may
-    // be a little cheaper than a hammer's blows.
+    // The work on the dent itself; what is opened for it is quicker heated on the narrower tube and may cost less. What is done by
+    // another method, because the tools of the wide bore do not go in, has that method's time: a ball's train may be a little quicker
+    // than a hammer's blows. (The trace that a tool leaves is a smaller tool's in the narrow tube: it has no direction.)
+    let work = |p: &plan::Plan| p.choices.first().map_or(f64::INFINITY, |c| c.cost_money.reason.inputs[0].known.value);
     let how = |p: &plan::Plan| p.choices.first().map(|c| c.method.kind);
     assert!(how(&a) != how(&b) || work(&b) >= work(&a), "{} {}", work(&a), work(&b));
     assert!(work(&b) > 0.9 * work(&a), "{} {}", work(&a), work(&b));

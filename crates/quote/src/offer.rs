@@ -94,7 +94,7 @@ pub fn offer(survey: &Survey, plan: &Plan, shop: &Shop, value: Option<Decimal>) 
         words: words::sentences(survey, plan),
         times,
         range: (at(0.1).total, at(0.9).total),
-        dents: plan.choices.iter().map(|c| c.dent.clone()).collect(),
+        dents: plan.seen_to(),
         left: plan.not_done.iter().filter_map(|n| n.dent.clone()).collect(),
         verdict,
         bill,

@@ -68,6 +68,25 @@ impl MethodKind {
     }
 }
 
+impl MethodKind {
+    /// Whether a tool goes over the outside of the tube, and leaves marks there to be eased: what works from inside alone leaves none.
+    pub fn marks_outside(self) -> bool {
+        match self {
+            MethodKind::Mandrel
+            | MethodKind::Rolling
+            | MethodKind::Hammering
+            | MethodKind::Magnet
+            | MethodKind::PullOutside
+            | MethodKind::DrawRing
+            | MethodKind::FilledBend
+            | MethodKind::Raising => true,
+            MethodKind::StraightRod | MethodKind::CurvedRod | MethodKind::BallTrain | MethodKind::Burnishing | MethodKind::Expander => {
+                false
+            }
+        }
+    }
+}
+
 /// The tool of a method.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "from")]

@@ -25,7 +25,7 @@ pub fn summary(job: &Job, unit: LengthUnit) -> String {
         &format!(
             "{} dents, {} brought back, {} steps, {} things come apart",
             job.survey.dents.len(),
-            job.plan.choices.len(),
+            job.plan.seen_to().len(),
             job.plan.steps.len(),
             job.plan.opened.len()
         ),

@@ -1,7 +1,7 @@
 //! The solution of the choice: which method for which dent, what is opened, patched, replaced, left; independent of the problem's
 //! numbers.
 
-use crate::model::{Model, Subject, Take};
+use crate::model::{Item, Model, Subject, Take};
 use crate::price::Work;
 use instrument::{DentId, RunId};
 use reach::{Method, Opened, ToolPiece};
@@ -42,6 +42,11 @@ impl<'a> Chosen<'a> {
     /// Reads a solution.
     pub fn read(model: &Model<'a>, s: &crate::choose::Solution) -> Self {
         let mut c = Self { opened: model.opened(s), ..Self::default() };
+        for o in &s.opened {
+            if let Item::Replace(run) = &model.items[*o] {
+                c.replaced.push(run.clone());
+            }
+        }
         for (d, w) in s.methods.iter().enumerate() {
             match (&model.dents[d], w.map(|w| &model.takes[d][w])) {
                 (Subject::Dent(id), Some(Take::Work { method, tools, anneal, work })) => c.worked.push(Worked {

@@ -10,7 +10,19 @@ use std::collections::{BTreeMap, BTreeSet};
 use units::text::mm;
 use units::{Text, ThreePoint, text};
 
+/// A run that was worked from inside or only heated is wiped and looked at, as a part of the time that easing tool marks takes.
+/// Common practice, no source.
+const WIPED: f64 = 0.15;
+
 impl Builder<'_, '_> {
+    /// Places on a run that a tool has marked from outside, or that a patch lies on.
+    fn marks_outside(&self, run: &RunId) -> usize {
+        let on = |d: &DentId| self.case.dent(d).is_some_and(|d| d.run == *run);
+        let worked = self.chosen.worked.iter().filter(|w| on(&w.dent) && w.method.kind.marks_outside()).count();
+        let patched = self.draft.steps.iter().filter(|d| d.step.kind == StepKind::Patch && d.step.run.as_ref() == Some(run)).count();
+        worked + patched
+    }
+
     pub(super) fn finish(&mut self) {
         let case = self.case;
         if case.level == Level::Play {
@@ -25,7 +37,11 @@ impl Builder<'_, '_> {
                 entry.1 = entry.1.max(mm);
             }
             let Some(run) = &s.run else { continue };
-            let burnt = s.heat.as_ref().map_or(0.0, |h| 2.0 * h.finish_burns_mm.value);
+            let new = s.kind == StepKind::ReplaceRun;
+            let burnt = match case.run(run) {
+                Some(r) if new && r.finish != Finish::Raw => r.length_mm(),
+                _ => s.heat.as_ref().map_or(0.0, |h| 2.0 * h.finish_burns_mm.value),
+            };
             if matches!(s.kind, StepKind::Dent | StepKind::Patch) || burnt > 0.0 {
                 let entry = runs.entry(run.clone()).or_default();
                 entry.1 = entry.1.max(burnt);
@@ -39,15 +55,19 @@ impl Builder<'_, '_> {
         }
         let worked: BTreeSet<RunId> = self.draft.steps.iter().filter_map(|d| d.step.run.clone()).collect();
         let (mut minutes, mut names, mut burnt_words, mut dents, mut chrome) = (ThreePoint::ZERO, vec![], vec![], vec![], false);
+        let (mut places, mut wiped) = (0, 0);
         for (run, (of_run, burnt)) in &runs {
-            let factor = match (best, *burnt > 0.0) {
-                (true, true) => 2.5,
-                (true, false) => 2.0,
-                _ => 1.0,
-            };
-            // What only a neighbour's flame has burnt is made good in the same go.
-            let pieces = if worked.contains(run) { each_further(of_run.len()) } else { each_further(2) - 1.0 };
-            minutes = minutes.plus(self.minutes(StepKind::Finish).times(pieces * factor));
+            if best {
+                let factor = if *burnt > 0.0 { 2.5 } else { 2.0 };
+                // What only a neighbour's flame has burnt is made good in the same go.
+                let pieces = if worked.contains(run) { each_further(of_run.len()) } else { each_further(2) - 1.0 };
+                minutes = minutes.plus(self.minutes(StepKind::Finish).times(pieces * factor));
+            } else {
+                match self.marks_outside(run) {
+                    0 => wiped += 1,
+                    marked => places += marked,
+                }
+            }
             let name = case.run_name(run);
             if *burnt > 0.0 {
                 burnt_words.push(text!("{} of {}", mm(*burnt, 0), name));
@@ -55,6 +75,11 @@ impl Builder<'_, '_> {
             names.push(name);
             dents.extend(of_run.iter().cloned());
             chrome |= case.run(run).is_some_and(|r| r.finish == Finish::ChromePlate);
+        }
+        if !best {
+            // The wheel is set up once; places are eased one after the other, the rest is wiped over and looked at.
+            let eased = if places > 0 { each_further(places) } else { 0.0 };
+            minutes = self.minutes(StepKind::Finish).times(eased + WIPED * f64::from(wiped));
         }
         let names = names.join(", ");
         let what = match (best, burnt_words.is_empty()) {

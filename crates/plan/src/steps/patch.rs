@@ -4,7 +4,7 @@ use super::cautions;
 use super::draft::{Does, Setup, phase};
 use super::{Builder, PATCH_MM, step, words::condition_words};
 use crate::step::StepKind;
-use instrument::{ConditionId, ConditionKind, DentId, RunId};
+use instrument::{Condition, ConditionId, ConditionKind, DentId, RunId};
 use units::text::mm;
 use units::{Text, text};
 
@@ -29,7 +29,7 @@ impl Builder<'_, '_> {
             let i = self.patch(
                 &dent.run,
                 Patch {
-                    what: format!("Close {}: thin patch or silver over the crack, feathered", w.dent).into(),
+                    what: format!("Close {}: a thin patch over the crack, soldered on with tin-silver and feathered", w.dent).into(),
                     because: "a crack or hole that goes through leaks and runs on".to_owned().into(),
                     at_mm: case.station_mm(dent),
                     dents: vec![w.dent.clone()],
@@ -53,6 +53,10 @@ impl Builder<'_, '_> {
             let name = case.run_name(&c.run);
             let rot = c.kind == ConditionKind::RedRot;
             let leaks = matches!(c.kind, ConditionKind::Crack | ConditionKind::Hole) || (rot && c.through == Some(true));
+            // A crack that was surveyed with its dent and once more by itself is one crack.
+            if c.kind == ConditionKind::Crack && self.in_a_dent(c, at_mm) {
+                continue;
+            }
             if !leaks || matches!(case.flame(&c.run, PATCH_FILLER.worked_at_degc()), crate::case::Flame::Never(_)) {
                 continue;
             }
@@ -69,6 +73,17 @@ impl Builder<'_, '_> {
             let (what, because) = (text!("Patch {} at {}", name, mm(at_mm, 0)), text!("{}: it leaks", condition_words(c.kind)));
             self.patch(&c.run, Patch { what, because, at_mm, dents: vec![], condition: Some(c.id.clone()) });
         }
+    }
+
+    /// Whether a crack is that of a dent which is worked or patched: on its run, where it lies.
+    fn in_a_dent(&self, c: &Condition, at_mm: f64) -> bool {
+        let case = self.case;
+        let taken = self.chosen.worked.iter().map(|w| &w.dent).chain(&self.chosen.patched);
+        taken.filter_map(|id| case.dent(id)).filter(|d| d.run == c.run && d.crack.is_some()).any(|d| {
+            let half = 0.5 * case.assessment(&d.id).map_or(0.0, |a| a.width_along_mm.value);
+            let long = d.crack.as_ref().and_then(|x| x.length_mm.as_ref()).map_or(0.0, |l| l.value);
+            (case.station_mm(d) - at_mm).abs() <= half.max(0.5 * long)
+        })
     }
 
     fn patch(&mut self, run: &RunId, patch: Patch) -> &mut super::draft::Drafted {
@@ -88,7 +103,7 @@ impl Builder<'_, '_> {
             let mut s = step(
                 StepKind::ReplaceRun,
                 format!("Replace {}: fit a new one to length and bore", case.run_name(run)),
-                self.minutes(StepKind::ReplaceRun),
+                crate::replace::fitting_minutes(case, run),
                 "see the two prices: its metal, or its price, does not repay straightening".to_owned(),
             );
             s.dents = self.chosen.gone.iter().filter(|d| case.dent(d).is_some_and(|x| x.run == *run)).cloned().collect();

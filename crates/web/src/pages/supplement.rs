@@ -156,7 +156,7 @@ pub async fn agreement(
                 h2 { (title) ", " (how_words(a)) }
                 @if let Some(Asked::Supplement(s)) = &found { ul { @for f in &s.found { li { (f) "." } } } }
                 @if let Some(paper) = &a.paper { p { a href={ "/jobs/" (id) "/agreements/" (a.id) ".pdf" } { "The paper as signed" } br; span.soft.small.num { "SHA-256 " (paper) } } }
-                p { (job.plan.choices.len()) " of " (job.survey.dents.len()) " dents are worked; " (job.plan.not_done.len()) " stay by agreement." }
+                p { (job.plan.seen_to().len()) " of " (job.survey.dents.len()) " dents are worked; " (job.plan.not_done.len()) " stay by agreement." }
                 ol { @for step in &job.plan.steps {
                     @let record = records.get(&step_key(step));
                     li value=(step.number) { (signed.fmt.text(&step.what)) @if record.is_some_and(|r| r.state == StepState::Done) { " " span.good { "done" } } }
