@@ -1,5 +1,6 @@
 //! Tools to make, shared over the dents of a job: a tool that is to be made for one dent may serve another.
 
+use reach::way_force::shaft_stiffness_nmm2;
 use reach::{Method, ToolBody, ToolChoice, ToolPiece, ToolToMake};
 use units::text;
 
@@ -34,7 +35,11 @@ pub fn serves(tool: &ToolBody, wanted: &ToolBody, method: &Method) -> bool {
         (
             ToolBody::FlexibleShaft { diameter_mm: d, length_mm: l, least_radius_mm: r, limit_n: n },
             ToolBody::FlexibleShaft { diameter_mm: wd, length_mm: wl, least_radius_mm: wr, .. },
-        ) => *d <= *wd + 1e-9 && *l >= *wl - 1e-9 && *r <= *wr + 1e-9 && method.force_hand_n.value <= *n,
+        ) => {
+            // Round bends a softer shaft coils sooner, and more of the push is lost.
+            let stiff = method.way.is_none() || shaft_stiffness_nmm2(*d, *r) >= 0.999 * shaft_stiffness_nmm2(*wd, *wr);
+            *d <= *wd + 1e-9 && *l >= *wl - 1e-9 && *r <= *wr + 1e-9 && stiff && method.force_hand_n.value <= *n
+        }
         (ToolBody::Cable { length_mm: l, limit_n: n }, ToolBody::Cable { length_mm: wl, .. }) => {
             *l >= *wl - 1e-9 && method.force_hand_n.value <= *n
         }

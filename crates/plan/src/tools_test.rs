@@ -34,6 +34,7 @@ fn train(pieces: Vec<ToolPiece>) -> Method {
         strokes: None,
         force_hand_n: Figure::derive(Unit::N, "as said", units::Source::closed_form("a test"), &[force], |x| x[0]),
         force_limit_n: 1152.0,
+        way: None,
         minutes: ThreePoint::ZERO,
         risk: 0.0,
         finish_quality: 0.9,
@@ -68,6 +69,14 @@ fn a_shaft_that_is_longer_a_ball_one_size_smaller_serve_where_force_is_to_spare(
     assert!(!serves(&ball(88.5), &ball(89.0), &method) && serves(&ball(89.0), &ball(89.0), &method));
     let weak = ToolBody::FlexibleShaft { diameter_mm: 8.0, length_mm: 1400.0, least_radius_mm: 48.0, limit_n: 512.0 };
     assert!(!serves(&weak, &shaft(1300.0), &method), "it bears 512 N of 600 N");
+    // Strong enough but softer: it serves where nothing is led round bends, not where it is.
+    let soft = ToolBody::FlexibleShaft { diameter_mm: 11.0, length_mm: 1400.0, least_radius_mm: 66.0, limit_n: 968.0 };
+    assert!(serves(&soft, &shaft(1300.0), &method));
+    let n = method.force_hand_n.clone();
+    let back = reach::Drawn { hand_n: n.clone(), limit_n: 600.0, must: true, with: "the shaft".into() };
+    let (by, dent_n) = (reach::Leads::Shaft, n);
+    method.way = Some(reach::WayForce { by, length_mm: 900.0, turned_deg: 90.0, dent_n, presses_n_per_mm: None, coils: false, back });
+    assert!(!serves(&soft, &shaft(1300.0), &method) && serves(&shaft(1400.0), &shaft(1300.0), &method));
 }
 
 #[test]

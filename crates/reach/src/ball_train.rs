@@ -7,19 +7,19 @@
 
 use crate::access::Access;
 use crate::ball_wall::{LIFTS, Wall};
-use crate::bench::{Case, keep_least};
+use crate::bench::Case;
 use crate::drive_force::{FRICTION, Lifted, axial_over_radial, contact_angle_rad, drive_n};
 use crate::hammering::WORK_OF_A_BLOW_J;
 use crate::method::{BallStep, Method, Rejected};
-use crate::opened::Opened;
-use crate::openings::union;
 use crate::strokes::{self, Head, Motion, with_lift};
 use crate::to_make::{ToolPiece, ToolToMake};
 use crate::{MethodKind, ToolBody, ToolChoice, ToolId};
 use dent::stroke::{Hold, LARGEST_LIFT, Stroke, force_part, part_to};
+use drives::{Drive, drives};
 use units::text::{mm, newtons};
 use units::{Known, Origin, Text, Unit, text};
 
+mod drives;
 mod report;
 
 /// Least part of the depth that a train must lift to be worth driving. Common practice, no source.
@@ -51,18 +51,6 @@ const MOST_BALLS: usize = 40;
 /// The most that one ball may lift the wall for good, as a part of the bore and in mm, whichever is more:
 /// a larger step ripples the wall before and behind the dent. Common practice, no source.
 const LARGEST_STEP: (f64, f64) = (0.04, 1.0);
-/// Straight pushes with a plain rod allow this much turn on the way, degrees.
-const PUSH_TURN_DEG: f64 = 4.0;
-
-/// What drives the balls.
-struct Drive {
-    tools: Vec<ToolId>,
-    make: Option<ToolPiece>,
-    words: Text,
-    limit_n: f64,
-    opens: Vec<Vec<Opened>>,
-}
-
 /// All ball trains.
 pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let mut out = (Vec::new(), Vec::new());
@@ -116,7 +104,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
             if good {
                 break;
             }
-            match train(case, passage, largest, drive.limit_n, make) {
+            match train(case, passage, largest, &drive, make) {
                 Ok(train) => {
                     good = train.last_mm() >= passage + GOOD_LIFT * (bore - passage);
                     methods.extend(train.methods(case, access, &drive));
@@ -126,144 +114,6 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
         }
     }
     if methods.is_empty() { Err(why) } else { Ok(methods) }
-}
-
-/// What can drive balls here: a push rod, a flexible shaft, a cable.
-fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, Text> {
-    let tube = &access.path.tube;
-    let reach = access.u_mm + case.half_width_mm();
-    let turned = tube.turned_deg(0.0, reach.min(tube.length_mm()));
-    let tightest = tube.tightest_radius_mm(0.0, reach);
-    let press = case
-        .tools_where(|_, b| if let ToolBody::Press { limit_n, .. } = *b { Some(limit_n) } else { None })
-        .into_iter()
-        .max_by(|a, b| a.1.total_cmp(&b.1));
-    // What the hand gives is its push, or the press where there is one.
-    let by_hand = case.rack.hand_push_n;
-    let (source_n, with) = match &press {
-        Some((t, limit)) if *limit > by_hand => (*limit, Some(t.id.clone())),
-        _ => (by_hand, None),
-    };
-    let by = if with.is_some() { "by the press" } else { "by hand" };
-    let mut found: Vec<Drive> = Vec::new();
-    let mut why = Vec::new();
-    let tools_of = |id: ToolId| -> Vec<ToolId> { std::iter::once(id).chain(with.clone()).collect() };
-    if turned <= PUSH_TURN_DEG {
-        let rods = case.tools_where(|_, b| match *b {
-            ToolBody::StraightRod { diameter_mm, length_mm, .. } if length_mm > reach + 30.0 && diameter_mm < passage => Some(diameter_mm),
-            _ => None,
-        });
-        if let Some((tool, diameter)) = rods.into_iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
-            let n = source_n.min(buckles_at_n(diameter, reach));
-            let words = text!("pushed with {} (up to {}, {})", tool.name, newtons(n, 0), by);
-            found.push(Drive { tools: tools_of(tool.id.clone()), make: None, words, limit_n: n, opens: access.opens.clone() });
-        } else {
-            why.push(text!("no rod longer than {} to push with", mm(reach + 30.0, 0)));
-        }
-    }
-    let shafts = case.tools_where(|_, b| {
-        if let ToolBody::FlexibleShaft { diameter_mm, length_mm, least_radius_mm, limit_n } = *b {
-            Some((diameter_mm, length_mm, least_radius_mm, limit_n))
-        } else {
-            None
-        }
-    });
-    let mut shaft_found = false;
-    for (tool, (diameter, length, least, limit)) in &shafts {
-        if *length < reach + 50.0 {
-            why.push(text!("{} is {} long, {} wanted", tool.name, mm(*length, 0), mm(reach + 50.0, 0)));
-        } else if tightest.is_some_and(|r| r < *least) {
-            why.push(text!("{} goes round {}, the bend is {}", tool.name, mm(*least, 0), mm(tightest.unwrap_or(0.0), 0)));
-        } else if *diameter >= passage {
-            why.push(text!("{} is {} thick, {} are left under the dent", tool.name, mm(*diameter, 1), mm(passage, 1)));
-        } else {
-            shaft_found = true;
-            let n = limit.min(source_n);
-            found.push(Drive {
-                tools: tools_of(tool.id.clone()),
-                make: None,
-                words: text!("driven with {} (up to {}, {})", tool.name, newtons(n, 0), by),
-                limit_n: n,
-                opens: access.opens.clone(),
-            });
-        }
-    }
-    // A cable pulls from the other side: that side must be open too.
-    let beyond: Vec<&Access> = case.accesses.iter().filter(|a| a.side() != access.side()).collect();
-    for (tool, (length, limit)) in
-        case.tools_where(|_, b| if let ToolBody::Cable { length_mm, limit_n } = *b { Some((length_mm, limit_n)) } else { None })
-    {
-        if beyond.is_empty() {
-            let blocked = case.blocked.first().cloned().unwrap_or_else(|| "it is not".into());
-            why.push(text!("{} needs the tube open at its other end too: {}", tool.name, blocked));
-            continue;
-        }
-        let mut opens = Vec::new();
-        for far in &beyond {
-            let whole = access.u_mm + far.u_mm;
-            if whole + 100.0 > length {
-                why.push(text!("{} is {} long, {} wanted", tool.name, mm(length, 0), mm(whole + 100.0, 0)));
-                continue;
-            }
-            for a in &access.opens {
-                opens.extend(far.opens.iter().map(|b| union(a, b)));
-            }
-        }
-        keep_least(&mut opens);
-        if !opens.is_empty() {
-            let n = limit.min(source_n);
-            found.push(Drive {
-                tools: tools_of(tool.id.clone()),
-                make: None,
-                words: text!("pulled on {} (up to {}, {})", tool.name, newtons(n, 0), by),
-                limit_n: n,
-                opens,
-            });
-        }
-    }
-    if found.is_empty()
-        || (!shaft_found && turned > PUSH_TURN_DEG && found.iter().all(|d| d.opens.iter().all(|o| !access.opens.contains(o))))
-    {
-        // A flexible shaft that would do it, where the bend is not tighter than shafts are made.
-        let radius = tightest.unwrap_or(500.0);
-        let length = ((reach + 80.0) / 50.0).ceil() * 50.0;
-        // Common practice, no source: a shaft of diameter d goes round about 6 d and bears about 25 N per mm² of core.
-        let diameter = (passage * 0.6).min(radius / 6.0).min(12.0);
-        if diameter >= 4.0 && length <= crate::openings::FARTHEST_MM {
-            let diameter = (diameter * 2.0).floor() / 2.0;
-            let bears = 8.0 * diameter * diameter;
-            let n = bears.min(source_n);
-            let make = ToolPiece {
-                body: ToolBody::FlexibleShaft {
-                    diameter_mm: diameter,
-                    length_mm: length,
-                    least_radius_mm: (6.0 * diameter).min(radius).floor(),
-                    limit_n: bears.floor(),
-                },
-                because: text!(
-                    "{}. It must reach {} and pass {} under the dent.",
-                    if why.is_empty() { Text::from("no shaft on the rack") } else { Text::join(&why, "; ") },
-                    mm(reach, 0),
-                    mm(passage, 1)
-                ),
-            };
-            found.push(Drive {
-                tools: with.iter().cloned().collect(),
-                words: text!("driven with a {}", make.words()),
-                make: Some(make),
-                limit_n: n,
-                opens: access.opens.clone(),
-            });
-        }
-    }
-    if found.is_empty() {
-        Err(text!(
-            "nothing to drive a ball with: {}",
-            if why.is_empty() { Text::from("no shaft, cable or push rod on the rack") } else { Text::join(&why, "; ") }
-        ))
-    } else {
-        Ok(found)
-    }
 }
 
 /// One ball of a train, the tool of the rack that it is from, and what it does to the wall.
@@ -290,9 +140,10 @@ fn can_ease(case: &Case) -> bool {
     case.outside_closed(EASING_ROOM_MM).is_none() && !case.tools_where(|_, b| matches!(b, ToolBody::Hammer { .. }).then_some(())).is_empty()
 }
 
-/// The train: the largest balls that the force allows, one after another. `make`: sizes that the rack lacks may be
-/// made.
-fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> Result<Train, Text> {
+/// The train: the largest balls that the force allows that gets to the dent, one after another. `make`: sizes that the rack
+/// lacks may be made.
+fn train(case: &Case, passage: f64, largest: f64, by: &Drive, make: bool) -> Result<Train, Text> {
+    let limit_n = by.dent_n;
     let all = case.balls();
     let rack = &all[..all.partition_point(|b| b.0 <= largest + 1e-9)];
     let bore = case.bore_mm();
@@ -365,7 +216,7 @@ fn train(case: &Case, passage: f64, largest: f64, limit_n: f64, make: bool) -> R
     } else if l.stays_mm <= 0.0 {
         text!("from {} the ball of {} leaves nothing: the wall springs back from it", mm(open, 1), mm(next, 2))
     } else {
-        text!("the ball of {} asks {} past {}, {} are at hand", mm(next, 2), newtons(n, 0), mm(open, 1), newtons(limit_n, 0))
+        text!("the ball of {} asks {} past {}, {}", mm(next, 2), newtons(n, 0), mm(open, 1), by.gives(n))
     })
 }
 

@@ -352,6 +352,7 @@ impl<'a> Case<'a> {
             strokes: None,
             force_hand_n: force,
             force_limit_n: limit_n,
+            way: None,
             minutes: crate::practice::minutes(kind, self.assessment, self.bend_mm.is_some(), 0),
             risk: crate::practice::risk(kind, self.assessment, self.site.wall_mm.value, fill),
             finish_quality: crate::practice::finish_quality(kind, self.assessment, fill, self.runs_in_a_fit()),

@@ -55,6 +55,8 @@ mod support;
 pub mod to_make;
 mod touch;
 pub mod tube;
+mod way;
+pub mod way_force;
 
 pub use answer::{brought_back, methods, methods_after, methods_within};
 pub use choose::STRETCHED;
@@ -66,3 +68,4 @@ pub use rack::{Rack, Tool, ToolBody, ToolId};
 pub use remembered::Remembered;
 pub use sound::RackProblem;
 pub use to_make::{ToolPiece, ToolToMake};
+pub use way::{Drawn, Leads, WayForce};

@@ -1,6 +1,6 @@
 //! A method to bring a dent back: the one answer type of every file of this crate.
 
-use crate::{Opened, Passage, ToolId, ToolToMake};
+use crate::{Opened, Passage, ToolId, ToolToMake, WayForce};
 use instrument::DentId;
 use serde::{Deserialize, Serialize};
 use units::{Figure, Text, ThreePoint};
@@ -110,7 +110,7 @@ pub enum ToolChoice {
 pub struct BallStep {
     /// Diameter, mm.
     pub ball_mm: f64,
-    /// Axial force that drives it past the dent, N.
+    /// Axial force at the dent that drives it past, N; the hand gives what the way takes besides.
     pub drive_n: f64,
 }
 
@@ -175,8 +175,12 @@ pub struct Method {
     pub strokes: Option<Strokes>,
     /// Force at the hand or the press, N.
     pub force_hand_n: Figure,
-    /// What the tool or the person can bear at that place, N.
+    /// What the tool or the person can bear there, N.
     pub force_limit_n: f64,
+    /// How that force goes along the tube, where a tool is pulled or pushed to the dent: what of it the dent asks, and what draws the
+    /// tool back.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub way: Option<WayForce>,
     /// Minutes of bench work on this dent by this method, without opening and closing.
     pub minutes: ThreePoint,
     /// Added likelihood of spoiling the part by this method (tool marks, over-stretch), 0 to 1.

@@ -194,6 +194,12 @@ impl Working {
         case.force_with(formula, SOURCE, &factors, |x| x[0] * x[1] * per_head_n(&x[2..]))
     }
 
+    /// The same where the force at the hand is not in proportion to the head's: `f` gets that in newtons and the further inputs.
+    pub fn led(&self, case: &Case, formula: &'static str, more: &[Known], f: impl Fn(f64, &[f64]) -> f64) -> Figure {
+        let factors: Vec<Known> = std::iter::once(&self.part).chain(more).cloned().collect();
+        case.force_with(formula, SOURCE, &factors, |x| f(x[0] * x[1], &x[2..]))
+    }
+
     /// For a sentence: "6 passes of 0.50 mm, 36 strokes in all".
     pub fn words(&self) -> Text {
         let s = &self.strokes;

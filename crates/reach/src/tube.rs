@@ -218,6 +218,36 @@ impl Tube {
         inner.chain([self.radius_mm(from_mm), self.radius_mm(to_mm)]).fold(0.0, f64::max)
     }
 
+    /// The mean inside radius between two places, mm: the bore runs straight between its points (closed form).
+    pub fn mean_radius_mm(&self, from_mm: f64, to_mm: f64) -> f64 {
+        if to_mm - from_mm < 1e-9 {
+            return self.radius_mm(from_mm);
+        }
+        let (mut area, mut last) = (0.0, (from_mm, self.radius_mm(from_mm)));
+        let inner = self.bore.iter().copied().filter(|p| p.0 > from_mm && p.0 < to_mm);
+        for p in inner.chain([(to_mm, self.radius_mm(to_mm))]) {
+            area += 0.5 * (p.0 - last.0) * (p.1 + last.1);
+            last = p;
+        }
+        area / (to_mm - from_mm)
+    }
+
+    /// How far in from the mouth the bore is nowhere under this diameter, mm.
+    pub fn wide_until_mm(&self, diameter_mm: f64) -> f64 {
+        let mut last = (0.0, self.radius_mm(0.0));
+        if 2.0 * last.1 < diameter_mm {
+            return 0.0;
+        }
+        for p in &self.bore {
+            if 2.0 * p.1 < diameter_mm {
+                let fall = last.1 - p.1;
+                return if fall > 0.0 { last.0 + (p.0 - last.0) * (last.1 - 0.5 * diameter_mm) / fall } else { p.0 };
+            }
+            last = *p;
+        }
+        self.length_mm()
+    }
+
     /// The tightest bend between two places, mm; none where all is straight.
     pub fn tightest_radius_mm(&self, from_mm: f64, to_mm: f64) -> Option<f64> {
         self.pieces
@@ -225,6 +255,14 @@ impl Tube {
             .filter(|p| p.from_mm < to_mm && p.from_mm + p.length_mm > from_mm)
             .filter_map(|p| p.bend.map(|b| b.radius_mm))
             .min_by(f64::total_cmp)
+    }
+
+    /// The straight lengths and bends between two places, each from where to where (mm from the mouth) and its centre-line radius.
+    pub fn pieces_between(&self, from_mm: f64, to_mm: f64) -> impl Iterator<Item = (f64, f64, Option<f64>)> {
+        self.pieces
+            .iter()
+            .map(move |p| (p.from_mm.max(from_mm), (p.from_mm + p.length_mm).min(to_mm), p.bend.map(|b| b.radius_mm)))
+            .filter(|p| p.1 > p.0)
     }
 
     /// Total angle turned between two places, degrees.
@@ -399,6 +437,20 @@ mod tests {
         assert!(cone.sphere_clearance_mm(centre, ball / 2.0).abs() < 1e-9);
         let ring = centre + ball / 2.0 * phi.sin();
         assert!((2.0 * cone.radius_mm(ring) - ball * phi.cos()).abs() < 1e-9);
+    }
+
+    /// By hand: a cone from 30 to 10 mm of radius over 100 mm has 20 on the mean, 25 over its first half, and is 40 mm wide until
+    /// its middle.
+    #[test]
+    fn a_cone_s_mean_and_where_it_is_wide() {
+        let mut t = Tube::default();
+        t.straight(150.0);
+        for (u, r) in [(0.0, 30.0), (100.0, 10.0), (150.0, 10.0)] {
+            t.bore_point(u, r);
+        }
+        assert!((t.mean_radius_mm(0.0, 100.0) - 20.0).abs() < 1e-9 && (t.mean_radius_mm(0.0, 50.0) - 25.0).abs() < 1e-9);
+        assert!((t.mean_radius_mm(50.0, 150.0) - 12.5).abs() < 1e-9 && t.mean_radius_mm(20.0, 20.0) == 26.0);
+        assert!((t.wide_until_mm(40.0) - 50.0).abs() < 1e-9 && t.wide_until_mm(61.0) == 0.0 && t.wide_until_mm(15.0) == 150.0);
     }
 
     #[test]

@@ -102,10 +102,18 @@ fn a_harder_temper_raises_every_force() {
     let mut seen = 0;
     for (s, h) in ws.iter().zip(&wh) {
         for x in &s.methods {
-            if let Some(y) = h.methods.iter().find(|y| y.kind == x.kind && y.opens == x.opens && y.train.len() == x.train.len()) {
+            // The same carrier over the same way: a train is driven from several ends with the same things opened.
+            let way = |w: &reach::Method| {
+                let leads = w.way.as_ref().map(|f| (f.by, f.length_mm.to_bits(), f.turned_deg.to_bits()));
+                (w.passage.as_ref().map(|p| (p.opening.at.clone(), p.length_mm.to_bits())), leads)
+            };
+            let same = |y: &&reach::Method| y.kind == x.kind && y.opens == x.opens && y.train.len() == x.train.len() && way(y) == way(x);
+            if let Some(y) = h.methods.iter().find(same) {
                 let spent = |w: &reach::Method| w.force_hand_n.value >= 0.999 * w.force_limit_n;
                 let lifts = |w: &reach::Method| w.strokes.map_or(0.0, |s| s.lift_mm);
                 let more = y.force_hand_n.value > x.force_hand_n.value || (spent(y) && lifts(y) < lifts(x));
+                // A train that is spent is eased with more blows, which take minutes.
+                let more = more || (spent(y) && !y.train.is_empty() && y.minutes.likely >= x.minutes.likely);
                 assert!(more, "{:?}: {}{}", x.kind, show(s), show(h));
                 seen += 1;
             }

@@ -167,3 +167,119 @@ fn a_fill_bears_its_hardness_over_the_contact() {
     // Common practice, no source: what a hand pours.
     assert!((3.0..=5.0).contains(&MOST_ALLOY_KG));
 }
+
+mod way_force {
+    use reach::drive_force::FRICTION;
+    use reach::tube::Tube;
+    use reach::way_force::{Carrier, LOCKED_N, Stretch, Way, coil_presses_n_per_mm, lies_until_n};
+    use std::f64::consts::PI;
+
+    fn bend(radius_mm: f64, turned_deg: f64, bore_radius_mm: f64) -> Stretch {
+        Stretch { length_mm: radius_mm * turned_deg.to_radians(), radius_mm: Some(radius_mm), bore_radius_mm }
+    }
+
+    fn straight(length_mm: f64, bore_radius_mm: f64) -> Stretch {
+        Stretch { length_mm, radius_mm: None, bore_radius_mm }
+    }
+
+    /// Euler–Eytelwein (closed form), e^{μθ} worked out outside (Python's math.exp): one turn at 0.15: 2.566332395208135; half
+    /// a turn at 0.30: the same; three quarters of a turn at 0.25: 3.248187814.
+    #[test]
+    fn a_rope_round_a_post() {
+        let pull = |turned: f64, mu: f64| Way::new(vec![bend(50.0, turned, 10.0)]).at_hand(Carrier::Pulled, 1.0, mu);
+        assert!((pull(360.0, 0.15) - 2.566_332_395_208_135).abs() < 1e-12);
+        assert!((pull(180.0, 0.30) - 2.566_332_395_208_135).abs() < 1e-12);
+        assert!((pull(270.0, 0.25) - 3.248_187_814).abs() < 1e-9);
+        // The radius drops out, and so does where the turns are.
+        let apart = Way::new(vec![straight(300.0, 9.0), bend(20.0, 100.0, 9.0), straight(5.0, 9.0), bend(400.0, 260.0, 9.0)]);
+        assert!((apart.at_hand(Carrier::Pulled, 1.0, 0.15) - 2.566_332_395_208_135).abs() < 1e-12);
+        // In space: two quarter turns in planes at right angles to each other are half a turn of curvature, although the ends
+        // stand at 90° to each other.
+        let mut tube = Tube::default();
+        tube.bend(60.0, 90.0, 0.0);
+        tube.bend(60.0, 90.0, 90.0);
+        tube.bore_point(0.0, 6.0);
+        tube.bore_point(tube.length_mm(), 6.0);
+        assert!((Way::out_of(&tube, tube.length_mm()).at_hand(Carrier::Pulled, 1.0, 0.30) - 2.566_332_395_208_135).abs() < 1e-9);
+    }
+
+    /// Issue 13, point 5: a ball driven 1,115 mm round 393° in two bows on a flexible shaft asks 308 N at the dent, at the
+    /// friction of the program: 308·e^{0.15·6.859} = 861.76 N (Python). The least that it can be: a shaft that fills the bore so that it
+    /// cannot coil, pushed, asks just that, and so does a cable; one with room beside it asks more.
+    #[test]
+    fn two_bows_and_a_flexible_shaft() {
+        let way = |bore_radius_mm: f64| {
+            let straight_mm = 1115.0 - 40.0 * 393f64.to_radians();
+            Way::new(vec![
+                bend(40.0, 33.0, bore_radius_mm),
+                straight(0.5 * straight_mm, bore_radius_mm),
+                bend(40.0, 180.0, bore_radius_mm),
+                straight(0.5 * straight_mm, bore_radius_mm),
+                bend(40.0, 180.0, bore_radius_mm),
+            ])
+        };
+        let shaft = Carrier::shaft(6.0, 45.0);
+        assert!((way(3.0).length_mm() - 1115.0).abs() < 1e-9);
+        for carrier in [shaft, Carrier::Pulled] {
+            assert!((way(3.0).at_hand(carrier, 308.0, FRICTION.0) - 861.76).abs() < 0.02);
+        }
+        assert!(way(7.0).at_hand(shaft, 308.0, FRICTION.0) > 861.76);
+        // Of the 350 N that the rack's shaft bears, 350·e^{−0.15·6.859} = 125.09 N get there.
+        assert!((way(3.0).at_dent(shaft, 350.0, FRICTION.0) - 125.09).abs() < 0.01);
+    }
+
+    /// Lubinski, Althouse & Logan (1962, from memory): a rod that coils in a bore under F has the pitch p = π·√(8EI/F); with that the
+    /// wall's pressure is r·[F·(2π/p)² − EI·(2π/p)⁴] (closed form, a helix of small slope). Dawson & Paslay (1984, from memory):
+    /// under a weight w a rod lies still in a straight bore up to 2·√(EI·w/r); with F/R for the weight, in a bend.
+    #[test]
+    fn a_rod_in_a_bore_coils_as_published() {
+        for (ei, r, f) in [(1.2e5, 8.0, 90.0), (4.8e7, 2.0, 3000.0), (7.5e4, 30.0, 20.0)] {
+            let pitch = PI * f64::sqrt(8.0 * ei / f);
+            let turn = 2.0 * PI / pitch;
+            let presses = r * (f * turn.powi(2) - ei * turn.powi(4));
+            assert!((coil_presses_n_per_mm(f, ei, r) / presses - 1.0).abs() < 1e-12);
+            for radius in [40.0, 150.0] {
+                let lies = lies_until_n(ei, r, radius);
+                let dawson_paslay = 2.0 * f64::sqrt(ei * (lies / radius) / r);
+                assert!((lies / dawson_paslay - 1.0).abs() < 1e-12);
+                // There the coil presses as the bend does.
+                assert!((coil_presses_n_per_mm(lies, ei, r) / (lies / radius) - 1.0).abs() < 1e-12);
+            }
+        }
+    }
+
+    /// The same law integrated step by step (fourth-order Runge–Kutta of dF/dx = μ·max(F/R, r·F²/4EI), 20 000 steps), in
+    /// straight lengths and bends; where that runs away it has locked.
+    #[test]
+    fn a_push_integrated_step_by_step() {
+        let mu = 0.15;
+        for (diameter_mm, ei, stretch, dent_n) in [
+            (6.0, 1.2e5, straight(500.0, 9.0), 60.0),
+            (6.0, 1.2e5, bend(60.0, 180.0, 9.0), 60.0),
+            (6.0, 1.2e5, bend(60.0, 180.0, 9.0), 250.0),
+            (6.0, 1.2e5, bend(120.0, 150.0, 23.0), 70.0),
+            (12.0, 1.1e6, bend(75.0, 270.0, 40.0), 300.0),
+        ] {
+            let room = stretch.bore_radius_mm - 0.5 * diameter_mm;
+            let slope = |f: f64| mu * stretch.radius_mm.map_or(0.0, |r| f / r).max(room * f * f / (4.0 * ei));
+            let steps = 20_000;
+            let h = stretch.length_mm / f64::from(steps);
+            let mut f: f64 = dent_n;
+            for _ in 0..steps {
+                let a = slope(f);
+                let b = slope(f + 0.5 * h * a);
+                let c = slope(f + 0.5 * h * b);
+                let d = slope(f + h * c);
+                f += h / 6.0 * (a + 2.0 * b + 2.0 * c + d);
+            }
+            let carrier = Carrier::Pushed { diameter_mm, stiffness_nmm2: ei };
+            let ours = Way::new(vec![stretch]).at_hand(carrier, dent_n, mu);
+            assert!((ours / f - 1.0).abs() < 1e-6, "{ours} {f}");
+        }
+        // 1/F(dent) = μ·r·x/(4EI) locks: 4·1.2e5/(0.15·6·500) = 1066.7 N.
+        let long = Way::new(vec![straight(500.0, 9.0)]);
+        let shaft = Carrier::Pushed { diameter_mm: 6.0, stiffness_nmm2: 1.2e5 };
+        assert!(long.at_hand(shaft, 1060.0, mu) > 1e5 && long.at_hand(shaft, 1070.0, mu) == LOCKED_N);
+        assert!(long.at_dent(shaft, 1e9, mu) < 1066.7);
+    }
+}

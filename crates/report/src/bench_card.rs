@@ -341,6 +341,12 @@ fn figures(job: &JobView, method: &Method) -> Vec<Value> {
     if method.force_limit_n.is_finite() && method.force_limit_n > 0.0 {
         out.push(force("stop at", method.force_limit_n));
     }
+    if let Some(way) = &method.way {
+        if way.turned_deg >= 0.5 {
+            out.push(force("force at the dent", way.dent_n.value));
+        }
+        out.push(force("to draw it back", way.back.hand_n.value));
+    }
     if let Some(a) = job.assessments.iter().find(|a| a.dent == method.dent) {
         if method.kind.goes_past_true() {
             out.push(one(

@@ -1,8 +1,15 @@
 //! A train of balls with its drive as methods: sizes, forces, minutes, risk, and why.
 
 use super::*;
-use units::text;
+use crate::strokes::Working;
+use crate::way::{self, Drawn, Leads, STUCK_SPOILS, WayForce};
+use crate::way_force::{Carrier, STIFFNESS_SD};
 use units::text::{mm, newtons};
+use units::{Figure, text};
+
+const AT_DENT: &str = "F(dent) = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ], the part of the whole force that the share of the dent left by the hardest ball asks (less where blows help); ball on a dent's flank with Coulomb friction on both walls";
+const BACK_OFF: &str = "F = F(wall)·part·2μ·e^(μθ), stuck at the dent's deepest; θ all bends on its way back";
+const BACK_OVER: &str = "F = F(wall)·part·[(tan β + μ)/(1 − μ tan β) + μ]·e^(μθ), β on what has sprung back behind the hardest ball; θ all bends on its way back";
 
 impl Train {
     /// The train as methods.
@@ -23,12 +30,16 @@ impl Train {
         let working = with_lift(case, head(ball), does.stays_mm.max(1e-3));
         let scale = hardest.drive_n / (working.force_n * axial_over_radial(angle, FRICTION.0)).max(1e-9);
         let friction = Known::new("friction, greased steel on brass", FRICTION.0, FRICTION.1, Unit::One, Origin::Handbook);
-        let force = working.at_hand(
-        case,
-        "F = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ], the part of the whole force that the share of the dent left by the hardest ball asks (less where blows help); ball on a dent's flank with Coulomb friction on both walls",
-        &[friction],
-        |x| axial_over_radial(angle, x[0].clamp(0.0, 0.6)) * if scale.is_finite() { scale } else { 1.0 },
-    );
+        let scaled = if scale.is_finite() { scale } else { 1.0 };
+        let axial = |head_n: f64, mu: f64| head_n * scaled * axial_over_radial(angle, mu.clamp(0.0, 0.6));
+        let dent_n = working.led(case, AT_DENT, std::slice::from_ref(&friction), |n, x| axial(n, x[0]));
+        let stiffness = Known::new("the shaft's stiffness over that of its wires", 1.0, STIFFNESS_SD, Unit::One, Origin::Assumed);
+        let mut more = vec![friction];
+        more.extend((drive.leads == Leads::Shaft).then_some(stiffness));
+        let stiffer = |x: &[f64]| drive.carrier.stiffer(x.get(1).copied().unwrap_or(1.0));
+        let force = working.led(case, way::formula(drive.leads), &more, |n, x| drive.way.at_hand(stiffer(x), axial(n, x[0]), x[0]));
+        let way = self.way(case, drive, &more[..1], (lift, hardest.ball_mm, does), &working, dent_n);
+        let sticks = way.back.sticks(&force, drive.limit_n);
         let mut tools: Vec<ToolId> = steps.iter().filter_map(|s| s.1.clone()).collect();
         tools.extend(drive.tools.iter().cloned());
         let mut seen = Vec::new();
@@ -42,14 +53,13 @@ impl Train {
         });
         let sizes: Vec<_> = steps.iter().map(|s| mm(s.0.ball_mm, 2)).collect();
         let mut because = text!(
-            "balls {}, {} from {}: from the {} left under the dent to the bore of {}; the hardest step asks {} of {}.",
+            "balls {}, {} from {}: from the {} left under the dent to the bore of {}; the hardest step asks {}",
             Text::list(&sizes),
             drive.words,
             access.path.entry.name,
             mm(case.passage_mm(), 1),
             mm(case.bore_mm(), 1),
-            newtons(hardest.drive_n, 0),
-            newtons(drive.limit_n, 0)
+            self.asks(case, drive, (hardest.drive_n, &force), &way)
         );
         if *eased > 0 {
             because += format!(
@@ -116,8 +126,76 @@ impl Train {
                 method.finish_quality = (method.finish_quality * (1.0 - stays / depth)).clamp(0.05, 0.99);
                 method.after = after.clone();
                 method.train = steps.iter().map(|s| s.0.clone()).collect();
+                method.risk = 1.0 - (1.0 - method.risk) * (1.0 - STUCK_SPOILS * sticks);
+                method.way = Some(way.clone());
                 method
             })
             .collect()
+    }
+
+    /// How the force goes along the tube. On its way back the ball meets what has sprung back behind it.
+    fn way(
+        &self,
+        case: &Case,
+        drive: &Drive,
+        friction: &[Known],
+        (lift, ball, does): (f64, f64, &Lifted),
+        working: &Working,
+        dent_n: Figure,
+    ) -> WayForce {
+        let comes_out = drive.far.as_ref().is_some_and(|f| f.1 >= self.last_mm() + RUN_ROOM_MM);
+        let (depth, half) = (case.depth_mm(), case.half_width_mm());
+        let sprung = (lift - does.stays_mm).max(0.0);
+        // Past the dent it has what sprang back before it. Stuck in it, the slope that it climbed helps it back; at the dent's deepest, where
+        // there is none, it has the friction of both walls against it.
+        let back_angle = if comes_out { 0.0 } else { contact_angle_rad(ball, sprung, depth, half) };
+        let radial = case.force_n() * does.part / working.force_n.max(1e-9);
+        let radial = if radial.is_finite() { radial } else { 1.0 };
+        let back_n = working.led(case, if comes_out { BACK_OFF } else { BACK_OVER }, friction, |n, x| {
+            let over = axial_over_radial(back_angle, x[0].clamp(0.0, 0.6));
+            drive.back.at_hand(Carrier::Pulled, n * radial * over, x[0])
+        });
+        let presses = drive.way.presses(drive.carrier, dent_n.value, FRICTION.0);
+        WayForce {
+            by: drive.leads,
+            length_mm: drive.way.length_mm(),
+            turned_deg: drive.way.turned_rad().to_degrees(),
+            presses_n_per_mm: presses.map(|p| p.0),
+            coils: drive.way.coils(drive.carrier, dent_n.value, FRICTION.0),
+            dent_n,
+            back: Drawn { hand_n: back_n, limit_n: drive.limit_n, must: !comes_out, with: drive.back_with.clone() },
+        }
+    }
+
+    /// "308 N of 350 N"; round bends what the dent asks, what the hand gives, why it is more, and what it does to the wall on the way;
+    /// and what draws the ball back.
+    fn asks(&self, case: &Case, drive: &Drive, (dent_n, hand): (f64, &Figure), way: &WayForce) -> Text {
+        let mut said = if hand.value < 1.01 * dent_n {
+            text!("{} of {}", newtons(dent_n, 0), newtons(drive.limit_n, 0))
+        } else {
+            text!(
+                "{} at the dent and {} at the hand, of {}: {} (μ {} to {})",
+                newtons(dent_n, 0),
+                newtons(hand.value, 0),
+                newtons(drive.limit_n, 0),
+                way::led_round(drive.leads, way.turned_deg, way.coils, drive.far.as_ref().map(|f| f.0.as_str())),
+                format!("{:.2}", FRICTION.0 - FRICTION.1),
+                format!("{:.2}", FRICTION.0 + FRICTION.1)
+            )
+        };
+        if hand.high > drive.limit_n {
+            said += text!(". With the most friction and the hardest wall it asks {}: clean and grease the way well", newtons(hand.high, 0));
+        }
+        if let (Leads::Cable, Some(presses)) = (drive.leads, way.presses_n_per_mm) {
+            let marks = way::rope_marks_from_n_per_mm(way::rope_mm(drive.limit_n), case.flow().value, case.e_mpa());
+            if presses > marks {
+                said += text!(
+                    ". It presses {} N/mm on the inside of the bend, and a bare wire rope marks this wall from {} N/mm: run it in a plastic sleeve",
+                    format!("{presses:.0}"),
+                    format!("{marks:.0}")
+                );
+            }
+        }
+        said + ". " + way.back.words()
     }
 }
