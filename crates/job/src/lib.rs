@@ -2,6 +2,7 @@
 //! the ground state; all else is derived, can be thrown away, and comes out the same again.
 
 pub mod acceptance;
+mod contradictions;
 pub mod key;
 mod what_if;
 

@@ -1,12 +1,18 @@
 //! What the decisions of a person change.
 
 use crate::Job;
-use plan::{Change, what_changed};
+use plan::{Change, Side, what_changed};
 
 impl Job {
     /// What the overrules change against the plan without them; nothing where there are none.
     pub fn changes(&self) -> Vec<Change> {
-        self.not_overruled.as_ref().map_or_else(Vec::new, |free| what_changed(&self.survey, free, &self.plan))
+        let Some(free) = &self.not_overruled else { return vec![] };
+        what_changed(&Side { plan: free, ..self.side() }, &self.side())
+    }
+
+    /// Its plan with what that was made from, to be held against another.
+    pub fn side(&self) -> Side<'_> {
+        Side { survey: &self.survey, assessments: &self.assessments, plan: &self.plan }
     }
 
     /// That a deadline is not kept, in a sentence; none where it is.

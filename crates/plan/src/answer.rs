@@ -2,13 +2,13 @@
 
 use crate::alternatives::alternatives;
 use crate::assume::assumptions;
-use crate::case::Case;
+use crate::case::{Case, Flame};
 use crate::choose::{MOST_NODES, Problem, Solution};
 use crate::heats::Heats;
 use crate::level::Level;
 use crate::model::{Ask, Model, Subject, Take};
 use crate::order;
-use crate::outcome::{Certificate, Choice, NotDone, OrderCertificate, Plan};
+use crate::outcome::{Asked, Certificate, Choice, NotDone, OrderCertificate, Plan};
 use crate::overrule::{Decision, Overrules};
 use crate::price;
 use crate::replace;
@@ -77,6 +77,9 @@ pub fn choice(
 }
 
 fn whole(case: &Case, with_alternatives: bool) -> Plan {
+    if !case.survey.has_damage() {
+        return nothing(case.level);
+    }
     let mut replacements = replace::decide(case);
     let replaced: Vec<RunId> = replacements.iter().filter(|r| r.replace).map(|r| r.run.clone()).collect();
     let want = |id: &DentId| wanted(case, id);
@@ -93,6 +96,28 @@ fn whole(case: &Case, with_alternatives: bool) -> Plan {
     replacements.extend(others.iter().map(|run| replace::chosen(case, run)));
     plan.replacements = replacements;
     plan
+}
+
+/// Nothing is damaged: not even a cleaning is planned.
+fn nothing(level: Level) -> Plan {
+    Plan {
+        choices: vec![],
+        opened: vec![],
+        replacements: vec![],
+        steps: vec![],
+        tools_to_make: vec![],
+        not_done: vec![],
+        assumptions: vec![crate::Assumption {
+            what: "The survey names no dent and no other damage: nothing is planned.".into(),
+            would_change: "Enter the first dent.".into(),
+        }],
+        worth_measuring: vec![],
+        minutes: ThreePoint::ZERO,
+        certificate: Certificate { cost_money: 0.0, bound_money: 0.0, nodes: 0 },
+        order: None,
+        alternatives: vec![],
+        level,
+    }
 }
 
 /// Whether a dent is to be worked: by the level, or because a person said so.
@@ -270,10 +295,59 @@ fn choices(case: &Case, model: &Model, s: &Solution, chosen: &Chosen) -> Vec<Cho
                 dent: w.dent.clone(),
                 cost_money: price::method_figure(case, a, w.method, &w.work),
                 because: because(case, model, s, w),
+                instead_of: instead_of(case, w),
                 method,
             })
         })
         .collect()
+}
+
+/// What a person asked for, where it cannot be and another method stands in.
+fn instead_of(case: &Case, w: &Worked) -> Option<Asked> {
+    let method = asked_for(case, &w.dent).filter(|m| *m != w.method.kind)?;
+    Some(Asked { method, because: cannot_be_taken(case, &w.dent, method) })
+}
+
+/// The method that a person wants for a dent.
+fn asked_for(case: &Case, id: &DentId) -> Option<MethodKind> {
+    case.overrules.of_dent(id).and_then(|o| if let Decision::UseMethod { method, .. } = o.decision { Some(method) } else { None })
+}
+
+/// Why a method that was asked for is not taken: its own reason where it was rejected, else what is in its way.
+fn cannot_be_taken(case: &Case, id: &DentId, kind: MethodKind) -> Text {
+    let methods: Vec<&reach::Method> = case.methods(id).into_iter().filter(|w| w.kind == kind).collect();
+    let Some(reach) = case.reach(id) else { return "nothing is known of what reaches this dent".into() };
+    if methods.is_empty() {
+        if reach.methods.iter().chain(&reach.after_anneal).any(|w| w.kind == kind) {
+            return "it passes under the dent without touching the metal".into();
+        }
+        let rejected = reach.rejected.iter().chain(&reach.rejected_after_anneal).find(|r| r.kind == kind);
+        return rejected.map_or_else(|| "it is no way for this place".into(), |r| r.because.clone());
+    }
+    let run = case.dent(id).map(|d| d.run.clone()).unwrap_or_else(|| RunId(String::new()));
+    let worth = |w: &reach::Method| tools::pieces(w).iter().all(|t| price::worth_making(case, &t.body, &run));
+    let Some(first) = methods.iter().find(|w| worth(w)) else {
+        let costs = methods.iter().map(|w| tools::pieces(w).iter().map(|t| price::tool_money(case, &t.body)).sum::<f64>());
+        let least = costs.fold(f64::INFINITY, f64::min);
+        return format!("its tool would cost {least:.0} to make, more than a new part").into();
+    };
+    if kind == MethodKind::PullOutside
+        && let Flame::Never(why) = case.flame(&run, price::STUD_FILLER.worked_at_degc())
+    {
+        return format!("its stud is soldered on, and no flame may be lit there ({why})").into();
+    }
+    for o in &first.opens {
+        if let Some(why) = case.barred(o) {
+            return format!("{} must stay as it is ({why})", case.opened_name(o)).into();
+        }
+        if let Flame::Never(why) = case.flame_to_open(o) {
+            return format!("{} is opened by a flame, which may not be lit ({why})", case.opened_name(o)).into();
+        }
+    }
+    match first.after.first() {
+        Some(other) => format!("dent {other} is in its way and stays").into(),
+        None => "what it needs costs more than any harm it could do".into(),
+    }
 }
 
 /// Why this method and not the next best.
@@ -281,7 +355,10 @@ fn because(case: &Case, model: &Model, s: &Solution, w: &Worked) -> Text {
     if let Some(o) = case.overrules.of_dent(&w.dent)
         && matches!(o.decision, Decision::UseMethod { .. })
     {
-        return format!("{}.", o.words()).into();
+        return match instead_of(case, w) {
+            None => format!("{}.", o.words()).into(),
+            Some(asked) => text!("{}, but {} cannot be taken: {}", o.words(), method_words(asked.method), asked.because).stopped(),
+        };
     }
     let Some(d) = model.dents.iter().position(|x| *x == Subject::Dent(w.dent.clone())) else { return Text::default() };
     let Some(mine) = s.methods[d] else { return Text::default() };
@@ -340,8 +417,10 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (Text, Option<ToolT
     if let Some(o) = case.overrules.of_dent(id) {
         match &o.decision {
             Decision::LeaveDent { .. } => return (o.words().into(), None),
-            Decision::UseMethod { method, .. } if case.methods(id).iter().all(|w| w.kind != *method) => {
-                return (format!("{}: {} does not reach it", o.words(), method_words(*method)).into(), None);
+            // No other way stands in for it either.
+            Decision::UseMethod { method, .. } => {
+                let why = cannot_be_taken(case, id, *method);
+                return (text!("{}: {} cannot be taken: {}", o.words(), method_words(*method), why), None);
             }
             _ => {}
         }

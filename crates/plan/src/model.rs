@@ -102,6 +102,8 @@ const AGAINST_ADVICE: f64 = 1e3;
 /// A run that could be made good is replaced only where that saves this part of the new one's cost: it never matches quite, and has to
 /// be waited for. Common practice, no source.
 const KEEPS_THE_OLD: f64 = 0.1;
+/// Another method than the one that a person asked for weighs more than whatever that one may need, and less than a dent that stays.
+const NOT_ASKED_FOR: f64 = 2e4;
 /// Dents nearer than this are annealed in one heat, mm. Common practice, no source.
 const ONE_ANNEAL_MM: f64 = 80.0;
 
@@ -406,7 +408,9 @@ impl<'a> Model<'a> {
         let region = self.regions.iter().position(|r| r.dents.contains(&d.id));
         let region_item = region.and_then(|r| self.items.iter().position(|i| *i == Item::Anneal(r)));
         let flame = case.flame(&d.run, price::STUD_FILLER.worked_at_degc());
-        for method in case.methods(&d.id).into_iter().filter(|w| !rotten && only.is_none_or(|m| m == w.kind)) {
+        for method in case.methods(&d.id).into_iter().filter(|_| !rotten) {
+            // Another stands in where the one that was asked for cannot be had; the plan then says why.
+            let instead = if only.is_some_and(|m| m != method.kind) { NOT_ASKED_FOR } else { 0.0 };
             let after: Vec<usize> = method.after.iter().filter_map(|x| row.get(x.0.as_str()).copied()).collect();
             let mut opens: Vec<usize> = method.opens.iter().filter_map(|o| self.by_opened.get(o).copied()).collect();
             if method.kind == MethodKind::FilledBend {
@@ -433,7 +437,7 @@ impl<'a> Model<'a> {
             let tools = self.tool_sets(method);
             for (heat, against) in &heats {
                 let work = price::work(case, d, a, method, heat.is_some());
-                let penalty = stud_penalty + against;
+                let penalty = stud_penalty + against + instead;
                 let cost = price::method_money(case, a, method, &work) + penalty;
                 let minutes = work.mean_min();
                 for tool in &tools {
@@ -449,8 +453,10 @@ impl<'a> Model<'a> {
         if a.advice == Advice::Patch && !matches!(flame, Flame::Never(_)) {
             let minutes = case.standards.minutes_of(StepKind::Patch).mean();
             let trace = case.standards.untrue_place * case.level.trace_counts(matters(a));
+            let instead = if only.is_some() { NOT_ASKED_FOR } else { 0.0 };
             // The dent stays under its patch.
-            all.push((Take::PatchOnly, plain(minutes * case.per_minute() + trace + worth_of(case, a), false), minutes, 0.0));
+            let cost = minutes * case.per_minute() + trace + worth_of(case, a) + instead;
+            all.push((Take::PatchOnly, plain(cost, false), minutes, instead));
         }
         if let Some(item) = self.items.iter().position(|i| matches!(i, Item::Replace(run) if *run == d.run))
             && only.is_none()

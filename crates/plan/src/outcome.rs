@@ -18,6 +18,18 @@ pub struct Choice {
     pub because: Text,
     /// Its expected cost alone, money (time, risk).
     pub cost_money: Figure,
+    /// What a person asked for and why it cannot be; none where it is taken, or nobody asked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub instead_of: Option<Asked>,
+}
+
+/// A method that was asked for and cannot be taken.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Asked {
+    /// The method.
+    pub method: MethodKind,
+    /// Why it cannot be taken.
+    pub because: Text,
 }
 
 /// A dent or condition that is not brought back, and why.

@@ -76,6 +76,28 @@ pub enum Decision {
     },
 }
 
+impl Decision {
+    /// In words.
+    pub fn words(&self) -> String {
+        match self {
+            Decision::UseMethod { dent, method } => format!("dent {dent} is worked by {}", crate::steps::method_words(*method)),
+            Decision::LeaveDent { dent } => format!("dent {dent} is left"),
+            Decision::WorkDent { dent } => format!("dent {dent} is worked"),
+            Decision::AnnealDent { dent } => format!("dent {dent} is annealed"),
+            Decision::KeepShut { joint } => format!("joint {joint} stays shut"),
+            Decision::KeepOn { overlay } => format!("{overlay} stays on"),
+            Decision::NoFlame { run: Some(run) } => format!("no flame is lit on {run}"),
+            Decision::NoFlame { run: None } => "no flame is lit".to_owned(),
+            Decision::WithoutTool { tool } => format!("{} is away", tool.0),
+            Decision::ToolLent { tool, until } => format!("{} is away until {until}", tool.0),
+            Decision::MakeNoTools => "no tool is made".to_owned(),
+            Decision::ReplaceRun { run } => format!("{run} is replaced"),
+            Decision::StraightenRun { run } => format!("{run} is straightened"),
+            Decision::Deadline { minutes } => format!("at most {minutes:.0} min are to be had"),
+        }
+    }
+}
+
 /// A decision with its reason.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Overrule {
@@ -90,7 +112,8 @@ pub struct Overrule {
     pub why: String,
 }
 
-/// All decisions of a job, oldest first: where two contradict each other the later one holds.
+/// All decisions of a job, oldest first. Whoever takes a decision is told what it contradicts ([`crate::Contradiction`]); of two in an old
+/// record that do, the later one holds.
 #[derive(Clone, Debug, PartialEq, Default, Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct Overrules {

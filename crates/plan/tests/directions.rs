@@ -6,11 +6,15 @@ mod case;
 use case::{Bench, bent_tube, overrule, plan_of};
 use fixtures::{cracked, creased, dent, pattern, survey};
 use instrument::{Condition, ConditionKind, Dent, Finish, Kind, Point};
-use plan::{Decision, Level, Plan, StepKind, what_changed};
+use plan::{Decision, Level, Plan, Side, StepKind, what_changed};
 use reach::{MethodKind, Opened};
 
 fn tuba(dents: Vec<Dent>) -> Bench {
     Bench::new(survey(pattern(Kind::Tuba), dents))
+}
+
+fn side<'a>(bench: &'a Bench, plan: &'a Plan) -> Side<'a> {
+    Side { survey: &bench.survey, assessments: &bench.assessments, plan }
 }
 
 fn minutes(p: &Plan) -> f64 {
@@ -187,9 +191,9 @@ fn what_stays_shut_stays_shut_and_costs_what_it_costs() {
     };
     let shut = bench.plan_with(&overrule(Decision::KeepShut { joint: joint.clone() }));
     assert!(!shut.opened.contains(&Opened::Joint(joint)) && shut.certificate.cost_money >= free.certificate.cost_money - 1e-9);
-    let changes = what_changed(&bench.survey, &free, &shut);
+    let changes = what_changed(&side(&bench, &free), &side(&bench, &shut));
     assert!(changes.iter().any(|c| c.about.contains("joint") && c.before.metric() == "comes apart" && c.after.metric() == "stays"));
-    assert!(what_changed(&bench.survey, &free, &free).is_empty());
+    assert!(what_changed(&side(&bench, &free), &side(&bench, &free)).is_empty());
 }
 
 #[test]

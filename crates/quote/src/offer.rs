@@ -68,7 +68,9 @@ pub struct Quote {
 pub fn quote(survey: &Survey, plan: &Plan, others: &[Plan], shop: &Shop) -> Quote {
     let value = survey.instrument.value_money.filter(|v| v.is_finite() && *v > 0.0).map(|v| decimal(v, 2));
     let of = |level: Level| std::iter::once(plan).chain(others).find(move |p| p.level == level);
-    let offers = Level::ALL.into_iter().filter_map(of).map(|p| offer(survey, p, shop, value)).collect();
+    // Where nothing is damaged there is nothing to offer: not even what handling it costs.
+    let levels = Level::ALL.into_iter().filter(|_| survey.has_damage());
+    let offers = levels.filter_map(of).map(|p| offer(survey, p, shop, value)).collect();
     Quote {
         shop: shop.name.clone(),
         offers,

@@ -43,6 +43,11 @@ pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &st
     serde_json::to_string(&decision).map_err(|e| Problem::Broken(e.to_string()))
 }
 
+/// A kept decision; none where this program does not know it.
+pub fn read(body: &str) -> Option<Decision> {
+    serde_json::from_str(body).ok()
+}
+
 /// A kept decision in words.
 pub fn words(body: &str) -> String {
     match serde_json::from_str::<Decision>(body) {

@@ -8,13 +8,14 @@ use crate::fail::Done;
 pub fn run(a: &Check) -> Done {
     let survey = case::survey(&a.case)?;
     anstream::println!(
-        "{}: {} runs, {} joints, {} overlays, {} dents, {} conditions. It can be planned.",
+        "{}: {} runs, {} joints, {} overlays, {} dents, {} conditions. {}.",
         a.case.display(),
         survey.instrument.runs.len(),
         survey.instrument.joints.len(),
         survey.instrument.overlays.len(),
         survey.dents.len(),
-        survey.conditions.len()
+        survey.conditions.len(),
+        if survey.has_damage() { "It can be planned" } else { "Nothing is damaged: there is nothing to plan" }
     );
     Ok(())
 }

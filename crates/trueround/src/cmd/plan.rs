@@ -9,6 +9,12 @@ use units::LengthUnit;
 /// Runs it.
 pub fn run(a: &Plan) -> Done {
     let survey = case::survey(&a.case)?;
+    if !survey.has_damage() {
+        return Err(Fail::input(format!(
+            "{}: the survey names no dent and no other damage: there is nothing to plan. To mend it: add the first dent with a line [[dent]], and under it run = \"…\".",
+            a.case.display()
+        )));
+    }
     let rack = case::rack(a.rack.as_deref())?;
     let shop = case::shop(a.shop.as_deref())?;
     let unit = match a.units {
@@ -20,6 +26,10 @@ pub fn run(a: &Plan) -> Done {
     }
     let overrules = what_if::overrules(&a.what_if, &survey, &rack)?.on_day(&rack, &web::when::today().to_string());
     let job = job::work_out_after(None, a.level.level(), survey, rack, shop, &overrules);
+    let contradictions = job.contradictions();
+    if !contradictions.is_empty() {
+        return Err(Fail::Input(contradictions.iter().map(|c| format!("{}.", c.words().show(unit))).collect()));
+    }
     let files = papers::all(&job, unit)?;
     write(&a.out, &files)?;
     anstream::println!("{}", summary::summary(&job, unit));

@@ -154,6 +154,14 @@ fn overruled(app: &App, signed: &Signed, id: i64, f: &Overruled) -> Outcome<Redi
     let why = filled(&f.why)
         .ok_or_else(|| Problem::Bad("an overrule needs a reason: the next person at the bench will ask for it".to_owned()))?;
     let body = crate::decisions::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool, &f.time, &f.run)?;
+    // Told before it is kept: of two decisions that cannot both hold the person who takes the second says which stays.
+    if let Some(decision) = crate::decisions::read(&body) {
+        let more = plan::Overrule { decision, who: signed.person.name.clone(), why: why.to_owned() };
+        let told: Vec<String> = app.job(id)?.contradictions_with(more).iter().map(|c| signed.fmt.text(&c.words())).collect();
+        if !told.is_empty() {
+            return Err(Problem::Several(told));
+        }
+    }
     app.store().add_overrule(By { who: &signed.person.login, at: when::now() }, id, &body, why)?;
     Ok(Redirect::to(&format!("/jobs/{id}/plan")))
 }

@@ -110,6 +110,7 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
                 }
             }
             h2 { @if given.is_empty() { "The three offers" } @else { "As the plan stands now" } }
+            @if now.quote.offers.is_empty() { p.soft { "Nothing is damaged by the survey: there is nothing to offer. Enter the first dent." } }
             div.offers { @for offer in &now.quote.offers { (one_offer(signed.fmt, &now.quote, offer, true)) } }
             div.row {
                 @if signed.may(Need::Quote) && matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) {
@@ -237,6 +238,9 @@ pub async fn give(
 ) -> Outcome<Redirect> {
     app.blocking(move |app| {
         let job = app.job_as_it_stands(id)?;
+        if job.quote.offers.is_empty() {
+            return Err(Problem::Bad("nothing is damaged by the survey: there is nothing to offer; enter the first dent".to_owned()));
+        }
         let by = By { who: &signed.person.login, at: when::now() };
         let (rack, shop) = app.files()?;
         let ground = Ground::keep(app.store(), by, &job.survey, &rack, &shop, &job.overrules, &when::today().to_string())?;

@@ -47,7 +47,7 @@ fn shown(app: &App, signed: &Signed, id: i64) -> Outcome<Markup> {
         Some(found) => {
             let s = agreeing::supplement(app, &agreement, &found.job)?;
             let money = |x| show_money(x, &s.currency);
-            let changes = plan::what_changed(&found.job.survey, &agreed.plan, &found.job.plan);
+            let changes = plan::what_changed(&agreed.side(), &found.job.side());
             html! {
                 section.card {
                     h2 { "Found since" }
