@@ -2,7 +2,7 @@
 //! checked; here it is put in words.
 
 use instrument::{FitKind, JointKind, Survey};
-use plan::{Check, Plan};
+use plan::{BALL_PLAY_MM, Check, Plan};
 use serde::{Deserialize, Serialize};
 use units::text::{given_mm, mm};
 use units::{Text, text};
@@ -42,9 +42,6 @@ impl WantedLength {
     }
 }
 
-/// What a ball needs to pass freely, mm. Common practice, no source.
-const BALL_PLAY_MM: f64 = 0.1;
-
 /// How far a size in inches on a page or a gauge may stand below what it means, mm: fractions are told to within 0.001 in
 /// (`units::length::show_inch`).
 const BALL_READING_MM: f64 = 0.001 * units::length::MM_PER_INCH;
@@ -58,14 +55,25 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
     let instrument = &survey.instrument;
     let mut wanted_mm = None;
     let (what, wanted): (Text, Text) = match check {
-        Check::Bore { run, bore_mm } => {
+        Check::Bore { run, bore_mm, dents, before_mm } => {
             let name = instrument.run(run).map_or(run.0.as_str(), |r| r.name.as_str());
             // What is compared is what the page says: a ball to the tenth.
-            let ball = (10.0 * (bore_mm - BALL_PLAY_MM).max(0.0)).round() / 10.0;
+            let ball = (10.0 * (bore_mm - BALL_PLAY_MM).max(0.0) + 1e-6).floor() / 10.0;
             wanted_mm = Some(WantedLength { least_mm: Some(ball - BALL_READING_MM), most_mm: None, figure_needed: true });
+            let ids: Vec<&str> = dents.iter().map(|d| d.0.as_str()).collect();
+            let places = match &ids[..] {
+                [] => String::new(),
+                ids => format!(" at {}", ids.join(", ")),
+            };
+            let before = before_mm.map_or_else(Text::default, |b| text!("; {} passed before", mm(b, 1)));
             (
-                text!("Largest ball that passes the {}", name),
-                text!("{} or larger: the bore at the dents less {} (common practice, no source)", mm(ball, 1), given_mm(BALL_PLAY_MM)),
+                text!("Largest ball that passes the {}{}", name, places),
+                text!(
+                    "{} or larger: what the work leaves open there less {} (common practice, no source){}",
+                    mm(ball, 1),
+                    given_mm(BALL_PLAY_MM),
+                    before
+                ),
             )
         }
         Check::Fit { fit } => {
@@ -90,10 +98,20 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
             )
         }
         Check::Pull => ("Pull test: each tuning slide drawn with its valve shut".into(), "a clear pop, or the hiss named".into()),
-        Check::Look { dents } => (
-            "Before and after: each dent looked at along the light, photo beside the first one".into(),
-            text!("{} dents compared; what is left is named", dents),
-        ),
+        Check::Look { dents, stay_mm } => {
+            // Most dents may keep the same: those that may keep more are named.
+            let usual = stay_mm.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
+            let more: Vec<Text> = stay_mm.iter().filter(|s| s.1 > usual + 0.05).map(|(d, most)| text!("{} {}", d, mm(*most, 1))).collect();
+            let named = if more.is_empty() { Text::default() } else { text!(", but {}", Text::join(&more, ", ")) };
+            (
+                "Before and after: each dent looked at along the light, photo beside the first one".into(),
+                if stay_mm.is_empty() {
+                    text!("{} dents compared; what is left is named", dents)
+                } else {
+                    text!("{} dents compared; none is deeper than {}{}", dents, mm(usual, 2), named)
+                },
+            )
+        }
         Check::Plays => ("Played over its range, every valve and slide".into(), "speaks as the player expects".into()),
     };
     AcceptanceCheck { key: check.key(), what, wanted, wanted_mm }
@@ -107,7 +125,11 @@ fn clear(least_mm: f64, most_mm: f64) -> Text {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use instrument::Kind;
+    use instrument::{Kind, RunId};
+
+    fn bore(run: RunId, bore_mm: f64) -> Check {
+        Check::Bore { run, bore_mm, dents: vec![], before_mm: None }
+    }
 
     /// Every size of ball that can be asked for passes as it is shown, in millimeters and in inches, and not a tenth of a millimeter less.
     #[test]
@@ -115,7 +137,7 @@ mod tests {
         let survey = Survey::of(instrument::patterns::pattern(Kind::Trumpet).unwrap());
         let run = survey.instrument.runs[0].id.clone();
         for hundredths in 800..9000 {
-            let check = in_words(&survey, &Check::Bore { run: run.clone(), bore_mm: f64::from(hundredths) / 100.0 });
+            let check = in_words(&survey, &bore(run.clone(), f64::from(hundredths) / 100.0));
             let least = check.wanted_mm.unwrap().least_mm.unwrap();
             for unit in [units::LengthUnit::Mm, units::LengthUnit::Inch] {
                 let shown = check.wanted.show(unit);
@@ -148,8 +170,12 @@ mod tests {
     fn a_ball_passes_a_tenth_under_the_bore() {
         let survey = Survey::of(instrument::patterns::pattern(Kind::Trumpet).unwrap());
         let run = survey.instrument.runs[0].id.clone();
-        let check = in_words(&survey, &Check::Bore { run, bore_mm: 20.0 });
-        assert!(check.wanted.metric().starts_with("19.9 mm or larger: the bore at the dents less 0.1 mm"), "{}", check.wanted.metric());
+        let check = in_words(&survey, &bore(run, 20.0));
+        assert!(
+            check.wanted.metric().starts_with("19.9 mm or larger: what the work leaves open there less 0.1 mm"),
+            "{}",
+            check.wanted.metric()
+        );
         // The figure that the page asks for will do, in both units; a tenth less will not.
         let least = check.wanted_mm.unwrap().least_mm.unwrap();
         let inches = units::length::show_inch(19.9);

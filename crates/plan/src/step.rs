@@ -144,8 +144,14 @@ pub enum Check {
     Bore {
         /// The run.
         run: RunId,
-        /// Its narrowest true bore among the dents that were worked, mm.
+        /// What the work leaves open at these dents, mm: the least of them. (In a record of before: the narrowest true bore.)
         bore_mm: f64,
+        /// The dents that this ball tells of.
+        #[serde(default)]
+        dents: Vec<DentId>,
+        /// What passed them before the work, mm: the most of them; less than is wanted. None in a record of before.
+        #[serde(default)]
+        before_mm: Option<f64>,
     },
     /// A moving fit, over its whole way.
     Fit {
@@ -160,6 +166,9 @@ pub enum Check {
     Look {
         /// How many dents were worked.
         dents: u32,
+        /// What may stay of each, mm, where that is less than its depth.
+        #[serde(default)]
+        stay_mm: Vec<(DentId, f64)>,
     },
     /// Played over its range.
     Plays,
@@ -169,7 +178,11 @@ impl Check {
     /// Names the check in its job, whatever its place.
     pub fn key(&self) -> String {
         match self {
-            Check::Bore { run, .. } => format!("passage:{run}"),
+            Check::Bore { run, dents, .. } if dents.is_empty() => format!("passage:{run}"),
+            Check::Bore { run, dents, .. } => {
+                let dents: Vec<&str> = dents.iter().map(|d| d.0.as_str()).collect();
+                format!("passage:{run}:{}", dents.join("+"))
+            }
             Check::Fit { fit } => format!("fit:{fit}"),
             Check::Tight => "tight".to_owned(),
             Check::Pull => "pull".to_owned(),

@@ -39,6 +39,7 @@ fn train(pieces: Vec<ToolPiece>) -> Method {
         risk: 0.0,
         finish_quality: 0.9,
         pose: None,
+        stays_mm: 0.0,
         because: "It works.".into(),
     }
 }

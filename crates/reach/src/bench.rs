@@ -356,6 +356,7 @@ impl<'a> Case<'a> {
             minutes: crate::practice::minutes(kind, self.assessment, self.bend_mm.is_some(), 0),
             risk: crate::practice::risk(kind, self.assessment, self.site.wall_mm.value, fill),
             finish_quality: crate::practice::finish_quality(kind, self.assessment, fill, self.runs_in_a_fit()),
+            stays_mm: 0.0,
             pose: None,
             because: text!("{}{}", because, self.note),
         }
@@ -370,6 +371,7 @@ impl<'a> Case<'a> {
     pub fn with_strokes(&self, mut method: Method, strokes: crate::Strokes) -> Method {
         method.minutes = crate::practice::minutes_of_strokes(method.kind, self.assessment, self.bend_mm.is_some(), &strokes);
         method.strokes = Some(strokes);
+        method.stays_mm = strokes.left_mm;
         method.finish_quality = (method.finish_quality * (1.0 - strokes.left_mm / self.depth_mm())).clamp(0.05, 0.99);
         method
     }

@@ -187,6 +187,9 @@ pub struct Method {
     pub risk: f64,
     /// How true it comes, 0 (not at all) to 1 (cannot be seen).
     pub finish_quality: f64,
+    /// What stays of the dent under its deepest point, mm, as far as the tool decides it.
+    #[serde(default)]
+    pub stays_mm: f64,
     /// Pose of the tool, where one was solved.
     pub pose: Option<Pose>,
     /// Why this method works and why this size.

@@ -11,32 +11,30 @@ impl Builder<'_, '_> {
     /// The bores that were worked are checked together, the balls in hand, before anything is closed up.
     pub(super) fn check_bores(&mut self) {
         let case = self.case;
-        // The narrowest true bore among the dents of each run, in the order in which they are worked.
-        let mut bores: Vec<(RunId, f64)> = Vec::new();
-        for w in &self.chosen.worked {
-            let Some(d) = case.dent(&w.dent).filter(|d| checked_by_ball(case.instrument(), &d.run)) else { continue };
-            let bore = case.survey.site(d).map_or(f64::INFINITY, |s| s.bore_mm.value);
-            match bores.iter_mut().find(|(run, _)| *run == d.run) {
-                Some((_, least)) => *least = least.min(bore),
-                None => bores.push((d.run.clone(), bore)),
+        let checks = super::ball_checks::of(case, &self.chosen.worked);
+        let mut runs: Vec<RunId> = Vec::new();
+        for c in &checks {
+            if let Check::Bore { run, .. } = c
+                && !runs.contains(run)
+            {
+                runs.push(run.clone());
             }
         }
-        if bores.is_empty() {
+        if checks.is_empty() {
             return;
         }
-        let runs: Vec<RunId> = bores.iter().map(|(run, _)| run.clone()).collect();
         let names: Vec<String> = runs.iter().map(|r| case.run_name(r)).collect();
         let mut s = step(
             StepKind::AcceptanceCheck,
             match &names[..] {
-                [one] => format!("Check {one}: the largest ball that passes, against its true bore"),
-                all => format!("Check the bores, each by the largest ball that passes against its true bore: {}", all.join(", ")),
+                [one] => format!("Check {one}: the largest ball that passes, against what the work leaves open"),
+                all => format!("Check the bores, each by the largest ball that passes: {}", all.join(", ")),
             },
-            self.minutes(StepKind::AcceptanceCheck).times(each_further(runs.len())),
+            self.minutes(StepKind::AcceptanceCheck).times(each_further(checks.len())),
             "a dent that was missed is cheap now and dear after soldering".to_owned(),
         );
         s.run = if let [one] = &runs[..] { Some(one.clone()) } else { None };
-        s.checks = bores.into_iter().filter(|(_, bore)| bore.is_finite()).map(|(run, bore_mm)| Check::Bore { run, bore_mm }).collect();
+        s.checks = checks;
         self.draft.add(s, Does::ChecksBores(runs), (phase::CHECK, 0), Setup::Hand);
     }
 
@@ -116,7 +114,12 @@ impl Builder<'_, '_> {
         if self.case.instrument().joints.iter().any(|j| j.kind == JointKind::SlidingFit) {
             s.checks.push(Check::Pull);
         }
-        s.checks.push(Check::Look { dents: u32::try_from(self.chosen.worked.len()).unwrap_or(u32::MAX) });
+        let stay_mm = self.chosen.worked.iter().filter_map(|w| {
+            let depth = self.case.assessment(&w.dent)?.depth_mm.value;
+            let stays = super::ball_checks::may_stay_mm(w.method);
+            (stays < depth).then(|| (w.dent.clone(), stays))
+        });
+        s.checks.push(Check::Look { dents: u32::try_from(self.chosen.worked.len()).unwrap_or(u32::MAX), stay_mm: stay_mm.collect() });
         s.checks.push(Check::Plays);
         self.draft.add(s, Does::ChecksWhole, (phase::LAST, 0), Setup::Hand);
     }

@@ -18,6 +18,7 @@ use units::text::mm;
 use units::{Text, ThreePoint, text};
 
 pub mod accept;
+pub mod ball_checks;
 mod cautions;
 pub mod chosen;
 mod close;

@@ -124,6 +124,7 @@ impl Train {
                     steps.len() + 2 * eased + planishing_min,
                 );
                 method.finish_quality = (method.finish_quality * (1.0 - stays / depth)).clamp(0.05, 0.99);
+                method.stays_mm = (case.bore_mm() - size + sprung_left).max(0.0);
                 method.after = after.clone();
                 method.train = steps.iter().map(|s| s.0.clone()).collect();
                 method.risk = 1.0 - (1.0 - method.risk) * (1.0 - STUCK_SPOILS * sticks);
