@@ -3,7 +3,7 @@
 use crate::alternatives::alternatives;
 use crate::assume::assumptions;
 use crate::case::{Case, Flame};
-use crate::choose::{MOST_NODES, Problem, Solution};
+use crate::choose::{MOST_NODES, Problem, Solution, Timed};
 use crate::heats::Heats;
 use crate::level::Level;
 use crate::model::{Ask, Model, Subject, Take};
@@ -141,75 +141,66 @@ fn solve(case: &Case, model: &Model) -> Solution {
     })
 }
 
-/// Prices of a minute tried under a deadline at most.
-const MOST_PRICES: usize = 24;
+/// Problems looked at for one deadline, and times that the minutes which no choice takes away are reckoned anew.
+const MOST_PARTS: usize = 64;
+const MOST_TURNS: usize = 6;
 
-/// The best within a deadline: every minute gets a price, raised until the work fits; dents that are worth least for their
-/// time stay. What the price leaves open is stated as the gap.
-///
-/// Source: Lagrangian relaxation of the one constraint (from memory: Everett, Operations Research 11 (1963)).
+/// The best within a deadline: dents that are worth least for their time stay ([`Timed::within`]). What takes time besides the choice
+/// (cleaning, checks, easing marks, assembling) is known when the steps stand: the limit of the choice follows it.
 fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadline: f64) -> Option<Plan> {
     let model = Model::new(case, &Ask { dents: want, replaced, may_replace: true, may_stay: true });
-    let priced = |price: f64| {
-        let mut p = model.problem.clone();
-        for (o, minutes) in p.openables.iter_mut().zip(&model.item_min) {
-            o.cost += price * minutes;
-        }
-        for (methods, minutes) in p.dents.iter_mut().zip(&model.method_min) {
-            for (w, m) in methods.iter_mut().zip(minutes) {
-                w.cost += price * m;
-            }
-        }
-        let mut s = p.solve()?;
-        let bound = s.bound;
-        s.cost = model.problem.cost(&s.methods, &s.opened);
-        Some((s, bound))
-    };
-    let (mut best, mut least): (Option<(Plan, f64, f64)>, Option<Plan>) = (None, None);
-    let mut bound = f64::NEG_INFINITY;
-    let (mut low, mut high): (f64, Option<f64>) = (0.0, None);
-    for turn in 0..MOST_PRICES {
-        // Doubled until the work fits, then halved in between.
-        let price = match (turn, high) {
-            (0, _) => 0.0,
-            (_, None) => (2.0 * low).max(case.per_minute()).max(0.1),
-            (_, Some(high)) => 0.5 * (low + high),
-        };
-        let (s, priced_bound) = priced(price)?;
-        let plan = put_together(case, &model, &s, false);
-        // Minutes that no choice of methods takes away: cleaning, assembling, checking.
-        let fixed = plan.minutes.mean() - model.minutes(&s);
-        bound = bound.max(priced_bound - price * (deadline - fixed).max(0.0));
-        if plan.minutes.mean() <= deadline {
-            high = Some(price);
-            if best.as_ref().is_none_or(|b| s.cost < b.1) {
-                best = Some((plan, s.cost, model.money(&s)));
-            }
-            if turn == 0 || high.is_some_and(|h| h - low < 0.01 * case.per_minute()) {
+    let timed = Timed { problem: &model.problem, openable_min: &model.item_min, method_min: &model.method_min };
+    let drawn_up = |s: &Solution| put_together(case, &model, s, false);
+    let free = solve(case, &model);
+    let plan = drawn_up(&free);
+    let mut besides = plan.minutes.mean() - model.minutes(&free);
+    let mut tried: Vec<f64> = Vec::new();
+    let (mut best, mut bound): (Option<(Plan, f64, f64)>, f64) = (None, f64::INFINITY);
+    if plan.minutes.mean() <= deadline {
+        best = Some((plan, free.cost, model.money(&free)));
+        bound = free.bound;
+    } else {
+        for _ in 0..MOST_TURNS {
+            let limit = deadline - besides;
+            if tried.iter().any(|t| (t - limit).abs() < 0.5) {
                 break;
             }
-        } else {
-            low = price;
-            least = Some(plan);
+            tried.push(limit);
+            let Some(found) = timed.within(limit, MOST_PARTS) else { break };
+            let plan = drawn_up(&found.solution);
+            let over = plan.minutes.mean() - deadline;
+            besides = plan.minutes.mean() - found.minutes;
+            // The widest limit that was looked at bounds what any choice can cost.
+            bound = bound.min(found.bound);
+            if over <= 0.0 && best.as_ref().is_none_or(|b| found.solution.cost < b.1) {
+                best = Some((plan, found.solution.cost, model.money(&found.solution)));
+            }
         }
     }
     let Some((mut plan, cost, money)) = best else {
-        let mut plan = least?;
+        // The least that must be done: the quickest of all.
+        let quickest = timed.quickest()?;
+        let mut plan = drawn_up(&quickest);
         let takes = plan.minutes.mean();
-        plan.assumptions.push(crate::Assumption {
-            what: format!("The deadline of {deadline:.0} min cannot be kept: the least that must be done takes {takes:.0} min.").into(),
-            would_change: "Give it more time, or decide what else is left undone.".into(),
-        });
+        if takes > deadline {
+            plan.assumptions.push(crate::Assumption {
+                what: format!("The deadline of {deadline:.0} min cannot be kept: the least that must be done takes {takes:.0} min.").into(),
+                would_change: "Give it more time, or decide what else is left undone.".into(),
+            });
+        }
         return Some(plan);
     };
     let gap = (cost - bound).max(0.0);
     plan.certificate.cost_money = money;
     plan.certificate.bound_money = money - gap;
+    let proved =
+        if gap < 0.5 { "nothing that fits is better (proved)".to_owned() } else { format!("proved to within {gap:.0} of the best") };
     plan.assumptions.push(crate::Assumption {
         what: format!("No more than {deadline:.0} min of bench time are to be had; dents worth least for their time stay.").into(),
         would_change: format!(
-            "Without the deadline more is done. Proved to within {gap:.0} of the best, a dent that stays taken for its worth and what its work alone would cost."
-        ).into(),
+            "Without the deadline more is done. A dent that stays taken for its worth and what its work alone would cost, {proved}."
+        )
+        .into(),
     });
     Some(plan)
 }

@@ -18,7 +18,9 @@ mod solve;
 mod solved;
 mod table;
 mod waits;
+mod within;
 
 pub use components::Component;
 pub use problem::{EQUAL, MOST_NODES, MethodCost, Openable, Problem, Solution};
 pub use solved::Solved;
+pub use within::{Timed, Within};
