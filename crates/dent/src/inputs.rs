@@ -53,6 +53,8 @@ pub const STRAINED: InputIndex = 19;
 pub const BACK: InputIndex = 20;
 /// Strain at a stopped crack's end, or at a hole, over that around it.
 pub const HOLE: InputIndex = 21;
+/// What the fold's radius is called where it is taken for granted.
+pub const FOLD_RADIUS_NOT_MEASURED: &str = "inside radius of the fold (not measured)";
 /// How many inputs.
 pub const COUNT: usize = 22;
 
@@ -219,7 +221,7 @@ impl Inputs {
             folded.then(|| {
                 lack(Some(FOLD), "inside radius of the fold", "1.5 walls, ± 40 % (common practice)".into());
                 let (r, sd) = FOLD_RATIO;
-                Known::new("inside radius of the fold (not measured)", r * wall.value, sd * wall.value, Unit::Mm, Origin::Assumed)
+                Known::new(FOLD_RADIUS_NOT_MEASURED, r * wall.value, sd * wall.value, Unit::Mm, Origin::Assumed)
             })
         });
         for (k, input, what) in [(&wall, WALL, "wall at the dent"), (&bore, BORE, "bore at the dent")] {

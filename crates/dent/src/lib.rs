@@ -24,3 +24,4 @@ pub mod wall_strain;
 
 pub use assess::{FLAT_MM, assess, assess_all, assess_with, force_case};
 pub use assessment::{Advice, AfterAnneal, Assessment, Effect, Form, Missing};
+pub use inputs::FOLD_RADIUS_NOT_MEASURED;

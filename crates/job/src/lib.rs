@@ -5,6 +5,7 @@ pub mod acceptance;
 mod contradictions;
 pub mod key;
 mod what_if;
+pub mod worth;
 
 use dent::Assessment;
 use instrument::Survey;

@@ -55,3 +55,4 @@ pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
 pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak, waits_for};
 pub use steps::accept::checked_by_ball;
 pub use steps::ball_checks::BALL_PLAY_MM;
+pub use steps::method_words;

@@ -121,6 +121,16 @@ impl Remembered {
         Self { here: tools.iter().map(|t| t.1).collect(), no_tools: constraints.make_no_tools.clone(), records }
     }
 
+    /// The same without what one dent's answer followed from: that dent is asked anew, the others are not.
+    #[must_use]
+    pub fn without(&self, dent: usize) -> Self {
+        let mut rest = self.clone();
+        if let Some(record) = rest.records.get_mut(dent) {
+            *record = None;
+        }
+        rest
+    }
+
     /// Of the same rack's tools those that were there and are not, or are there again.
     pub fn moved(&self, tools: &Tools) -> Vec<bool> {
         tools.iter().zip(&self.here).map(|(now, then)| now.1 != *then).collect()

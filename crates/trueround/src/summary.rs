@@ -192,7 +192,7 @@ fn not_done(out: &mut String, job: &Job, unit: LengthUnit) {
 }
 
 fn measure(out: &mut String, job: &Job, unit: LengthUnit) {
-    let _ = writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}", job.plan.measure_next().show(unit));
+    let _ = writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}", job.worth_knowing().measure_next(&job.shop.currency).show(unit));
 }
 
 fn check(out: &mut String, job: &Job) {

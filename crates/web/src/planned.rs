@@ -4,6 +4,7 @@ use crate::problem::Outcome;
 use crate::unit_format::UnitFormat;
 use crate::view::drawings;
 use job::Job;
+use job::worth::WorthKnowing;
 use maud::Markup;
 use plan::Change;
 use quick_cache::sync::Cache;
@@ -76,6 +77,8 @@ pub struct Planned {
     map: [OnceLock<Markup>; 2],
     /// What the overrules change.
     changes: OnceLock<Vec<Change>>,
+    /// What is worth measuring.
+    worth: OnceLock<WorthKnowing>,
 }
 
 impl Planned {
@@ -84,6 +87,7 @@ impl Planned {
             drawn: job.plan.steps.iter().map(|_| [OnceLock::new(), OnceLock::new()]).collect(),
             map: Default::default(),
             changes: OnceLock::new(),
+            worth: OnceLock::new(),
             job,
         }
     }
@@ -91,6 +95,16 @@ impl Planned {
     /// What the overrules change.
     pub fn changes(&self) -> &[Change] {
         self.changes.get_or_init(|| self.job.changes())
+    }
+
+    /// What is worth measuring: worked out when a page first shows it, because it takes many times as long as the plan.
+    pub fn worth_knowing(&self) -> &WorthKnowing {
+        self.worth.get_or_init(|| self.job.worth_knowing())
+    }
+
+    /// The same where it was worked out already.
+    pub fn worth_if_known(&self) -> Option<&WorthKnowing> {
+        self.worth.get()
     }
 
     /// Where the dents are.

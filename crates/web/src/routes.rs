@@ -5,7 +5,7 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::pages::{
     acceptance, accounts, assets, bench, board, customer, customers, hand_back, history, instrument_history, instruments, jobs, journal,
-    money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms,
+    measure, money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms,
 };
 use crate::{guard, headers, limits};
 use axum::Router;
@@ -76,6 +76,7 @@ pub fn map() -> Vec<Route> {
         post_route!(Survey, "/jobs/{id}/photos", photos::add),
         get_route!(Look, "/jobs/{id}/photos/{photo}", photos::show),
         get_route!(Look, "/jobs/{id}/plan", plan::page),
+        get_route!(Look, "/jobs/{id}/plan/measure", measure::page),
         post_route!(Overrule, "/jobs/{id}/plan/overrule", plan::overrule),
         post_route!(Overrule, "/jobs/{id}/plan/withdraw", plan::withdraw),
         get_route!(Look, "/jobs/{id}/quote", quote::page),

@@ -13,6 +13,7 @@ pub mod instrument_history;
 pub mod instruments;
 pub mod jobs;
 pub mod journal;
+pub mod measure;
 pub mod money;
 pub mod photos;
 pub mod plan;

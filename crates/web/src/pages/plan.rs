@@ -72,7 +72,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             (head(&line, "plan"))
             (redisplay.head())
             (looked_at(app, signed, id, &job)?)
-            p.warn { strong { "Measure next: " } (fmt.text(&plan.measure_next())) "." }
+            p.warn { a href={ "/jobs/" (id) "/plan/measure" } { strong { "Measure next" } } @if let Some(worth) = job.worth_if_known() { ": " (fmt.text(&worth.measure_next(&job.quote.currency))) "." } @else { ": what hangs on each measurement that nobody took." } }
             div.cards {
                 section.card { h2 { "Dents" } p.big { (plan.seen_to().len()) " of " (job.survey.dents.len()) } p.soft { "are brought back." @if !plan.not_done.is_empty() { " " a href="#not-done" { "What is not done, and why" } } } }
                 section.card { h2 { "Bench time" } p.big.num { (format!("{:.1}", plan.minutes.mean() / 60.0)) " h" } p.soft.num { (format!("{:.1} h if all goes well, {:.1} h if it fights back", plan.minutes.least / 60.0, plan.minutes.most / 60.0)) } }
