@@ -80,7 +80,7 @@ impl Decision {
     /// In words.
     pub fn words(&self) -> String {
         match self {
-            Decision::UseMethod { dent, method } => format!("dent {dent} is worked by {}", crate::steps::method_words(*method)),
+            Decision::UseMethod { dent, method } => format!("dent {dent} is worked by {}", crate::steps::words::method_words(*method)),
             Decision::LeaveDent { dent } => format!("dent {dent} is left"),
             Decision::WorkDent { dent } => format!("dent {dent} is worked"),
             Decision::AnnealDent { dent } => format!("dent {dent} is annealed"),
