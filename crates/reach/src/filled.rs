@@ -85,12 +85,13 @@ fn filled(case: &Case) -> Result<Method, Text> {
     let (pot, fill, kg) = fill_for(case)?;
     let outside = from_outside(case, fill)?;
     let because = text!(
-        "raised first while empty ({}); then the bend (radius {}) is taken out, filled with {} kg of {} ({}), and the ridges are {} with {} over the fill, {} a stroke; the fill keeps the wall from falling in, it lifts nothing.",
+        "raised first while empty ({}, {} at the hand); then the bend (radius {}) is taken out, filled with {} kg of {} ({}), and the ridges are {} with {} over the fill, {} a stroke; the fill keeps the wall from falling in, it lifts nothing.",
         match raise.kind {
             MethodKind::BallTrain => "balls driven through",
             MethodKind::CurvedRod => "curved rod",
             _ => "straight rod",
         },
+        newtons(raise.force_hand_n.value, 0),
         mm(radius, 0),
         text!("{}", format!("{:.1}", kg)),
         pot.name,

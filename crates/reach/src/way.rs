@@ -15,6 +15,8 @@ pub enum Leads {
     Shaft,
     /// A cable that is pulled.
     Cable,
+    /// A straight rod that pushes a column of driver balls round the bend.
+    DriverBalls,
 }
 
 /// What draws the tool back.
@@ -54,11 +56,11 @@ impl Drawn {
     /// In a sentence: what draws it back, or what it means that nothing does.
     pub fn words(&self) -> Text {
         let (asks, gives) = (newtons(self.hand_n.value, 0), newtons(self.limit_n, 0));
-        let when = if self.must { "Back it comes the way that it went in" } else { "If it sticks" };
+        let when = if self.must { "It has to come out the way that it went in" } else { "If it sticks" };
         if self.hand_n.value <= self.limit_n {
-            text!("{}: {} draws it with {} of {}.", when, self.with, asks, gives)
+            text!("{}: {} brings it back with {} of {}.", when, self.with, asks, gives)
         } else {
-            text!("{}: {} would have to give {} and bears {}. Have the joint next to it ready to be opened.", when, self.with, asks, gives)
+            text!("{}: {} would have to give {} and gives {}. Have the joint next to it ready to be opened.", when, self.with, asks, gives)
         }
     }
 }
@@ -125,6 +127,9 @@ pub fn led_round(by: Leads, turned_deg: f64, coils: bool, far: Option<&str>) -> 
             turned,
             far.unwrap_or("the other end")
         ),
+        Leads::DriverBalls => {
+            text!("the driver balls push each other along the outside of {}° of bends, and each rubs", turned)
+        }
         Leads::PushRod => text!("the rod rubs round {}° on its way in", turned),
         Leads::Shaft if coils => {
             text!("the shaft is pressed on the outside of {}° of bends and coils in the wide bore: both rub", turned)
@@ -138,6 +143,9 @@ pub fn formula(by: Leads) -> &'static str {
     match by {
         Leads::Cable => {
             "F(hand) = F(dent)·e^(μθ), F(dent) = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ]; θ all bends from the dent to the hand"
+        }
+        Leads::DriverBalls => {
+            "F(hand) from F(dent) = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ]: times e^(μθ) over the bends, times 1 + 2 μ tan φ for each driver ball in a straight length, sin φ = (D − d)/d"
         }
         Leads::PushRod | Leads::Shaft => {
             "F(hand) from F(dent) = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ]: times e^(μθ) over the bends; where it coils in the bore 1/F(dent) − 1/F(hand) = μ r x/(4 E I)"
@@ -172,7 +180,10 @@ mod tests {
         assert!(drawn(200.0, 250.0, 150.0, false).sticks(&easy, 1000.0) < 1e-9);
         assert!((drawn(200.0, 250.0, 150.0, false).sticks(&figure(100.0, 150.0), 150.0) - 0.05).abs() < 1e-6);
         assert!(
-            drawn(100.0, 150.0, 150.0, true).words().metric().contains("way that it went in: a second cord draws it with 100 N of 150 N")
+            drawn(100.0, 150.0, 150.0, true)
+                .words()
+                .metric()
+                .contains("way that it went in: a second cord brings it back with 100 N of 150 N")
         );
         assert!(drawn(200.0, 250.0, 150.0, false).words().metric().starts_with("If it sticks: a second cord would have to give 200 N"));
         assert_eq!(STUCK_SPOILS, 0.2);

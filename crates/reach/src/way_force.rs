@@ -15,6 +15,10 @@
 //! the coil's pressure is F/R too, so that the force goes on without a step. Beyond, it coils in the bend as in a straight length.
 //! The weight that would hold it down is left out: a tube is held at any slope.
 //!
+//! **Driver balls**: a column of balls that push each other. In a bend it lies on the outside like a pushed rod, ball by ball, and
+//! the same exponent holds; in a straight bore of D balls of d stand zigzag, sin φ = (D − d)/d, each is wedged against the wall with 2F·tan φ,
+//! and F grows by 1 + 2μ·tan φ a ball (closed form).
+//!
 //! Premises: sliding, not sticking by burrs or dry places; one friction all along ([`crate::drive_force::FRICTION`]); the mean bore of
 //! each straight length (the integral above asks no more) and bend; in a bell's mouth the fingers lead the shaft. A ball that is only rolled to its place needs no force on the way.
 
@@ -42,6 +46,11 @@ pub const LOCKED_N: f64 = 1e6;
 pub enum Carrier {
     /// Taut: a cable, a cord, a shaft that is drawn back.
     Pulled,
+    /// A column of balls of this diameter, mm, that push each other.
+    Column {
+        /// Diameter, mm.
+        ball_mm: f64,
+    },
     /// Pushed: a rod or a flexible shaft.
     Pushed {
         /// Its diameter, mm.
@@ -65,7 +74,7 @@ impl Carrier {
     /// The same, `times` as stiff.
     pub fn stiffer(self, times: f64) -> Self {
         match self {
-            Self::Pulled => self,
+            Self::Pulled | Self::Column { .. } => self,
             Self::Pushed { diameter_mm, stiffness_nmm2 } => Self::Pushed { diameter_mm, stiffness_nmm2: stiffness_nmm2 * times.max(0.05) },
         }
     }
@@ -107,6 +116,20 @@ pub fn lies_until_n(stiffness_nmm2: f64, room_mm: f64, radius_mm: f64) -> f64 {
     if room_mm > 0.0 { 4.0 * stiffness_nmm2 / (room_mm * radius_mm) } else { f64::INFINITY }
 }
 
+/// What a column of balls in a straight bore makes of a force, a ball: 1 + 2μ·tan φ, sin φ = (D − d)/d. Balls so small that they lie
+/// more than 45° off each other are past the middle between two walls: they jam.
+pub fn zigzag(ball_mm: f64, bore_mm: f64, friction: f64) -> f64 {
+    let off = ((bore_mm - ball_mm) / ball_mm.max(1e-9)).max(0.0);
+    if off >= std::f64::consts::FRAC_1_SQRT_2 { f64::INFINITY } else { 1.0 + 2.0 * friction * off.asin().tan() }
+}
+
+/// What a column of balls over a stretch makes of a force.
+fn column(ball_mm: f64, s: &Stretch, friction: f64) -> f64 {
+    // In a slight bend they stand zigzag as in a straight length.
+    let wedged = zigzag(ball_mm, 2.0 * s.bore_radius_mm, friction).powf(s.length_mm / ball_mm);
+    s.radius_mm.map_or(0.0, |r| (friction * s.length_mm / r).exp()).max(wedged)
+}
+
 /// Pressure on the wall of a rod that coils in a bore, N/mm: r·F²/(4EI).
 pub fn coil_presses_n_per_mm(force_n: f64, stiffness_nmm2: f64, room_mm: f64) -> f64 {
     room_mm * force_n * force_n / (4.0 * stiffness_nmm2)
@@ -135,6 +158,18 @@ impl Way {
             .collect();
         stretches.reverse();
         Self { stretches }
+    }
+
+    /// From a place in a tube to one nearer to its mouth, a straight length or more from it, where the hand's tool ends.
+    pub fn between(tube: &Tube, from_mm: f64, to_mm: f64) -> Self {
+        let mut way = Self::out_of(tube, from_mm);
+        let mut left = (from_mm - to_mm).max(0.0);
+        way.stretches.retain_mut(|s| {
+            s.length_mm = s.length_mm.min(left);
+            left -= s.length_mm;
+            s.length_mm > 0.0
+        });
+        way
     }
 
     /// Length, mm.
@@ -177,6 +212,7 @@ impl Way {
             f = match (carrier, s.radius_mm) {
                 (Carrier::Pulled, None) => f,
                 (Carrier::Pulled, Some(r)) => f * (mu * s.length_mm / r).exp(),
+                (Carrier::Column { ball_mm }, _) => f * column(ball_mm, s, mu),
                 (Carrier::Pushed { stiffness_nmm2, .. }, None) if f <= self.euler_n(stiffness_nmm2) => f,
                 (Carrier::Pushed { diameter_mm, stiffness_nmm2 }, radius) => {
                     let room = (s.bore_radius_mm - 0.5 * diameter_mm).max(0.0);
@@ -210,6 +246,7 @@ impl Way {
             f = match (carrier, s.radius_mm) {
                 (Carrier::Pulled, None) => f,
                 (Carrier::Pulled, Some(r)) => f * (-mu * s.length_mm / r).exp(),
+                (Carrier::Column { ball_mm }, _) => f / column(ball_mm, s, mu),
                 (Carrier::Pushed { diameter_mm, stiffness_nmm2 }, radius) => {
                     let room = (s.bore_radius_mm - 0.5 * diameter_mm).max(0.0);
                     let coil = mu * room / (4.0 * stiffness_nmm2);
@@ -286,6 +323,21 @@ mod tests {
                 assert!(way.at_hand(carrier, way.at_dent(carrier, dent_n, 0.15), 0.15) <= dent_n * (1.0 + 1e-9), "{carrier:?} {dent_n}");
             }
         }
+    }
+
+    /// By hand: balls of 10 mm in a bore of 11 mm: sin φ = 0.1, tan φ = 0.1005, 1 + 2·0.15·0.1005 = 1.03015 a ball; over 50 mm
+    /// 1.03015⁵ = 1.1601. In a bend the exponent alone. Balls that fill the bore add nothing in a straight length; those that lie
+    /// 45° off each other jam.
+    #[test]
+    fn driver_balls_by_hand() {
+        assert!((zigzag(10.0, 11.0, 0.15) - 1.03015).abs() < 1e-5 && zigzag(10.0, 10.0, 0.15) == 1.0);
+        assert!(zigzag(10.0, 17.08, 0.15).is_infinite() && zigzag(10.0, 17.05, 0.15).is_finite());
+        let column = Carrier::Column { ball_mm: 10.0 };
+        let leg = Way::new(vec![straight(50.0, 5.5)]);
+        assert!((leg.at_hand(column, 100.0, 0.15) - 116.01).abs() < 0.01 && (leg.at_dent(column, 116.01, 0.15) - 100.0).abs() < 0.01);
+        let crook = Way::new(vec![bend(15.0, 180.0, 5.5)]);
+        assert!((crook.at_hand(column, 100.0, 0.15) / crook.at_hand(Carrier::Pulled, 100.0, 0.15) - 1.0).abs() < 1e-12);
+        assert_eq!(Way::new(vec![straight(50.0, 9.0)]).at_hand(column, 100.0, 0.15), LOCKED_N);
     }
 
     /// A rod below Euler's load touches nothing in a straight bore; beyond it rubs.

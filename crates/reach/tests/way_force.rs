@@ -20,6 +20,7 @@ fn carrier() -> impl Strategy<Value = Carrier> {
     prop_oneof![
         Just(Carrier::Pulled),
         (4.0..16.0).prop_map(Carrier::rod),
+        (20.0..60.0).prop_map(|ball_mm| Carrier::Column { ball_mm }),
         (4.0..12.0, 5.0..9.0).prop_map(|(d, r)| Carrier::shaft(d, d * r)),
     ]
 }
@@ -30,6 +31,8 @@ proptest! {
     /// Without friction the force at the hand is that at the dent; with it, it is never less, and more friction never asks less.
     #[test]
     fn friction_only_adds(way in proptest::collection::vec(stretch(), 1..7).prop_map(Way::new), by in carrier(), n in 1.0..2000.0, mu in 0.0..0.4) {
+        // Balls that ride over each other jam whatever the grease.
+        prop_assume!(way.at_hand(by, n, 0.0) < LOCKED_N);
         prop_assert!((way.at_hand(by, n, 0.0) / n - 1.0).abs() < 1e-12);
         let hand = way.at_hand(by, n, mu);
         prop_assert!(hand >= n * (1.0 - 1e-12) && hand <= LOCKED_N);
@@ -72,7 +75,7 @@ proptest! {
 fn no_method_exceeds_its_limits() {
     let mut random = Dice(20_261_126);
     let kinds = [Kind::Trumpet, Kind::Trombone, Kind::Horn, Kind::Tuba, Kind::Euphonium];
-    let (mut led, mut round, mut pushed, mut refused) = (0, 0, 0, 0);
+    let (mut led, mut round, mut pushed, mut drivers, mut refused) = (0, 0, 0, 0, 0);
     for survey in 0..300 {
         let kind = kinds[survey % kinds.len()];
         let s = dents_all_over(kind, 2, random.below(1000));
@@ -83,7 +86,7 @@ fn no_method_exceeds_its_limits() {
                 w.rejected.iter().filter(|r| r.kind == MethodKind::BallTrain && r.because.metric().contains("at the hand, round")).count();
             for m in w.methods.iter().chain(&w.after_anneal) {
                 assert!(m.force_hand_n.value <= m.force_limit_n * (1.0 + 1e-9), "{} {:?} {}", m.dent, m.kind, m.because.metric());
-                assert_eq!(m.way.is_some(), m.kind == MethodKind::BallTrain);
+                assert!(m.way.is_some() || m.kind != MethodKind::BallTrain);
                 let Some(way) = &m.way else { continue };
                 led += 1;
                 let most = m.train.iter().map(|b| b.drive_n).fold(0.0, f64::max);
@@ -95,6 +98,7 @@ fn no_method_exceeds_its_limits() {
                 if way.by == Leads::Cable {
                     assert!((ours / grows - 1.0).abs() < 1e-6, "{ours} {grows}");
                 }
+                drivers += usize::from(way.by == Leads::DriverBalls);
                 round += usize::from(way.turned_deg > 60.0);
                 pushed += usize::from(way.by != Leads::Cable);
                 // The friction's interval is in the force's: the wider, the more it is led round.
@@ -106,6 +110,6 @@ fn no_method_exceeds_its_limits() {
             }
         }
     }
-    eprintln!("led {led}, round bends {round}, pushed {pushed}, refused for the way {refused}");
-    assert!(led > 300 && round > 100 && pushed > 50 && refused > 10, "{led} {round} {pushed} {refused}");
+    eprintln!("led {led}, round bends {round}, pushed {pushed}, by driver balls {drivers}, refused for the way {refused}");
+    assert!(led > 300 && round > 100 && pushed > 50 && drivers > 10 && refused > 10, "{led} {round} {pushed} {drivers} {refused}");
 }

@@ -343,9 +343,9 @@ fn figures(job: &JobView, method: &Method) -> Vec<Value> {
     }
     if let Some(way) = &method.way {
         if way.turned_deg >= 0.5 {
-            out.push(force("force at the dent", way.dent_n.value));
+            out.push(force("on the ball at the dent", way.dent_n.value));
         }
-        out.push(force("to draw it back", way.back.hand_n.value));
+        out.push(force("to bring it back", way.back.hand_n.value));
     }
     if let Some(a) = job.assessments.iter().find(|a| a.dent == method.dent) {
         if method.kind.goes_past_true() {

@@ -17,6 +17,7 @@ use units::{Text, text};
 const PUSH_TURN_DEG: f64 = 4.0;
 
 /// What drives the balls.
+#[derive(Clone)]
 pub struct Drive {
     pub tools: Vec<ToolId>,
     pub make: Option<ToolPiece>,
@@ -35,6 +36,7 @@ pub struct Drive {
     /// The way by which the ball is drawn back, and with what.
     pub back: Way,
     pub back_with: Text,
+    pub back_by: Carrier,
     pub opens: Vec<Vec<Opened>>,
 }
 
@@ -47,6 +49,7 @@ impl Drive {
             Leads::PushRod => "the rod screwed to the ball",
             Leads::Shaft => "the shaft screwed to the ball",
             Leads::Cable => "a second cord on the ball",
+            Leads::DriverBalls => "driver balls from the other end",
         };
         Self {
             tools: Vec::new(),
@@ -60,6 +63,7 @@ impl Drive {
             limit_n,
             dent_n,
             back_with: back_with.into(),
+            back_by: Carrier::Pulled,
             opens: Vec::new(),
         }
     }
@@ -101,7 +105,9 @@ impl Source<'_> {
     /// What it gives to a carrier, N, and how that is said.
     fn gives(&self, leads: Leads) -> (f64, &'static str) {
         let (by_hand, how) = match leads {
-            Leads::PushRod | Leads::Cable if self.lean_n > self.push_n => (self.lean_n, "its end in the vise, by the body's weight"),
+            Leads::PushRod | Leads::Cable | Leads::DriverBalls if self.lean_n > self.push_n => {
+                (self.lean_n, "its end in the vise, by the body's weight")
+            }
             _ => (self.push_n, "by hand"),
         };
         match self.press {
@@ -138,6 +144,10 @@ pub fn drives(case: &Case, access: &Access, passage: f64) -> Result<Vec<Drive>, 
     let shaft_found = !shafts.is_empty();
     found.extend(shafts);
     found.extend(cables(case, &source, access, &mut why));
+    if turned > PUSH_TURN_DEG {
+        let drivers = driver_balls(case, &source, access, &found);
+        found.extend(drivers);
+    }
     if found.is_empty()
         || (!shaft_found && turned > PUSH_TURN_DEG && found.iter().all(|d| d.opens.iter().all(|o| !access.opens.contains(o))))
     {
@@ -251,6 +261,88 @@ fn cables(case: &Case, source: &Source, access: &Access, why: &mut Vec<Text>) ->
     found
 }
 
+/// Least diameter of a driver ball over the bore that it runs in. Common practice, no source: smaller ones ride over each other.
+const LEAST_DRIVER: f64 = 0.85;
+/// Most driver balls in a column. Common practice, no source.
+const MOST_DRIVERS: usize = 10;
+
+/// A column of the rack's balls round the bend from where a straight rod reaches, and what pushes it back from an end on the other side:
+/// nothing draws a ball back through a column. Only where it gives the dent more than what was found with no more opened.
+fn driver_balls(case: &Case, source: &Source, access: &Access, found: &[Drive]) -> Vec<Drive> {
+    let mut drives: Vec<Drive> = Vec::new();
+    let Some(near) = column(case, source, access) else { return drives };
+    for far in case.accesses.iter().filter(|a| a.side() != access.side()) {
+        let Some(back) = column(case, source, far) else { continue };
+        let mut opens: Vec<Vec<Opened>> = access.opens.iter().flat_map(|a| far.opens.iter().map(|b| union(a, b))).collect();
+        keep_least(&mut opens);
+        let stronger = |d: &Drive, o: &[Opened]| d.dent_n >= 0.95 * near.dent_n && d.opens.iter().any(|x| x.iter().all(|x| o.contains(x)));
+        opens.retain(|o| !found.iter().chain(&drives).any(|d| stronger(d, o)));
+        if opens.is_empty() {
+            continue;
+        }
+        drives.push(Drive {
+            far: Some((far.path.entry.name.clone(), far.clear_ball_mm.0)),
+            back_with: text!("a column of driver balls from {}", far.path.entry.name),
+            back_by: back.carrier,
+            back: back.way.clone(),
+            opens,
+            ..near.clone()
+        });
+    }
+    drives
+}
+
+/// Push at which a ball of a column bulges the outside of a bend, N, where the wall gives way under `wall_n`: N = 2F·sin(δ/2), sin(δ/2) =
+/// d/(2R) (closed form: two chords of one ball's length each).
+fn presses_out_n(wall_n: f64, ball_mm: f64, radius_mm: f64) -> f64 {
+    wall_n * radius_mm / ball_mm
+}
+
+/// A straight rod and the balls before it, from one end.
+fn column(case: &Case, source: &Source, access: &Access) -> Option<Drive> {
+    let tube = &access.path.tube;
+    let straight = tube.straight_until_mm(0.0).min(access.u_mm);
+    let reach = access.u_mm + case.half_width_mm();
+    // They are all of one size, near enough, and the dent's own ball is one more.
+    let bore = access.clear_ball_mm.0;
+    let balls: Vec<&(f64, ToolId)> = case
+        .balls()
+        .iter()
+        .filter(|b| b.0 <= bore - super::RUN_ROOM_MM && b.0 >= LEAST_DRIVER * 2.0 * tube.widest_mm(straight, reach))
+        .collect();
+    let smallest = balls.first()?.0;
+    let count = ((access.u_mm - straight) / smallest).ceil() as usize;
+    if straight <= 0.0 || count == 0 || count > MOST_DRIVERS || balls.len() < count + 1 {
+        return None;
+    }
+    let rods = case.tools_where(|_, b| match *b {
+        ToolBody::StraightRod { diameter_mm, length_mm, head_mm } if length_mm > straight + 30.0 && head_mm < bore => Some(diameter_mm),
+        _ => None,
+    });
+    let (tool, diameter) = rods.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    let (most, how) = source.gives(Leads::DriverBalls);
+    let n = most.min(super::buckles_at_n(diameter, straight));
+    // Each ball turns the force by its own size over the radius and presses that on the outside of the bend: no more than moves the
+    // wall there, taken as at the dent.
+    let n = tube.tightest_radius_mm(straight, reach).map_or(n, |r| n.min(presses_out_n(case.force_n(), smallest, r)));
+    let drive = Drive::new(Leads::DriverBalls, Carrier::Column { ball_mm: smallest }, Way::between(tube, reach, straight), n);
+    let mut tools = source.tools_of(Leads::DriverBalls, Some(&tool.id));
+    tools.extend(balls.iter().rev().take(count + 1).map(|b| b.1.clone()));
+    Some(Drive {
+        words: text!(
+            "driven with {} driver balls of {} or more before {} (up to {}, {}{})",
+            count.to_string(),
+            units::text::mm(smallest, 2),
+            tool.name,
+            newtons(n, 0),
+            how,
+            drive.loses()
+        ),
+        tools,
+        ..drive
+    })
+}
+
 /// A flexible shaft that would do it, where the bend is not tighter than shafts are made.
 fn shaft_to_make(source: &Source, access: &Access, (reach, passage): (f64, f64), way: Way, why: &[Text]) -> Option<Drive> {
     let radius = access.path.tube.tightest_radius_mm(0.0, reach).unwrap_or(500.0);
@@ -280,4 +372,23 @@ fn shaft_to_make(source: &Source, access: &Access, (reach, passage): (f64, f64),
         opens: access.opens.clone(),
         ..drive
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: balls of 10 mm round 20 mm: each turns by 2·asin(0.25) = 28.96° and presses with 2F·0.25 = F/2.
+    #[test]
+    fn a_driver_ball_on_the_outside_of_a_bend() {
+        assert!((presses_out_n(400.0, 10.0, 20.0) - 800.0).abs() < 1e-9);
+        let turned = 2.0 * f64::asin(10.0 / 40.0);
+        assert!((2.0 * 800.0 * (0.5 * turned).sin() - 400.0).abs() < 1e-9);
+    }
+
+    /// What is common practice, said once more so that nobody changes it by a slip.
+    #[test]
+    fn practice() {
+        assert!((PUSH_TURN_DEG, LEAST_DRIVER, MOST_DRIVERS) == (4.0, 0.85, 10));
+    }
 }

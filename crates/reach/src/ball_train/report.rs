@@ -3,7 +3,7 @@
 use super::*;
 use crate::strokes::Working;
 use crate::way::{self, Drawn, Leads, STUCK_SPOILS, WayForce};
-use crate::way_force::{Carrier, STIFFNESS_SD};
+use crate::way_force::STIFFNESS_SD;
 use units::text::{mm, newtons};
 use units::{Figure, text};
 
@@ -154,7 +154,7 @@ impl Train {
         let radial = if radial.is_finite() { radial } else { 1.0 };
         let back_n = working.led(case, if comes_out { BACK_OFF } else { BACK_OVER }, friction, |n, x| {
             let over = axial_over_radial(back_angle, x[0].clamp(0.0, 0.6));
-            drive.back.at_hand(Carrier::Pulled, n * radial * over, x[0])
+            drive.back.at_hand(drive.back_by, n * radial * over, x[0])
         });
         let presses = drive.way.presses(drive.carrier, dent_n.value, FRICTION.0);
         WayForce {

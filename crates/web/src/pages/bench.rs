@@ -375,8 +375,8 @@ fn tool_words(fmt: UnitFormat, job: &Job, choice: &Choice) -> Markup {
             @if method.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in method.train.iter().enumerate() { @if i > 0 { " → " } span.num { (fmt.length(b.ball_mm)) } } } }
             dt { "Force at the hand or press" } dd { (fmt.figure(&method.force_hand_n)) " of " (fmt.force(method.force_limit_n)) " that it bears" }
             @if let Some(way) = &method.way {
-                @if way.turned_deg >= 0.5 { dt { "Force at the dent" } dd { (fmt.figure(&way.dent_n)) ", led round " (format!("{:.0}°", way.turned_deg)) " of bends" } }
-                dt { "Force to draw it back" } dd { (fmt.figure(&way.back.hand_n)) " of " (fmt.force(way.back.limit_n)) ", by " (fmt.text(&way.back.with)) }
+                @if way.turned_deg >= 0.5 { dt { "Force on the ball at the dent" } dd { (fmt.figure(&way.dent_n)) ", led round " (format!("{:.0}°", way.turned_deg)) " of bends" } }
+                dt { "Force to bring it back" } dd { (fmt.figure(&way.back.hand_n)) " of " (fmt.force(way.back.limit_n)) ", by " (fmt.text(&way.back.with)) }
             }
             @if let Some(a) = job.assessments.iter().find(|a| a.dent == choice.dent) {
                 @if method.kind.goes_past_true() { dt { "Past true, for the springback" } dd { (fmt.figure(a.overpush(method.annealed))) } }
