@@ -38,6 +38,9 @@ pub const STIFFNESS_SD: f64 = 0.4;
 /// Bore in which the fingers go along with what they push, mm, and how far they reach in: a bell's mouth. There nothing coils.
 /// Common practice, no source.
 pub const FINGERS_MM: (f64, f64) = (40.0, 180.0);
+/// What coiling in the bore may make of a push at most, as a factor over the friction of the bends: nearer to where it locks, a little
+/// more friction or a softer shaft locks it. Common practice, no source.
+pub const MOST_COILED: f64 = 1.5;
 /// A force beyond which a push has locked on the way, N: no shop has more.
 pub const LOCKED_N: f64 = 1e6;
 
@@ -272,6 +275,21 @@ impl Way {
         f
     }
 
+    /// The same, no nearer to locking than [`MOST_COILED`].
+    pub fn trusted_at_dent(&self, carrier: Carrier, hand_n: f64, friction: f64) -> f64 {
+        let all = self.at_dent(carrier, hand_n, friction);
+        let near = |n: f64| self.at_hand(carrier, n, friction) > MOST_COILED * self.at_hand(Carrier::Pulled, n, friction);
+        if !matches!(carrier, Carrier::Pushed { .. }) || !near(all) {
+            return all;
+        }
+        let (mut lo, mut hi) = (0.0, all);
+        for _ in 0..40 {
+            let mid = 0.5 * (lo + hi);
+            if near(mid) { hi = mid } else { lo = mid }
+        }
+        lo
+    }
+
     /// Whether a push of so many newtons at the dent coils somewhere on the way.
     pub fn coils(&self, carrier: Carrier, dent_n: f64, friction: f64) -> bool {
         self.at_hand(carrier, dent_n, friction) > self.at_hand(Carrier::Pulled, dent_n, friction) * (1.0 + 1e-6)
@@ -338,6 +356,16 @@ mod tests {
         let crook = Way::new(vec![bend(15.0, 180.0, 5.5)]);
         assert!((crook.at_hand(column, 100.0, 0.15) / crook.at_hand(Carrier::Pulled, 100.0, 0.15) - 1.0).abs() < 1e-12);
         assert_eq!(Way::new(vec![straight(50.0, 9.0)]).at_hand(column, 100.0, 0.15), LOCKED_N);
+    }
+
+    /// By hand: a coil of 1/F(dent) − 1/F(hand) = c makes 1.5 of a push where F·c = 1/3. A shaft of 1.2e5 N mm² over 500 mm with 6 mm of
+    /// room: c = 0.15·6·500/(4·1.2e5) = 9.375e-4: 355.6 N, and 533.3 N at the hand; with less at hand all of it is trusted.
+    #[test]
+    fn no_push_near_to_where_it_locks() {
+        let (way, shaft) = (Way::new(vec![straight(500.0, 9.0)]), Carrier::Pushed { diameter_mm: 6.0, stiffness_nmm2: 1.2e5 });
+        assert!((way.trusted_at_dent(shaft, 5000.0, 0.15) / 355.56 - 1.0).abs() < 1e-4);
+        assert!(way.trusted_at_dent(shaft, 500.0, 0.15) == way.at_dent(shaft, 500.0, 0.15));
+        assert!(way.trusted_at_dent(Carrier::Pulled, 5000.0, 0.15) == 5000.0);
     }
 
     /// A rod below Euler's load touches nothing in a straight bore; beyond it rubs.

@@ -44,7 +44,7 @@ impl Drive {
     /// The drive of a hand's limit over a way.
     fn new(leads: Leads, carrier: Carrier, way: Way, limit_n: f64) -> Self {
         // A hair less: the force at the hand that follows from it is no more than the limit.
-        let dent_n = way.at_dent(carrier, limit_n, FRICTION.0) * (1.0 - 1e-9);
+        let dent_n = way.trusted_at_dent(carrier, limit_n, FRICTION.0) * (1.0 - 1e-9);
         let back_with = match leads {
             Leads::PushRod => "the rod screwed to the ball",
             Leads::Shaft => "the shaft screwed to the ball",
@@ -77,6 +77,8 @@ impl Drive {
         let turned = format!("{:.0}", self.way.turned_rad().to_degrees());
         if hand_n >= LOCKED_N {
             text!("and no push gets so much round {}° of bends: what pushes coils in the bore and locks", turned)
+        } else if hand_n <= self.limit_n {
+            text!("and a push of more than {} at the dent coils in the bore, too near to where it locks", newtons(self.dent_n, 0))
         } else {
             text!("which is {} at the hand, round {}° of bends; {} are at hand", newtons(hand_n, 0), turned, newtons(self.limit_n, 0))
         }
