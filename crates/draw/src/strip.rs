@@ -180,8 +180,9 @@ fn body(canvas: &mut Canvas, l: &Layout) {
 }
 
 fn conditions(canvas: &mut Canvas, l: &Layout, survey: &Survey) {
-    for c in survey.conditions.iter().filter(|c| c.run == l.run.id) {
-        let (from, to) = match (c.from_mm, c.to_mm) {
+    let here = |c: &'_ instrument::Condition| c.lies(&survey.instrument).into_iter().filter(|x| x.run == l.run.id).collect::<Vec<_>>();
+    for (c, lies) in survey.conditions.iter().flat_map(|c| here(c).into_iter().map(move |x| (c, x))) {
+        let (from, to) = match (lies.from_mm, lies.to_mm) {
             (Some(from), Some(to)) => (from, to),
             (Some(one), None) | (None, Some(one)) => (one - 4.0, one + 4.0),
             (None, None) => (0.0, l.length_mm),
@@ -200,6 +201,14 @@ fn conditions(canvas: &mut Canvas, l: &Layout, survey: &Survey) {
             ConditionKind::Crack => "crack",
             ConditionKind::Hole => "hole",
             ConditionKind::Thin => "thin",
+            ConditionKind::LooseBrace => "loose brace",
+            ConditionKind::BrokenBrace => "broken brace",
+            ConditionKind::MissingBrace => "missing brace",
+            ConditionKind::PulledJoint => "pulled joint",
+            ConditionKind::OutOfLine => "out of line",
+            ConditionKind::BentBell => "bent bell",
+            ConditionKind::BentHandSlide => "bent hand slide",
+            ConditionKind::Oval => "oval",
         };
         let w = Type::SMALL.width_mm(name) + 1.0;
         let at = ((x0 + x1) / 2.0).clamp(w / 2.0, (canvas.width_mm - w / 2.0).max(w / 2.0));

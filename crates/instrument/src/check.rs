@@ -3,6 +3,7 @@
 
 #![allow(clippy::neg_cmp_op_on_partial_ord, reason = "written so that what is not a number falls on the bad side")]
 
+mod condition;
 mod damage;
 
 use crate::fields::WALL_RANGE_MM;
@@ -56,7 +57,7 @@ pub fn problems(survey: &Survey) -> Vec<Problem> {
         damage::dent(&mut found, survey, d);
     }
     for c in &survey.conditions {
-        damage::condition(&mut found, survey, c);
+        condition::condition(&mut found, survey, c);
     }
     for joint in survey.wishes.keep_shut.iter().filter(|j| instrument.joint(j).is_none()) {
         found.error("wishes.keep_shut", format!("there is no joint “{joint}”"), "name a joint of the instrument");
@@ -76,7 +77,7 @@ pub fn problems_without_tubes(survey: &Survey) -> Vec<Problem> {
         damage::dent_alone(&mut found, d, None);
     }
     for c in &survey.conditions {
-        damage::condition_alone(&mut found, c, None);
+        condition::alone(&mut found, c, None);
     }
     found.0
 }
@@ -92,7 +93,8 @@ pub fn dent_problems(survey: &Survey, one: &Dent) -> Vec<Problem> {
 /// The problems of one condition alone.
 pub fn condition_problems(survey: &Survey, one: &Condition) -> Vec<Problem> {
     let mut found = Found(Vec::new());
-    damage::condition(&mut found, survey, one);
+    condition::condition(&mut found, survey, one);
+    found.0.sort_by_key(|p| std::cmp::Reverse(p.severity));
     found.0
 }
 

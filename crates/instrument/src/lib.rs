@@ -24,7 +24,7 @@ pub mod survey;
 
 pub use air_path::AirPart;
 pub use axis::{Axis, Segment};
-pub use condition::{Condition, ConditionKind};
+pub use condition::{Concerns, Condition, ConditionKind, Lies};
 pub use damage::{Crack, Crease, Dent, Direction, EarlierRepair, ProfilePoint};
 pub use finish::Finish;
 pub use fit::{FitKind, FitState, MovingFit};

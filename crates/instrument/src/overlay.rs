@@ -23,6 +23,20 @@ pub enum OverlayKind {
     Patch,
 }
 
+impl OverlayKind {
+    /// What it is called.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Ferrule => "ferrule",
+            Self::Brace => "brace",
+            Self::Guard => "guard",
+            Self::RimWire => "rim wire",
+            Self::Garland => "garland",
+            Self::Patch => "patch",
+        }
+    }
+}
+
 /// A stretch of wall that an overlay covers.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Cover {

@@ -130,7 +130,7 @@ impl Survey {
         };
         let clock = dent.clock_deg.as_ref().map(|k| k.value);
         let conditions = || {
-            let near = |c: &&Condition| c.run == run.id && near_condition(c, at, unsure) && near_clock(c, clock);
+            let near = |c: &&Condition| c.is_on(&run.id) && near_condition(c, at, unsure) && near_clock(c, clock);
             self.conditions.iter().filter(near)
         };
         let thin = |c: &&Condition| matches!(c.kind, ConditionKind::Thin | ConditionKind::RedRot);
@@ -212,6 +212,7 @@ impl Survey {
             .overlays
             .iter()
             .filter(|o| dent.pushed_in_by.as_ref() == Some(&o.id) || o.covers.iter().any(|c| covered(c) && counts(c)))
+            .filter(|o| !self.lacks(&o.id))
             .filter(|o| !matches!(o.kind, crate::OverlayKind::RimWire | crate::OverlayKind::Garland))
             .map(|o| o.id.clone())
             .collect()

@@ -1,6 +1,8 @@
 //! The ground state: one instrument and what is wrong with it, as it lies on the bench.
 
-use crate::{Condition, Dent, DentId, FitId, FitState, Joint, JointId, MovingFit, Overlay, OverlayId, Run, RunEnd, RunId};
+use crate::{
+    Condition, ConditionId, ConditionKind, Dent, DentId, FitId, FitState, Joint, JointId, MovingFit, Overlay, OverlayId, Run, RunEnd, RunId,
+};
 use serde::{Deserialize, Serialize};
 
 /// What kind of instrument.
@@ -82,7 +84,7 @@ pub struct Survey {
     pub instrument: Instrument,
     /// Its dents.
     pub dents: Vec<Dent>,
-    /// Unsound metal apart from dents.
+    /// What is wrong apart from dents.
     pub conditions: Vec<Condition>,
     /// What the customer will not have.
     pub wishes: Wishes,
@@ -167,6 +169,16 @@ impl Survey {
             wishes: Wishes::default(),
             cleaned: None,
         }
+    }
+
+    /// A condition by its name.
+    pub fn condition(&self, id: &ConditionId) -> Option<&Condition> {
+        self.conditions.iter().find(|c| c.id == *id)
+    }
+
+    /// Whether an overlay of the instrument is not there any more: it lies over nothing, ties nothing and need not come off.
+    pub fn lacks(&self, overlay: &OverlayId) -> bool {
+        self.conditions.iter().any(|c| c.kind == ConditionKind::MissingBrace && c.overlay.as_ref() == Some(overlay))
     }
 
     /// A dent by its name.

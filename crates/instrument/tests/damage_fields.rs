@@ -32,15 +32,11 @@ fn dent() -> Dent {
 
 fn condition() -> Condition {
     Condition {
-        id: "c1".into(),
-        kind: ConditionKind::Thin,
-        run: "first-branch".into(),
         from_mm: Some(10.0),
         to_mm: Some(40.0),
         clock_deg: Some((0.0, 90.0)),
-        through: None,
         wall_left_mm: Some(Known::new("wall left", 0.3, 0.02, Unit::Mm, Origin::Measured)),
-        note: String::new(),
+        ..Condition::new("c1", ConditionKind::Thin).on("first-branch")
     }
 }
 
@@ -145,7 +141,38 @@ fn a_condition_s_fields_are_held_to_their_ranges() {
     assert_eq!(told(&Condition { to_mm: Some(f64::NAN), ..condition() }), ["conditions.c1.to"]);
     assert_eq!(told(&Condition { from_mm: Some(41.0), ..condition() }), ["conditions.c1.from"]);
     assert_eq!(told(&Condition { clock_deg: Some((0.0, f64::NAN)), ..condition() }), ["conditions.c1.clock"]);
-    assert_eq!(told(&Condition { run: "nowhere".into(), ..condition() }), ["conditions.c1.run"]);
+    assert_eq!(told(&condition().on("nowhere")), ["conditions.c1.run"]);
+    // A figure of a bent or an oval tube, just inside and just outside what is believed of it.
+    let known = |value, unit| Some(Known::new("x", value, 0.1, unit, Origin::Measured));
+    let bent = |out, over, angle| Condition {
+        out_of_line_mm: known(out, Unit::Mm),
+        over_mm: known(over, Unit::Mm),
+        angle_deg: known(angle, Unit::Deg),
+        ..Condition::new("c1", ConditionKind::OutOfLine).on("first-branch")
+    };
+    assert_eq!(told(&bent(200.0, 2000.0, 90.0)), [""; 0]);
+    assert_eq!(told(&bent(200.1, 2000.0, 90.0)), ["conditions.c1.out_of_line"]);
+    assert_eq!(told(&bent(2.0, 2000.1, 90.0)), ["conditions.c1.over"]);
+    assert_eq!(told(&bent(2.0, 100.0, 90.1)), ["conditions.c1.angle"]);
+    // Half of the length over which it was measured is 27°: more is a fold.
+    assert_eq!(told(&bent(50.0, 100.0, 1.0)), [""; 0]);
+    assert_eq!(told(&bent(50.1, 100.0, 1.0)), ["conditions.c1.out_of_line"]);
+    let own = survey().instrument.run(&"first-branch".into()).unwrap().outside_diameter_at(10.0);
+    let oval = |least, most| Condition {
+        least_mm: known(least, Unit::Mm),
+        most_mm: known(most, Unit::Mm),
+        from_mm: Some(10.0),
+        ..Condition::new("c1", ConditionKind::Oval).on("first-branch")
+    };
+    // An ellipse of the same girth whose axes are as 3 to 2 (Ramanujan's first formula, closed form to 1e-4): its mean is
+    // 0.9923 of the round tube's diameter, far within what is let through unsaid.
+    let (a, b) = (3.0_f64, 2.0_f64);
+    let girth = std::f64::consts::PI * (3.0 * (a + b) - ((3.0 * a + b) * (a + 3.0 * b)).sqrt());
+    let round = std::f64::consts::PI * own;
+    assert_eq!(told(&oval(2.0 * b * round / girth, 2.0 * a * round / girth)), [""; 0]);
+    assert_eq!(told(&oval(1.1 * own, 1.21 * own)), ["conditions.c1.most"]);
+    assert_eq!(told(&oval(0.8 * own, 0.88 * own)), ["conditions.c1.most"]);
+    assert_eq!(told(&oval(0.5, own)), ["conditions.c1.least", "conditions.c1.most"]);
 }
 
 /// Spreads of common practice, which no published table has: held here so that none changes unseen.
@@ -154,6 +181,8 @@ fn gauges_spread_as_the_bench_takes_them() {
     assert_eq!((fields::STATION.sd_mm, fields::STATION.pattern_part), (3.0, 0.05));
     assert_eq!((fields::EDGE.sd_mm, fields::EDGE.pattern_part), (0.3, 0.25));
     assert_eq!((fields::CLOCK_SD_DEG, fields::HV_PART), (10.0, 0.07));
+    assert_eq!((c::OUT_OF_LINE.gauge().sd_mm, c::OVER.gauge().sd_mm, fields::ANGLE_SD_DEG), (0.3, 1.0, 1.0));
+    assert_eq!((c::LEAST.gauge(), c::MOST.gauge()), (units::measured::Gauge::CALLIPER, units::measured::Gauge::CALLIPER));
 }
 
 /// A digital calliper may be 0.02 mm off (its maximum permissible error up to 100 mm; ISO 13385-1, from memory), evenly within

@@ -110,15 +110,9 @@ fn heat_meets_the_joints_beyond_a_short_neighbour_too() {
 fn red_rot_is_where_it_is() {
     let mut survey = tuba();
     survey.conditions.push(Condition {
-        id: "rot".into(),
-        kind: ConditionKind::RedRot,
-        run: "leadpipe".into(),
         from_mm: Some(100.0),
         to_mm: Some(200.0),
-        clock_deg: None,
-        through: None,
-        wall_left_mm: None,
-        note: String::new(),
+        ..Condition::new("rot", ConditionKind::RedRot).on("leadpipe")
     });
     let red = |at| {
         let found = site(&survey, &Dent { at_mm: at, ..dent("leadpipe") });
@@ -128,6 +122,22 @@ fn red_rot_is_where_it_is() {
     assert_eq!(red(mm(400.0)), (false, None));
     assert_eq!(red(None), (true, None));
     assert!(!site(&survey, &dent("third-branch")).red_rot);
+}
+
+#[test]
+fn a_brace_that_is_missing_lies_over_nothing() {
+    let mut survey = tuba();
+    let brace = survey.instrument.overlays.iter().find(|o| o.kind == instrument::OverlayKind::Brace).unwrap().clone();
+    let foot = &brace.covers[0];
+    let under = Dent { at_mm: mm(0.5 * (foot.from_mm + foot.to_mm)), ..dent(&foot.run.0) };
+    assert!(site(&survey, &under).under.contains(&brace.id));
+    survey.conditions.push(Condition { overlay: Some(brace.id.clone()), ..Condition::new("c1", ConditionKind::LooseBrace) });
+    assert!(site(&survey, &under).under.contains(&brace.id) && !survey.lacks(&brace.id));
+    survey.conditions[0].kind = ConditionKind::MissingBrace;
+    assert!(!site(&survey, &under).under.contains(&brace.id) && survey.lacks(&brace.id));
+    let lies = survey.conditions[0].lies(&survey.instrument);
+    assert_eq!(lies.len(), brace.covers.len());
+    assert_eq!((lies[0].run.clone(), lies[0].from_mm), (foot.run.clone(), Some(foot.from_mm)));
 }
 
 #[test]
@@ -169,15 +179,12 @@ fn a_bend_thins_its_outside_and_thickens_its_inside() {
 
 fn patch(kind: ConditionKind, from: Option<f64>, to: Option<f64>, left: Option<f64>) -> Condition {
     Condition {
-        id: "patch".into(),
-        kind,
-        run: "third-branch".into(),
         from_mm: from,
         to_mm: to,
         clock_deg: Some((0.0, 60.0)),
         through: Some(true),
         wall_left_mm: left.map(|w| Known::new("wall left", w, 0.02, Unit::Mm, Origin::Measured)),
-        note: String::new(),
+        ..Condition::new("patch", kind).on("third-branch")
     }
 }
 

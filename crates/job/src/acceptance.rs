@@ -1,7 +1,7 @@
 //! What must be checked before a job may close: each check ends with a figure or a reason. The plan's steps say what is
 //! checked; here it is put in words.
 
-use instrument::{FitKind, JointKind, Survey};
+use instrument::{ConditionId, ConditionKind, FitKind, JointKind, Survey};
 use plan::{BALL_PLAY_MM, Check, Plan};
 use serde::{Deserialize, Serialize};
 use units::text::{given_mm, mm};
@@ -90,6 +90,37 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
             let wanted = clearance_mm.map_or_else(|| "no catch, no grating".into(), |(least, most)| clear(least, most));
             (text!("{}: {}", name, what), text!("{} (common practice, no source)", wanted))
         }
+        Check::Holds { overlay } => {
+            let name = instrument.overlay(overlay).map_or(overlay.0.as_str(), |o| o.name.as_str());
+            (
+                text!("{}: pushed and pulled by hand each way, then tapped", name),
+                "no play at any foot, no rattle, solder round the whole of each foot".into(),
+            )
+        }
+        Check::InLine { condition, most_mm, over_mm } => {
+            let name = of_what(survey, condition);
+            let how = match survey.condition(condition).map(|c| c.kind) {
+                Some(ConditionKind::BentHandSlide) => "the leg rolled on the surface plate, a feeler under it",
+                Some(ConditionKind::PulledJoint) => "a straight edge over the joint, on two sides",
+                _ => "a straight edge along it, on two sides",
+            };
+            // What is compared is what the page says: to the hundredth.
+            let most = (100.0 * most_mm).round() / 100.0;
+            wanted_mm = Some(WantedLength { least_mm: None, most_mm: Some(most), figure_needed: true });
+            (
+                text!("{} in line: {}", name, how),
+                text!("{} or less out of line over {} (common practice, no source)", mm(most, 2), mm(*over_mm, 0)),
+            )
+        }
+        Check::Round { condition, most_mm } => {
+            let name = of_what(survey, condition);
+            let most = (100.0 * most_mm).round() / 100.0;
+            wanted_mm = Some(WantedLength { least_mm: None, most_mm: Some(most), figure_needed: true });
+            (
+                text!("{} round: its largest outside diameter less its least, by a caliper", name),
+                text!("{} or less (common practice, no source)", mm(most, 2)),
+            )
+        }
         Check::Tight => {
             let slides = instrument.joints.iter().any(|j| matches!(j.kind, JointKind::SlidingFit));
             (
@@ -115,6 +146,10 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
         Check::Plays => ("Played over its range, every valve and slide".into(), "speaks as the player expects".into()),
     };
     AcceptanceCheck { key: check.key(), what, wanted, wanted_mm }
+}
+
+fn of_what(survey: &Survey, id: &ConditionId) -> String {
+    survey.condition(id).map_or_else(|| id.0.clone(), |c| c.of_what(&survey.instrument))
 }
 
 /// No catch, and a clearance on the diameter between two sizes, mm. Common practice, no source.

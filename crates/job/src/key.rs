@@ -6,6 +6,10 @@ use reach::Opened;
 /// The step's name: its kind and what it is about.
 pub fn step_key(step: &Step) -> String {
     let kind = serde_name(step);
+    // Two that are wrong with one brace or tube have a step each.
+    if let Some(condition) = &step.condition {
+        return format!("{kind}:{condition}");
+    }
     let about = match &step.opened {
         Some(Opened::Joint(id)) => Some(id.0.clone()),
         Some(Opened::Overlay(id)) => Some(id.0.clone()),
@@ -15,6 +19,7 @@ pub fn step_key(step: &Step) -> String {
     if let Some(check) = step.checks.first() {
         return match check {
             Check::Bore { .. } => format!("{kind}:bores"),
+            Check::Holds { .. } | Check::InLine { .. } | Check::Round { .. } => format!("{kind}:mended"),
             Check::Fit { .. } | Check::Tight => format!("{kind}:{}", check.key()),
             Check::Pull | Check::Look { .. } | Check::Plays => format!("{kind}:whole"),
         };

@@ -65,7 +65,7 @@ pub fn work_out_after(earlier: Option<&Job>, level: Level, survey: Survey, rack:
         if j.overrules.all.is_empty() { Some(Plan { alternatives: vec![], ..j.plan.clone() }) } else { j.not_overruled.clone() }
     });
     // One reckoning of what flames do serves all plans, and those of a job with other decisions.
-    let heats = Heats::new(&survey.instrument, &at_hand(&rack, &constraints));
+    let heats = Heats::new(&survey.instrument, &at_hand(&rack, &constraints)).lacking(&survey);
     let heats = match same_survey {
         Some(j) => heats.knowing(&j.flames),
         None => heats,
@@ -132,7 +132,7 @@ fn free_plan(
     let free = none.constraints(survey);
     let other = (free != *constraints).then(|| reach::methods_within(survey, assessments, rack, &free));
     // Its torch is back too.
-    let own = torch_away(rack, constraints).then(|| Heats::new(&survey.instrument, rack));
+    let own = torch_away(rack, constraints).then(|| Heats::new(&survey.instrument, rack).lacking(survey));
     let heats = own.as_ref().unwrap_or(heats);
     plan::plan_to(level, survey, assessments, other.as_deref().unwrap_or(methods), heats, &shop.standards, &none)
 }

@@ -144,15 +144,9 @@ fn with_conditions(mut survey: Survey, kind: ConditionKind) -> Survey {
     for (i, run) in runs.into_iter().enumerate() {
         let at = survey.dents.iter().find(|d| d.run == run).and_then(|d| survey.site(d)).map(|s| s.at_mm.value);
         survey.conditions.push(Condition {
-            id: ConditionId(format!("x{i}")),
-            kind,
-            run,
             from_mm: at.map(|a| a + 5.0),
-            to_mm: None,
-            clock_deg: None,
             through: Some(true),
-            wall_left_mm: None,
-            note: String::new(),
+            ..Condition::new(ConditionId(format!("x{i}")), kind).on(run)
         });
     }
     survey

@@ -6,9 +6,10 @@ use crate::case::{Case, Flame};
 use crate::choose::{MOST_NODES, Problem, Solution, Timed};
 use crate::heats::Heats;
 use crate::level::Level;
+use crate::mend;
 use crate::model::{Ask, Model, Subject, Take};
 use crate::order;
-use crate::outcome::{Asked, Certificate, Choice, NotDone, OrderCertificate, Plan};
+use crate::outcome::{Asked, Certificate, Choice, Mending, NotDone, OrderCertificate, Plan};
 use crate::overrule::{Decision, Overrules};
 use crate::price;
 use crate::replace;
@@ -19,7 +20,7 @@ use crate::steps::{self, method_words};
 use crate::tools;
 use crate::worth::worth_measuring;
 use dent::{Advice, Assessment};
-use instrument::{DentId, RunId, Survey};
+use instrument::{Condition, DentId, RunId, Survey};
 use reach::{DentMethods, MethodKind, ToolChoice, ToolToMake};
 use units::{Text, ThreePoint, text};
 
@@ -73,7 +74,17 @@ pub fn choice(
 ) -> Problem {
     let case = Case::new(survey, assessments, methods, heats, standards, overrules, Level::Good);
     let replaced: Vec<RunId> = replace::decide(&case).into_iter().filter(|r| r.replace).map(|r| r.run).collect();
-    Model::new(&case, &Ask { dents: &|id| wanted(&case, id), replaced: &replaced, may_replace: true, may_stay: false }).problem
+    Model::new(
+        &case,
+        &Ask {
+            dents: &|id| wanted(&case, id),
+            conditions: &|c| mend::wanted(&case, c),
+            replaced: &replaced,
+            may_replace: true,
+            may_stay: false,
+        },
+    )
+    .problem
 }
 
 fn whole(case: &Case, with_alternatives: bool) -> Plan {
@@ -83,7 +94,10 @@ fn whole(case: &Case, with_alternatives: bool) -> Plan {
     let mut replacements = replace::decide(case);
     let replaced: Vec<RunId> = replacements.iter().filter(|r| r.replace).map(|r| r.run.clone()).collect();
     let want = |id: &DentId| wanted(case, id);
-    let model = Model::new(case, &Ask { dents: &want, replaced: &replaced, may_replace: true, may_stay: false });
+    let model = Model::new(
+        case,
+        &Ask { dents: &want, conditions: &|c| mend::wanted(case, c), replaced: &replaced, may_replace: true, may_stay: false },
+    );
     let solution = solve(case, &model);
     let first = put_together(case, &model, &solution, with_alternatives);
     let mut plan = match case.overrules.deadline_min() {
@@ -102,6 +116,7 @@ fn whole(case: &Case, with_alternatives: bool) -> Plan {
 fn nothing(level: Level) -> Plan {
     Plan {
         choices: vec![],
+        mended: vec![],
         opened: vec![],
         replacements: vec![],
         steps: vec![],
@@ -148,7 +163,7 @@ const MOST_TURNS: usize = 6;
 /// The best within a deadline: dents that are worth least for their time stay ([`Timed::within`]). What takes time besides the choice
 /// (cleaning, checks, easing marks, assembling) is known when the steps stand: the limit of the choice follows it.
 fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadline: f64) -> Option<Plan> {
-    let model = Model::new(case, &Ask { dents: want, replaced, may_replace: true, may_stay: true });
+    let model = Model::new(case, &Ask { dents: want, conditions: &|c| mend::wanted(case, c), replaced, may_replace: true, may_stay: true });
     let timed = Timed { problem: &model.problem, openable_min: &model.item_min, method_min: &model.method_min };
     let drawn_up = |s: &Solution| put_together(case, &model, s, false);
     let free = solve(case, &model);
@@ -235,6 +250,11 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
     let penalty = model.penalty(s);
     Plan {
         choices: choices(case, model, s, &chosen),
+        mended: chosen
+            .mended
+            .iter()
+            .map(|m| Mending { condition: m.condition.clone(), mend: m.way.mend, parts_money: m.way.parts })
+            .collect(),
         opened: chosen.opened.clone(),
         replacements: vec![],
         tools_to_make: chosen.tools_to_make(),
@@ -398,7 +418,13 @@ fn not_done(case: &Case, model: &Model, chosen: &Chosen) -> Vec<NotDone> {
         }
         let what = text!("dent {} on {}", d.id, case.run_name(&d.run));
         let (because, make) = stays_because(case, model, &d.id);
-        all.push(NotDone { what, dent: Some(d.id.clone()), because, make });
+        all.push(NotDone { what, dent: Some(d.id.clone()), condition: None, because, make });
+    }
+    let mended = |c: &Condition| chosen.mended.iter().any(|m| m.condition == c.id);
+    let gone = |c: &Condition| chosen.replaced.iter().any(|run| c.is_on(run));
+    for c in mend::conditions(case).filter(|c| !mended(c) && !gone(c)) {
+        let what = text!("{}: {} ({})", c.id.0, c.kind.words(), c.of_what(case.instrument()));
+        all.push(NotDone { what, dent: None, condition: Some(c.id.clone()), because: mend::stays_because(case, c), make: None });
     }
     all
 }

@@ -96,8 +96,15 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
     if let Some(said) = &case.constraints.make_no_tools {
         add(text!("No tool is made ({}).", said.words()), "With a tool made for it more may be brought back.");
     }
+    for c in chosen.mended.iter().filter_map(|m| case.survey.condition(&m.condition)).filter(|c| crate::mend::unmeasured(c)) {
+        let of = if c.kind == ConditionKind::Oval { "how oval it is" } else { "how far it is out of line" };
+        add(
+            text!("{}: {} ({}), and nobody measured {}: its time is wide.", c.id.0, c.kind.words(), c.of_what(case.instrument()), of),
+            "A straight edge or a caliper takes it in a minute; a few tenths are done in half of the time, a fold may take three times it.",
+        );
+    }
     for c in case.survey.conditions.iter().filter(|c| matches!(c.kind, ConditionKind::Thin | ConditionKind::SeasonCracking)) {
-        let name = case.run_name(&c.run);
+        let name = c.of_what(case.instrument());
         match c.kind {
             ConditionKind::Thin => {
                 add(format!("{name} is thin but holds.").into(), "If it gives under the finger it wants a patch or a new tube.")

@@ -3,7 +3,7 @@
 use crate::overrule::Overrules;
 use crate::{Heats, Level, Standards, StepKind};
 use dent::Assessment;
-use instrument::{Condition, Dent, DentId, End, Finish, Instrument, JointKind, OverlayKind, Role, Run, RunEnd, RunId, Survey};
+use instrument::{Condition, Dent, DentId, End, Finish, Instrument, JointKind, Role, Run, RunEnd, RunId, Survey};
 use metal::Filler;
 use reach::{Constraints, DentMethods, Method, Opened};
 use std::collections::{HashMap, HashSet};
@@ -151,7 +151,7 @@ impl<'a> Case<'a> {
         match (c.from_mm, c.to_mm) {
             (Some(a), Some(b)) => 0.5 * (a + b),
             (Some(a), None) | (None, Some(a)) => a,
-            (None, None) => self.run(&c.run).map_or(0.0, Run::length_mm) / 2.0,
+            (None, None) => c.run.as_ref().and_then(|r| self.run(r)).map_or(0.0, Run::length_mm) / 2.0,
         }
     }
 
@@ -291,16 +291,4 @@ fn may_be_patched(role: Role) -> bool {
 /// A tool from inside that asks no force passes under the dent without touching it.
 fn touches_metal(method: &Method) -> bool {
     method.passage.is_none() || method.force_hand_n.value > 0.0
-}
-
-/// What an overlay is called where it has to be said what kind it is.
-pub fn overlay_kind_name(kind: OverlayKind) -> &'static str {
-    match kind {
-        OverlayKind::Ferrule => "ferrule",
-        OverlayKind::Brace => "brace",
-        OverlayKind::Guard => "guard",
-        OverlayKind::RimWire => "rim wire",
-        OverlayKind::Garland => "garland",
-        OverlayKind::Patch => "patch",
-    }
 }

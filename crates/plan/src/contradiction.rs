@@ -66,6 +66,9 @@ fn between(survey: &Survey, one: &Decision, other: &Decision) -> Option<&'static
         (Decision::NoFlame { run }, Decision::UseMethod { dent, method: MethodKind::PullOutside }) if cold(dent, run) => {
             "a pull stud is soldered on, which needs a flame"
         }
+        (Decision::LeaveCondition { condition }, Decision::MendCondition { condition: same }) if condition == same => {
+            "a thing cannot be left and mended"
+        }
         (Decision::Deadline { minutes }, Decision::Deadline { minutes: other }) if (minutes - other).abs() > 1e-9 => {
             "there is one deadline"
         }
@@ -120,6 +123,8 @@ mod tests {
             (no_flame(Some("bow")), anneal("b"), false),
             (no_flame(Some("bow")), by("a", MethodKind::PullOutside), true),
             (no_flame(Some("bow")), by("a", MethodKind::Rolling), false),
+            (Decision::LeaveCondition { condition: "c1".into() }, Decision::MendCondition { condition: "c1".into() }, true),
+            (Decision::LeaveCondition { condition: "c1".into() }, Decision::MendCondition { condition: "c2".into() }, false),
             (Decision::Deadline { minutes: 60.0 }, Decision::Deadline { minutes: 90.0 }, true),
         ] {
             assert_eq!(found(one.clone(), other.clone()), usize::from(contradict), "{one:?} {other:?}");

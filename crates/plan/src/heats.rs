@@ -6,7 +6,7 @@ use crate::choose::Solved;
 use crate::flame::{self, Flaming, Zone};
 use crate::kept::Kept;
 use crate::torch::Torch;
-use instrument::{Instrument, RunId};
+use instrument::{Instrument, RunId, Survey};
 use metal::heat_net::{Flame, GENTLE_S};
 use metal::{Filler, heat, heat_sink, heat_torch};
 use reach::{Opened, Rack};
@@ -70,6 +70,8 @@ pub struct Heats<'a> {
     torch: Torch,
     /// All that solder or braze holds, and where it lies.
     soldered: Vec<(Opened, Filler, Vec<Stretch>)>,
+    /// What is not there any more: it carries no heat and cannot let go.
+    missing: Vec<Opened>,
     known: Arc<Known>,
 }
 
@@ -120,7 +122,21 @@ impl<'a> Heats<'a> {
                 Some((what, filler, on))
             })
             .collect();
-        Self { instrument, parts, torch: Torch::of(rack), soldered, known: Arc::default() }
+        Self { instrument, parts, torch: Torch::of(rack), soldered, missing: vec![], known: Arc::default() }
+    }
+
+    /// The same, without the braces that a survey lacks.
+    #[must_use]
+    pub fn lacking(mut self, survey: &Survey) -> Self {
+        let missing = self.instrument.overlays.iter().filter(|o| survey.lacks(&o.id));
+        self.missing = missing.map(|o| Opened::Overlay(o.id.clone())).collect();
+        self
+    }
+
+    fn off(&self, flame: Option<Flaming>) -> Option<Flaming> {
+        let mut flame = flame?;
+        flame.off = self.missing.iter().filter(|o| !flame.aims.contains(o)).cloned().collect();
+        Some(flame)
     }
 
     /// The same, with what is known of this instrument's flames already; not where it was another torch that was lit.
@@ -154,17 +170,17 @@ impl<'a> Heats<'a> {
 
     /// The flame that opens or closes something; none where it comes apart cold.
     pub(crate) fn solder_flame(&self, what: &Opened) -> Option<Flaming> {
-        flame::solder_flame(self.instrument, &self.parts, what)
+        self.off(flame::solder_flame(self.instrument, &self.parts, what))
     }
 
     /// The flame of an anneal.
     pub(crate) fn anneal_flame(&self, run: &RunId, from_mm: f64, to_mm: f64) -> Option<Flaming> {
-        flame::anneal_flame(&self.parts, self.parts.run(run)?, from_mm, to_mm)
+        self.off(flame::anneal_flame(&self.parts, self.parts.run(run)?, from_mm, to_mm))
     }
 
     /// The flame that solders something on at a place.
     pub(crate) fn spot_flame(&self, run: &RunId, at_mm: f64, width_mm: f64, filler: Filler) -> Option<Flaming> {
-        flame::spot_flame(&self.parts, self.parts.run(run)?, at_mm, width_mm, filler)
+        self.off(flame::spot_flame(&self.parts, self.parts.run(run)?, at_mm, width_mm, filler))
     }
 
     /// What a flame does.

@@ -28,6 +28,7 @@ mod heat;
 mod heats;
 mod kept;
 mod level;
+mod mend;
 mod model;
 mod openings;
 pub mod order;
@@ -49,7 +50,9 @@ pub use change::{Change, Respect, Side, what_changed};
 pub use contradiction::Contradiction;
 pub use heats::{Flames, Heats};
 pub use level::Level;
-pub use outcome::{Alternative, Asked, Assumption, Certificate, Choice, NotDone, OrderCertificate, Plan, Replacement, WorthMeasuring};
+pub use outcome::{
+    Alternative, Asked, Assumption, Certificate, Choice, Mend, Mending, NotDone, OrderCertificate, Plan, Replacement, WorthMeasuring,
+};
 pub use overrule::{Decision, Overrule, Overrules};
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
 pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak, waits_for};

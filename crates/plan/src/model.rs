@@ -3,6 +3,7 @@
 use crate::case::{Case, Flame};
 use crate::choose::{MethodCost, Openable, Problem, Solution};
 use crate::level::{Matters, matters};
+use crate::mend::Way;
 use crate::openings::{Region, heats, melts_with, replacing_opens};
 use crate::overrule::Decision;
 use crate::price::{self, Work};
@@ -11,9 +12,11 @@ use crate::softening::{anneals, spent};
 use crate::step::StepKind;
 use crate::tools;
 use dent::Advice;
-use instrument::{DentId, RunId};
+use instrument::{Condition, ConditionId, DentId, RunId};
 use reach::{Method, MethodKind, Opened, ToolPiece};
 use std::collections::BTreeMap;
+
+mod mends;
 
 /// What an openable of the problem stands for.
 #[derive(Clone, Debug, PartialEq)]
@@ -56,6 +59,8 @@ pub enum Take<'a> {
     Replaced,
     /// Not a dent but a run to replace.
     ReplaceRun,
+    /// Not a dent but something that is mended.
+    Mend(Way),
 }
 
 /// The abstract choice with what its numbers stand for.
@@ -72,7 +77,7 @@ pub struct Model<'a> {
     pub method_penalty: Vec<Vec<f64>>,
     /// What the openables are.
     pub items: Vec<Item>,
-    /// The dents, in the survey's order, then runs to replace.
+    /// The dents, in the survey's order, then runs to replace, then what else is mended.
     pub dents: Vec<Subject>,
     /// What the methods are.
     pub takes: Vec<Vec<Take<'a>>>,
@@ -91,6 +96,8 @@ pub enum Subject {
     Dent(DentId),
     /// A run to replace.
     Run(RunId),
+    /// Something else that is wrong.
+    Condition(ConditionId),
 }
 
 /// A dent that stays although it should go weighs more than any work on it.
@@ -111,6 +118,8 @@ const ONE_ANNEAL_MM: f64 = 80.0;
 pub struct Ask<'s> {
     /// Which dents are looked at.
     pub dents: &'s dyn Fn(&DentId) -> bool,
+    /// What else is looked at.
+    pub conditions: &'s dyn Fn(&Condition) -> bool,
     /// Runs that are replaced.
     pub replaced: &'s [RunId],
     /// Whether others may be replaced where that costs less than working their dents.
@@ -155,9 +164,10 @@ impl<'a> Model<'a> {
         m.collect_regions(case, &all);
         m.collect_fills(case, &all);
         let candidates = if ask.may_replace { replace::candidates(case, &all, ask.replaced) } else { vec![] };
-        m.collect_openables(case, &all, &[ask.replaced, &candidates[..]].concat());
+        m.collect_openables(case, &all, &[ask.replaced, &candidates[..]].concat(), ask);
         m.regions_require(case);
         m.resoldering(case);
+        m.mends_solder(case, ask);
         m.collect_replaceable(case, candidates);
         m.dents = all.iter().map(|d| Subject::Dent(d.id.clone())).collect();
         let row: BTreeMap<&str, usize> = all.iter().enumerate().map(|(i, d)| (d.id.0.as_str(), i)).collect();
@@ -177,6 +187,7 @@ impl<'a> Model<'a> {
             let (minutes, cost) = replacing(case, run);
             m.add_row(vec![(Take::ReplaceRun, MethodCost { cost, opens, after: vec![], works: true }, minutes, 0.0)]);
         }
+        m.mends(case, ask);
         m
     }
 
@@ -254,10 +265,11 @@ impl<'a> Model<'a> {
         }
     }
 
-    fn collect_openables(&mut self, case: &Case<'a>, dents: &[&instrument::Dent], replaced: &[RunId]) {
+    fn collect_openables(&mut self, case: &Case<'a>, dents: &[&instrument::Dent], replaced: &[RunId], ask: &Ask) {
         let mut all: Vec<Opened> = dents.iter().flat_map(|d| case.methods(&d.id)).flat_map(|w| w.opens.iter().cloned()).collect();
         // Braces off before a patch or an anneal are the methods' own affair; a replaced run asks for all that holds it.
         all.extend(replaced.iter().flat_map(|r| replacing_opens(case, r)));
+        all.extend(mends::opens(case, ask));
         // What an anneal would melt comes off before it.
         all.extend(self.regions.iter().flat_map(|r| melts_with(case, r)));
         // A ferrule needs its joint.

@@ -28,7 +28,7 @@ pub fn melts_with(case: &Case, region: &Region) -> Vec<Opened> {
     case.instrument()
         .overlays
         .iter()
-        .filter(|o| o.slides_off_at.is_none() && o.filler.is_some_and(metal::Filler::is_soft))
+        .filter(|o| !case.survey.lacks(&o.id) && o.slides_off_at.is_none() && o.filler.is_some_and(metal::Filler::is_soft))
         .filter(|o| o.covers.iter().any(|c| c.run == region.run && c.from_mm - at < clearance && at - c.to_mm < clearance))
         .map(|o| Opened::Overlay(o.id.clone()))
         .collect()
@@ -41,7 +41,7 @@ pub fn replacing_opens(case: &Case, run: &RunId) -> Vec<Opened> {
         .instrument()
         .overlays
         .iter()
-        .filter(|o| o.covers.iter().any(|c| c.run == *run))
+        .filter(|o| !case.survey.lacks(&o.id) && o.covers.iter().any(|c| c.run == *run))
         .filter(|o| o.filler.is_some() || o.slides_off_at.is_some())
         .map(|o| Opened::Overlay(o.id.clone()));
     joints.chain(overlays).filter(|o| !case.by_hand(o)).collect()

@@ -1,7 +1,7 @@
 //! The plan itself.
 
 use crate::{Level, Step, StepKind};
-use instrument::{DentId, RunId};
+use instrument::{ConditionId, DentId, RunId};
 use reach::{Method, MethodKind, Opened, ToolPiece, ToolToMake};
 use serde::{Deserialize, Serialize};
 use units::figure::Z90;
@@ -39,10 +39,46 @@ pub struct NotDone {
     pub what: Text,
     /// The dent, where it is one.
     pub dent: Option<DentId>,
+    /// The condition, where it is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub condition: Option<ConditionId>,
     /// Why not.
     pub because: Text,
     /// The tool that would do it, where a tool is what lacks.
     pub make: Option<ToolToMake>,
+}
+
+/// How something apart from dents is mended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Mend {
+    /// A loose brace is soldered again.
+    SolderBrace,
+    /// A broken brace is brazed and soldered on again.
+    BrazeBrace,
+    /// A new brace is bought, fitted and soldered on.
+    NewBrace,
+    /// A brace is made and soldered on.
+    MakeBrace,
+    /// A pulled joint is opened, cleaned, lined up and closed.
+    AlignJoint,
+    /// A tube or a bell is straightened.
+    Straighten,
+    /// A leg of a hand slide is straightened.
+    StraightenSlide,
+    /// An oval tube is rounded.
+    RoundOut,
+}
+
+/// Something apart from dents that is mended.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Mending {
+    /// What is wrong.
+    pub condition: ConditionId,
+    /// How it is mended.
+    pub mend: Mend,
+    /// Parts and material, money.
+    pub parts_money: f64,
 }
 
 /// Replace a run instead of straightening it: both prices and the reason.
@@ -124,6 +160,9 @@ pub struct OrderCertificate {
 pub struct Plan {
     /// A method for each dent that is worked.
     pub choices: Vec<Choice>,
+    /// What is mended apart from dents.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub mended: Vec<Mending>,
     /// What is opened or taken off.
     pub opened: Vec<Opened>,
     /// Runs to be replaced or not.

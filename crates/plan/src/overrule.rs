@@ -1,6 +1,6 @@
 //! What a person decides against the plan; the plan is then worked out again around it.
 
-use instrument::{DentId, JointId, OverlayId, RunId, Survey};
+use instrument::{ConditionId, DentId, JointId, OverlayId, RunId, Survey};
 use reach::{Constraints, MethodKind, Rack, Said, Tool, ToolId};
 use serde::{Deserialize, Serialize};
 
@@ -24,6 +24,16 @@ pub enum Decision {
     WorkDent {
         /// The dent.
         dent: DentId,
+    },
+    /// Leave something else that is wrong.
+    LeaveCondition {
+        /// What.
+        condition: ConditionId,
+    },
+    /// Mend something else that the level would leave.
+    MendCondition {
+        /// What.
+        condition: ConditionId,
     },
     /// Anneal the place of a dent all the same, although the part must stay hard or the metal would bear it cold.
     AnnealDent {
@@ -83,6 +93,8 @@ impl Decision {
             Decision::UseMethod { dent, method } => format!("dent {dent} is worked by {}", crate::steps::words::method_words(*method)),
             Decision::LeaveDent { dent } => format!("dent {dent} is left"),
             Decision::WorkDent { dent } => format!("dent {dent} is worked"),
+            Decision::LeaveCondition { condition } => format!("{condition} is left as it is"),
+            Decision::MendCondition { condition } => format!("{condition} is mended"),
             Decision::AnnealDent { dent } => format!("dent {dent} is annealed"),
             Decision::KeepShut { joint } => format!("joint {joint} stays shut"),
             Decision::KeepOn { overlay } => format!("{overlay} stays on"),
@@ -126,6 +138,14 @@ impl Overrules {
     pub fn of_dent(&self, id: &DentId) -> Option<&Overrule> {
         self.all.iter().rev().find(|o| match &o.decision {
             Decision::UseMethod { dent, .. } | Decision::LeaveDent { dent } | Decision::WorkDent { dent } => dent == id,
+            _ => false,
+        })
+    }
+
+    /// What was decided last of something else that is wrong: to leave it, to mend it.
+    pub fn of_condition(&self, id: &ConditionId) -> Option<&Overrule> {
+        self.all.iter().rev().find(|o| match &o.decision {
+            Decision::LeaveCondition { condition } | Decision::MendCondition { condition } => condition == id,
             _ => false,
         })
     }
@@ -177,7 +197,11 @@ impl Overrules {
                 Decision::LeaveDent { dent } | Decision::WorkDent { dent } => {
                     all.methods.remove(dent);
                 }
-                Decision::ReplaceRun { .. } | Decision::StraightenRun { .. } | Decision::Deadline { .. } => {}
+                Decision::ReplaceRun { .. }
+                | Decision::StraightenRun { .. }
+                | Decision::LeaveCondition { .. }
+                | Decision::MendCondition { .. }
+                | Decision::Deadline { .. } => {}
             }
         }
         all

@@ -21,7 +21,7 @@ const LONG_ROT: f64 = 0.25;
 /// Decides for each run whose metal is in doubt, or of which a person decided.
 pub fn decide(case: &Case) -> Vec<Replacement> {
     let mut runs: Vec<RunId> = Vec::new();
-    let doubtful = case.survey.conditions.iter().filter(|c| c.kind == ConditionKind::RedRot).map(|c| c.run.clone());
+    let doubtful = case.survey.conditions.iter().filter(|c| c.kind == ConditionKind::RedRot).filter_map(|c| c.run.clone());
     let advised =
         case.survey.dents.iter().filter(|d| case.assessment(&d.id).is_some_and(|a| a.advice == Advice::ReplaceRun)).map(|d| d.run.clone());
     let decided = case.instrument().runs.iter().filter(|r| case.overrules.replace(&r.id).is_some()).map(|r| r.id.clone());
@@ -84,7 +84,7 @@ fn alone_money(case: &Case, d: &Dent) -> f64 {
 }
 
 fn one(case: &Case, run: &RunId) -> Replacement {
-    let rot: Vec<&Condition> = case.survey.conditions.iter().filter(|c| c.run == *run && c.kind == ConditionKind::RedRot).collect();
+    let rot: Vec<&Condition> = case.survey.conditions.iter().filter(|c| c.is_on(run) && c.kind == ConditionKind::RedRot).collect();
     let straight = straighten(case, run, &rot);
     let new = replace(case, run);
     let name = case.run_name(run);
@@ -146,7 +146,8 @@ struct Straight {
 fn straighten(case: &Case, run: &RunId, rot: &[&Condition]) -> Straight {
     let on_run =
         |id: &instrument::DentId| case.dent(id).is_some_and(|d| d.run == *run) && case.assessment(id).is_some_and(|a| case.level.wants(a));
-    let model = Model::new(case, &Ask { dents: &on_run, replaced: &[], may_replace: false, may_stay: false });
+    let conditions = |c: &Condition| c.is_on(run) && crate::mend::wanted(case, c);
+    let model = Model::new(case, &Ask { dents: &on_run, conditions: &conditions, replaced: &[], may_replace: false, may_stay: false });
     let (mut minutes, mut variance, mut other, mut stays) = (0.0, 0.0, 0.0, 0);
     if let Some(s) = model.problem.solve() {
         minutes = model.minutes(&s);

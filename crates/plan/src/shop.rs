@@ -91,6 +91,9 @@ pub struct Standards {
     /// Jobs over which the cost of a ball, a rod or a shaft that is made is spread: it hangs on the rack afterwards.
     #[serde(default = "tool_serves_practice")]
     pub tool_serves_jobs: f64,
+    /// Price of a new brace, money.
+    #[serde(default = "brace_practice")]
+    pub brace_price: f64,
 }
 
 fn opening_practice() -> BTreeMap<OpeningKind, OpenClose> {
@@ -138,6 +141,11 @@ fn tool_serves_practice() -> f64 {
     5.0
 }
 
+/// Common practice, no source: a stock brace with its feet.
+fn brace_practice() -> f64 {
+    18.0
+}
+
 impl Standards {
     /// A start for a shop that has not timed its own work. Common practice, no source; every figure is the shop's to change,
     /// and its own history replaces the minutes.
@@ -163,6 +171,13 @@ impl Standards {
                 (K::ReplaceRun, t(45.0, 75.0, 150.0)),
                 (K::OverlayBack, t(8.0, 14.0, 28.0)),
                 (K::CloseJoint, t(12.0, 20.0, 40.0)),
+                (K::BrazeBrace, t(12.0, 20.0, 40.0)),
+                (K::NewBrace, t(6.0, 10.0, 20.0)),
+                (K::MakeBrace, t(25.0, 40.0, 80.0)),
+                (K::Align, t(5.0, 10.0, 25.0)),
+                (K::Straighten, t(6.0, 15.0, 35.0)),
+                (K::StraightenSlide, t(10.0, 18.0, 30.0)),
+                (K::RoundOut, t(5.0, 12.0, 30.0)),
                 (K::TrueFit, t(10.0, 20.0, 50.0)),
                 (K::AcceptanceCheck, t(4.0, 6.0, 12.0)),
                 (K::Finish, t(4.0, 8.0, 18.0)),
@@ -201,6 +216,7 @@ impl Standards {
             worth: worth_practice(),
             tool_material: tool_material_practice(),
             tool_serves_jobs: tool_serves_practice(),
+            brace_price: brace_practice(),
         }
     }
 

@@ -1,7 +1,7 @@
 //! A step of the plan.
 
 use crate::Caution;
-use instrument::{DentId, FitId, JointId, RunId};
+use instrument::{ConditionId, DentId, FitId, JointId, OverlayId, RunId};
 use reach::Opened;
 use serde::{Deserialize, Serialize};
 use units::{Figure, Text, ThreePoint};
@@ -48,6 +48,20 @@ pub enum StepKind {
     OverlayBack,
     /// Close a joint.
     CloseJoint,
+    /// Braze a broken brace.
+    BrazeBrace,
+    /// Fit a new brace.
+    NewBrace,
+    /// Make a brace.
+    MakeBrace,
+    /// Clean a pulled joint and line its tubes up.
+    Align,
+    /// Straighten a tube or a bell.
+    Straighten,
+    /// Straighten a leg of a hand slide.
+    StraightenSlide,
+    /// Round an oval tube.
+    RoundOut,
     /// True a moving fit.
     TrueFit,
     /// Check something (a fit, a passage, tightness).
@@ -158,6 +172,27 @@ pub enum Check {
         /// The fit.
         fit: FitId,
     },
+    /// A brace, by hand.
+    Holds {
+        /// The brace.
+        overlay: OverlayId,
+    },
+    /// A line, by a straight edge.
+    InLine {
+        /// What was out of line.
+        condition: ConditionId,
+        /// How far it may be off, mm.
+        most_mm: f64,
+        /// Over what length, mm.
+        over_mm: f64,
+    },
+    /// A section, by a caliper.
+    Round {
+        /// What was oval.
+        condition: ConditionId,
+        /// How much wider than narrow it may be, mm.
+        most_mm: f64,
+    },
     /// Tightness.
     Tight,
     /// Each tuning slide drawn with its valve shut.
@@ -184,6 +219,9 @@ impl Check {
                 format!("passage:{run}:{}", dents.join("+"))
             }
             Check::Fit { fit } => format!("fit:{fit}"),
+            Check::Holds { overlay } => format!("holds:{overlay}"),
+            Check::InLine { condition, .. } => format!("line:{condition}"),
+            Check::Round { condition, .. } => format!("round:{condition}"),
             Check::Tight => "tight".to_owned(),
             Check::Pull => "pull".to_owned(),
             Check::Look { .. } => "map".to_owned(),
@@ -213,6 +251,9 @@ pub struct Step {
     pub opened: Option<Opened>,
     /// The joint, for steps about a fit or a run that has one.
     pub joint: Option<JointId>,
+    /// What is mended apart from dents.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub condition: Option<ConditionId>,
     /// Minutes.
     pub minutes: ThreePoint,
     /// Heat, where there is a flame.

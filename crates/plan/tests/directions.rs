@@ -118,15 +118,10 @@ fn red_rot_through_the_leadpipe_replaces_it_with_both_prices_and_the_reason() {
     let sound = plan_of(s.clone());
     assert!(sound.replacements.is_empty() && sound.choices.len() == 1);
     s.conditions.push(Condition {
-        id: "rot".into(),
-        kind: ConditionKind::RedRot,
-        run: "leadpipe".into(),
         from_mm: Some(30.0),
         to_mm: Some(120.0),
-        clock_deg: None,
         through: Some(true),
-        wall_left_mm: None,
-        note: String::new(),
+        ..Condition::new("rot", ConditionKind::RedRot).on("leadpipe")
     });
     let bench = Bench::new(s);
     let rotten = bench.plan();

@@ -2,7 +2,7 @@
 
 use crate::shop::Shop;
 use crate::times::Times;
-use plan::{Level, Plan, StepKind};
+use plan::{Level, Mend, Plan, StepKind};
 use rust_decimal::{Decimal, RoundingStrategy};
 use serde::{Deserialize, Serialize};
 use units::money::to_cents;
@@ -47,7 +47,7 @@ pub struct Bill {
 }
 
 /// The groups of a bill, in its order.
-const GROUPS: [(&str, &[StepKind]); 6] = [
+const GROUPS: [(&str, &[StepKind]); 7] = [
     ("Cleaning, taking apart and putting together", &[StepKind::Clean, StepKind::Free, StepKind::Strip, StepKind::Assemble]),
     ("Unsoldering and soldering again", &[StepKind::OpenJoint, StepKind::OverlayOff, StepKind::CloseJoint, StepKind::OverlayBack]),
     (
@@ -61,6 +61,18 @@ const GROUPS: [(&str, &[StepKind]); 6] = [
             StepKind::MeltOut,
             StepKind::StabiliseCrack,
             StepKind::Patch,
+        ],
+    ),
+    (
+        "Braces mended, joints and tubes set in line",
+        &[
+            StepKind::BrazeBrace,
+            StepKind::NewBrace,
+            StepKind::MakeBrace,
+            StepKind::Align,
+            StepKind::Straighten,
+            StepKind::StraightenSlide,
+            StepKind::RoundOut,
         ],
     ),
     ("New tubes fitted", &[StepKind::ReplaceRun]),
@@ -158,6 +170,11 @@ pub fn parts(plan: &Plan, survey: &instrument::Survey, shop: &Shop) -> Vec<(Stri
     for r in plan.replacements.iter().filter(|r| r.replace) {
         let Some(run) = survey.instrument.run(&r.run) else { continue };
         all.push((format!("New {}", run.name), shop.standards.part_price(run.role)));
+    }
+    for m in plan.mended.iter().filter(|m| m.parts_money > 0.0) {
+        let name = survey.condition(&m.condition).map_or_else(|| m.condition.0.clone(), |c| c.of_what(&survey.instrument));
+        let what = if m.mend == Mend::MakeBrace { format!("Material for the {name}") } else { format!("New {name}") };
+        all.push((what, m.parts_money));
     }
     if plan.level == Level::Beautiful {
         let mut burnt: std::collections::BTreeMap<&str, f64> = std::collections::BTreeMap::new();

@@ -78,8 +78,17 @@ pub fn found(before: &Survey, after: &Survey) -> Vec<String> {
             ConditionKind::Hole => "A hole in",
             ConditionKind::SeasonCracking => "Cracks of age in",
             ConditionKind::Thin => "A thin place in",
+            ConditionKind::LooseBrace => "A loose brace:",
+            ConditionKind::BrokenBrace => "A broken brace:",
+            ConditionKind::MissingBrace => "A missing brace:",
+            ConditionKind::PulledJoint => "A pulled joint:",
+            ConditionKind::OutOfLine => "A bent tube:",
+            ConditionKind::BentBell => "A bent bell:",
+            ConditionKind::BentHandSlide => "A bent slide:",
+            ConditionKind::Oval => "A tube that is no longer round:",
         };
-        all.push(format!("{what} the {}", on(&c.run)));
+        let of = c.run.as_ref().map_or_else(|| c.of_what(&after.instrument), &on);
+        all.push(format!("{what} the {of}"));
     }
     if all.is_empty() && before != after {
         all.push("Something about the instrument itself was not as it was written down".to_owned());

@@ -1,7 +1,7 @@
 //! The customer's words: no term of the bench.
 
 use instrument::{DentId, Role, Survey};
-use plan::{Level, Plan, StepKind};
+use plan::{Level, Mend, Mending, Plan, StepKind};
 use std::collections::BTreeMap;
 
 /// A place on the instrument as its player calls it.
@@ -63,6 +63,10 @@ pub fn sentences(survey: &Survey, plan: &Plan) -> Vec<String> {
     if !worked.is_empty() {
         all.push(format!("We bring back {}: {}.", dents(worked.len()), where_they_are(survey, worked.iter().copied())));
     }
+    let mended: Vec<String> = plan.mended.iter().filter_map(|m| mended(survey, m)).collect();
+    if !mended.is_empty() {
+        all.push(format!("{}.", capital(&mended.join("; "))));
+    }
     let fits = count(StepKind::TrueFit);
     if fits > 0 {
         all.push(format!("{} valve or slide part{} made to run freely again.", fits, if fits == 1 { " is" } else { "s are" }));
@@ -83,6 +87,11 @@ pub fn sentences(survey: &Survey, plan: &Plan) -> Vec<String> {
             _ => "Heat will mark the finish in places; that stays to be seen.".to_owned(),
         });
     }
+    let stays: Vec<String> =
+        plan.not_done.iter().filter_map(|n| survey.condition(n.condition.as_ref()?)).map(|c| c.of_what(&survey.instrument)).collect();
+    if !stays.is_empty() {
+        all.push(format!("Not touched, although something is wrong there: {}.", stays.join(", ")));
+    }
     let left = plan.not_done.iter().filter(|n| n.dent.is_some()).count();
     if left > 0 {
         all.push(format!(
@@ -93,6 +102,21 @@ pub fn sentences(survey: &Survey, plan: &Plan) -> Vec<String> {
         ));
     }
     all
+}
+
+/// What is mended, in the customer's words.
+fn mended(survey: &Survey, m: &Mending) -> Option<String> {
+    let name = survey.condition(&m.condition)?.of_what(&survey.instrument);
+    Some(match m.mend {
+        Mend::SolderBrace => format!("the loose {name} is soldered again"),
+        Mend::BrazeBrace => format!("the broken {name} is brazed and soldered on again"),
+        Mend::NewBrace => format!("a new {name} is fitted"),
+        Mend::MakeBrace => format!("a new {name} is made and fitted"),
+        Mend::AlignJoint => format!("the joint {name} is taken apart, lined up and soldered again"),
+        Mend::Straighten => format!("the {name} is straightened"),
+        Mend::StraightenSlide => format!("the {name} is straightened"),
+        Mend::RoundOut => format!("the {name} is made round again"),
+    })
 }
 
 fn capital(text: &str) -> String {

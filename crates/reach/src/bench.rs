@@ -217,7 +217,7 @@ impl<'a> Case<'a> {
         }
         for o in &self.survey.instrument.overlays {
             let covers = o.covers.iter().any(|c| c.run == self.run.id);
-            if covers && !matches!(o.kind, OverlayKind::RimWire | OverlayKind::Patch) {
+            if covers && !self.survey.lacks(&o.id) && !matches!(o.kind, OverlayKind::RimWire | OverlayKind::Patch) {
                 all = union(&all, &self.openings.overlay_off(&o.id)?);
             }
         }

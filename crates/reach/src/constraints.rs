@@ -75,6 +75,8 @@ pub struct Constraints {
     pub keep_dominated: bool,
     /// Dents that a person wants annealed whatever the assessment advises.
     pub anneal: BTreeSet<DentId>,
+    /// Braces that are missing: they tie nothing and need not come off.
+    pub missing: BTreeSet<OverlayId>,
 }
 
 impl Constraints {
@@ -82,6 +84,7 @@ impl Constraints {
     pub fn wishes(survey: &Survey) -> Self {
         let wishes = &survey.wishes;
         let mut all = Self::default();
+        all.missing.extend(survey.instrument.overlays.iter().map(|o| &o.id).filter(|o| survey.lacks(o)).cloned());
         all.shut.extend(wishes.keep_shut.iter().map(|j| (j.clone(), Said::WishShut)));
         all.on.extend(wishes.keep_on.iter().map(|o| (o.clone(), Said::WishOn)));
         if wishes.keep_finish {

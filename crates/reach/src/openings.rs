@@ -145,7 +145,7 @@ impl<'a> Openings<'a> {
             ties.tie(vec![a, b], opening_cost(&what, instrument, constraints));
             tied.push(what);
         }
-        for o in &instrument.overlays {
+        for o in instrument.overlays.iter().filter(|o| !constraints.missing.contains(&o.id)) {
             let mut runs: Vec<usize> = o.covers.iter().filter_map(|c| by_run.get(c.run.0.as_str()).copied()).collect();
             runs.sort_unstable();
             runs.dedup();

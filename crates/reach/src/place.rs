@@ -42,7 +42,7 @@ pub fn planned_station(run: &Run, site: &Site) -> (f64, Option<f64>, Text) {
 /// worked with them.
 pub fn overlays_off(survey: &Survey, openings: &Openings, dent: &Dent, site: &Site) -> Result<Vec<Opened>, Text> {
     let mut all = Vec::new();
-    for id in site.under.iter().chain(dent.pushed_in_by.as_ref()) {
+    for id in site.under.iter().chain(dent.pushed_in_by.as_ref()).filter(|id| !survey.lacks(id)) {
         let stays = survey
             .instrument
             .overlays

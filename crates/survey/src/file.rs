@@ -279,7 +279,11 @@ impl JsonSchema for ConditionEntry {
         "ConditionEntry".into()
     }
     fn json_schema(generator: &mut SchemaGenerator) -> Schema {
-        schema::of(fields::condition::FIELDS, "Unsound metal apart from dents.", generator)
+        schema::of(
+            fields::condition::FIELDS,
+            "What is wrong apart from dents: unsound metal, a brace, a joint, a tube out of line or out of round.",
+            generator,
+        )
     }
 }
 

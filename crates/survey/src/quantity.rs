@@ -3,7 +3,7 @@
 use crate::given::Given;
 use crate::problem::Wrong;
 use crate::words::{TEMPERS, Word, plain};
-use instrument::fields::{CLOCK_SD_DEG, HV_PART, HV_RANGE};
+use instrument::fields::{ANGLE_SD_DEG, CLOCK_SD_DEG, HV_PART, HV_RANGE};
 use metal::{Alloy, Temper, Value};
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -118,6 +118,23 @@ pub(crate) fn clock(q: &Quantity) -> Result<Known, Wrong> {
             Ok(Known::new("", angle(rest)?.rem_euclid(360.0), sd, Unit::Deg, origin))
         }
         Quantity::Number(n) => Err(Wrong::new(format!("{n} has no unit"), format!("write \"{n} o'clock\" or \"{n}°\""))),
+    }
+}
+
+/// An angle off a line, in degrees: a clock angle says where, not by how much.
+pub(crate) fn off(q: &Quantity) -> Result<Known, Wrong> {
+    let hint = "write it in degrees, like \"3°\" or \"3 deg\"";
+    match q {
+        Quantity::Exact(e) => exact(e, Unit::Deg),
+        Quantity::Text(text) => {
+            let (rest, sd, origin) =
+                by_eye(text).map_or((text.as_str(), ANGLE_SD_DEG, Origin::Measured), |rest| (rest, 2.0 * ANGLE_SD_DEG, Origin::ByEye));
+            let clock = rest.contains(':') || rest.to_lowercase().contains("clock");
+            let deg = if clock { None } else { units::angle::parse_angle_deg(rest).ok() };
+            let deg = deg.ok_or_else(|| Wrong::new(format!("“{text}” is no angle off a line"), hint))?;
+            Ok(Known::new("", deg, sd, Unit::Deg, origin))
+        }
+        Quantity::Number(n) => Err(Wrong::new(format!("{n} has no unit"), format!("write \"{n}°\""))),
     }
 }
 

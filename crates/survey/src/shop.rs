@@ -54,6 +54,9 @@ fn per_cent(text: &str) -> Option<Decimal> {
     parse_money(&point).ok().map(|p| p / Decimal::ONE_HUNDRED)
 }
 
+/// The part that is no run: a brace.
+const BRACE: &str = "brace";
+
 /// The name of a choice as serde writes it.
 fn key<T: Serialize>(choice: T) -> String {
     serde_json::to_value(choice).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
@@ -284,12 +287,24 @@ impl Reader<'_> {
             self.left_out.push("opening");
         }
         for (name, price) in &file.replacement {
+            if word(name) == BRACE {
+                match parse_money(&price.value).map(|m| m.to_string().parse::<f64>()) {
+                    Ok(Ok(money)) => s.brace_price = money,
+                    _ => self.problem(
+                        &price.span,
+                        format!("replacement.{name}"),
+                        format!("“{}” cannot be read", price.value),
+                        format!("write {}", units::money::ACCEPTED),
+                    ),
+                }
+                continue;
+            }
             let Some(role) = Role::read(name) else {
                 self.problem(
                     &price.span,
                     "replacement",
                     format!("“{name}” is no role of a run"),
-                    format!("write one of {}", Role::choices()),
+                    format!("write one of {}, \"{BRACE}\"", Role::choices()),
                 );
                 continue;
             };
@@ -353,7 +368,7 @@ mod tests {
     fn times_and_prices_go_over_common_practice() {
         let text = "trueround_shop = 1\n[minutes]\nopen-joint = [\"5 min\", \"0:10\", \"1 h\"]\nheat_setup = [\"1 min\", \"2 min\", \"3 min\"]\n\
                     [opening.ferrule]\nopen = [\"1 min\", \"2 min\", \"3 min\"]\nclose = [\"2 min\", \"3 min\", \"4 min\"]\n\
-                    [replacement]\n\"slide inner\" = \"$41.50\"\n[[person]]\nname = \"Wren Okafor\"\npace = 1.6\n";
+                    [replacement]\n\"slide inner\" = \"$41.50\"\nbrace = \"$22\"\n[[person]]\nname = \"Wren Okafor\"\npace = 1.6\n";
         let (shop, problems) = read_shop(text);
         assert!(problems.iter().all(|p| p.warning), "{problems:?}");
         let s = &shop.standards;
@@ -361,6 +376,7 @@ mod tests {
         assert_eq!(s.heat_setup, ThreePoint::new(1.0, 2.0, 3.0));
         assert_eq!(s.opening[&OpeningKind::Ferrule].close, ThreePoint::new(2.0, 3.0, 4.0));
         assert_eq!(s.replacement_run["tuning_slide_inner"], 41.5);
+        assert_eq!(s.brace_price, 22.0);
         assert_eq!(shop.people[0].pace, 1.6);
     }
 

@@ -63,7 +63,7 @@ pub struct ShopFile {
     /// Times to open and to close, by what is opened (`soft_joint`, `ferrule`, …).
     #[serde(default)]
     pub opening: BTreeMap<String, OpeningEntry>,
-    /// Price of a new run by its role (`leadpipe = "$95"`).
+    /// Price of a new run by its role (`leadpipe = "$95"`), and of a `brace`.
     #[serde(default)]
     pub replacement: BTreeMap<String, Located<String>>,
     /// Who works there.

@@ -170,6 +170,23 @@ impl Word for ConditionKind {
         (ConditionKind::Crack, "crack"),
         (ConditionKind::Hole, "hole"),
         (ConditionKind::Thin, "thin"),
+        (ConditionKind::LooseBrace, "loose brace"),
+        (ConditionKind::LooseBrace, "brace loose"),
+        (ConditionKind::BrokenBrace, "broken brace"),
+        (ConditionKind::BrokenBrace, "brace broken"),
+        (ConditionKind::MissingBrace, "missing brace"),
+        (ConditionKind::MissingBrace, "brace missing"),
+        (ConditionKind::PulledJoint, "pulled joint"),
+        (ConditionKind::PulledJoint, "joint pulled"),
+        (ConditionKind::PulledJoint, "pulled"),
+        (ConditionKind::OutOfLine, "out of line"),
+        (ConditionKind::OutOfLine, "misaligned"),
+        (ConditionKind::OutOfLine, "bent tube"),
+        (ConditionKind::BentBell, "bent bell"),
+        (ConditionKind::BentHandSlide, "bent hand slide"),
+        (ConditionKind::BentHandSlide, "bent slide"),
+        (ConditionKind::Oval, "oval"),
+        (ConditionKind::Oval, "out of round"),
     ];
 }
 

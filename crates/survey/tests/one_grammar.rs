@@ -7,13 +7,14 @@ mod common;
 
 use common::{any_dent, known};
 use instrument::fields::{Field, Kind, condition, dent};
-use instrument::{Condition, ConditionKind, Dent};
+use instrument::{Concerns, Condition, ConditionKind, Dent};
 use proptest::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 use survey::damage::{self, Form, Refusal};
 use survey::given::Given;
 use survey::kept::Kept;
+use survey::words::Word;
 use survey::{read_survey, survey_schema};
 use units::LengthUnit;
 
@@ -54,6 +55,9 @@ fn texts(kind: Kind) -> (Vec<&'static str>, Vec<&'static str>) {
         Kind::Id => (vec!["x1"], vec![]),
         Kind::Run => (vec!["bell-bow", "Bell bow", "leadpipe"], vec!["leadpip", "no such tube"]),
         Kind::Overlay => (vec![], vec!["no-such-brace"]),
+        Kind::Joint => (vec![], vec!["no-such-joint"]),
+        Kind::Fit => (vec![], vec!["no-such-slide"]),
+        Kind::Angle => (vec!["3°", "about 2 deg"], vec!["3 o'clock", "steep", "3", "120°"]),
         Kind::Length(_) => (
             vec![
                 "4 mm",
@@ -75,7 +79,22 @@ fn texts(kind: Kind) -> (Vec<&'static str>, Vec<&'static str>) {
         Kind::ClockRange => (vec!["10 o'clock to 2 o'clock", "90° to 180°"], vec!["3 o'clock", "up to down"]),
         Kind::Hardness => (vec!["110 HV", "118hv"], vec!["110", "900 HV", "-3 HV", "60 HRB", "soft"]),
         Kind::Direction => (vec!["along", "Across", "oblique", "slantwise"], vec!["upwards"]),
-        Kind::Condition => (vec!["red rot", "Season-Cracking", "crack", "hole", "thin"], vec!["rust"]),
+        Kind::Condition => (
+            vec![
+                "red rot",
+                "Season-Cracking",
+                "crack",
+                "hole",
+                "thin",
+                "loose brace",
+                "Missing-Brace",
+                "pulled joint",
+                "out of line",
+                "bent bell",
+                "oval",
+            ],
+            vec!["rust", "bent hand slide"],
+        ),
         Kind::Flag | Kind::Part => (vec!["yes", "no"], vec!["perhaps"]),
         Kind::Points => (
             vec!["-8 mm: 0 mm; -4 mm: 1 mm; 0 mm: 2 mm; 4 mm: 1 mm; 8 mm: 0 mm", "-8 mm: 0 mm\n0 mm: 3 mm"],
@@ -135,7 +154,7 @@ fn careful(fields: &'static [&'static Field], sound: bool) -> BoxedStrategy<BTre
     let each: Vec<_> = fields
         .iter()
         // No overlay of a trumpet pushes a dent in by itself: the careful say nothing of one.
-        .filter(|f| f.kind != Kind::Id && !(sound && f.kind == Kind::Overlay))
+        .filter(|f| f.kind != Kind::Id && !(sound && matches!(f.kind, Kind::Overlay | Kind::Joint | Kind::Fit)))
         .map(|f| {
             let always = f.needed && f.in_part().is_none();
             let chance = if always && sound {
@@ -164,6 +183,18 @@ fn careful(fields: &'static [&'static Field], sound: bool) -> BoxedStrategy<BTre
                 for field in fields.iter().filter(|f| sound && f.needed && f.in_part().is_some_and(|(p, _)| p == part)) {
                     sheet.entry(field.key.to_owned()).or_insert_with(|| "along".into());
                 }
+            }
+            // The careful say of a condition what its kind has, and name what it concerns.
+            let kind = sheet.get("kind").map(|k| k.text().to_owned()).and_then(|k| ConditionKind::read(&k));
+            if let Some(kind) = kind.filter(|_| sound) {
+                sheet.retain(|key, _| condition::FIELDS.iter().any(|f| f.key == key && kind.takes(f)) || key == "sharpness");
+                let named = match kind.concerns() {
+                    Concerns::Brace => "front-brace",
+                    Concerns::Joint => "leadpipe--tuning-slide-first-outer",
+                    _ if kind == ConditionKind::BentBell => "bell-stem",
+                    _ => "leadpipe",
+                };
+                sheet.insert(kind.named_by().key.to_owned(), named.into());
             }
             if sound {
                 // A fold of which nobody says how it lies is refused.
@@ -320,7 +351,15 @@ proptest! {
         wall in known(three_places, &condition::WALL_LEFT, 0.0..1.0), through in any::<Option<bool>>(), note in ".{0,20}",
     ) {
         let instrument = bare().instrument;
-        let first = Condition { id: "c1".into(), kind: ConditionKind::RedRot, run: "bell-bow".into(), from_mm: from, to_mm: to, clock_deg: clock, through, wall_left_mm: wall, note };
+        let first = Condition {
+            from_mm: from,
+            to_mm: to,
+            clock_deg: clock,
+            through,
+            wall_left_mm: wall,
+            note,
+            ..Condition::new("c1", ConditionKind::RedRot).on("bell-bow")
+        };
         for unit in [LengthUnit::Mm, LengthUnit::Inch] {
             let shown = Form::of(condition::FIELDS, &first.said(), unit);
             prop_assert_eq!(shown.condition("c1", &instrument, Some(&first)), (Some(first.clone()), vec![]));

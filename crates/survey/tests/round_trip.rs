@@ -55,15 +55,13 @@ fn what_is_seldom_said_comes_back_too() {
     i.runs[3].wall_mm.between = Interpolation::Monotone;
     survey.wishes = Wishes { keep_finish: true, keep_shut: vec![i.joints[0].id.clone()], keep_on: vec![i.overlays[0].id.clone()] };
     survey.conditions = vec![Condition {
-        id: "rot".into(),
-        kind: ConditionKind::RedRot,
-        run: i.runs[1].id.clone(),
         from_mm: Some(10.0),
         to_mm: Some(33.3),
         clock_deg: Some((350.0, 10.123)),
         through: Some(true),
         wall_left_mm: Some(Known::new("wall left", 0.2, 0.03, Unit::Mm, Origin::Assumed)),
         note: "pink\nand soft".to_owned(),
+        ..Condition::new("rot", ConditionKind::RedRot).on(i.runs[1].id.clone())
     }];
     assert_eq!(again(&survey), survey);
 }

@@ -10,6 +10,7 @@ use reach::{MethodKind, Rack};
 pub fn overrules(w: &WhatIf, survey: &Survey, rack: &Rack) -> Done<Overrules> {
     let i = &survey.instrument;
     let dents: Vec<&str> = survey.dents.iter().map(|d| d.id.0.as_str()).collect();
+    let left: Vec<&str> = dents.iter().copied().chain(survey.conditions.iter().map(|c| c.id.0.as_str())).collect();
     let joints: Vec<&str> = i.joints.iter().map(|j| j.id.0.as_str()).collect();
     let overlays: Vec<&str> = i.overlays.iter().map(|o| o.id.0.as_str()).collect();
     let runs: Vec<&str> = i.runs.iter().map(|r| r.id.0.as_str()).collect();
@@ -29,7 +30,12 @@ pub fn overrules(w: &WhatIf, survey: &Survey, rack: &Rack) -> Done<Overrules> {
         ));
     }
     for x in &w.leave {
-        add(known("--leave", "dent", x, &dents).map(|dent| Decision::LeaveDent { dent: dent.into() }));
+        // What else is wrong is left by its name too; a dent of the same name comes first.
+        let other = survey.conditions.iter().find(|c| c.id.0 == x.trim() && !dents.contains(&x.trim()));
+        add(match other {
+            Some(c) => Ok(Decision::LeaveCondition { condition: c.id.clone() }),
+            None => known("--leave", "dent", x, &left).map(|dent| Decision::LeaveDent { dent: dent.into() }),
+        });
     }
     for x in &w.anneal {
         add(known("--anneal", "dent", x, &dents).map(|dent| Decision::AnnealDent { dent: dent.into() }));

@@ -1,7 +1,7 @@
 //! Decisions against the plan in words, from the form, and as the record keeps them.
 
 use crate::problem::{Outcome, Problem};
-use instrument::{DentId, JointId, OverlayId, RunId};
+use instrument::{ConditionId, DentId, JointId, OverlayId, RunId};
 use plan::{Decision, Overrule, Overrules};
 use reach::{MethodKind, ToolId};
 use store::offers::SavedOverrule;
@@ -16,7 +16,17 @@ pub fn method_key(kind: MethodKind) -> &'static str {
 /// # Errors
 /// Where a part is missing.
 #[allow(clippy::too_many_arguments, reason = "one for each field of the form")]
-pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &str, tool: &str, time: &str, run: &str) -> Outcome<String> {
+pub fn from_form(
+    kind: &str,
+    dent: &str,
+    method: &str,
+    joint: &str,
+    overlay: &str,
+    tool: &str,
+    time: &str,
+    run: &str,
+    condition: &str,
+) -> Outcome<String> {
     let chosen = |text: &str, what: &str| {
         if text.is_empty() { Err(Problem::Bad(format!("choose {what} from the list"))) } else { Ok(text.to_owned()) }
     };
@@ -28,6 +38,8 @@ pub fn from_form(kind: &str, dent: &str, method: &str, joint: &str, overlay: &st
         "leave" => Decision::LeaveDent { dent: DentId(chosen(dent, "the dent")?) },
         "anneal" => Decision::AnnealDent { dent: DentId(chosen(dent, "the dent")?) },
         "work" => Decision::WorkDent { dent: DentId(chosen(dent, "the dent")?) },
+        "leave-condition" => Decision::LeaveCondition { condition: ConditionId(chosen(condition, "what else is wrong")?) },
+        "mend-condition" => Decision::MendCondition { condition: ConditionId(chosen(condition, "what else is wrong")?) },
         "replace" => Decision::ReplaceRun { run: RunId(chosen(run, "the tube")?) },
         "straighten" => Decision::StraightenRun { run: RunId(chosen(run, "the tube")?) },
         "joint" => Decision::KeepShut { joint: JointId(chosen(joint, "the joint")?) },
@@ -55,6 +67,8 @@ pub fn words(body: &str) -> String {
         Ok(Decision::LeaveDent { dent }) => format!("Dent {dent} is left"),
         Ok(Decision::WorkDent { dent }) => format!("Dent {dent} is worked"),
         Ok(Decision::AnnealDent { dent }) => format!("Dent {dent} is annealed all the same"),
+        Ok(Decision::LeaveCondition { condition }) => format!("{condition} is left as it is"),
+        Ok(Decision::MendCondition { condition }) => format!("{condition} is mended all the same"),
         Ok(Decision::KeepShut { joint }) => format!("Joint {joint} stays shut"),
         Ok(Decision::KeepOn { overlay }) => format!("{overlay} stays on"),
         Ok(Decision::NoFlame { run: Some(run) }) => format!("No flame on {run}"),
@@ -103,10 +117,13 @@ mod tests {
 
     #[test]
     fn tubes_are_replaced_or_straightened_and_dents_worked_by_the_form() {
-        let of = |kind: &str| from_form(kind, "d1", "", "", "", "", "", "leadpipe").map(|body| words(&body)).unwrap_or_default();
+        let of = |kind: &str| from_form(kind, "d1", "", "", "", "", "", "leadpipe", "c1").map(|body| words(&body)).unwrap_or_default();
         assert_eq!(of("replace"), "leadpipe is replaced");
         assert_eq!(of("straighten"), "leadpipe is straightened");
         assert_eq!(of("work"), "Dent d1 is worked");
-        assert!(from_form("replace", "", "", "", "", "", "", "").is_err());
+        assert_eq!(of("leave-condition"), "c1 is left as it is");
+        assert_eq!(of("mend-condition"), "c1 is mended all the same");
+        assert!(from_form("replace", "", "", "", "", "", "", "", "").is_err());
+        assert!(from_form("leave-condition", "", "", "", "", "", "", "", "").is_err());
     }
 }

@@ -1,12 +1,12 @@
-//! What is wrong with a dent or a condition: first each field against the range that is believed of it ([`crate::fields`]),
+//! What is wrong with a dent: first each field against the range that is believed of it ([`crate::fields`]),
 //! then what only shows against the tube.
 
 use crate::fields::{self, Field, Held, Range, Said};
 use crate::problem::Found;
-use crate::{Condition, Dent, Instrument, Run, RunId, Survey};
+use crate::{Dent, Instrument, Run, RunId, Survey};
 use units::measured::Gauge;
 use units::text;
-use units::text::{given_mm, mm};
+use units::text::mm;
 
 /// How far a station may lie beyond an end of its run, mm: how well the run's own length is taken.
 const BEYOND_MM: f64 = 1.0;
@@ -108,36 +108,8 @@ pub(super) fn dent_alone(found: &mut Found, d: &Dent, run: Option<&Run>) {
     }
 }
 
-/// What shows of a condition without its tube.
-pub(super) fn condition_alone(found: &mut Found, c: &Condition, run: Option<&Run>) {
-    let path = |field: &Field| format!("conditions.{}.{}", c.id, field.key);
-    ranges(found, &format!("condition {}", c.id), run, &c.said(), path);
-    if let (Some(from), Some(to)) = (c.from_mm, c.to_mm)
-        && from > to
-    {
-        found.error(
-            path(&fields::condition::FROM),
-            text!("condition {}: {} lies behind {}", c.id, given_mm(from), given_mm(to)),
-            "give the nearer station first",
-        );
-    }
-}
-
-pub(super) fn condition(found: &mut Found, survey: &Survey, c: &Condition) {
-    let path = |field: &Field| format!("conditions.{}.{}", c.id, field.key);
-    let Some(r) = survey.instrument.run(&c.run) else {
-        found.error(
-            path(&fields::condition::RUN),
-            format!("condition {} is in a run “{}” that is not there", c.id, c.run),
-            run_hint(&survey.instrument, &c.run),
-        );
-        return condition_alone(found, c, None);
-    };
-    condition_alone(found, c, Some(r));
-}
-
 /// Each field by itself.
-fn ranges(found: &mut Found, whose: &str, run: Option<&Run>, said: &[Said<'_>], path: impl Fn(&Field) -> String) {
+pub(super) fn ranges(found: &mut Found, whose: &str, run: Option<&Run>, said: &[Said<'_>], path: impl Fn(&Field) -> String) {
     let again = "measure it again, or leave it out";
     for (field, held) in said {
         let key = field.key;

@@ -23,6 +23,8 @@ pub const STATION: Gauge = Gauge { sd_mm: 3.0, pattern_part: 0.05, default: None
 pub const EDGE: Gauge = Gauge { sd_mm: 0.3, pattern_part: 0.25, default: None };
 /// A clock angle, judged along the tube or tapped: ± 10°. Common practice, no source.
 pub const CLOCK_SD_DEG: f64 = 10.0;
+/// An angle off a line, by a protractor or a sliding bevel: ± 1°. Common practice, no source.
+pub const ANGLE_SD_DEG: f64 = 1.0;
 /// A portable hardness tester on a thin wall: ± 7 %. Common practice, no source.
 pub const HV_PART: f64 = 0.07;
 /// Vickers hardness that is believed of an instrument's wall: soft annealed brass has about 50 HV, hard-drawn nickel silver
@@ -42,17 +44,23 @@ pub enum Kind {
     Run,
     /// An overlay, by id.
     Overlay,
+    /// A joint, by id.
+    Joint,
+    /// A moving fit, by id.
+    Fit,
     /// A length, with the gauge that it is usually taken with.
     Length(Gauge),
     /// A clock angle, degrees.
     Clock,
     /// A range of the clock, going its way.
     ClockRange,
+    /// An angle off a line, degrees.
+    Angle,
     /// Vickers hardness.
     Hardness,
     /// How something lies on the tube.
     Direction,
-    /// What is wrong with the metal.
+    /// What is wrong apart from dents.
     Condition,
     /// Yes or no; nothing where nobody looked.
     Flag,
@@ -165,7 +173,7 @@ pub enum Held<'a> {
     ClockRange((f64, f64)),
     /// A direction.
     Direction(Direction),
-    /// A condition of the metal.
+    /// A kind of condition.
     Condition(ConditionKind),
     /// Yes or no.
     Flag(bool),

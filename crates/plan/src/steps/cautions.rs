@@ -58,6 +58,11 @@ pub fn of_kind(kind: StepKind) -> Vec<Caution> {
         StepKind::Free => vec![Caution::FlyingTool],
         StepKind::MakeTool => vec![Caution::FlyingTool, Caution::Dust],
         StepKind::Finish => vec![Caution::Dust],
+        StepKind::BrazeBrace => vec![Caution::Flame, Caution::Acid],
+        StepKind::NewBrace => vec![Caution::Dust],
+        StepKind::MakeBrace => vec![Caution::Flame, Caution::Acid, Caution::FlyingTool, Caution::Dust],
+        StepKind::Align => vec![Caution::Acid],
+        StepKind::Straighten | StepKind::StraightenSlide | StepKind::RoundOut => vec![Caution::FlyingTool],
         StepKind::StabiliseCrack => vec![Caution::Splinter],
         _ => vec![],
     }

@@ -1,9 +1,10 @@
 //! The solution of the choice: which method for which dent, what is opened, patched, replaced, left; independent of the problem's
 //! numbers.
 
+use crate::mend::Way;
 use crate::model::{Item, Model, Subject, Take};
 use crate::price::Work;
-use instrument::{DentId, RunId};
+use instrument::{ConditionId, DentId, RunId};
 use reach::{Method, Opened, ToolPiece};
 
 /// A dent that is worked.
@@ -21,6 +22,15 @@ pub struct Worked<'a> {
     pub work: Work,
 }
 
+/// Something apart from dents that is mended.
+#[derive(Clone, Debug)]
+pub struct Mended {
+    /// What is wrong.
+    pub condition: ConditionId,
+    /// How it is mended.
+    pub way: Way,
+}
+
 /// A solution.
 #[derive(Clone, Debug, Default)]
 pub struct Chosen<'a> {
@@ -34,6 +44,8 @@ pub struct Chosen<'a> {
     pub gone: Vec<DentId>,
     /// Runs replaced.
     pub replaced: Vec<RunId>,
+    /// What is mended apart from dents.
+    pub mended: Vec<Mended>,
     /// What is opened.
     pub opened: Vec<Opened>,
 }
@@ -59,6 +71,8 @@ impl<'a> Chosen<'a> {
                 (Subject::Dent(id), Some(Take::PatchOnly)) => c.patched.push(id.clone()),
                 (Subject::Dent(id), Some(Take::Replaced)) => c.gone.push(id.clone()),
                 (Subject::Run(id), _) => c.replaced.push(id.clone()),
+                (Subject::Condition(id), Some(Take::Mend(way))) => c.mended.push(Mended { condition: id.clone(), way: way.clone() }),
+                (Subject::Condition(_), _) => {}
                 (Subject::Dent(id), _) => c.left.push(id.clone()),
             }
         }

@@ -33,7 +33,7 @@ impl Builder<'_, '_> {
                     )
                 }
                 Opened::Overlay(id) => {
-                    let kind = case.instrument().overlay(id).map_or("overlay", |o| crate::case::overlay_kind_name(o.kind));
+                    let kind = case.instrument().overlay(id).map_or("overlay", |o| o.kind.words());
                     (
                         StepKind::OverlayBack,
                         format!("Put back {name}, bent to the tube so that it lies on without strain"),

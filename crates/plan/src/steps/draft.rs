@@ -89,6 +89,14 @@ pub enum Does {
     Closes(Opened),
     /// Solders again what let go in the heat of another step.
     Resolders(Opened),
+    /// Mends or makes a brace on the bench.
+    MendsBrace(Opened),
+    /// Lines up the tubes of a joint that is open.
+    Aligns(Opened),
+    /// Straightens or rounds some runs.
+    Straightens(Vec<RunId>),
+    /// Checks what was mended apart from dents.
+    ChecksMends,
     /// Trues a fit, by its place in the instrument.
     TruesFit(usize),
     /// Checks a fit.

@@ -25,6 +25,7 @@ mod close;
 mod draft;
 mod fill;
 mod finish;
+mod mends;
 mod open;
 mod patch;
 mod precedence;
@@ -45,6 +46,7 @@ fn step(kind: StepKind, what: impl Into<Text>, minutes: ThreePoint, because: imp
         run: None,
         opened: None,
         joint: None,
+        condition: None,
         minutes,
         heat: None,
         cautions: cautions::of_kind(kind),
@@ -68,15 +70,18 @@ pub fn draft<'a>(case: &Case<'a>, model: &Model<'a>, chosen: &Chosen<'a>) -> Dra
     b.make_tools();
     b.open();
     b.anneals();
+    b.mends();
     b.work();
     b.fills();
     b.patches();
     b.replace();
     b.check_bores();
     b.close();
+    b.solder_braces();
     b.resolder();
     b.fits();
     b.check_tight();
+    b.check_mends();
     b.finish();
     b.assemble();
     precedence::set(case, chosen, &mut b.draft);
@@ -108,7 +113,9 @@ impl Builder<'_, '_> {
     /// A flame that is lit when all that is opened is apart.
     fn with_off(&self, flame: Option<Flaming>) -> Option<Flaming> {
         let mut flame = flame?;
-        flame.off = self.chosen.opened.clone();
+        flame.off.extend(self.chosen.opened.iter().cloned());
+        flame.off.sort();
+        flame.off.dedup();
         Some(flame)
     }
 

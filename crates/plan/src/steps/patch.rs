@@ -2,7 +2,7 @@
 
 use super::cautions;
 use super::draft::{Does, Setup, phase};
-use super::{Builder, PATCH_MM, step, words::condition_words};
+use super::{Builder, PATCH_MM, step};
 use crate::step::StepKind;
 use instrument::{Condition, ConditionId, ConditionKind, DentId, RunId};
 use units::text::mm;
@@ -46,18 +46,16 @@ impl Builder<'_, '_> {
             self.patch(&dent.run, patch);
         }
         for c in &case.survey.conditions {
-            if self.chosen.replaced.contains(&c.run) || case.run(&c.run).is_none() {
-                continue;
-            }
+            let Some(run) = c.run.as_ref().filter(|r| case.run(r).is_some() && !self.chosen.replaced.contains(r)) else { continue };
             let at_mm = case.condition_mm(c);
-            let name = case.run_name(&c.run);
+            let name = case.run_name(run);
             let rot = c.kind == ConditionKind::RedRot;
             let leaks = matches!(c.kind, ConditionKind::Crack | ConditionKind::Hole) || (rot && c.through == Some(true));
             // A crack that was surveyed with its dent and once more by itself is one crack.
             if c.kind == ConditionKind::Crack && self.in_a_dent(c, at_mm) {
                 continue;
             }
-            if !leaks || matches!(case.flame(&c.run, PATCH_FILLER.worked_at_degc()), crate::case::Flame::Never(_)) {
+            if !leaks || matches!(case.flame(run, PATCH_FILLER.worked_at_degc()), crate::case::Flame::Never(_)) {
                 continue;
             }
             if c.kind == ConditionKind::Crack {
@@ -67,11 +65,11 @@ impl Builder<'_, '_> {
                     self.minutes(StepKind::StabiliseCrack),
                     "a crack runs on as soon as the metal moves".to_owned(),
                 );
-                s.run = Some(c.run.clone());
+                s.run = Some(run.clone());
                 self.draft.add(s, Does::StopsCrack { dent: None, condition: Some(c.id.clone()) }, (phase::CRACK, 0), Setup::Hand);
             }
-            let (what, because) = (text!("Patch {} at {}", name, mm(at_mm, 0)), text!("{}: it leaks", condition_words(c.kind)));
-            self.patch(&c.run, Patch { what, because, at_mm, dents: vec![], condition: Some(c.id.clone()) });
+            let (what, because) = (text!("Patch {} at {}", name, mm(at_mm, 0)), text!("{}: it leaks", c.kind.words()));
+            self.patch(run, Patch { what, because, at_mm, dents: vec![], condition: Some(c.id.clone()) });
         }
     }
 
@@ -79,7 +77,7 @@ impl Builder<'_, '_> {
     fn in_a_dent(&self, c: &Condition, at_mm: f64) -> bool {
         let case = self.case;
         let taken = self.chosen.worked.iter().map(|w| &w.dent).chain(&self.chosen.patched);
-        taken.filter_map(|id| case.dent(id)).filter(|d| d.run == c.run && d.crack.is_some()).any(|d| {
+        taken.filter_map(|id| case.dent(id)).filter(|d| c.is_on(&d.run) && d.crack.is_some()).any(|d| {
             let half = 0.5 * case.assessment(&d.id).map_or(0.0, |a| a.width_along_mm.value);
             let long = d.crack.as_ref().and_then(|x| x.length_mm.as_ref()).map_or(0.0, |l| l.value);
             (case.station_mm(d) - at_mm).abs() <= half.max(0.5 * long)

@@ -21,6 +21,7 @@ pub(super) fn set(case: &Case, chosen: &Chosen, draft: &mut Draft) {
     g.tools();
     g.dents();
     g.cracks();
+    g.mends();
     g.patches();
     g.fills();
     g.closing();
@@ -112,11 +113,12 @@ impl Graph<'_, '_> {
                     | Does::MeltsOut
                     | Does::Patches { .. }
                     | Does::Replaces(_)
+                    | Does::Straightens(_)
             )
         };
         (0..self.after.len())
             .filter(|i| match self.does(*i) {
-                Does::ChecksBores(runs) => runs.contains(run),
+                Does::ChecksBores(runs) | Does::Straightens(runs) => runs.contains(run),
                 does => metal(does) && self.run(*i) == Some(run),
             })
             .collect()
@@ -216,10 +218,36 @@ impl Graph<'_, '_> {
     /// only, so this closes no cycle.)
     fn cracks(&mut self) {
         for stop in self.all(|d| matches!(d, Does::StopsCrack { .. })) {
-            for i in self.all(|d| matches!(d, Does::Eases(_) | Does::Works(_) | Does::Anneals(_))) {
-                if self.run(i) == self.run(stop) {
+            for i in self.all(|d| matches!(d, Does::Eases(_) | Does::Works(_) | Does::Anneals(_) | Does::Straightens(_))) {
+                let straightened = matches!((self.does(i), self.run(stop)), (Does::Straightens(runs), Some(run)) if runs.contains(run));
+                if straightened || self.run(i) == self.run(stop) {
                     self.wait(i, stop);
                 }
+            }
+        }
+    }
+
+    /// A tube is straightened and rounded before its dents are worked and before it is patched; a joint is lined up before it
+    /// is closed and when its tubes are true, a brace mended before it is soldered.
+    fn mends(&mut self) {
+        for i in self.all(|d| matches!(d, Does::Straightens(_))) {
+            let Does::Straightens(runs) = self.does(i).clone() else { continue };
+            for j in self.all(|d| matches!(d, Does::Eases(_) | Does::Works(_) | Does::Fills(_) | Does::Patches { .. })) {
+                if self.run(j).is_some_and(|run| runs.contains(run)) {
+                    self.wait(j, i);
+                }
+            }
+        }
+        for i in self.all(|d| matches!(d, Does::Aligns(_))) {
+            let Does::Aligns(what) = self.does(i).clone() else { continue };
+            let before: Vec<usize> = self.case.touches(&what).iter().flat_map(|t| self.on_run(&t.run)).collect();
+            self.wait_all(i, &before);
+        }
+        let again = |d: &Does, what: &Opened| matches!(d, Does::Closes(o) | Does::Resolders(o) if o == what);
+        for i in self.all(|d| matches!(d, Does::MendsBrace(_) | Does::Aligns(_))) {
+            let (Does::MendsBrace(what) | Does::Aligns(what)) = self.does(i).clone() else { continue };
+            for j in self.all(|d| again(d, &what)) {
+                self.wait(j, i);
             }
         }
     }
@@ -313,7 +341,7 @@ impl Graph<'_, '_> {
     /// Tightness when all is closed and trued, then the finish, then assembling, then the whole.
     fn end(&mut self) {
         let last = |d: &Does| match d {
-            Does::ChecksTight => 1,
+            Does::ChecksTight | Does::ChecksMends => 1,
             Does::Finishes => 2,
             Does::Assembles => 3,
             Does::ChecksWhole => 4,

@@ -50,9 +50,9 @@ impl Builder<'_, '_> {
         heat.map_or_else(Vec::new, |h| h.neighbours.iter().filter(|n| n.too_close).map(|n| n.what.clone()).collect())
     }
 
-    /// The step that closes something which is opened in this plan.
+    /// The step that closes something which is opened in this plan, or solders a brace in any case.
     fn closing(&self, what: &Opened) -> Option<usize> {
-        self.draft.position(|does| matches!(does, Does::Closes(o) if o == what))
+        self.draft.position(|does| matches!(does, Does::Closes(o) | Does::Resolders(o) if o == what))
     }
 
     /// A ferrule is soldered with its joint where that is closed or soldered again anyway.

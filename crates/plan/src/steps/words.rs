@@ -1,6 +1,5 @@
 //! How the bench says it.
 
-use instrument::ConditionKind;
 use reach::MethodKind;
 use units::text::{Quantity, given_mm};
 
@@ -25,17 +24,6 @@ pub fn method_words(kind: MethodKind) -> &'static str {
         MethodKind::DrawRing => "drawn through a ring over a mandrel",
         MethodKind::FilledBend => "raised, then filled and worked from outside over the fill",
         MethodKind::Raising => "raised on a stake from inside",
-    }
-}
-
-/// What a condition is.
-pub fn condition_words(kind: ConditionKind) -> &'static str {
-    match kind {
-        ConditionKind::RedRot => "red rot",
-        ConditionKind::SeasonCracking => "season cracking",
-        ConditionKind::Crack => "a crack",
-        ConditionKind::Hole => "a hole",
-        ConditionKind::Thin => "thin wall",
     }
 }
 

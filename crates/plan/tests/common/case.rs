@@ -33,7 +33,7 @@ impl Bench {
         plan::plan_to(level, &self.survey, &self.assessments, &self.methods, &self.heats(), &self.standards, &Overrules::default())
     }
     pub fn heats(&self) -> plan::Heats<'_> {
-        plan::Heats::new(&self.survey.instrument, &rack())
+        plan::Heats::new(&self.survey.instrument, &rack()).lacking(&self.survey)
     }
 }
 

@@ -104,7 +104,7 @@ impl Form {
     /// As [`Form::dent`], as a tablet takes it: a bare number is in the unit that the tablet shows, and what is refused, by
     /// itself or in its place on the instrument, is told and not kept: what stood there before stands.
     pub fn dent_in(&self, unit: LengthUnit, name: &str, survey: &Survey, before: Option<&Kept>) -> (Option<Kept>, Vec<Refusal>) {
-        let mut form = self.with_symbols();
+        let mut form = self.with_symbols(d::FIELDS);
         let mut told: Vec<Refusal> = Vec::new();
         let stood = before.map(|b| b.shown(unit));
         // What stood there may be refused beside what is new: a second look, and a third, is enough to have put all back.
@@ -148,11 +148,11 @@ impl Form {
     }
 
     /// Bare numbers of fields that have one unit alone, with it.
-    fn with_symbols(&self) -> Self {
+    fn with_symbols(&self, fields: &[&Field]) -> Self {
         let mut form = self.clone();
-        for field in d::FIELDS {
+        for field in fields {
             let symbol = match field.kind {
-                Kind::Clock => "°",
+                Kind::Clock | Kind::Angle => "°",
                 Kind::Hardness => " HV",
                 _ => continue,
             };
@@ -193,7 +193,7 @@ impl Form {
         (dent.map(|dent| Kept { typed: form, dent }), refusals)
     }
 
-    /// A condition of this name, over the one that is kept; none where it names no run or says not what it is.
+    /// A condition of this name, over the one that is kept; none where it says not what it is, or of what.
     pub fn condition(&self, name: &str, instrument: &Instrument, before: Option<&Condition>) -> (Option<Condition>, Vec<Refusal>) {
         self.condition_of(None, name, instrument, before)
     }
@@ -206,7 +206,7 @@ impl Form {
         instrument: &Instrument,
         before: Option<&Condition>,
     ) -> (Option<Condition>, Vec<Refusal>) {
-        self.condition_of(Some(unit), name, instrument, before)
+        self.with_symbols(c::FIELDS).condition_of(Some(unit), name, instrument, before)
     }
 
     fn condition_of(

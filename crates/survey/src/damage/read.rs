@@ -10,7 +10,7 @@ use crate::quantity::Quantity;
 use crate::words::{Word, plain};
 use instrument::fields::{Field, Held, Kind, condition as c, dent as d};
 use instrument::{
-    Condition, ConditionId, ConditionKind, Crack, Crease, Dent, DentId, Direction, EarlierRepair, Instrument, OverlayId, ProfilePoint,
+    Condition, ConditionKind, Crack, Crease, Dent, DentId, Direction, EarlierRepair, FitId, Instrument, JointId, OverlayId, ProfilePoint,
     RunId, check,
 };
 use units::measured::Gauge;
@@ -79,33 +79,58 @@ pub fn dent(filled: &Filled, id: &str, context: &Context<'_>) -> (Option<Dent>, 
     (dent, r.refusals)
 }
 
-/// A condition; none where its kind or its run is not said.
+/// A condition; none where its kind is not said, or not what it concerns: the run, the brace, the joint or the hand slide.
 pub fn condition(filled: &Filled, id: &str, context: &Context<'_>) -> (Option<Condition>, Vec<Refusal>) {
     let mut r = Reading { filled, context, refusals: Vec::new() };
     r.text(&c::ID);
     let kind = r.word::<ConditionKind>(&c::KIND);
     r.needed(&c::KIND);
-    let run = r.run(&c::RUN);
-    if kind.is_none() || run.is_none() {
+    let own = kind.map(ConditionKind::named_by);
+    if let Some(own) = own {
+        r.needed(own);
+    }
+    let named = |text: Option<String>| text.map(|t| t.trim().to_owned());
+    let run = r.named_run(&c::RUN);
+    let overlay = named(r.text(&c::OVERLAY)).map(OverlayId);
+    let joint = named(r.text(&c::JOINT)).map(JointId);
+    let fit = named(r.text(&c::FIT)).map(FitId);
+    let said = own.is_some_and(|own| match own.key {
+        key if key == c::OVERLAY.key => overlay.is_some(),
+        key if key == c::JOINT.key => joint.is_some(),
+        key if key == c::FIT.key => fit.is_some(),
+        _ => run.is_some(),
+    });
+    if !said {
         // What cannot stand is still read, so that the second mistake is told too.
         let ends = r.mm(&c::FROM).zip(r.mm(&c::TO));
         if let Some((from, to)) = ends.filter(|(from, to)| from > to) {
             r.refuse(&c::FROM, Wrong::new(text!("{} lies behind {}", given_mm(from), given_mm(to)), "give the nearer station first"));
         }
-        let _ = (r.clock_range(&c::CLOCK), r.flag(&c::THROUGH), r.known(&c::WALL_LEFT));
+        let _ = (r.clock_range(&c::CLOCK), r.flag(&c::THROUGH));
+        for field in [&c::WALL_LEFT, &c::OUT_OF_LINE, &c::OVER, &c::ANGLE, &c::LEAST, &c::MOST] {
+            let _ = r.known(field);
+        }
+        return (None, r.refusals);
     }
-    let condition = kind.zip(run).map(|(kind, run)| Condition {
-        id: ConditionId(id.to_owned()),
-        kind,
+    let condition = kind.map(|kind| Condition {
         run,
+        overlay,
+        joint,
+        fit,
         from_mm: r.mm(&c::FROM),
         to_mm: r.mm(&c::TO),
         clock_deg: r.clock_range(&c::CLOCK),
         through: r.flag(&c::THROUGH),
         wall_left_mm: r.known(&c::WALL_LEFT),
+        out_of_line_mm: r.known(&c::OUT_OF_LINE),
+        over_mm: r.known(&c::OVER),
+        angle_deg: r.known(&c::ANGLE),
+        least_mm: r.known(&c::LEAST),
+        most_mm: r.known(&c::MOST),
         note: r.words(&c::NOTE),
+        ..Condition::new(id, kind)
     });
-    (condition, r.refusals)
+    (condition.filter(|_| said), r.refusals)
 }
 
 /// The run of an id or of the bench's name for it.
@@ -200,6 +225,10 @@ impl<'a> Reading<'a, '_> {
 
     fn run(&mut self, field: &Field) -> Option<RunId> {
         self.needed(field);
+        self.named_run(field)
+    }
+
+    fn named_run(&mut self, field: &Field) -> Option<RunId> {
         let text = self.text(field)?;
         let instrument = self.context.instrument;
         let id = resolve(instrument, &text);
@@ -240,6 +269,7 @@ pub(crate) fn known(field: &Field, given: &Given, unit: Option<LengthUnit>) -> R
     let q = quantity::given(given)?;
     let read = match field.kind {
         Kind::Clock => quantity::clock(&q),
+        Kind::Angle => quantity::off(&q),
         Kind::Hardness => quantity::hardness(&q),
         Kind::Length(gauge) => quantity::length(&q, gauge, unit),
         _ => quantity::length(&q, Gauge::LENGTH, unit),

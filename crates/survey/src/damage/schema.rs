@@ -35,8 +35,8 @@ fn table(properties: Map<String, Value>, needed: &[&str], about: &str) -> Value 
 fn one(fields: &[&Field], field: &Field, generator: &mut SchemaGenerator) -> Value {
     let quantity = |generator: &mut SchemaGenerator| generator.subschema_for::<Quantity>().to_value();
     match field.kind {
-        Kind::Id | Kind::Run | Kind::Overlay | Kind::Words => json!({ "type": "string" }),
-        Kind::Length(_) | Kind::Clock | Kind::Hardness => json!({ "anyOf": [quantity(generator)] }),
+        Kind::Id | Kind::Run | Kind::Overlay | Kind::Joint | Kind::Fit | Kind::Words => json!({ "type": "string" }),
+        Kind::Length(_) | Kind::Clock | Kind::Angle | Kind::Hardness => json!({ "anyOf": [quantity(generator)] }),
         Kind::ClockRange => pair(String::json_schema(generator).to_value()),
         Kind::Direction => words::<Direction>(),
         Kind::Condition => words::<ConditionKind>(),

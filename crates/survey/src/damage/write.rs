@@ -14,7 +14,7 @@ use units::{Known, LengthUnit, Origin};
 pub(crate) fn for_a_person(field: &Field, held: &Held<'_>, unit: LengthUnit) -> String {
     match held {
         Held::Known(k) => match field.kind {
-            Kind::Clock => degrees(k),
+            Kind::Clock | Kind::Angle => degrees(k),
             Kind::Hardness => format!("{:.0} HV", k.value),
             Kind::Length(gauge) => length(field, k, &gauge, unit),
             _ => length(field, k, &Gauge::LENGTH, unit),
@@ -83,6 +83,7 @@ fn for_a_file(field: &Field, held: &Held<'_>) -> String {
     match held {
         Held::Known(k) => match field.kind {
             Kind::Clock => clock(k),
+            Kind::Angle => off(k),
             Kind::Hardness => hardness(k),
             Kind::Length(gauge) => exact_length(k, &gauge),
             _ => exact_length(k, &Gauge::LENGTH),
@@ -139,6 +140,10 @@ fn clock(k: &Known) -> String {
     let time = units::angle::show_clock(k.value);
     let forms = [time.clone(), format!("about {time}"), format!("{}°", k.value), format!("about {}°", k.value)];
     short(k, &forms, |t| read_as(quantity::clock(&Quantity::Text(t.to_owned()))))
+}
+
+fn off(k: &Known) -> String {
+    short(k, &[format!("{}°", k.value), format!("about {}°", k.value)], |t| read_as(quantity::off(&Quantity::Text(t.to_owned()))))
 }
 
 fn hardness(k: &Known) -> String {

@@ -1,4 +1,4 @@
-//! What is wrong with the metal besides dents, on the survey's page: a small form for each, from the fields of a condition
+//! What is wrong besides dents (the metal, braces, joints, lines and sections), on the survey's page: a small form for each, from the fields of a condition
 //! ([`instrument::fields::condition`]). It knows no field by itself.
 
 use crate::app::App;
@@ -13,7 +13,7 @@ use ::survey::kept::survey_to_json;
 use ::survey::words::Word;
 use axum::response::Redirect;
 use instrument::fields::{Field, Kind, condition as c};
-use instrument::{Condition, Instrument, Survey};
+use instrument::{Condition, FitKind, Instrument, JointKind, OverlayKind, Survey};
 use maud::{Markup, html};
 use std::collections::BTreeMap;
 use store::By;
@@ -88,6 +88,9 @@ fn mark(one: &Condition) -> String {
     super::sheets::hash(&format!("{one:?}"))
 }
 
+/// What only braces, joints, lines and sections have: folded away.
+const RARE: &[&Field] = &[&c::OVERLAY, &c::JOINT, &c::FIT, &c::OUT_OF_LINE, &c::OVER, &c::ANGLE, &c::LEAST, &c::MOST];
+
 fn on_the_form() -> impl Iterator<Item = &'static Field> {
     c::FIELDS.iter().copied().filter(|f| f.kind != Kind::Id)
 }
@@ -101,18 +104,23 @@ pub fn section(signed: &Signed, job: i64, survey: &Survey, may: bool, redisplay:
         let shown = one.map_or_else(Filled::default, |one| Filled::of(c::FIELDS, &one.said(), signed.fmt.0));
         html! {
             details open[refill.refused()] {
-                summary { @match one { Some(one) => (summary(&survey.instrument, one)), None => "Add a place where the metal is not sound" } }
+                summary { @match one { Some(one) => (summary(&survey.instrument, one)), None => "Add what else is wrong: the metal, a brace, a joint, a bent or oval tube" } }
                 form.stack.card method="post" action=(action) id={ "condition-" (if name.is_empty() { "new" } else { name }) "-form" } data-sheet="whole" data-live="" {
                     (refill.problems())
                     (layout::csrf(signed)) input type="hidden" name="seen" value=(one.map_or_else(String::new, mark)); input type="hidden" name="condition" value=(name);
-                    @for field in on_the_form() { (input(&survey.instrument, field, &shown, refill)) }
+                    @for field in on_the_form().filter(|f| !RARE.contains(f)) { (input(&survey.instrument, field, &shown, refill)) }
+                    details open[RARE.iter().any(|f| !shown.text(f).is_empty())] {
+                        summary { "A brace, a joint, a hand slide; a bent or an oval tube" }
+                        p.soft { "A brace, a joint or a hand slide is named here and needs no tube above." }
+                        @for field in RARE { (input(&survey.instrument, field, &shown, refill)) }
+                    }
                     div.row { button type="submit" name="act" value="keep" { "Save" } @if one.is_some() { button.quiet type="submit" name="act" value="gone" { "Take it out" } } }
                 }
             }
         }
     };
     html! {
-        h2 { "The metal" }
+        h2 { "Besides dents" }
         @if may {
             @for one in &survey.conditions { (form(Some(one))) }
             (form(None))
@@ -124,9 +132,9 @@ pub fn section(signed: &Signed, job: i64, survey: &Survey, may: bool, redisplay:
     }
 }
 
-fn summary(instrument: &Instrument, one: &Condition) -> String {
-    let tube = instrument.run(&one.run).map_or(one.run.0.as_str(), |r| r.name.as_str());
-    format!("{}, {tube}", crate::view::figures::sentence(one.kind.word()).trim_end_matches('.'))
+/// What it is, and of what.
+pub fn summary(instrument: &Instrument, one: &Condition) -> String {
+    format!("{}, {}", crate::view::figures::sentence(one.kind.word()).trim_end_matches('.'), one.of_what(instrument))
 }
 
 fn input(instrument: &Instrument, field: &'static Field, shown: &Filled, refill: Refill<'_>) -> Markup {
@@ -134,6 +142,17 @@ fn input(instrument: &Instrument, field: &'static Field, shown: &Filled, refill:
     let option = |value: &str, words: &str| html! { option value=(value) selected[refill.has(key, value, saved == value)] { (words) } };
     let what = match field.kind {
         Kind::Run => html! { select name=(key) { (option("", "which tube?")) @for r in &instrument.runs { (option(&r.id.0, &r.name)) } } },
+        Kind::Overlay => {
+            let braces = || instrument.overlays.iter().filter(|o| o.kind == OverlayKind::Brace);
+            html! { select name=(key) { (option("", "no brace")) @for o in braces() { (option(&o.id.0, &o.name)) } } }
+        }
+        Kind::Joint => html! {
+            select name=(key) { (option("", "no joint")) @for j in instrument.joints.iter().filter(|j| j.kind.is_soft().is_some() || j.kind == JointKind::Pressed) { (option(&j.id.0, &j.name)) } }
+        },
+        Kind::Fit => {
+            let slides = || instrument.fits.iter().filter(|f| f.kind == FitKind::HandSlide);
+            html! { select name=(key) { (option("", "no hand slide")) @for f in slides() { (option(&f.id.0, &f.name)) } } }
+        }
         Kind::Condition | Kind::Direction | Kind::Flag => html! {
             select name=(key) { (option("", if field.needed { "what is it?" } else { "not said" })) @for word in damage::form::choices(field) { (option(word, word)) } }
         },

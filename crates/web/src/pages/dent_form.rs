@@ -71,7 +71,9 @@ impl DentForm<'_> {
                 label { span { (label) } select name=(key) { @for r in &self.instrument.runs { option value=(r.id) { (r.name) } } } (beside(key)) }
             },
             // Those of the instrument's own parts, and the dent's name, stand elsewhere.
-            Kind::Id | Kind::Along(_) | Kind::TemperAlong | Kind::Choice(_) | Kind::Joints | Kind::Overlays => html! {},
+            Kind::Id | Kind::Joint | Kind::Fit | Kind::Along(_) | Kind::TemperAlong | Kind::Choice(_) | Kind::Joints | Kind::Overlays => {
+                html! {}
+            }
             Kind::Length(_) | Kind::Clock if STEPPED.contains(&field) => html! {
                 div.field {
                     label { span { (label) } input name=(key) inputmode="text" autocomplete="off" placeholder="not measured"; }
@@ -81,7 +83,7 @@ impl DentForm<'_> {
                 (beside(key))
                 @if QUICK.contains(&field) { div.chips data-chips=(key) {} }
             },
-            Kind::Length(_) | Kind::Clock | Kind::ClockRange | Kind::Hardness => html! {
+            Kind::Length(_) | Kind::Clock | Kind::ClockRange | Kind::Angle | Kind::Hardness => html! {
                 label { span { (label) } input name=(key) autocomplete="off" placeholder="not measured"; (beside(key)) }
             },
             Kind::Words => html! { label { span { (label) } textarea name=(key) rows="2" {} (beside(key)) } },

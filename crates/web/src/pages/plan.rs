@@ -41,6 +41,8 @@ pub struct Overruled {
     time: String,
     #[serde(default)]
     run: String,
+    #[serde(default)]
+    condition: String,
     why: String,
 }
 
@@ -153,7 +155,7 @@ pub async fn overrule(
 fn overruled(app: &App, signed: &Signed, id: i64, f: &Overruled) -> Outcome<Redirect> {
     let why = filled(&f.why)
         .ok_or_else(|| Problem::Bad("an overrule needs a reason: the next person at the bench will ask for it".to_owned()))?;
-    let body = crate::decisions::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool, &f.time, &f.run)?;
+    let body = crate::decisions::from_form(&f.kind, &f.dent, &f.method, &f.joint, &f.overlay, &f.tool, &f.time, &f.run, &f.condition)?;
     // Told before it is kept: of two decisions that cannot both hold the person who takes the second says which stays.
     if let Some(decision) = crate::decisions::read(&body) {
         let more = plan::Overrule { decision, who: signed.person.name.clone(), why: why.to_owned() };
@@ -268,6 +270,7 @@ fn overrule_form(signed: &Signed, id: i64, job: &Job, redisplay: &Redisplay) -> 
                 label.only.for-method { span { "Way" } select name="method" { option value="" { "–" } @for m in MethodKind::VARIANTS { (one_of("method", method_key(*m), method_name(*m))) } } }
                 label.only.for-joint { span { "Joint" } select name="joint" { option value="" { "–" } @for j in &job.survey.instrument.joints { (one_of("joint", &j.id.0, &j.name)) } } }
                 label.only.for-run { span { "Tube" } select name="run" { option value="" { "–" } @for r in &job.survey.instrument.runs { (one_of("run", &r.id.0, &r.name)) } } }
+                label.only.for-condition { span { "What else is wrong" } select name="condition" { option value="" { "–" } @for c in &job.survey.conditions { (one_of("condition", &c.id.0, &super::conditions::summary(&job.survey.instrument, c))) } } }
                 label.only.for-overlay { span { "Overlay" } select name="overlay" { option value="" { "–" } @for o in &job.survey.instrument.overlays { (one_of("overlay", &o.id.0, &o.name)) } } }
                 label.only.for-deadline { span { "Bench time, at most" } input name="time" placeholder="6 h" value=(refill.text("time", "")); }
                 label.only.for-tool { span { "Tool" } select name="tool" { option value="" { "–" } @for t in &job.rack.tools { (one_of("tool", &t.id.0, &t.name)) } } }
@@ -283,6 +286,8 @@ const KINDS: &[(&str, &str)] = &[
     ("method", "Work a dent this way"),
     ("leave", "Leave a dent"),
     ("work", "Work a dent all the same"),
+    ("leave-condition", "Leave what else is wrong: a brace, a joint, a bent or oval tube"),
+    ("mend-condition", "Mend it all the same"),
     ("replace", "Replace a tube"),
     ("straighten", "Straighten a tube, do not replace it"),
     ("anneal", "Anneal a dent's place all the same"),
