@@ -68,4 +68,4 @@ pub use rack::{Rack, Tool, ToolBody, ToolId};
 pub use remembered::Remembered;
 pub use sound::RackProblem;
 pub use to_make::{ToolPiece, ToolToMake};
-pub use way::{Drawn, Leads, WayForce};
+pub use way::{Drawn, Leads, STUCK_SPOILS, WayForce};

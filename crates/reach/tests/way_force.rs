@@ -6,7 +6,7 @@ use instrument::Kind;
 use proptest::prelude::*;
 use reach::drive_force::FRICTION;
 use reach::way_force::{Carrier, LOCKED_N, Stretch, Way};
-use reach::{Leads, MethodKind};
+use reach::{Leads, MethodKind, STUCK_SPOILS};
 
 fn stretch() -> impl Strategy<Value = Stretch> {
     (10.0..400.0, proptest::option::of(20.0..300.0), 4.0..45.0).prop_map(|(length_mm, radius_mm, bore_radius_mm)| Stretch {
@@ -75,6 +75,7 @@ proptest! {
 fn no_method_exceeds_its_limits() {
     let mut random = Dice(20_261_126);
     let kinds = [Kind::Trumpet, Kind::Trombone, Kind::Horn, Kind::Tuba, Kind::Euphonium];
+    let mut stuck = 0;
     let (mut led, mut round, mut pushed, mut drivers, mut refused) = (0, 0, 0, 0, 0);
     for survey in 0..300 {
         let kind = kinds[survey % kinds.len()];
@@ -98,6 +99,10 @@ fn no_method_exceeds_its_limits() {
                 if way.by == Leads::Cable {
                     assert!((ours / grows - 1.0).abs() < 1e-6, "{ours} {grows}");
                 }
+                // What sticks for good is in the risk.
+                let sticks = STUCK_SPOILS * way.back.sticks(&m.force_hand_n, m.force_limit_n);
+                assert!(m.risk >= sticks - 1e-9, "{} {sticks}", m.risk);
+                stuck += usize::from(sticks > 0.08);
                 drivers += usize::from(way.by == Leads::DriverBalls);
                 round += usize::from(way.turned_deg > 60.0);
                 pushed += usize::from(way.by != Leads::Cable);
@@ -111,5 +116,6 @@ fn no_method_exceeds_its_limits() {
         }
     }
     eprintln!("led {led}, round bends {round}, pushed {pushed}, by driver balls {drivers}, refused for the way {refused}");
+    assert!(stuck > 10, "{stuck}");
     assert!(led > 300 && round > 100 && pushed > 50 && drivers > 10 && refused > 10, "{led} {round} {pushed} {drivers} {refused}");
 }
