@@ -101,7 +101,9 @@ fn texts(kind: Kind) -> (Vec<&'static str>, Vec<&'static str>) {
             vec!["0 mm: 1 mm; 0 mm: 2 mm", "a heap", "8: 3", "8 mm"],
         ),
         // Parts of the instrument: tests/sheets.rs.
-        Kind::Along(_) | Kind::TemperAlong | Kind::Choice(_) | Kind::Joints | Kind::Overlays => (vec![], vec![]),
+        Kind::Along(_) | Kind::TemperAlong | Kind::Choice(_) | Kind::Joints | Kind::Overlays | Kind::Axis | Kind::Covers => {
+            (vec![], vec![])
+        }
         Kind::Words => (vec!["fell on the stair", "“quoted” and \\ back", "two\nlines"], vec![]),
     }
 }

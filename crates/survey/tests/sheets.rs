@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
-use instrument::fields::{Field, fit, joint, overlay, run, whole};
+use instrument::fields::{Field, Kind as FieldKind, fit, joint, overlay, run, whole};
 use instrument::{Finish, JointKind, Kind, Survey, patterns};
 use metal::Alloy;
 use survey::damage::Form;
@@ -33,7 +33,29 @@ fn table(part: &str, fields: &[(&Field, &str)]) -> String {
             format!("[{}]", points.join(", "))
         }
     };
-    let lines: String = fields.iter().map(|(f, text)| format!("{} = {}\n", f.key, value(text))).collect();
+    let quoted = |t: &str| toml::Value::String(t.trim().to_owned()).to_string();
+    let piece = |line: &str| match line.split_once(' ').unwrap() {
+        ("straight", length) => format!("{{ straight = {} }}", quoted(length)),
+        (_, bend) => {
+            let keys = ["bend", "angle", "plane"].iter().zip(bend.split(','));
+            format!("{{ {} }}", keys.map(|(key, t)| format!("{key} = {}", quoted(t))).collect::<Vec<_>>().join(", "))
+        }
+    };
+    let cover = |line: &str| {
+        let (run, rest) = line.split_once(':').unwrap();
+        let (stretch, clock) = rest.split_once(',').map_or((rest, None), |(s, c)| (s, c.split_once(" to ")));
+        let (from, to) = stretch.split_once(" to ").unwrap();
+        let clock = clock.map_or_else(String::new, |(a, b)| format!(", clock = [{}, {}]", quoted(a), quoted(b)));
+        format!("{{ run = {}, from = {}, to = {}{clock} }}", quoted(run), quoted(from), quoted(to))
+    };
+    let each = |text: &str, one: &dyn Fn(&str) -> String| format!("[{}]", text.lines().map(one).collect::<Vec<_>>().join(", "));
+    let said = |field: &Field, text: &str| match field.kind {
+        FieldKind::Axis => each(text, &piece),
+        FieldKind::Covers => each(text, &cover),
+        FieldKind::Flag => (text == "yes").to_string(),
+        _ => value(text),
+    };
+    let lines: String = fields.iter().map(|(f, text)| format!("{} = {}\n", f.key, said(f, text))).collect();
     format!("{HEAD}[[{list}]]\nid = \"{id}\"\n{lines}")
 }
 
@@ -50,6 +72,18 @@ const SAID: &[(&str, &[(&Field, &str)])] = &[
     ("run first-branch", &[(&run::TEMPER, "120")]),
     ("run first-branch", &[(&run::BORE, "200 mm: 23 mm\n0 mm: 16 mm")]),
     ("run first-branch", &[(&run::BORE, "0 mm: 16 mm\n900 mm: 23 mm")]),
+    ("run first-branch", &[(&run::AXIS, "straight 150 mm\nbend 62 mm, 90°, 3 o'clock\nstraight 2 in")]),
+    ("run first-branch", &[(&run::AXIS, "straight 400 mm"), (&run::BORE, "0 mm: 16 mm\n390 mm: 17 mm"), (&run::FLARE, "yes")]),
+    ("run leadpipe", &[(&run::FLARE, "yes")]),
+    ("run first-branch", &[(&run::AXIS, "bend 62 mm")]),
+    ("run first-branch", &[(&run::AXIS, "straight 150 stone\nbend 62 mm, 90°")]),
+    ("run first-branch", &[(&run::AXIS, "straight 150 mm\nbend 62 mm, half round")]),
+    ("joint receiver-leadpipe", &[(&joint::OVERLAP, "19 mm")]),
+    ("joint receiver-leadpipe", &[(&joint::OVERLAP, "a bit")]),
+    ("overlay bottom-bow-guard", &[(&overlay::COVERS, "bottom-bow: 20 mm to 150 mm, 4 o'clock to 8 o'clock")]),
+    ("overlay bell-brace", &[(&overlay::COVERS, "bell-stem: 20 mm to 35 mm\nfirst-branch: 1 in to 2 in, 350° to 10°")]),
+    ("overlay bell-brace", &[(&overlay::COVERS, "bell-stem: 20 mm to 35 stone")]),
+    ("overlay bell-brace", &[(&overlay::COVERS, "the moon: 20 mm to 35 mm")]),
     ("fit tuning-slide-first-leg", &[(&fit::MOVES, "stuck"), (&fit::CLEARANCE, "0.06 mm")]),
     ("fit tuning-slide-first-leg", &[(&fit::MOVES, "rusty")]),
     ("fit tuning-slide-first-leg", &[(&fit::CLEARANCE, "much")]),
@@ -190,4 +224,30 @@ fn what_the_sheets_say_is_written_and_read_back() {
     assert_eq!((flare.alloy, flare.temper.points[0].origin), (Alloy::RoseBrass, Origin::Measured));
     assert!(matches!(survey.instrument.joint(&joint_id(&survey).as_str().into()).unwrap().kind, JointKind::SilverBrazed { .. }));
     assert_eq!(read_survey(&write_survey(&survey)).unwrap().survey, survey);
+}
+
+#[test]
+fn what_a_sheet_says_of_the_shape_is_said_again_as_it_was_typed_and_emptied_it_is_the_pattern_s() {
+    let survey = euphonium();
+    let own = |s: &Survey| s.instrument.run(&"first-branch".into()).unwrap().clone();
+    let part = Part::named("run first-branch").unwrap();
+    // One length alone is a straight tube, and a bare number is in the tablet's unit.
+    let (straight, refusals) = part.changed(&survey, &form(&[(&run::AXIS, "10")]), LengthUnit::Inch);
+    let straight = straight.unwrap_or_else(|| panic!("{refusals:?}"));
+    assert!((own(&straight).length_mm() - 254.0).abs() < 1e-9);
+    assert_eq!(part.shown(&straight, LengthUnit::Inch).unwrap().text(&run::AXIS), "straight 10 in");
+    let (again, _) = part.changed(&straight, &form(&[(&run::AXIS, "")]), LengthUnit::Mm);
+    let (again, pattern) = (own(&again.unwrap()), own(&survey));
+    assert_eq!(again.axis, pattern.axis);
+    assert!(again.bore_mm.points.iter().zip(&pattern.bore_mm.points).all(|(a, b)| (a.at_mm - b.at_mm).abs() < 1e-9 && a.value == b.value));
+    // A line that is neither stands beside its field.
+    let (none, refusals) = part.changed(&survey, &form(&[(&run::AXIS, "straight 20 mm\ncurly 30 mm")]), LengthUnit::Mm);
+    assert_eq!((none, refusals[0].key.as_str()), (None, "axis"));
+    let guard = Part::named("overlay bottom-bow-guard").unwrap();
+    let (none, refusals) = guard.changed(&survey, &form(&[(&overlay::COVERS, "bottom-bow")]), LengthUnit::Mm);
+    assert_eq!((none, refusals[0].key.as_str()), (None, "covers"));
+    let (moved, _) = guard.changed(&survey, &form(&[(&overlay::COVERS, "bottom-bow: 20 mm to 150 mm")]), LengthUnit::Mm);
+    let moved = moved.unwrap();
+    assert_eq!(moved.instrument.overlay(&"bottom-bow-guard".into()).unwrap().covers[0].clock_deg, None);
+    assert_eq!(guard.changed(&moved, &form(&[(&overlay::COVERS, "")]), LengthUnit::Mm).0, Some(survey));
 }

@@ -80,6 +80,10 @@ pub enum Kind {
     Joints,
     /// Names of overlays.
     Overlays,
+    /// An axis: straights and bends, a line for each.
+    Axis,
+    /// What an overlay covers, a line for each run.
+    Covers,
 }
 
 /// The lists from which a word is chosen.
@@ -133,11 +137,13 @@ pub struct Field {
     pub range: Range,
     /// Whether it must be said. Of a part's field: where there is the part.
     pub needed: bool,
+    /// Whether few surveys say it: the tablet folds it away.
+    pub rare: bool,
 }
 
 impl Field {
     const fn new(key: &'static str, kind: Kind, name: &'static str, label: &'static str, about: &'static str) -> Self {
-        Self { key, name, label, about, kind, range: Range::Any, needed: false }
+        Self { key, name, label, about, kind, range: Range::Any, needed: false, rare: false }
     }
 
     const fn within(self, range: Range) -> Self {
@@ -146,6 +152,10 @@ impl Field {
 
     const fn needed(self) -> Self {
         Self { needed: true, ..self }
+    }
+
+    const fn rare(self) -> Self {
+        Self { rare: true, ..self }
     }
 
     /// The gauge that it is usually taken with; that of a rule where it is no length.

@@ -13,5 +13,15 @@ pub const FILLER: Field = Field::new(
     "The solder that holds it, where somebody knows it; none where it is rolled on.",
 );
 
+/// What it covers.
+pub const COVERS: Field = Field::new(
+    "covers",
+    Kind::Covers,
+    "covers",
+    "What it covers",
+    "A line for each tube, of a brace one for each foot: bottom-bow: 66 mm to 374 mm, 4 o'clock to 8 o'clock. Without a clock it goes all round.",
+)
+.rare();
+
 /// All fields.
-pub const FIELDS: &[&Field] = &[&KIND, &FILLER];
+pub const FIELDS: &[&Field] = &[&KIND, &FILLER, &COVERS];

@@ -33,7 +33,26 @@ pub const BORE: Field = Field::new(
     "Inside diameter, with a small-hole gauge and a calliper: one value, or values at distances from the mouthpiece end.",
 );
 /// What it does.
-pub const ROLE: Field = Field::new("role", Kind::Choice(Choice::Role), "role", "What it is", "What it does, where the pattern is wrong.");
+pub const ROLE: Field =
+    Field::new("role", Kind::Choice(Choice::Role), "role", "What it is", "What it does, where the pattern is wrong.").rare();
+/// Its axis.
+pub const AXIS: Field = Field::new(
+    "axis",
+    Kind::Axis,
+    "axis",
+    "Length and bends",
+    "Along the middle of the tube from the mouthpiece end, a line for each piece: straight 120 mm, or bend 60 mm, 180°, 12 o'clock (radius, angle, towards which side).",
+)
+.rare();
+/// Whether its bore curves.
+pub const FLARE: Field = Field::new(
+    "flare",
+    Kind::Flag,
+    "flare",
+    "The bore flares between its points",
+    "Whether the bore curves between the places at which it was measured, as a bell does, instead of running straight.",
+)
+.rare();
 
 /// All fields.
-pub const FIELDS: &[&Field] = &[&ALLOY, &FINISH, &WALL, &TEMPER, &BORE, &ROLE];
+pub const FIELDS: &[&Field] = &[&ALLOY, &FINISH, &WALL, &TEMPER, &BORE, &ROLE, &AXIS, &FLARE];

@@ -43,7 +43,7 @@ fn one(fields: &[&Field], field: &Field, generator: &mut SchemaGenerator) -> Val
         Kind::Flag => json!({ "type": "boolean" }),
         Kind::Points => json!({ "type": "array", "items": pair(quantity(generator)) }),
         // Parts of the instrument have types of their own in the file.
-        Kind::Along(_) | Kind::TemperAlong | Kind::Choice(_) | Kind::Joints | Kind::Overlays => json!({}),
+        Kind::Along(_) | Kind::TemperAlong | Kind::Choice(_) | Kind::Joints | Kind::Overlays | Kind::Axis | Kind::Covers => json!({}),
         Kind::Part => {
             let mut properties = Map::new();
             let own: Vec<(&&Field, &str)> =

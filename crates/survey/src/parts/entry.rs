@@ -4,7 +4,7 @@
 use super::shown::{coat as coat_of, hardness, held_by};
 use crate::damage::read::yes_or_no;
 use crate::damage::{Form, Refusal};
-use crate::file::{Along, AtStation, FitEntry, JointEntry, OverlayEntry, RunEntry};
+use crate::file::{Along, AtStation, AxisPiece, CoverEntry, FitEntry, JointEntry, OverlayEntry, RunEntry};
 use crate::given::Given;
 use crate::located::Located;
 use crate::problem::Wrong;
@@ -57,15 +57,28 @@ pub(super) fn run(reader: &mut Reader<'_>, instrument: &mut Instrument, id: &Run
             }
         }
     }
+    if emptied(form, &r::AXIS) {
+        match own {
+            Some(own) => lie_as(run, own),
+            None => refusals.push(refusal(&r::AXIS, Wrong::new("a tube has a length", "write straight 210 mm, or its pieces"))),
+        }
+    }
+    let flare = match form.0.get(r::FLARE.key).filter(|given| !given.is_blank()).map(yes_or_no) {
+        Some(Err(wrong)) => {
+            refusals.push(refusal(&r::FLARE, wrong));
+            None
+        }
+        flag => flag.and_then(Result::ok),
+    };
     let before = run.alloy;
     let entry = RunEntry {
         id: located(id.0.clone()),
         name: None,
         role: word(form, &r::ROLE),
-        axis: None,
+        axis: axis(form, refusals),
         length: None,
         bore: along(form, &r::BORE, refusals),
-        flare: None,
+        flare,
         wall_flare: None,
         temper_flare: None,
         wall: along(form, &r::WALL, refusals),
@@ -81,6 +94,42 @@ pub(super) fn run(reader: &mut Reader<'_>, instrument: &mut Instrument, id: &Run
     {
         read_hardness_again(run, before);
     }
+}
+
+/// The axis of the pattern's own tube again, with what was measured along this one in its places.
+fn lie_as(run: &mut Run, own: &Run) {
+    let (from, to) = (run.length_mm(), own.length_mm());
+    for profile in [&mut run.bore_mm, &mut run.wall_mm, &mut run.temper] {
+        *profile = stretched(profile, from, to);
+    }
+    run.axis = own.axis.clone();
+}
+
+/// The pieces of an axis, a line for each: `straight 120 mm`, `bend 60 mm, 180°, 12 o'clock`; one length alone is a straight tube.
+fn axis(form: &Form, refusals: &mut Vec<Refusal>) -> Option<Located<Vec<AxisPiece>>> {
+    let text = typed(form, &r::AXIS)?;
+    let lines: Vec<&str> = text.split(['\n', ';']).map(str::trim).filter(|l| !l.is_empty()).collect();
+    let quantity = |t: &str| Some(Quantity::Text(t.trim().to_owned()));
+    let alone = lines.len() == 1;
+    let mut pieces = Vec::new();
+    for line in lines {
+        let none = AxisPiece { straight: None, bend: None, angle: None, plane: None };
+        let (word, rest) = line.split_once(char::is_whitespace).unwrap_or((line, ""));
+        pieces.push(match word.to_lowercase().as_str() {
+            "straight" => AxisPiece { straight: quantity(rest), ..none },
+            "bend" => {
+                let mut said = rest.split(',').map(|t| t.trim().to_owned()).filter(|t| !t.is_empty());
+                AxisPiece { bend: said.next().map(Quantity::Text), angle: said.next(), plane: said.next(), ..none }
+            }
+            _ if alone => AxisPiece { straight: quantity(line), ..none },
+            _ => {
+                let hint = "write a line for each piece: straight 120 mm, then bend 60 mm, 180°, 12 o'clock";
+                refusals.push(refusal(&r::AXIS, Wrong::new(format!("“{line}” is neither a straight nor a bend"), hint)));
+                return None;
+            }
+        });
+    }
+    Some(located(pieces))
 }
 
 /// A tester's reading stays what it was when the alloy is corrected, and says another temper.
@@ -130,7 +179,13 @@ fn along(form: &Form, field: &Field, refusals: &mut Vec<Refusal>) -> Option<Loca
 }
 
 pub(super) fn joint(reader: &mut Reader<'_>, instrument: &mut Instrument, id: &JointId, form: &Form) {
-    let Some(joint) = instrument.joint(id) else { return };
+    let pattern = patterns::pattern(instrument.kind);
+    let Some(joint) = instrument.joints.iter_mut().find(|j| j.id == *id) else { return };
+    if emptied(form, &j::OVERLAP)
+        && let Some(own) = pattern.as_ref().and_then(|p| p.joint(id))
+    {
+        joint.overlap_mm = own.overlap_mm;
+    }
     let (held, filler) = held_by(&joint.kind);
     // A filler that was emptied is one that nobody knows.
     let unknown = emptied(form, &j::FILLER) && !filler.is_empty() && typed(form, &j::HELD_BY).is_none();
@@ -141,26 +196,58 @@ pub(super) fn joint(reader: &mut Reader<'_>, instrument: &mut Instrument, id: &J
         to: None,
         held_by: word(form, &j::HELD_BY).or_else(|| unknown.then(|| located(held.to_owned()))),
         filler: word(form, &j::FILLER),
-        overlap: None,
+        overlap: typed(form, &j::OVERLAP).map(|t| located(Quantity::Text(t.to_owned()))),
         open: None,
         close: None,
     };
     reader.joint(instrument, &entry);
 }
 
-pub(super) fn overlay(reader: &mut Reader<'_>, instrument: &mut Instrument, id: &OverlayId, form: &Form) {
+pub(super) fn overlay(reader: &mut Reader<'_>, instrument: &mut Instrument, id: &OverlayId, form: &Form, refusals: &mut Vec<Refusal>) {
+    if emptied(form, &o::COVERS) {
+        let own = patterns::pattern(instrument.kind).and_then(|p| p.overlay(id).map(|o| o.covers.clone()));
+        match (own, instrument.overlays.iter_mut().find(|o| o.id == *id)) {
+            (Some(own), Some(overlay)) => overlay.covers = own,
+            _ => refusals.push(refusal(&o::COVERS, Wrong::new("what lies over nothing is not there", "write bottom-bow: 60 mm to 300 mm"))),
+        }
+    }
     let unknown = emptied(form, &o::FILLER).then(|| located("unknown".to_owned()));
     let entry = OverlayEntry {
         id: located(id.0.clone()),
         name: None,
         kind: word(form, &o::KIND),
-        covers: None,
+        covers: covers(form, refusals),
         filler: word(form, &o::FILLER).or(unknown),
         slides_off_at: None,
         off: None,
         back: None,
     };
     reader.overlay(instrument, &entry);
+}
+
+/// What an overlay covers, a line for each tube: `bottom-bow: 66 mm to 374 mm, 4 o'clock to 8 o'clock`.
+fn covers(form: &Form, refusals: &mut Vec<Refusal>) -> Option<Located<Vec<CoverEntry>>> {
+    let text = typed(form, &o::COVERS)?;
+    let mut covers = Vec::new();
+    for line in text.split(['\n', ';']).map(str::trim).filter(|l| !l.is_empty()) {
+        let said = line.split_once(':').and_then(|(run, rest)| {
+            let (stretch, clock) = rest.split_once(',').map_or((rest, None), |(stretch, clock)| (stretch, Some(clock)));
+            let (from, to) = stretch.split_once(" to ")?;
+            let clock = match clock {
+                Some(clock) => clock.split_once(" to ").map(|(a, b)| Some([a.trim().to_owned(), b.trim().to_owned()]))?,
+                None => None,
+            };
+            let quantity = |t: &str| Quantity::Text(t.trim().to_owned());
+            Some(CoverEntry { run: run.trim().to_owned(), from: quantity(from), to: quantity(to), clock })
+        });
+        let Some(cover) = said else {
+            let hint = "write a line for each tube: bottom-bow: 66 mm to 374 mm, 4 o'clock to 8 o'clock";
+            refusals.push(refusal(&o::COVERS, Wrong::new(format!("“{line}” does not say which tube, and from where to where"), hint)));
+            return None;
+        };
+        covers.push(cover);
+    }
+    Some(located(covers))
 }
 
 pub(super) fn fit(reader: &mut Reader<'_>, instrument: &mut Instrument, id: &FitId, form: &Form) {

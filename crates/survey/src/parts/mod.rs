@@ -74,8 +74,8 @@ impl Part {
         let i = &survey.instrument;
         Some(match self {
             Self::Run(id) => shown::run(i.run(id)?, unit),
-            Self::Joint(id) => shown::joint(i.joint(id)?),
-            Self::Overlay(id) => shown::overlay(i.overlay(id)?),
+            Self::Joint(id) => shown::joint(i.joint(id)?, unit),
+            Self::Overlay(id) => shown::overlay(i.overlay(id)?, unit),
             Self::Fit(id) => shown::fit(i.fit(id)?, unit),
             Self::Whole => shown::whole(survey),
         })
@@ -109,7 +109,7 @@ impl Part {
         match self {
             Self::Run(id) => entry::run(&mut reader, &mut next.instrument, id, &touched, &mut refusals),
             Self::Joint(id) => entry::joint(&mut reader, &mut next.instrument, id, &touched),
-            Self::Overlay(id) => entry::overlay(&mut reader, &mut next.instrument, id, &touched),
+            Self::Overlay(id) => entry::overlay(&mut reader, &mut next.instrument, id, &touched, &mut refusals),
             Self::Fit(id) => entry::fit(&mut reader, &mut next.instrument, id, &touched),
             Self::Whole => entry::whole(&mut next, &touched, &mut refusals),
         }

@@ -1,10 +1,11 @@
 //! What stands on a part's sheet, in the words of a person.
 
 use crate::damage::Form;
+use crate::damage::write::clock_text;
 use crate::given::Given;
 use crate::words::{TEMPERS, Word};
 use instrument::fields::{Field, fit as f, joint as j, overlay as o, run as r, whole as w};
-use instrument::{Finish, Joint, JointKind, MovingFit, Overlay, Point, Profile, Run, Survey};
+use instrument::{Axis, Cover, Finish, Interpolation, Joint, JointKind, MovingFit, Overlay, Point, Profile, Run, Segment, Survey};
 use metal::{Alloy, Temper};
 use units::measured::{Gauge, show_measured};
 use units::{Known, LengthUnit, Origin, Unit};
@@ -18,6 +19,27 @@ pub(super) fn run(run: &Run, unit: LengthUnit) -> Form {
         .with(&r::TEMPER, &measured(&run.temper, &|p| tempers(p, run.alloy, unit)))
         .with(&r::BORE, &measured(&run.bore_mm, &|p| along(p, &r::BORE.gauge(), unit)))
         .with(&r::ROLE, run.role.word())
+        .with(&r::AXIS, &axis(&run.axis, unit))
+        .with(&r::FLARE, if run.bore_mm.between == Interpolation::Monotone { "yes" } else { "no" })
+}
+
+/// The pieces of an axis, a line for each.
+fn axis(axis: &Axis, unit: LengthUnit) -> String {
+    let piece = |s: &Segment| match *s {
+        Segment::Straight { length_mm } => format!("straight {}", rule(length_mm, unit)),
+        Segment::Bend { radius_mm, angle_deg, plane_deg } => {
+            format!("bend {}, {}°, {}", rule(radius_mm, unit), short(angle_deg), clock_text(plane_deg))
+        }
+    };
+    axis.segments.iter().map(piece).collect::<Vec<_>>().join("\n")
+}
+
+/// A length as a rule says it.
+fn rule(mm: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Mm => format!("{} mm", short(mm)),
+        LengthUnit::Inch => format!("{} in", trimmed(&format!("{:.3}", mm / unit.in_mm()))),
+    }
 }
 
 /// What a pattern says of a run where nobody measured.
@@ -37,9 +59,9 @@ pub(super) fn pattern(run: &Run, field: &Field, unit: LengthUnit) -> Option<Stri
     }
 }
 
-pub(super) fn joint(joint: &Joint) -> Form {
+pub(super) fn joint(joint: &Joint, unit: LengthUnit) -> Form {
     let (held_by, filler) = held_by(&joint.kind);
-    Form::default().with(&j::HELD_BY, held_by).with(&j::FILLER, filler)
+    Form::default().with(&j::HELD_BY, held_by).with(&j::FILLER, filler).with(&j::OVERLAP, &rule(joint.overlap_mm, unit))
 }
 
 /// How a joint holds, and with what, in the file's words.
@@ -60,8 +82,15 @@ pub(super) fn pattern_clearance(fit: &MovingFit, field: &Field, unit: LengthUnit
     Some(show_measured(k, &f::CLEARANCE.gauge(), unit))
 }
 
-pub(super) fn overlay(overlay: &Overlay) -> Form {
-    Form::default().with(&o::KIND, overlay.kind.word()).with(&o::FILLER, overlay.filler.map_or("none", Word::word))
+pub(super) fn overlay(overlay: &Overlay, unit: LengthUnit) -> Form {
+    let cover = |c: &Cover| {
+        let clock = c.clock_deg.map_or_else(String::new, |(from, to)| format!(", {} to {}", clock_text(from), clock_text(to)));
+        format!("{}: {} to {}{clock}", c.run, rule(c.from_mm, unit), rule(c.to_mm, unit))
+    };
+    Form::default()
+        .with(&o::KIND, overlay.kind.word())
+        .with(&o::FILLER, overlay.filler.map_or("none", Word::word))
+        .with(&o::COVERS, &overlay.covers.iter().map(cover).collect::<Vec<_>>().join("\n"))
 }
 
 pub(super) fn fit(fit: &MovingFit, unit: LengthUnit) -> Form {
@@ -127,8 +156,11 @@ fn numbers(n: f64) -> String {
 }
 
 fn short(x: f64) -> String {
-    let text = format!("{x:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    trimmed(&format!("{x:.2}")).to_owned()
+}
+
+fn trimmed(decimals: &str) -> &str {
+    decimals.trim_end_matches('0').trim_end_matches('.')
 }
 
 /// The hardness from which a temper was read, to a hundredth: nobody reads a tester finer.
