@@ -122,6 +122,19 @@ pub enum StepAct<'a> {
     Note(&'a str),
 }
 
+/// An act as a tablet sends it.
+#[derive(Clone, Copy, Debug)]
+pub struct Tap<'a> {
+    /// What was done.
+    pub act: StepAct<'a>,
+    /// By whom.
+    pub person: i64,
+    /// When, Unix seconds: before it was sent, where the network was away.
+    pub at: i64,
+    /// The tablet's mark: sent again after a lost answer it is done once.
+    pub made_as: Option<&'a str>,
+}
+
 /// How one kind of step went for one person.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct TimeTaken {
@@ -179,7 +192,30 @@ impl Store {
         person: i64,
         act: StepAct<'_>,
     ) -> Result<(StepRecord, Vec<StoppedTimer>)> {
+        self.tap_step(by, job, planned, &Tap { act, person, at: by.at, made_as: None })
+    }
+
+    /// Whether an act with this mark was done.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn tapped(&self, job: i64, made_as: &str) -> Result<bool> {
+        self.read(|c| tapped(c, job, made_as))
+    }
+
+    /// As [`Store::act_on_step`], at the moment at which it was tapped; an act whose mark is known is not done again.
+    ///
+    /// # Errors
+    /// As there.
+    pub fn tap_step(&self, by: By<'_>, job: i64, planned: &PlannedStep<'_>, tap: &Tap<'_>) -> Result<(StepRecord, Vec<StoppedTimer>)> {
+        let Tap { act, person, at, made_as } = *tap;
         self.write(by, |c| {
+            if let Some(mark) = made_as {
+                if tapped(c, job, mark)? {
+                    return Ok((recorded(c, job, planned.key)?, Vec::new()));
+                }
+                sql::run(c, "INSERT INTO step_acts (job, made_as, at) VALUES (?1, ?2, ?3)", (job, mark, by.at))?;
+            }
             let action = match act {
                 StepAct::Start | StepAct::Tick | StepAct::Skip(_) => Action::Work,
                 StepAct::Untick => Action::Untick,
@@ -194,15 +230,15 @@ impl Store {
                 (job, planned.key, planned.kind, planned.what, planned.likely_s),
             )?;
             let mut s = recorded(c, job, planned.key)?;
-            let stopped = if act == StepAct::Start { stop_others(c, by, person, job, planned.key)? } else { Vec::new() };
+            let stopped = if act == StepAct::Start { stop_others(c, at, person, job, planned.key)? } else { Vec::new() };
             let stop = |s: &mut StepRecord| {
                 if let Some(since) = s.started_at.take() {
-                    s.spent_s += (by.at - since).max(0);
+                    s.spent_s += (at - since).max(0);
                 }
             };
             match act {
                 StepAct::Start => {
-                    s.started_at.get_or_insert(by.at);
+                    s.started_at.get_or_insert(at);
                     s.state = StepState::Running;
                     s.person = Some(person);
                     s.done_at = None;
@@ -217,7 +253,7 @@ impl Store {
                     stop(&mut s);
                     s.state = StepState::Done;
                     s.person = s.person.or(Some(person));
-                    s.done_at = Some(by.at);
+                    s.done_at = Some(at);
                 }
                 StepAct::Untick => {
                     s.state = StepState::ToDo;
@@ -297,6 +333,10 @@ impl Store {
     }
 }
 
+fn tapped(c: &Connection, job: i64, made_as: &str) -> Result<bool> {
+    Ok(sql::maybe(c, "SELECT 1 FROM step_acts WHERE job = ?1 AND made_as = ?2", (job, made_as), |_| Ok(()))?.is_some())
+}
+
 fn recorded(c: &Connection, job: i64, key: &str) -> Result<StepRecord> {
     sql::one(c, "step", key, &format!("SELECT {STEP} FROM steps WHERE job = ?1 AND key = ?2"), (job, key), step)
 }
@@ -312,14 +352,14 @@ fn stopped_timer(r: &Row<'_>) -> rusqlite::Result<StoppedTimer> {
 }
 
 /// Stops the timers that a person has running on other steps.
-fn stop_others(c: &Connection, by: By<'_>, person: i64, job: i64, key: &str) -> Result<Vec<StoppedTimer>> {
+fn stop_others(c: &Connection, at: i64, person: i64, job: i64, key: &str) -> Result<Vec<StoppedTimer>> {
     let others = "s.person = ?1 AND s.started_at IS NOT NULL AND NOT (s.job = ?2 AND s.key = ?3)";
     let stopped = sql::all(c, &format!("{STOPPED} WHERE {others} ORDER BY s.id"), (person, job, key), stopped_timer)?;
     for timer in &stopped {
         sql::run(
             c,
             "UPDATE steps SET state = 'to_do', spent_s = spent_s + max(0, ?2 - started_at), started_at = NULL WHERE id = ?1",
-            (timer.id, by.at),
+            (timer.id, at),
         )?;
     }
     Ok(stopped)

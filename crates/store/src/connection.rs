@@ -17,6 +17,7 @@ const STEPS: &[M<'_>] = &[
     M::up(include_str!("../migrations/005_acceptance_checks.sql")),
     M::up(include_str!("../migrations/006_agreements.sql")),
     M::up(include_str!("../migrations/007_states_and_hand_back.sql")),
+    M::up(include_str!("../migrations/008_sent_once.sql")),
 ];
 
 /// Pages in the log of changes at which a writer, for want of [`Store::tidy`], carries them into the database itself: 64 MB.

@@ -18,6 +18,7 @@ const TABLES: &[&str] = &[
     "instruments",
     "jobs",
     "surveys",
+    "conditions_out",
     "dent_names",
     "dents",
     "overrules",
@@ -25,6 +26,7 @@ const TABLES: &[&str] = &[
     "quotes",
     "agreements",
     "steps",
+    "step_acts",
     "acceptance_checks",
     "photos",
     "let_go",
@@ -35,7 +37,8 @@ const TABLES: &[&str] = &[
 ];
 
 /// Tables that an older export lacks.
-const LATER: &[&str] = &["dent_names", "contents", "agreements", "let_go", "accessories", "payments", "hand_backs"];
+const LATER: &[&str] =
+    &["conditions_out", "dent_names", "contents", "agreements", "step_acts", "let_go", "accessories", "payments", "hand_backs"];
 
 impl Store {
     /// Writes everything into a new folder. Password hashes are left out: whoever imports sets new passwords.

@@ -56,22 +56,61 @@ fn photo(r: &rusqlite::Row<'_>) -> rusqlite::Result<Photo> {
     })
 }
 
+/// What a photo shows, and by what mark the tablet knows it.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct NewPhoto<'a> {
+    /// The dent that it shows, by its name.
+    pub dent: Option<&'a str>,
+    /// The dent that it shows, by the mark that the tablet made for it before the record gave it a name.
+    pub dent_made_as: Option<&'a str>,
+    /// The step at which it was taken.
+    pub step: Option<&'a str>,
+    /// Note.
+    pub note: &'a str,
+    /// The tablet's mark for the photo: sent again after a lost answer it is kept once.
+    pub made_as: Option<&'a str>,
+}
+
+/// What became of a photo that was sent.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Sent {
+    /// It is in the record: its id, and the dent that it shows.
+    Kept(i64, Option<String>),
+    /// The record does not have the dent yet that it shows.
+    DentNotYet,
+}
+
 impl Store {
     /// Keeps a photo; the same picture twice is one file. The file is on disk before its record is written.
     ///
     /// # Errors
     /// Where the bytes are no JPEG, PNG or WebP picture, the job is missing, or the disk fails.
-    pub fn add_photo(&self, by: By<'_>, job: i64, dent: Option<&str>, step: Option<&str>, note: &str, bytes: &[u8]) -> Result<i64> {
+    pub fn add_photo(&self, by: By<'_>, job: i64, new: &NewPhoto<'_>, bytes: &[u8]) -> Result<Sent> {
         let media = media_of(bytes).ok_or_else(|| StoreError::Refused("that file is no JPEG, PNG or WebP picture".to_owned()))?;
         let hash = hex(&Sha256::digest(bytes));
         keep(&photo_folder(self.folder()), &hash, bytes)?;
         let size = i64::try_from(bytes.len()).unwrap_or(i64::MAX);
         self.write(by, |c| {
-            sql::insert(
+            if let Some(mark) = new.made_as {
+                let known = "SELECT id, dent FROM photos WHERE job = ?1 AND made_as = ?2";
+                if let Some((id, dent)) = sql::maybe(c, known, (job, mark), |r| Ok((r.get(0)?, r.get(1)?)))? {
+                    return Ok(Sent::Kept(id, dent));
+                }
+            }
+            let dent: Option<String> = match (new.dent, new.dent_made_as) {
+                (Some(name), _) => Some(name.to_owned()),
+                (None, Some(mark)) => match sql::maybe(c, DENT_OF, (job, mark), |r| r.get(0))? {
+                    Some(name) => Some(name),
+                    None => return Ok(Sent::DentNotYet),
+                },
+                (None, None) => None,
+            };
+            let id = sql::insert(
                 c,
-                "INSERT INTO photos (job, dent, step, hash, media, bytes, note, at) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-                (job, dent, step, &hash, media, size, note, by.at),
-            )
+                "INSERT INTO photos (job, dent, step, hash, media, bytes, note, at, made_as) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
+                (job, &dent, new.step, &hash, media, size, new.note, by.at, new.made_as),
+            )?;
+            Ok(Sent::Kept(id, dent))
         })
     }
 
@@ -124,6 +163,12 @@ impl Store {
         Ok((record, bytes))
     }
 }
+
+/// The name of the dent that a tablet knows by its own mark; of one that was taken out again, from the journal.
+const DENT_OF: &str = "SELECT name FROM dents WHERE job = ?1 AND made_as = ?2
+    UNION ALL SELECT json_extract(before, '$.name') FROM journal
+    WHERE record = 'dents' AND act = 'delete' AND json_extract(before, '$.job') = ?1 AND json_extract(before, '$.made_as') = ?2
+    LIMIT 1";
 
 /// Writes a file under its hash, whole or not at all.
 pub(crate) fn keep(folder: &Path, hash: &str, bytes: &[u8]) -> Result<PathBuf> {

@@ -55,17 +55,39 @@ impl Store {
     /// # Errors
     /// [`StoreError::Conflict`] where somebody saved in between.
     pub fn save_survey_body(&self, by: By<'_>, job: i64, from: i64, body: &str) -> Result<i64> {
+        self.write(by, |c| save_body(c, by, job, from, body))
+    }
+
+    /// As [`Store::save_survey_body`], of a survey from which a condition of the metal was taken out: it is kept, and
+    /// [`Store::put_condition_back`] puts it back.
+    ///
+    /// # Errors
+    /// As there.
+    pub fn take_condition_out(&self, by: By<'_>, job: i64, from: i64, body: &str, condition: &str) -> Result<i64> {
         self.write(by, |c| {
-            let saved = self::body(c, job)?;
-            check_version("the survey", saved.as_ref(), from)?;
-            sql::run(
-                c,
-                "INSERT INTO surveys (job, body, version) VALUES (?1, ?2, 1)
-                 ON CONFLICT (job) DO UPDATE SET body = excluded.body, version = version + 1",
-                (job, body),
-            )?;
-            states::plainly(c, by, job, Action::Survey)?;
-            Ok(from + 1)
+            sql::insert(c, "INSERT INTO conditions_out (job, body, at) VALUES (?1, ?2, ?3)", (job, condition, by.at))?;
+            save_body(c, by, job, from, body)
+        })
+    }
+
+    /// As [`Store::save_survey_body`], of a survey into which a condition was put back that had been taken out.
+    ///
+    /// # Errors
+    /// As there; where it was put back already.
+    pub fn put_condition_back(&self, by: By<'_>, job: i64, from: i64, body: &str, which: i64) -> Result<i64> {
+        self.write(by, |c| {
+            sql::run_one(c, "removed condition", which, "DELETE FROM conditions_out WHERE id = ?1 AND job = ?2", (which, job))?;
+            save_body(c, by, job, from, body)
+        })
+    }
+
+    /// The conditions that were taken out of a survey, the latest first: number and JSON.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn conditions_taken_out(&self, job: i64) -> Result<Vec<(i64, String)>> {
+        self.read(|c| {
+            sql::all(c, "SELECT id, body FROM conditions_out WHERE job = ?1 ORDER BY id DESC", [job], |r| Ok((r.get(0)?, r.get(1)?)))
         })
     }
 
@@ -192,6 +214,19 @@ impl Store {
             states::plainly(c, by, job, Action::Survey).map(|_| ())
         })
     }
+}
+
+fn save_body(c: &Connection, by: By<'_>, job: i64, from: i64, body: &str) -> Result<i64> {
+    let saved = self::body(c, job)?;
+    check_version("the survey", saved.as_ref(), from)?;
+    sql::run(
+        c,
+        "INSERT INTO surveys (job, body, version) VALUES (?1, ?2, 1)
+         ON CONFLICT (job) DO UPDATE SET body = excluded.body, version = version + 1",
+        (job, body),
+    )?;
+    states::plainly(c, by, job, Action::Survey)?;
+    Ok(from + 1)
 }
 
 fn body(c: &Connection, job: i64) -> Result<Option<Versioned>> {

@@ -6,9 +6,10 @@ mod common;
 
 use common::{BY, YES, given};
 use store::acceptance::AcceptanceRecord;
-use store::bench::{PlannedStep, StepAct, StepState};
+use store::bench::{PlannedStep, StepAct, StepState, Tap};
 use store::counter::{JobState, NewInstrument};
 use store::people::PersonRole;
+use store::photos::{NewPhoto, Sent};
 use store::{By, Store, StoreError};
 
 fn shop() -> (tempfile::TempDir, Store) {
@@ -244,7 +245,7 @@ fn a_backup_taken_while_running_restores_whole() {
     let (_dir, store) = shop();
     let job = a_job(&store);
     let png = [0x89, b'P', b'N', b'G', 0x0D, 0x0A, 0x1A, 0x0A, 1, 2, 3];
-    let photo = store.add_photo(BY, job, None, None, "", &png).unwrap();
+    let Sent::Kept(photo, None) = store.add_photo(BY, job, &NewPhoto::default(), &png).unwrap() else { panic!("no photo") };
     let out = tempfile::tempdir().unwrap();
     let zip = out.path().join("monday.zip");
     store.backup(&zip).unwrap();
@@ -291,4 +292,52 @@ fn a_search_takes_percent_signs_as_they_are() {
     store.add_customer(BY, "Plain Brass", "", "", "").unwrap();
     assert_eq!(store.customers("100%", 9).unwrap().len(), 1);
     assert_eq!(store.customers("%", 9).unwrap().len(), 1);
+}
+
+#[test]
+fn what_a_tablet_sends_twice_is_kept_once() {
+    let (_dir, store) = shop();
+    let job = a_job(&store);
+    let png = [0x89, b'P', b'N', b'G', 0x0D, 0x0A, 0x1A, 0x0A, 1, 2, 3];
+    // A photo of a dent that the record does not have yet waits for it.
+    let of_new = NewPhoto { dent_made_as: Some("the tablet's dent"), made_as: Some("the tablet's photo"), ..NewPhoto::default() };
+    assert_eq!(store.add_photo(BY, job, &of_new, &png).unwrap(), Sent::DentNotYet);
+    assert!(store.photos(job).unwrap().is_empty());
+    let (name, _) = store.add_dent(BY, job, Some("the tablet's dent"), |_| Ok("{}".to_owned())).unwrap();
+    let first = store.add_photo(BY, job, &of_new, &png).unwrap();
+    assert!(matches!(&first, Sent::Kept(_, Some(dent)) if *dent == name));
+    assert_eq!(store.add_photo(BY, job, &of_new, &png).unwrap(), first);
+    // The dent was taken out in between: it is still that one.
+    store.remove_dent(BY, job, &name, 1).unwrap();
+    let second = NewPhoto { made_as: Some("another photo"), ..of_new };
+    assert!(matches!(store.add_photo(BY, job, &second, &png).unwrap(), Sent::Kept(_, Some(dent)) if dent == name));
+    assert_eq!(store.photos(job).unwrap().len(), 2);
+    // The same picture without a mark is another photo: somebody chose it twice.
+    for _ in 0..2 {
+        store.add_photo(BY, job, &NewPhoto::default(), &png).unwrap();
+    }
+    assert_eq!(store.photos(job).unwrap().len(), 4);
+}
+
+#[test]
+fn an_act_that_a_tablet_sends_twice_is_done_once_at_the_moment_of_the_tap() {
+    let (_dir, store) = shop();
+    let job = a_job(&store);
+    store.say_no_dents(BY, job, store::states::Said::both("Wren", "a look over")).unwrap();
+    let person = store.add_person(BY, "wren", "Wren", PersonRole::Technician, "not a hash").unwrap();
+    let step = PlannedStep { key: "flush", kind: "flush", what: "Flush it", likely_s: 600 };
+    let sent = |at: i64| By { who: "wren", at };
+    let tap = |act, at, mark| Tap { act, person, at, made_as: Some(mark) };
+    // The timer ran from 100 to 400, though the network came back at 1000.
+    store.tap_step(sent(1000), job, &step, &tap(StepAct::Start, 100, "a")).unwrap();
+    let done = store.tap_step(sent(1001), job, &step, &tap(StepAct::Tick, 400, "b")).unwrap().0;
+    assert_eq!((done.state, done.spent_s, done.done_at), (StepState::Done, 300, Some(400)));
+    // Another tablet takes the tick back; what the first one sends again for want of an answer does not tick it anew.
+    store.act_on_step(sent(1100), job, &step, person, StepAct::Untick).unwrap();
+    let again = store.tap_step(sent(1200), job, &step, &tap(StepAct::Tick, 400, "b")).unwrap().0;
+    assert_eq!((again.state, again.spent_s), (StepState::ToDo, 300));
+    assert!(store.tapped(job, "b").unwrap() && !store.tapped(job, "c").unwrap());
+    // What was refused was not done, and its mark is free.
+    assert!(store.tap_step(sent(1300), job, &step, &tap(StepAct::Skip(" "), 1300, "c")).is_err());
+    assert!(!store.tapped(job, "c").unwrap());
 }
