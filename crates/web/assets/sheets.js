@@ -86,7 +86,7 @@
     for (const said of fresh.querySelectorAll(".problem,.warn")) {
       const field = said.closest("label,fieldset")?.querySelector("[name]");
       const mine = field && same(old, field)?.closest("label,fieldset");
-      if (mine) mine.append(document.importNode(said, true)); else if (!said.closest(".refused .problem")) old.prepend(document.importNode(said, true));
+      if (mine) { mine.append(document.importNode(said, true)); const folded = mine.closest("details"); if (folded && old.contains(folded)) folded.open = true; } else if (!said.closest(".refused .problem")) old.prepend(document.importNode(said, true));
     }
   }
 

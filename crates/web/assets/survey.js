@@ -247,21 +247,38 @@
     thumbs(d);
     document.dispatchEvent(new Event("dent-shown"));
   }
+  // A photo that is still on this tablet is shown from here.
   function thumbs(d) {
-    document.getElementById("thumbs").replaceChildren(...page.photos.filter((p) => d.name && p.dent === d.name).map((p) => {
+    const kept = page.photos.filter((p) => d.name && p.dent === d.name).map((p) => ({ small: `/jobs/${job}/photos/${p.id}/small`, whole: `/jobs/${job}/photos/${p.id}` }));
+    const waits = [...onTablet.values()].filter((p) => (p.dent ? p.dent === d.name : p.token && p.token === d.token)).map((p) => ({ small: p.url, whole: p.url, waits: true }));
+    document.getElementById("thumbs").replaceChildren(...[...kept, ...waits].map((p) => {
       const a = document.createElement("a"), img = document.createElement("img");
-      a.href = img.src = `/jobs/${job}/photos/${p.id}`; a.target = "_blank"; a.rel = "noopener"; img.loading = "lazy"; img.alt = `Photo of dent ${d.name}`;
+      a.href = p.whole; img.src = p.small; a.target = "_blank"; a.rel = "noopener"; img.loading = "lazy"; img.alt = `Photo of dent ${d.name || "that is new"}${p.waits ? ", not sent yet" : ""}`;
+      if (p.waits) a.className = "waits";
       a.append(img); return a;
     }));
   }
-  editor.querySelector("[data-photo]").addEventListener("photo-kept", (e) => { page.photos.push(e.detail); const d = dents.get(chosen); if (d) thumbs(d); });
+  const onTablet = new Map(), here = `/jobs/${job}/photos`;
+  const chosenThumbs = () => { const d = dents.get(chosen); if (d) thumbs(d); };
+  const forget = (mark) => { const p = onTablet.get(mark); if (p) { URL.revokeObjectURL(p.url); onTablet.delete(mark); } };
+  document.addEventListener("photo-waits", (e) => {
+    if (e.detail.to !== here) return;
+    onTablet.set(e.detail.mark, { ...e.detail, url: URL.createObjectURL(e.detail.body) });
+    // A photo says something of a draft.
+    const d = [...dents.values()].find((d) => d.draft && d.token && d.token === e.detail.token);
+    if (d) { delete d.draft; touch(d); show(chosen); }
+    chosenThumbs();
+  });
+  document.addEventListener("photo-kept", (e) => { if (e.detail.to !== here) return; forget(e.detail.mark); if (!page.photos.some((p) => p.id === e.detail.id)) page.photos.push(e.detail); chosenThumbs(); });
+  document.addEventListener("photo-refused", (e) => { forget(e.detail.mark); chosenThumbs(); });
   const field = (f) => editor.querySelector(`[name="${f}"]`);
   const there = (d, part) => d[part] === "yes" || FIELDS.some((f) => f.startsWith(`${part}.`) && d[f]);
   function entitle(d) {
     document.getElementById("editor-title").textContent = d.name ? `Dent ${d.name}` : "New dent";
     const photo = editor.querySelector("[data-photo]");
     photo.dataset.dent = d.name || "";
-    photo.querySelector("input").disabled = readOnly || !d.name;
+    photo.dataset.token = d.name ? "" : d.token || "";
+    photo.querySelector("input").disabled = readOnly;
   }
   function warn(d) {
     const list = document.getElementById("warnings");
@@ -310,7 +327,7 @@
   function inches(s) { let total = 0; for (const part of s.replace(/[a-z"]/gi, " ").trim().split(/\s+/)) { const q = part.split("/"); total += q.length === 2 ? Number(q[0]) / Number(q[1]) : Number(part); } return Number.isFinite(total) ? total : 0; }
   function fraction(x) { const n = Math.round(x * 32), whole = Math.floor(n / 32); let a = n % 32, b = 32; while (a && a % 2 === 0) { a /= 2; b /= 2; } return [whole || (a ? "" : "0"), a ? `${a}/${b}` : ""].filter((p) => p !== "").join(" ") + " in"; }
   document.getElementById("keep-draft").addEventListener("click", () => { const d = dents.get(chosen); if (!d) return; delete d.draft; touch(d); show(chosen); });
-  document.getElementById("remove").addEventListener("click", () => { const d = dents.get(chosen); if (!d) return; if (d.draft || (!d.name && !d.version && !sending)) { dents.delete(chosen); keep(); choose(null); return; } d.gone = true; touch(d); choose(null); });
+  document.getElementById("remove").addEventListener("click", () => { const d = dents.get(chosen); if (!d) return; if (d.draft || (!d.name && !d.version && !sending)) { dents.delete(chosen); document.dispatchEvent(new CustomEvent("dent-dropped", { detail: d.token })); keep(); choose(null); return; } d.gone = true; touch(d); choose(null); });
   document.querySelectorAll("[name=units]").forEach((r) => { r.checked = r.value === units; r.addEventListener("change", () => { units = r.value; show(chosen); }); });
 
   addEventListener("resize", marks);

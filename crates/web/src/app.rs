@@ -6,6 +6,7 @@ use crate::limits::Limits;
 use crate::planned::{Mark, Planned, Plans};
 use crate::problem::{Outcome, Problem};
 use crate::recorded::assemble;
+use crate::thumbnail::Thumbnails;
 use crate::when;
 use plan::Level;
 use quote::Shop;
@@ -16,7 +17,8 @@ use store::Store;
 use store::agreements::Agreement;
 use store::offers::SavedQuote;
 
-/// The shared state: the record, the limits, whether cookies may only travel over TLS, and plans worked out before.
+/// The shared state: the record, the limits, whether cookies may only travel over TLS, plans worked out and thumbnails made
+/// before.
 #[derive(Clone)]
 pub struct App(Arc<Shared>);
 
@@ -25,6 +27,7 @@ struct Shared {
     limits: Limits,
     secure: bool,
     plans: Plans,
+    thumbnails: Thumbnails,
 }
 
 /// Where the shop's own files stand in the settings.
@@ -39,7 +42,7 @@ pub const EXAMPLE_SHOP: &str = include_str!("../../../demo/shop.toml");
 impl App {
     /// The pages over a record. `secure`: the pages are served over TLS.
     pub fn new(store: Store, secure: bool) -> Self {
-        Self(Arc::new(Shared { store, limits: Limits::new(), secure, plans: Plans::new() }))
+        Self(Arc::new(Shared { store, limits: Limits::new(), secure, plans: Plans::new(), thumbnails: Thumbnails::default() }))
     }
 
     /// The record.
@@ -50,6 +53,11 @@ impl App {
     /// Rate limits.
     pub fn limits(&self) -> &Limits {
         &self.0.limits
+    }
+
+    /// The small pictures of the photos.
+    pub fn thumbnails(&self) -> &Thumbnails {
+        &self.0.thumbnails
     }
 
     /// Whether cookies may only travel over TLS.

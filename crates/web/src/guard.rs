@@ -74,7 +74,8 @@ async fn who(app: &App, headers: &HeaderMap) -> Result<Option<Signed>, Problem> 
     app.blocking(move |app| Ok(app.store().session(&token, when::now())?.map(|s| Signed { person: s.person, csrf: s.csrf, fmt }))).await
 }
 
-fn wants_json(headers: &HeaderMap) -> bool {
+/// Whether a script asked, which reads JSON and not a page.
+pub(crate) fn wants_json(headers: &HeaderMap) -> bool {
     headers.get("accept").and_then(|v| v.to_str().ok()).is_some_and(|v| v.starts_with("application/json"))
 }
 

@@ -68,6 +68,7 @@ fn frame(title: &str, csrf: Option<&str>, inside: Markup) -> Markup {
                 link rel="icon" href="/assets/mark.svg" type="image/svg+xml";
                 link rel="stylesheet" href="/assets/style.css";
                 script src="/assets/page.js" defer {}
+                @if csrf.is_some() { script src="/assets/photos.js" defer {} }
             }
             body {
                 a.skip href="#main" { "Skip to the page" }

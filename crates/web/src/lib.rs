@@ -23,6 +23,7 @@ pub mod recorded;
 pub mod redisplay;
 pub mod routes;
 pub mod serve;
+pub mod thumbnail;
 pub mod unit_format;
 pub mod view;
 pub mod when;

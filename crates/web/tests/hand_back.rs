@@ -14,6 +14,7 @@ use instrument::{Kind, Survey, patterns};
 use std::net::SocketAddr;
 use store::By;
 use store::counter::JobState;
+use store::photos::{NewPhoto, Sent};
 use survey::damage::Form;
 use survey::kept::survey_to_json;
 use tower::ServiceExt;
@@ -228,7 +229,8 @@ async fn what_was_taken_out_comes_back_and_a_no_too() {
     let shop = shop();
     let store = shop.app.store();
     let png = [0x89, b'P', b'N', b'G', 0x0D, 0x0A, 0x1A, 0x0A, 1];
-    let photo = store.add_photo(BY, shop.job, None, None, "", &png).unwrap().to_string();
+    let Sent::Kept(photo, None) = store.add_photo(BY, shop.job, &NewPhoto::default(), &png).unwrap() else { panic!("no photo") };
+    let photo = photo.to_string();
     shop.taken("/put-back", &[("act", "take_out_photo"), ("which", &photo)]).await;
     assert!(store.photos(shop.job).unwrap().is_empty());
     store.remove_dent(BY, shop.job, "d1", 1).unwrap();

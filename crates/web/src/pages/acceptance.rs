@@ -101,7 +101,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             @if photos.is_empty() { p.soft { "No photos of this job." } }
             div.cards { @for p in &photos {
                 figure.card {
-                    img src={ "/jobs/" (id) "/photos/" (p.id) } alt={ "Photo " @if let Some(d) = &p.dent { "of dent " (d) " " } "from " (when::moment(p.at)) } loading="lazy" style="max-width:100%";
+                    (super::photos::thumb(id, p))
                     figcaption { @if let Some(d) = &p.dent { "Dent " (d) ". " } (when::moment(p.at)) " " (p.note) }
                 }
             } }

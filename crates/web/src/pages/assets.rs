@@ -10,6 +10,8 @@ pub async fn asset(Path(name): Path<String>) -> Response {
     let (media, body) = match name.as_str() {
         "style.css" => ("text/css; charset=utf-8", include_str!("../../assets/style.css")),
         "page.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/page.js")),
+        "photos.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/photos.js")),
+        "bench.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/bench.js")),
         "survey.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/survey.js")),
         "sheets.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/sheets.js")),
         "mark.svg" => ("image/svg+xml", include_str!("../../assets/mark.svg")),

@@ -4,14 +4,16 @@ use super::jobs::head;
 use crate::agreeing::{self, Since};
 use crate::app::App;
 use crate::auth::{Need, Signed};
+use crate::guard::wants_json;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Refill, Sent};
 use crate::unit_format::UnitFormat;
 use crate::{layout, papers, when};
 use axum::extract::{Path, Query, State};
+use axum::http::HeaderMap;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
-use axum::{Extension, Form};
+use axum::{Extension, Form, Json};
 use job::Job;
 use job::key::{serde_name, step_key};
 use maud::{Markup, html};
@@ -20,8 +22,9 @@ use reach::ToolChoice;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use store::By;
-use store::bench::{PlannedStep, StepAct, StepRecord, StepState};
+use store::bench::{PlannedStep, StepAct, StepRecord, StepState, Tap};
 use store::counter::JobState;
+use store::states::{self, Action, Facts};
 
 /// What a step's form sends.
 #[derive(Deserialize)]
@@ -32,7 +35,16 @@ pub struct Act {
     text: String,
     #[serde(default)]
     minutes: String,
+    /// The tablet's mark of the act, so that it is done once however often it is sent.
+    #[serde(default)]
+    made_as: String,
+    /// Seconds that it waited on the tablet for the network.
+    #[serde(default)]
+    waited: i64,
 }
+
+/// Longest wait on a tablet that is believed, seconds: a working day. What says more is done as of now.
+const LONGEST_WAIT_S: i64 = 12 * 3600;
 
 /// What may stand behind the address: the steps whose timers were stopped by starting another.
 #[derive(Deserialize, Default)]
@@ -76,6 +88,7 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
     let keys: Vec<String> = steps.iter().map(step_key).collect();
     let before: Vec<&StepRecord> = records.values().filter(|r| r.state == StepState::Done && !keys.contains(&r.key)).collect();
     let agreed = agreeing::agreed_line(app, id)?;
+    let may = May::of(signed, line.job.state);
     Ok(layout::page(
         signed,
         "Bench",
@@ -92,18 +105,22 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
             @if !line.job.state.is_open_for_due() {
                 p.soft { "This job is " (crate::view::job_lines::state_name(line.job.state).to_lowercase()) ": its steps stay as they are. It can be opened again on the job's page." }
             }
-            @if agreed.is_some() && signed.may(Need::Survey) { p { a.button.plain href={ "/jobs/" (id) "/survey" } { "Found something" } } }
+            @if agreed.is_some() && may.find { p { a.button.plain href={ "/jobs/" (id) "/survey" } { "Found something" } } }
             @if let Some(f) = &since { (found_words(id, f)) }
             p.big { (finished) " of " (steps.len()) " steps done" }
             progress max=(steps.len()) value=(finished) aria-label="Steps done" {}
-            @if let Some(next) = next { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } }
-            @else if !steps.is_empty() { p { a.button href={ "/jobs/" (id) "/checks" } { "All done: take the final checks" } } }
-            ol.steps {
-                @for step in steps {
-                    @if waits(step) && !done(step) { li.soft value=(step.number) { "Step " (step.number) " waits for the customer's answer: what was found changes it." } }
-                    (one_step(signed, id, &job, step, records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people, redisplay))
+            @if let Some(next) = next { @if may.work { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } } }
+            @else if !steps.is_empty() && may.work { p { a.button href={ "/jobs/" (id) "/checks" } { "All done: take the final checks" } } }
+            div id="bench" data-job=(id) data-waiting="0" {
+                div.warn role="alert" id="bench-refused" hidden { p { strong { "Tapped while the network was away, and not taken:" } } ul {} button.plain type="button" { "I have read it" } }
+                ol.steps {
+                    @for step in steps {
+                        @if waits(step) && !done(step) { li.soft value=(step.number) { "Step " (step.number) " waits for the customer's answer: what was found changes it." } }
+                        (one_step(signed, id, &job, step, records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people, may, redisplay))
+                    }
                 }
             }
+            @if may.acts() { script src="/assets/bench.js" defer {} }
             @if agreed.is_some() && !job.plan.not_done.is_empty() {
                 h2 id="by-agreement" { "Stays, by agreement" }
                 ul { @for n in &job.plan.not_done { li { (signed.fmt.text(&n.what)) } } }
@@ -115,6 +132,33 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
             }
         },
     ))
+}
+
+/// What the reader may do to a step where the job stands: what would be refused has no button.
+#[derive(Clone, Copy)]
+struct May {
+    /// Start, tick, leave out, take a tick back.
+    work: bool,
+    /// Keep a note or a photo, set a time right.
+    note: bool,
+    /// Record what is found on the way.
+    find: bool,
+}
+
+impl May {
+    fn of(signed: &Signed, state: JobState) -> Self {
+        let bench = signed.may(Need::Bench);
+        let allowed = |action| states::next(state, action, &Facts::default()).is_ok();
+        Self {
+            work: bench && allowed(Action::Work),
+            note: bench && !state.is_closed(),
+            find: signed.may(Need::Survey) && allowed(Action::Survey),
+        }
+    }
+
+    fn acts(self) -> bool {
+        self.work || self.note
+    }
 }
 
 /// What was found since the agreement that holds.
@@ -174,7 +218,7 @@ pub async fn card(State(app): State<App>, Extension(fmt): Extension<UnitFormat>,
     .await
 }
 
-/// Something done to a step.
+/// Something done to a step. A script is answered in JSON: where the page then stands, or why it was not taken.
 ///
 /// # Errors
 /// Where the step is no longer in the plan, is blocked by another, or the act is unknown.
@@ -182,23 +226,46 @@ pub async fn act(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Path(id): Path<i64>,
+    headers: HeaderMap,
     Extension(sent): Extension<Sent>,
     Form(f): Form<Act>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| acted(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))).await
+    let script = wants_json(&headers);
+    app.blocking(move |app| {
+        if !script {
+            return sent.taken(|| acted(app, &signed, id, &f).map(|to| Redirect::to(&to)), |redisplay| shown(app, &signed, id, redisplay));
+        }
+        match acted(app, &signed, id, &f) {
+            Ok(to) => Ok(Json(serde_json::json!({ "to": to })).into_response()),
+            Err(p) if p.status().is_server_error() => Err(p),
+            Err(p) => {
+                let problem = crate::view::figures::sentence(&p.to_string());
+                Ok((p.status(), Json(serde_json::json!({ "problem": problem }))).into_response())
+            }
+        }
+    })
+    .await
 }
 
-fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
+/// Does it; where the page then stands.
+fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<String> {
+    let made_as = Some(f.made_as.as_str()).filter(|m| !m.is_empty() && m.len() <= 40);
+    // Sent again after a lost answer: it was done, whatever came of the plan since.
+    if let Some(mark) = made_as
+        && app.store().tapped(id, mark)?
+    {
+        return Ok(format!("/jobs/{id}/bench"));
+    }
     let job = app.job(id)?;
     let steps = &job.plan.steps;
     let step = steps
         .iter()
         .find(|s| step_key(s) == f.key)
         .ok_or_else(|| Problem::Conflict("the plan has changed and no longer has this step; load the page again".to_owned()))?;
+    let by = By { who: &signed.person.login, at: when::now() };
     if f.act == "time" {
-        let by = By { who: &signed.person.login, at: when::now() };
         app.store().correct_time(by, id, &f.key, typed_seconds(&f.minutes)?, &f.text)?;
-        return Ok(Redirect::to(&format!("/jobs/{id}/bench#step-{}", step.number)));
+        return Ok(format!("/jobs/{id}/bench#step-{}", step.number));
     }
     let act = match f.act.as_str() {
         "start" => StepAct::Start,
@@ -229,11 +296,12 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
     }
     let what = step.what.metric();
     let planned = PlannedStep { key: &f.key, kind: serde_name(step), what: &what, likely_s: seconds(step.minutes.mean()) };
-    let by = By { who: &signed.person.login, at: when::now() };
-    let (_, stopped) = app.store().act_on_step(by, id, &planned, signed.person.id, act)?;
+    let waited = Some(f.waited).filter(|s| (0..=LONGEST_WAIT_S).contains(s)).unwrap_or(0);
+    let tap = Tap { act, person: signed.person.id, at: by.at - waited, made_as };
+    let (_, stopped) = app.store().tap_step(by, id, &planned, &tap)?;
     let rows = stopped.iter().map(|s| s.id.to_string()).collect::<Vec<_>>().join(",");
     let after = if rows.is_empty() { rows } else { format!("?stopped={rows}") };
-    Ok(Redirect::to(&format!("/jobs/{id}/bench{after}#step-{}", step.number)))
+    Ok(format!("/jobs/{id}/bench{after}#step-{}", step.number))
 }
 
 /// Minutes as a person types them: "45", "1 h 20 min"; a bare number means minutes.
@@ -268,6 +336,7 @@ fn one_step(
     blockers: &[&Step],
     is_next: bool,
     people: &[store::people::Person],
+    may: May,
     redisplay: &Redisplay,
 ) -> Markup {
     let fmt = signed.fmt;
@@ -281,7 +350,7 @@ fn one_step(
     let key = step_key(step);
     let refill: Refill<'_> = redisplay.form_with(&format!("/jobs/{id}/bench"), "key", &key);
     html! {
-        li.step.card.done[closed].next[is_next] id={ "step-" (step.number) } value=(step.number) {
+        li.step.card.done[closed].next[is_next] id={ "step-" (step.number) } value=(step.number) data-key=(key) data-waits=(numbers(blockers.iter().map(|b| b.number))) data-all=(numbers(step.after.iter().copied())) {
             details open[is_next || state == StepState::Running || refill.refused()] {
                 summary {
                     strong { (step.number) ". " (fmt.text(&step.what)) } " "
@@ -290,7 +359,7 @@ fn one_step(
                 }
                 (refill.problems())
                 @if !blockers.is_empty() {
-                    p.warn { strong { "Waits for " } @for (i, b) in blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
+                    p.warn data-blockers="" { strong { "Waits for " } @for (i, b) in blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
                 }
                 @for caution in &step.cautions { p.warn { strong { "Caution. " } (caution.printed()) } }
                 @if let Some(choice) = choice { (tool_words(fmt, job, choice)) }
@@ -317,7 +386,7 @@ fn one_step(
                         @if !r.note.is_empty() { "Note: " (r.note) ". " }
                         @if !r.time_note.is_empty() { "Time set by hand: " (r.time_note) } }
                 }
-                @if signed.may(Need::Bench) {
+                @if may.work {
                     div.row {
                         @if closed { (button(signed, id, &key, "untick", "Take the tick back", "plain", false)) }
                         @else {
@@ -326,13 +395,15 @@ fn one_step(
                             (button(signed, id, &key, "tick", "Done", "", !blockers.is_empty()))
                         }
                     }
+                }
+                @if may.note {
                     details open[refill.refused()] {
-                        summary { "Note, photo, leave out" }
+                        summary { @if may.work { "Note, photo, leave out" } @else { "Note, photo" } }
                         form.row method="post" action={ "/jobs/" (id) "/bench" } {
                             (layout::csrf(signed)) input type="hidden" name="key" value=(key);
                             label.grow { span { "Note, or why it is left out" } input name="text" value=(refill.text("text", record.map_or("", |r| r.note.as_str()))); }
                             button.plain type="submit" name="act" value="note" { "Keep note" }
-                            @if !closed { button.plain type="submit" name="act" value="skip" { "Leave out" } }
+                            @if !closed && may.work { button.plain type="submit" name="act" value="skip" { "Leave out" } }
                         }
                         @if record.is_some() {
                             form.row method="post" action={ "/jobs/" (id) "/bench" } {
@@ -350,6 +421,11 @@ fn one_step(
             }
         }
     }
+}
+
+/// Numbers of steps for the page's script.
+fn numbers(steps: impl Iterator<Item = plan::StepId>) -> String {
+    steps.map(|n| n.to_string()).collect::<Vec<_>>().join(" ")
 }
 
 fn button(signed: &Signed, id: i64, key: &str, act: &str, words: &str, class: &str, disabled: bool) -> Markup {

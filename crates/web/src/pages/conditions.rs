@@ -41,6 +41,10 @@ fn saved_once(app: &App, signed: &Signed, id: i64, f: &BTreeMap<String, String>)
     let before = survey.conditions.clone();
     let field = |key: &str| f.get(key).map_or("", String::as_str);
     let old = survey.conditions.iter().position(|one| one.id.0 == field("condition"));
+    let taken_out = || old.map(|i| before[i].clone()).filter(|_| field("act") == "gone");
+    if field("act") == "put_back" {
+        return put_back(app, signed, id, body.version, survey, field("which"));
+    }
     if field("act") == "gone" {
         survey.conditions.retain(|one| one.id.0 != field("condition"));
     } else {
@@ -59,8 +63,37 @@ fn saved_once(app: &App, signed: &Signed, id: i64, f: &BTreeMap<String, String>)
         return Err(Problem::Conflict(IN_BETWEEN.to_owned()));
     }
     let text = survey_to_json(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
-    app.store().save_survey_body(By { who: &signed.person.login, at: when::now() }, id, body.version, &text)?;
+    let by = By { who: &signed.person.login, at: when::now() };
+    match taken_out() {
+        Some(one) => app.store().take_condition_out(by, id, body.version, &text, &json(&one)?)?,
+        None => app.store().save_survey_body(by, id, body.version, &text)?,
+    };
     Ok(Redirect::to(&format!("/jobs/{id}/survey")))
+}
+
+fn json(one: &Condition) -> Outcome<String> {
+    serde_json::to_string(one).map_err(|e| Problem::Broken(e.to_string()))
+}
+
+/// A condition that was taken out comes back as it was, under a name that is free.
+fn put_back(app: &App, signed: &Signed, id: i64, from: i64, mut survey: Survey, which: &str) -> Outcome<Redirect> {
+    let which: i64 = which.parse().map_err(|_| Problem::Bad("load the page again; that is not there".to_owned()))?;
+    // Put back already, by this tablet's first try or by another: it is there.
+    if let Some((_, body)) = app.store().conditions_taken_out(id)?.into_iter().find(|(row, _)| *row == which) {
+        let mut one: Condition = serde_json::from_str(&body).map_err(|e| Problem::Broken(e.to_string()))?;
+        if survey.conditions.iter().any(|c| c.id == one.id) {
+            one.id.0 = free_name(&survey);
+        }
+        survey.conditions.push(one);
+        let text = survey_to_json(&survey).map_err(|e| Problem::Broken(e.to_string()))?;
+        app.store().put_condition_back(By { who: &signed.person.login, at: when::now() }, id, from, &text, which)?;
+    }
+    Ok(Redirect::to(&format!("/jobs/{id}/survey")))
+}
+
+fn free_name(survey: &Survey) -> String {
+    let taken = |name: &str| survey.conditions.iter().any(|one| one.id.0 == name);
+    (1..).map(|n| format!("c{n}")).find(|name| !taken(name)).unwrap_or_default()
 }
 
 /// The condition that a form holds; a form that lacks nothing but a measurement is taken.
@@ -70,9 +103,7 @@ fn read(survey: &Survey, before: Option<&Condition>, f: &BTreeMap<String, String
         Some(text) => form.with(field, &text.replace("\r\n", "\n")),
         None => form,
     });
-    let taken = |name: &str| survey.conditions.iter().any(|one| one.id.0 == name);
-    let free = || (1..).map(|n| format!("c{n}")).find(|name| !taken(name)).unwrap_or_default();
-    let name = before.map_or_else(free, |b| b.id.0.clone());
+    let name = before.map_or_else(|| free_name(survey), |b| b.id.0.clone());
     let (one, refusals) = form.condition_in(fmt.0, &name, &survey.instrument, before);
     let refusals = match &one {
         Some(one) => damage::condition_refusals(survey, one, &refusals),
@@ -95,8 +126,17 @@ fn on_the_form() -> impl Iterator<Item = &'static Field> {
     c::FIELDS.iter().copied().filter(|f| f.kind != Kind::Id)
 }
 
+/// The conditions that were taken out of a job's survey; one that cannot be read any more is left out.
+///
+/// # Errors
+/// Where the record fails.
+pub fn taken_out(app: &App, job: i64) -> Outcome<Vec<(i64, Condition)>> {
+    let all = app.store().conditions_taken_out(job)?;
+    Ok(all.into_iter().filter_map(|(which, body)| Some((which, serde_json::from_str(&body).ok()?))).collect())
+}
+
 /// The conditions of a survey and a form for another; without forms where the reader may not survey.
-pub fn section(signed: &Signed, job: i64, survey: &Survey, may: bool, redisplay: &Redisplay) -> Markup {
+pub fn section(signed: &Signed, job: i64, survey: &Survey, out: &[(i64, Condition)], may: bool, redisplay: &Redisplay) -> Markup {
     let action = format!("/jobs/{job}/survey/conditions");
     let form = |one: Option<&Condition>| {
         let name = one.map_or("", |one| one.id.0.as_str());
@@ -124,6 +164,13 @@ pub fn section(signed: &Signed, job: i64, survey: &Survey, may: bool, redisplay:
         @if may {
             @for one in &survey.conditions { (form(Some(one))) }
             (form(None))
+            @for (which, one) in out {
+                form.row method="post" action=(action) id={ "condition-out-" (which) "-form" } data-sheet="whole" {
+                    (layout::csrf(signed)) input type="hidden" name="which" value=(which);
+                    span.small { (summary(&survey.instrument, one)) " is taken out." }
+                    button.plain type="submit" name="act" value="put_back" { "Put it back" }
+                }
+            }
         } @else if survey.conditions.is_empty() {
             p.soft { "Nothing was noted." }
         } @else {

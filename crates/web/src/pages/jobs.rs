@@ -119,7 +119,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                     h2 { "Photos" }
                     @if signed.may(Need::Survey) { div.card data-photo={ "/jobs/" (id) "/photos" } { label { span { "Take a photo as it came in" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } } }
                     @else if photos.is_empty() { p.soft { "None yet." } }
-                    div.cards { @for p in &photos { figure.card { img src={ "/jobs/" (id) "/photos/" (p.id) } alt={ "Photo from " (when::moment(p.at)) } loading="lazy" style="max-width:100%"; figcaption.soft.small { @if let Some(d) = &p.dent { "Dent " (d) ". " } (when::moment(p.at))
+                    div.cards { @for p in &photos { figure.card { (super::photos::thumb(id, p)) figcaption.soft.small { @if let Some(d) = &p.dent { "Dent " (d) ". " } (when::moment(p.at))
                         @if signed.may(Need::Survey) { details { summary { "Take it out" } (restore(signed, id, "take_out_photo", &p.id.to_string(), "Yes, take it out")) } } } } } }
                     (taken_out(app, signed, id)?)
                 }
@@ -419,7 +419,8 @@ pub fn head(line: &BoardLine, here: &str) -> Markup {
     }
 }
 
-fn day(text: &str) -> Outcome<Option<&str>> {
+/// A day as a form sends it; none where it was left empty.
+pub(super) fn day(text: &str) -> Outcome<Option<&str>> {
     let Some(text) = filled(text) else { return Ok(None) };
     match text.parse::<Date>() {
         Ok(_) => Ok(Some(text)),

@@ -20,6 +20,8 @@ use reach::{MethodKind, ToolChoice, ToolId};
 use rust_decimal::Decimal;
 use serde::Deserialize;
 use store::By;
+use store::offers::SavedOverrule;
+use store::states::{self, Action, Facts};
 use strum::VariantArray;
 use units::money::show_money;
 
@@ -50,6 +52,9 @@ pub struct Overruled {
 #[derive(Deserialize)]
 pub struct Withdrawn {
     overrule: i64,
+    /// The second tap.
+    #[serde(default)]
+    sure: String,
 }
 
 /// The plan's page.
@@ -65,6 +70,8 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
     let line = app.store().board_line(id)?;
     let job = app.job(id)?;
     let overrules = app.store().overrules(id)?;
+    // What would be refused has no form.
+    let may = signed.may(Need::Overrule) && states::next(line.job.state, Action::Overrule, &Facts::default()).is_ok();
     let plan = &job.plan;
     let money = |x: f64| show_money(Decimal::from_f64_retain(x).unwrap_or_default().round_dp(2), &job.quote.currency);
     Ok(layout::page(
@@ -87,7 +94,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             @for drawing in crate::view::drawings::strips(&job, fmt) { figure.drawing { (PreEscaped(drawing)) } }
             h2 { "Dent by dent, in order of working" }
             @for dent in crate::view::drawings::order_of_working(&job) {
-                @if let Some(a) = job.assessments.iter().find(|a| a.dent == dent) { (one_dent(signed, id, &job, a, plan.choices.iter().find(|c| c.dent == dent), redisplay)) }
+                @if let Some(a) = job.assessments.iter().find(|a| a.dent == dent) { (one_dent(signed, id, &job, a, plan.choices.iter().find(|c| c.dent == dent), may, redisplay)) }
             }
             @if !plan.replacements.is_empty() {
                 h2 { "Straighten or replace" }
@@ -110,9 +117,9 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             @if overrules.is_empty() { p.soft { "None: the plan is as it was worked out." } }
             ul { @for o in &overrules {
                 li { (crate::decisions::words(&o.body)) ". Because: " (o.why) " " span.soft { "(" (o.who) ", " (when::moment(o.at)) ")" }
-                    @if signed.may(Need::Overrule) { form method="post" action={ "/jobs/" (id) "/plan/withdraw" } { (layout::csrf(signed)) input type="hidden" name="overrule" value=(o.id); button.quiet type="submit" { "Take back" } } } }
+                    @if may { (take_back(signed, id, o)) } }
             } }
-            @if signed.may(Need::Overrule) { (overrule_form(signed, id, &job, redisplay)) }
+            @if may { (overrule_form(signed, id, &job, redisplay)) }
         },
     ))
 }
@@ -136,6 +143,20 @@ fn looked_at(app: &App, signed: &Signed, id: i64, job: &Job) -> Outcome<Markup> 
             @if signed.may(Need::Overrule) { @for level in plan::Level::ALL.into_iter().filter(|l| *l != job.plan.level) { button.plain type="submit" name="level" value=(level.key()) { (quote::words::name(level)) } } }
         }
     })
+}
+
+/// A decision is taken back only after a second tap: what was thought through by hand goes, and the plan changes at once.
+fn take_back(signed: &Signed, id: i64, o: &SavedOverrule) -> Markup {
+    html! {
+        details {
+            summary { "Take back" }
+            form.stack method="post" action={ "/jobs/" (id) "/plan/withdraw" } {
+                (layout::csrf(signed)) input type="hidden" name="overrule" value=(o.id);
+                p { "The plan is worked out without it at once. It can be put back on the job’s page, under “Taken out”." }
+                button.plain type="submit" name="sure" value="yes" { "Yes, take it back" }
+            }
+        }
+    }
 }
 
 /// Adds an overrule; the plan is worked out anew at once.
@@ -179,6 +200,9 @@ pub async fn withdraw(
     Form(f): Form<Withdrawn>,
 ) -> Outcome<Redirect> {
     app.blocking(move |app| {
+        if f.sure != "yes" {
+            return Err(Problem::Bad("a decision is taken back on the plan's page, with a second tap that says so".to_owned()));
+        }
         app.store().withdraw_overrule(By { who: &signed.person.login, at: when::now() }, id, f.overrule)?;
         Ok(Redirect::to(&format!("/jobs/{id}/plan")))
     })
@@ -196,7 +220,7 @@ fn other_methods(methods: &reach::DentMethods, choice: Option<&Choice>) -> Vec<M
     found
 }
 
-fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<&Choice>, redisplay: &Redisplay) -> Markup {
+fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<&Choice>, may: bool, redisplay: &Redisplay) -> Markup {
     let fmt = signed.fmt;
     let action = format!("/jobs/{id}/plan/overrule");
     let refill = redisplay.form_with(&action, "box", a.dent.0.as_str());
@@ -233,7 +257,7 @@ fn one_dent(signed: &Signed, id: i64, job: &Job, a: &Assessment, choice: Option<
                 } }
             }
             @if !a.missing.is_empty() { h3 { "Not measured" } ul { @for m in &a.missing { li { (m.what) ": " (fmt.text(&m.instead)) } } } }
-            @if signed.may(Need::Overrule) {
+            @if may {
                 (refill.problems())
                 form.row method="post" action=(action) {
                     (layout::csrf(signed)) input type="hidden" name="box" value=(a.dent); input type="hidden" name="dent" value=(a.dent);

@@ -56,6 +56,13 @@ impl SheetForm<'_> {
                     span.worth.soft.small data-worth={ (self.part.name()) "/" (key) } {}
                 }
             },
+            Kind::Axis | Kind::Covers => html! {
+                label { span { (field.label) }
+                    textarea name=(key) rows=(text().lines().count().clamp(1, 8)) autocomplete="off" disabled[!may] { "\n" (text()) }
+                    span.soft.small { (field.about) }
+                    (self.refill.beside(key, saved))
+                }
+            },
             _ => html! {
                 label { span { (field.label) }
                     input name=(key) value=(text()) placeholder=(self.instead(field)) autocomplete="off" disabled[!may];

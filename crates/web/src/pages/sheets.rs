@@ -63,6 +63,35 @@ pub fn saved(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -
     Ok(Redirect::to(&format!("/jobs/{id}/survey")))
 }
 
+/// Where the day and the customer's words are sent.
+fn asks_action(job: i64) -> String {
+    format!("/jobs/{job}/survey/asks")
+}
+
+fn asks_mark(job: &store::counter::JobCard) -> String {
+    hash(&format!("{:?} {:?}", job.due, job.words))
+}
+
+/// Keeps the day on which the customer wants it, and what they ask for.
+///
+/// # Errors
+/// Where the day is none, or somebody changed it in between.
+pub fn asked(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -> Outcome<Redirect> {
+    let field = |key: &str| fields.iter().find(|(k, _)| k == key).map_or("", |(_, text)| text.as_str());
+    let before = app.store().job(id)?;
+    let (due, words) = (super::jobs::day(field("due"))?, field("words").replace("\r\n", "\n"));
+    let words = words.trim();
+    // Sent again after a lost answer it says what stands there already.
+    if (before.due.as_deref(), before.words.as_str()) != (due, words) {
+        if asks_mark(&before) != field("seen") {
+            return Err(Problem::Conflict("another tablet saved this in between; look at both, then save again".to_owned()));
+        }
+        let by = By { who: &signed.person.login, at: when::now() };
+        app.store().change_job(by, id, &before.title, words, due, before.bench)?;
+    }
+    Ok(Redirect::to(&format!("/jobs/{id}/survey")))
+}
+
 /// What a form sent of the part's fields: of a box and the hidden field before it the box counts, ticks are a list.
 fn filled(part: &Part, fields: &[(String, String)]) -> Filled {
     let mut form = Filled::default();
@@ -158,12 +187,23 @@ impl Sheets<'_> {
     }
 
     /// The whole and the wishes.
-    pub fn whole(&self, due: Option<&str>) -> Markup {
+    pub fn whole(&self, job: &store::counter::JobCard) -> Markup {
+        let asks = self.redisplay.form(&asks_action(self.job));
         html! {
-            details id="wishes" open[self.refused(&Part::Whole)] {
+            details id="wishes" open[self.refused(&Part::Whole) || asks.refused()] {
                 summary { strong { "The whole instrument and the customer's wishes" } }
                 (self.form(&Part::Whole, html! {}, html! {}))
-                p.small { "Due: " (due.unwrap_or("no day set")) ". " a href={ "/jobs/" (self.job) } { "Change the day" } }
+                @if self.signed.may(crate::auth::Need::Counter) && !job.state.is_closed() {
+                    form.sheet method="post" action=(asks_action(self.job)) id="asks-form" data-sheet="" data-live="" {
+                        (asks.problems())
+                        (layout::csrf(self.signed)) input type="hidden" name="seen" value=(asks_mark(job));
+                        label { span { "Due" } input name="due" type="date" value=(asks.text("due", job.due.as_deref().unwrap_or_default())); }
+                        label { span { "What the customer asks for, in their words" } textarea name="words" rows="2" { "\n" (asks.text("words", &job.words)) } }
+                        button.save type="submit" { "Save" }
+                    }
+                } @else {
+                    p.small { "Due: " (job.due.as_deref().unwrap_or("no day set")) "." @if !job.words.is_empty() { " The customer: " (job.words) } }
+                }
             }
         }
     }
@@ -208,7 +248,13 @@ impl Sheets<'_> {
                 (head)
                 (refill.problems())
                 (layout::csrf(self.signed)) input type="hidden" name="part" value=(part.name()); input type="hidden" name="seen" value=(mark(part, self.survey));
-                @for field in part.fields() { (form.field(field)) }
+                @for field in part.fields().iter().filter(|f| !f.rare) { (form.field(field)) }
+                @if part.fields().iter().any(|f| f.rare) {
+                    details open[refill.refused()] {
+                        summary.small { "Where the pattern has it wrong" }
+                        @for field in part.fields().iter().filter(|f| f.rare) { (form.field(field)) }
+                    }
+                }
                 (more)
                 @if self.may { button.save type="submit" { "Save" } }
             }
@@ -229,6 +275,6 @@ fn alloy(run: &Run) -> &'static str {
 /// What holds a part, in a word or two: `soft solder, unknown soft`.
 fn held(part: &Part, survey: &Survey) -> String {
     let Some(shown) = part.shown(survey, LengthUnit::Mm) else { return String::new() };
-    let words: Vec<&str> = part.fields().iter().map(|f| shown.text(f)).filter(|t| !t.is_empty()).collect();
+    let words: Vec<&str> = part.fields().iter().filter(|f| !f.rare).map(|f| shown.text(f)).filter(|t| !t.is_empty()).collect();
     words.join(", ")
 }

@@ -20,6 +20,7 @@ use instrument::Survey;
 use instrument::fields::dent as d;
 use maud::{Markup, html};
 use serde::Deserialize;
+use store::states::{self, Action, Facts};
 use store::{By, StoreError};
 
 /// What the form that picks a pattern sends.
@@ -50,7 +51,10 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
         serde_json::json!({ "dents": shown, "removed": removed, "photos": photos, "fields": dent_form::keys(), "form": kept::VERSION })
             .to_string()
             .replace('<', "\\u003c");
-    let may = signed.may(Need::Survey);
+    // What would be refused has no form.
+    let closed = states::next(line.job.state, Action::Survey, &Facts::default()).err();
+    let may = signed.may(Need::Survey) && closed.is_none();
+    let out = conditions::taken_out(app, id)?;
     let sheets = Sheets { signed, job: id, survey: &survey, may, redisplay };
     let lost: Vec<&str> = survey.dents.iter().filter(|d| survey.instrument.run(&d.run).is_none()).map(|d| d.id.0.as_str()).collect();
     Ok(layout::page(
@@ -58,6 +62,7 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
         "Survey",
         html! {
             (head(&line, "survey"))
+            @if let Some(why) = &closed { p.soft { (why.to_string()) } }
             script type="application/json" id="survey-data" { (maud::PreEscaped(data)) }
             div id="survey" data-job=(id) data-readonly=(if may { "no" } else { "yes" }) data-units=(signed.fmt.symbol()) data-waiting="0" {
                 div.split {
@@ -71,9 +76,9 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
                         h2 { "All dents" }
                         ul.plain id="dent-list" {}
                         div id="removed" role="status" hidden {}
-                        (sheets.whole(line.job.due.as_deref()))
+                        (sheets.whole(&line.job))
                         (sheets.fits())
-                        (conditions::section(signed, id, &survey, may, redisplay))
+                        (conditions::section(signed, id, &survey, &out, may, redisplay))
                         (survey_file::section(signed, id, survey.instrument.kind, body.version, may, redisplay))
                     }
                 }

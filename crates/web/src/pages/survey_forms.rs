@@ -26,6 +26,20 @@ pub async fn save_sheet(
     taken(&app, signed, id, sent, move |app, signed| sheets::saved(app, signed, id, &fields)).await
 }
 
+/// Keeps the day on which the customer wants it, and what they ask for.
+///
+/// # Errors
+/// Where the day is none, or somebody changed it in between.
+pub async fn save_asks(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(fields): Form<Vec<(String, String)>>,
+) -> Outcome<Response> {
+    taken(&app, signed, id, sent, move |app, signed| sheets::asked(app, signed, id, &fields)).await
+}
+
 /// Saves or takes out a condition of the metal.
 ///
 /// # Errors
