@@ -196,7 +196,9 @@ test("the bench works the steps in order; a step that waits cannot be ticked", a
   await first().locator("input[type=file]").setInputFiles({ name: "before.png", mimeType: "image/png", buffer: png });
   await bench.getByText("Photo kept.").waitFor();
   await look(bench, "bench-step");
+  const one = await first().getAttribute("value");
   await first().getByRole("button", { name: "Done" }).click();
+  await bench.locator(`li.step.done[value="${one}"] button[value=untick]`).waitFor({ state: "attached" });
   // The rest, one tick after the other. The first step with a tool in a tube is looked at.
   let seen = false;
   for (let i = 0; i < total + 2; i++) {
@@ -208,8 +210,9 @@ test("the bench works the steps in order; a step that waits cannot be ticked", a
       await bench.waitForFunction(() => document.querySelector("li.step.next figure.drawing img")?.naturalWidth > 0);
       await look(bench, "bench-dent");
     }
+    const number = await next.getAttribute("value");
     await next.getByRole("button", { name: "Done" }).click();
-    await bench.waitForLoadState();
+    await bench.locator(`li.step.done[value="${number}"] button[value=untick]`).waitFor({ state: "attached" });
   }
   await bench.getByText(`${total} of ${total} steps done`).waitFor();
   assert.ok(seen, "no step showed its tool in the tube");

@@ -53,7 +53,7 @@ fn build() -> Result<(), String> {
 
 /// The pages in a real browser.
 fn pages() -> Result<(), String> {
-    packages::have(&[("chromium", "chromium"), ("openssl", "openssl")])?;
+    packages::have(&[("chromium", "chromium"), ("openssl", "openssl"), ("pdftotext", "poppler-utils")])?;
     build()?;
     browser("test")
 }
