@@ -4,7 +4,7 @@ import { after, before, test } from "node:test";
 import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
 import { spawnSync } from "node:child_process";
-import { shop } from "./shop.js";
+import { narrow, shop } from "./shop.js";
 
 const JOB = 1; // The demo's tuba that fell down the stair: quoted, not answered.
 let s, bench, desk;
@@ -113,6 +113,7 @@ test("signed, found, asked again, signed again: to the cent and to the byte", as
   assert.equal(await customer.locator("input[name=chosen]:checked").count(), 0, "no offer is chosen for the customer");
   const play = cents(await customer.locator(".offer").first().locator(".price").textContent());
   await customer.locator("input[name=chosen]").first().check();
+  await narrow(customer, "the customer's page");
   await sign(customer, "Accept this offer");
   const paper = await hash(customer, `${link}/quote.pdf`);
 
@@ -155,6 +156,7 @@ test("signed, found, asked again, signed again: to the cent and to the byte", as
   assert.notEqual(more, link);
   await customer.goto(more);
   assert.equal(cents(await customer.getByRole("row", { name: /This adds/ }).textContent()), adds);
+  await narrow(customer, "the customer's page of the supplement");
   await sign(customer, "Yes, do this too");
   const second = await hash(customer, `${more}/quote.pdf`);
 
@@ -188,6 +190,14 @@ test("signed, found, asked again, signed again: to the cent and to the byte", as
   const invoice = words(await desk.request.get(`${s.address}/jobs/${JOB}/invoice.pdf`).then((r) => r.body()));
   assert.equal(cents(/^\s*Total .*$/m.exec(invoice)[0]), play + adds, invoice);
   assert.equal(cents(/^\s*Outstanding .*$/m.exec(invoice)[0]), play + adds, invoice);
+  // The list of what was let go does not fill the customer's paper.
+  assert.match(invoice, /\d+ of \d+ steps are open/);
+  assert.ok(invoice.split("\f").length - 1 <= 2, "the invoice has at most two pages");
+  for (const part of ["", "/survey", "/plan", "/quote", "/bench", "/checks", "/hand-back", "/supplement"]) {
+    await desk.goto(`${s.address}/jobs/${JOB}${part}`);
+    await narrow(desk, `the job's page ${part}`);
+  }
+  await desk.goto(`${s.address}/jobs/${JOB}/hand-back`);
   await desk.getByLabel("Collected by").fill("A. Parent");
   await desk.getByRole("button", { name: "Picked up" }).click();
   await desk.locator("h1 + p .state", { hasText: "Handed back" }).waitFor();

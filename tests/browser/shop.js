@@ -84,6 +84,19 @@ async function check(page, name) {
   if (faults.length) throw new Error(`${name} is not accessible:\n  ${faults.join("\n  ")}`);
 }
 
+/** Fails where something of a page is cut off on a telephone of 390 px: what may be wider scrolls in a box of its own. */
+export async function narrow(page, name) {
+  const before = page.viewportSize();
+  await page.setViewportSize({ width: 390, height: 844 });
+  const cut = await page.evaluate(() => {
+    const shown = (e) => e.checkVisibility({ checkVisibilityCSS: true, contentVisibilityAuto: true }) && !e.closest(".scroll,svg,.visually-hidden,.skip");
+    const over = [...document.querySelectorAll("body *")].filter((e) => shown(e) && e.getBoundingClientRect().width > 0 && (e.getBoundingClientRect().right > innerWidth + 1 || e.getBoundingClientRect().left < -1));
+    return { page: document.documentElement.scrollWidth, over: over.slice(0, 4).map((e) => `${e.tagName} ${e.textContent.trim().slice(0, 50)}`) };
+  });
+  if (cut.page > 390 || cut.over.length) throw new Error(`${name} is cut off at 390 px (${cut.page} px wide):\n  ${cut.over.join("\n  ")}`);
+  await page.setViewportSize(before);
+}
+
 /** Keeps a screenshot in docs/pictures when pictures are being made: PNG, or JPEG where that would be over 150 kB. */
 export async function picture(page, name, options = {}) {
   if (!process.env.PICTURES) return;

@@ -53,11 +53,34 @@ pub struct Invoice {
     /// Dents that stay by agreement.
     pub stays: Vec<String>,
     /// What was not met and who let it go.
-    pub not_met: Vec<String>,
+    pub not_met: Vec<NotMet>,
     /// What came with the instrument and whether it went back.
     pub accessories: Vec<String>,
     /// Who collected it; empty where nobody did yet.
     pub collected: String,
+}
+
+/// What was not met, and who let it go.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct NotMet {
+    /// What, a line each, the weightiest first.
+    pub lines: Vec<String>,
+    /// Who let it go and why.
+    pub said: String,
+}
+
+/// Lines of one thing that was let go that the paper shows; the shop keeps the whole list.
+const LINES_ON_PAPER: usize = 20;
+
+impl NotMet {
+    /// The lines for a paper: the first, and how many more there are.
+    fn on_paper(&self) -> Vec<String> {
+        let mut lines: Vec<String> = self.lines.iter().take(LINES_ON_PAPER).cloned().collect();
+        if let Some(more) = self.lines.len().checked_sub(LINES_ON_PAPER).filter(|n| *n > 0) {
+            lines.push(format!("and {more} more, on the shop’s own list"));
+        }
+        lines
+    }
 }
 
 impl Invoice {
@@ -115,11 +138,11 @@ fn data(i: &Invoice, paper: Paper) -> Value {
             "total": i.money(p.total),
         })).collect::<Vec<_>>(),
         "total": i.money(i.total()),
-        "tax": i.money(i.tax()),
+        "tax": if i.tax().is_zero() { Value::Null } else { json!(i.money(i.tax())) },
         "paid": i.paid.iter().map(|p| one(&p.words, -p.amount)).collect::<Vec<_>>(),
         "outstanding": outstanding,
         "stays": i.stays,
-        "not_met": i.not_met,
+        "not_met": i.not_met.iter().map(|n| json!({ "said": n.said, "lines": n.on_paper() })).collect::<Vec<_>>(),
         "accessories": i.accessories,
         "collected": i.collected,
     })

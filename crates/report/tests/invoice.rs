@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used)] // helpers of tests
 
 use proptest::prelude::*;
-use report::invoice::{AgreedPart, Paid};
+use report::invoice::{AgreedPart, NotMet, Paid};
 use report::{Invoice, Paper, invoice_pdf};
 use rust_decimal::Decimal;
 
@@ -31,7 +31,10 @@ fn invoice() -> Invoice {
         ],
         paid: vec![Paid { words: "2026-11-20, card, deposit".to_owned(), amount: cents(20_000) }],
         stays: vec!["23 dents stay: d2, d5".to_owned()],
-        not_met: vec!["failed: third valve slide (binds). Let go by Ottilie Brandt: the concert is tonight".to_owned()],
+        not_met: vec![NotMet {
+            lines: vec!["failed: third valve slide (binds)".to_owned()],
+            said: "Let go by Ottilie Brandt: the concert is tonight.".to_owned(),
+        }],
         accessories: vec!["case: went back".to_owned()],
         collected: "Collected by A. Parent, 2026-11-26".to_owned(),
     }
@@ -72,6 +75,19 @@ fn what_was_agreed_and_what_is_outstanding_stands_on_the_paper() {
             assert!(said.contains(&squeezed), "“{wanted}” is not in:\n{said}");
         }
     }
+}
+
+#[test]
+fn a_long_list_of_what_was_not_met_does_not_fill_the_invoice() {
+    let mut i = invoice();
+    i.not_met[0].lines =
+        std::iter::once("71 of 72 steps are open".to_owned()).chain((1..=85).map(|n| format!("not done: step {n}."))).collect();
+    let said = text(&invoice_pdf(&i, Paper::Letter).unwrap());
+    assert!(said.contains("71of72stepsareopen") && said.contains("notdone:step19.") && !said.contains("notdone:step20."), "{said}");
+    assert!(said.contains("and66more"), "{said}");
+    // Where there is no tax, none is told.
+    i.parts.iter_mut().for_each(|p| p.tax = Decimal::ZERO);
+    assert!(!text(&invoice_pdf(&i, Paper::Letter).unwrap()).contains("ofthis,tax"));
 }
 
 #[test]

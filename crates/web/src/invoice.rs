@@ -6,9 +6,9 @@ use crate::app::App;
 use crate::problem::Outcome;
 use crate::when;
 use report::Invoice;
-use report::invoice::{AgreedPart, Paid};
+use report::invoice::{AgreedPart, NotMet, Paid};
 use rust_decimal::Decimal;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use store::bench::StepState;
 use store::counter::JobState;
 use store::hand_back::{HOW, Payment};
@@ -159,19 +159,21 @@ fn stays_words(dents: &[String]) -> Vec<String> {
 ///
 /// # Errors
 /// Where the record fails.
-pub fn not_met(app: &App, id: i64) -> Outcome<Vec<String>> {
+pub fn not_met(app: &App, id: i64) -> Outcome<Vec<NotMet>> {
     let store = app.store();
-    let mut lines = Vec::new();
+    let mut all = Vec::new();
     for check in store.acceptance_records(id)?.into_iter().filter(store::acceptance::AcceptanceRecord::let_go) {
         let figure = if check.figure.is_empty() { String::new() } else { format!(" {}", check.figure) };
-        lines.push(format!("{}:{figure}, wanted {}. Let go by {}: {}.", check.what, check.wanted, check.let_go_by, check.reason));
+        let what = format!("{}:{figure}, wanted {}", check.what, check.wanted);
+        all.push(NotMet { lines: vec![what], said: format!("Let go by {}: {}.", check.let_go_by, check.reason) });
     }
     for l in store.let_go(id)?.into_iter().filter(|l| matches!(l.at_act.as_str(), "ready" | "hand_back")) {
-        let what: BTreeSet<&str> = l.what.iter().map(String::as_str).collect();
-        lines.push(format!("{}. Let go by {}: {}.", what.into_iter().collect::<Vec<_>>().join("; "), l.name, l.reason));
+        all.push(NotMet { lines: l.what, said: format!("Let go by {}: {}.", l.name, l.reason) });
     }
-    for step in store.steps(id)?.into_iter().filter(|s| s.state == StepState::Skipped) {
-        lines.push(format!("Left out: {}, because {}.", step.what, step.note));
+    let skipped = store.steps(id)?.into_iter().filter(|s| s.state == StepState::Skipped);
+    let lines: Vec<String> = skipped.map(|step| format!("{}, because {}", step.what, step.note)).collect();
+    if !lines.is_empty() {
+        all.push(NotMet { lines, said: "Left out at the bench:".to_owned() });
     }
-    Ok(lines)
+    Ok(all)
 }

@@ -19,7 +19,7 @@ pub const COVERS: Field = Field::new(
     Kind::Covers,
     "covers",
     "What it covers",
-    "A line for each tube, of a brace one for each foot: bottom-bow: 66 mm to 374 mm, 4 o'clock to 8 o'clock. Without a clock it goes all round.",
+    "A line for each tube, of a brace one for each foot: from where to where, and which part of the clock. Without a clock it goes all round.",
 )
 .rare();
 

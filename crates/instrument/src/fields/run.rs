@@ -41,7 +41,7 @@ pub const AXIS: Field = Field::new(
     Kind::Axis,
     "axis",
     "Length and bends",
-    "Along the middle of the tube from the mouthpiece end, a line for each piece: straight 120 mm, or bend 60 mm, 180°, 12 o'clock (radius, angle, towards which side).",
+    "Along the middle of the tube from the mouthpiece end, a line for each piece: a straight with its length, or a bend with its radius, its angle and the side to which it turns.",
 )
 .rare();
 /// Whether its bore curves.

@@ -14,6 +14,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, html};
 use report::Invoice;
+use report::invoice::NotMet;
 use rust_decimal::Decimal;
 use serde::Deserialize;
 use store::By;
@@ -152,7 +153,23 @@ fn goes_back(app: &App, signed: &Signed, line: &BoardLine, redisplay: &Redisplay
 fn what_stays(i: &Invoice) -> Markup {
     html! {
         @if !i.stays.is_empty() { h2 { "Stays by agreement" } @for w in &i.stays { p { (w) } } }
-        @if !i.not_met.is_empty() { h2 { "Not met" } ul { @for w in &i.not_met { li { (w) } } } }
+        @if !i.not_met.is_empty() { h2 { "Not met" } @for n in &i.not_met { (not_met(n)) } }
+    }
+}
+
+/// What was let go: a few lines stand there, a long list is folded behind its first line.
+pub(super) fn not_met(n: &NotMet) -> Markup {
+    const SHORT: usize = 4;
+    let list = |lines: &[String]| html! { ul { @for w in lines { li { (w) } } } };
+    html! {
+        section.card {
+            p { (n.said) }
+            @if n.lines.len() <= SHORT { (list(&n.lines)) }
+            @else if let Some((first, rest)) = n.lines.split_first() {
+                p { (first) }
+                details { summary { "All that was not met (" (rest.len()) ")" } (list(rest)) }
+            }
+        }
     }
 }
 

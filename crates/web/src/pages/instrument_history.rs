@@ -63,7 +63,7 @@ fn one_job(app: &App, signed: &Signed, line: &BoardLine) -> Outcome<Markup> {
             h2 { a href={ "/jobs/" (id) } { (line.job.title) } " " span.state { (state_name(line.job.state)) } }
             p.soft { "Received " (when::day_of(line.job.received_at)) @if let Some(at) = line.job.closed_at { ", closed " (when::day_of(at)) } ". " @if let Some(part) = agreed.parts.first() { "Agreed: " (part.title) ". " } a href={ "/jobs/" (id) "/hand-back" } { "Hand-back and invoice" } }
             @if let Some(survey) = &survey { (maps(fmt, survey, &agreed, line.job.state)) (walls(fmt, survey)) } @else { p.soft { "Not surveyed." } }
-            @if !open.is_empty() { h3 { "Not met" } ul { @for w in &open { li { (w) } } } }
+            @if !open.is_empty() { h3 { "Not met" } @for n in &open { (super::hand_back::not_met(n)) } }
             @if !tools.is_empty() { h3 { "Tools made for it" } ul { @for t in &tools { li { (t) } } } }
             @if !photos.is_empty() { p { a href={ "/jobs/" (id) "/checks" } { (photos.len()) " photos" } } }
         }

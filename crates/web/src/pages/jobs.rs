@@ -115,7 +115,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                             dt { "Came with it" } dd { @if accessories.is_empty() { "nothing noted" } @for (i, a) in accessories.iter().enumerate() { @if i > 0 { ", " } (a.name) } }
                         }
                     }
-                    @for l in &let_go { p.warn { strong { "Let go by " (l.name) ". " } (l.reason) @if !l.what.is_empty() { details { summary { "What was not met" } ul { @for w in &l.what { li { (w) } } } } } } }
+                    @for l in &let_go { div.warn { strong { "Let go by " (l.name) ". " } (l.reason) @if !l.what.is_empty() { details { summary { "What was not met" } ul { @for w in &l.what { li { (w) } } } } } } }
                     h2 { "Photos" }
                     @if signed.may(Need::Survey) { div.card data-photo={ "/jobs/" (id) "/photos" } { label { span { "Take a photo as it came in" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } } }
                     @else if photos.is_empty() { p.soft { "None yet." } }

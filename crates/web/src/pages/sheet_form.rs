@@ -59,7 +59,7 @@ impl SheetForm<'_> {
             Kind::Axis | Kind::Covers => html! {
                 label { span { (field.label) }
                     textarea name=(key) rows=(text().lines().count().clamp(1, 8)) autocomplete="off" disabled[!may] { "\n" (text()) }
-                    span.soft.small { (field.about) }
+                    span.soft.small { (field.about) " Written so: " (self.example(field)) "." }
                     (self.refill.beside(key, saved))
                 }
             },
@@ -69,6 +69,16 @@ impl SheetForm<'_> {
                     (self.refill.beside(key, saved))
                 }
             },
+        }
+    }
+
+    /// How the lines of a shape are written, in the tablet's unit.
+    fn example(&self, field: &Field) -> &'static str {
+        match (field.kind, self.fmt.inches()) {
+            (Kind::Axis, false) => "straight 120 mm, and on the next line bend 60 mm, 180°, 12 o'clock",
+            (Kind::Axis, true) => "straight 4 3/4 in, and on the next line bend 2 3/8 in, 180°, 12 o'clock",
+            (_, false) => "bottom-bow: 66 mm to 374 mm, 4 o'clock to 8 o'clock",
+            (_, true) => "bottom-bow: 2.6 in to 14.7 in, 4 o'clock to 8 o'clock",
         }
     }
 
