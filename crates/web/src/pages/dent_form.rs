@@ -71,7 +71,16 @@ impl DentForm<'_> {
                 label { span { (label) } select name=(key) { @for r in &self.instrument.runs { option value=(r.id) { (r.name) } } } (beside(key)) }
             },
             // Those of the instrument's own parts, and the dent's name, stand elsewhere.
-            Kind::Id | Kind::Joint | Kind::Fit | Kind::Along(_) | Kind::TemperAlong | Kind::Choice(_) | Kind::Joints | Kind::Overlays | Kind::Axis | Kind::Covers => {
+            Kind::Id
+            | Kind::Joint
+            | Kind::Fit
+            | Kind::Along(_)
+            | Kind::TemperAlong
+            | Kind::Choice(_)
+            | Kind::Joints
+            | Kind::Overlays
+            | Kind::Axis
+            | Kind::Covers => {
                 html! {}
             }
             Kind::Length(_) | Kind::Clock if STEPPED.contains(&field) => html! {
