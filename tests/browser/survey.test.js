@@ -147,7 +147,7 @@ test("a crack's own fields are asked for once there is one, and go with it", asy
 
 test("what is wrong with the metal is added on the survey's page", async () => {
   const page = await open("ramon");
-  await page.getByText("Add a place where the metal is not sound").click();
+  await page.getByText("Add what else is wrong").click();
   const form = page.locator("form[action$='/survey/conditions']").last();
   await form.locator("[name=kind]").selectOption("red rot");
   await form.locator("[name=run]").selectOption("leadpipe");

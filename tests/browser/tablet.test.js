@@ -162,6 +162,30 @@ test("a tap by accident is a draft, what is taken out comes back, a dent moves t
   await page.context().close();
 });
 
+test("half a word that is refused while the rest of it is typed: the whole word is saved", async () => {
+  const job = await taken("trumpet");
+  const page = await s.tablet("ramon");
+  await page.goto(`${s.address}/jobs/${job}/survey`);
+  await page.getByRole("button", { name: "Begin the survey" }).click();
+  await page.locator("#survey").waitFor();
+  // The answer to the first half is held back until the second is typed.
+  let go, asked;
+  const held = new Promise((done) => { go = done; }), first = new Promise((done) => { asked = done; });
+  let times = 0;
+  await page.route(/survey\/parts$/, async (route) => { times += 1; if (times === 1) { const answer = await route.fetch(); asked(answer.status()); await held; await route.fulfill({ response: answer }); } else await route.continue(); });
+  await page.locator("#sheet-run-bell-stem > summary").click();
+  await page.locator("#sheet-run-bell-stem [name=temper]").click();
+  await page.keyboard.type("9");
+  assert.equal(await first, 422);
+  await page.keyboard.type("8 HV");
+  go();
+  await settled(page);
+  assert.ok(times >= 2);
+  await page.reload();
+  assert.equal(await page.locator("#sheet-run-bell-stem [name=temper]").inputValue(), "98 HV");
+  await page.context().close();
+});
+
 test("the network goes in the middle of the survey: nothing is lost, nothing is there twice", { timeout: 60000 }, async () => {
   const job = await taken("trumpet");
   let page = await s.tablet("ramon");
@@ -185,7 +209,7 @@ test("the network goes in the middle of the survey: nothing is lost, nothing is 
   await hand.alloy("bell-stem", "rose brass");
   await hand.strip("bell-bow", 0.5, 0.4);
   await hand.chip("depth", "2 mm");
-  await page.getByText("Add a place where the metal is not sound").click();
+  await page.getByText("Add what else is wrong").click();
   const rot = page.locator("#condition-new-form");
   await rot.locator("[name=kind]").selectOption("red rot");
   await rot.locator("[name=run]").selectOption("leadpipe");

@@ -136,7 +136,7 @@ test("the plan shows every figure with its reasons, and can be overruled", async
   await look(bench, "plan-reasons");
   const form = bench.locator("#overrule");
   await form.scrollIntoViewIfNeeded();
-  await form.getByLabel("What").selectOption("leave");
+  await form.locator("[name=kind]").selectOption("leave");
   await form.getByRole("combobox", { name: "Dent", exact: true }).selectOption("d9");
   await form.getByLabel("Why").fill("The player does not mind it");
   await form.getByRole("button", { name: /Overrule/ }).click();

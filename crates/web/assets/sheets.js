@@ -47,7 +47,7 @@
         const later = waiting[id];
         if (later === mine) delete waiting[id];
         else if (answer.ok) { const b = new URLSearchParams(later.body); b.set("seen", page.querySelector(`#${CSS.escape(id)} [name=seen]`)?.value || ""); later.body = b.toString(); }
-        else delete waiting[id];
+        // What was refused was the half of a word: what was typed since then is sent by itself.
         // A place in the metal that came or went changes the page itself.
         if (answer.ok && id.startsWith("condition-")) stale = true;
         show(page, id, answer.ok, later !== mine);
