@@ -1,6 +1,6 @@
 //! The condition of the instrument apart from dents: of its metal, of what is soldered to it, of its lines.
 
-use crate::{ConditionId, FitId, Instrument, JointId, OverlayId, RunEnd, RunId};
+use crate::{ConditionId, FitId, JointId, OverlayId, RunId};
 use serde::{Deserialize, Serialize};
 use units::Known;
 
@@ -131,17 +131,6 @@ pub struct Condition {
     pub note: String,
 }
 
-/// A stretch of a run.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Lies {
-    /// The run.
-    pub run: RunId,
-    /// First station, mm; none: nobody said where.
-    pub from_mm: Option<f64>,
-    /// Last station, mm.
-    pub to_mm: Option<f64>,
-}
-
 impl Condition {
     /// A condition of which nothing is known but its name and what it is.
     pub fn new(id: impl Into<ConditionId>, kind: ConditionKind) -> Self {
@@ -176,35 +165,6 @@ impl Condition {
     /// Whether it is in a run.
     pub fn is_on(&self, run: &RunId) -> bool {
         self.run.as_ref() == Some(run)
-    }
-
-    /// Where it lies on the runs: where it was said to, or where its brace, joint or slide lies.
-    pub fn lies(&self, instrument: &Instrument) -> Vec<Lies> {
-        let on = |run: &RunId, from_mm, to_mm| Lies { run: run.clone(), from_mm, to_mm };
-        let mut all: Vec<Lies> = self.run.iter().map(|run| on(run, self.from_mm, self.to_mm)).collect();
-        if let Some(o) = self.overlay.as_ref().and_then(|id| instrument.overlay(id)) {
-            all.extend(o.covers.iter().map(|c| on(&c.run, Some(c.from_mm), Some(c.to_mm))));
-        }
-        if let Some(j) = self.joint.as_ref().and_then(|id| instrument.joint(id)) {
-            let end_mm = |end: &RunEnd| match end.end {
-                crate::End::Start => 0.0,
-                crate::End::Finish => instrument.run(&end.run).map_or(0.0, crate::Run::length_mm),
-            };
-            all.extend([&j.a, &j.b].map(|end| on(&end.run, Some(end_mm(end)), Some(end_mm(end)))));
-        }
-        if let Some(f) = self.fit.as_ref().and_then(|id| instrument.fit(id)) {
-            all.extend([&f.inner, &f.outer].map(|run| on(run, self.from_mm, self.to_mm)));
-        }
-        all
-    }
-
-    /// What the bench calls the brace, the joint, the slide or the tube; its id where the instrument has none such.
-    pub fn of_what(&self, instrument: &Instrument) -> String {
-        let overlay = self.overlay.as_ref().map(|id| instrument.overlay(id).map_or_else(|| id.0.clone(), |o| o.name.clone()));
-        let joint = || self.joint.as_ref().map(|id| instrument.joint(id).map_or_else(|| id.0.clone(), |j| j.name.clone()));
-        let fit = || self.fit.as_ref().map(|id| instrument.fit(id).map_or_else(|| id.0.clone(), |f| f.name.clone()));
-        let run = || self.run.as_ref().map(|id| instrument.run(id).map_or_else(|| id.0.clone(), |r| r.name.clone()));
-        overlay.or_else(joint).or_else(fit).or_else(run).unwrap_or_default()
     }
 
     /// How far it stands out of line, mm: as measured, or from the angle and the length; none where neither was taken.

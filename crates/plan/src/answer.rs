@@ -89,7 +89,7 @@ pub fn choice(
 
 fn whole(case: &Case, with_alternatives: bool) -> Plan {
     if !case.survey.has_damage() {
-        return nothing(case.level);
+        return Plan::nothing(case.level);
     }
     let mut replacements = replace::decide(case);
     let replaced: Vec<RunId> = replacements.iter().filter(|r| r.replace).map(|r| r.run.clone()).collect();
@@ -110,29 +110,6 @@ fn whole(case: &Case, with_alternatives: bool) -> Plan {
     replacements.extend(others.iter().map(|run| replace::chosen(case, run)));
     plan.replacements = replacements;
     plan
-}
-
-/// Nothing is damaged: not even a cleaning is planned.
-fn nothing(level: Level) -> Plan {
-    Plan {
-        choices: vec![],
-        mended: vec![],
-        opened: vec![],
-        replacements: vec![],
-        steps: vec![],
-        tools_to_make: vec![],
-        not_done: vec![],
-        assumptions: vec![crate::Assumption {
-            what: "The survey names no dent and no other damage: nothing is planned.".into(),
-            would_change: "Enter the first dent.".into(),
-        }],
-        worth_measuring: vec![],
-        minutes: ThreePoint::ZERO,
-        certificate: Certificate { cost_money: 0.0, bound_money: 0.0, nodes: 0 },
-        order: None,
-        alternatives: vec![],
-        level,
-    }
 }
 
 /// Whether a dent is to be worked: by the level, or because a person said so.

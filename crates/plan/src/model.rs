@@ -8,7 +8,7 @@ use crate::openings::{Region, heats, melts_with, replacing_opens};
 use crate::overrule::Decision;
 use crate::price::{self, Work};
 use crate::replace;
-use crate::softening::{anneals, spent};
+use crate::softening::spent;
 use crate::step::StepKind;
 use crate::tools;
 use dent::Advice;
@@ -16,6 +16,7 @@ use instrument::{Condition, ConditionId, DentId, RunId};
 use reach::{Method, MethodKind, Opened, ToolPiece};
 use std::collections::BTreeMap;
 
+mod collect;
 mod mends;
 
 /// What an openable of the problem stands for.
@@ -111,8 +112,6 @@ const AGAINST_ADVICE: f64 = 1e3;
 const KEEPS_THE_OLD: f64 = 0.1;
 /// Another method than the one that a person asked for weighs more than whatever that one may need, and less than a dent that stays.
 const NOT_ASKED_FOR: f64 = 2e4;
-/// Dents nearer than this are annealed in one heat, mm. Common practice, no source.
-const ONE_ANNEAL_MM: f64 = 80.0;
 
 /// What is to be solved.
 pub struct Ask<'s> {
@@ -211,58 +210,6 @@ impl<'a> Model<'a> {
         self.item_min.push(minutes);
         self.item_penalty.push(if penalty.is_finite() { penalty } else { 0.0 });
         self.items.len() - 1
-    }
-
-    fn collect_tools(&mut self, case: &Case<'a>, dents: &[&instrument::Dent]) {
-        for method in dents.iter().flat_map(|d| case.methods(&d.id)) {
-            let worth = |t: &ToolPiece| case.dent(&method.dent).is_some_and(|d| price::worth_making(case, &t.body, &d.run));
-            for tool in tools::pieces(method) {
-                if worth(tool) && !self.tools.iter().any(|t| t.body == tool.body) {
-                    self.tools.push(tool.clone());
-                }
-            }
-        }
-        for (t, tool) in self.tools.clone().iter().enumerate() {
-            self.add_item(Item::Tool(t), price::tool_share(case, &tool.body), vec![], price::tool_minutes(case, &tool.body).mean(), 0.0);
-        }
-    }
-
-    fn collect_regions(&mut self, case: &Case<'a>, dents: &[&instrument::Dent]) {
-        let mut softened: Vec<(&instrument::Dent, f64, f64)> = dents
-            .iter()
-            .filter_map(|d| {
-                let a = case.assessment(&d.id)?;
-                let half = 0.5 * a.width_along_mm.value.clamp(1.0, 400.0);
-                anneals(case, a).then(|| (*d, case.station_mm(d) - half, case.station_mm(d) + half))
-            })
-            .collect();
-        softened.sort_by(|a, b| a.0.run.cmp(&b.0.run).then(a.1.total_cmp(&b.1)));
-        for (d, from, to) in softened {
-            match self.regions.last_mut() {
-                Some(r) if r.run == d.run && from - r.to_mm < 0.5 * ONE_ANNEAL_MM && to - r.from_mm < 2.0 * ONE_ANNEAL_MM => {
-                    r.to_mm = r.to_mm.max(to);
-                    r.dents.push(d.id.clone());
-                }
-                _ => self.regions.push(Region { run: d.run.clone(), from_mm: from, to_mm: to, dents: vec![d.id.clone()] }),
-            }
-        }
-        for (i, r) in self.regions.clone().iter().enumerate() {
-            let cost = case.run(&r.run).map_or(0.0, |run| price::anneal_money(case, run, r.from_mm, r.to_mm));
-            let penalty = flame_penalty(&case.flame_to_anneal(&r.run));
-            self.add_item(Item::Anneal(i), cost, vec![], price::anneal_min(case), penalty);
-        }
-    }
-
-    /// Dents of one bend share its fill.
-    fn collect_fills(&mut self, case: &Case<'a>, dents: &[&instrument::Dent]) {
-        let filled = |d: &&&instrument::Dent| case.methods(&d.id).iter().any(|w| w.kind == MethodKind::FilledBend);
-        let mut runs: Vec<RunId> = dents.iter().filter(filled).map(|d| d.run.clone()).collect();
-        runs.sort();
-        runs.dedup();
-        for run in runs {
-            let minutes = price::fill_min(case);
-            self.add_item(Item::Fill(run), minutes * case.per_minute(), vec![], minutes, 0.0);
-        }
     }
 
     fn collect_openables(&mut self, case: &Case<'a>, dents: &[&instrument::Dent], replaced: &[RunId], ask: &Ask) {

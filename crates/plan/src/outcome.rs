@@ -196,6 +196,29 @@ pub struct Plan {
 const WORTH_THE_WALK: (f64, f64) = (2.0, 0.01);
 
 impl Plan {
+    /// Nothing is damaged: not even a cleaning is planned.
+    pub(crate) fn nothing(level: Level) -> Self {
+        Self {
+            choices: vec![],
+            mended: vec![],
+            opened: vec![],
+            replacements: vec![],
+            steps: vec![],
+            tools_to_make: vec![],
+            not_done: vec![],
+            assumptions: vec![Assumption {
+                what: "The survey names no dent and no other damage: nothing is planned.".into(),
+                would_change: "Enter the first dent.".into(),
+            }],
+            worth_measuring: vec![],
+            minutes: ThreePoint::ZERO,
+            certificate: Certificate { cost_money: 0.0, bound_money: 0.0, nodes: 0 },
+            order: None,
+            alternatives: vec![],
+            level,
+        }
+    }
+
     /// The 90 % range of the time on the instrument, minutes wide, the steps taken as independent.
     pub fn range_min(&self) -> f64 {
         let on_it = self.steps.iter().filter(|s| s.kind != StepKind::MakeTool);

@@ -46,7 +46,7 @@ fn mend(plan: &Plan, id: &str) -> Option<Mend> {
     plan.mended.iter().find(|m| m.condition.0 == id).map(|m| m.mend)
 }
 
-fn step<'a>(plan: &'a Plan, is: impl Fn(&Step) -> bool) -> &'a Step {
+fn step(plan: &Plan, is: impl Fn(&Step) -> bool) -> &Step {
     plan.steps.iter().find(|s| is(s)).unwrap_or_else(|| panic!("{:#?}", plan.steps.iter().map(|s| s.what.metric()).collect::<Vec<_>>()))
 }
 
