@@ -114,8 +114,11 @@ impl<'a> SideView<'a> {
         self.laid.path.tube.frame(u).at
     }
 
-    /// Where a round tool of the method's size stands at the dent when no pose was solved: against the dent's side.
+    /// Where a round tool stands at the dent: where it was solved to touch; without that against the dent's side.
     fn ball_centre(&self) -> DVec3 {
+        if let Some(c) = &self.view.method.contact {
+            return DVec3::from_array(c.end.centre_mm);
+        }
         let clearance = (self.laid.radius_mm() - self.view.method.size_mm / 2.0).max(0.0);
         self.axis(self.laid.at_mm) + self.laid.side() * clearance
     }
@@ -145,6 +148,10 @@ impl<'a> SideView<'a> {
         }
         if self.fills_bore() {
             return Some((self.laid.across(self.axis(self.laid.at_mm)), 2.0 * self.laid.radius_mm()));
+        }
+        let solved = self.view.method.contact.as_ref().map(|c| &c.end);
+        if let Some(t) = solved.filter(|t| t.face_mm >= t.round_mm - 1e-6) {
+            return Some((self.laid.across(DVec3::from_array(t.centre_mm)), t.round_mm));
         }
         if let Some(pose) = &self.view.method.pose {
             let tip = pose.centre_line_mm.first().map(|p| DVec3::from_array(*p))?;
@@ -304,8 +311,8 @@ impl<'a> SideView<'a> {
         outside.extend(self.ring_parts());
         let edge =
             |sign: f64, out: bool, ignore: Option<usize>| -> Vec<P> { stations.iter().map(|u| self.wall(*u, sign, out, ignore)).collect() };
-        // The dent under the tool is drawn true; its wall as found is laid over it.
-        let target = self.laid.target;
+        // The dent under the tool is drawn true; its wall as found is laid over it. When the work begins it is as found.
+        let target = self.true_dent();
         let outer: Vec<P> = edge(1.0, true, target).into_iter().chain(edge(-1.0, true, target).into_iter().rev()).collect();
         let inner: Vec<P> = edge(1.0, false, target).into_iter().chain(edge(-1.0, false, target).into_iter().rev()).collect();
         let all = outer.iter().chain(parts.iter().chain(&outside).flat_map(|p| &p.outline));
@@ -411,6 +418,13 @@ impl<'a> SideView<'a> {
             })
             .collect();
         canvas.polyline(&paper(&rim), Pen::HIDDEN);
+    }
+
+    /// The dent that is drawn true: the one being worked, but for the beginning of the work.
+    fn true_dent(&self) -> Option<usize> {
+        let depth = self.laid.assessment.depth_mm.value;
+        let begins = self.view.method.contact.as_ref().is_some_and(|c| c.end.depth_mm > 0.9 * depth);
+        self.laid.target.filter(|_| !begins)
     }
 
     /// The edge on which the dent shows in profile.

@@ -5,20 +5,36 @@ use crate::dxf::dxf;
 use crate::plate::{Entity, Layer, Plate, V};
 use crate::scale;
 use crate::size::{fine_words, size_words};
-use reach::ToolBody;
+use reach::stands::{HOLE_ROOM_MM, Material, NECK, SAFETY, standing, thread_of};
+use reach::{Led, Load, ToolBody, ToolPiece};
 use units::LengthUnit;
 use units::length::show_length;
 
+/// The drawing of a piece to make, with its hole or thread, its material, its tolerances and what it bears; none for what is bought.
+pub fn piece_svg(piece: &ToolPiece, unit: LengthUnit) -> Option<Drawing> {
+    svg(&piece.body, piece.load.as_ref(), unit)
+}
+
+/// The same as DXF.
+pub fn piece_dxf(piece: &ToolPiece, unit: LengthUnit) -> Option<String> {
+    let size = longest_mm(&piece.body)?;
+    Some(dxf(&plate_under(&piece.body, piece.load.as_ref(), unit, (size / 60.0).clamp(1.5, 8.0))?))
+}
+
 /// The drawing as SVG, on paper at most 176 mm wide; none for a thing that is bought, not drawn (a torch, a press, a cable).
 pub fn tool_to_make_svg(body: &ToolBody, unit: LengthUnit) -> Option<Drawing> {
+    svg(body, None, unit)
+}
+
+fn svg(body: &ToolBody, load: Option<&Load>, unit: LengthUnit) -> Option<Drawing> {
     // A ball says all in its number: a small picture is enough.
     let round = matches!(body, ToolBody::Ball { .. } | ToolBody::BallSet { .. } | ToolBody::Roller { .. } | ToolBody::PullStud { .. });
     let (w, h) = (150.0, if round { 26.0 } else { 62.0 });
     // The text's height in mm of the thing follows from the scale, and the scale from the room that the text takes.
-    let rough = plate(body, unit, 1.0)?;
+    let rough = plate_under(body, load, unit, 1.0)?;
     let (low, high) = rough.bounds();
     let mut s = scale::fitting((high.0 - low.0, high.1 - low.1), (w, h), 0.2);
-    let mut drawn = plate(body, unit, 2.8 * s)?;
+    let mut drawn = plate_under(body, load, unit, 2.8 * s)?;
     for _ in 0..4 {
         let (low, high) = drawn.bounds();
         let fits = scale::fitting((high.0 - low.0, high.1 - low.1), (176.0, 80.0), 0.2);
@@ -26,7 +42,7 @@ pub fn tool_to_make_svg(body: &ToolBody, unit: LengthUnit) -> Option<Drawing> {
             break;
         }
         s = fits;
-        drawn = plate(body, unit, 2.8 * s)?;
+        drawn = plate_under(body, load, unit, 2.8 * s)?;
     }
     Some(paper(&drawn, s, unit))
 }
@@ -104,7 +120,7 @@ pub fn plate(body: &ToolBody, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
         ToolBody::Ball { diameter_mm } => {
             p = Plate::new(format!("Ball {}", d(diameter_mm)), text_mm);
             ball(&mut p, (0.0, 0.0), diameter_mm, d(diameter_mm));
-            p.notes = vec!["Hardened steel ball, polished (common practice, no source).".into()];
+            p.notes = Vec::new();
         }
         ToolBody::Roller { diameter_mm } => {
             p = Plate::new(format!("Roller {}", d(diameter_mm)), text_mm);
@@ -114,7 +130,7 @@ pub fn plate(body: &ToolBody, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
         ToolBody::PullStud { foot_mm } => {
             p = Plate::new(format!("Pull stud, foot {}", d(foot_mm)), text_mm);
             ball(&mut p, (0.0, 0.0), foot_mm, d(foot_mm));
-            p.notes = vec!["Brass, foot flat and tinned; a neck and an eye to suit the puller.".into()];
+            p.notes = vec![format!("Foot filed to the hollow and tinned; neck ⌀ {}, an eye to suit the puller.", l(NECK * foot_mm))];
         }
         ToolBody::BallSet { smallest_mm, largest_mm, step_mm } => {
             p = Plate::new(format!("Balls {} to {} in steps of {}", d(smallest_mm), d(largest_mm), l(step_mm)), text_mm);
@@ -174,6 +190,66 @@ pub fn plate(body: &ToolBody, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
         _ => return None,
     }
     Some(p)
+}
+
+/// The plate with what a shop needs to turn it: the hole or thread by which it is led, material, tolerances, what it bears.
+fn plate_under(body: &ToolBody, load: Option<&Load>, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
+    let mut p = plate(body, unit, text_mm)?;
+    let l = |mm: f64| show_length(mm, unit);
+    if let (ToolBody::Ball { diameter_mm }, Some(led)) = (body, load.and_then(|l| l.led)) {
+        hole(&mut p, *diameter_mm, led, &l);
+    }
+    p.notes.push(Material::of(body).words().to_owned());
+    let working = match body {
+        // It has to slide, and to leave no more air than a slide mandrel may.
+        ToolBody::Mandrel { .. } => "0/-0.05 mm",
+        _ => "±0.05 mm",
+    };
+    p.notes.push(format!(
+        "Tolerances: working diameter {working}; all else ISO 2768-f. Edges broken 0.3 × 45°; working surface polished."
+    ));
+    if let Some(load) = load {
+        let blows = if load.blows { ", in blows, which count twice" } else { "" };
+        let free = if load.free_mm > 0.0 { format!(" {} out of the vise", l(load.free_mm)) } else { String::new() };
+        if let Some(s) = standing(body, load) {
+            let springs = if s.springs_mm > 0.0 { format!("; springs {} at its end", l(s.springs_mm)) } else { String::new() };
+            p.notes.push(format!(
+                "Made for {:.0} N{free}{blows}: {:.0} N/mm² {}, {:.0} allowed ({:.0} over {SAFETY}){springs}.",
+                load.force_n,
+                s.stress_mpa,
+                s.place,
+                s.yield_mpa / SAFETY,
+                s.yield_mpa
+            ));
+        }
+        if load.count > 1 {
+            p.notes.push(format!("{} wanted.", load.count));
+        }
+    }
+    if Material::of(body) == Material::DrillRod {
+        p.notes.push("Hardening: hot metal and oil that flares: face shield, gloves, lid at hand, fume drawn off; your local rules come first.".into());
+    }
+    Some(p)
+}
+
+/// A ball's hole or thread, dashed across its middle.
+fn hole(p: &mut Plate, ball: f64, led: Led, l: &impl Fn(f64) -> String) {
+    let (across, deep, words) = match led {
+        Led::Cord { cord_mm } => {
+            let hole = cord_mm + HOLE_ROOM_MM;
+            (hole, ball, format!("through hole ⌀ {} for a {} cord, mouths rounded R 1", l(hole), l(cord_mm)))
+        }
+        Led::Screwed => match thread_of(ball) {
+            Some((thread, _)) => (thread, 0.6 * ball, format!("tapped M{thread}, {} deep", l((0.6 * ball).round()))),
+            None => return,
+        },
+    };
+    let (r, from) = (0.5 * across, -0.5 * ball);
+    for y in [-r, r] {
+        p.line(Layer::Centre, (from, y), (from + deep, y));
+    }
+    p.line(Layer::Centre, (from + deep, -r), (from + deep, r));
+    p.text((0.0, -0.5 * ball - 2.6 * p.text_mm), words);
 }
 
 /// Outside of a ring with enough steel round its bore. Common practice, no source.

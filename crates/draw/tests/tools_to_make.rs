@@ -147,3 +147,30 @@ fn the_further_tools_have_their_sizes() {
         assert!(tool_to_make_svg(&body, LengthUnit::Mm).is_none());
     }
 }
+
+/// What a shop needs to turn them: a ball on a 3 mm cord has a hole of 3.5 mm, one that is screwed to a shaft its thread (M6 in 12 mm, at
+/// most half of it); tolerances, material, what it bears; a shaft is bought and has no drawing.
+#[test]
+fn a_piece_can_be_turned_from_its_drawing() {
+    use reach::{Led, Load, ToolPiece};
+    let piece = |body: ToolBody, load: Load| ToolPiece::new(body, units::Text::default()).under(load).unwrap();
+    let said = |p: &ToolPiece| {
+        let svg = draw::piece_svg(p, LengthUnit::Mm).unwrap();
+        assert!(svg.width_mm <= 176.0 + 1e-6, "{}", svg.width_mm);
+        assert!(draw::piece_dxf(p, LengthUnit::Mm).unwrap().is_ascii());
+        svg.svg
+    };
+    let ball = |led: Led| piece(ToolBody::Ball { diameter_mm: 12.0 }, Load { led: Some(led), ..Load::steady(400.0, 0.0) });
+    let cord = said(&ball(Led::Cord { cord_mm: 3.0 }));
+    for words in ["3.5 mm", "ISO 2768-f", "±0.05", "58 HRC", "400 N"] {
+        assert!(cord.contains(words), "{words}");
+    }
+    assert!(said(&ball(Led::Screwed)).contains("tapped M6"));
+    let stake = ToolBody::Stake { crown_radius_mm: 70.0, face_mm: 40.0, diameter_mm: 12.0, length_mm: 160.0 };
+    let stake = said(&piece(stake, Load::steady(201.0, 100.0)));
+    // By hand: 32·201·100/(π·12³) = 118 N/mm² of 650/1.5.
+    assert!(stake.contains("118 N/mm²") && stake.contains("433 allowed") && stake.contains("42CrMo4"), "{stake}");
+    let shaft = ToolBody::FlexibleShaft { diameter_mm: 6.0, length_mm: 900.0, least_radius_mm: 45.0, limit_n: 300.0 };
+    let shaft = ToolPiece::new(shaft, units::Text::default());
+    assert!(shaft.is_bought() && draw::piece_svg(&shaft, LengthUnit::Mm).is_none());
+}

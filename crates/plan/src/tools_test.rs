@@ -6,7 +6,7 @@ use reach::MethodKind;
 use units::{Figure, Known, Origin, ThreePoint, Unit};
 
 fn piece(body: ToolBody, because: &str) -> ToolPiece {
-    ToolPiece { body, because: because.into() }
+    ToolPiece::new(body, because.into())
 }
 
 fn ball(diameter_mm: f64) -> ToolBody {
@@ -40,6 +40,7 @@ fn train(pieces: Vec<ToolPiece>) -> Method {
         finish_quality: 0.9,
         pose: None,
         stays_mm: 0.0,
+        contact: None,
         because: "It works.".into(),
     }
 }

@@ -84,6 +84,12 @@ impl Access<'_> {
 
     /// Cross-sections close enough for bodies of curvature up to 1/40 mm.
     pub fn curved_sections(&self) -> &[Section] {
-        self.curved.get_or_init(|| self.path.tube.sections(self.u_mm, 1.0 / 40.0, CURVED_TOLERANCE_MM))
+        self.curved.get_or_init(|| self.path.tube.sections(self.curved_to_mm(), 1.0 / 40.0, CURVED_TOLERANCE_MM))
+    }
+
+    /// How far they go, mm from the mouth: to the dent's far edge.
+    pub fn curved_to_mm(&self) -> f64 {
+        let half = self.target.and_then(|t| self.path.tube.dents.get(t)).map_or(0.0, |d| d.half_width_mm);
+        (self.u_mm + half).min(self.path.tube.length_mm())
     }
 }

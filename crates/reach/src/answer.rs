@@ -158,6 +158,15 @@ fn nothing(dent: &instrument::Dent, why: &Text) -> DentMethods {
 /// A hollow of this depth may stay: it is buffed out, mm. Common practice, no source.
 const MAY_STAY_MM: f64 = 0.15;
 
+/// Leaves out what does not touch the wall that it is to work, with the figures.
+fn keep_what_touches(case: &Case, methods: &mut Vec<Method>, rejected: &mut Vec<Rejected>) {
+    let lacks = |w: &Method| w.contact.as_ref().and_then(|c| c.lacks(case));
+    for w in methods.extract_if(.., |w| lacks(w).is_some()) {
+        let opening = w.passage.as_ref().map(|p| p.opening.name.clone()).unwrap_or_default();
+        rejected.push(Rejected { kind: w.kind, opening, because: lacks(&w).unwrap_or_default() });
+    }
+}
+
 /// Leaves out what a repairer does only where nothing else does it: a stud soldered on where a tool of the rack
 /// reaches the dent, and what marks a part that runs in a moving fit where a body of its own bore can be led in. What a person
 /// asked for stays.
@@ -295,6 +304,7 @@ fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Method>, Vec<Rejec
             rejected.push(case.rejected(w.kind, None, text!("it needs {} made ({})", make.words(), said.words())));
         }
     }
+    keep_what_touches(case, &mut methods, &mut rejected);
     keep_what_is_done(case, asked, &mut methods, &mut rejected);
     if case.accesses.is_empty() {
         let why = if case.blocked.is_empty() { "no end of tube leads to it".into() } else { Text::join(&case.blocked, "; ") };

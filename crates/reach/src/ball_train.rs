@@ -51,6 +51,12 @@ const MOST_BALLS: usize = 40;
 /// The most that one ball may lift the wall for good, as a part of the bore and in mm, whichever is more:
 /// a larger step ripples the wall before and behind the dent. Common practice, no source.
 const LARGEST_STEP: (f64, f64) = (0.04, 1.0);
+
+/// The most that one ball may lift the wall for good in a bore, mm.
+pub fn largest_step_mm(bore_mm: f64) -> f64 {
+    LARGEST_STEP.1.max(LARGEST_STEP.0 * bore_mm)
+}
+
 /// All ball trains.
 pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let mut out = (Vec::new(), Vec::new());
@@ -105,6 +111,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
                 break;
             }
             match train(case, passage, largest, &drive, make) {
+                Ok(train) if train.cannot_be_led(&drive).is_some() => why = train.cannot_be_led(&drive).unwrap_or_default(),
                 Ok(train) => {
                     good = train.last_mm() >= passage + GOOD_LIFT * (bore - passage);
                     methods.extend(train.methods(case, access, &drive));
@@ -149,7 +156,7 @@ fn train(case: &Case, passage: f64, largest: f64, by: &Drive, make: bool) -> Res
     let bore = case.bore_mm();
     let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
     let wall = case.notes.wall(case.annealed, [largest, passage], || wall(case, largest, passage));
-    let largest_step = LARGEST_STEP.1.max(LARGEST_STEP.0 * bore);
+    let largest_step = largest_step_mm(bore);
     // A step that is too large counts as one that no force does; so does one from which the wall springs back wholly.
     let drive = |ball: f64, open: f64, previous: f64| {
         let step = ball - open;

@@ -284,6 +284,11 @@ impl<'a> Case<'a> {
             || matches!(self.site.role, Role::Casing | Role::Piston | Role::HandSlideInner | Role::HandSlideOuter | Role::TuningSlideInner)
     }
 
+    /// Whether it is a fold, which is eased before its field moves.
+    pub fn folded(&self) -> bool {
+        self.dent.crease.is_some()
+    }
+
     /// Largest ball that passes the dent now, mm.
     pub fn passage_mm(&self) -> f64 {
         self.assessment.passage_mm.value.clamp(0.0, self.bore_mm())
@@ -358,6 +363,7 @@ impl<'a> Case<'a> {
             finish_quality: crate::practice::finish_quality(kind, self.assessment, fill, self.runs_in_a_fit()),
             stays_mm: 0.0,
             pose: None,
+            contact: None,
             because: text!("{}{}", because, self.note),
         }
     }

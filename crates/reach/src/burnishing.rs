@@ -8,6 +8,7 @@ use crate::body::Body;
 use crate::method::{Method, Rejected};
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, bow_mm, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, finish, pick_where, size_rod};
+use crate::stands::{Load, thinnest_made_mm};
 use crate::to_make::ToolToMake;
 use crate::{MethodKind, ToolBody, ToolChoice, press, rub};
 use dent::Form;
@@ -161,7 +162,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
         mm(stroke.lift_mm, 3),
         text!("{}", format!("{:.0}", rubs))
     );
-    let mut methods = finish(case, access, MethodKind::Burnishing, tool, &body, fits, &force, limit_n, because);
+    let mut methods = finish(case, access, MethodKind::Burnishing, tool, (&body, 0.0), fits, &force, limit_n, because);
     let minutes = rubs / RUBS_A_MINUTE;
     for method in &mut methods {
         method.minutes = method.minutes.plus(ThreePoint::new(0.5 * minutes, minutes, 2.0 * minutes));
@@ -185,10 +186,10 @@ fn to_make(case: &Case, access: &Access, why: &Text) -> Result<(ToolToMake, Body
             newtons(LEAN_AT_NOSE * case.rack.lean_n, 0)
         ));
     }
-    let thinnest = thinnest_mm(asked / OF_BAR, free);
+    let thinnest = thinnest_mm(asked / OF_BAR, free).max(thinnest_made_mm(asked, free, false));
     let (body, fits) = size_rod(case, access, thinnest, widest, |shank, nose| Body::straight_rod(shank, length, nose))
         .map_err(|e| text!("{}; {}", why, e))?;
-    let make = ToolToMake::one(
+    let make = ToolToMake::one_under(
         ToolBody::Burnisher { diameter_mm: body.tip_mm, length_mm: length, head_mm: body.head_mm },
         text!(
             "{}. The ding lies {} in; a rub that stays asks {}: a bar under {} would spring away.",
@@ -197,7 +198,8 @@ fn to_make(case: &Case, access: &Access, why: &Text) -> Result<(ToolToMake, Body
             newtons(asked, 0),
             mm(thinnest, 1)
         ),
-    );
+        Load::steady(asked, free),
+    )?;
     Ok((make, body, fits))
 }
 

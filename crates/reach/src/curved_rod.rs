@@ -7,6 +7,7 @@ use crate::body::Body;
 use crate::method::{Method, Rejected};
 use crate::rod_strength::{VISE_GAP_MM, thinnest_mm};
 use crate::straight_rod::{LONGEST_MM, finish_found, least_at_hand, pick, size_working_rod};
+use crate::stands::Load;
 use crate::to_make::ToolToMake;
 use crate::{MethodKind, ToolBody, ToolChoice};
 use units::text::{mm, newtons};
@@ -85,7 +86,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
         match size_working_rod(case, access, |shank, head| Body::curved_rod(shank, length, radius, head)) {
             Ok(found) => {
                 let body = found.body;
-                let make = ToolToMake::one(
+                let make = ToolToMake::one_under(
                     ToolBody::CurvedRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, radius_mm: radius, head_mm: body.head_mm },
                     text!(
                         "{}. It must follow {}° of bend to {} and bear at least {}: not under {}.",
@@ -95,7 +96,8 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
                         newtons(asked, 0),
                         mm(thinnest, 1)
                     ),
-                );
+                    Load::steady(found.at_head_n(), free),
+                )?;
                 let because = text!("no curved rod on the rack does it: {}. A {} would: {}.", why_rack, make.words(), found.words(free));
                 return Ok(finish_found(
                     case,

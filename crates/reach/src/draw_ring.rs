@@ -178,6 +178,8 @@ fn draw(case: &Case) -> Result<Vec<Method>, Text> {
     let mut method = case.method(MethodKind::DrawRing, tool, mandrel.size_mm, Some(access), opens, force, limit, because);
     method.finish_quality = (method.finish_quality + RIDGES_WON * crate::practice::lost_by_form(case.assessment.form)).min(0.99);
     method.after = mandrel.after.clone();
+    method.contact.clone_from(&mandrel.contact);
+    method.pose.clone_from(&mandrel.pose);
     Ok(vec![method])
 }
 

@@ -9,6 +9,7 @@ use crate::access::Access;
 use crate::bench::Case;
 use crate::drive_force::FRICTION;
 use crate::method::{Method, Rejected};
+use crate::stands::Load;
 use crate::to_make::ToolToMake;
 use crate::{MethodKind, Tool, ToolBody, ToolChoice};
 use instrument::{Finish, Role};
@@ -197,6 +198,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
                 method.risk = (method.risk * HAND_SLIDE_RISK).min(0.9);
             }
             method.after = after.clone();
+            method.contact = Some(crate::contact::Place::first(case, access).opened(asked.passes_mm));
             method
         })
         .collect())
@@ -251,7 +253,7 @@ fn to_make(case: &Case, access: &Access, asked: &Asked, why: &Text) -> Result<(T
         return Err(text!("{}; the ring asks {} of its screw, {} is the most", why, newtons(force.value, 0), newtons(STRONGEST_N, 0)));
     }
     let length = ((access.u_mm + JAWS_MM) / 10.0).ceil() * 10.0;
-    let make = ToolToMake::one(
+    let make = ToolToMake::one_under(
         ToolBody::Expander { smallest_mm: shut, largest_mm: wide, jaws_mm: JAWS_MM, length_mm: length, limit_n: limit },
         text!(
             "{}. Shut it passes the {} left under the dent; open it takes the bore to {}.",
@@ -259,7 +261,9 @@ fn to_make(case: &Case, access: &Access, asked: &Asked, why: &Text) -> Result<(T
             mm(asked.passes_mm, 1),
             mm(asked.open_mm, 2)
         ),
-    );
+        Load::steady(limit, 0.0),
+    )
+    .map_err(|e| text!("{}; {}", why, e))?;
     Ok((make, shut, limit, force))
 }
 

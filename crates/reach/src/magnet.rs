@@ -1,6 +1,7 @@
 //! A steel ball inside, worked by a magnet from outside: for thin soft walls and shallow dents.
 
 use crate::bench::Case;
+use crate::contact::Place;
 use crate::method::{Method, Rejected};
 use crate::strokes::{Head, Motion, within};
 use crate::{MethodKind, ToolBody, ToolChoice};
@@ -84,6 +85,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
                 because.clone(),
             );
             let mut method = case.with_strokes(method, working.strokes);
+            method.contact = Some(Place::first(case, access).head(*ball, *ball, *ball, working.strokes.left_mm));
             method.after = access.blocking(*ball).into_iter().map(|d| case.survey.dents[d].id.clone()).collect();
             out.0.push(method);
         }

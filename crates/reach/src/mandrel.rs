@@ -7,6 +7,7 @@
 use crate::access::Access;
 use crate::bench::Case;
 use crate::body::Body;
+use crate::contact::{self, Place};
 use crate::contacts::Ignore;
 use crate::drive_force::{FRICTION, axial_over_radial};
 use crate::method::{Method, Rejected};
@@ -15,6 +16,7 @@ use crate::path::TOLERANCE_MM;
 use crate::pose::{Question, Tip};
 use crate::straight_rod::LONGEST_MM;
 use crate::strokes::{Head, Motion, Working, least, with_lift, within};
+use crate::stands::Load;
 use crate::to_make::{ToolPiece, ToolToMake};
 use crate::{MethodKind, ToolBody, ToolChoice};
 use dent::stroke::Hold;
@@ -143,13 +145,14 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
             Err(why) => nearest = text!("{} {}", tool.name, why),
         }
     }
-    let (tool, seat, words) = match best {
+    let (tool, body, seat, words) = match best {
         Some((tool, s, body)) => {
             if turned > 0.5 {
                 lies(access, body, s)?;
             }
             (
                 ToolChoice::Rack { tools: std::iter::once(tool.id.clone()).chain(with).collect() },
+                body,
                 s,
                 text!("{} fills {} of {} under the dent", tool.name, mm(s.under_dent_mm, 1).bare(), mm(bore, 1)),
             )
@@ -160,13 +163,22 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
                 lies(access, body, s)?;
             }
             let words = text!("no mandrel on the rack does it ({}); a {} would", nearest, make.words());
-            (ToolChoice::ToMake { make, with }, s, words)
+            (ToolChoice::ToMake { make, with }, body, s, words)
         }
     };
     let press = stronger.map(|limit_n| ToolPiece {
+        load: None,
         body: ToolBody::Press { limit_n, travel_mm: Some((2.0 * case.half_width_mm() + 40.0).ceil()) },
         because: text!("the nose asks {} past the dent, {} are at hand", newtons(force.value, 0), newtons(most, 0)),
     });
+    let tool = match tool {
+        ToolChoice::ToMake { make, with } => {
+            let load = Load::steady(force.value, 0.0);
+            let pieces: Result<Vec<ToolPiece>, Text> = make.pieces.into_iter().map(|p| p.under(load)).collect();
+            ToolChoice::ToMake { make: ToolToMake { pieces: pieces? }, with }
+        }
+        rack => rack,
+    };
     let tool = match (press, tool) {
         (None, tool) => tool,
         (Some(press), ToolChoice::Rack { tools }) => ToolChoice::ToMake { make: ToolToMake { pieces: vec![press] }, with: tools },
@@ -183,6 +195,9 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
         working.words(),
         newtons(force.value, 0)
     );
+    // Its nose is under the dent first, as thick there as what is open.
+    let nose_mm = case.passage_mm().min(seat.under_dent_mm);
+    let (contact, pose) = Place::first(case, access).mandrel(body, seat.tip_mm, seat.under_dent_mm, nose_mm);
     let after: Vec<_> = access.blocking(seat.under_dent_mm).iter().map(|d| case.survey.dents[*d].id.clone()).collect();
     Ok(access
         .opens
@@ -200,6 +215,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
             );
             let mut method = case.with_strokes(method, working.strokes);
             method.after = after.clone();
+            (method.contact, method.pose) = (Some(contact.clone()), Some(pose.clone()));
             method
         })
         .collect())
@@ -209,12 +225,15 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
 pub fn seat(case: &Case, access: &Access, body: Taper) -> Result<Seat, Text> {
     let seat = lay(case, access, body, f64::INFINITY)?;
     let bore = 2.0 * access.path.tube.radius_mm(access.u_mm);
-    if seat.under_dent_mm < LEAST_FILL * bore {
+    let air = Place::first(case, access).lay(body, seat.tip_mm, 0.0).air_mm;
+    let allowed = contact::allowed_mm(case);
+    if seat.under_dent_mm < LEAST_FILL * bore || air > allowed + 1e-9 {
         return Err(text!(
-            "fills {} of {} under the dent, {} wanted",
-            mm(seat.under_dent_mm, 1).bare(),
-            mm(bore, 1),
-            format!("{:.1}", LEAST_FILL * bore)
+            "fills {} of {} under the dent: up to {} of air between it and the wall there, {} allowed",
+            mm(seat.under_dent_mm, 2).bare(),
+            mm(bore, 2),
+            mm(air.min(bore), 2),
+            mm(allowed, 2)
         ));
     }
     Ok(seat)

@@ -1,6 +1,6 @@
 //! A method to bring a dent back: the one answer type of every file of this crate.
 
-use crate::{Opened, Passage, ToolId, ToolToMake, WayForce};
+use crate::{Contact, Opened, Passage, ToolId, ToolToMake, WayForce};
 use instrument::DentId;
 use serde::{Deserialize, Serialize};
 use units::{Figure, Text, ThreePoint};
@@ -192,8 +192,29 @@ pub struct Method {
     pub stays_mm: f64,
     /// Pose of the tool, where one was solved.
     pub pose: Option<Pose>,
+    /// Where its working surface touches the wall, from the dent as it lies to what is left of it; none where it works from outside
+    /// alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub contact: Option<Contact>,
     /// Why this method works and why this size.
     pub because: Text,
+}
+
+impl Method {
+    /// The tool as it stands when the work begins, under the dent as it lies: over this a crease is eased before its field moves. A train
+    /// begins with its first ball, a mandrel with its nose.
+    pub fn easing(&self) -> Self {
+        let mut easing = self.clone();
+        if let Some(contact) = &mut easing.contact {
+            contact.end = contact.start.clone();
+            easing.size_mm = contact.start.face_mm;
+            easing.train.truncate(1);
+            if let Some(pose) = easing.pose.as_mut().filter(|_| !contact.start.line_mm.is_empty()) {
+                pose.centre_line_mm.clone_from(&contact.start.line_mm);
+            }
+        }
+        easing
+    }
 }
 
 /// A method that was considered and does not work.

@@ -182,6 +182,18 @@ impl Question<'_> {
         if found.clearance_mm >= 0.0 { Some(found) } else { self.best() }
     }
 
+    /// Whether some pose fits, from a pose of a question that differs little, by the sections given.
+    pub fn fits_from(&self, near: &Placement) -> Result<(), Option<Best>> {
+        let fit = self.fitting();
+        let at = match self.tip {
+            Tip::Held(o) => fit.tip.frame.at + o,
+            Tip::Free => near.tip,
+        };
+        let climb = Climb { reach_mm: self.reach_mm(), enough_mm: FINE_MM, goal_mm: 0.0 };
+        let found = self.improve(Placement { tip: at, ..*near }, &fit, &self.way(), climb);
+        if found.clearance_mm >= 0.0 { Ok(()) } else { self.fits_somewhere() }
+    }
+
     /// Whether the best pose fits, by sections of this tolerance; where the answer lies near the tolerance, by
     /// closer sections.
     pub fn fits(&self, best: Best, tolerance_mm: f64) -> (bool, Best) {

@@ -13,7 +13,7 @@ use crate::access::{Access, CURVED_TOLERANCE_MM};
 use crate::bench::Case;
 use crate::body::{Body, Placement};
 use crate::contacts::Ignore;
-use crate::fits::{Fits, Jams};
+use crate::fits::{Fits, Jams, When};
 use crate::method::Pose;
 use crate::path::TOLERANCE_MM;
 use crate::pose::{Best, Question, Tip};
@@ -47,7 +47,7 @@ fn hopeless(access: &Access, body: &Body, past_mm: f64) -> Option<Jams> {
         let jam = r.as_ref().err()?;
         let tip = 0.5 * (other.head_mm - body.head_mm).abs() + (past - past_mm).abs();
         let gain = 0.5 * (other.tip_mm - body.tip_mm) + tip;
-        let same_kind = other.curvature == body.curvature && other.ends == body.ends && !jam.on_the_way;
+        let same_kind = other.curvature == body.curvature && other.ends == body.ends && jam.when != When::OnTheWay;
         (same_kind && jam.lacks_mm > gain + 0.05).then(|| Jams { lacks_mm: (jam.lacks_mm - gain).max(0.05), ..*jam })
     });
     by_another.or_else(|| bow_bound(access, body)).or_else(|| {
@@ -74,7 +74,7 @@ fn bow_bound(access: &Access, body: &Body) -> Option<Jams> {
         let bow = difference * (to - from) * (to - from) / 16.0;
         let clearance = 1.5 * (tube.widest_mm(from, to) - body.tip_mm / 2.0);
         if bow > clearance {
-            return Some(Jams { at_mm: 0.5 * (from + to), lacks_mm: bow - clearance, on_the_way: true });
+            return Some(Jams { at_mm: 0.5 * (from + to), lacks_mm: bow - clearance, when: When::OnTheWay });
         }
         from = to;
     }
@@ -82,10 +82,9 @@ fn bow_bound(access: &Access, body: &Body) -> Option<Jams> {
 }
 
 fn solve_press(case: &Case, access: &Access, body: Body, past_mm: f64) -> Result<Fits, Jams> {
-    let head = body.head_mm / 2.0;
     let passage = case.passage_mm();
     if body.head_mm > passage {
-        return Err(Jams { at_mm: access.u_mm, lacks_mm: body.head_mm - passage, on_the_way: false });
+        return Err(Jams { at_mm: access.u_mm, lacks_mm: body.head_mm - passage, when: When::Pressing });
     }
     let (sections, tolerance) = if body.curvature > 0.0 {
         (access.curved_sections(), CURVED_TOLERANCE_MM)
@@ -95,13 +94,14 @@ fn solve_press(case: &Case, access: &Access, body: Body, past_mm: f64) -> Result
     let tube = &access.path.tube;
     let radius = tube.radius_mm(access.u_mm);
     let frame = tube.frame(access.u_mm);
-    let clearance = tube.sphere_clearance_mm(access.u_mm, head).max(0.0);
     let mut hardest: Option<Fits> = None;
     for clock in &case.clocks_rad {
-        let side = frame.clock(access.path.clock_of(*clock));
+        let clock_rad = access.path.clock_of(*clock);
+        let side = frame.clock(clock_rad);
+        let place = crate::contact::Place::of(case, access, clock_rad);
         // `lift` is what the wall still lacks; less than nothing where the head stands past true: there the wall gives.
         let ask = |lift: f64, ignore: Ignore| {
-            let offset = side * ((radius - lift.max(0.0) - head).clamp(-clearance, clearance) - lift.min(0.0));
+            let offset = side * place.held_mm(body.head_mm, lift);
             Question { tube, sections, tip_mm: access.u_mm, body, tip: Tip::Held(offset), ignore }
         };
         let decide = |q: &Question, near: Option<&Placement>| {
@@ -109,8 +109,8 @@ fn solve_press(case: &Case, access: &Access, body: Body, past_mm: f64) -> Result
             Some(q.fits(best, tolerance))
         };
         let depth = case.depth_mm().min(2.0 * radius - body.head_mm);
-        let jam = |b: Best| Jams { at_mm: b.tightest_mm, lacks_mm: tolerance - b.clearance_mm, on_the_way: false };
-        let nowhere = Jams { at_mm: access.u_mm, lacks_mm: 0.0, on_the_way: false };
+        let jam = |b: Best| Jams { at_mm: b.tightest_mm, lacks_mm: tolerance - b.clearance_mm, when: When::Pressing };
+        let nowhere = Jams { at_mm: access.u_mm, lacks_mm: 0.0, when: When::Pressing };
         let mut asked = ask(-past_mm, access.target.map_or(Ignore::None, Ignore::One));
         let Some((mut fits_so, mut end)) = decide(&asked, None) else { return Err(nowhere) };
         let mut after = Vec::new();
@@ -131,6 +131,14 @@ fn solve_press(case: &Case, access: &Access, body: Body, past_mm: f64) -> Result
             return Err(jam(start));
         }
         lead_in(&asked, &end.placement, &mut after, access)?;
+        for (along_mm, round_rad) in edges(case, access, &body) {
+            let (u_mm, side, held) = place.moved(along_mm, round_rad).holds(body.head_mm);
+            let ignore = if after.is_empty() { access.target.map_or(Ignore::None, Ignore::One) } else { Ignore::All };
+            let q = Question { tube, sections, tip_mm: u_mm, body, tip: Tip::Held(side * held), ignore };
+            if let Err(Some(b)) = q.fits_from(&end.placement) {
+                return Err(Jams { when: When::AtTheEdge, ..jam(b) });
+            }
+        }
         let (least, at) = if start.clearance_mm < end.clearance_mm {
             (start.clearance_mm, start.tightest_mm)
         } else {
@@ -138,12 +146,32 @@ fn solve_press(case: &Case, access: &Access, body: Body, past_mm: f64) -> Result
         };
         // Close by the mouth there is no section before the head: the bore over the head is all the room there is.
         let least = least.min(2.0 * radius - body.head_mm);
-        let fits = Fits { pose: pose(&body, &start.placement, access.u_mm, least, at), after };
+        let fits = Fits {
+            pose: pose(&body, &end.placement, access.u_mm, least, at),
+            start_line_mm: line(&body, &start.placement, access.u_mm),
+            after,
+            clock_rad,
+        };
         if hardest.as_ref().is_none_or(|h| fits.pose.least_clearance_mm < h.pose.least_clearance_mm) {
             hardest = Some(fits);
         }
     }
-    hardest.ok_or(Jams { at_mm: 0.0, lacks_mm: 0.0, on_the_way: false })
+    hardest.ok_or(Jams { at_mm: 0.0, lacks_mm: 0.0, when: When::Pressing })
+}
+
+/// Where else than under its middle the head has to press, mm along and radians round: at the dent's near and far edge and at both
+/// sides, as far as the tube goes. In a straight tube, which is shifted and turned on the rod, one place is as good as another.
+fn edges(case: &Case, access: &Access, body: &Body) -> Vec<(f64, f64)> {
+    let (u, half, head) = (access.u_mm, case.half_width_mm(), 0.5 * body.head_mm);
+    let tube = &access.path.tube;
+    if tube.turned_deg(0.0, (u + half).min(tube.length_mm())) < 0.5 {
+        return Vec::new();
+    }
+    let last = if body.curvature > 0.0 { access.curved_to_mm() } else { tube.length_mm() };
+    let along = [-half, half].into_iter().filter(|x| u + x > head && u + x <= last).map(|x| (x, 0.0));
+    let half_round = 0.5 * case.assessment.width_across_mm.value / tube.radius_mm(u).max(1e-6);
+    let round = [-half_round, half_round].into_iter().filter(|_| half_round < 1.5).map(|r| (0.0, r));
+    along.chain(round).collect()
 }
 
 /// Other dents whose flats a placement runs into, by index in the survey.
@@ -186,20 +214,24 @@ fn lead_in(q: &Question, placement: &Placement, after: &mut Vec<usize>, access: 
         last_free = section.u_mm;
         let free = Question { tip: Tip::Free, tip_mm: section.u_mm, ignore, tube: q.tube, sections: q.sections, body: q.body };
         if let Err(Some(b)) = free.fits_somewhere() {
-            return Err(Jams { at_mm: b.tightest_mm, lacks_mm: -b.clearance_mm, on_the_way: true });
+            return Err(Jams { at_mm: b.tightest_mm, lacks_mm: -b.clearance_mm, when: When::OnTheWay });
         }
     }
     Ok(())
 }
 
-/// The pose as it is reported and drawn.
-fn pose(body: &Body, placement: &Placement, u_mm: f64, least_mm: f64, at_mm: f64) -> Pose {
+/// Its centre line from the tip outwards, as far as it is drawn.
+fn line(body: &Body, placement: &Placement, u_mm: f64) -> Vec<[f64; 3]> {
     const POINTS: usize = 24;
     let shown = body.length_mm.min(u_mm + 60.0);
     let n = if body.curvature > 0.0 { POINTS } else { 1 };
-    let centre_line_mm = (0..=n).map(|i| placement.at(body.curvature, shown * i as f64 / n as f64).0.to_array()).collect();
+    (0..=n).map(|i| placement.at(body.curvature, shown * i as f64 / n as f64).0.to_array()).collect()
+}
+
+/// The pose as it is reported and drawn.
+fn pose(body: &Body, placement: &Placement, u_mm: f64, least_mm: f64, at_mm: f64) -> Pose {
     Pose {
-        centre_line_mm,
+        centre_line_mm: line(body, placement, u_mm),
         diameter_mm: body.tip_mm.max(body.butt_mm),
         head_mm: body.head_mm,
         least_clearance_mm: least_mm,
@@ -229,7 +261,7 @@ pub fn thread(access: &Access, shank_mm: f64) -> Result<(), Jams> {
     };
     match q.fits_somewhere() {
         Err(Some(b)) => {
-            let jam = Jams { at_mm: b.tightest_mm, lacks_mm: -b.clearance_mm, on_the_way: true };
+            let jam = Jams { at_mm: b.tightest_mm, lacks_mm: -b.clearance_mm, when: When::OnTheWay };
             access.stout.set(Some((shank_mm, jam)));
             Err(jam)
         }
@@ -256,7 +288,7 @@ pub fn line_of_sight(access: &Access, width_mm: f64) -> Result<(), Jams> {
             if turned > 2.0 * cosine.acos() + 1e-6 {
                 // The sagitta that it lacks over the bend's angle.
                 let lacks = radius - a + width_mm - (radius + a) * (turned / 2.0).cos().max(-1.0);
-                return Err(Jams { at_mm: 0.5 * (from + to), lacks_mm: lacks, on_the_way: true });
+                return Err(Jams { at_mm: 0.5 * (from + to), lacks_mm: lacks, when: When::OnTheWay });
             }
         }
         if to <= from {

@@ -95,6 +95,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
                         crate::practice::finish_quality(MethodKind::Raising, case.assessment, fill, case.runs_in_a_fit());
                     method.after = s.after.iter().map(|d| case.survey.dents[*d].id.clone()).collect();
                     method.pose = s.pose.clone();
+                    method.contact = Some(s.contact(case, access, 0.0));
                     out.0.push(method);
                 }
             }

@@ -69,11 +69,12 @@ pub fn from_outside(case: &Case, kind: MethodKind, tool: &Tool, working: &Workin
                     working.words(),
                     newtons(force.value, 0)
                 );
-                let tools: Vec<_> = std::iter::once(tool.id.clone()).chain(s.tool).collect();
-                let choice = match s.make {
+                let tools: Vec<_> = std::iter::once(tool.id.clone()).chain(s.tool.clone()).collect();
+                let choice = match s.make.clone() {
                     Some(piece) => ToolChoice::ToMake { make: ToolToMake { pieces: vec![piece] }, with: tools },
                     None => ToolChoice::Rack { tools },
                 };
+                let contact = s.contact(case, access, working.strokes.left_mm);
                 let from_rack = matches!(choice, ToolChoice::Rack { .. });
                 let fill = (s.round_mm / case.bore_to_fill_mm().max(1e-6)).min(1.0);
                 let limit = limit_n.min(s.bears_n);
@@ -88,6 +89,7 @@ pub fn from_outside(case: &Case, kind: MethodKind, tool: &Tool, working: &Workin
                         (crate::practice::finish_quality(kind, case.assessment, fill, case.runs_in_a_fit()) * (1.0 - left)).max(0.05);
                     method.after = after.clone();
                     method.pose = s.pose.clone();
+                    method.contact = Some(contact.clone());
                     out.0.push((method, if from_rack { fill } else { 0.0 }));
                 }
             }

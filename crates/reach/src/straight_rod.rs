@@ -4,12 +4,14 @@
 use crate::access::Access;
 use crate::bench::Case;
 use crate::body::Body;
+use crate::contact;
 use crate::fits::Fits;
 use crate::method::{Method, Rejected};
 use crate::opened::Opened;
 use crate::press;
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, bow_mm, bows_out_at_n, thinnest_mm};
 use crate::strokes::{Head, Motion, TooWeak, Working, least, within};
+use crate::stands::{self, Load, thinnest_made_mm};
 use crate::to_make::ToolToMake;
 use crate::{MethodKind, ToolBody, ToolChoice};
 use dent::stroke::Hold;
@@ -44,6 +46,11 @@ pub struct Found {
 }
 
 impl Found {
+    /// Force that bends the rod, N.
+    pub fn at_head_n(&self) -> f64 {
+        self.working.force_n / LEAN_AT_HEAD
+    }
+
     /// The force at the hand.
     pub fn force(&self, case: &Case) -> Figure {
         self.working.at_hand(
@@ -154,7 +161,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let found = size_working_rod(case, access, |shank, head| Body::straight_rod(shank, length, head))
         .map_err(|why| text!("{}; {}", why_rack, why))?;
     let body = found.body;
-    let make = ToolToMake::one(
+    let make = ToolToMake::one_under(
         ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm },
         text!(
             "{}. The dent lies {} in and asks at least {}: a rod under {} would not bear it; the head passes the {} left under the dent.",
@@ -164,25 +171,27 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
             mm(thinnest, 1),
             mm(case.passage_mm(), 1)
         ),
-    );
+        Load::steady(found.working.force_n / LEAN_AT_HEAD, free),
+    )?;
     let because = text!("no rod on the rack does it: {}. A {} would: {}.", why_rack, make.words(), found.words(free));
     Ok(finish_found(case, access, MethodKind::StraightRod, ToolChoice::ToMake { make, with: Vec::new() }, &found, because))
 }
 
 /// The methods of a rod that was found.
 pub fn finish_found(case: &Case, access: &Access, kind: MethodKind, tool: ToolChoice, found: &Found, because: Text) -> Vec<Method> {
-    let methods = finish(case, access, kind, tool, &found.body, found.fits.clone(), &found.force(case), found.limit_n, because);
+    let left = found.working.strokes.left_mm;
+    let methods = finish(case, access, kind, tool, (&found.body, left), found.fits.clone(), &found.force(case), found.limit_n, because);
     methods.into_iter().map(|w| case.with_strokes(w, found.working.strokes)).collect()
 }
 
-/// A method for each set of things to open.
+/// A method for each set of things to open; with the body what it leaves of the dent, mm.
 #[allow(clippy::too_many_arguments)]
 pub fn finish(
     case: &Case,
     access: &Access,
     kind: MethodKind,
     tool: ToolChoice,
-    body: &Body,
+    (body, left_mm): (&Body, f64),
     fits: Fits,
     force: &Figure,
     limit_n: f64,
@@ -193,6 +202,7 @@ pub fn finish(
             case.method(kind, tool.clone(), body.head_mm, Some(access), opens.clone(), force.clone(), limit_n, because.clone());
         method.after = fits.after.iter().map(|d| case.survey.dents[*d].id.clone()).collect();
         method.pose = Some(fits.pose.clone());
+        method.contact = Some(contact::of_rod(case, access, &fits, left_mm));
         method
     };
     access.opens.iter().map(one).collect()
@@ -290,13 +300,19 @@ pub fn size_working_rod(case: &Case, access: &Access, body: impl Fn(f64, f64) ->
         let wanted = within(case, head(size), LEAN_AT_HEAD * case.rack.lean_n);
         let forces = wanted.map(|w| w.force_n).into_iter().chain([least(case, head(size)).least_n * SPARE]);
         for force_n in forces {
-            let shank = (thinnest_mm(force_n / LEAN_AT_HEAD, free) * 2.0).ceil() / 2.0;
+            let shank = (thinnest_made_mm(force_n / LEAN_AT_HEAD, free, false) * 2.0).ceil() / 2.0;
             if shank > widest {
                 why = text!("the strength asks for a {} rod, and {} is all that passes", mm(shank, 1), mm(widest.max(0.0), 1));
                 continue;
             }
             match works(case, access, body(shank, size.max(shank))) {
-                Ok(found) => return Ok(found),
+                Ok(found) => {
+                    let of = ToolBody::StraightRod { diameter_mm: shank, length_mm: found.body.length_mm, head_mm: found.body.head_mm };
+                    match stands::fails(&of, &Load::steady(found.working.force_n / LEAN_AT_HEAD, free)) {
+                        None => return Ok(found),
+                        Some(e) => why = e,
+                    }
+                }
                 Err(e) => why = text!("a rod strong enough ({}) {}", mm(shank, 1), e),
             }
         }

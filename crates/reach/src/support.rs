@@ -7,11 +7,13 @@
 use crate::access::Access;
 use crate::bench::Case;
 use crate::body::Body;
+use crate::contact::{self, Contact, Place};
 use crate::mandrel;
 use crate::method::Pose;
 use crate::press;
-use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, thinnest_mm};
+use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n};
 use crate::straight_rod::{LONGEST_MM, size_rod};
+use crate::stands::{Load, thinnest_made_mm};
 use crate::to_make::{ToolPiece, tool_words};
 use crate::{ToolBody, ToolId};
 use units::text::{mm, newtons};
@@ -35,6 +37,34 @@ pub struct Support {
     pub after: Vec<usize>,
     /// Its pose, where one was solved.
     pub pose: Option<Pose>,
+    /// How its face stands under the dent.
+    pub stands: Stands,
+}
+
+/// How a support's face stands under the dent.
+pub enum Stands {
+    /// A head or a crown, held against the wall at a clock (radians, in the tube's frame), and its centre line when the work begins,
+    /// where one was solved.
+    Head(f64, Vec<[f64; 3]>),
+    /// A mandrel (thin end, thick end, length), its thin end so far from the mouth, mm.
+    Laid((f64, f64, f64), f64),
+}
+
+impl Support {
+    /// Where it touches, `left_mm` of the dent staying.
+    pub fn contact(&self, case: &Case, access: &Access, left_mm: f64) -> Contact {
+        match &self.stands {
+            Stands::Head(clock_rad, line) => {
+                // The pose was solved for a head of the face's breadth.
+                let head = self.pose.as_ref().map_or(self.size_mm, |p| p.head_mm).min(self.round_mm);
+                let face = self.size_mm.min(self.round_mm);
+                let mut contact = Place::of(case, access, *clock_rad).head(head, self.round_mm, face, left_mm);
+                contact.start.line_mm.clone_from(line);
+                contact
+            }
+            Stands::Laid(taper, tip) => Place::first(case, access).mandrel(*taper, *tip, self.size_mm, self.size_mm).0,
+        }
+    }
 }
 
 /// How the support is struck.
@@ -51,8 +81,6 @@ pub enum Work {
 const LEAST_ROUND: f64 = 0.40;
 /// A support that is this part of the bore to fill gives its shape back as well as any ([`crate::practice::finish_quality`]).
 pub const FULL: f64 = 0.95;
-/// A crown may be flatter than the wall by this much. Common practice, no source: the wall springs that far.
-const FLATTER: f64 = 1.05;
 /// Bore that an arm with a dolly in its hand wants, mm. Common practice, no source.
 const ARM_MM: f64 = 95.0;
 /// How far an arm reaches into a bell, mm. Common practice, no source.
@@ -89,7 +117,7 @@ pub fn best(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Su
     match found {
         Some(f) => Ok(f),
         None if !case.worth_making(access) => Err(text!("{}; another tool of the rack reaches it, so none is made", why)),
-        None => make(case, access, force_n).map_err(|e| if why.is_empty() { e } else { text!("{}; {}", why, e) }),
+        None => make(case, access, force_n, work == Work::Blows).map_err(|e| if why.is_empty() { e } else { text!("{}; {}", why, e) }),
     }
 }
 
@@ -102,7 +130,7 @@ pub fn under(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text
             if !case.worth_making(access) {
                 return Err(text!("{}; another tool of the rack reaches it, so none is made", why));
             }
-            let made = make(case, access, force_n).map_err(|e| text!("{}; {}", why, e))?;
+            let made = make(case, access, force_n, true).map_err(|e| text!("{}; {}", why, e))?;
             // In a bore where a round head on a rod would be turned, that rod is leaned on, not struck over.
             let is_stake = made.make.as_ref().is_some_and(|m| matches!(m.body, ToolBody::Stake { .. }));
             if is_stake { Ok(made) } else { Err(text!("{}; in a bore of {} a rod's head does it", why, mm(case.bore_mm(), 0))) }
@@ -127,6 +155,20 @@ fn mandrel(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> 
             Ok(seat) if seat.under_dent_mm < least => {
                 why = text!("{} has {} under the dent, {} wanted", tool.name, mm(seat.under_dent_mm, 1), mm(least, 1));
             }
+            Ok(seat) if contact::no_fit(case, seat.under_dent_mm).is_some() => {
+                why = text!("{} {}", tool.name, contact::no_fit(case, seat.under_dent_mm).unwrap_or_default());
+            }
+            Ok(seat) if Place::first(case, access).lay(size, seat.tip_mm, 0.0).air_mm > contact::allowed_mm(case) + 1e-9 => {
+                let air = Place::first(case, access).lay(size, seat.tip_mm, 0.0).air_mm;
+                why = text!(
+                    "{} ({} under the dent, bore {}) leaves up to {} of air over the dent's width, {} allowed",
+                    tool.name,
+                    mm(seat.under_dent_mm, 2),
+                    mm(case.bore_mm(), 2),
+                    mm(air, 2),
+                    mm(contact::allowed_mm(case), 2)
+                );
+            }
             Ok(seat) if mandrel_bears_n(case, access, seat, size) < force_n => {
                 why = text!("{} bends on its bar against {} {} in", tool.name, newtons(force_n, 0), mm(access.u_mm, 0));
             }
@@ -139,7 +181,8 @@ fn mandrel(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> 
                     round_mm: seat.under_dent_mm,
                     bears_n: mandrel_bears_n(case, access, seat, size),
                     after: access.blocking(seat.under_dent_mm),
-                    pose: None,
+                    pose: Some(Place::first(case, access).mandrel(size, seat.tip_mm, seat.under_dent_mm, seat.under_dent_mm).1),
+                    stands: Stands::Laid(size, seat.tip_mm),
                 });
             }
             Ok(_) => {}
@@ -158,17 +201,18 @@ fn mandrel_bears_n(case: &Case, access: &Access, seat: mandrel::Seat, (small, la
     bears_n(thickness, access.u_mm + VISE_GAP_MM).0.min(HORSE * case.rack.lean_n)
 }
 
-/// Whether a crown suits the wall: its round, or nothing.
-fn crown(case: &Case, crown_mm: f64) -> Option<f64> {
+/// Whether a crown suits the wall: its round, or nothing. One that is flatter stands on the edges of its face.
+fn crown(case: &Case, crown_mm: f64, face_mm: f64) -> Option<f64> {
     let round = 2.0 * crown_mm;
-    (round <= FLATTER * case.bore_mm() && round >= LEAST_ROUND * case.bore_to_fill_mm()).then_some(round)
+    let touches = contact::bridged_mm(0.5 * case.bore_mm(), crown_mm, face_mm) <= contact::allowed_mm(case);
+    (touches && contact::no_fit(case, round).is_none() && round >= LEAST_ROUND * case.bore_to_fill_mm()).then_some(round)
 }
 
 /// A dolly held in the hand, the arm in the bell.
 fn dolly(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Support, Text> {
     let bears_n = if work == Work::Blows { DOLLY_HOLDS_N } else { case.rack.hand_push_n };
     let mut dollies = case.tools_where(|t, b| match *b {
-        ToolBody::Dolly { crown_radius_mm, face_mm } => crown(case, crown_radius_mm).map(|round| (round, face_mm - t.wear_mm)),
+        ToolBody::Dolly { crown_radius_mm, face_mm } => crown(case, crown_radius_mm, face_mm).map(|round| (round, face_mm - t.wear_mm)),
         _ => None,
     });
     dollies.sort_by(|a, b| b.1.0.total_cmp(&a.1.0));
@@ -189,6 +233,7 @@ fn dolly(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Suppo
         bears_n,
         after: Vec::new(),
         pose: None,
+        stands: Stands::Head(access.path.clock_of(case.clocks_rad.first().copied().unwrap_or(0.0)), Vec::new()),
     })
 }
 
@@ -199,7 +244,7 @@ fn stake(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
     let mut found = Vec::new();
     for (tool, (round, face, arm, length)) in case.tools_where(|t, b| match *b {
         ToolBody::Stake { crown_radius_mm, face_mm, diameter_mm, length_mm } => {
-            crown(case, crown_radius_mm).map(|round| (round, face_mm - t.wear_mm, diameter_mm, length_mm))
+            crown(case, crown_radius_mm, face_mm).map(|round| (round, face_mm - t.wear_mm, diameter_mm, length_mm))
         }
         _ => None,
     }) {
@@ -224,6 +269,7 @@ fn stake(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
                     bears_n: bears_n(body.tip_mm, free).0.min(HORSE * case.rack.lean_n),
                     after: fits.after,
                     pose: Some(fits.pose),
+                    stands: Stands::Head(fits.clock_rad, fits.start_line_mm),
                 });
             }
             Err(jam) => why = text!("{} {}", tool.name, jam.words()),
@@ -244,7 +290,7 @@ fn rod(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
         _ => None,
     });
     rods.retain(|(_, b)| {
-        b.head_mm <= passage && b.head_mm <= access.clear_ball_mm.0 && b.head_mm >= least && bears_n(b.tip_mm, free).0 >= force_n
+        contact::no_fit(case, b.head_mm).is_none() && b.head_mm <= passage && b.head_mm <= access.clear_ball_mm.0 && b.head_mm >= least && bears_n(b.tip_mm, free).0 >= force_n
     });
     let Some(thinnest) = rods.iter().map(|r| r.1.tip_mm).min_by(f64::total_cmp) else {
         return Err("no stake or rod's head on the rack is round and long enough to hold under it".into());
@@ -264,6 +310,7 @@ fn rod(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
                     bears_n: bears_n(body.tip_mm, free).0.min(HORSE * case.rack.lean_n),
                     after: fits.after,
                     pose: Some(fits.pose),
+                    stands: Stands::Head(fits.clock_rad, fits.start_line_mm),
                 });
             }
             Err(jam) => why = text!("{} {}", tool.name, jam.words()),
@@ -273,16 +320,20 @@ fn rod(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
 }
 
 /// The stake or rod's head that would hold under it.
-fn make(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
+fn make(case: &Case, access: &Access, force_n: f64, blows: bool) -> Result<Support, Text> {
     /// Widest round head that is turned on a rod; a wider support is a stake with a crowned face.
     const WIDEST_HEAD_MM: f64 = 60.0;
     /// Breadth of a stake's face over the dent's smaller width. Common practice, no source.
     const FACE: f64 = 1.2;
+    if case.runs_in_a_fit() {
+        return Err("a part that runs in a moving fit asks a body of its own bore: none is made to be held under it".into());
+    }
     let free = access.u_mm + VISE_GAP_MM;
     if free + VISE_GRIP_MM > LONGEST_MM {
         return Err(text!("{} from the opening is further than a stake is held", mm(access.u_mm, 0)));
     }
-    let thinnest = thinnest_mm(force_n, free);
+    let thinnest = thinnest_made_mm(force_n, free, blows);
+    let load = Load { blows, ..Load::steady(force_n, free) };
     press::thread(access, thinnest)
         .map_err(|j| text!("no stake that bears {} ({}) gets there: it {}", newtons(force_n, 0), mm(thinnest, 1), j.words()))?;
     let length = ((free + VISE_GRIP_MM) / 10.0).ceil() * 10.0;
@@ -305,12 +356,13 @@ fn make(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
         return Ok(Support {
             tool: None,
             words: text!("over a {}", words),
-            make: Some(ToolPiece { body, because }),
+            make: Some(ToolPiece::new(body, because).under(load)?),
             size_mm: face,
             round_mm: 2.0 * crown_mm,
             bears_n: bears_n(shank, free).0.min(HORSE * case.rack.lean_n),
             after: fits.after,
             pose: Some(fits.pose),
+            stands: Stands::Head(fits.clock_rad, fits.start_line_mm),
         });
     }
     let (body, fits) = size_rod(case, access, thinnest, widest, |shank, head| Body::straight_rod(shank, length, head))?;
@@ -322,11 +374,12 @@ fn make(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
     Ok(Support {
         tool: None,
         words: text!("over the head of a {}", tool_words(&rod)),
-        make: Some(ToolPiece { body: rod, because }),
+        make: Some(ToolPiece::new(rod, because).under(load)?),
         size_mm: body.head_mm,
         round_mm: body.head_mm,
         bears_n: bears_n(body.tip_mm, free).0.min(HORSE * case.rack.lean_n),
         after: fits.after,
         pose: Some(fits.pose),
+        stands: Stands::Head(fits.clock_rad, fits.start_line_mm),
     })
 }

@@ -1,5 +1,6 @@
 //! A tool that the rack does not have, as its pieces: the words are made from the sizes, never read back.
 
+use crate::stands::{self, Load};
 use crate::ToolBody;
 use serde::{Deserialize, Serialize};
 use units::text::{mm, newtons};
@@ -12,12 +13,50 @@ pub struct ToolPiece {
     pub body: ToolBody,
     /// Why this, and why this size.
     pub because: Text,
+    /// The load of the step that it is made for; none for what is bought by its own limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub load: Option<Load>,
 }
 
 impl ToolPiece {
+    /// A piece whose load is not reckoned.
+    pub fn new(body: ToolBody, because: Text) -> Self {
+        Self { body, because, load: None }
+    }
+
+    /// With the load that it is made for; or why it does not stand that.
+    pub fn under(self, load: Load) -> Result<Self, Text> {
+        match stands::fails(&self.body, &load) {
+            Some(why) => Err(why),
+            None => Ok(Self { load: Some(load), ..self }),
+        }
+    }
+
     /// In words, with its sizes ("rod 9.0 mm, 310 mm long, head 14.5 mm").
     pub fn words(&self) -> Text {
-        tool_words(&self.body)
+        match self.load {
+            Some(Load { count, .. }) if count > 1 => text!("{} × {}", format!("{count}"), tool_words(&self.body)),
+            _ => tool_words(&self.body),
+        }
+    }
+
+    /// Whether a shop buys it: nobody makes a flexible shaft, a cable or a press.
+    pub fn is_bought(&self) -> bool {
+        matches!(
+            self.body,
+            ToolBody::FlexibleShaft { .. }
+                | ToolBody::Cable { .. }
+                | ToolBody::Press { .. }
+                | ToolBody::DrawBench { .. }
+                | ToolBody::Magnet { .. }
+                | ToolBody::Torch { .. }
+                | ToolBody::Fill { .. }
+        )
+    }
+
+    /// "make" or "buy".
+    pub fn verb(&self) -> &'static str {
+        if self.is_bought() { "buy" } else { "make" }
     }
 }
 
@@ -31,7 +70,12 @@ pub struct ToolToMake {
 impl ToolToMake {
     /// One piece alone.
     pub fn one(body: ToolBody, because: Text) -> Self {
-        Self { pieces: vec![ToolPiece { body, because }] }
+        Self { pieces: vec![ToolPiece::new(body, because)] }
+    }
+
+    /// One piece alone, with its load; or why it does not stand that.
+    pub fn one_under(body: ToolBody, because: Text, load: Load) -> Result<Self, Text> {
+        Ok(Self { pieces: vec![ToolPiece::new(body, because).under(load)?] })
     }
 
     /// In words: "balls 74.00, 76.50 mm and a flexible shaft 12.0 mm, 1400 mm long, going round 72 mm".

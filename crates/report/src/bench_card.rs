@@ -59,9 +59,9 @@ fn data(job: &JobView) -> (Value, Pictures) {
         .iter()
         .map(|(make, dents)| {
             let drawing =
-                draw::tool_to_make_svg(&make.body, job.unit).map(|d| pictures.add(d, &format!("Drawing: {}", job.say(&make.words()))));
+                draw::piece_svg(make, job.unit).map(|d| pictures.add(d, &format!("Drawing: {}", job.say(&make.words()))));
             json!({
-                "words": job.say(&make.words()),
+                "words": format!("{}: {}", if make.is_bought() { "buy" } else { "make" }, job.say(&make.words())),
                 "because": job.say(&make.because),
                 "dents": dents_words(dents),
                 "drawing": drawing,
@@ -271,7 +271,8 @@ fn deed(job: &JobView, s: &Step, method: &Method) -> String {
 
 /// `set_up`: fixture, entry or flame change before this step.
 fn order_row(job: &JobView, s: &Step, set_up: bool) -> Value {
-    let method = choice(job, s).map(|c| &c.method);
+    let method = choice(job, s).map(|c| working(s, c));
+    let method = method.as_ref();
     json!({
         "step": s.number.to_string(),
         "set_up": set_up,
@@ -283,11 +284,17 @@ fn order_row(job: &JobView, s: &Step, set_up: bool) -> Value {
     })
 }
 
+/// What a step works with: a crease is eased over what stands under it when the work begins.
+fn working(s: &Step, c: &Choice) -> Method {
+    if s.kind == StepKind::Crease { c.method.easing() } else { c.method.clone() }
+}
+
 fn step(job: &JobView, s: &Step, pictures: &mut Pictures) -> Value {
     let chosen = choice(job, s);
-    let drawing = chosen.and_then(|c| {
-        let view = ToolView { survey: job.survey, assessments: job.assessments, method: &c.method, rack: Some(job.rack), unit: job.unit };
-        draw::tool_in_tube(&view).map(|d| pictures.add(d, &format!("Dent {}: the tool in the tube, side view and section", c.dent)))
+    let method = chosen.map(|c| working(s, c));
+    let drawing = method.as_ref().and_then(|m| {
+        let view = ToolView { survey: job.survey, assessments: job.assessments, method: m, rack: Some(job.rack), unit: job.unit };
+        draw::tool_in_tube(&view).map(|d| pictures.add(d, &format!("Dent {}: the tool in the tube, side view and section", m.dent)))
     });
     let force = chosen.map(|c| words::reasons("Force at the hand", &c.method.force_hand_n, job.unit));
     let dents = if s.dents.len() > 12 { format!("for {} dents", s.dents.len()) } else { dents_words(&s.dents) };
@@ -300,7 +307,7 @@ fn step(job: &JobView, s: &Step, pictures: &mut Pictures) -> Value {
         "time": words::minutes(s.minutes.mean()),
         "time_range": words::minutes_range(s.minutes),
         "tool": chosen.map_or(String::new(), |c| words::tools(&c.method.tool, job.rack, job.unit)),
-        "figures": chosen.map_or_else(Vec::new, |c| figures(job, &c.method)),
+        "figures": method.as_ref().map_or_else(Vec::new, |m| figures(job, m)),
         "heat": s.heat.as_ref().map_or_else(Vec::new, |h| heat_lines(job, h)),
         "cautions": s.cautions.iter().map(|c| c.name()).collect::<Vec<_>>().join(" · "),
         "drawing": drawing,

@@ -35,10 +35,10 @@ fn drawings(job: &Job, unit: LengthUnit) -> Vec<(String, String)> {
         }
     }
     for (i, (tool, _)) in job.plan.tools_to_make.iter().enumerate() {
-        if let Some(d) = draw::tool_to_make_svg(&tool.body, unit) {
+        if let Some(d) = draw::piece_svg(tool, unit) {
             out.push((format!("tool-to-make-{}.svg", i + 1), d.svg));
         }
-        if let Some(dxf) = draw::tool_to_make_dxf(&tool.body, unit) {
+        if let Some(dxf) = draw::piece_dxf(tool, unit) {
             out.push((format!("tool-to-make-{}.dxf", i + 1), dxf));
         }
     }

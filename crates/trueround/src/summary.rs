@@ -173,10 +173,10 @@ fn tools(out: &mut String, job: &Job, unit: LengthUnit) {
     if job.plan.tools_to_make.is_empty() {
         return;
     }
-    let _ = writeln!(out, "\n{BOLD}Tools to make{BOLD:#}");
+    let _ = writeln!(out, "\n{BOLD}Tools to make or buy{BOLD:#}");
     for (tool, dents) in &job.plan.tools_to_make {
         let names: Vec<&str> = dents.iter().map(|d| d.0.as_str()).collect();
-        let _ = writeln!(out, "  {} for {}", tool.words().show(unit), names.join(", "));
+        let _ = writeln!(out, "  {} {} for {}", tool.verb(), tool.words().show(unit), names.join(", "));
     }
 }
 

@@ -63,9 +63,17 @@ impl SideView<'_> {
                 Some(p) if p.head_mm > p.diameter_mm => {
                     format!("head {}, shank {}; lies as drawn (pose solved)", size_words(p.head_mm, unit), size_words(p.diameter_mm, unit))
                 }
-                Some(p) => format!("tool {}; lies as drawn (pose solved)", size_words(p.diameter_mm, unit)),
-                None => format!("working size {}; place of the tool drawn, not solved", size_words(method.size_mm, unit)),
+                _ => format!("working size {}; lies as drawn", size_words(method.size_mm, unit)),
             });
+        }
+        if let Some(c) = method.contact.as_ref().filter(|_| method.fill.is_none()) {
+            let air = |t: &reach::Touching| fine_words(t.gap_mm.value.max(0.0), unit);
+            lines.push(format!(
+                "air between tool and wall: {} when the work begins, {} at its end ({} allowed)",
+                air(&c.start),
+                air(&c.end),
+                fine_words(c.allowed_mm, unit)
+            ));
         }
         let most_off = self.stations().iter().map(|u| self.plane.off(self.axis(*u))).fold(0.0, f64::max);
         if most_off > 0.2 * self.laid.radius_mm() {

@@ -75,7 +75,7 @@ impl Builder<'_, '_> {
             if dent.crease.is_some() {
                 let mut s = step(
                     StepKind::Crease,
-                    text!("Ease the crease of {} ({}) from its ends inwards, over a support", w.dent, place),
+                    eases(w, &place),
                     w.work.crease,
                     "the fold holds the field in; forced out with it, it cracks or stays as a ridge".to_owned(),
                 );
@@ -144,6 +144,19 @@ impl Builder<'_, '_> {
         let d = self.draft.add(s, Does::Works(w.dent.clone()), (phase::WORK, looks_last(a) + 1 + sharp), fixture);
         d.needs_open.clone_from(&w.method.opens);
     }
+}
+
+/// Over what a crease is eased: what goes under it as it lies.
+fn eases(w: &Worked, place: &Text) -> Text {
+    let over = match (&w.method.contact, w.method.kind) {
+        (Some(c), MethodKind::BallTrain) => text!("over the first ball ({}), led up until it lies against it", size(c.start.face_mm)),
+        (Some(c), MethodKind::Mandrel | MethodKind::DrawRing) => {
+            text!("over the mandrel's nose, {} thick where it goes under it", size(c.start.face_mm))
+        }
+        (Some(c), _) => text!("over a face of {} held under it", size(c.start.face_mm)),
+        (None, _) => "by hand from outside".into(),
+    };
+    text!("Ease the crease of {} ({}) from its ends inwards, {}", w.dent, place, over)
 }
 
 /// What is in the way of playing comes before what weakens, and that before what is only seen: should the time run out, the

@@ -358,6 +358,7 @@ fn shaft_to_make(source: &Source, access: &Access, (reach, passage): (f64, f64),
     let bears = 8.0 * diameter * diameter;
     let least = (6.0 * diameter).min(radius).floor();
     let make = ToolPiece {
+        load: None,
         body: ToolBody::FlexibleShaft { diameter_mm: diameter, length_mm: length, least_radius_mm: least, limit_n: bears.floor() },
         because: text!(
             "{}. It must reach {} and pass {} under the dent.",

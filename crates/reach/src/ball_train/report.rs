@@ -1,6 +1,8 @@
 //! A train of balls with its drive as methods: sizes, forces, minutes, risk, and why.
 
 use super::*;
+use crate::stands::{self, Led, Load};
+use crate::way::{Leads, rope_mm};
 use crate::strokes::Working;
 use crate::way::{self, Drawn, Leads, STUCK_SPOILS, WayForce};
 use crate::way_force::STIFFNESS_SD;
@@ -12,6 +14,22 @@ const BACK_OFF: &str = "F = F(wall)·part·2μ·e^(μθ), stuck at the dent's de
 const BACK_OVER: &str = "F = F(wall)·part·[(tan β + μ)/(1 − μ tan β) + μ]·e^(μθ), β on what has sprung back behind the hardest ball; θ all bends on its way back";
 
 impl Train {
+    /// What a ball of the train bears, and how it is led.
+    fn load(&self, drive: &Drive) -> Load {
+        let force_n = self.steps.iter().map(|s| s.0.drive_n).fold(0.0, f64::max);
+        let led = match drive.leads {
+            Leads::Cable => Led::Cord { cord_mm: rope_mm(drive.limit_n).ceil() },
+            Leads::PushRod | Leads::Shaft => Led::Screwed,
+        };
+        Load { led: Some(led), ..Load::steady(force_n, 0.0) }
+    }
+
+    /// Why a ball that would be made cannot be led so, where one cannot.
+    pub(super) fn cannot_be_led(&self, drive: &Drive) -> Option<Text> {
+        let load = self.load(drive);
+        self.missing_mm.iter().find_map(|ball| stands::fails(&ToolBody::Ball { diameter_mm: *ball }, &load))
+    }
+
     /// The train as methods.
     pub(super) fn methods(&self, case: &Case, access: &Access, drive: &Drive) -> Vec<Method> {
         let Self { steps, missing_mm: missing, eased, blows } = self;
@@ -92,7 +110,9 @@ impl Train {
             let lacking: Vec<_> = missing.iter().map(|b| mm(*b, 2)).collect();
             because += text!(" The rack has no ball of {}.", Text::list(&lacking));
         }
+        let load = self.load(drive);
         let balls = missing.iter().map(|ball| ToolPiece {
+            load: Some(load),
             body: ToolBody::Ball { diameter_mm: *ball },
             because: text!(
                 "the next ball on the rack is too large a step for {}, or there is none up to {}",
@@ -103,6 +123,8 @@ impl Train {
         let pieces: Vec<ToolPiece> = balls.chain(drive.make.clone()).collect();
         let tool =
             if pieces.is_empty() { ToolChoice::Rack { tools } } else { ToolChoice::ToMake { make: ToolToMake { pieces }, with: tools } };
+        let first = steps.first().map_or(size, |s| s.0.ball_mm);
+        let contact = crate::contact::Place::first(case, access).train(first, size);
         drive
             .opens
             .iter()
@@ -126,6 +148,7 @@ impl Train {
                 method.finish_quality = (method.finish_quality * (1.0 - stays / depth)).clamp(0.05, 0.99);
                 method.stays_mm = (case.bore_mm() - size + sprung_left).max(0.0);
                 method.after = after.clone();
+                method.contact = Some(contact.clone());
                 method.train = steps.iter().map(|s| s.0.clone()).collect();
                 method.risk = 1.0 - (1.0 - method.risk) * (1.0 - STUCK_SPOILS * sticks);
                 method.way = Some(way.clone());

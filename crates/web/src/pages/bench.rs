@@ -362,7 +362,7 @@ fn one_step(
                     p.warn data-blockers="" { strong { "Waits for " } @for (i, b) in blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
                 }
                 @for caution in &step.cautions { p.warn { strong { "Caution. " } (caution.printed()) } }
-                @if let Some(choice) = choice { (tool_words(fmt, job, choice)) }
+                @if let Some(choice) = choice { (tool_words(fmt, job, &choice.dent, &working(step, choice))) }
                 @if let Some(heat) = &step.heat {
                     p { strong { "Heat: " } (fmt.degc(heat.target_degc)) " at " (fmt.length(heat.at_mm)) " on the run. "
                         @if let Some(sink) = heat.sink_at_mm { "Heat sink or wet cloth " (fmt.length(sink)) " from the flame. " } @else if heat.neighbours.iter().any(|n| n.too_close) { "No room for a heat sink. " } @else { "No heat sink needed. " }
@@ -438,8 +438,12 @@ fn button(signed: &Signed, id: i64, key: &str, act: &str, words: &str, class: &s
     }
 }
 
-fn tool_words(fmt: UnitFormat, job: &Job, choice: &Choice) -> Markup {
-    let method = &choice.method;
+/// What a step works with: a crease is eased over what stands under it when the work begins.
+fn working(step: &Step, choice: &Choice) -> reach::Method {
+    if step.kind == StepKind::Crease { choice.method.easing() } else { choice.method.clone() }
+}
+
+fn tool_words(fmt: UnitFormat, job: &Job, dent: &instrument::DentId, method: &reach::Method) -> Markup {
     html! {
         p.big { (crate::decisions::method_name(method.kind)) ", " span.num { (fmt.length(method.size_mm)) } }
         dl {
@@ -454,7 +458,8 @@ fn tool_words(fmt: UnitFormat, job: &Job, choice: &Choice) -> Markup {
                 @if way.turned_deg >= 0.5 { dt { "Force on the ball at the dent" } dd { (fmt.figure(&way.dent_n)) ", led round " (format!("{:.0}°", way.turned_deg)) " of bends" } }
                 dt { "Force to bring it back" } dd { (fmt.figure(&way.back.hand_n)) " of " (fmt.force(way.back.limit_n)) ", by " (fmt.text(&way.back.with)) }
             }
-            @if let Some(a) = job.assessments.iter().find(|a| a.dent == choice.dent) {
+            @if let Some(c) = &method.contact { dt { "Air between tool and wall at the end" } dd { (fmt.figure(&c.end.gap_mm)) } }
+            @if let Some(a) = job.assessments.iter().find(|a| a.dent == *dent) {
                 @if method.kind.goes_past_true() { dt { "Past true, for the springback" } dd { (fmt.figure(a.overpush(method.annealed))) } }
                 dt { "Passes" } dd.num { "about " (format!("{:.0}", a.pass_count(method.annealed).value.ceil())) }
             }

@@ -102,7 +102,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             }
             @if !plan.tools_to_make.is_empty() {
                 h2 { "Tools to make" }
-                ul { @for (tool, dents) in &plan.tools_to_make { li { (fmt.text(&tool.words())) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (fmt.text(&tool.because)) } } } }
+                ul { @for (tool, dents) in &plan.tools_to_make { li { (tool.verb()) " " (fmt.text(&tool.words())) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (fmt.text(&tool.because)) } } } }
             }
             @if !plan.not_done.is_empty() {
                 h2 id="not-done" { "Not done" }
