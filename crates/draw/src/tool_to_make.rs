@@ -205,9 +205,7 @@ fn plate_under(body: &ToolBody, load: Option<&Load>, unit: LengthUnit, text_mm: 
         ToolBody::Mandrel { .. } => "0/-0.05 mm",
         _ => "±0.05 mm",
     };
-    p.notes.push(format!(
-        "Tolerances: working diameter {working}; all else ISO 2768-f. Edges broken 0.3 × 45°; working surface polished."
-    ));
+    p.notes.push(format!("Tolerances: working diameter {working}; all else ISO 2768-f. Edges broken 0.3 × 45°; working surface polished."));
     if let Some(load) = load {
         let blows = if load.blows { ", in blows, which count twice" } else { "" };
         let free = if load.free_mm > 0.0 { format!(" {} out of the vise", l(load.free_mm)) } else { String::new() };
@@ -227,7 +225,10 @@ fn plate_under(body: &ToolBody, load: Option<&Load>, unit: LengthUnit, text_mm: 
         }
     }
     if Material::of(body) == Material::DrillRod {
-        p.notes.push("Hardening: hot metal and oil that flares: face shield, gloves, lid at hand, fume drawn off; your local rules come first.".into());
+        p.notes.push(
+            "Hardening: hot metal and oil that flares: face shield, gloves, lid at hand, fume drawn off; your local rules come first."
+                .into(),
+        );
     }
     Some(p)
 }

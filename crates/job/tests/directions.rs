@@ -14,8 +14,6 @@ use reach::MethodKind;
 struct Facts {
     /// Methods that reach it, each once.
     methods: Vec<MethodKind>,
-    /// Methods from inside.
-    inside: usize,
     /// What the wall asks, N.
     wall_n: f64,
     /// What the chosen method asks of the hand or the press, N.
@@ -50,7 +48,6 @@ fn facts(job: &Job) -> Facts {
     let offer = &job.quote.offers[1];
     Facts {
         methods,
-        inside: job.methods[0].methods.iter().filter(|w| w.passage.is_some()).count(),
         wall_n: job.assessments[0].force_inside_n.value,
         hand_n: choice.map(|c| c.method.force_hand_n.value),
         borne: choice.map(|c| c.method.force_hand_n.value / c.method.force_limit_n),

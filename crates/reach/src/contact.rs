@@ -213,7 +213,15 @@ impl<'t> Place<'t> {
         let faces = touch.map_or(self.side, |t| t.towards);
         let centre = centre - faces * (0.5 * (round_mm - head_mm));
         let gap_mm = self.figure("least |wall − centre| − radius, and the air under a crown that stands on its edges", HELD, |_| gap);
-        Touching { centre_mm: centre.to_array(), faces: faces.to_array(), round_mm, face_mm, depth_mm: left_mm, gap_mm, line_mm: Vec::new() }
+        Touching {
+            centre_mm: centre.to_array(),
+            faces: faces.to_array(),
+            round_mm,
+            face_mm,
+            depth_mm: left_mm,
+            gap_mm,
+            line_mm: Vec::new(),
+        }
     }
 
     /// A head, a crown or a loose ball that is moved from place to place.
@@ -373,7 +381,15 @@ impl Place<'_> {
             let air = self.lay(taper, tip_mm, bore - self.bore.value).air_mm;
             if air.is_finite() || bore >= self.bore.value { air } else { 0.0 }
         });
-        let end = Touching { centre_mm: at(self.u_mm).to_array(), faces: self.side.to_array(), round_mm: under_mm, face_mm: under_mm, depth_mm: 0.0, gap_mm, line_mm: Vec::new() };
+        let end = Touching {
+            centre_mm: at(self.u_mm).to_array(),
+            faces: self.side.to_array(),
+            round_mm: under_mm,
+            face_mm: under_mm,
+            depth_mm: 0.0,
+            gap_mm,
+            line_mm: Vec::new(),
+        };
         let before = frame.at + self.side * (radius - self.depth_mm - 0.5 * start_mm);
         let start_gap = (2.0 * radius - self.depth_mm - start_mm).min(0.0).abs();
         let start = Touching {
@@ -455,7 +471,9 @@ mod tests {
     /// one, at 0.12 it is not.
     #[test]
     fn a_slide_asks_its_own_bore() {
-        for (bore, mandrel, air, touches) in [(14.28, 13.4, 0.88, false), (15.9, 15.4, 0.5, false), (14.28, 14.20, 0.08, true), (14.28, 14.16, 0.12, false)] {
+        for (bore, mandrel, air, touches) in
+            [(14.28, 13.4, 0.88, false), (15.9, 15.4, 0.5, false), (14.28, 14.20, 0.08, true), (14.28, 14.16, 0.12, false)]
+        {
             let tube = cylinder(bore);
             let p = place(&tube, 100.0, (6.0, 5.0), 0.4, true);
             let (c, _) = p.mandrel((mandrel, mandrel, 120.0), 160.0, mandrel, mandrel.min(bore - 0.4));

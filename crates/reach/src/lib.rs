@@ -62,8 +62,8 @@ pub mod way_force;
 
 pub use answer::{brought_back, methods, methods_after, methods_within};
 pub use choose::STRETCHED;
-pub use contact::{Contact, Touching};
 pub use constraints::{Constraints, Said, filler_of};
+pub use contact::{Contact, Touching};
 pub use method::{BallStep, DentMethods, Method, MethodKind, Pose, Rejected, Strokes, ToolChoice};
 pub use opened::Opened;
 pub use passage::{Opening, Passage, PassagePart};

@@ -3,8 +3,8 @@
 
 use crate::bench::Case;
 use crate::method::{Method, Rejected};
-use crate::strokes::{Head, Motion, with_lift};
 use crate::stands::Load;
+use crate::strokes::{Head, Motion, with_lift};
 use crate::to_make::ToolToMake;
 use crate::{MethodKind, ToolBody, ToolChoice};
 use dent::stroke::Hold;
@@ -62,7 +62,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     }
     let opens = case.off.clone().unwrap_or_default();
     // A fold or a wide dent is not drawn at one place, its middle a peak and the rest left: studs in a row share it, on one bridge.
-    let crease = case.dent.crease.as_ref().map_or(0.0, |c| c.length_mm.value);
+    let crease = case.dent.crease.as_ref().and_then(|c| c.length_mm.as_ref()).map_or(0.0, |k| k.value);
     let longest = case.assessment.width_along_mm.value.max(case.assessment.width_across_mm.value).max(crease);
     let count = studs_for(longest);
     if count > MOST_STUDS {
@@ -85,9 +85,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let each = force.value / f64::from(count);
     let found = studs.iter().filter(|s| holds_n(s.1) >= each).min_by(|a, b| a.1.total_cmp(&b.1));
     let (tool, foot, words) = match found {
-        Some((tool, foot)) if count == 1 => {
-            (ToolChoice::Rack { tools: vec![tool.id.clone()] }, *foot, Text::from(tool.name.as_str()))
-        }
+        Some((tool, foot)) if count == 1 => (ToolChoice::Rack { tools: vec![tool.id.clone()] }, *foot, Text::from(tool.name.as_str())),
         // One is on the rack, the others are turned like it.
         Some((tool, foot)) => {
             let why = text!("{} is one, a row of {} is wanted; each holds {}", tool.name, count, newtons(holds_n(*foot), 0));
@@ -111,7 +109,13 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
                 None => "no pull stud on the rack".into(),
             };
             let made = if foot > narrower.max(LEAST_FOOT_MM) {
-                Err(text!("{}; a foot of {} that holds {} is wider than the dent ({})", why, mm(foot, 0), newtons(each, 0), mm(narrower, 0)))
+                Err(text!(
+                    "{}; a foot of {} that holds {} is wider than the dent ({})",
+                    why,
+                    mm(foot, 0),
+                    newtons(each, 0),
+                    mm(narrower, 0)
+                ))
             } else {
                 made(foot, text!("{}; a soldered foot of {} holds {}", why, mm(foot, 0), newtons(holds_n(foot), 0)), each, count)
             };
@@ -129,7 +133,11 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     };
     // A slide hammer or a pull bridge gives what the foot holds.
     let limit = f64::from(count) * holds_n(foot);
-    let how = if count == 1 { Text::from("at one place with the slide hammer") } else { text!("together on a bridge, {} each", newtons(each, 0)) };
+    let how = if count == 1 {
+        Text::from("at one place with the slide hammer")
+    } else {
+        text!("together on a bridge, {} each", newtons(each, 0))
+    };
     let because = text!(
         "last resort, from outside: {} soldered on holds {}, to pull the dent out {} asks {}; the heat burns the finish and softens the wall, and it does not come quite true.",
         words,

@@ -248,8 +248,8 @@ mod tests {
         near(thinnest_made_mm(201.0, 100.0, false), 7.79, 2e-3);
         near(thinnest_made_mm(201.0, 100.0, true), 7.79 * 2.0_f64.cbrt(), 2e-3);
         assert!(fails(&arm(7.9), &Load { blows: true, ..load }).is_some());
-        // Short: sheared before it bends. 30 kN on 5 mm free: √(16·√3·1.5·30000/(3π·650)) = 14.3 mm.
-        near(thinnest_made_mm(30_000.0, 5.0, false), (16.0 * 1.7321 * 1.5 * 30_000.0 / (3.0 * PI * 650.0)).sqrt(), 1e-3);
+        // Short: sheared before it bends. 30 kN on 3 mm free: √(16·√3·1.5·30000/(3π·650)) = 14.3 mm.
+        near(thinnest_made_mm(30_000.0, 3.0, false), (16.0 * 1.7321 * 1.5 * 30_000.0 / (3.0 * PI * 650.0)).sqrt(), 1e-3);
         // Long: it springs before it bends, no more than a thirtieth of its length.
         let long = thinnest_made_mm(50.0, 400.0, false);
         near(deflection_mm(50.0, long, 400.0), 400.0 / 30.0, 1e-6);

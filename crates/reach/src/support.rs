@@ -12,8 +12,8 @@ use crate::mandrel;
 use crate::method::Pose;
 use crate::press;
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n};
-use crate::straight_rod::{LONGEST_MM, size_rod};
 use crate::stands::{Load, thinnest_made_mm};
+use crate::straight_rod::{LONGEST_MM, size_rod};
 use crate::to_make::{ToolPiece, tool_words};
 use crate::{ToolBody, ToolId};
 use units::text::{mm, newtons};
@@ -290,7 +290,11 @@ fn rod(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
         _ => None,
     });
     rods.retain(|(_, b)| {
-        contact::no_fit(case, b.head_mm).is_none() && b.head_mm <= passage && b.head_mm <= access.clear_ball_mm.0 && b.head_mm >= least && bears_n(b.tip_mm, free).0 >= force_n
+        contact::no_fit(case, b.head_mm).is_none()
+            && b.head_mm <= passage
+            && b.head_mm <= access.clear_ball_mm.0
+            && b.head_mm >= least
+            && bears_n(b.tip_mm, free).0 >= force_n
     });
     let Some(thinnest) = rods.iter().map(|r| r.1.tip_mm).min_by(f64::total_cmp) else {
         return Err("no stake or rod's head on the rack is round and long enough to hold under it".into());

@@ -1,7 +1,7 @@
 //! A tool that the rack does not have, as its pieces: the words are made from the sizes, never read back.
 
-use crate::stands::{self, Load};
 use crate::ToolBody;
+use crate::stands::{self, Load};
 use serde::{Deserialize, Serialize};
 use units::text::{mm, newtons};
 use units::{Text, text};

@@ -160,9 +160,8 @@ fn taper_of(method: &Method, rack: &reach::Rack) -> Option<(f64, f64, f64)> {
         ToolBody::Mandrel { small_mm, large_mm, length_mm } => Some((small_mm - wear, large_mm - wear, length_mm)),
         _ => None,
     };
-    let on_rack = |ids: &[reach::ToolId]| {
-        ids.iter().find_map(|id| rack.tools.iter().find(|t| t.id == *id).and_then(|t| of(&t.body, t.wear_mm)))
-    };
+    let on_rack =
+        |ids: &[reach::ToolId]| ids.iter().find_map(|id| rack.tools.iter().find(|t| t.id == *id).and_then(|t| of(&t.body, t.wear_mm)));
     match &method.tool {
         ToolChoice::Rack { tools } => on_rack(tools),
         ToolChoice::ToMake { make, with } => make.pieces.iter().find_map(|p| of(&p.body, 0.0)).or_else(|| on_rack(with)),

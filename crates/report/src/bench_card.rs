@@ -58,8 +58,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
         .tools_to_make
         .iter()
         .map(|(make, dents)| {
-            let drawing =
-                draw::piece_svg(make, job.unit).map(|d| pictures.add(d, &format!("Drawing: {}", job.say(&make.words()))));
+            let drawing = draw::piece_svg(make, job.unit).map(|d| pictures.add(d, &format!("Drawing: {}", job.say(&make.words()))));
             json!({
                 "words": format!("{}: {}", if make.is_bought() { "buy" } else { "make" }, job.say(&make.words())),
                 "because": job.say(&make.because),

@@ -47,7 +47,12 @@ impl Builder<'_, '_> {
     pub(super) fn make_tools(&mut self) {
         for (tool, dents) in self.chosen.tools_to_make() {
             let minutes = price::tool_minutes(self.case, &tool.body);
-            let mut s = step(StepKind::MakeTool, text!("{}: {}", if tool.is_bought() { "Buy" } else { "Make" }, tool.words()), minutes, tool.because);
+            let mut s = step(
+                StepKind::MakeTool,
+                text!("{}: {}", if tool.is_bought() { "Buy" } else { "Make" }, tool.words()),
+                minutes,
+                tool.because,
+            );
             s.dents = dents.clone();
             self.draft.add(s, Does::MakesTool(dents), (phase::TOOL, 0), Setup::Bench);
         }

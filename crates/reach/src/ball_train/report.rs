@@ -2,8 +2,8 @@
 
 use super::*;
 use crate::stands::{self, Led, Load};
-use crate::way::{Leads, rope_mm};
 use crate::strokes::Working;
+use crate::way::rope_mm;
 use crate::way::{self, Drawn, Leads, STUCK_SPOILS, WayForce};
 use crate::way_force::STIFFNESS_SD;
 use units::text::{mm, newtons};
@@ -18,10 +18,12 @@ impl Train {
     fn load(&self, drive: &Drive) -> Load {
         let force_n = self.steps.iter().map(|s| s.0.drive_n).fold(0.0, f64::max);
         let led = match drive.leads {
-            Leads::Cable => Led::Cord { cord_mm: rope_mm(drive.limit_n).ceil() },
-            Leads::PushRod | Leads::Shaft => Led::Screwed,
+            Leads::Cable => Some(Led::Cord { cord_mm: rope_mm(drive.limit_n).ceil() }),
+            Leads::PushRod | Leads::Shaft => Some(Led::Screwed),
+            // It lies loose before the column.
+            Leads::DriverBalls => None,
         };
-        Load { led: Some(led), ..Load::steady(force_n, 0.0) }
+        Load { led, ..Load::steady(force_n, 0.0) }
     }
 
     /// Why a ball that would be made cannot be led so, where one cannot.
