@@ -6,7 +6,7 @@ mod common;
 
 use common::worked;
 use dent::Effect;
-use fixtures::demo::{CASES, read};
+use fixtures::demo::{CASES, rack_and_shop, read};
 use instrument::DentId;
 use job::{Job, work_out};
 use plan::{Overrules, Step, StepKind};
@@ -369,4 +369,25 @@ fn a_ferrule_goes_back_in_the_heat_of_its_joint() {
         }
     }
     assert!(seen > 0);
+}
+
+/// One set of figures: the offer of the plan's level has the plan's own steps, times and dents, and its lines are its total.
+#[test]
+fn the_offer_of_a_level_is_of_its_plan() {
+    for name in CASES {
+        for level in plan::Level::ALL {
+            let (rack, shop) = rack_and_shop();
+            let job = job::work_out_after(None, level, read(name), rack, shop, &plan::Overrules::default());
+            let offer = job.quote.of_level(level).unwrap();
+            let on_it = job.plan.steps.iter().filter(|s| s.kind != StepKind::MakeTool);
+            let mean: f64 = on_it.map(|s| s.minutes.mean()).sum();
+            assert!((offer.times.mean_min - mean).abs() < 1e-9 * mean, "{name} {level:?}: {} against {mean}", offer.times.mean_min);
+            assert_eq!(offer.dents, job.plan.seen_to(), "{name} {level:?}");
+            let heats = job.plan.steps.iter().filter(|s| s.heat.is_some()).count();
+            assert!(job.plan.lit() <= heats && (job.plan.lit() > 0) == (heats > 0), "{name} {level:?}");
+            // The same whichever level is looked at.
+            let other = worked(read(name));
+            assert_eq!(other.quote.of_level(level), Some(offer), "{name} {level:?}");
+        }
+    }
 }

@@ -170,7 +170,7 @@ impl<'a> Case<'a> {
 
     /// Whether something is opened by hand, in no time.
     pub fn by_hand(&self, what: &Opened) -> bool {
-        matches!(what, Opened::Joint(id) if self.instrument().joint(id).is_some_and(|j| matches!(j.kind, JointKind::SlidingFit | JointKind::Threaded)))
+        crate::holds::by_hand(self.instrument(), what)
     }
 
     /// Where something that is opened lies on the runs. A joint lies on the last of its overlap on either run.
@@ -263,7 +263,7 @@ const ORDERING_MIN: f64 = 30.0;
 /// for that yet.
 fn consequence(case: &Case, run: &Run) -> Consequence {
     let s = case.standards;
-    let opened: f64 = crate::openings::replacing_opens(case, &run.id)
+    let opened: f64 = crate::holds::holds(case.survey, &run.id)
         .iter()
         .map(|o| s.open_close(case.instrument(), o))
         .map(|oc| oc.open.mean() + oc.close.mean())

@@ -2,12 +2,13 @@
 
 use crate::case::{Case, Flame};
 use crate::choose::{MethodCost, Openable, Problem, Solution};
+use crate::holds::holds;
 use crate::level::{Matters, matters};
 use crate::mend::Way;
-use crate::openings::{Region, heats, melts_with, replacing_opens};
+use crate::openings::{Region, heats, melts_with};
 use crate::overrule::Decision;
 use crate::price::{self, Work};
-use crate::replace;
+use crate::replaceable;
 use crate::softening::spent;
 use crate::step::StepKind;
 use crate::tools;
@@ -162,7 +163,7 @@ impl<'a> Model<'a> {
         m.collect_tools(case, &all);
         m.collect_regions(case, &all);
         m.collect_fills(case, &all);
-        let candidates = if ask.may_replace { replace::candidates(case, &all, ask.replaced) } else { vec![] };
+        let candidates = if ask.may_replace { replaceable::candidates(case, &all, ask.replaced) } else { vec![] };
         m.collect_openables(case, &all, &[ask.replaced, &candidates[..]].concat(), ask);
         m.regions_require(case);
         m.resoldering(case);
@@ -182,7 +183,7 @@ impl<'a> Model<'a> {
         }
         for run in ask.replaced {
             m.dents.push(Subject::Run(run.clone()));
-            let opens = replacing_opens(case, run).iter().filter_map(|o| m.by_opened.get(o).copied()).collect();
+            let opens = holds(case.survey, run).iter().filter_map(|o| m.by_opened.get(o).copied()).collect();
             let (minutes, cost) = replacing(case, run);
             m.add_row(vec![(Take::ReplaceRun, MethodCost { cost, opens, after: vec![], works: true }, minutes, 0.0)]);
         }
@@ -215,8 +216,8 @@ impl<'a> Model<'a> {
     fn collect_openables(&mut self, case: &Case<'a>, dents: &[&instrument::Dent], replaced: &[RunId], ask: &Ask) {
         let mut all: Vec<Opened> = dents.iter().flat_map(|d| case.methods(&d.id)).flat_map(|w| w.opens.iter().cloned()).collect();
         // Braces off before a patch or an anneal are the methods' own affair; a replaced run asks for all that holds it.
-        all.extend(replaced.iter().flat_map(|r| replacing_opens(case, r)));
-        all.extend(mends::opens(case, ask));
+        all.extend(replaced.iter().flat_map(|r| holds(case.survey, r)));
+        all.extend(Self::mends_open(case, ask));
         // What an anneal would melt comes off before it.
         all.extend(self.regions.iter().flat_map(|r| melts_with(case, r)));
         // A ferrule needs its joint.
@@ -258,7 +259,7 @@ impl<'a> Model<'a> {
     /// A new run serves all its dents; it asks for all that holds it.
     fn collect_replaceable(&mut self, case: &Case<'a>, runs: Vec<RunId>) {
         for run in runs {
-            let opens = replacing_opens(case, &run).iter().filter_map(|o| self.by_opened.get(o).copied()).collect();
+            let opens = holds(case.survey, &run).iter().filter_map(|o| self.by_opened.get(o).copied()).collect();
             let (minutes, cost) = replacing(case, &run);
             self.add_item(Item::Replace(run), cost, opens, minutes, KEEPS_THE_OLD * cost);
         }

@@ -34,19 +34,6 @@ pub fn melts_with(case: &Case, region: &Region) -> Vec<Opened> {
         .collect()
 }
 
-/// All that holds a run: the joints at its ends that do not come apart by hand, and what lies over it.
-pub fn replacing_opens(case: &Case, run: &RunId) -> Vec<Opened> {
-    let joints = case.instrument().joints.iter().filter(|j| j.a.run == *run || j.b.run == *run).map(|j| Opened::Joint(j.id.clone()));
-    let overlays = case
-        .instrument()
-        .overlays
-        .iter()
-        .filter(|o| !case.survey.lacks(&o.id) && o.covers.iter().any(|c| c.run == *run))
-        .filter(|o| o.filler.is_some() || o.slides_off_at.is_some())
-        .map(|o| Opened::Overlay(o.id.clone()));
-    joints.chain(overlays).filter(|o| !case.by_hand(o)).collect()
-}
-
 /// Groups of things that are opened in one heat: each within reach of every other on one run.
 pub fn heats(case: &Case, all: &[Opened]) -> Vec<Vec<Opened>> {
     let near = |a: &Opened, b: &Opened| {

@@ -225,6 +225,11 @@ impl Plan {
         2.0 * Z90 * on_it.map(|s| s.minutes.sd().powi(2)).sum::<f64>().sqrt()
     }
 
+    /// How often the flame is lit: steps that follow each other in one heat share it.
+    pub fn lit(&self) -> usize {
+        self.order.as_ref().map_or_else(|| self.steps.iter().filter(|s| s.heat.is_some()).count(), |o| o.heats)
+    }
+
     /// Dents that are gone with their run, which is replaced.
     pub fn gone(&self) -> impl Iterator<Item = &DentId> {
         self.steps.iter().filter(|s| s.kind == StepKind::ReplaceRun).flat_map(|s| &s.dents)

@@ -126,7 +126,7 @@ fn a_method_costs_its_minutes_risks_and_traces() {
             // 45/75/150 min, its joints opened and closed in 13.5 and 22 min, ferrules with them in 7/3 and 19/6 min, 240 for the tube, half an hour to
             // order it, 0.35 a mm for its lacquer.
             let crack = (57.0 + 230.0) / 6.0 * RATE + 60.0;
-            let minutes: f64 = crate::openings::replacing_opens(case, &a.run)
+            let minutes: f64 = crate::holds::holds(case.survey, &a.run)
                 .iter()
                 .map(|o| match o {
                     Opened::Joint(id) if matches!(case.instrument().joint(id).unwrap().kind, JointKind::SoftSoldered { .. }) => 35.5,

@@ -1,12 +1,13 @@
 //! Replace a run, or straighten it: both prices and the reason.
 
 use crate::case::Case;
+use crate::holds::holds;
 use crate::model::{Ask, Model, Take};
-use crate::openings::replacing_opens;
 use crate::outcome::Replacement;
+use crate::replaceable::fitting_minutes;
 use crate::step::StepKind;
 use dent::Advice;
-use instrument::{Condition, ConditionKind, Dent, RunId};
+use instrument::{Condition, ConditionKind, RunId};
 use units::text::mm;
 use units::{Figure, Known, Origin, Source, Text, ThreePoint, Unit, text};
 
@@ -48,41 +49,6 @@ pub fn chosen(case: &Case, run: &RunId) -> Replacement {
     Replacement { run: run.clone(), straighten_money: straight.money, replace_money: new, replace: true, because }
 }
 
-/// Minutes of fitting a new run.
-pub fn fitting_minutes(case: &Case, run: &RunId) -> ThreePoint {
-    let role = case.run(run).map(|r| r.role);
-    role.map_or_else(|| case.standards.minutes_of(StepKind::ReplaceRun), |r| case.standards.minutes_of_replacing(r))
-}
-
-/// Runs that it could pay to replace: a price stands for them, nobody said no, all that holds them may be opened, and their dents worked
-/// each by itself cost more than a new one fitted, without what is opened for it. Where they do not, replacing can pay in no plan.
-pub fn candidates(case: &Case, dents: &[&Dent], already: &[RunId]) -> Vec<RunId> {
-    let mut runs: Vec<&RunId> = dents.iter().map(|d| &d.run).collect();
-    runs.sort();
-    runs.dedup();
-    let priced = |r: &&RunId| case.run(r).is_some_and(|r| case.standards.replacement_run.contains_key(<&str>::from(r.role)));
-    let free = |r: &&RunId| {
-        !already.contains(r) && case.overrules.replace(r).is_none() && replacing_opens(case, r).iter().all(|o| case.barred(o).is_none())
-    };
-    let worked = |r: &RunId| dents.iter().filter(|d| d.run == *r).map(|d| alone_money(case, d)).sum::<f64>();
-    let pays = |r: &&RunId| worked(r) > fitting_minutes(case, r).mean() * case.per_minute() + case.new_part_money(r);
-    runs.into_iter().filter(priced).filter(free).filter(pays).cloned().collect()
-}
-
-/// What working a dent costs at most, by itself, money.
-fn alone_money(case: &Case, d: &Dent) -> f64 {
-    let Some(a) = case.assessment(&d.id) else { return 0.0 };
-    let one = |method: &&reach::Method| {
-        let work = crate::price::work(case, d, a, method, method.annealed);
-        let opens: f64 =
-            method.opens.iter().map(|o| crate::price::opening_money(case, o) + crate::price::heat_min(case) * case.per_minute()).sum();
-        let tools: f64 = crate::tools::pieces(method).iter().map(|t| crate::price::tool_share(case, &t.body)).sum();
-        let anneal = if method.annealed { (crate::price::anneal_min(case) + 10.0) * case.per_minute() } else { 0.0 };
-        crate::price::method_money(case, a, method, &work) + opens + tools + anneal
-    };
-    case.methods(&d.id).iter().map(one).fold(f64::INFINITY, f64::min)
-}
-
 fn one(case: &Case, run: &RunId) -> Replacement {
     let rot: Vec<&Condition> = case.survey.conditions.iter().filter(|c| c.is_on(run) && c.kind == ConditionKind::RedRot).collect();
     let straight = straighten(case, run, &rot);
@@ -90,7 +56,7 @@ fn one(case: &Case, run: &RunId) -> Replacement {
     let name = case.run_name(run);
     let metal = metal_reason(case, run, &rot);
     let blocked: Vec<Text> =
-        replacing_opens(case, run).iter().filter_map(|o| case.barred(o).map(|why| text!("{}: {}", case.opened_name(o), why))).collect();
+        holds(case.survey, run).iter().filter_map(|o| case.barred(o).map(|why| text!("{}: {}", case.opened_name(o), why))).collect();
     let possible = blocked.is_empty();
     let prices = text!("straighten {}, replace {}", format!("{:.0}", straight.money.value), format!("{:.0}", new.value));
     let (replace, because) = match case.overrules.replace(run) {
@@ -171,7 +137,7 @@ fn straighten(case: &Case, run: &RunId, rot: &[&Condition]) -> Straight {
 }
 
 fn replace(case: &Case, run: &RunId) -> Figure {
-    let opens = replacing_opens(case, run);
+    let opens = holds(case.survey, run);
     let fitting = fitting_minutes(case, run);
     let mut minutes = fitting;
     let mut other = case.new_part_money(run) - case.part_price(run);

@@ -63,6 +63,20 @@ pub struct Quote {
     pub method: String,
 }
 
+impl Quote {
+    /// The offer of a level: its times and its price are those of that level's plan, wherever they are shown.
+    pub fn of_level(&self, level: Level) -> Option<&Offer> {
+        self.offers.iter().find(|o| o.level == level)
+    }
+}
+
+impl Offer {
+    /// Hours on the instrument: one job in two is done by then, one in ten, nine in ten.
+    pub fn hours(&self) -> (f64, f64, f64) {
+        (self.times.p50_min / 60.0, self.times.p10_min / 60.0, self.times.p90_min / 60.0)
+    }
+}
+
 /// The quote for a survey. Each offer is a plan of its own, so that what is opened for few dents is paid by few: `plan` is
 /// the one that the assumptions are told of, `others` are for the other levels. Offers stand the least work first.
 pub fn quote(survey: &Survey, plan: &Plan, others: &[Plan], shop: &Shop) -> Quote {

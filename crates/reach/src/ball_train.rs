@@ -7,6 +7,7 @@
 
 use crate::access::Access;
 use crate::ball_wall::{LIFTS, Wall};
+use crate::balls::largest_step_mm;
 use crate::bench::Case;
 use crate::drive_force::{FRICTION, Lifted, axial_over_radial, contact_angle_rad, drive_n};
 use crate::hammering::WORK_OF_A_BLOW_J;
@@ -15,7 +16,7 @@ use crate::strokes::{self, Head, Motion, with_lift};
 use crate::to_make::{ToolPiece, ToolToMake};
 use crate::{MethodKind, ToolBody, ToolChoice, ToolId};
 use dent::stroke::{Hold, LARGEST_LIFT, Stroke, force_part, part_to};
-use drives::{Drive, drives};
+use drives::{Drive, RUN_ROOM_MM, drives};
 use units::text::{mm, newtons};
 use units::{Known, Origin, Text, Unit, text};
 
@@ -44,18 +45,8 @@ const MOST_PLANISHING_BLOWS: f64 = 100.0;
 const PLANISHED_A_MINUTE: f64 = 30.0;
 /// Room outside for the easing hammer, mm. Common practice, no source.
 const EASING_ROOM_MM: f64 = 60.0;
-/// A ball goes through with this much less than the bore, mm. Common practice, no source.
-const RUN_ROOM_MM: f64 = 0.05;
 /// Most balls of a train: beyond it the method is not practical.
 const MOST_BALLS: usize = 40;
-/// The most that one ball may lift the wall for good, as a part of the bore and in mm, whichever is more:
-/// a larger step ripples the wall before and behind the dent. Common practice, no source.
-const LARGEST_STEP: (f64, f64) = (0.04, 1.0);
-
-/// The most that one ball may lift the wall for good in a bore, mm.
-pub fn largest_step_mm(bore_mm: f64) -> f64 {
-    LARGEST_STEP.1.max(LARGEST_STEP.0 * bore_mm)
-}
 
 /// All ball trains.
 pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
@@ -248,13 +239,6 @@ fn head(ball_mm: f64) -> Head {
     Head::new(ball_mm, Hold::Hand, Motion::Whole)
 }
 
-/// Axial force at which a push rod buckles over its length in the tube, N: Euler, both ends hinged, π²EI/l² (closed
-/// form).
-fn buckles_at_n(diameter_mm: f64, length_mm: f64) -> f64 {
-    let i = std::f64::consts::PI * diameter_mm.powi(4) / 64.0;
-    std::f64::consts::PI.powi(2) * crate::rod_strength::ROD_E_MPA * i / length_mm.max(1.0).powi(2)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -262,7 +246,7 @@ mod tests {
     /// Euler by hand: 10 mm of steel over 600 mm, I = 490.9 mm⁴: π²·210000·490.9/360000 = 2826 N.
     #[test]
     fn a_push_rod_buckles_as_euler_says() {
-        assert!((buckles_at_n(10.0, 600.0) / 2826.0 - 1.0).abs() < 1e-3);
+        assert!((drives::buckles_at_n(10.0, 600.0) / 2826.0 - 1.0).abs() < 1e-3);
     }
 
     /// What is common practice, said once more so that nobody changes it by a slip.
@@ -270,6 +254,6 @@ mod tests {
     fn practice() {
         assert!((EASED_PART, MOST_EASING_BLOWS, MOST_PLANISHING_BLOWS, PLANISHED_A_MINUTE) == (0.5, 40.0, 100.0, 30.0));
         assert!((LEAST_LIFT, GOOD_LIFT, BUFFED_OUT_MM, LARGEST_TURNED_MM, RUN_ROOM_MM) == (0.6, 0.9, 0.15, 120.0, 0.05));
-        assert!((MOST_MADE, LARGEST_STEP, EASING_ROOM_MM) == (2, (0.04, 1.0), 60.0));
+        assert!((MOST_MADE, crate::balls::LARGEST_STEP, EASING_ROOM_MM) == (2, (0.04, 1.0), 60.0));
     }
 }

@@ -19,3 +19,11 @@ pub fn balls(tools: &[&Tool]) -> Vec<(f64, ToolId)> {
     all.sort_by(|a, b| a.0.total_cmp(&b.0));
     all
 }
+/// The most that one ball may lift the wall for good, as a part of the bore and in mm, whichever is more:
+/// a larger step ripples the wall before and behind the dent. Common practice, no source.
+pub const LARGEST_STEP: (f64, f64) = (0.04, 1.0);
+
+/// The most that one ball may lift the wall for good in a bore, mm.
+pub fn largest_step_mm(bore_mm: f64) -> f64 {
+    LARGEST_STEP.1.max(LARGEST_STEP.0 * bore_mm)
+}

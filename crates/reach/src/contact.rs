@@ -13,9 +13,9 @@ use crate::bench::Case;
 use crate::fits::Fits;
 use crate::method::Pose;
 use crate::touch::{Touch, nearest_on_dent, nearest_wall};
+use crate::touching::{Contact, Touching};
 use crate::tube::{Narrowing, Tube};
 use glam::DVec3;
-use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 use units::text::mm;
 use units::{Figure, Known, Source, Text, Unit, text};
@@ -25,37 +25,6 @@ pub const AIR_MM: f64 = 0.15;
 /// The same all round in a part that runs in a moving fit, mm of diameter: a slide mandrel is ground 0.05 to 0.10 mm under its tube's
 /// bore. Common practice, no source.
 pub const FIT_AIR_MM: f64 = 0.10;
-
-/// Where a tool's working surface stands at one moment of the work.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Touching {
-    /// Centre of the round of which its working surface is part, in the passage's own frame, mm.
-    pub centre_mm: [f64; 3],
-    /// Where it looks: the direction from that centre to where it touches.
-    pub faces: [f64; 3],
-    /// Diameter of that round there, mm.
-    pub round_mm: f64,
-    /// Breadth of the working surface, mm: the round's own diameter for a ball or a mandrel, the face for a crown.
-    pub face_mm: f64,
-    /// What is left of the dent at that moment, mm.
-    pub depth_mm: f64,
-    /// Largest distance between the working surface and the wall where it works, mm.
-    pub gap_mm: Figure,
-    /// Centre line of the tool then, tip first, where it is not the method's pose.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub line_mm: Vec<[f64; 3]>,
-}
-
-/// The tool at the beginning and at the end of the lift.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Contact {
-    /// Against the dent as it lies.
-    pub start: Touching,
-    /// Where the last stroke leaves it.
-    pub end: Touching,
-    /// Air that is allowed between tool and wall, mm.
-    pub allowed_mm: f64,
-}
 
 impl Contact {
     /// Why the tool does not touch, where it does not.
@@ -72,7 +41,7 @@ impl Contact {
             }
         }
         // A fold is eased before its field moves: what it is eased over must go into what is open under it.
-        let open = case.passage_mm() + crate::ball_train::largest_step_mm(case.bore_mm());
+        let open = case.passage_mm() + crate::balls::largest_step_mm(case.bore_mm());
         (case.folded() && self.start.face_mm > open + 1e-6).then(|| {
             text!(
                 "a fold is eased over a body that goes under it: {} broad, {} are open there",

@@ -215,7 +215,7 @@ pub fn fails(body: &ToolBody, load: &Load) -> Option<Text> {
         }
     }
     let why = standing(body, load)?.fails()?;
-    Some(text!("a {} does not stand {}: {}", crate::to_make::tool_words(body), newtons(load.force_n, 0), why))
+    Some(text!("a {} does not stand {}: {}", crate::tool_words::tool_words(body), newtons(load.force_n, 0), why))
 }
 
 /// The thinnest arm to make that bears a force at a reach with its safety, mm; blows stress it twice.

@@ -7,14 +7,16 @@
 use crate::access::Access;
 use crate::bench::Case;
 use crate::body::Body;
-use crate::contact::{self, Contact, Place};
+use crate::contact::{self, Place};
 use crate::mandrel;
 use crate::method::Pose;
 use crate::press;
 use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n};
 use crate::stands::{Load, thinnest_made_mm};
 use crate::straight_rod::{LONGEST_MM, size_rod};
-use crate::to_make::{ToolPiece, tool_words};
+use crate::to_make::ToolPiece;
+use crate::tool_words::tool_words;
+use crate::touching::Contact;
 use crate::{ToolBody, ToolId};
 use units::text::{mm, newtons};
 use units::{Text, text};

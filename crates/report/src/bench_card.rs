@@ -133,10 +133,17 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
     let plan = job.plan;
     let worked = marks.iter().filter(|m| m.worked).count();
     let left = marks.len() - worked;
-    let heats = plan.steps.iter().filter(|s| s.heat.is_some()).count();
+    let making: f64 = plan.steps.iter().filter(|s| s.kind == plan::StepKind::MakeTool).map(|s| s.minutes.mean()).sum();
+    let (hours, range) = job.quote.of_level(plan.level).map_or_else(
+        || (words::minutes(plan.minutes.mean()), String::new()),
+        |o| {
+            let (half, tenth, nine) = o.hours();
+            (format!("{half:.1} h"), format!("{tenth:.1} to {nine:.1} h, eight times in ten"))
+        },
+    );
     let one = |name: &str, value: String, note: String| json!({ "name": name, "value": value, "note": note });
     vec![
-        one("bench time", words::minutes(plan.minutes.mean()), words::minutes_range(plan.minutes)),
+        one("time on the instrument", hours, range),
         one(
             "dents worked",
             worked.to_string(),
@@ -147,8 +154,12 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
             },
         ),
         one("to open or take off", plan.opened.len().to_string(), "joints and overlays".into()),
-        one("heats", heats.to_string(), "flame on the bench".into()),
-        one("tools to make", plan.tools_to_make.len().to_string(), String::new()),
+        one("flame lit", format!("{} times", plan.lit()), "as the steps stand, neighbors in one heat".into()),
+        one(
+            "tools to make",
+            plan.tools_to_make.len().to_string(),
+            if making > 0.0 { format!("{} besides", words::minutes(making)) } else { String::new() },
+        ),
     ]
 }
 

@@ -95,7 +95,7 @@ fn offer(o: &Offer, currency: &str, ticked: bool) -> Value {
         "name": o.name,
         "total": money(o.bill.total),
         "words": o.words,
-        "time": format!("About {} at the bench.", crate::words::minutes(o.times.mean_min)),
+        "time": hours_words(o),
         "lines": lines,
         "range": range,
         "verdict": o.verdict.words,
@@ -115,4 +115,10 @@ fn in_words(n: usize) -> String {
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+}
+
+/// Time on the instrument, in the customer's words.
+fn hours_words(o: &quote::Offer) -> String {
+    let (half, tenth, nine) = o.hours();
+    format!("About {half:.1} h at the bench ({tenth:.1} to {nine:.1} h).")
 }

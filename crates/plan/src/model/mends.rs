@@ -11,13 +11,13 @@ use crate::price;
 use instrument::Condition;
 use reach::Opened;
 
-/// What the mending asked for needs open.
-pub(super) fn opens(case: &Case, ask: &Ask) -> Vec<Opened> {
-    let wanted = mend::conditions(case).filter(|c| (ask.conditions)(c));
-    wanted.flat_map(|c| mend::ways(case, c)).filter(|w| w.mend.kind().is_some()).flat_map(|w| w.opens).collect()
-}
-
 impl<'a> Model<'a> {
+    /// What the mending asked for needs open.
+    pub(super) fn mends_open(case: &Case, ask: &Ask) -> Vec<Opened> {
+        let wanted = mend::conditions(case).filter(|c| (ask.conditions)(c));
+        wanted.flat_map(|c| mend::ways(case, c)).filter(|w| w.mend.kind().is_some()).flat_map(|w| w.opens).collect()
+    }
+
     /// Soldering something where it lies: the same item as what a heat beside it would let go, so that it counts once.
     pub(super) fn mends_solder(&mut self, case: &Case<'a>, ask: &Ask) {
         for c in mend::conditions(case).filter(|c| (ask.conditions)(c)) {

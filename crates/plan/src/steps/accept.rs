@@ -3,7 +3,7 @@
 use super::draft::{Does, Setup, phase};
 use super::{Builder, each_further, step};
 use crate::step::{Check, StepKind};
-use instrument::{FitKind, FitState, Instrument, JointKind, Role, RunId};
+use instrument::{FitKind, FitState, JointKind, RunId};
 use units::text::mm;
 use units::{Text, text};
 
@@ -128,11 +128,4 @@ impl Builder<'_, '_> {
 /// What is wanted of a fit, with its clearance on the diameter between two sizes, mm. Common practice, no source.
 fn clear(what: &str, least_mm: f64, most_mm: f64) -> Text {
     text!("{}; clearance {} to {} (common practice)", what, mm(least_mm, 2).bare(), mm(most_mm, 2))
-}
-
-/// Whether the bore of a run is checked by the largest ball that passes: a bell is checked by the eye and a straight edge, and
-/// a tube that something slides in by its fit.
-pub fn checked_by_ball(instrument: &Instrument, run: &RunId) -> bool {
-    let bell = |r: Role| matches!(r, Role::BellFlare | Role::BellStem | Role::Rim);
-    instrument.run(run).is_some_and(|r| !bell(r.role)) && !instrument.fits.iter().any(|f| f.inner == *run || f.outer == *run)
 }

@@ -1,11 +1,10 @@
 //! By which balls the work on the dents of a run is told: no larger than what the planned work leaves open, nor than what gets there; and
 //! larger than what passed before, so that the unrepaired tube fails. A dent of which no ball tells is looked at along the light alone.
 
-use super::accept::checked_by_ball;
 use super::chosen::Worked;
 use crate::case::Case;
 use crate::step::Check;
-use instrument::{DentId, Run, RunId};
+use instrument::{DentId, Instrument, Role, Run, RunId};
 use reach::Method;
 
 /// What a ball needs to pass freely, mm. Common practice, no source.
@@ -107,4 +106,11 @@ fn narrowest_mm(case: &Case, worked: &[Worked], run: &Run, from_mm: f64, to_mm: 
         })
     });
     dents.fold(bore, f64::min)
+}
+
+/// Whether the bore of a run is checked by the largest ball that passes: a bell is checked by the eye and a straight edge, and
+/// a tube that something slides in by its fit.
+pub fn checked_by_ball(instrument: &Instrument, run: &RunId) -> bool {
+    let bell = |r: Role| matches!(r, Role::BellFlare | Role::BellStem | Role::Rim);
+    instrument.run(run).is_some_and(|r| !bell(r.role)) && !instrument.fits.iter().any(|f| f.inner == *run || f.outer == *run)
 }

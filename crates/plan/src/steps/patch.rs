@@ -101,13 +101,13 @@ impl Builder<'_, '_> {
             let mut s = step(
                 StepKind::ReplaceRun,
                 format!("Replace {}: fit a new one to length and bore", case.run_name(run)),
-                crate::replace::fitting_minutes(case, run),
+                crate::replaceable::fitting_minutes(case, run),
                 "see the two prices: its metal, or its price, does not repay straightening".to_owned(),
             );
             s.dents = self.chosen.gone.iter().filter(|d| case.dent(d).is_some_and(|x| x.run == *run)).cloned().collect();
             s.run = Some(run.clone());
             let does = Does::Replaces(s.dents.clone());
-            let opens = crate::openings::replacing_opens(case, run);
+            let opens = crate::holds::holds(case.survey, run);
             self.draft.add(s, does, (phase::REPLACE, 0), Setup::Fixture(run.clone(), "new".to_owned())).needs_open = opens;
         }
     }

@@ -16,6 +16,16 @@ use units::{Text, text};
 /// Straight pushes with a plain rod allow this much turn on the way, degrees.
 const PUSH_TURN_DEG: f64 = 4.0;
 
+/// A ball goes through with this much less than the bore, mm. Common practice, no source.
+pub(super) const RUN_ROOM_MM: f64 = 0.05;
+
+/// Axial force at which a push rod buckles over its length in the tube, N: Euler, both ends hinged, π²EI/l² (closed
+/// form).
+pub(super) fn buckles_at_n(diameter_mm: f64, length_mm: f64) -> f64 {
+    let i = std::f64::consts::PI * diameter_mm.powi(4) / 64.0;
+    std::f64::consts::PI.powi(2) * crate::rod_strength::ROD_E_MPA * i / length_mm.max(1.0).powi(2)
+}
+
 /// What drives the balls.
 #[derive(Clone)]
 pub struct Drive {
@@ -173,7 +183,7 @@ fn rod(case: &Case, source: &Source, (reach, passage): (f64, f64), way: &Way) ->
     });
     let (tool, diameter) = rods.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
     let (most, how) = source.gives(Leads::PushRod);
-    let n = most.min(super::buckles_at_n(diameter, reach));
+    let n = most.min(buckles_at_n(diameter, reach));
     let words = text!("pushed with {} (up to {}, {})", tool.name, newtons(n, 0), how);
     Some(Drive {
         tools: source.tools_of(Leads::PushRod, Some(&tool.id)),
@@ -307,11 +317,8 @@ fn column(case: &Case, source: &Source, access: &Access) -> Option<Drive> {
     let reach = access.u_mm + case.half_width_mm();
     // They are all of one size, near enough, and the dent's own ball is one more.
     let bore = access.clear_ball_mm.0;
-    let balls: Vec<&(f64, ToolId)> = case
-        .balls()
-        .iter()
-        .filter(|b| b.0 <= bore - super::RUN_ROOM_MM && b.0 >= LEAST_DRIVER * 2.0 * tube.widest_mm(straight, reach))
-        .collect();
+    let balls: Vec<&(f64, ToolId)> =
+        case.balls().iter().filter(|b| b.0 <= bore - RUN_ROOM_MM && b.0 >= LEAST_DRIVER * 2.0 * tube.widest_mm(straight, reach)).collect();
     let smallest = balls.first()?.0;
     let count = ((access.u_mm - straight) / smallest).ceil() as usize;
     if straight <= 0.0 || count == 0 || count > MOST_DRIVERS || balls.len() < count + 1 {
@@ -323,7 +330,7 @@ fn column(case: &Case, source: &Source, access: &Access) -> Option<Drive> {
     });
     let (tool, diameter) = rods.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
     let (most, how) = source.gives(Leads::DriverBalls);
-    let n = most.min(super::buckles_at_n(diameter, straight));
+    let n = most.min(buckles_at_n(diameter, straight));
     // Each ball turns the force by its own size over the radius and presses that on the outside of the bend: no more than moves the
     // wall there, taken as at the dent.
     let n = tube.tightest_radius_mm(straight, reach).map_or(n, |r| n.min(presses_out_n(case.force_n(), smallest, r)));

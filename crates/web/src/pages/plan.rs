@@ -84,7 +84,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             p.warn { a href={ "/jobs/" (id) "/plan/measure" } { strong { "Measure next" } } @if let Some(worth) = job.worth_if_known() { ": " (fmt.text(&worth.measure_next(&job.quote.currency))) "." } @else { ": what hangs on each measurement that nobody took." } }
             div.cards {
                 section.card { h2 { "Dents" } p.big { (plan.seen_to().len()) " of " (job.survey.dents.len()) } p.soft { "are brought back." @if !plan.not_done.is_empty() { " " a href="#not-done" { "What is not done, and why" } } } }
-                section.card { h2 { "Bench time" } p.big.num { (format!("{:.1}", plan.minutes.mean() / 60.0)) " h" } p.soft.num { (format!("{:.1} h if all goes well, {:.1} h if it fights back", plan.minutes.least / 60.0, plan.minutes.most / 60.0)) } }
+                section.card { h2 { "Bench time" } @if let Some((half, tenth, nine)) = job.quote.of_level(plan.level).map(quote::Offer::hours) { p.big.num { (format!("{half:.1} h")) } p.soft.num { (format!("{tenth:.1} to {nine:.1} h, eight times in ten; flame lit {} times", plan.lit())) } } }
                 section.card { h2 { "Comes apart" } p.big { (plan.opened.len()) } p.soft { @if plan.opened.is_empty() { "nothing but by hand" } @else { @for (i, o) in plan.opened.iter().enumerate() { @if i > 0 { ", " } (opened_name(&job, o)) } } } }
                 section.card { h2 { "Expected cost" } p.big.num { (money(plan.certificate.cost_money)) } p.soft.num { "to the shop: time, finish, heat and crack risk. " (plan.how_good(&job.quote.currency)) } }
             }

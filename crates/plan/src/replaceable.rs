@@ -1,0 +1,42 @@
+//! Runs that it could pay to replace.
+
+use crate::case::Case;
+use crate::holds::holds;
+use crate::step::StepKind;
+use instrument::{Dent, RunId};
+use units::ThreePoint;
+
+/// Minutes of fitting a new run.
+pub fn fitting_minutes(case: &Case, run: &RunId) -> ThreePoint {
+    let role = case.run(run).map(|r| r.role);
+    role.map_or_else(|| case.standards.minutes_of(StepKind::ReplaceRun), |r| case.standards.minutes_of_replacing(r))
+}
+
+/// Runs that it could pay to replace: a price stands for them, nobody said no, all that holds them may be opened, and their dents worked
+/// each by itself cost more than a new one fitted, without what is opened for it. Where they do not, replacing can pay in no plan.
+pub fn candidates(case: &Case, dents: &[&Dent], already: &[RunId]) -> Vec<RunId> {
+    let mut runs: Vec<&RunId> = dents.iter().map(|d| &d.run).collect();
+    runs.sort();
+    runs.dedup();
+    let priced = |r: &&RunId| case.run(r).is_some_and(|r| case.standards.replacement_run.contains_key(<&str>::from(r.role)));
+    let free = |r: &&RunId| {
+        !already.contains(r) && case.overrules.replace(r).is_none() && holds(case.survey, r).iter().all(|o| case.barred(o).is_none())
+    };
+    let worked = |r: &RunId| dents.iter().filter(|d| d.run == *r).map(|d| alone_money(case, d)).sum::<f64>();
+    let pays = |r: &&RunId| worked(r) > fitting_minutes(case, r).mean() * case.per_minute() + case.new_part_money(r);
+    runs.into_iter().filter(priced).filter(free).filter(pays).cloned().collect()
+}
+
+/// What working a dent costs at most, by itself, money.
+fn alone_money(case: &Case, d: &Dent) -> f64 {
+    let Some(a) = case.assessment(&d.id) else { return 0.0 };
+    let one = |method: &&reach::Method| {
+        let work = crate::price::work(case, d, a, method, method.annealed);
+        let opens: f64 =
+            method.opens.iter().map(|o| crate::price::opening_money(case, o) + crate::price::heat_min(case) * case.per_minute()).sum();
+        let tools: f64 = crate::tools::pieces(method).iter().map(|t| crate::price::tool_share(case, &t.body)).sum();
+        let anneal = if method.annealed { (crate::price::anneal_min(case) + 10.0) * case.per_minute() } else { 0.0 };
+        crate::price::method_money(case, a, method, &work) + opens + tools + anneal
+    };
+    case.methods(&d.id).iter().map(one).fold(f64::INFINITY, f64::min)
+}
