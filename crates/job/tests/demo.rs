@@ -294,7 +294,7 @@ fn the_tubas_order_is_that_of_the_bench() {
     // A step that stands in the way of one that plays, or is done in the same setting up as such a one.
     let waited_for = |s: &Step| {
         let in_way = |y: &&Step| y.setting == s.setting && dents.iter().any(|x| plays(x) && x.after.contains(&y.number));
-        dents.iter().any(|y| in_way(&y))
+        dents.iter().any(in_way)
     };
     let last_function = dents.iter().filter(|s| plays(s)).map(|s| s.number).max().unwrap();
     for s in dents.iter().filter(|s| !plays(s) && s.number < last_function) {
