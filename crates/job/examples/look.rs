@@ -82,7 +82,6 @@ fn one(name: &str, survey: &Survey, in_full: bool) {
     for a in &plan.alternatives {
         println!("or: {}", a.differs.metric());
     }
-    println!("measure next: {}", plan.measure_next().metric());
     for o in &quote.offers {
         println!(
             "{}: {} ({} to {}), {:.1} h ({:.1}–{:.1} h), {} dents, {} left",

@@ -339,23 +339,6 @@ fn an_anneal_is_for_metal_that_is_used_up() {
 }
 
 #[test]
-fn what_to_measure_next_is_worth_the_walk() {
-    for name in ["ox-tuba", "linnet-trumpet", "heron-trombone", "barely-measured"] {
-        let job = worked(read(name));
-        let words = job.plan.measure_next();
-        let first = job.plan.worth_measuring.first();
-        assert!(job.plan.worth_measuring.iter().all(|w| w.narrows_min <= first.unwrap().narrows_min));
-        match first {
-            Some(w) if w.narrows_min >= 2.0 && w.narrows_min >= 0.01 * job.plan.range_min() => {
-                assert!(words.metric().contains("it would narrow") && words.metric().contains("minutes of"), "{name}: {}", words.metric());
-            }
-            _ => assert!(words.metric().starts_with("nothing"), "{name}: {}", words.metric()),
-        }
-        assert!(!words.metric().contains(" 1 minutes"), "{name}: {}", words.metric());
-    }
-}
-
-#[test]
 fn a_ferrule_goes_back_in_the_heat_of_its_joint() {
     let job = worked(read("ox-tuba"));
     let mut seen = 0;

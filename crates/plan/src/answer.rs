@@ -185,12 +185,11 @@ fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadl
     let gap = (cost - bound).max(0.0);
     plan.certificate.cost_money = money;
     plan.certificate.bound_money = money - gap;
-    let proved =
-        if gap < 0.5 { "nothing that fits is better (proved)".to_owned() } else { format!("proved to within {gap:.0} of the best") };
+    let proved = if gap < 0.5 { "nothing that fits is better".to_owned() } else { format!("at most {gap:.0} from the best") };
     plan.assumptions.push(crate::Assumption {
         what: format!("No more than {deadline:.0} min of bench time are to be had; dents worth least for their time stay.").into(),
         would_change: format!(
-            "Without the deadline more is done. A dent that stays taken for its worth and what its work alone would cost, {proved}."
+            "Without the deadline more is done. A dent that stays taken for its worth and what its work alone would cost, {proved} (proved for the work; what it takes besides, checks and finish, as it is here)."
         )
         .into(),
     });

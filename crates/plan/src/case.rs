@@ -6,7 +6,7 @@ use dent::Assessment;
 use instrument::{Condition, Dent, DentId, End, Finish, Instrument, JointKind, Role, Run, RunEnd, RunId, Survey};
 use metal::Filler;
 use reach::{Constraints, DentMethods, Method, Opened};
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
 /// What the plan is made from.
 pub struct Case<'a> {
@@ -79,12 +79,8 @@ impl<'a> Case<'a> {
             methods: methods.iter().map(|w| (w.dent.0.as_str(), w)).collect(),
             consequences: HashMap::new(),
         };
-        let dented: HashSet<&'a str> = survey.dents.iter().map(|d| d.run.0.as_str()).collect();
-        case.consequences = dented
-            .into_iter()
-            .filter_map(|id| survey.instrument.runs.iter().find(|r| r.id.0 == id))
-            .map(|r| (r.id.0.as_str(), consequence(&case, r)))
-            .collect();
+        let dented = survey.instrument.runs.iter().filter(|r| survey.dents.iter().any(|d| d.run == r.id));
+        case.consequences = dented.map(|r| (r.id.0.as_str(), consequence(&case, r))).collect();
         case
     }
 

@@ -472,8 +472,7 @@ impl<'a> Model<'a> {
 
 /// Minutes and cost of a new run, fitted, without what is opened for it.
 fn replacing(case: &Case, run: &RunId) -> (f64, f64) {
-    let role = case.run(run).map(|r| r.role);
-    let minutes = role.map_or_else(|| case.standards.minutes_of(StepKind::ReplaceRun), |r| case.standards.minutes_of_replacing(r)).mean();
+    let minutes = replaceable::fitting_minutes(case, run).mean();
     (minutes, minutes * case.per_minute() + case.new_part_money(run))
 }
 

@@ -4,8 +4,7 @@ use crate::{Level, Step, StepKind};
 use instrument::{ConditionId, DentId, RunId};
 use reach::{Method, MethodKind, Opened, ToolPiece, ToolToMake};
 use serde::{Deserialize, Serialize};
-use units::figure::Z90;
-use units::{Figure, Text, ThreePoint, text};
+use units::{Figure, Text, ThreePoint};
 
 /// The method chosen for a dent.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -192,9 +191,6 @@ pub struct Plan {
     pub level: Level,
 }
 
-/// Less than this is not worth the walk to the gauge: minutes, and as a part of the whole time's range.
-const WORTH_THE_WALK: (f64, f64) = (2.0, 0.01);
-
 impl Plan {
     /// Nothing is damaged: not even a cleaning is planned.
     pub(crate) fn nothing(level: Level) -> Self {
@@ -217,12 +213,6 @@ impl Plan {
             alternatives: vec![],
             level,
         }
-    }
-
-    /// The 90 % range of the time on the instrument, minutes wide, the steps taken as independent.
-    pub fn range_min(&self) -> f64 {
-        let on_it = self.steps.iter().filter(|s| s.kind != StepKind::MakeTool);
-        2.0 * Z90 * on_it.map(|s| s.minutes.sd().powi(2)).sum::<f64>().sqrt()
     }
 
     /// How often the flame is lit: steps that follow each other in one heat share it.
@@ -273,34 +263,5 @@ impl Plan {
             }
         }
         words
-    }
-
-    /// What to measure next and what it would bring, in a sentence; where even the best brings little, that too.
-    pub fn measure_next(&self) -> Text {
-        let Some(w) = self.worth_measuring.first() else {
-            return "nothing that can be measured would narrow the time: its range comes from the work itself".to_owned().into();
-        };
-        let of = w.dent.as_ref().map_or(String::new(), |d| format!(" of dent {d}"));
-        let minutes = w.narrows_min.round().max(1.0);
-        let s = if minutes > 1.0 { "s" } else { "" };
-        let range = self.range_min();
-        if w.narrows_min < WORTH_THE_WALK.0.max(WORTH_THE_WALK.1 * range) {
-            return text!(
-                "nothing would narrow the time much: its range of {} minutes comes from the work itself. The most, about {} minute{}: {}{}",
-                format!("{:.0}", range),
-                format!("{:.0}", minutes),
-                s,
-                w.what,
-                of
-            );
-        }
-        text!(
-            "{}{}: it would narrow the time by about {} minute{} of {}",
-            w.what,
-            of,
-            format!("{:.0}", minutes),
-            s,
-            format!("{:.0}", range)
-        )
     }
 }

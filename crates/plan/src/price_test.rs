@@ -300,3 +300,32 @@ fn a_tool_costs_its_time_bar_and_jobs() {
         with_case(|b| b.standards.tool_serves_jobs = jobs, |case, _| near(tool_jobs(case, &ball), want));
     }
 }
+
+/// 45/75/150 min have the PERT mean 82.5; a slide's crook takes a third of that, a branch all of it.
+#[test]
+fn a_short_tube_is_fitted_in_a_third() {
+    let s = crate::Standards::common_practice();
+    near(s.minutes_of_replacing(instrument::Role::TuningSlideCrook).mean(), 27.5);
+    near(s.minutes_of_replacing(instrument::Role::Branch).mean(), 82.5);
+}
+
+/// Where a new branch costs next to nothing it is weighed, and has to save a tenth of its own cost.
+#[test]
+fn a_new_run_has_to_save_a_tenth() {
+    with_case(
+        |b| {
+            b.standards.replacement_run.insert("branch".to_owned(), 1.0);
+            b.standards.finish_per_mm = 0.0;
+            b.standards.minutes.insert(StepKind::ReplaceRun, ThreePoint::new(1.0, 1.0, 1.0));
+            b.standards.labour_per_hour = 60.0;
+        },
+        |case, _| {
+            let ask = crate::model::Ask { dents: &|_| true, conditions: &|_| false, replaced: &[], may_replace: true, may_stay: false };
+            let model = crate::model::Model::new(case, &ask);
+            let at = model.items.iter().position(|i| matches!(i, crate::model::Item::Replace(_))).expect("one could be replaced");
+            // 1 min to fit and 30 to order it at 1 a minute, 1 for the tube.
+            near(model.item_penalty[at], 3.2);
+            near(model.problem.openables[at].cost, 32.0 + 3.2);
+        },
+    );
+}

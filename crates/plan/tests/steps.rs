@@ -179,3 +179,21 @@ fn a_crease_comes_before_its_neighbor_and_not_before_one_further_off() {
         assert!(!plan::waits_for(&plan.steps, creased).contains(&smooth.number), "{gap_mm} mm");
     }
 }
+
+/// Easing takes 4/8/18 min (PERT mean 9): a place marked from outside all of it; a tube that was worked from inside alone is wiped in
+/// 0.15 of that.
+#[test]
+fn marks_are_eased_where_a_tool_went_outside() {
+    let mut seen = [false; 2];
+    for (at, asked) in [(345.0, None), (80.0, Some(reach::MethodKind::Hammering))] {
+        let bench = Bench::new(survey(bent_tube(20.0), vec![dent("d", "tube", at, 2.0, 20.0, 14.0)]));
+        let asked = asked.map(|method| case::overrule(plan::Decision::UseMethod { dent: "d".into(), method }));
+        let plan = bench.plan_with(&asked.unwrap_or_default());
+        let [choice] = &plan.choices[..] else { panic!("{:?}", plan.not_done) };
+        let finish: f64 = plan.steps.iter().filter(|s| s.kind == StepKind::Finish).map(|s| s.minutes.mean()).sum();
+        let outside = choice.method.kind.marks_outside();
+        assert!((finish - if outside { 9.0 } else { 1.35 }).abs() < 1e-9, "{:?}: {finish}", choice.method.kind);
+        seen[usize::from(outside)] = true;
+    }
+    assert_eq!(seen, [true, true]);
+}

@@ -70,12 +70,11 @@ impl Timed<'_> {
         if let Priced::Open { bound, at } = self.price(&vec![], limit_min, &mut best) {
             open.push(Node { bound, barred: vec![], at });
         }
-        let most = |best: &Option<Solution>| best.as_ref().map_or(f64::INFINITY, |b| b.cost * (1.0 - EQUAL.copysign(b.cost)));
         while nodes < most_nodes
             && let Some(next) = (0..open.len()).min_by(|a, b| open[*a].bound.total_cmp(&open[*b].bound))
         {
             let node = open.swap_remove(next);
-            if node.bound >= most(&best) {
+            if beats_nothing(node.bound, &best) {
                 // The least bound of all: nothing that is left is better.
                 open.clear();
                 break;
@@ -138,7 +137,7 @@ impl Timed<'_> {
                 long = s;
             }
         }
-        if best.as_ref().is_some_and(|b| top >= b.cost - EQUAL * b.cost.abs().max(1.0)) {
+        if beats_nothing(top, best) {
             return Priced::Done;
         }
         let minutes = |d: usize, s: &Solution| s.methods[d].map_or(0.0, |w| self.method_min[d][w]);
@@ -173,6 +172,11 @@ impl Timed<'_> {
         s.bound = s.cost;
         s.cost.is_finite().then_some((s, bound))
     }
+}
+
+/// Whether no choice of this bound costs less than the best that is known.
+fn beats_nothing(bound: f64, best: &Option<Solution>) -> bool {
+    best.as_ref().is_some_and(|b| bound >= b.cost - EQUAL * b.cost.abs().max(1.0))
 }
 
 /// Corners of the hull that are looked at for one price.
