@@ -154,7 +154,7 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
             },
         ),
         one("to open or take off", plan.opened.len().to_string(), "joints and overlays".into()),
-        one("flame lit", plan.lit().to_string(), "times; neighbors share one".into()),
+        one("flame lit", plan.lit().to_string(), "times in all".into()),
         one(
             "tools to make",
             plan.tools_to_make.len().to_string(),
