@@ -189,7 +189,7 @@ fn figures(job: &Job, dent: &instrument::DentId) -> Option<[(Respect, f64, f64);
     ])
 }
 
-/// A horn with a leadpipe that bears the way back once it is annealed, and hardly without, and a bell folded over a chair's rail.
+/// A horn with a leadpipe that bears the way back once it is annealed, and not without, and a bell folded over a chair's rail.
 const FOLDED_HORN: &str = r#"
 trueround_survey = 1
 cleaned = true
@@ -204,8 +204,8 @@ id = "lead"
 run = "leadpipe"
 at = "70 mm"
 clock = "3 o'clock"
-depth = "1.2 mm"
-along = "12 mm"
+depth = "1.6 mm"
+along = "11 mm"
 across = "6 mm"
 [[dent]]
 id = "fold"

@@ -1,9 +1,9 @@
 //! The acceptance checks: bores, fits, tightness, the whole. Each step carries what is checked as data.
 
 use super::draft::{Does, Setup, phase};
-use super::{Builder, each_further, step};
+use super::{Builder, each_further, slide_legs, step};
 use crate::step::{Check, StepKind};
-use instrument::{FitKind, FitState, JointKind, RunId};
+use instrument::{DentId, FitKind, FitState, JointKind, MovingFit, RunId};
 use units::text::mm;
 use units::{Text, text};
 
@@ -38,45 +38,51 @@ impl Builder<'_, '_> {
         self.draft.add(s, Does::ChecksBores(runs), (phase::CHECK, 0), Setup::Hand);
     }
 
-    /// Fits that somebody complained of, that were worked at, or that have a new part.
+    /// Fits that somebody complained of, that were worked at, or that have a new part; the legs of one slide together.
     pub(super) fn fits(&mut self) {
         let case = self.case;
-        for (number, f) in case.instrument().fits.iter().enumerate() {
+        let worked_on = |f: &MovingFit| -> Vec<DentId> {
+            let on_it = |d: &DentId| case.dent(d).is_some_and(|d| d.run == f.inner || d.run == f.outer);
+            self.chosen.worked.iter().filter(|w| on_it(&w.dent)).map(|w| w.dent.clone()).collect()
+        };
+        let concerned = |f: &MovingFit| {
             let complained = matches!(f.state, Some(FitState::Stiff | FitState::Binds | FitState::Stuck));
-            let on_it = |run: &RunId| *run == f.inner || *run == f.outer;
-            let touched: Vec<_> =
-                self.chosen.worked.iter().filter(|w| case.dent(&w.dent).is_some_and(|d| on_it(&d.run))).map(|w| w.dent.clone()).collect();
-            let new = self.chosen.replaced.iter().any(on_it);
-            if !complained && touched.is_empty() && !new {
-                continue;
-            }
-            let joint = self.joint_of_fit(&f.inner, &f.outer);
+            complained || !worked_on(f).is_empty() || self.chosen.replaced.iter().any(|run| *run == f.inner || *run == f.outer)
+        };
+        let mut drafted = Vec::new();
+        for legs in self.slides_with(concerned) {
+            let fits: Vec<&MovingFit> = legs.iter().map(|i| &case.instrument().fits[*i]).collect();
+            let [first, ..] = fits[..] else { continue };
+            let (name, joint) = (slide_legs::name(&fits), slide_legs::joint(case.instrument(), &fits));
             let mut s = step(
                 StepKind::TrueFit,
-                format!("True {}", f.name),
-                self.minutes(StepKind::TrueFit),
-                match f.kind {
+                format!("True {name}"),
+                self.minutes(StepKind::TrueFit).times(each_further(fits.len())),
+                match first.kind {
                     FitKind::PistonInCasing => clear("the piston must fall by its own weight", 0.04, 0.08),
                     FitKind::RotorInCasing => "the rotor must turn without a catch".into(),
                     FitKind::TuningSlide => clear("both legs parallel and round", 0.05, 0.1),
                     FitKind::HandSlide => clear("round, straight, parallel", 0.08, 0.15),
                 },
             );
-            s.dents = touched;
-            s.run = Some(f.outer.clone());
+            s.dents = fits.iter().flat_map(|f| worked_on(f)).collect();
+            s.run = Some(first.outer.clone());
             s.joint.clone_from(&joint);
-            let fixture = Setup::Fixture(f.outer.clone(), "fit".to_owned());
-            self.draft.add(s, Does::TruesFit(number), (phase::FIT, 0), fixture.clone());
+            let fixture = Setup::Fixture(first.outer.clone(), "fit".to_owned());
+            drafted.push((s, Does::TruesFits(legs.clone()), (phase::FIT, 0), fixture.clone()));
             let mut s = step(
                 StepKind::AcceptanceCheck,
-                format!("Check {}: dry, then oiled, over its whole way", f.name),
+                format!("Check {name}: dry, then oiled, over its whole way"),
                 self.minutes(StepKind::AcceptanceCheck),
                 "a moving fit is checked before anything is assembled on it".to_owned(),
             );
-            s.run = Some(f.outer.clone());
+            s.run = Some(first.outer.clone());
             s.joint = joint;
-            s.checks = vec![Check::Fit { fit: f.id.clone() }];
-            self.draft.add(s, Does::ChecksFit(number), (phase::FIT, 1), fixture);
+            s.checks = fits.iter().map(|f| Check::Fit { fit: f.id.clone() }).collect();
+            drafted.push((s, Does::ChecksFits(legs), (phase::FIT, 1), fixture));
+        }
+        for (s, does, rank, setup) in drafted {
+            self.draft.add(s, does, rank, setup);
         }
     }
 

@@ -97,10 +97,10 @@ pub enum Does {
     Straightens(Vec<RunId>),
     /// Checks what was mended apart from dents.
     ChecksMends,
-    /// Trues a fit, by its place in the instrument.
-    TruesFit(usize),
-    /// Checks a fit.
-    ChecksFit(usize),
+    /// Trues a fit, or the legs of one slide, by their places in the instrument.
+    TruesFits(Vec<usize>),
+    /// Checks them.
+    ChecksFits(Vec<usize>),
     /// Checks that it is tight.
     ChecksTight,
     /// Takes the tool marks out.

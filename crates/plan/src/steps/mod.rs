@@ -12,7 +12,7 @@ use crate::step::{Step, StepKind};
 use chosen::Chosen;
 pub use draft::Draft;
 pub(crate) use draft::PATCH_MM;
-use instrument::{Dent, JointId, RunId};
+use instrument::{Dent, MovingFit, RunId};
 use reach::Opened;
 use units::text::mm;
 use units::{Text, ThreePoint, text};
@@ -31,6 +31,7 @@ mod patch;
 mod precedence;
 mod reduction;
 mod resoldering;
+mod slide_legs;
 pub mod words;
 mod work;
 
@@ -131,9 +132,12 @@ impl Builder<'_, '_> {
         Some(flame)
     }
 
-    fn joint_of_fit(&self, inner: &RunId, outer: &RunId) -> Option<JointId> {
-        let joins = |j: &&instrument::Joint| (j.a.run == *inner && j.b.run == *outer) || (j.a.run == *outer && j.b.run == *inner);
-        self.case.instrument().joints.iter().find(joins).map(|j| j.id.clone())
+    /// The moving fits of each slide, valve or rotor of which something is true, by their places in the instrument.
+    fn slides_with(&self, concerned: impl Fn(&MovingFit) -> bool) -> Vec<Vec<usize>> {
+        let instrument = self.case.instrument();
+        let concerned = |i: &usize| concerned(&instrument.fits[*i]);
+        let slides = slide_legs::slides(instrument).into_iter().map(|legs| legs.into_iter().filter(concerned).collect());
+        slides.filter(|legs: &Vec<usize>| !legs.is_empty()).collect()
     }
 
     /// The runs that something to be opened touches.

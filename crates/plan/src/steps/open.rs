@@ -3,11 +3,11 @@
 
 use super::cautions;
 use super::draft::{Does, Setup, phase};
-use super::{Builder, dents_words, step};
+use super::{Builder, dents_words, each_further, slide_legs, step};
 use crate::caution::sorted;
 use crate::price;
 use crate::step::StepKind;
-use instrument::{DentId, FitState};
+use instrument::{DentId, FitState, MovingFit};
 use reach::Opened;
 use units::text;
 
@@ -24,15 +24,16 @@ impl Builder<'_, '_> {
             );
             self.draft.add(s, Does::Cleans, (phase::CLEAN, 0), Setup::Hand);
         }
-        for f in case.instrument().fits.iter().filter(|f| f.state == Some(FitState::Stuck)) {
+        for legs in self.slides_with(|f| f.state == Some(FitState::Stuck)) {
+            let fits: Vec<&MovingFit> = legs.iter().map(|i| &case.instrument().fits[*i]).collect();
             let mut s = step(
                 StepKind::Free,
-                format!("Free {}", f.name),
-                self.minutes(StepKind::Free),
+                format!("Free {}", slide_legs::name(&fits)),
+                self.minutes(StepKind::Free).times(each_further(fits.len())),
                 "what is stuck keeps tools out; dents behind it were measured without taking it apart".to_owned(),
             );
-            s.run = Some(f.inner.clone());
-            s.joint = self.joint_of_fit(&f.inner, &f.outer);
+            s.run = fits.first().map(|f| f.inner.clone());
+            s.joint = slide_legs::joint(case.instrument(), &fits);
             self.draft.add(s, Does::Frees, (phase::FREE, 0), Setup::Hand);
         }
         let s = step(

@@ -323,16 +323,17 @@ impl Graph<'_, '_> {
     /// A fit is trued when both its runs are done and what holds them is closed, then checked.
     fn fits(&mut self) {
         let case = self.case;
-        for i in self.all(|d| matches!(d, Does::TruesFit(_))) {
-            let Does::TruesFit(number) = *self.does(i) else { continue };
-            let Some(fit) = case.instrument().fits.get(number) else { continue };
-            let mut before: Vec<usize> = [&fit.inner, &fit.outer].into_iter().flat_map(|r| self.on_run(r)).collect();
-            before.extend(self.all(|d| match d {
-                Does::Closes(what) | Does::Resolders(what) => self.touches(what, &fit.inner) || self.touches(what, &fit.outer),
-                _ => false,
-            }));
-            self.wait_all(i, &before);
-            for check in self.all(|d| *d == Does::ChecksFit(number)) {
+        for i in self.all(|d| matches!(d, Does::TruesFits(_))) {
+            let Does::TruesFits(legs) = self.does(i).clone() else { continue };
+            for fit in legs.iter().filter_map(|number| case.instrument().fits.get(*number)) {
+                let mut before: Vec<usize> = [&fit.inner, &fit.outer].into_iter().flat_map(|r| self.on_run(r)).collect();
+                before.extend(self.all(|d| match d {
+                    Does::Closes(what) | Does::Resolders(what) => self.touches(what, &fit.inner) || self.touches(what, &fit.outer),
+                    _ => false,
+                }));
+                self.wait_all(i, &before);
+            }
+            for check in self.all(|d| matches!(d, Does::ChecksFits(of) if *of == legs)) {
                 self.wait(check, i);
             }
         }

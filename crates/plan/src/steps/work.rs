@@ -3,6 +3,7 @@
 use super::cautions;
 use super::draft::{Does, Setup, phase};
 use super::{Builder, fill, method_words, place_words, size, step};
+use crate::case::Flame;
 use crate::caution::sorted;
 use crate::level::{Matters, matters};
 use crate::price;
@@ -59,6 +60,26 @@ impl Builder<'_, '_> {
             newtons(a.force_inside(true).value, 0),
             newtons(a.force_inside_n.value, 0)
         ))
+    }
+
+    /// Why a dent is worked cold although an anneal is advised.
+    fn cold_all_the_same(&self, w: &Worked, a: &dent::Assessment) -> Option<Text> {
+        if w.anneal.is_some() || !crate::softening::advised(self.case, a) {
+            return None;
+        }
+        let percent = |f: &units::Figure| format!("{:.0}", 100.0 * f.value);
+        let odds = text!(
+            "An anneal is advised: a crack starts with {} % likelihood cold, with {} % after it",
+            percent(&a.crack_likelihood),
+            percent(&a.crack_likelihood_annealed)
+        );
+        Some(match self.case.flame_to_anneal(&a.run) {
+            Flame::Never(why) | Flame::Unwanted(why) => text!("{}; but {}.", odds, why),
+            Flame::Free => text!(
+                "{}; but what the anneal burns, what lets go in it and its time cost more than the crack that it saves. Where it feels hard or whitens, stop and anneal.",
+                odds
+            ),
+        })
     }
 
     pub(super) fn work(&mut self) {
@@ -128,6 +149,9 @@ impl Builder<'_, '_> {
         // What must stay hard is not annealed: what is done instead, and why.
         if w.anneal.is_none() && hard && a.advice == dent::Advice::WorkCold {
             method = text!("{} {}", method.stopped(), a.advice_because);
+        }
+        if let Some(why) = self.cold_all_the_same(w, a).filter(|_| !hard) {
+            method = text!("{} {}", method.stopped(), why);
         }
         let minutes = if filled { w.work.dent.times(fill::RAISED_IN) } else { w.work.dent };
         let mut s = step(StepKind::Dent, what, minutes.plus(w.work.between), method);
