@@ -1,4 +1,5 @@
 //! Prints the methods to each dent of a case, with what was chosen: for looking with the eye of a repairer.
+//! RACK=/path/of/a/rack.toml or .csv for another rack than the demo's.
 //! `cargo run --example methods -p job -- demo/ox-tuba.survey.toml [d1 d2 ...]`, LONG=1 for the reasons.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "an example that cannot go on may stop")]
 
@@ -6,7 +7,9 @@ fn main() {
     let args: Vec<String> = std::env::args().skip(1).collect();
     let read = |p: &str| std::fs::read_to_string(p).unwrap();
     let survey = survey::read_survey(&read(&args[0])).unwrap_or_else(|p| panic!("{p:?}")).survey;
-    let (rack, problems) = survey::read_rack(&read("demo/rack.toml"));
+    let rack_file = std::env::var("RACK").unwrap_or_else(|_| "demo/rack.toml".into());
+    let (rack, problems) =
+        if rack_file.ends_with("csv") { survey::read_rack_csv(&read(&rack_file)) } else { survey::read_rack(&read(&rack_file)) };
     println!("{problems:?}");
     let (shop, _) = survey::read_shop(&read("demo/shop.toml"));
     let a = dent::assess_all(&survey);
@@ -91,5 +94,11 @@ fn main() {
     }
     for (t, d) in &job.plan.tools_to_make {
         println!("make {} for {:?}", t.words().metric(), d.iter().map(|d| d.0.clone()).collect::<Vec<_>>());
+    }
+    for r in &job.plan.replacements {
+        println!("replace {}: {} ({})", r.run, r.replace, r.because.metric());
+    }
+    for o in &job.quote.offers {
+        println!("{}: {}, {:.1} h, {} dents, {} left", o.name, o.bill.total, o.times.p50_min / 60.0, o.dents.len(), o.left.len());
     }
 }

@@ -56,6 +56,7 @@ pub use outcome::{
     Alternative, Asked, Assumption, Certificate, Choice, Mend, Mending, NotDone, OrderCertificate, Plan, Replacement, WorthMeasuring,
 };
 pub use overrule::{Decision, Overrule, Overrules};
+pub use price::tool_price;
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
 pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak, waits_for};
 pub use steps::ball_checks::{BALL_PLAY_MM, checked_by_ball};

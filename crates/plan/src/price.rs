@@ -16,6 +16,7 @@ use crate::effort::{Spread, force_factor, widen};
 use crate::flame::Flaming;
 use crate::heats::Moved;
 use crate::level::matters;
+use crate::shop::Standards;
 use crate::step::StepKind;
 use dent::{Advice, Assessment};
 use instrument::{Dent, Run, RunId};
@@ -219,13 +220,13 @@ pub fn anneal_money(case: &Case, run: &Run, from_mm: f64, to_mm: f64) -> f64 {
 /// What a tool to make asks, against the shop's usual one.
 ///
 /// Common practice, no source: a rod or a curved rod is the usual tool; a ball is turned in 0.6 of that time for each ball
-/// plus what its section asks, (diameter / 40 mm)²; a mandrel in proportion to its surface, at least the usual time; shafts
-/// and cables are bought, in a quarter of the time.
+/// plus what its section asks, (diameter / 40 mm)²; a mandrel in proportion to its surface, at least the usual time; what is bought
+/// (a shaft, a cable, a press) in a quarter of the time.
 pub fn tool_size(tool: &ToolBody) -> f64 {
     match *tool {
         ToolBody::Ball { diameter_mm } => 0.6 * (1.0 + (diameter_mm / 40.0).powi(2)),
         ToolBody::Mandrel { large_mm, length_mm, .. } => (large_mm * length_mm / 6000.0).max(1.0),
-        ToolBody::FlexibleShaft { .. } | ToolBody::Cable { .. } => 0.25,
+        ref bought if bought.is_bought() => 0.25,
         _ => 1.0,
     }
 }
@@ -249,6 +250,18 @@ fn tool_kg(tool: &ToolBody) -> f64 {
 /// Price of bar per kilogram, money. Common practice, no source.
 const BAR_PER_KG: f64 = 6.0;
 
+/// What a tool's stuff or the tool that is bought costs, money, without the bar's weight: the shop's usual figure, but for a press, which is
+/// a machine. Common practice, no source: a small screw or arbor press at 100, and 3 for each 100 N.
+pub fn tool_price(standards: &Standards, tool: &ToolBody) -> f64 {
+    match *tool {
+        ToolBody::Press { limit_n, .. } => PRESS.0 + PRESS.1 * limit_n.max(0.0),
+        _ => standards.tool_material.max(0.0),
+    }
+}
+
+/// Price of a press: so much, and so much a newton.
+const PRESS: (f64, f64) = (100.0, 0.03);
+
 /// Minutes of making a tool.
 pub fn tool_minutes(case: &Case, tool: &ToolBody) -> ThreePoint {
     case.standards.minutes_of(StepKind::MakeTool).times(tool_size(tool))
@@ -256,7 +269,7 @@ pub fn tool_minutes(case: &Case, tool: &ToolBody) -> ThreePoint {
 
 /// Cost of making a tool.
 pub fn tool_money(case: &Case, tool: &ToolBody) -> f64 {
-    tool_minutes(case, tool).mean() * case.per_minute() + case.standards.tool_material.max(0.0) + BAR_PER_KG * tool_kg(tool)
+    tool_minutes(case, tool).mean() * case.per_minute() + tool_price(case.standards, tool) + BAR_PER_KG * tool_kg(tool)
 }
 
 /// Over how many jobs a tool to make is spread. A mandrel or a curved rod fits one shape of tube only and serves half as

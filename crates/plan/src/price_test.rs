@@ -286,6 +286,10 @@ fn a_tool_costs_its_time_bar_and_jobs() {
             let money = 0.75 * 45.0 * RATE + 8.0 + 6.0 * tool_kg(&ball);
             near(tool_money(case, &ball), money);
             near(tool_money(case, &mandrel), 2.0 * 45.0 * RATE + 8.0 + 6.0 * tool_kg(&mandrel));
+            // A press for 1000 N is bought: a quarter of the time, 100 and 3 for each 100 N.
+            let press = ToolBody::Press { limit_n: 1000.0, travel_mm: Some(60.0) };
+            near(tool_money(case, &press), 0.25 * 45.0 * RATE + 130.0);
+            near(tool_price(case.standards, &cable), 8.0);
             for (t, jobs) in [(&ball, 5.0), (&shaft, 5.0), (&rod, 5.0), (&mandrel, 2.5), (&bent, 2.5)] {
                 near(tool_jobs(case, t), jobs);
             }

@@ -121,7 +121,7 @@ pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)
     }
     // Tools stay in the shop; the customer pays the part that the shop says.
     let tool_minutes: f64 = plan.steps.iter().filter(|s| s.kind == StepKind::MakeTool).map(|s| s.minutes.mean()).sum();
-    let tool_material = decimal(shop.standards.tool_material.max(0.0), 2) * Decimal::from(plan.tools_to_make.len());
+    let tool_material: Decimal = plan.tools_to_make.iter().map(|t| decimal(plan::tool_price(&shop.standards, &t.0.body), 2)).sum();
     let tools = to_cents(charged(tool_minutes) * rate / hour) + to_cents(tool_material);
     let paid = to_cents(tools * shop.tools_charged.clamp(Decimal::ZERO, Decimal::ONE));
     if paid > Decimal::ZERO {

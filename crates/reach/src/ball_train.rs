@@ -12,6 +12,7 @@ use crate::bench::Case;
 use crate::drive_force::{FRICTION, Lifted, axial_over_radial, contact_angle_rad, drive_n};
 use crate::hammering::WORK_OF_A_BLOW_J;
 use crate::method::{BallStep, Method, Rejected};
+use crate::stands::LARGEST_TURNED_MM;
 use crate::strokes::{self, Head, Motion, with_lift};
 use crate::to_make::{ToolPiece, ToolToMake};
 use crate::{MethodKind, ToolBody, ToolChoice, ToolId};
@@ -20,6 +21,7 @@ use drives::{Drive, RUN_ROOM_MM, drives};
 use units::text::{mm, newtons};
 use units::{Known, Origin, Text, Unit, text};
 
+mod bought;
 mod drives;
 mod report;
 
@@ -29,8 +31,6 @@ const LEAST_LIFT: f64 = 0.6;
 const GOOD_LIFT: f64 = 0.9;
 /// A hollow of this depth is buffed out, mm. Common practice, no source.
 const BUFFED_OUT_MM: f64 = 0.15;
-/// The largest ball that a bench turns, mm. Common practice, no source.
-const LARGEST_TURNED_MM: f64 = 120.0;
 /// Balls made for one dent at most. Common practice, no source: a repairer buys or turns one or two, not a set.
 const MOST_MADE: usize = 2;
 /// Least part of a step's force that the drive gives itself where the step is eased with blows: with less the ball only sits
@@ -109,6 +109,28 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
                 }
                 Err(e) => why = e,
             }
+        }
+    }
+    if methods.is_empty() && case.worth_making(access) {
+        methods = pressed(case, access, passage, largest).map_err(|e| if e.is_empty() { why.clone() } else { text!("{}; {}", why, e) })?;
+    }
+    if methods.is_empty() { Err(why) } else { Ok(methods) }
+}
+
+/// The same by the weakest press to buy that does it, for each end that its cable leads out at.
+fn pressed(case: &Case, access: &Access, passage: f64, largest: f64) -> Result<Vec<Method>, Text> {
+    let mut methods = Vec::new();
+    let mut why = Text::default();
+    for drives in bought::pressed(case, access) {
+        for drive in drives {
+            let trains = [false, true].map(|make| train(case, passage, largest, &drive, make));
+            let Some(train) = trains.into_iter().find_map(Result::ok) else { continue };
+            let hardest = train.steps.iter().map(|s| s.0.drive_n).fold(0.0, f64::max);
+            match train.cannot_be_led(&drive).or_else(|| bought::presses_in(case, &drive, hardest)) {
+                None => methods.extend(train.methods(case, access, &drive)),
+                Some(no) => why = text!("with a press to buy {}", no),
+            }
+            break;
         }
     }
     if methods.is_empty() { Err(why) } else { Ok(methods) }

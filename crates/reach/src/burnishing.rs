@@ -186,7 +186,7 @@ fn to_make(case: &Case, access: &Access, why: &Text) -> Result<(ToolToMake, Body
             newtons(LEAN_AT_NOSE * case.rack.lean_n, 0)
         ));
     }
-    let thinnest = thinnest_mm(asked / OF_BAR, free).max(thinnest_made_mm(asked, free, false));
+    let thinnest = thinnest_mm(asked / OF_BAR, free).max(thinnest_made_mm(asked, free, 0.0, false));
     let (body, fits) = size_rod(case, access, thinnest, widest, |shank, nose| Body::straight_rod(shank, length, nose))
         .map_err(|e| text!("{}; {}", why, e))?;
     let make = ToolToMake::one_under(

@@ -14,7 +14,7 @@ use crate::method::{Method, Rejected};
 use crate::opened::Opened;
 use crate::path::TOLERANCE_MM;
 use crate::pose::{Question, Tip};
-use crate::stands::Load;
+use crate::stands::{LARGEST_TURNED_MM, Load};
 use crate::straight_rod::LONGEST_MM;
 use crate::strokes::{Head, Motion, Working, least, with_lift, within};
 use crate::to_make::{ToolPiece, ToolToMake};
@@ -314,6 +314,14 @@ fn to_make(case: &Case, access: &Access, nearest: &Text) -> Result<(ToolToMake, 
     let mut less = 0.05;
     for _ in 0..30 {
         match seat(case, access, (small, large, length)) {
+            Ok(_) if large > LARGEST_TURNED_MM => {
+                return Err(text!(
+                    "{}; one of {} is thicker than the {} that a bench turns",
+                    nearest,
+                    mm(large, 0),
+                    mm(LARGEST_TURNED_MM, 0)
+                ));
+            }
             Ok(seat) => {
                 // It is turned to the hundredth that it is told with.
                 let rounded = |d: f64| (d * 100.0).round() / 100.0;

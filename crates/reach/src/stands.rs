@@ -6,7 +6,7 @@
 //! that grows (closed form: ½kx² = Fx).
 
 use crate::ToolBody;
-use crate::rod_strength::{MOST_DEFLECTION, ROD_E_MPA, ROD_YIELD_MPA, deflection_mm};
+use crate::rod_strength::{MOST_DEFLECTION, ROD_E_MPA, ROD_YIELD_MPA, deflection_mm, lever_mm};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
 use units::text::{mm, newtons};
@@ -30,6 +30,8 @@ pub const HOLE_ROOM_MM: f64 = 0.5;
 pub const BESIDE: f64 = 0.5;
 /// A stud's neck over its foot. Common practice, no source.
 pub const NECK: f64 = 0.5;
+/// The largest ball or mandrel that a bench turns, mm. Common practice, no source: a small lathe's swing over its slide.
+pub const LARGEST_TURNED_MM: f64 = 120.0;
 /// A mandrel's bar over its thin end. Common practice, no source.
 pub const BAR: f64 = 0.8;
 /// An expander's draw bar over its size shut. Common practice, no source.
@@ -161,7 +163,11 @@ pub fn standing(body: &ToolBody, load: &Load) -> Option<Standing> {
         | ToolBody::CurvedRod { diameter_mm: d, .. }
         | ToolBody::Burnisher { diameter_mm: d, .. }
         | ToolBody::Stake { diameter_mm: d, .. } => {
-            let bending = 32.0 * n * load.free_mm / (PI * d.powi(3));
+            let head_mm = match *body {
+                ToolBody::StraightRod { head_mm, .. } | ToolBody::CurvedRod { head_mm, .. } => head_mm,
+                _ => 0.0,
+            };
+            let bending = 32.0 * n * lever_mm(load.free_mm, head_mm) / (PI * d.powi(3));
             // Short and thick: shear, greatest in the middle, 4/3 of the mean (closed form), against yield/√3 (von Mises).
             let shear = 4.0 / 3.0 * n / bar(d) * 3.0_f64.sqrt();
             Some(Standing {
@@ -218,10 +224,11 @@ pub fn fails(body: &ToolBody, load: &Load) -> Option<Text> {
     Some(text!("a {} does not stand {}: {}", crate::tool_words::tool_words(body), newtons(load.force_n, 0), why))
 }
 
-/// The thinnest arm to make that bears a force at a reach with its safety, mm; blows stress it twice.
-pub fn thinnest_made_mm(force_n: f64, free_mm: f64, blows: bool) -> f64 {
+/// The thinnest arm to make that bears a force at a reach with its safety, mm, under a round head of so many mm (0: none to be drawn
+/// over); blows stress it twice.
+pub fn thinnest_made_mm(force_n: f64, free_mm: f64, head_mm: f64, blows: bool) -> f64 {
     let n = if blows { BLOW * force_n } else { force_n };
-    let bend = (32.0 * SAFETY * n * free_mm / (PI * ROD_YIELD_MPA)).cbrt();
+    let bend = (32.0 * SAFETY * n * lever_mm(free_mm, head_mm) / (PI * ROD_YIELD_MPA)).cbrt();
     let spring = (64.0 * force_n * free_mm.powi(2) / (3.0 * ROD_E_MPA * PI * MOST_DEFLECTION)).powf(0.25);
     let shear = (16.0 * 3.0_f64.sqrt() * SAFETY * n / (3.0 * PI * ROD_YIELD_MPA)).sqrt();
     bend.max(spring).max(shear)
@@ -245,14 +252,26 @@ mod tests {
         assert!(fails(&arm(5.0), &load).is_some());
         near((32.0 * 1.5 * 201.0 * 100.0 / (PI * 650.0)).cbrt(), 7.79, 1e-3);
         assert!(fails(&arm(7.7), &load).is_some() && fails(&arm(7.9), &load).is_none());
-        near(thinnest_made_mm(201.0, 100.0, false), 7.79, 2e-3);
-        near(thinnest_made_mm(201.0, 100.0, true), 7.79 * 2.0_f64.cbrt(), 2e-3);
+        near(thinnest_made_mm(201.0, 100.0, 0.0, false), 7.79, 2e-3);
+        near(thinnest_made_mm(201.0, 100.0, 0.0, true), 7.79 * 2.0_f64.cbrt(), 2e-3);
         assert!(fails(&arm(7.9), &Load { blows: true, ..load }).is_some());
         // Short: sheared before it bends. 30 kN on 3 mm free: √(16·√3·1.5·30000/(3π·650)) = 14.3 mm.
-        near(thinnest_made_mm(30_000.0, 3.0, false), (16.0 * 1.7321 * 1.5 * 30_000.0 / (3.0 * PI * 650.0)).sqrt(), 1e-3);
+        near(thinnest_made_mm(30_000.0, 3.0, 0.0, false), (16.0 * 1.7321 * 1.5 * 30_000.0 / (3.0 * PI * 650.0)).sqrt(), 1e-3);
         // Long: it springs before it bends, no more than a thirtieth of its length.
-        let long = thinnest_made_mm(50.0, 400.0, false);
+        let long = thinnest_made_mm(50.0, 400.0, 0.0, false);
         near(deflection_mm(50.0, long, 400.0), 400.0 / 30.0, 1e-6);
+    }
+
+    /// By hand: 200 N on 100 mm, the tube drawn over a head of 60 mm with a friction of 0.15: 200·(100 + 0.15·30) = 20 900 N·mm; a shank of
+    /// 8 mm has 50.27 mm³ of section: 415.8 N/mm² (397.9 without the head). A head of 154 mm on that shank of 7 mm: 662 N/mm².
+    #[test]
+    fn a_wide_head_bends_its_neck() {
+        let rod = |d: f64, head_mm: f64| ToolBody::StraightRod { diameter_mm: d, length_mm: 180.0, head_mm };
+        let stress = |d: f64, head: f64| standing(&rod(d, head), &Load::steady(200.0, 100.0)).unwrap().stress_mpa;
+        near(stress(8.0, 60.0), 415.8, 1e-3);
+        near(stress(8.0, 0.0), 397.9, 1e-3);
+        near(stress(7.0, 154.0), 662.5, 1e-3);
+        near(thinnest_made_mm(200.0, 100.0, 60.0, false), (32.0 * 1.5 * 20_900.0 / (PI * 650.0_f64)).cbrt(), 1e-9);
     }
 
     /// ISO 898-1 (from memory): M6 of class 8.8 has 20.1 mm² and a proof load of 11.6 kN; 580/1.5 of it are 7.8 kN. A ball of 12 mm

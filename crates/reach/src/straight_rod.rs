@@ -9,7 +9,7 @@ use crate::fits::Fits;
 use crate::method::{Method, Rejected};
 use crate::opened::Opened;
 use crate::press;
-use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n, bow_mm, bows_out_at_n, thinnest_mm};
+use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, WIDEST_HEAD_MM, bears_n, bow_mm, bows_out_at_n, thinnest_mm};
 use crate::stands::{self, Load, thinnest_made_mm};
 use crate::strokes::{Head, Motion, TooWeak, Working, least, within};
 use crate::to_make::ToolToMake;
@@ -78,8 +78,9 @@ impl Found {
 
 /// The least force at the hand with which one of these heads brings the dent back, and whether a person's lean is enough.
 pub fn least_at_hand(case: &Case, access: &Access, rods: &[(&crate::Tool, Body)]) -> Result<f64, Text> {
-    let widest = widest_head_mm(case, access);
-    let heads = rods.iter().map(|r| r.1.head_mm).filter(|h| *h <= widest + 0.1).chain(HEAD_PARTS.map(|p| p * widest.max(1.0)));
+    let passes = passes_mm(case, access);
+    let widest = widest_head_mm(case, access).max(1.0);
+    let heads = rods.iter().map(|r| r.1.head_mm).filter(|h| *h <= passes + 0.1).chain(HEAD_PARTS.map(|p| p * widest));
     let least = heads.map(|h| least(case, head(h))).min_by(|a, b| a.least_n.total_cmp(&b.least_n));
     let Some(least) = least else { return Err("no head passes".into()) };
     let lean = LEAN_AT_HEAD * case.rack.lean_n;
@@ -281,9 +282,14 @@ pub fn pick_where<T>(
     fallback.ok_or(nearest)
 }
 
-/// The largest head of a rod to make, mm.
-pub fn widest_head_mm(case: &Case, access: &Access) -> f64 {
+/// The largest head that passes, mm.
+fn passes_mm(case: &Case, access: &Access) -> f64 {
     (case.passage_mm() - 0.1).min(access.clear_ball_mm.0 - 0.2)
+}
+
+/// The largest head of a rod to make, mm: what passes, and no more than is turned on a rod.
+pub fn widest_head_mm(case: &Case, access: &Access) -> f64 {
+    passes_mm(case, access).min(WIDEST_HEAD_MM)
 }
 
 /// Heads tried for a rod to make, as parts of the largest that passes. Common practice, no source.
@@ -300,7 +306,7 @@ pub fn size_working_rod(case: &Case, access: &Access, body: impl Fn(f64, f64) ->
         let wanted = within(case, head(size), LEAN_AT_HEAD * case.rack.lean_n);
         let forces = wanted.map(|w| w.force_n).into_iter().chain([least(case, head(size)).least_n * SPARE]);
         for force_n in forces {
-            let shank = (thinnest_made_mm(force_n / LEAN_AT_HEAD, free, false) * 2.0).ceil() / 2.0;
+            let shank = (thinnest_made_mm(force_n / LEAN_AT_HEAD, free, size, false) * 2.0).ceil() / 2.0;
             if shank > widest {
                 why = text!("the strength asks for a {} rod, and {} is all that passes", mm(shank, 1), mm(widest.max(0.0), 1));
                 continue;

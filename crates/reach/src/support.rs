@@ -11,9 +11,9 @@ use crate::contact::{self, Place};
 use crate::mandrel;
 use crate::method::Pose;
 use crate::press;
-use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, bears_n};
+use crate::rod_strength::{VISE_GAP_MM, VISE_GRIP_MM, WIDEST_HEAD_MM, bears_n};
 use crate::stands::{Load, thinnest_made_mm};
-use crate::straight_rod::{LONGEST_MM, size_rod};
+use crate::straight_rod::{LONGEST_MM, size_rod, widest_head_mm};
 use crate::to_make::ToolPiece;
 use crate::tool_words::tool_words;
 use crate::touching::Contact;
@@ -327,8 +327,6 @@ fn rod(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
 
 /// The stake or rod's head that would hold under it.
 fn make(case: &Case, access: &Access, force_n: f64, blows: bool) -> Result<Support, Text> {
-    /// Widest round head that is turned on a rod; a wider support is a stake with a crowned face.
-    const WIDEST_HEAD_MM: f64 = 60.0;
     /// Breadth of a stake's face over the dent's smaller width. Common practice, no source.
     const FACE: f64 = 1.2;
     if case.runs_in_a_fit() {
@@ -338,14 +336,15 @@ fn make(case: &Case, access: &Access, force_n: f64, blows: bool) -> Result<Suppo
     if free + VISE_GRIP_MM > LONGEST_MM {
         return Err(text!("{} from the opening is further than a stake is held", mm(access.u_mm, 0)));
     }
-    let thinnest = thinnest_made_mm(force_n, free, blows);
+    let widest = widest_head_mm(case, access);
+    let crowned = case.bore_mm() > WIDEST_HEAD_MM / LEAST_ROUND;
+    let thinnest = thinnest_made_mm(force_n, free, if crowned { 0.0 } else { widest.max(0.0) }, blows);
     let load = Load { blows, ..Load::steady(force_n, free) };
     press::thread(access, thinnest)
         .map_err(|j| text!("no stake that bears {} ({}) gets there: it {}", newtons(force_n, 0), mm(thinnest, 1), j.words()))?;
     let length = ((free + VISE_GRIP_MM) / 10.0).ceil() * 10.0;
     let least = LEAST_ROUND * case.bore_to_fill_mm();
-    let widest = (case.passage_mm() - 0.1).min(access.clear_ball_mm.0 - 0.2).min(WIDEST_HEAD_MM);
-    if case.bore_mm() > WIDEST_HEAD_MM / LEAST_ROUND {
+    if crowned {
         let crown_mm = (0.5 * case.bore_mm() * 0.95 / 5.0).floor() * 5.0;
         let narrower = case.assessment.width_along_mm.value.min(case.assessment.width_across_mm.value);
         let face = ((FACE * narrower).clamp(25.0, 80.0) / 5.0).round() * 5.0;

@@ -18,6 +18,22 @@ pub struct ToolPiece {
     pub load: Option<Load>,
 }
 
+impl ToolBody {
+    /// Whether a shop buys it: nobody makes a flexible shaft, a cable or a press.
+    pub fn is_bought(&self) -> bool {
+        matches!(
+            self,
+            Self::FlexibleShaft { .. }
+                | Self::Cable { .. }
+                | Self::Press { .. }
+                | Self::DrawBench { .. }
+                | Self::Magnet { .. }
+                | Self::Torch { .. }
+                | Self::Fill { .. }
+        )
+    }
+}
+
 impl ToolPiece {
     /// A piece whose load is not reckoned.
     pub fn new(body: ToolBody, because: Text) -> Self {
@@ -40,18 +56,9 @@ impl ToolPiece {
         }
     }
 
-    /// Whether a shop buys it: nobody makes a flexible shaft, a cable or a press.
+    /// Whether a shop buys it ([`ToolBody::is_bought`]).
     pub fn is_bought(&self) -> bool {
-        matches!(
-            self.body,
-            ToolBody::FlexibleShaft { .. }
-                | ToolBody::Cable { .. }
-                | ToolBody::Press { .. }
-                | ToolBody::DrawBench { .. }
-                | ToolBody::Magnet { .. }
-                | ToolBody::Torch { .. }
-                | ToolBody::Fill { .. }
-        )
+        self.body.is_bought()
     }
 
     /// "make" or "buy".

@@ -193,12 +193,47 @@ fn a_weak_drive_is_not_made_up_for_by_smaller_steps() {
         });
         r.hand_push_n = limit;
         let w = methods_for(&s, 150.0, &r);
-        with(&w, MethodKind::BallTrain).iter().map(|w| w.train.len()).min()
+        let bought = |w: &&reach::Method| matches!(&w.tool, ToolChoice::ToMake { make, .. } if make.pieces.iter().any(|p| matches!(p.body, ToolBody::Press { .. })));
+        let trains = with(&w, MethodKind::BallTrain);
+        (trains.iter().filter(|w| !bought(w)).map(|w| w.train.len()).min(), trains.iter().find(|w| bought(w)).map(|w| (*w).clone()))
     };
-    let (strong, weak) = (balls(600.0), balls(110.0));
+    let (strong, weak) = (balls(600.0).0, balls(110.0).0);
     assert!(strong.is_some() && weak.is_some() && weak >= strong, "{strong:?} {weak:?}");
-    // A step half as large asks nearly the same force: no number of balls makes up for a drive that is too weak.
-    assert_eq!(balls(40.0), None);
+    // A step half as large asks nearly the same force: no number of balls makes up for a drive that is too weak. A stronger one is
+    // bought: no stronger than is asked, in steps of 500 N, with a cable that bears it.
+    let (by_hand, bought) = balls(40.0);
+    assert_eq!(by_hand, None);
+    let bought = bought.expect("a press to buy");
+    let ToolChoice::ToMake { make, .. } = &bought.tool else { panic!("{bought:?}") };
+    let press = make.pieces.iter().find_map(|p| if let ToolBody::Press { limit_n, .. } = p.body { Some(limit_n) } else { None }).unwrap();
+    let cable = make.pieces.iter().find_map(|p| if let ToolBody::Cable { limit_n, .. } = p.body { Some(limit_n) } else { None }).unwrap();
+    assert!(press % 500.0 == 0.0 && cable == press && bought.force_limit_n == press, "{}", make.words().metric());
+    assert!(
+        bought.train.iter().all(|t| t.drive_n <= press)
+            && make.pieces.iter().all(|p| !matches!(p.body, ToolBody::Press { .. } | ToolBody::Cable { .. }) || p.is_bought())
+    );
+}
+
+/// A cable lies on the inside of each bend with F/R a length. Where that is, over the dent's own length, more than moves the wall, no
+/// stronger press is bought for it: it would dent the bend from inside. By hand for a crook of 40 mm radius: a dent of 22 mm under 600 N
+/// asks some 400 N, 10 N/mm or 220 N over it; the same force over 220 mm would be 2200 N on a wall that gives at 600.
+#[test]
+fn no_press_pulls_a_cable_into_the_wall_of_a_bend() {
+    let mut r = rack();
+    r.tools.retain(|t| matches!(t.body, ToolBody::BallSet { .. }));
+    (r.hand_push_n, r.lean_n) = (40.0, 40.0);
+    let at = |along_mm: f64| {
+        let mut d = dent("d", "slide_crook", 160.0, 90.0, 4.0);
+        d.width_along_mm.as_mut().unwrap().value = along_mm;
+        methods_for(&survey(vec![d]), 600.0, &r)
+    };
+    assert!(!with(&at(22.0), MethodKind::BallTrain).is_empty(), "{}", show(&at(22.0)));
+    let long = at(220.0);
+    assert!(
+        with(&long, MethodKind::BallTrain).is_empty() && why_not(&long, MethodKind::BallTrain).contains("dents the wall there"),
+        "{}",
+        show(&long)
+    );
 }
 
 #[test]

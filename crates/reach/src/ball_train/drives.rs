@@ -30,7 +30,7 @@ pub(super) fn buckles_at_n(diameter_mm: f64, length_mm: f64) -> f64 {
 #[derive(Clone)]
 pub struct Drive {
     pub tools: Vec<ToolId>,
-    pub make: Option<ToolPiece>,
+    pub make: Vec<ToolPiece>,
     pub words: Text,
     /// What leads the force.
     pub leads: Leads,
@@ -52,7 +52,7 @@ pub struct Drive {
 
 impl Drive {
     /// The drive of a hand's limit over a way.
-    fn new(leads: Leads, carrier: Carrier, way: Way, limit_n: f64) -> Self {
+    pub(super) fn new(leads: Leads, carrier: Carrier, way: Way, limit_n: f64) -> Self {
         // A hair less: the force at the hand that follows from it is no more than the limit.
         let dent_n = way.trusted_at_dent(carrier, limit_n, FRICTION.0) * (1.0 - 1e-9);
         let back_with = match leads {
@@ -63,7 +63,7 @@ impl Drive {
         };
         Self {
             tools: Vec::new(),
-            make: None,
+            make: Vec::new(),
             words: Text::default(),
             leads,
             carrier,
@@ -378,7 +378,7 @@ fn shaft_to_make(source: &Source, access: &Access, (reach, passage): (f64, f64),
     Some(Drive {
         tools: source.tools_of(Leads::Shaft, None),
         words: text!("driven with a {}{}", make.words(), drive.loses()),
-        make: Some(make),
+        make: vec![make],
         opens: access.opens.clone(),
         ..drive
     })
