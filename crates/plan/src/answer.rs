@@ -211,7 +211,8 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
     let ordered = order::order(&tasks, &costs);
     // The precedences close no ring (test); were there one, the steps would stand as they were drawn up.
     let sequence = ordered.as_ref().map_or_else(|| (0..tasks.len()).collect(), |o| o.tasks.clone());
-    let steps = numbered(&draft, &sequence, &tasks);
+    let mut steps = numbered(&draft, &sequence, &tasks);
+    set_up_once(&mut steps, &chosen.worked);
     let order = ordered.map(|o| {
         let begun = sequence.iter().enumerate().filter(|(i, t)| *i == 0 || tasks[sequence[i - 1]].setup != tasks[**t].setup);
         let begun: Vec<usize> = begun.map(|(_, t)| tasks[*t].setup).collect();
@@ -269,6 +270,24 @@ fn numbered(draft: &steps::Draft, sequence: &[usize], tasks: &[order::Task]) -> 
             step
         })
         .collect()
+}
+
+/// A dent that is worked by the same kind of method in the same setting as one before it finds the tool set up. The choice counts each
+/// dent's own setting up: what it saves here is known when the order stands.
+fn set_up_once(steps: &mut [Step], worked: &[Worked]) {
+    let mut ready: Vec<(u32, MethodKind)> = Vec::new();
+    for s in steps.iter_mut().filter(|s| s.kind == StepKind::Dent) {
+        let Some(w) = worked.iter().find(|w| s.dents.first() == Some(&w.dent)) else { continue };
+        let here = (s.setting, w.method.kind);
+        if ready.contains(&here) {
+            let (m, up) = (s.minutes, w.method.set_up);
+            let least = (m.least - up.least).max(0.25 * m.least);
+            let likely = (m.likely - up.likely).max(least);
+            s.minutes = ThreePoint::new(least, likely, (m.most - up.most).max(likely));
+        } else {
+            ready.push(here);
+        }
+    }
 }
 
 fn choices(case: &Case, model: &Model, s: &Solution, chosen: &Chosen) -> Vec<Choice> {

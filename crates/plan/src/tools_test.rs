@@ -36,6 +36,7 @@ fn train(pieces: Vec<ToolPiece>) -> Method {
         force_limit_n: 1152.0,
         way: None,
         minutes: ThreePoint::ZERO,
+        set_up: ThreePoint::ZERO,
         risk: 0.0,
         finish_quality: 0.9,
         pose: None,

@@ -359,6 +359,7 @@ impl<'a> Case<'a> {
             force_limit_n: limit_n,
             way: None,
             minutes: crate::practice::minutes(kind, self.assessment, self.bend_mm.is_some(), 0),
+            set_up: crate::practice::set_up(kind),
             risk: crate::practice::risk(kind, self.assessment, self.site.wall_mm.value, fill),
             finish_quality: crate::practice::finish_quality(kind, self.assessment, fill, self.runs_in_a_fit()),
             stays_mm: 0.0,

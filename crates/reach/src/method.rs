@@ -145,6 +145,10 @@ pub struct Pose {
     pub tightest_at_mm: f64,
 }
 
+fn nothing() -> ThreePoint {
+    ThreePoint::ZERO
+}
+
 /// A method that works.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Method {
@@ -183,6 +187,9 @@ pub struct Method {
     pub way: Option<WayForce>,
     /// Minutes of bench work on this dent by this method, without opening and closing.
     pub minutes: ThreePoint,
+    /// What of them is setting up, which the next dent of the run by the same kind of method from the same side finds done.
+    #[serde(default = "nothing")]
+    pub set_up: ThreePoint,
     /// Added likelihood of spoiling the part by this method (tool marks, over-stretch), 0 to 1.
     pub risk: f64,
     /// How true it comes, 0 (not at all) to 1 (cannot be seen).
