@@ -8,13 +8,14 @@ use crate::heats::Heats;
 use crate::level::Level;
 use crate::mend;
 use crate::model::{Ask, Model, Subject, Take};
+use crate::numbered;
 use crate::order;
 use crate::outcome::{Asked, Certificate, Choice, Mending, NotDone, OrderCertificate, Plan};
 use crate::overrule::{Decision, Overrules};
 use crate::price;
 use crate::replace;
 use crate::shop::Standards;
-use crate::step::{Step, StepKind};
+use crate::step::StepKind;
 use crate::steps::chosen::{Chosen, Worked};
 use crate::steps::{self, method_words};
 use crate::tools;
@@ -211,8 +212,8 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
     let ordered = order::order(&tasks, &costs);
     // The precedences close no ring (test); were there one, the steps would stand as they were drawn up.
     let sequence = ordered.as_ref().map_or_else(|| (0..tasks.len()).collect(), |o| o.tasks.clone());
-    let mut steps = numbered(&draft, &sequence, &tasks);
-    set_up_once(&mut steps, &chosen.worked);
+    let mut steps = numbered::numbered(&draft, &sequence, &tasks);
+    numbered::set_up_once(&mut steps, &chosen.worked);
     let order = ordered.map(|o| {
         let begun = sequence.iter().enumerate().filter(|(i, t)| *i == 0 || tasks[sequence[i - 1]].setup != tasks[**t].setup);
         let begun: Vec<usize> = begun.map(|(_, t)| tasks[*t].setup).collect();
@@ -244,49 +245,6 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
         alternatives: vec![],
         level: case.level,
         steps,
-    }
-}
-
-fn numbered(draft: &steps::Draft, sequence: &[usize], tasks: &[order::Task]) -> Vec<Step> {
-    let mut number = vec![0_u32; draft.steps.len()];
-    for (i, t) in (1..).zip(sequence) {
-        number[*t] = i;
-    }
-    let (mut setting, mut setup) = (0, None);
-    sequence
-        .iter()
-        .map(|t| {
-            if setup != Some(tasks[*t].setup) {
-                (setting, setup) = (setting + 1, Some(tasks[*t].setup));
-            }
-            let mut step = draft.steps[*t].step.clone();
-            step.number = number[*t];
-            step.setting = setting;
-            step.after = draft.after[*t].iter().map(|a| number[*a]).collect();
-            step.after.sort_unstable();
-            for n in step.heat.iter_mut().flat_map(|h| &mut h.neighbours) {
-                n.resoldered_by = n.resoldered_by.map(|a| number[a as usize]);
-            }
-            step
-        })
-        .collect()
-}
-
-/// A dent that is worked by the same kind of method in the same setting as one before it finds the tool set up. The choice counts each
-/// dent's own setting up: what it saves here is known when the order stands.
-fn set_up_once(steps: &mut [Step], worked: &[Worked]) {
-    let mut ready: Vec<(u32, MethodKind)> = Vec::new();
-    for s in steps.iter_mut().filter(|s| s.kind == StepKind::Dent) {
-        let Some(w) = worked.iter().find(|w| s.dents.first() == Some(&w.dent)) else { continue };
-        let here = (s.setting, w.method.kind);
-        if ready.contains(&here) {
-            let (m, up) = (s.minutes, w.method.set_up);
-            let least = (m.least - up.least).max(0.25 * m.least);
-            let likely = (m.likely - up.likely).max(least);
-            s.minutes = ThreePoint::new(least, likely, (m.most - up.most).max(likely));
-        } else {
-            ready.push(here);
-        }
     }
 }
 

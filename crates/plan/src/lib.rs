@@ -31,6 +31,7 @@ mod kept;
 mod level;
 mod mend;
 mod model;
+mod numbered;
 mod openings;
 pub mod order;
 pub mod outcome;
