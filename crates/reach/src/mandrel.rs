@@ -14,7 +14,8 @@ use crate::method::{Method, Rejected};
 use crate::opened::Opened;
 use crate::path::TOLERANCE_MM;
 use crate::pose::{Question, Tip};
-use crate::stands::{LARGEST_TURNED_MM, Load};
+use crate::press;
+use crate::stands::{BAR, LARGEST_TURNED_MM, Load};
 use crate::straight_rod::LONGEST_MM;
 use crate::strokes::{Head, Motion, Working, least, with_lift, within};
 use crate::to_make::{ToolPiece, ToolToMake};
@@ -32,6 +33,8 @@ const LEAST_FILL: f64 = 0.93;
 pub const SLIDE_ROOM_MM: f64 = 0.05;
 /// Beyond this turn on the way a straight mandrel is not tried, degrees.
 const MOST_TURN_DEG: f64 = 12.0;
+/// A tube that turns less counts as straight, degrees.
+const STRAIGHT_DEG: f64 = 0.5;
 /// How far a mandrel may be buried in the tube on a bar, mm. Common practice, no source.
 const MOST_BURIED_MM: f64 = 450.0;
 /// What a screw or arbor press on a bench gives, N. Common practice, no source.
@@ -147,7 +150,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     }
     let (tool, body, seat, words) = match best {
         Some((tool, s, body)) => {
-            if turned > 0.5 {
+            if turned > STRAIGHT_DEG {
                 lies(access, body, s)?;
             }
             (
@@ -159,7 +162,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
         }
         None => {
             let (make, body, s) = to_make(case, access, &nearest)?;
-            if turned > 0.5 {
+            if turned > STRAIGHT_DEG {
                 lies(access, body, s)?;
             }
             let words = text!("no mandrel on the rack does it ({}); a {} would", nearest, make.words());
@@ -282,21 +285,40 @@ pub fn lay(case: &Case, access: &Access, (small, large, length): Taper, passage_
     Ok(Seat { tip_mm: tip, under_dent_mm: at(tip, u) })
 }
 
-/// In a slightly bent method: the pose of the seated mandrel.
+/// Where the tube bends on the way: whether the mandrel lies where it is seated, and whether it is led there. It is stiff and goes
+/// round a bend only within its clearance, which is why no force is lost on its way: a pose is sought for it on its own in
+/// every place that it is led through, half its length apart, and for the bar behind it where it is buried.
 fn lies(access: &Access, (small, large, length): Taper, seat: Seat) -> Result<(), Text> {
     let tube = &access.path.tube;
     let body = Body::mandrel(small, large.max(small), length);
-    let q = Question { tube, sections: &access.path.sections, tip_mm: seat.tip_mm, body, tip: Tip::Free, ignore: Ignore::All };
-    match q.best().map(|b| q.fits(b, TOLERANCE_MM)) {
-        Some((true, _)) => Ok(()),
-        Some((false, b)) => Err(text!(
+    let held = |b: crate::pose::Best| {
+        text!(
             "the bend holds a mandrel of {} back {} in, {} short of room",
             mm(seat.under_dent_mm, 1),
             mm(b.tightest_mm, 0),
             mm((-b.clearance_mm).max(0.01), 2)
-        )),
-        None => Err("the mandrel cannot be placed".into()),
+        )
+    };
+    let ask =
+        |tip_mm: f64, body: Body| Question { tube, sections: &access.path.sections, tip_mm, body, tip: Tip::Free, ignore: Ignore::All };
+    let q = ask(seat.tip_mm, body);
+    match q.best().map(|b| q.fits(b, TOLERANCE_MM)) {
+        Some((true, _)) => {}
+        Some((false, b)) => return Err(held(b)),
+        None => return Err("the mandrel cannot be placed".into()),
     }
+    // Where it is led through a straight length its own bore lets it pass.
+    let step = 0.5 * length;
+    let places = (1..).map(|i| seat.tip_mm - step * f64::from(i)).take_while(|tip| *tip > 0.0);
+    for tip in places.filter(|tip| tube.turned_deg((tip - length).max(0.0), *tip) > STRAIGHT_DEG) {
+        if let Err(Some(b)) = ask(tip, body).fits_somewhere() {
+            return Err(held(b));
+        }
+    }
+    if seat.tip_mm > length {
+        press::thread(access, BAR * small).map_err(|j| text!("its bar of {} {}", mm(BAR * small, 1), j.words()))?;
+    }
+    Ok(())
 }
 
 /// A mandrel tapered like the run.
@@ -358,7 +380,10 @@ mod tests {
     /// By hand: tan 8° = 0.14054; (0.14054 + 0.15)/(1 − 0.02108) + 0.15 = 0.44680; without friction the incline alone.
     #[test]
     fn a_nose_of_eight_degrees_by_hand() {
-        assert!((LEAST_FILL, SLIDE_ROOM_MM, MOST_TURN_DEG, MOST_BURIED_MM, LARGEST_PRESS_N) == (0.93, 0.05, 12.0, 450.0, 10_000.0));
+        assert!(
+            (LEAST_FILL, SLIDE_ROOM_MM, MOST_TURN_DEG, MOST_BURIED_MM, LARGEST_PRESS_N, STRAIGHT_DEG)
+                == (0.93, 0.05, 12.0, 450.0, 10_000.0, 0.5)
+        );
         assert!((nose(FRICTION.0) - 0.4468).abs() < 1e-4);
         assert!((nose(0.0) - 0.14054).abs() < 1e-5);
     }

@@ -4,7 +4,7 @@
 
 mod common;
 use common::*;
-use instrument::OverlayId;
+use instrument::{End, JointKind, OverlayId};
 use reach::{DentMethods, Method, MethodKind, Opened, ToolBody, ToolChoice};
 
 fn with(methods: &DentMethods, kind: MethodKind) -> Vec<&Method> {
@@ -234,6 +234,31 @@ fn no_press_pulls_a_cable_into_the_wall_of_a_bend() {
         "{}",
         show(&long)
     );
+}
+
+/// A mandrel is stiff: it goes round a bend only within its clearance. By hand: a straight body of 19.9 mm in a bore of 20 mm on a radius of
+/// 200 lies in it over 2·√(210² − 209.9²) = 13 mm and no more (closed form, check-values). The dent lies on the straight behind a
+/// bend of 10°: from beyond the mandrel reaches it, round the bend it does not, although where it would come to lie all is straight.
+#[test]
+fn a_mandrel_is_not_led_round_a_bend() {
+    let at = |beyond_mm: f64| {
+        let runs = vec![
+            fixtures::run("bent", vec![straight(100.0), bend(200.0, 10.0), straight(200.0)], &[(0.0, 20.0)]),
+            fixtures::run("beyond", vec![straight(60.0)], &[(0.0, beyond_mm)]),
+        ];
+        let joints = vec![joint("far", ("bent", End::Finish), ("beyond", End::Start), JointKind::Fixed)];
+        let i = fixtures::instrument_of(runs, joints);
+        let mut r = rack();
+        r.tools.retain(|t| matches!(t.body, ToolBody::Mandrel { .. }));
+        methods_for(&fixtures::survey(i, vec![dent("d", "bent", 234.9, 0.0, 1.5)]), 150.0, &r)
+    };
+    let open = at(20.0);
+    let led_in = |w: &&Method| w.passage.as_ref().unwrap().opening.name.contains("mouthpiece");
+    let mandrels = with(&open, MethodKind::Mandrel);
+    assert!(!mandrels.is_empty() && !mandrels.iter().any(led_in), "{}", show(&open));
+    // What lies beyond lets nothing through.
+    let shut = at(4.0);
+    assert!(with(&shut, MethodKind::Mandrel).is_empty() && why_not(&shut, MethodKind::Mandrel).contains("bend"), "{}", show(&shut));
 }
 
 #[test]
