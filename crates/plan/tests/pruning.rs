@@ -1,7 +1,7 @@
 //! Leaving dominated methods out costs no plan anything: 300 random instruments, planned with all methods and with those that
 //! are left.
 
-use fixtures::{Dice, dent, pattern, rack, survey};
+use fixtures::{Dice, dents_anywhere, pattern, rack, survey};
 use instrument::Kind;
 use plan::{Overrules, Standards};
 
@@ -11,16 +11,12 @@ fn no_plan_is_dearer_for_what_is_left_out() {
     let (mut dice, mut fewer) = (Dice(41), 0);
     for turn in 0..300 {
         let instrument = pattern(KINDS[turn % KINDS.len()]);
-        let dents = (0..1 + dice.below(3))
-            .map(|i| {
-                let run = &instrument.runs[dice.below(instrument.runs.len())];
-                let at = dice.between(0.05, 0.95) * run.length_mm();
-                let bore = run.bore_at(at).value;
-                let depth = dice.between(0.02, 0.3) * bore.min(60.0);
-                let width = dice.between(0.4, 1.0) * bore;
-                dent(&format!("d{i}"), &run.id.0, at, depth, width.clamp(5.0, 60.0), (0.8 * width).clamp(5.0, 45.0))
-            })
-            .collect();
+        let count = 1 + dice.below(3);
+        let dents = dents_anywhere(&mut dice, &instrument, count, |dice, bore, of| {
+            let depth = dice.between(0.02, 0.3) * bore.min(60.0);
+            let width = dice.between(0.4, 1.0) * bore;
+            of(depth, width.clamp(5.0, 60.0), (0.8 * width).clamp(5.0, 45.0))
+        });
         let mut survey = survey(instrument, dents);
         survey.wishes.keep_finish = turn % 4 == 0;
         let mut standards = Standards::common_practice();

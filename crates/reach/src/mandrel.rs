@@ -7,8 +7,8 @@
 use crate::access::Access;
 use crate::bench::Case;
 use crate::body::Body;
+use crate::clearances::Ignore;
 use crate::contact::{self, Place};
-use crate::contacts::Ignore;
 use crate::drive_force::{FRICTION, axial_over_radial};
 use crate::method::{Method, Rejected};
 use crate::opened::Opened;

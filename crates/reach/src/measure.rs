@@ -2,7 +2,7 @@
 //! when the body moves.
 
 use crate::body::{Body, Ends, Placement, Walk};
-use crate::contacts::{Ignore, Measured, Step};
+use crate::clearances::{Ignore, Measured, Step};
 use crate::touch::{self, direction_or};
 use crate::tube::{Section, Tube};
 use glam::DVec3;

@@ -11,8 +11,8 @@
 //! best pose that was found lacks most.
 
 use crate::body::{Body, Placement, Walk};
-pub use crate::contacts::Ignore;
-use crate::contacts::{Motion, Step};
+pub use crate::clearances::Ignore;
+use crate::clearances::{Motion, Step};
 use crate::lp::{self, MOST};
 use crate::measure::{Fitting, cross};
 use crate::tube::{Section, Tube};

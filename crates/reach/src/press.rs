@@ -12,7 +12,7 @@
 use crate::access::{Access, CURVED_TOLERANCE_MM};
 use crate::bench::Case;
 use crate::body::{Body, Placement};
-use crate::contacts::Ignore;
+use crate::clearances::Ignore;
 use crate::fits::{Fits, Jams, When};
 use crate::method::Pose;
 use crate::path::TOLERANCE_MM;

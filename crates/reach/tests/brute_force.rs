@@ -9,7 +9,7 @@
 
 use glam::DVec3;
 use reach::body::{Body, Placement};
-use reach::contacts::Ignore;
+use reach::clearances::Ignore;
 use reach::path::TOLERANCE_MM;
 use reach::pose::{Question, Tip};
 use reach::tube::{Narrowing, Tube};

@@ -5,7 +5,7 @@
 
 mod common;
 use common::*;
-use fixtures::{Dice, creased};
+use fixtures::{Dice, creased, dents_anywhere};
 use glam::DVec3;
 use instrument::{Dent, End, Instrument, Kind, Run, Segment, Survey};
 use reach::{Contact, Method, MethodKind, Passage, ToolBody, ToolChoice, Touching};
@@ -140,18 +140,14 @@ fn random(dice: &mut Dice) -> Survey {
     use Kind::*;
     let kinds = [Trumpet, Cornet, Flugelhorn, Trombone, Horn, AltoHorn, Baritone, Euphonium, Tuba, Sousaphone, Bugle];
     let instrument = fixtures::pattern(kinds[dice.below(kinds.len())]);
-    let dents = (0..1 + dice.below(3))
-        .map(|i| {
-            let run = &instrument.runs[dice.below(instrument.runs.len())];
-            let at = dice.between(0.05, 0.95) * run.length_mm();
-            let bore = run.bore_at(at).value;
-            let depth = dice.between(0.02, 0.3) * bore.min(60.0);
-            let (along, across) = (dice.between(0.5, 1.4) * bore.min(50.0), dice.between(0.4, 1.0) * bore.min(50.0));
-            let mut d = fixtures::dent(&format!("d{i}"), &run.id.0, at, depth, along, across);
-            d.clock_deg = Some(Known::new("clock", dice.between(0.0, 360.0), 5.0, Unit::Deg, Origin::Measured));
-            if dice.below(5) == 0 { creased(d) } else { d }
-        })
-        .collect();
+    let count = 1 + dice.below(3);
+    let dents = dents_anywhere(dice, &instrument, count, |dice, bore, of| {
+        let depth = dice.between(0.02, 0.3) * bore.min(60.0);
+        let (along, across) = (dice.between(0.5, 1.4) * bore.min(50.0), dice.between(0.4, 1.0) * bore.min(50.0));
+        let clock_deg = Some(Known::new("clock", dice.between(0.0, 360.0), 5.0, Unit::Deg, Origin::Measured));
+        let d = Dent { clock_deg, ..of(depth, along, across) };
+        if dice.below(5) == 0 { creased(d) } else { d }
+    });
     fixtures::survey(instrument, dents)
 }
 

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 use reach::body::{Body, Ends};
-use reach::contacts::Ignore;
+use reach::clearances::Ignore;
 use reach::pose::{Question, Tip};
 use reach::tube::Tube;
 

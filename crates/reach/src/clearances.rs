@@ -1,4 +1,4 @@
-//! What is measured at a placement of a body: places where it could touch, and the step for which they are looked for.
+//! Clearances of a body at a placement: measured at the places where it could touch, and the step for which they are looked for.
 
 use crate::lp::{MOST, Row};
 use glam::DVec3;
@@ -29,7 +29,7 @@ impl Ignore {
 pub type Motion = (DVec3, DVec3);
 
 /// A place where the body could touch.
-pub struct Contact {
+pub struct Clearance {
     /// The clearance there, mm.
     pub value: f64,
     /// Change of the value with a shift, and with a turn about the tip.
@@ -39,8 +39,8 @@ pub struct Contact {
 /// Everything measured at one placement.
 pub struct Measured {
     /// Places where it could touch, for the programme.
-    pub contacts: Vec<Contact>,
-    /// Contacts this much above the least are not looked at, mm: the body cannot come nearer there in one step.
+    pub clearances: Vec<Clearance>,
+    /// Those this much above the least are not looked at, mm: the body cannot come nearer there in one step.
     pub within_mm: f64,
     /// Least clearance, mm.
     pub least: f64,
@@ -55,7 +55,7 @@ pub struct Measured {
 impl Measured {
     /// Nothing yet.
     pub fn new(at: f64) -> Self {
-        Self { contacts: Vec::new(), within_mm: 0.0, least: f64::INFINITY, at, crossed: true, ends_inside: false }
+        Self { clearances: Vec::new(), within_mm: 0.0, least: f64::INFINITY, at, crossed: true, ends_inside: false }
     }
 
     /// Whether what has at least this much clearance matters.
@@ -75,14 +75,14 @@ impl Measured {
             self.at = at;
         }
         if self.within_mm > 0.0 && self.matters(value) {
-            self.contacts.push(Contact { value, slope });
+            self.clearances.push(Clearance { value, slope });
         }
     }
 
     /// Rows of the linear programme for these motions, those that a step within `radius` could not make the
     /// least left out.
     pub fn rows(&self, axes: &[Motion; MOST], unknowns: usize, radius: f64) -> Vec<Row> {
-        let row = |c: &Contact| {
+        let row = |c: &Clearance| {
             let mut gradient = [0.0; MOST];
             for (g, a) in gradient.iter_mut().zip(&axes[..unknowns]) {
                 *g = c.slope.0.dot(a.0) + c.slope.1.dot(a.1);
@@ -90,7 +90,7 @@ impl Measured {
             Row { value: c.value, gradient }
         };
         let swing = |r: &Row| radius * r.gradient.iter().map(|g| g.abs()).sum::<f64>();
-        let mut rows: Vec<Row> = self.contacts.iter().map(row).collect();
+        let mut rows: Vec<Row> = self.clearances.iter().map(row).collect();
         let roof = rows.iter().map(|r| r.value + swing(r)).fold(f64::INFINITY, f64::min);
         rows.retain(|r| r.value - swing(r) <= roof);
         rows
