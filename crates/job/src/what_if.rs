@@ -1,13 +1,34 @@
 //! What the decisions of a person change.
 
 use crate::Job;
-use plan::{Change, Side, what_changed};
+use plan::{Change, Plan, Respect, Side, what_changed};
+use rust_decimal::Decimal;
+use units::money::show_money;
 
 impl Job {
-    /// What the overrules change against the plan without them; nothing where there are none.
+    /// What the overrules change against the plan without them, the customer's price last; nothing where there are none.
     pub fn changes(&self) -> Vec<Change> {
         let Some(free) = &self.not_overruled else { return vec![] };
-        what_changed(&Side { plan: free, ..self.side() }, &self.side())
+        let mut all = what_changed(&Side { plan: free, ..self.side() }, &self.side());
+        let (before, after) = (self.price(free), self.price(&self.plan));
+        if before != after {
+            let words = |amount: Decimal| show_money(amount, &self.shop.currency).into();
+            let number = |amount: Decimal| f64::try_from(amount).unwrap_or_default();
+            all.push(Change {
+                about: format!("price for the customer (“{}”)", quote::words::name(self.plan.level)),
+                dent: None,
+                respect: Respect::Price,
+                figures: Some((number(before), number(after))),
+                before: words(before),
+                after: words(after),
+            });
+        }
+        all
+    }
+
+    /// What the customer pays for a plan, as its offer says.
+    fn price(&self, plan: &Plan) -> Decimal {
+        quote::offer::offer(&self.survey, plan, &self.shop, None).bill.total
     }
 
     /// Its plan with what that was made from, to be held against another.

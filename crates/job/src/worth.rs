@@ -10,6 +10,7 @@ use metal::Temper;
 use plan::{Decision, Heats, Overrule, Overrules, Plan};
 use rayon::prelude::*;
 use reach::MethodKind;
+use serde::{Serialize, Serializer};
 use units::figure::Z90;
 use units::{Known, Origin, Text, Unit, text};
 
@@ -21,11 +22,12 @@ const WEIGHTS: [f64; 3] = [0.185, 0.63, 0.185];
 const MOST_LOOKED_AT: usize = 20;
 
 /// What a measurement is worth.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Worth {
     /// The dent.
     pub dent: DentId,
-    /// The field of the dent that it would fill.
+    /// The field of the dent that it would fill; written by its key.
+    #[serde(serialize_with = "by_key")]
     pub field: &'static Field,
     /// The plan were it measured to be low, middling, high (5 %, 50 %, 95 %).
     pub points: [Point; 3],
@@ -35,8 +37,12 @@ pub struct Worth {
     pub spread_money: f64,
 }
 
+fn by_key<S: Serializer>(field: &&'static Field, to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_str(field.key)
+}
+
 /// One of the values that a measurement may have.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Point {
     /// The value, in the field's unit.
     pub value: f64,
@@ -55,7 +61,7 @@ pub struct Point {
 }
 
 /// What is worth measuring, the most useful first, and how many inputs were looked at.
-#[derive(Clone, Debug, PartialEq, Default)]
+#[derive(Clone, Debug, PartialEq, Default, Serialize)]
 pub struct WorthKnowing {
     /// Inputs of the dents that nobody measured.
     pub missing: usize,
@@ -286,6 +292,15 @@ impl Worth {
     pub fn words(&self, currency: &str) -> Text {
         let (least, most) = (self.points[0].value_words(), self.points[2].value_words());
         let mut said = text!("{} of dent {}, which may be {} to {}", self.field.label.to_lowercase(), self.dent, least, most);
+        let hangs = self.hangs_on(currency);
+        if !hangs.is_empty() {
+            said += text!(": {}", hangs);
+        }
+        said
+    }
+
+    /// What hangs on it, without its name; nothing where nothing does.
+    pub fn hangs_on(&self, currency: &str) -> Text {
         let mut parts: Vec<Text> = Vec::new();
         if let Some((low, high)) = self.crack_range().filter(|(low, high)| high - low >= 0.01) {
             parts.push(format!("its crack likelihood lies between {:.0} and {:.0} %", 100.0 * low, 100.0 * high).into());
@@ -301,13 +316,10 @@ impl Worth {
         if ways.len() > 1 {
             parts.push(text!("its way is {}", Text::join(&ways, " or ")));
         }
-        if !parts.is_empty() {
-            said += text!(": {}", Text::join(&parts, ", "));
-        }
         if self.saves_money >= 1.0 {
-            said += text!("; to know it saves {} in the mean", format!("{currency}{:.0}", self.saves_money));
+            parts.push(text!("to know it saves {} in the mean", format!("{currency}{:.0}", self.saves_money)));
         }
-        said
+        Text::join(&parts, ", ")
     }
 }
 

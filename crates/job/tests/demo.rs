@@ -157,7 +157,8 @@ fn a_survey_with_a_measurement_missing_is_wider_and_says_what_would_narrow_it_mo
         assert!(wide(&b.force_inside_n) >= wide(&a.force_inside_n), "{}", a.dent);
         assert!(!b.missing.is_empty(), "{}", b.dent);
     }
-    assert!(!less.plan.worth_measuring.is_empty());
+    let (known, worth) = (full.worth_knowing(), less.worth_knowing());
+    assert!(worth.missing > known.missing && worth.worth_the_walk().next().is_some(), "{worth:?}");
     // Of its own length: without the widths a fold looks rounder and asks fewer steps, so the plans are not alike.
     let wide = |m: &units::ThreePoint| (m.most - m.least) / m.mean();
     assert!(wide(&less.plan.minutes) >= wide(&full.plan.minutes), "{:?} {:?}", less.plan.minutes, full.plan.minutes);
@@ -167,7 +168,7 @@ fn a_survey_with_a_measurement_missing_is_wider_and_says_what_would_narrow_it_mo
 fn a_dent_on_the_first_branch_about_4_mm_deep_is_enough_for_a_plan() {
     let job = worked(read("barely-measured"));
     assert_eq!(job.plan.choices.len() + job.plan.not_done.len(), 1);
-    assert!(!job.plan.worth_measuring.is_empty() && !job.plan.assumptions.is_empty());
+    assert!(job.worth_knowing().worth_the_walk().next().is_some() && !job.plan.assumptions.is_empty());
     assert_eq!(job.quote.offers.len(), 3);
 }
 

@@ -4,6 +4,7 @@ use crate::alternatives::alternatives;
 use crate::assume::assumptions;
 use crate::case::{Case, Flame};
 use crate::choose::{MOST_NODES, Problem, Solution, Timed};
+use crate::consequence;
 use crate::heats::Heats;
 use crate::level::Level;
 use crate::mend;
@@ -19,7 +20,6 @@ use crate::step::StepKind;
 use crate::steps::chosen::{Chosen, Worked};
 use crate::steps::{self, method_words};
 use crate::tools;
-use crate::worth::worth_measuring;
 use dent::{Advice, Assessment};
 use instrument::{Condition, DentId, RunId, Survey};
 use reach::{DentMethods, MethodKind, ToolChoice, ToolToMake};
@@ -238,7 +238,6 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
         tools_to_make: chosen.tools_to_make(),
         not_done: not_done(case, model, &chosen),
         assumptions: assumptions(case, &chosen),
-        worth_measuring: worth_measuring(case, &chosen, &steps),
         minutes,
         certificate: Certificate { cost_money: s.cost - penalty, bound_money: s.bound - penalty, nodes: s.nodes },
         order,
@@ -258,6 +257,7 @@ fn choices(case: &Case, model: &Model, s: &Solution, chosen: &Chosen) -> Vec<Cho
             Some(Choice {
                 dent: w.dent.clone(),
                 cost_money: price::method_figure(case, a, w.method, &w.work),
+                odds: consequence::odds(case, &a.run, w.work.crack, w.method.risk),
                 because: because(case, model, s, w),
                 instead_of: instead_of(case, w),
                 method,

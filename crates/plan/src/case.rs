@@ -1,12 +1,14 @@
 //! All that the plan looks at, in one place, with what is asked of it again and again.
 
+use crate::aftermath::Aftermaths;
 use crate::overrule::Overrules;
-use crate::{Heats, Level, Standards, StepKind};
+use crate::{Heats, Level, Standards};
 use dent::Assessment;
-use instrument::{Condition, Dent, DentId, End, Finish, Instrument, JointKind, Role, Run, RunEnd, RunId, Survey};
+use instrument::{Condition, Dent, DentId, End, Finish, Instrument, JointKind, Run, RunEnd, RunId, Survey};
 use metal::Filler;
 use reach::{Constraints, DentMethods, Method, Opened};
 use std::collections::HashMap;
+use std::sync::OnceLock;
 
 /// What the plan is made from.
 pub struct Case<'a> {
@@ -24,8 +26,8 @@ pub struct Case<'a> {
     pub heats: &'a Heats<'a>,
     assessments: HashMap<&'a str, &'a Assessment>,
     methods: HashMap<&'a str, &'a DentMethods>,
-    /// What a run costs where it cracks, and where it is replaced, money: of those with dents.
-    consequences: HashMap<&'a str, Consequence>,
+    /// What follows where a run cracks or is spoiled: of those with dents, reckoned when first asked for.
+    consequences: HashMap<&'a str, OnceLock<Aftermaths>>,
 }
 
 /// A stretch of a run that a thing touches.
@@ -37,13 +39,6 @@ pub struct Touch {
     pub from_mm: f64,
     /// Last station, mm.
     pub to_mm: f64,
-}
-
-/// What follows from damage that the work does, money.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Consequence {
-    crack: f64,
-    replace: f64,
 }
 
 /// Whether a flame may be lit; a later one weighs more.
@@ -68,7 +63,8 @@ impl<'a> Case<'a> {
         overrules: &'a Overrules,
         level: Level,
     ) -> Self {
-        let mut case = Self {
+        let dented = survey.instrument.runs.iter().filter(|r| survey.dents.iter().any(|d| d.run == r.id));
+        Self {
             survey,
             heats,
             standards,
@@ -77,11 +73,8 @@ impl<'a> Case<'a> {
             level,
             assessments: assessments.iter().map(|a| (a.dent.0.as_str(), a)).collect(),
             methods: methods.iter().map(|w| (w.dent.0.as_str(), w)).collect(),
-            consequences: HashMap::new(),
-        };
-        let dented = survey.instrument.runs.iter().filter(|r| survey.dents.iter().any(|d| d.run == r.id));
-        case.consequences = dented.map(|r| (r.id.0.as_str(), consequence(&case, r))).collect();
-        case
+            consequences: dented.map(|r| (r.id.0.as_str(), OnceLock::new())).collect(),
+        }
     }
 
     /// The instrument.
@@ -230,15 +223,9 @@ impl<'a> Case<'a> {
         if run.finish == Finish::Raw { 0.0 } else { run.length_mm() * self.standards.finish_per_mm.max(0.0) }
     }
 
-    /// What a crack costs that the work starts on a run, money: stopped and patched where a patch may lie on it, or the run replaced,
-    /// whichever is less.
-    pub fn crack_money(&self, run: &RunId) -> f64 {
-        self.consequences.get(run.0.as_str()).map_or_else(|| self.part_price(run), |c| c.crack)
-    }
-
-    /// What a run costs that the work spoils, money: a new one, fitted, with what must be opened and closed for it.
-    pub fn replace_money(&self, run: &RunId) -> f64 {
-        self.consequences.get(run.0.as_str()).map_or_else(|| self.part_price(run), |c| c.replace)
+    /// What follows where a run cracks or is spoiled, kept once it is reckoned ([`crate::consequence`]).
+    pub fn kept_consequence(&self, run: &RunId, reckon: impl Fn() -> Aftermaths) -> Aftermaths {
+        self.consequences.get(run.0.as_str()).map_or_else(&reckon, |kept| *kept.get_or_init(&reckon))
     }
 
     /// Labour per minute, money.
@@ -254,35 +241,6 @@ impl<'a> Case<'a> {
 
 /// Minutes of finding, ordering and receiving a part. Common practice, no source.
 const ORDERING_MIN: f64 = 30.0;
-
-/// What a crack in a run costs, and what replacing it costs. What a job loses by the wait for a part is not in it: no shop has a figure
-/// for that yet.
-fn consequence(case: &Case, run: &Run) -> Consequence {
-    let s = case.standards;
-    let opened: f64 = crate::holds::holds(case.survey, &run.id)
-        .iter()
-        .map(|o| s.open_close(case.instrument(), o))
-        .map(|oc| oc.open.mean() + oc.close.mean())
-        .sum();
-    let replace = (s.minutes_of_replacing(run.role).mean() + opened) * case.per_minute() + case.new_part_money(&run.id);
-    let patch = (s.minutes_of(StepKind::StabiliseCrack).mean() + s.minutes_of(StepKind::Patch).mean()) * case.per_minute()
-        + s.untrue_place.max(0.0);
-    Consequence { crack: if may_be_patched(run.role) { patch.min(replace) } else { replace }, replace }
-}
-
-/// Whether a crack may be closed with a patch: not where something slides or turns, nor on a rim. Common practice, no source.
-fn may_be_patched(role: Role) -> bool {
-    !matches!(
-        role,
-        Role::Casing
-            | Role::Piston
-            | Role::TuningSlideInner
-            | Role::TuningSlideOuter
-            | Role::HandSlideInner
-            | Role::HandSlideOuter
-            | Role::Rim
-    )
-}
 
 /// A tool from inside that asks no force passes under the dent without touching it.
 fn touches_metal(method: &Method) -> bool {

@@ -29,6 +29,8 @@ pub enum Respect {
     Minutes,
     /// Its expected cost.
     Cost,
+    /// What the customer pays.
+    Price,
     /// The finish burnt on a run, mm.
     FinishBurnt,
     /// Whether something comes apart.
@@ -122,19 +124,26 @@ impl Side<'_> {
     }
 }
 
+/// What the bench calls it; a joint or an overlay without a name by the tubes that it holds.
 fn opened_name(instrument: &Instrument, o: &Opened) -> String {
+    let run = |id: &RunId| run_name(instrument, id);
     match o {
-        Opened::Joint(id) => named(instrument.joint(id).map(|j| j.name.as_str()), "joint", &id.0),
-        Opened::Overlay(id) => named(instrument.overlay(id).map(|o| o.name.as_str()), "overlay", &id.0),
+        Opened::Joint(id) => instrument.joint(id).map_or_else(
+            || id.0.clone(),
+            |j| if j.name.is_empty() { format!("joint of {} and {}", run(&j.a.run), run(&j.b.run)) } else { j.name.clone() },
+        ),
+        Opened::Overlay(id) => instrument.overlay(id).map_or_else(
+            || id.0.clone(),
+            |o| {
+                let on = || Text::join(&o.covers.iter().map(|c| run(&c.run).into()).collect::<Vec<Text>>(), " and ").metric();
+                if o.name.is_empty() { format!("what lies over {}", on()) } else { o.name.clone() }
+            },
+        ),
     }
 }
 
-/// "third branch to fourth bow (joint j7)".
-fn named(name: Option<&str>, kind: &str, id: &str) -> String {
-    match name.filter(|n| !n.is_empty()) {
-        Some(name) => format!("{name} ({kind} {id})"),
-        None => format!("{kind} {id}"),
-    }
+fn run_name(instrument: &Instrument, id: &RunId) -> String {
+    instrument.run(id).map(|r| &r.name).filter(|n| !n.is_empty()).unwrap_or(&id.0).clone()
 }
 
 /// Both in order, each once.
@@ -205,7 +214,7 @@ pub fn what_changed(before: &Side, after: &Side) -> Vec<Change> {
     for r in both(before.plan.replacements.iter().map(|r| &r.run), after.plan.replacements.iter().map(|r| &r.run)) {
         let replaced = |s: &Side| s.plan.replacements.iter().any(|x| x.run == *r && x.replace);
         let state = |s: &Side| Text::from(if replaced(s) { "replaced" } else { "kept" });
-        all.words(named(instrument.run(r).map(|r| r.name.as_str()), "run", &r.0), None, Respect::Replaced, state(before), state(after));
+        all.words(run_name(instrument, r), None, Respect::Replaced, state(before), state(after));
     }
     for run in &instrument.runs {
         let burnt = (before.burnt_mm(&run.id), after.burnt_mm(&run.id));

@@ -1,4 +1,4 @@
-//! How sure the minutes of a dent are: what is not measured makes them wide, and says which measurement would narrow them.
+//! How sure the minutes of a dent are: what is not measured makes them wide. What measuring it would change is told by `job::worth`.
 
 use dent::Assessment;
 use reach::Method;
@@ -24,13 +24,11 @@ pub fn force_factor(method: &Method, a: &Assessment) -> f64 {
     if ratio.is_finite() && ratio > 0.0 { ratio.powf(0.15).clamp(reach::STRETCHED.0, reach::STRETCHED.1) } else { 1.0 }
 }
 
-/// How widely the effort on a dent is known, by what it comes from.
-#[derive(Clone, Debug, PartialEq, Default)]
+/// How widely the effort on a dent is known.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
 pub struct Spread {
-    /// Variance of the logarithm of the effort, by measurement that a person could still take.
-    pub measurable: BTreeMap<String, f64>,
-    /// The rest of that variance: what cannot be measured on the bench.
-    pub rest: f64,
+    /// Variance of the logarithm of the effort.
+    variance: f64,
 }
 
 /// No spread of the effort beyond this counts: a factor of e either way is a guess already.
@@ -52,7 +50,7 @@ impl Spread {
     /// From an assessment: each leaf measurement moves depth, widths and force together, so its parts add before they are
     /// squared.
     pub fn of(a: &Assessment) -> Self {
-        let mut leaves: BTreeMap<String, (f64, bool)> = BTreeMap::new();
+        let mut leaves: BTreeMap<&str, f64> = BTreeMap::new();
         let mut rest = 0.0;
         for (figure, exponent) in [(&a.depth_mm, 0.5), (&a.width_along_mm, 0.25), (&a.width_across_mm, 0.25), (&a.force_inside_n, 0.15)] {
             let sd = exponent * log_sd(figure);
@@ -60,33 +58,17 @@ impl Spread {
             for i in &figure.reason.inputs {
                 if i.share > 0.0 && i.share.is_finite() {
                     explained += i.share;
-                    let leaf = leaves.entry(i.known.name.to_string()).or_insert((0.0, false));
-                    leaf.0 += sd * i.share.min(1.0).sqrt();
-                    leaf.1 |= i.known.origin.could_be_measured();
+                    *leaves.entry(i.known.name.as_ref()).or_default() += sd * i.share.min(1.0).sqrt();
                 }
             }
             rest += sd * sd * (1.0 - explained.min(1.0));
         }
-        let mut spread = Self { rest, ..Self::default() };
-        for (name, (sd, measurable)) in leaves {
-            if measurable {
-                spread.measurable.insert(name, sd * sd);
-            } else {
-                spread.rest += sd * sd;
-            }
-        }
-        spread
+        Self { variance: rest + leaves.values().map(|sd| sd * sd).sum::<f64>() }
     }
 
     /// Standard deviation of the logarithm of the effort.
     pub fn log_sd(&self) -> f64 {
-        (self.rest + self.measurable.values().sum::<f64>()).max(0.0).sqrt().min(MOST_LOG_SD)
-    }
-
-    /// The same once a measurement is taken well.
-    pub fn log_sd_with(&self, measured: &str) -> f64 {
-        let left: f64 = self.measurable.iter().filter(|(name, _)| *name != measured).map(|(_, v)| v).sum();
-        (self.rest + left).max(0.0).sqrt().min(MOST_LOG_SD)
+        self.variance.max(0.0).sqrt().min(MOST_LOG_SD)
     }
 }
 

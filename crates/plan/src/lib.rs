@@ -13,6 +13,7 @@ extern crate self as plan;
 #[path = "../tests/common/case.rs"]
 mod bench;
 
+mod aftermath;
 mod alternatives;
 mod answer;
 mod assembly;
@@ -21,6 +22,7 @@ mod case;
 pub mod caution;
 pub mod change;
 pub mod choose;
+mod consequence;
 mod contradiction;
 pub mod effort;
 mod flame;
@@ -32,6 +34,7 @@ mod level;
 mod mend;
 mod model;
 mod numbered;
+mod opening_price;
 mod openings;
 pub mod order;
 pub mod outcome;
@@ -45,8 +48,8 @@ pub mod step;
 mod steps;
 mod tools;
 mod torch;
-mod worth;
 
+pub use aftermath::{Aftermath, Odds};
 pub use answer::{choice, plan, plan_at, plan_to};
 pub use caution::Caution;
 pub use change::{Change, Respect, Side, what_changed};
@@ -54,7 +57,7 @@ pub use contradiction::Contradiction;
 pub use heats::{Flames, Heats};
 pub use level::Level;
 pub use outcome::{
-    Alternative, Asked, Assumption, Certificate, Choice, Mend, Mending, NotDone, OrderCertificate, Plan, Replacement, WorthMeasuring,
+    Alternative, Asked, Assumption, Certificate, Choice, Mend, Mending, NotDone, OrderCertificate, Plan, Replacement, WhyReplaced,
 };
 pub use overrule::{Decision, Overrule, Overrules};
 pub use price::tool_price;

@@ -1,5 +1,6 @@
 //! The plan itself.
 
+use crate::aftermath::Odds;
 use crate::{Level, Step, StepKind};
 use instrument::{ConditionId, DentId, RunId};
 use reach::{Method, MethodKind, Opened, ToolPiece, ToolToMake};
@@ -17,6 +18,9 @@ pub struct Choice {
     pub because: Text,
     /// Its expected cost alone, money (time, risk).
     pub cost_money: Figure,
+    /// What may go wrong in its work, and what follows then.
+    #[serde(default)]
+    pub odds: Odds,
     /// What a person asked for and why it cannot be; none where it is taken, or nobody asked.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub instead_of: Option<Asked>,
@@ -91,8 +95,28 @@ pub struct Replacement {
     pub replace_money: Figure,
     /// Whether the plan replaces it.
     pub replace: bool,
+    /// What kind of reason that has.
+    #[serde(default)]
+    pub why: WhyReplaced,
     /// Why.
     pub because: Text,
+}
+
+/// What kind of reason there is to replace a run, or to keep it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum WhyReplaced {
+    /// Its metal is used up, or eaten through.
+    Metal,
+    /// Dents in it cannot be removed by any way on hand.
+    NoWay,
+    /// What costs less is done.
+    #[default]
+    Price,
+    /// A person decided.
+    Decided,
+    /// It cannot be taken out.
+    CannotComeOut,
 }
 
 /// How good the plan is proved to be.
@@ -113,17 +137,6 @@ pub struct Assumption {
     pub what: Text,
     /// What would change if it is not so.
     pub would_change: Text,
-}
-
-/// A measurement that would narrow the plan.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct WorthMeasuring {
-    /// The dent, where it belongs to one.
-    pub dent: Option<DentId>,
-    /// What to measure.
-    pub what: Text,
-    /// How far it would narrow the total time's 90 % interval, minutes.
-    pub narrows_min: f64,
 }
 
 /// Another plan, nearly as good.
@@ -174,8 +187,6 @@ pub struct Plan {
     pub not_done: Vec<NotDone>,
     /// What was taken for granted.
     pub assumptions: Vec<Assumption>,
-    /// What to measure next, the most useful first.
-    pub worth_measuring: Vec<WorthMeasuring>,
     /// Total bench minutes, three-point sum.
     pub minutes: ThreePoint,
     /// How good it is.
@@ -206,7 +217,6 @@ impl Plan {
                 what: "The survey names no dent and no other damage: nothing is planned.".into(),
                 would_change: "Enter the first dent.".into(),
             }],
-            worth_measuring: vec![],
             minutes: ThreePoint::ZERO,
             certificate: Certificate { cost_money: 0.0, bound_money: 0.0, nodes: 0 },
             order: None,

@@ -12,10 +12,12 @@
 //! | trace | (1 − truth of the method) × the shop's figure × how much looks count at this level | common practice |
 
 use crate::case::Case;
+use crate::consequence::{crack_money, replace_money};
 use crate::effort::{Spread, force_factor, widen};
 use crate::flame::Flaming;
 use crate::heats::Moved;
 use crate::level::matters;
+use crate::opening_price::SOFTENED_PART;
 use crate::shop::Standards;
 use crate::step::StepKind;
 use dent::{Advice, Assessment};
@@ -23,27 +25,17 @@ use instrument::{Dent, Run, RunId};
 use reach::{Method, MethodKind, Opened, ToolBody};
 use units::{Figure, Known, Origin, Source, ThreePoint, Unit};
 
+pub use crate::opening_price::{flame_min, opening_min, opening_money};
+
 /// Where the sum comes from.
 pub const EXPECTED: Source = Source::own_model(
     "expected cost: minutes × rate + likelihood of a crack × what a crack costs + risk of the way × what a spoiled part costs + trace left × the shop's figure",
 );
 
-/// The shop's minutes for a heat hold this much of burning flame, s; what a large joint or a small torch asks beyond it comes
-/// on top. Common practice, no source.
-const USUAL_FLAME_S: f64 = 60.0;
-
-/// Minutes of flame beyond the usual.
-pub fn flame_min(burned_s: f64) -> f64 {
-    (burned_s - USUAL_FLAME_S).max(0.0) / 60.0
-}
-
-/// The same with what is likely at the least and at the most.
+/// Minutes of flame beyond the usual, with what is likely at the least and at the most.
 pub fn flame_minutes(flame_s: &Figure) -> ThreePoint {
     ThreePoint::new(flame_min(flame_s.low), flame_min(flame_s.value), flame_min(flame_s.high))
 }
-
-/// A part that a heat softens although it must stay hard loses this share of its price. Common practice, no source.
-const SOFTENED_PART: f64 = 0.05;
 
 /// The work on a dent by a way.
 #[derive(Clone, Debug, PartialEq)]
@@ -107,8 +99,8 @@ pub fn method_figure(case: &Case, a: &Assessment, method: &Method, work: &Work) 
         Known::new("labour per minute", case.per_minute(), 0.0, Unit::Money, Origin::Shop),
         Known::new("likelihood of a crack", work.crack, crack.sd.min(0.3), Unit::Probability, Origin::Computed),
         Known::new("risk of the way", method.risk, 0.3 * method.risk, Unit::Probability, Origin::Handbook),
-        Known::new("what a crack costs (patched, or the part replaced)", case.crack_money(&a.run), 0.0, Unit::Money, Origin::Shop),
-        Known::new("what a spoiled part costs, replaced", case.replace_money(&a.run), 0.0, Unit::Money, Origin::Shop),
+        Known::new("what a crack costs (patched, or the part replaced)", crack_money(case, &a.run), 0.0, Unit::Money, Origin::Shop),
+        Known::new("what a spoiled part costs, replaced", replace_money(case, &a.run), 0.0, Unit::Money, Origin::Shop),
         Known::new("trace left (1 less the truth of the way)", 1.0 - method.finish_quality, 0.0, Unit::One, Origin::Handbook),
         Known::new("what a trace is worth here", trace_worth(case, a), 0.0, Unit::Money, Origin::Shop),
     ];
@@ -124,8 +116,8 @@ pub fn method_figure(case: &Case, a: &Assessment, method: &Method, work: &Work) 
 /// The same as a number, with the finish that a soldered stud burns.
 pub fn method_money(case: &Case, a: &Assessment, method: &Method, work: &Work) -> f64 {
     work.mean_min() * case.per_minute()
-        + work.crack * case.crack_money(&a.run)
-        + method.risk.max(0.0) * case.replace_money(&a.run)
+        + work.crack * crack_money(case, &a.run)
+        + method.risk.max(0.0) * replace_money(case, &a.run)
         + (1.0 - method.finish_quality).max(0.0) * trace_worth(case, a)
         + stud_burn(case, a, method)
 }
@@ -150,34 +142,6 @@ fn stud_burn(case: &Case, a: &Assessment, method: &Method) -> f64 {
     }
     let spoiled = case.dent(&a.dent).and_then(|dent| stud_flame(case, dent)).map(|f| case.heats.warm(&f, Moved::None).spoiled_all_mm());
     spoiled.unwrap_or(0.0) * case.standards.finish_per_mm.max(0.0)
-}
-
-/// Minutes of opening and closing something, without setting up its two heats.
-pub fn opening_min(case: &Case, what: &Opened) -> f64 {
-    if case.by_hand(what) {
-        return 0.0;
-    }
-    let oc = case.standards.open_close(case.instrument(), what);
-    let setups = if case.filler(what).is_some() { 2.0 * case.standards.heat_setup.mean() } else { 0.0 };
-    // Once to open, once to close.
-    let flames = case.heats.solder_flame(what).map_or(0.0, |f| 2.0 * flame_min(case.heats.warm(&f, Moved::None).burned_s));
-    (oc.open.mean() + oc.close.mean() - setups).max(0.0) + flames
-}
-
-/// Cost of opening and closing something: time, finish, heat risk; without setting up its heats.
-pub fn opening_money(case: &Case, what: &Opened) -> f64 {
-    let mut cost = opening_min(case, what) * case.per_minute();
-    if let (Some(filler), Some(f)) = (case.filler(what), case.heats.solder_flame(what)) {
-        cost += case.heats.warm(&f, Moved::None).spoiled_all_mm() * case.standards.finish_per_mm.max(0.0);
-        for t in case.touches(what) {
-            if let Some(run) = case.run(&t.run) {
-                let hard = if !filler.is_soft() && run.role.must_stay_hard() { SOFTENED_PART } else { 0.0 };
-                // Twice: to open and to close.
-                cost += (2.0 * case.standards.heat_risk.clamp(0.0, 1.0) + hard) * case.part_price(&t.run);
-            }
-        }
-    }
-    cost
 }
 
 /// What a flame lets go besides what it is meant to melt.

@@ -140,8 +140,14 @@ fn a_method_costs_its_minutes_risks_and_traces() {
             assert!(minutes > 57.0, "two joints at least: {minutes}");
             let run = case.run(&a.run).unwrap();
             assert!(run.finish != instrument::Finish::Raw && run.length_mm() > 300.0);
-            let spoiled = (82.5 + 30.0 + minutes) * RATE + 240.0 + 0.35 * run.length_mm();
-            near(case.replace_money(&a.run), spoiled);
+            // What the flames burn and risk that open and close it (each by hand in `an_opening_costs_two_heats_and_what_they_burn`): the price that is shown has it, so has
+            // what a spoiled part weighs in the choice.
+            let burnt: f64 =
+                crate::holds::holds(case.survey, &a.run).iter().map(|o| opening_money(case, o) - opening_min(case, o) * RATE).sum();
+            assert!(burnt > 10.0, "{burnt}");
+            let spoiled = (82.5 + 30.0 + minutes) * RATE + 240.0 + 0.35 * run.length_mm() + burnt;
+            near(replace_money(case, &a.run), spoiled);
+            near(crate::replace::chosen(case, &a.run).replace_money.value, spoiled);
             // 20 min · 85/60 + what may crack + what may be spoiled + 0.2 · 60 for the trace, once or (in the bore) twice.
             let counts = Level::Good.trace_counts(matters(a));
             let want = 20.0 * RATE + 0.25 * crack + 0.1 * spoiled + 0.2 * 60.0 * counts;

@@ -3,7 +3,7 @@
 use crate::case::Case;
 use crate::holds::holds;
 use crate::model::{Ask, Model, Take};
-use crate::outcome::Replacement;
+use crate::outcome::{Replacement, WhyReplaced};
 use crate::replaceable::fitting_minutes;
 use crate::step::StepKind;
 use dent::Advice;
@@ -37,6 +37,7 @@ pub fn decide(case: &Case) -> Vec<Replacement> {
 /// A run that the choice replaces: its dents worked would cost more, with all that they share with others.
 pub fn chosen(case: &Case, run: &RunId) -> Replacement {
     let (straight, new) = (straighten(case, run, &[]), replace(case, run));
+    let why = if straight.stays > 0 { WhyReplaced::NoWay } else { WhyReplaced::Price };
     let because = if straight.stays > 0 {
         text!("{} of its dents cannot be brought back by any way on hand", straight.stays)
     } else {
@@ -46,7 +47,7 @@ pub fn chosen(case: &Case, run: &RunId) -> Replacement {
             format!("{:.0}", new.value)
         )
     };
-    Replacement { run: run.clone(), straighten_money: straight.money, replace_money: new, replace: true, because }
+    Replacement { run: run.clone(), straighten_money: straight.money, replace_money: new, replace: true, why, because }
 }
 
 fn one(case: &Case, run: &RunId) -> Replacement {
@@ -59,11 +60,12 @@ fn one(case: &Case, run: &RunId) -> Replacement {
         holds(case.survey, run).iter().filter_map(|o| case.barred(o).map(|why| text!("{}: {}", case.opened_name(o), why))).collect();
     let possible = blocked.is_empty();
     let prices = text!("straighten {}, replace {}", format!("{:.0}", straight.money.value), format!("{:.0}", new.value));
-    let (replace, because) = match case.overrules.replace(run) {
-        Some((true, o)) if possible => (true, text!("{} ({})", o.words(), prices)),
-        Some((false, o)) => (false, text!("{} ({})", o.words(), prices)),
+    let (replace, why, because) = match case.overrules.replace(run) {
+        Some((true, o)) if possible => (true, WhyReplaced::Decided, text!("{} ({})", o.words(), prices)),
+        Some((false, o)) => (false, WhyReplaced::Decided, text!("{} ({})", o.words(), prices)),
         _ if !possible => (
             false,
+            WhyReplaced::CannotComeOut,
             text!(
                 "{} cannot be taken out: {}{}",
                 name,
@@ -72,16 +74,22 @@ fn one(case: &Case, run: &RunId) -> Replacement {
             ),
         ),
         _ => match metal {
-            Some(m) => (true, text!("{} is replaced, not straightened: {} ({}; {})", name, m, prices, RULE.text)),
-            None if straight.stays > 0 => {
-                (true, text!("{} of the dents of {} cannot be brought back by any way on hand ({})", straight.stays, name, prices))
+            Some(m) => (true, WhyReplaced::Metal, text!("{} is replaced, not straightened: {} ({}; {})", name, m, prices, RULE.text)),
+            None if straight.stays > 0 => (
+                true,
+                WhyReplaced::NoWay,
+                text!("{} of the dents of {} cannot be brought back by any way on hand ({})", straight.stays, name, prices),
+            ),
+            None if new.value < straight.money.value => {
+                (true, WhyReplaced::Price, text!("a new one costs less than this one made good ({})", prices))
             }
-            None if new.value < straight.money.value => (true, text!("a new one costs less than this one made good ({})", prices)),
-            None if rot.is_empty() => (false, text!("the old one made good costs less ({})", prices)),
-            None => (false, text!("the rot is short and not through: patched over where it is, and watched ({})", prices)),
+            None if rot.is_empty() => (false, WhyReplaced::Price, text!("the old one made good costs less ({})", prices)),
+            None => {
+                (false, WhyReplaced::Metal, text!("the rot is short and not through: patched over where it is, and watched ({})", prices))
+            }
         },
     };
-    Replacement { run: run.clone(), straighten_money: straight.money, replace_money: new, replace, because }
+    Replacement { run: run.clone(), straighten_money: straight.money, replace_money: new, replace, why, because }
 }
 
 /// Why the metal itself asks for a new run.
@@ -136,25 +144,13 @@ fn straighten(case: &Case, run: &RunId, rot: &[&Condition]) -> Straight {
     Straight { money: figure(case, "straighten", minutes, variance.sqrt(), other, 0.0), stays }
 }
 
+/// The same as what a spoiled run costs in the choice, with its spread.
 fn replace(case: &Case, run: &RunId) -> Figure {
-    let opens = holds(case.survey, run);
-    let fitting = fitting_minutes(case, run);
-    let mut minutes = fitting;
-    let mut other = case.new_part_money(run) - case.part_price(run);
-    for o in &opens {
-        let oc = case.standards.open_close(case.instrument(), o);
-        minutes = minutes.plus(oc.open).plus(oc.close);
-        other += crate::price::opening_money(case, o) - crate::price::opening_min(case, o) * case.per_minute();
-    }
-    let sd = opens
-        .iter()
-        .map(|o| case.standards.open_close(case.instrument(), o))
-        .flat_map(|oc| [oc.open, oc.close])
-        .chain([fitting])
-        .map(|m: ThreePoint| m.sd().powi(2))
-        .sum::<f64>()
-        .sqrt();
-    figure(case, "replace", minutes.mean(), sd, other, case.part_price(run))
+    let cost = crate::consequence::of_run(case, run).replaced;
+    let times = holds(case.survey, run).into_iter().map(|o| case.standards.open_close(case.instrument(), &o));
+    let all = times.flat_map(|oc| [oc.open, oc.close]).chain([fitting_minutes(case, run)]);
+    let sd = all.map(|m: ThreePoint| m.sd().powi(2)).sum::<f64>().sqrt();
+    figure(case, "replace", cost.minutes, sd, cost.other_money, cost.part_money)
 }
 
 fn figure(case: &Case, what: &str, minutes: f64, sd: f64, other: f64, part: f64) -> Figure {

@@ -197,9 +197,10 @@ fn what_stays_shut_stays_shut_and_costs_what_it_costs() {
         panic!("the case opens no joint and tests nothing: {:?}", free.choices)
     };
     let shut = bench.plan_with(&overrule(Decision::KeepShut { joint: joint.clone() }));
-    assert!(!shut.opened.contains(&Opened::Joint(joint)) && shut.certificate.cost_money >= free.certificate.cost_money - 1e-9);
+    let name = &bench.survey.instrument.joint(&joint).unwrap().name;
+    assert!(!shut.opened.contains(&Opened::Joint(joint.clone())) && shut.certificate.cost_money >= free.certificate.cost_money - 1e-9);
     let changes = what_changed(&side(&bench, &free), &side(&bench, &shut));
-    assert!(changes.iter().any(|c| c.about.contains("joint") && c.before.metric() == "comes apart" && c.after.metric() == "stays"));
+    assert!(changes.iter().any(|c| c.about == *name && c.before.metric() == "comes apart" && c.after.metric() == "stays"));
     assert!(what_changed(&side(&bench, &free), &side(&bench, &free)).is_empty());
 }
 
@@ -256,7 +257,7 @@ fn a_deadline_is_kept_and_what_matters_goes_first() {
 }
 
 #[test]
-fn a_measurement_that_is_missing_widens_the_time_and_is_named() {
+fn a_measurement_that_is_missing_widens_the_time() {
     let sure = tuba(vec![dent("d", "second-branch", 300.0, 5.0, 30.0, 28.0)]);
     let mut d = dent("d", "second-branch", 300.0, 5.0, 30.0, 28.0);
     d.width_across_mm = None;
@@ -269,8 +270,6 @@ fn a_measurement_that_is_missing_widens_the_time_and_is_named() {
     };
     let (a, b) = (sure.plan(), unsure.plan());
     assert!(width(&b) > width(&a), "{} {}", width(&a), width(&b));
-    assert!(!b.worth_measuring.is_empty() && b.worth_measuring[0].narrows_min > 0.0);
-    assert!(b.worth_measuring.windows(2).all(|w| w[0].narrows_min >= w[1].narrows_min));
 }
 
 #[test]

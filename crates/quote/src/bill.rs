@@ -88,6 +88,14 @@ pub fn decimal(x: f64, places: u32) -> Decimal {
     if scaled.is_finite() { Decimal::new(scaled.clamp(-MOST, MOST).round() as i64, places.min(6)) } else { Decimal::ZERO }
 }
 
+/// What a customer would pay for so many minutes and a part of so much, markup and tax in it, money: to tell, not to bill.
+pub fn priced(minutes: f64, part_money: f64, shop: &Shop) -> f64 {
+    let number = |d: Decimal| f64::try_from(d.max(Decimal::ZERO)).unwrap_or(0.0);
+    let labour = minutes.max(0.0) / 60.0 * shop.standards.labour_per_hour.max(0.0);
+    let parts = part_money.max(0.0) * (1.0 + number(shop.markup_on_parts));
+    labour * (1.0 + number(shop.tax_on_labour)) + parts * (1.0 + number(shop.tax_on_parts))
+}
+
 /// The nearest multiple of a step, halves up; the amount itself where the step is not positive.
 pub fn to_step(amount: Decimal, step: Decimal) -> Decimal {
     if step <= Decimal::ZERO {

@@ -2,6 +2,7 @@
 
 use crate::bill::{Bill, bill, decimal, parts, stretch};
 use crate::shop::Shop;
+use crate::statements::{Statement, statements};
 use crate::times::Times;
 use crate::words;
 use instrument::{DentId, Survey};
@@ -18,6 +19,9 @@ pub struct Offer {
     pub name: String,
     /// What it means, in the customer's words.
     pub words: Vec<String>,
+    /// What the metal is like, what may go wrong and who pays then, what is new and when it is there.
+    #[serde(default)]
+    pub statements: Vec<Statement>,
     /// Time on the instrument; tools that are made for it stay in the shop and are not part of it.
     pub times: Times,
     /// What it costs.
@@ -64,6 +68,19 @@ pub struct Quote {
 }
 
 impl Quote {
+    /// What is told of every offer, once, in the customer's words.
+    pub fn told_of_all(&self) -> Vec<String> {
+        let Some((first, others)) = self.offers.split_first() else { return vec![] };
+        let others: Vec<Vec<String>> = others.iter().map(|o| o.told(&self.currency)).collect();
+        first.told(&self.currency).into_iter().filter(|words| others.iter().all(|o| o.contains(words))).collect()
+    }
+
+    /// What is told of one offer and not of all.
+    pub fn told_of(&self, offer: &Offer) -> Vec<String> {
+        let shared = self.told_of_all();
+        offer.told(&self.currency).into_iter().filter(|words| !shared.contains(words)).collect()
+    }
+
     /// The offer of a level: its times and its price are those of that level's plan, wherever they are shown.
     pub fn of_level(&self, level: Level) -> Option<&Offer> {
         self.offers.iter().find(|o| o.level == level)
@@ -71,6 +88,16 @@ impl Quote {
 }
 
 impl Offer {
+    /// What is told of the metal, of what may go wrong, of new parts and of the wait for them, in the customer's words.
+    pub fn told(&self, currency: &str) -> Vec<String> {
+        self.statements.iter().map(|s| words::said(s, currency)).collect()
+    }
+
+    /// Days that the work waits for a part that is ordered; none where nothing is.
+    pub fn delivery_days(&self) -> Option<u32> {
+        self.statements.iter().find_map(|s| if let Statement::Ordered { days } = s { Some(*days) } else { None })
+    }
+
     /// Hours on the instrument: one job in two is done by then, one in ten, nine in ten.
     pub fn hours(&self) -> (f64, f64, f64) {
         (self.times.p50_min / 60.0, self.times.p10_min / 60.0, self.times.p90_min / 60.0)
@@ -101,6 +128,7 @@ pub fn offer(survey: &Survey, plan: &Plan, shop: &Shop, value: Option<Decimal>) 
     let steps = plan.steps.iter().filter(|s| s.kind != StepKind::MakeTool);
     let times = Times::of(steps.map(|s| s.minutes), shop.correlation);
     let extra = parts(plan, survey, shop);
+    let charged = stretch(&times, shop.charged_at);
     let at = |p: f64| bill(plan, shop, stretch(&times, p), &extra);
     let bill = at(shop.charged_at);
     let verdict = verdict(bill.total, value, shop);
@@ -108,6 +136,7 @@ pub fn offer(survey: &Survey, plan: &Plan, shop: &Shop, value: Option<Decimal>) 
         level: plan.level,
         name: words::name(plan.level).to_owned(),
         words: words::sentences(survey, plan),
+        statements: statements(survey, plan, shop, charged),
         times,
         range: (at(0.1).total, at(0.9).total),
         dents: plan.seen_to(),

@@ -51,6 +51,13 @@ pub struct Shop {
     pub advise_against_above: f64,
     /// Days for which a quote holds.
     pub valid_days: u32,
+    /// The part of what a crack costs that the customer pays, where the work starts one in metal that was sound (1: all, and the shop asks
+    /// first; 0: the shop bears it).
+    pub crack_charged: Decimal,
+    /// The same where the shop's way of working spoils a part.
+    pub spoiled_charged: Decimal,
+    /// Days from ordering a part until it is there; 0: the shop has what it needs.
+    pub delivery_days: u32,
     /// Who works there.
     pub people: Vec<Person>,
 }
@@ -77,6 +84,10 @@ impl Shop {
             correlation: 0.3,
             advise_against_above: 0.6,
             valid_days: 30,
+            // The customer's metal cracks because it is used up; a slip at the bench is the shop's.
+            crack_charged: Decimal::ONE,
+            spoiled_charged: Decimal::ZERO,
+            delivery_days: 10,
             people: Vec::new(),
         }
     }

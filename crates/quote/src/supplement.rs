@@ -1,7 +1,7 @@
 //! What was found later, on top of what was agreed: what it adds, line by line, to the cent.
 
 use crate::bill::Bill;
-use crate::words::place;
+use crate::place::place;
 use instrument::{ConditionKind, DentId, Survey};
 use plan::{Level, Plan};
 use rust_decimal::Decimal;
@@ -36,7 +36,13 @@ pub struct Supplement {
 /// The line of the tax.
 pub const TAX: &str = "Tax";
 
-/// The differences of two bills, line by line, tax last. Their sum is the difference of the totals.
+/// The line of what is too small to tell.
+pub const SMALL: &str = "Small differences";
+
+/// Money that nobody wants a line for of its own.
+const TOO_SMALL: Decimal = Decimal::ONE;
+
+/// The differences of two bills, line by line, those of less than a dollar in one, tax last. Their sum is the difference of the totals.
 pub fn differences(before: &Bill, after: &Bill) -> Vec<(String, Decimal)> {
     let of = |bill: &Bill, what: &str| bill.lines.iter().filter(|l| l.what == what).map(|l| l.labour + l.parts).sum::<Decimal>();
     let mut names: Vec<&str> = after.lines.iter().map(|l| l.what.as_str()).collect();
@@ -47,8 +53,12 @@ pub fn differences(before: &Bill, after: &Bill) -> Vec<(String, Decimal)> {
         seen.push(*n);
         new
     });
-    let mut lines: Vec<(String, Decimal)> =
-        names.into_iter().map(|w| (w.to_owned(), of(after, w) - of(before, w))).filter(|(_, d)| !d.is_zero()).collect();
+    let all = names.into_iter().map(|w| (w.to_owned(), of(after, w) - of(before, w)));
+    let (small, mut lines): (Vec<_>, Vec<_>) = all.partition(|(_, d): &(String, Decimal)| d.abs() < TOO_SMALL);
+    let small: Decimal = small.into_iter().map(|(_, d)| d).sum();
+    if !small.is_zero() {
+        lines.push((SMALL.to_owned(), small));
+    }
     if after.tax != before.tax {
         lines.push((TAX.to_owned(), after.tax - before.tax));
     }
@@ -137,5 +147,16 @@ mod tests {
         // By hand: 133.33 - 100.10, 60.01, -5.00, 15.47 - 8.41.
         let by_hand = [("Dents", 3323), ("New leadpipe", 6001), ("Patches", -500), ("Tax", 706)];
         assert_eq!(lines, by_hand.map(|(w, c)| (w.to_owned(), Decimal::new(c, 2))));
+    }
+    #[test]
+    fn cents_are_told_in_one_line_and_their_sum_stays() {
+        let before = bill(&[("Dents", 10010), ("Cleaning", 2500), ("Finish", 900), ("Rounding", -1)], 100);
+        let after = bill(&[("Dents", 10011), ("Cleaning", 2462), ("Finish", 1000), ("Rounding", 2)], 100);
+        let lines = differences(&before, &after);
+        // By hand: 0.01 - 0.38 + 0.03; a whole dollar stands by itself.
+        assert_eq!(lines, [("Finish", 100), (SMALL, -34)].map(|(w, c)| (w.to_owned(), Decimal::new(c, 2))));
+        assert_eq!(lines.iter().map(|l| l.1).sum::<Decimal>(), after.total - before.total);
+        let even = bill(&[("Dents", 10010), ("Cleaning", 2510), ("Finish", 890), ("Rounding", -1)], 100);
+        assert_eq!(differences(&before, &even), vec![]);
     }
 }

@@ -1,22 +1,12 @@
 //! The customer's words: no term of the bench.
 
-use instrument::{DentId, Role, Survey};
-use plan::{Level, Mend, Mending, Plan, StepKind};
+use crate::place::{at_place, place};
+use crate::statements::{Done, Mishap, Statement, Unsound, WORTH_A_SENTENCE};
+use instrument::{DentId, Survey};
+use plan::{Level, Mend, Mending, Plan, StepKind, WhyReplaced};
+use rust_decimal::Decimal;
 use std::collections::BTreeMap;
-
-/// A place on the instrument as its player calls it.
-pub fn place(role: Role) -> &'static str {
-    match role {
-        Role::Receiver => "where the mouthpiece goes in",
-        Role::Leadpipe => "first pipe behind the mouthpiece",
-        Role::TuningSlideInner | Role::TuningSlideOuter | Role::TuningSlideCrook => "tuning slides",
-        Role::Knuckle | Role::Casing | Role::Piston => "valves",
-        Role::Branch | Role::Tube => "long tubes",
-        Role::Bow => "large bends",
-        Role::BellStem | Role::BellFlare | Role::Rim => "bell",
-        Role::HandSlideInner | Role::HandSlideOuter | Role::HandSlideCrook => "hand slide",
-    }
-}
+use units::money::show_money;
 
 /// Dents by place, most first: `bell (4), valves (1)`.
 pub fn where_they_are<'a>(survey: &Survey, dents: impl IntoIterator<Item = &'a DentId>) -> String {
@@ -71,11 +61,6 @@ pub fn sentences(survey: &Survey, plan: &Plan) -> Vec<String> {
     if fits > 0 {
         all.push(format!("{} valve or slide part{} made to run freely again.", fits, if fits == 1 { " is" } else { "s are" }));
     }
-    let new: Vec<&str> =
-        plan.replacements.iter().filter(|r| r.replace).filter_map(|r| survey.instrument.run(&r.run)).map(|r| r.name.as_str()).collect();
-    if !new.is_empty() {
-        all.push(format!("The metal of the {} is past saving: a new one is fitted.", new.join(" and the ")));
-    }
     let apart = plan.opened.len();
     if apart > 0 {
         all.push(format!("For this {apart} soldered part{} taken apart and soldered again.", if apart == 1 { " is" } else { "s are" }));
@@ -122,4 +107,161 @@ fn mended(survey: &Survey, m: &Mending) -> Option<String> {
 fn capital(text: &str) -> String {
     let mut c = text.chars();
     c.next().map_or_else(String::new, |f| f.to_uppercase().chain(c).collect())
+}
+
+/// A statement, in one to three sentences.
+pub fn said(statement: &Statement, currency: &str) -> String {
+    match statement {
+        Statement::Metal { is, through, part, role, done } => {
+            let what = match is {
+                Unsound::RedRot if *through => "has red rot: the metal is eaten through from inside",
+                Unsound::RedRot => "has red rot: in places the metal has gone soft and brittle from inside",
+                Unsound::SeasonCracks => "has fine cracks of age",
+                Unsound::Crack => "has a crack",
+                Unsound::CrackedDent => "has a dent that is cracked",
+                Unsound::Hole => "has a hole",
+                Unsound::Thin => "is worn thin in one place",
+            };
+            let then = match (done, is) {
+                (Done::Replaced(why), _) => {
+                    return format!("The {part} ({}) {what}. A new one is fitted: {}.", place(*role), why_new(*why));
+                }
+                (Done::Closed, Unsound::CrackedDent | Unsound::Crack) => "We stop the crack so that it runs no further, and close it.",
+                (Done::Closed, _) => "We close it with a patch.",
+                (Done::Stays, Unsound::Thin) => "It holds; we take no more metal off there.",
+                (Done::Stays, Unsound::RedRot) => "It holds for now, and it goes on: a new one will be due some day.",
+                (Done::Stays, Unsound::SeasonCracks) => "They may run on, with work or without; then it needs a new one.",
+                (Done::Stays, _) => "It stays as it is in this offer.",
+            };
+            format!("The {part} ({}) {what}. {then}", place(*role))
+        }
+        Statement::New { part, role, why } => {
+            format!("A new {part} ({}) is fitted: {}.", place(*role), why_new(*why))
+        }
+        Statement::Chance { likelihood, mishap: Mishap::Cracks, role: None, .. } if *likelihood < WORTH_A_SENTENCE => {
+            "We do not expect the metal to crack: fewer than 1 in 50 such repairs do.".to_owned()
+        }
+        // What costs the customer nothing needs no odds.
+        Statement::Chance { mishap: Mishap::Spoiled, charged, .. } if *charged <= Decimal::ZERO => {
+            "Should our work spoil a part, we put that right at our cost.".to_owned()
+        }
+        Statement::Chance { mishap, role, likelihood, patched, adds, charged } => {
+            let how_often = how_often(*likelihood);
+            let what = match (mishap, role) {
+                (Mishap::Cracks, Some(role)) => format!("the metal cracks {}", at_place(*role)),
+                (Mishap::Cracks, None) => "it cracks somewhere else".to_owned(),
+                (Mishap::Spoiled, _) => "a part is spoiled in the work".to_owned(),
+            };
+            let then = if *patched { "Then a patch follows" } else { "Then a new part follows" };
+            format!("In about {how_often} such repairs {what}. {then}, {}.", who_pays(*adds, *charged, currency))
+        }
+        Statement::Ordered { days } => {
+            format!("The new part is ordered: the instrument is ready about {days} days later than without it.")
+        }
+    }
+}
+
+/// Why a part is replaced.
+fn why_new(why: WhyReplaced) -> &'static str {
+    match why {
+        WhyReplaced::Metal => "the metal of the old one is used up",
+        WhyReplaced::NoWay => "no tool gets at all that is wrong with the old one",
+        WhyReplaced::Price => "that costs less than making the old one good",
+        WhyReplaced::Decided | WhyReplaced::CannotComeOut => "we advise it after looking at the old one",
+    }
+}
+
+/// Who pays what follows: all of it, a part, or nothing.
+fn who_pays(adds: Decimal, charged: Decimal, currency: &str) -> String {
+    let about = |x: Decimal| {
+        // Nobody believes more digits of an "about".
+        let step = Decimal::from(if x < Decimal::ONE_HUNDRED { 5 } else { 10 });
+        let shown = show_money((x / step).round().max(Decimal::ONE) * step, currency);
+        shown.strip_suffix(".00").map_or(shown.clone(), str::to_owned)
+    };
+    if charged <= Decimal::ZERO || adds <= Decimal::ZERO {
+        "at our cost".to_owned()
+    } else if charged >= Decimal::ONE {
+        format!("about {} more, and we ask you first", about(adds))
+    } else {
+        format!("about {}, of which you pay {}, and we ask you first", about(adds), about(adds * charged))
+    }
+}
+
+/// How often, as a person says it: "1 of 12".
+fn how_often(likelihood: f64) -> String {
+    const SAID: [(u32, u32); 21] = [
+        (1, 50),
+        (1, 40),
+        (1, 30),
+        (1, 25),
+        (1, 20),
+        (1, 15),
+        (1, 12),
+        (1, 10),
+        (1, 9),
+        (1, 8),
+        (1, 7),
+        (1, 6),
+        (1, 5),
+        (1, 4),
+        (1, 3),
+        (2, 5),
+        (1, 2),
+        (2, 3),
+        (3, 4),
+        (4, 5),
+        (9, 10),
+    ];
+    let off = |(a, b): &(u32, u32)| (f64::from(*a) / f64::from(*b) - likelihood).abs();
+    let nearest = SAID.iter().min_by(|x, y| off(x).total_cmp(&off(y)));
+    nearest.map_or_else(String::new, |(a, b)| format!("{a} of {b}"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use instrument::Role;
+
+    #[test]
+    fn a_likelihood_is_told_within_a_seventh_of_itself() {
+        let told = |p: f64| {
+            let said = how_often(p);
+            let (a, b) = said.split_once(" of ").unwrap();
+            a.parse::<f64>().unwrap() / b.parse::<f64>().unwrap()
+        };
+        for i in 20..=920 {
+            let p = f64::from(i) / 1000.0;
+            assert!((told(p) / p).ln().abs() < 1.0 / 7.0, "{p}: {}", how_often(p));
+        }
+        assert_eq!([1.0 / 12.0, 0.5, 0.71, 0.99].map(how_often), ["1 of 12", "1 of 2", "3 of 4", "9 of 10"]);
+    }
+
+    #[test]
+    fn who_pays_what_follows_is_the_shops_rule() {
+        let chance = |charged: Decimal, patched, role| Statement::Chance {
+            mishap: Mishap::Cracks,
+            role,
+            likelihood: 0.083,
+            patched,
+            adds: Decimal::new(6137, 2),
+            charged,
+        };
+        let of = |charged, patched, role| said(&chance(charged, patched, role), "$");
+        assert_eq!(
+            of(Decimal::ONE, true, Some(Role::Knuckle)),
+            "In about 1 of 12 such repairs the metal cracks at a valve. Then a patch follows, about $60 more, and we ask you first."
+        );
+        assert!(of(Decimal::ZERO, false, None).ends_with("somewhere else. Then a new part follows, at our cost."));
+        let spoiled = Statement::Chance {
+            mishap: Mishap::Spoiled,
+            role: None,
+            likelihood: 0.3,
+            patched: false,
+            adds: Decimal::from(300),
+            charged: Decimal::ZERO,
+        };
+        assert_eq!(said(&spoiled, "$"), "Should our work spoil a part, we put that right at our cost.");
+        assert!(of(Decimal::new(5, 1), true, None).contains("about $60, of which you pay $30, and we ask you first"));
+    }
 }

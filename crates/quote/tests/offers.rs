@@ -47,6 +47,7 @@ fn the_customers_words_hold_no_term_of_the_bench() {
     for o in &q.offers {
         let all = o.words.join(" ").to_lowercase()
             + &o.verdict.words.to_lowercase()
+            + &o.told("$").join(" ").to_lowercase()
             + &o.bill.lines.iter().map(|l| l.what.to_lowercase()).collect::<String>();
         for term in
             ["anneal", "mandrel", "ferrule", "station", "temper", "burnish", "yield", "strain", "springback", "knuckle", "p90", "n/mm"]

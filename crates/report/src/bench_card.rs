@@ -110,12 +110,12 @@ fn data(job: &JobView) -> (Value, Pictures) {
             })
         }).collect::<Vec<_>>(),
         "checks": job::acceptance::acceptance_checks(survey, plan).iter().map(|p| json!({ "what": job.say(&p.what), "wanted": job.say(&p.wanted) })).collect::<Vec<_>>(),
-        "measuring": plan.worth_measuring.iter().map(|m| json!({
-            "what": match &m.dent { Some(d) => format!("Dent {d}: {}.", job.say(&m.what)), None => format!("{}.", job.say(&m.what)) },
-            "narrows": format!("Narrows the whole time's range by about {}.", words::minutes(m.narrows_min)),
+        "measuring": job.worth.iter().flat_map(|w| w.worth_the_walk()).map(|w| json!({
+            "what": format!("Dent {}, {}:", w.dent, w.field.label.to_lowercase()),
+            "decides": format!("{}.", job.say(&w.hangs_on(&job.shop.currency))),
         })).collect::<Vec<_>>(),
         "assumptions": plan.assumptions.iter().map(|a| json!({ "what": job.say(&a.what), "change": job.say(&a.would_change) })).collect::<Vec<_>>(),
-        "disclaimer": "Forces, heats and likelihoods are computed from the survey by the formulas named beside them, with ranges that hold nine times in ten; a measurement that lacks widens them. The hand and the eye at the bench come first. Cautions are the usual ones of the trade; local codes and licensed practice go before them.",
+        "disclaimer": "Forces, heats and likelihoods are computed from the survey by the formulas named beside them, with ranges that hold nine times in ten; a measurement that lacks widens them. Under the minutes of a step: from all going well to its fighting back; of the whole job's hours the range holds eight times in ten. The hand and the eye at the bench come first. Cautions are the usual ones of the trade; local codes and licensed practice go before them.",
     });
     (data, pictures)
 }

@@ -2,6 +2,7 @@
 
 use dent::Assessment;
 use instrument::Survey;
+use job::worth::WorthKnowing;
 use plan::Plan;
 use quote::{Quote, Shop};
 use reach::{DentMethods, Rack};
@@ -44,6 +45,8 @@ pub struct JobView<'a> {
     pub rack: &'a Rack,
     /// The shop: its name and currency stand on the papers.
     pub shop: &'a Shop,
+    /// What is worth measuring: the bench card tells it; none where nobody worked it out.
+    pub worth: Option<&'a WorthKnowing>,
     /// What the customer agreed to, in one line; none before that.
     pub agreed: Option<&'a str>,
     /// Unit of lengths and, with inches, of forces (pounds beside newtons).
@@ -63,6 +66,7 @@ impl<'a> JobView<'a> {
             quote: &job.quote,
             rack: &job.rack,
             shop: &job.shop,
+            worth: None,
             agreed: None,
             unit,
             paper,

@@ -4,7 +4,7 @@ use crate::bench_card::instrument_line;
 use crate::job_view::JobView;
 use crate::typeset::{Pictures, ReportError, pdf};
 use plan::Level;
-use quote::Offer;
+use quote::{Offer, Quote};
 use serde_json::{Value, json};
 use units::money::show_money;
 
@@ -74,8 +74,9 @@ fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) {
         "validity": format!("This offer holds for {} days.", quote.valid_days),
         "opening": format!("We looked your instrument over and {found}. Below are {} ways to go about it, from the least work to the most. Tick the one you want and sign.", in_words(quote.offers.len())),
         "overview": overview,
+        "told": quote.told_of_all(),
         "ways_heading": capital(&format!("{} ways to go about it", in_words(quote.offers.len()))),
-        "offers": quote.offers.iter().map(|o| offer(o, &quote.currency, signed.is_some_and(|s| s.level == o.level))).collect::<Vec<_>>(),
+        "offers": quote.offers.iter().map(|o| offer(o, quote, signed.is_some_and(|s| s.level == o.level))).collect::<Vec<_>>(),
         "value": quote.value.map_or(String::new(), |v| format!("In sound order your instrument is worth about {}.", show_money(v, &quote.currency))),
         "notes": notes,
         "assumptions": quote.assumptions.iter().map(|(what, change)| format!("{} {}", job.say(what), job.say(change))).collect::<Vec<_>>(),
@@ -83,8 +84,8 @@ fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) {
     (data, pictures)
 }
 
-fn offer(o: &Offer, currency: &str, ticked: bool) -> Value {
-    let money = |amount| show_money(amount, currency);
+fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Value {
+    let money = |amount| show_money(amount, &quote.currency);
     let one = |name: &str, amount| json!({ "name": name, "amount": money(amount) });
     let mut lines: Vec<Value> = o.bill.lines.iter().map(|l| one(&l.what, l.labour + l.parts)).collect();
     lines.push(one("Tax", o.bill.tax));
@@ -95,6 +96,7 @@ fn offer(o: &Offer, currency: &str, ticked: bool) -> Value {
         "name": o.name,
         "total": money(o.bill.total),
         "words": o.words,
+        "told": quote.told_of(o),
         "time": hours_words(o),
         "lines": lines,
         "range": range,
@@ -120,5 +122,5 @@ fn capital(text: &str) -> String {
 /// Time on the instrument, in the customer's words.
 fn hours_words(o: &quote::Offer) -> String {
     let (half, tenth, nine) = o.hours();
-    format!("About {half:.1} h at the bench ({tenth:.1} to {nine:.1} h).")
+    format!("About {half:.1} h at the bench; eight jobs in ten like this take {tenth:.1} to {nine:.1} h.")
 }

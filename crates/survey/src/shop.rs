@@ -62,6 +62,9 @@ fn key<T: Serialize>(choice: T) -> String {
     serde_json::to_value(choice).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
 }
 
+/// Nobody waits longer for a part, days.
+const LONGEST_DELIVERY_DAYS: u32 = 366;
+
 /// The longest sign of a currency ("US$").
 const LONGEST_SIGN: usize = 3;
 
@@ -196,6 +199,18 @@ impl Reader<'_> {
         self.part(file.tax.parts.as_ref(), "tax.parts", 1, &mut shop.tax_on_parts);
         self.part(file.parts.markup.as_ref(), "parts.markup", 5, &mut shop.markup_on_parts);
         self.part(file.parts.tools_charged.as_ref(), "parts.tools_charged", 1, &mut shop.tools_charged);
+        self.part(file.damage.crack_charged.as_ref(), "damage.crack_charged", 1, &mut shop.crack_charged);
+        self.part(file.damage.spoiled_charged.as_ref(), "damage.spoiled_charged", 1, &mut shop.spoiled_charged);
+        match &file.parts.delivery_days {
+            None => self.left_out.push("parts.delivery_days"),
+            Some(days) if days.value <= LONGEST_DELIVERY_DAYS => shop.delivery_days = days.value,
+            Some(days) => self.problem(
+                &days.span,
+                "parts.delivery_days",
+                format!("nobody waits {} days for a part", days.value),
+                format!("write the days from ordering a part until it is there, up to {LONGEST_DELIVERY_DAYS}"),
+            ),
+        }
         self.standards(file, &mut shop.standards);
         if file.person.is_empty() {
             self.left_out.push("person");
@@ -352,6 +367,8 @@ mod tests {
                 3,
                 "soft_joint",
             ),
+            ("[parts]\ndelivery_days = 900", 3, "900 days"),
+            ("[damage]\ncrack_charged = \"200 %\"", 3, "100 %"),
             ("[replacement]\nhandle = \"$4\"", 3, "no role"),
             ("[[person]]\nname = \"W\"\npace = 0", 4, "pace"),
             ("round_to = \"0\"", 2, "zero"),
@@ -368,6 +385,7 @@ mod tests {
     fn times_and_prices_go_over_common_practice() {
         let text = "trueround_shop = 1\n[minutes]\nopen-joint = [\"5 min\", \"0:10\", \"1 h\"]\nheat_setup = [\"1 min\", \"2 min\", \"3 min\"]\n\
                     [opening.ferrule]\nopen = [\"1 min\", \"2 min\", \"3 min\"]\nclose = [\"2 min\", \"3 min\", \"4 min\"]\n\
+                    [parts]\ndelivery_days = 21\n[damage]\ncrack_charged = \"50 %\"\nspoiled_charged = 0.1\n\
                     [replacement]\n\"slide inner\" = \"$41.50\"\nbrace = \"$22\"\n[[person]]\nname = \"Wren Okafor\"\npace = 1.6\n";
         let (shop, problems) = read_shop(text);
         assert!(problems.iter().all(|p| p.warning), "{problems:?}");
@@ -377,6 +395,7 @@ mod tests {
         assert_eq!(s.opening[&OpeningKind::Ferrule].close, ThreePoint::new(2.0, 3.0, 4.0));
         assert_eq!(s.replacement_run["tuning_slide_inner"], 41.5);
         assert_eq!(s.brace_price, 22.0);
+        assert_eq!((shop.delivery_days, shop.crack_charged, shop.spoiled_charged), (21, Decimal::new(5, 1), Decimal::new(1, 1)));
         assert_eq!(shop.people[0].pace, 1.6);
     }
 

@@ -93,6 +93,8 @@ pub struct PartsEntry {
     pub tool_material: Option<Located<String>>,
     /// Jobs over which the cost of a tool that is made is spread.
     pub tool_serves_jobs: Option<Located<f64>>,
+    /// Days from ordering a part until it is there.
+    pub delivery_days: Option<Located<u32>>,
 }
 
 /// What damage costs.
@@ -107,6 +109,10 @@ pub struct DamageEntry {
     pub untrue_place: Option<Located<String>>,
     /// Likelihood that a heat spoils something beyond what is reckoned.
     pub heat_risk: Option<Located<Part>>,
+    /// The part of a crack's cost that the customer pays, where the work starts it.
+    pub crack_charged: Option<Located<Part>>,
+    /// The part of a spoiled part's cost that the customer pays.
+    pub spoiled_charged: Option<Located<Part>>,
 }
 
 /// What a dent that stays is worth.

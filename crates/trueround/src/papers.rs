@@ -3,16 +3,18 @@
 use crate::fail::{Done, Fail};
 use crate::plan_json::plan_json;
 use job::Job;
+use job::worth::WorthKnowing;
 use plan::StepKind;
 use report::{JobView, Paper};
 use units::LengthUnit;
 
 /// The files with their names in the plan's folder. The first three are the papers and the data.
-pub fn all(job: &Job, unit: LengthUnit) -> Done<Vec<(String, Vec<u8>)>> {
+pub fn all(job: &Job, worth: &WorthKnowing, unit: LengthUnit) -> Done<Vec<(String, Vec<u8>)>> {
     // Inches go with Letter paper.
-    let view = JobView::of(job, unit, if unit == LengthUnit::Inch { Paper::Letter } else { Paper::A4 });
+    let paper = if unit == LengthUnit::Inch { Paper::Letter } else { Paper::A4 };
+    let view = JobView { worth: Some(worth), ..JobView::of(job, unit, paper) };
     let report = |e: report::ReportError| Fail::Machine(format!("typesetting: {e}"));
-    let json = plan_json(job).map_err(|e| Fail::Machine(format!("plan.json: {e}")))?;
+    let json = plan_json(job, worth).map_err(|e| Fail::Machine(format!("plan.json: {e}")))?;
     let mut files = vec![
         ("bench-card.pdf".to_owned(), report::bench_card_pdf(&view).map_err(report)?),
         ("quote.pdf".to_owned(), report::quote_pdf(&view).map_err(report)?),

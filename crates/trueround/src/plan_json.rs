@@ -1,13 +1,14 @@
 //! plan.json: everything that was computed, with its reasons by reference. Its fields are documented in docs/plan-json.md.
 
 use job::Job;
+use job::worth::WorthKnowing;
 use plan::Level;
 use serde::Serialize;
 use serde_json::{Map, Value, json};
 use std::collections::HashMap;
 
 /// Version of the format.
-pub const VERSION: u32 = 2;
+pub const VERSION: u32 = 3;
 
 /// Digits that a number keeps: more than any figure here is known to.
 const DIGITS: i32 = 6;
@@ -19,14 +20,16 @@ struct Data<'a> {
     level: Level,
     #[serde(flatten)]
     job: &'a Job,
+    /// What is worth measuring, through the whole plan.
+    worth_measuring: &'a WorthKnowing,
 }
 
 /// The file.
 ///
 /// # Errors
 /// Where a value cannot be written, which no value of a job does.
-pub fn plan_json(job: &Job) -> serde_json::Result<Vec<u8>> {
-    let mut whole = serde_json::to_value(Data { plan_json_version: VERSION, level: job.plan.level, job })?;
+pub fn plan_json(job: &Job, worth: &WorthKnowing) -> serde_json::Result<Vec<u8>> {
+    let mut whole = serde_json::to_value(Data { plan_json_version: VERSION, level: job.plan.level, job, worth_measuring: worth })?;
     only_chosen_contacts(&mut whole);
     let mut tables = Tables::default();
     tables.refer(&mut whole);

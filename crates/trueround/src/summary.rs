@@ -3,6 +3,7 @@
 use anstyle::{AnsiColor, Style};
 use dent::{Assessment, Effect};
 use job::Job;
+use job::worth::WorthKnowing;
 use plan::{Choice, StepKind};
 use reach::{MethodKind, ToolChoice};
 use std::fmt::Write;
@@ -14,7 +15,7 @@ const WARN: Style = AnsiColor::Yellow.on_default().bold();
 const SOFT: Style = Style::new().dimmed();
 
 /// The whole summary.
-pub fn summary(job: &Job, unit: LengthUnit) -> String {
+pub fn summary(job: &Job, worth: &WorthKnowing, unit: LengthUnit) -> String {
     let mut out = String::new();
     let i = &job.survey.instrument;
     let name = [i.maker.as_str(), i.model.as_str()].iter().filter(|s| !s.is_empty()).copied().collect::<Vec<_>>().join(" ");
@@ -35,7 +36,7 @@ pub fn summary(job: &Job, unit: LengthUnit) -> String {
     replacements(&mut out, job, unit);
     tools(&mut out, job, unit);
     not_done(&mut out, job, unit);
-    measure(&mut out, job, unit);
+    measure(&mut out, job, worth, unit);
     check(&mut out, job);
     others(&mut out, job, unit);
     offers(&mut out, job);
@@ -83,7 +84,11 @@ fn dents(out: &mut String, job: &Job, unit: LengthUnit) {
             ),
         );
     }
+    line(out, &format!("{SOFT}{RANGES}{SOFT:#}"));
 }
+
+/// What the ranges of the table are.
+const RANGES: &str = "Force: the likeliest, and the range that holds nine times in ten. Minutes: from all going well to its fighting back.";
 
 /// Choices in the order in which the plan works their dents.
 fn in_order(job: &Job) -> Vec<&Choice> {
@@ -191,8 +196,8 @@ fn not_done(out: &mut String, job: &Job, unit: LengthUnit) {
     }
 }
 
-fn measure(out: &mut String, job: &Job, unit: LengthUnit) {
-    let _ = writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}", job.worth_knowing().measure_next(&job.shop.currency).show(unit));
+fn measure(out: &mut String, job: &Job, worth: &WorthKnowing, unit: LengthUnit) {
+    let _ = writeln!(out, "\n{BOLD}Measure next{BOLD:#}  {}", worth.measure_next(&job.shop.currency).show(unit));
 }
 
 fn check(out: &mut String, job: &Job) {
@@ -227,12 +232,12 @@ pub fn changes(job: &Job, unit: LengthUnit) -> String {
 }
 
 fn offers(out: &mut String, job: &Job) {
-    let _ = writeln!(out, "\n{BOLD}Offers{BOLD:#}");
+    let _ = writeln!(out, "\n{BOLD}Offers{BOLD:#}  price (eight of ten such jobs end between), bench time (eight of ten take)");
     for o in &job.quote.offers {
         let money = |x| show_money(x, &job.quote.currency);
         let _ = writeln!(
             out,
-            "  {:<18} {:>11}  ({} to {})  {:.1} h ({:.1}–{:.1} h)  {} dents, {} left",
+            "  {:<18} {:>11}  ({} to {})  {:.1} h ({:.1}–{:.1} h)  {}, {} left",
             o.name,
             money(o.bill.total),
             money(o.range.0),
@@ -240,12 +245,15 @@ fn offers(out: &mut String, job: &Job) {
             o.times.p50_min / 60.0,
             o.times.p10_min / 60.0,
             o.times.p90_min / 60.0,
-            o.dents.len(),
+            if o.dents.len() == 1 { "1 dent".to_owned() } else { format!("{} dents", o.dents.len()) },
             o.left.len()
         );
     }
-    if let Some(o) = job.quote.offers.iter().find(|o| o.level == job.plan.level) {
+    if let Some(o) = job.quote.of_level(job.plan.level) {
         let _ = writeln!(out, "  {}", o.verdict.words);
+        for told in o.told(&job.quote.currency) {
+            let _ = writeln!(out, "  {told}");
+        }
     }
 }
 

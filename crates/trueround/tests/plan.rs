@@ -39,7 +39,7 @@ fn the_tubas_plan_is_written_whole() {
     // Each method tells how its force is led along the way, and why others are rejected: that is most of it.
     assert!(bytes.len() < 1_800_000, "plan.json has {} bytes", bytes.len());
     let json: serde_json::Value = serde_json::from_slice(&bytes).unwrap();
-    assert_eq!((json["plan_json_version"].as_u64(), json["level"].as_str()), (Some(2), Some("good")));
+    assert_eq!((json["plan_json_version"].as_u64(), json["level"].as_str()), (Some(3), Some("good")));
     // Every figure's reason stands in the table, and every known that it is made from.
     let reason = json["assessments"][0]["force_inside_n"]["reason"].as_u64().unwrap() as usize;
     let row = &json["reasons"][reason];

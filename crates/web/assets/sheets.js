@@ -106,7 +106,7 @@
   addEventListener("hashchange", open);
   open();
 
-  // What a measurement that nobody took is worth: minutes by which it would narrow the time.
+  // What hangs on a measurement that nobody took: the same words as on the page “What to measure next”.
   let asked = null;
   let told = {};
   function worth() { clearTimeout(asked); asked = setTimeout(ask, 1500); }
@@ -120,9 +120,8 @@
   }
   function tell() {
     document.querySelectorAll("[data-worth]").forEach((e) => {
-      const min = told[e.dataset.worth] || 0;
-      const words = min >= 60 ? `${(min / 60).toFixed(1)} h` : min >= 1 ? `${Math.round(min)} min` : "less than 1 min";
-      e.textContent = min > 0 ? `A gauge here narrows the time by ${words}.` : "";
+      const words = told[e.dataset.worth];
+      e.textContent = words ? `Worth measuring: ${words}.` : "";
     });
   }
   document.addEventListener("dent-shown", tell);

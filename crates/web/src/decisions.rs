@@ -1,7 +1,7 @@
 //! Decisions against the plan in words, from the form, and as the record keeps them.
 
 use crate::problem::{Outcome, Problem};
-use instrument::{ConditionId, DentId, JointId, OverlayId, RunId};
+use instrument::{ConditionId, DentId, JointId, OverlayId, RunId, Survey};
 use plan::{Decision, Overrule, Overrules};
 use reach::{MethodKind, ToolId};
 use store::offers::SavedOverrule;
@@ -60,24 +60,30 @@ pub fn read(body: &str) -> Option<Decision> {
     serde_json::from_str(body).ok()
 }
 
-/// A kept decision in words.
-pub fn words(body: &str) -> String {
+/// A kept decision in words, with the names that the bench knows.
+pub fn words(body: &str, survey: &Survey) -> String {
+    let i = &survey.instrument;
+    let run = |id: &RunId| i.run(id).map_or_else(|| id.0.clone(), |r| r.name.clone());
+    let joint = |id: &JointId| i.joint(id).map_or_else(|| id.0.clone(), |j| j.name.clone());
+    let overlay = |id: &OverlayId| i.overlay(id).map_or_else(|| id.0.clone(), |o| o.name.clone());
+    let condition =
+        |id: &ConditionId| survey.condition(id).map_or_else(|| id.0.clone(), |c| format!("{}: {}", c.of_what(i), c.kind.words()));
     match serde_json::from_str::<Decision>(body) {
         Ok(Decision::UseMethod { dent, method }) => format!("Dent {dent}: {}", method_name(method).to_lowercase()),
         Ok(Decision::LeaveDent { dent }) => format!("Dent {dent} is left"),
         Ok(Decision::WorkDent { dent }) => format!("Dent {dent} is worked"),
         Ok(Decision::AnnealDent { dent }) => format!("Dent {dent} is annealed all the same"),
-        Ok(Decision::LeaveCondition { condition }) => format!("{condition} is left as it is"),
-        Ok(Decision::MendCondition { condition }) => format!("{condition} is mended all the same"),
-        Ok(Decision::KeepShut { joint }) => format!("Joint {joint} stays shut"),
-        Ok(Decision::KeepOn { overlay }) => format!("{overlay} stays on"),
-        Ok(Decision::NoFlame { run: Some(run) }) => format!("No flame on {run}"),
+        Ok(Decision::LeaveCondition { condition: c }) => format!("{} is left as it is", condition(&c)),
+        Ok(Decision::MendCondition { condition: c }) => format!("{} is mended all the same", condition(&c)),
+        Ok(Decision::KeepShut { joint: j }) => format!("Joint {} stays shut", joint(&j)),
+        Ok(Decision::KeepOn { overlay: o }) => format!("{} stays on", overlay(&o)),
+        Ok(Decision::NoFlame { run: Some(r) }) => format!("No flame on {}", run(&r)),
         Ok(Decision::NoFlame { run: None }) => "The finish must not burn: no flame".to_owned(),
         Ok(Decision::WithoutTool { tool }) => format!("Without the tool {}", tool.0),
         Ok(Decision::ToolLent { tool, until }) => format!("Without the tool {}, away until {until}", tool.0),
         Ok(Decision::MakeNoTools) => "No tool is made".to_owned(),
-        Ok(Decision::ReplaceRun { run }) => format!("{run} is replaced"),
-        Ok(Decision::StraightenRun { run }) => format!("{run} is straightened"),
+        Ok(Decision::ReplaceRun { run: r }) => format!("{} is replaced", run(&r)),
+        Ok(Decision::StraightenRun { run: r }) => format!("{} is straightened", run(&r)),
         Ok(Decision::Deadline { minutes }) => format!("At most {minutes:.0} minutes on the bench"),
         Err(_) => "An overrule that this program does not know".to_owned(),
     }
@@ -117,12 +123,19 @@ mod tests {
 
     #[test]
     fn tubes_are_replaced_or_straightened_and_dents_worked_by_the_form() {
-        let of = |kind: &str| from_form(kind, "d1", "", "", "", "", "", "leadpipe", "c1").map(|body| words(&body)).unwrap_or_default();
+        let survey = fixtures::demo::read("leadpipe-red-rot");
+        let joint = &survey.instrument.joints[0];
+        let of = |kind: &str| {
+            let body = from_form(kind, "d1", "", &joint.id.0, "", "", "", "leadpipe", "rot");
+            body.map(|body| words(&body, &survey)).unwrap_or_default()
+        };
+        assert!(joint.id.0.contains('-') && !joint.name.contains('-'));
+        assert_eq!(of("joint"), format!("Joint {} stays shut", joint.name));
         assert_eq!(of("replace"), "leadpipe is replaced");
         assert_eq!(of("straighten"), "leadpipe is straightened");
         assert_eq!(of("work"), "Dent d1 is worked");
-        assert_eq!(of("leave-condition"), "c1 is left as it is");
-        assert_eq!(of("mend-condition"), "c1 is mended all the same");
+        assert_eq!(of("leave-condition"), "leadpipe: red rot is left as it is");
+        assert_eq!(of("mend-condition"), "leadpipe: red rot is mended all the same");
         assert!(from_form("replace", "", "", "", "", "", "", "", "").is_err());
         assert!(from_form("leave-condition", "", "", "", "", "", "", "", "").is_err());
     }

@@ -1,5 +1,6 @@
 //! The papers of a job as PDF.
 
+use crate::planned::Planned;
 use crate::problem::{Outcome, Problem};
 use crate::unit_format::UnitFormat;
 use job::Job;
@@ -10,8 +11,8 @@ use report::{JobView, Paper, Signed, SupplementView};
 ///
 /// # Errors
 /// Where the typesetting fails.
-pub fn bench_card(job: &Job, agreed: Option<&str>, fmt: UnitFormat) -> Outcome<Vec<u8>> {
-    let view = JobView { agreed, ..view(job, fmt) };
+pub fn bench_card(job: &Planned, agreed: Option<&str>, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    let view = JobView { agreed, worth: Some(job.worth_knowing()), ..view(job, fmt) };
     report::bench_card_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 

@@ -5,30 +5,15 @@
 
 mod common;
 
-use axum::Router;
-use axum::body::{Body, to_bytes};
-use axum::extract::connect_info::MockConnectInfo;
 use axum::http::{Request, StatusCode};
-use instrument::{Dent, Survey};
+use common::{FORM, Shop, encoded};
+use instrument::Dent;
 use rust_decimal::Decimal;
-use std::net::SocketAddr;
 use store::By;
 use store::agreements::{AgreementKind, SaidHow, hash_of};
 use store::counter::JobState;
-use survey::kept::{Kept, survey_to_json};
-use tower::ServiceExt;
-use web::App;
+use survey::kept::Kept;
 use web::app::{EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};
-use web::auth::COOKIE_NAME;
-use web::routes::router;
-
-struct Shop {
-    _dir: tempfile::TempDir,
-    app: App,
-    router: Router,
-    job: i64,
-    survey: Survey,
-}
 
 fn by() -> By<'static> {
     By { who: "ottilie", at: web::when::now() }
@@ -42,24 +27,13 @@ fn dearer() -> String {
 }
 
 fn shop() -> Shop {
-    let (dir, store, job) = common::shop_with("tuba");
-    let survey = fixtures::demo::read("ox-tuba");
-    let body = Survey { dents: vec![], ..survey.clone() };
-    store.save_survey_body(by(), job, 0, &survey_to_json(&body).unwrap()).unwrap();
-    for d in &survey.dents {
-        store.save_dent(by(), job, &d.id.0, 0, &Kept::from_dent(d).to_json().unwrap()).unwrap();
-    }
-    let app = App::new(store, false);
-    let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
-    Shop { _dir: dir, app, router, job, survey }
+    common::surveyed("tuba", &fixtures::demo::read("ox-tuba"))
 }
 
 impl Shop {
     async fn get(&self, path: &str) -> (StatusCode, Vec<u8>) {
-        let request = Request::get(path).header("cookie", format!("{COOKIE_NAME}=token")).body(Body::empty()).unwrap();
-        let response = self.router.clone().oneshot(request).await.unwrap();
-        let status = response.status();
-        (status, to_bytes(response.into_body(), 30_000_000).await.unwrap().to_vec())
+        let (status, _, bytes) = self.send(Request::get(path), "").await;
+        (status, bytes.to_vec())
     }
 
     async fn page(&self, path: &str) -> String {
@@ -69,17 +43,8 @@ impl Shop {
     }
 
     async fn post(&self, path: &str, fields: &[(&str, &str)]) -> (StatusCode, String) {
-        let encoded = |text: &str| text.bytes().map(|b| format!("%{b:02X}")).collect::<String>();
-        let body: Vec<String> = fields.iter().map(|(n, v)| format!("{}={}", encoded(n), encoded(v))).collect();
-        let request = Request::post(path)
-            .header("cookie", format!("{COOKIE_NAME}=token"))
-            .header("x-csrf", "csrf")
-            .header("content-type", "application/x-www-form-urlencoded")
-            .body(Body::from(body.join("&")))
-            .unwrap();
-        let response = self.router.clone().oneshot(request).await.unwrap();
-        let status = response.status();
-        (status, String::from_utf8_lossy(&to_bytes(response.into_body(), 30_000_000).await.unwrap()).into_owned())
+        let (status, _, bytes) = self.send(Request::post(path).header("content-type", FORM), encoded(fields)).await;
+        (status, String::from_utf8_lossy(&bytes).into_owned())
     }
 
     /// The link of the newest quote.
@@ -105,7 +70,7 @@ impl Shop {
     fn find_a_dent(&self) -> Dent {
         let agreed = self.app.job(self.job).unwrap();
         let beside = &agreed.plan.choices[0].dent;
-        let mut dent = self.survey.dent(beside).unwrap().clone();
+        let mut dent = fixtures::demo::read("ox-tuba").dent(beside).unwrap().clone();
         dent.at_mm.as_mut().unwrap().value += 25.0;
         dent.depth_mm.as_mut().unwrap().value *= 1.3;
         let (name, _) = self
@@ -133,9 +98,12 @@ async fn nothing_that_was_agreed_moves() {
     let offered = agreed.quote.offers.iter().find(|o| o.level == plan::Level::Play).unwrap();
     assert_eq!(s.total(), offered.bill.total);
     let (steps, dents, left) = (agreed.plan.steps.len(), agreed.plan.choices.len(), agreed.plan.not_done.len());
-    assert_eq!(dents + left, s.survey.dents.len());
+    assert_eq!(dents + left, s.app.job_as_it_stands(s.job).unwrap().survey.dents.len());
     let bench = s.page(&format!("/jobs/{job}/bench")).await;
-    assert!(bench.contains("Agreed: Make it play") && bench.contains(&format!("{dents} of {} dents are worked", s.survey.dents.len())));
+    assert!(
+        bench.contains("Agreed: Make it play")
+            && bench.contains(&format!("{dents} of {} dents are worked", s.app.job_as_it_stands(s.job).unwrap().survey.dents.len()))
+    );
     assert!(left > 0 && bench.contains(&format!("{left} stay by agreement")) && bench.contains("Stays, by agreement"));
     let paper = s.app.store().agreements_of(job).unwrap()[0].paper.clone().unwrap();
     let (_, pdf) = s.get(&format!("{}/quote.pdf", s.link())).await;
@@ -152,7 +120,7 @@ async fn nothing_that_was_agreed_moves() {
     let (_, same) = s.get(&format!("{}/quote.pdf", s.link())).await;
     assert_eq!(same, pdf);
     // A program that starts anew reads it all back from the record.
-    let fresh = App::new(store::Store::open(s._dir.path()).unwrap(), false).job(job).unwrap();
+    let fresh = web::App::new(store::Store::open(s.dir.path()).unwrap(), false).job(job).unwrap();
     assert_eq!(serde_json::to_value(&fresh.plan).unwrap(), serde_json::to_value(&agreed.plan).unwrap());
     // The counter sees what the customer holds beside what the plan says now.
     let quote = s.page(&format!("/jobs/{job}/quote")).await;
@@ -241,5 +209,28 @@ async fn a_no_to_what_was_found_leaves_the_work_as_agreed() {
     for link in s.app.store().quotes_of(job).unwrap().iter().map(|q| format!("/q/{}", q.token)) {
         let (status, _) = s.post(&link, &[("chosen", "good"), ("name", "B"), ("signature", ""), ("answer", "yes")]).await;
         assert!(status.is_client_error(), "{status}");
+    }
+}
+
+/// The leadpipe is eaten through: customer and shop are told so, that the new one is ordered, and where that is too late.
+#[tokio::test]
+async fn rot_odds_and_the_wait_for_a_part_are_told() {
+    let shop = common::surveyed("trumpet", &fixtures::demo::read("leadpipe-red-rot"));
+    let job = shop.job;
+    let plan = shop.page(&format!("/jobs/{job}/plan")).await;
+    assert!(!plan.contains("Too late for"), "no day is set");
+    let day = |days: u32| web::when::in_days(days);
+    for (due, late) in [(day(3), true), (day(9), true), (day(10), false), (day(60), false)] {
+        shop.app.store().change_job(by(), job, "Rot", "", Some(&due), None).unwrap();
+        for page in ["plan", "quote"] {
+            let text = shop.page(&format!("/jobs/{job}/{page}")).await;
+            assert_eq!(text.contains(&format!("Too late for {due}")), late, "{page} {due}");
+        }
+    }
+    let (status, page) = shop.post(&format!("/jobs/{job}/quote"), &[]).await;
+    assert!(status.is_redirection(), "{page}");
+    for page in [shop.page(&shop.link()).await, shop.page(&format!("/jobs/{job}/quote")).await] {
+        assert!(page.contains("has red rot") && page.contains("about 10 days later"), "{page}");
+        assert_eq!(page.matches("has red rot").count(), 1, "what is told of every offer stands once");
     }
 }

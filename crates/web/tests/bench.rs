@@ -5,31 +5,17 @@
 
 mod common;
 
-use axum::Router;
-use axum::body::{Body, Bytes, to_bytes};
-use axum::extract::connect_info::MockConnectInfo;
 use axum::http::{HeaderMap, Request, StatusCode};
+use common::{FORM, Shop, encoded};
 use instrument::fields::dent as d;
 use instrument::{Kind, Survey, patterns};
 use serde_json::Value;
 use std::io::Cursor;
-use std::net::SocketAddr;
 use store::By;
 use store::bench::StepState;
 use store::states::Said;
 use survey::damage::Form;
 use survey::kept::survey_to_json;
-use tower::ServiceExt;
-use web::App;
-use web::auth::COOKIE_NAME;
-use web::routes::router;
-
-struct Shop {
-    _dir: tempfile::TempDir,
-    app: App,
-    router: Router,
-    job: i64,
-}
 
 fn by() -> By<'static> {
     By { who: "test", at: web::when::now() }
@@ -44,34 +30,22 @@ fn shop() -> Shop {
         [(&d::RUN, "bell-stem"), (&d::AT, "60 mm"), (&d::CLOCK, "90°"), (&d::DEPTH, "2 mm"), (&d::ALONG, "20 mm"), (&d::ACROSS, "12 mm")];
     let form = typed.iter().fold(Form::default(), |form, (field, text)| form.with(field, text));
     store.save_dent(by(), job, "d1", 0, &form.dent("d1", &survey.instrument, None).0.unwrap().to_json().unwrap()).unwrap();
-    let app = App::new(store, false);
-    common::give(&app, by(), job, "link");
-    common::say_yes(&app, by(), job, "link");
-    let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
-    Shop { _dir: dir, app, router, job }
+    let shop = Shop::of((dir, store, job));
+    common::give(&shop.app, by(), job, "link");
+    common::say_yes(&shop.app, by(), job, "link");
+    shop
 }
 
 impl Shop {
-    async fn ask(&self, request: axum::http::request::Builder, body: Body) -> (StatusCode, HeaderMap, Bytes) {
-        let request = request.header("cookie", format!("{COOKIE_NAME}=token")).header("x-csrf", "csrf").body(body).unwrap();
-        let response = self.router.clone().oneshot(request).await.unwrap();
-        let (status, headers) = (response.status(), response.headers().clone());
-        (status, headers, to_bytes(response.into_body(), 20_000_000).await.unwrap())
-    }
-
     async fn page(&self, path: &str) -> String {
-        let (status, _, bytes) = self.ask(Request::get(format!("/jobs/{}{path}", self.job)), Body::empty()).await;
+        let (status, _, bytes) = self.send(Request::get(format!("/jobs/{}{path}", self.job)), "").await;
         assert_eq!(status, StatusCode::OK, "{path}");
         String::from_utf8(bytes.to_vec()).unwrap()
     }
 
     async fn form(&self, path: &str, accept: &str, fields: &[(&str, &str)]) -> (StatusCode, HeaderMap, String) {
-        let one = |text: &str| text.bytes().map(|b| format!("%{b:02X}")).collect::<String>();
-        let body: Vec<String> = fields.iter().map(|(k, v)| format!("{k}={}", one(v))).collect();
-        let request = Request::post(format!("/jobs/{}{path}", self.job))
-            .header("accept", accept)
-            .header("content-type", "application/x-www-form-urlencoded");
-        let (status, headers, bytes) = self.ask(request, Body::from(body.join("&"))).await;
+        let request = Request::post(format!("/jobs/{}{path}", self.job)).header("accept", accept).header("content-type", FORM);
+        let (status, headers, bytes) = self.send(request, encoded(fields)).await;
         (status, headers, String::from_utf8_lossy(&bytes).into_owned())
     }
 
@@ -83,7 +57,7 @@ impl Shop {
 
     async fn photo(&self, about: &str, bytes: &[u8]) -> (StatusCode, Value) {
         let request = Request::post(format!("/jobs/{}/photos?{about}", self.job)).header("accept", "application/json");
-        let (status, _, bytes) = self.ask(request, Body::from(bytes.to_vec())).await;
+        let (status, _, bytes) = self.send(request, bytes.to_vec()).await;
         (status, serde_json::from_slice(&bytes).unwrap_or(Value::Null))
     }
 
@@ -201,7 +175,7 @@ async fn a_photo_is_kept_once_and_shown_small() {
     shop.app.store().remove_dent(by(), shop.job, &name, 1).unwrap();
     // Small, and for good: what a photo shows never changes.
     let small = format!("/jobs/{}/photos/{}/small", shop.job, first["id"]);
-    let (status, headers, bytes) = shop.ask(Request::get(&small), Body::empty()).await;
+    let (status, headers, bytes) = shop.send(Request::get(&small), "").await;
     assert_eq!((status, headers["content-type"].to_str().unwrap()), (StatusCode::OK, "image/jpeg"));
     assert!(headers["cache-control"].to_str().unwrap().contains("immutable") && headers["x-content-type-options"] == "nosniff");
     let seen = image::load_from_memory(&bytes).unwrap();
@@ -210,9 +184,9 @@ async fn a_photo_is_kept_once_and_shown_small() {
     // One that cannot be decoded has a placeholder, and is still there whole.
     let (_, broken) = shop.photo("", b"RIFF\0\0\0\0WEBPVP8 and no more").await;
     let at = format!("/jobs/{}/photos/{}", shop.job, broken["id"]);
-    let (status, headers, bytes) = shop.ask(Request::get(format!("{at}/small")), Body::empty()).await;
+    let (status, headers, bytes) = shop.send(Request::get(format!("{at}/small")), "").await;
     assert_eq!((status, headers["content-type"].to_str().unwrap()), (StatusCode::OK, "image/svg+xml"));
     assert!(bytes.starts_with(b"<svg") && !String::from_utf8_lossy(&bytes).contains("<script"));
-    assert_eq!(shop.ask(Request::get(&at), Body::empty()).await.1["content-type"], "image/webp");
-    assert_eq!(shop.ask(Request::get(format!("/jobs/{}/photos/999/small", shop.job)), Body::empty()).await.0, StatusCode::NOT_FOUND);
+    assert_eq!(shop.send(Request::get(&at), "").await.1["content-type"], "image/webp");
+    assert_eq!(shop.send(Request::get(format!("/jobs/{}/photos/999/small", shop.job)), "").await.0, StatusCode::NOT_FOUND);
 }

@@ -5,48 +5,31 @@
 
 mod common;
 
-use axum::Router;
-use axum::body::{Body, to_bytes};
-use axum::extract::connect_info::MockConnectInfo;
 use axum::http::{Request, StatusCode};
+use common::{FORM, Shop, encoded};
 use instrument::fields::{Kind, dent as d};
 use instrument::{Condition, Direction, Survey, patterns};
 use serde_json::{Value, json};
-use std::net::SocketAddr;
 use store::By;
 use survey::kept::{Kept, survey_from_json, survey_to_json};
-use tower::ServiceExt;
-use web::App;
-use web::auth::COOKIE_NAME;
-use web::routes::router;
 
 /// As the program wrote it when what is kept had no version yet.
 const DENT_1: &str = include_str!("../../survey/tests/fixtures/dent-1.json");
-
-struct Shop {
-    _dir: tempfile::TempDir,
-    app: App,
-    router: Router,
-    job: i64,
-}
 
 fn shop() -> Shop {
     let (dir, store, job) = common::shop_with("trumpet");
     let by = By { who: "test", at: web::when::now() };
     let survey = Survey::of(patterns::pattern(instrument::Kind::Trumpet).unwrap());
     store.save_survey_body(by, job, 0, &survey_to_json(&survey).unwrap()).unwrap();
-    let app = App::new(store, false);
-    let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
-    Shop { _dir: dir, app, router, job }
+    Shop::of((dir, store, job))
 }
 
 impl Shop {
     async fn page(&self, units: &str) -> String {
-        let cookie = format!("{COOKIE_NAME}=token; trueround_units={units}");
-        let request = Request::get(format!("/jobs/{}/survey", self.job)).header("cookie", cookie).body(Body::empty()).unwrap();
-        let response = self.router.clone().oneshot(request).await.unwrap();
-        assert_eq!(response.status(), StatusCode::OK);
-        String::from_utf8(to_bytes(response.into_body(), 30_000_000).await.unwrap().to_vec()).unwrap()
+        let request = Request::get(format!("/jobs/{}/survey", self.job));
+        let (status, _, bytes) = self.send_as(request, &format!("trueround_units={units}"), "").await;
+        assert_eq!(status, StatusCode::OK);
+        String::from_utf8(bytes.to_vec()).unwrap()
     }
 
     async fn data(&self, units: &str) -> Value {
@@ -55,15 +38,11 @@ impl Shop {
         serde_json::from_str(data).unwrap()
     }
 
-    async fn send(&self, body: Value) -> (StatusCode, Value) {
+    async fn send_dent(&self, body: Value) -> (StatusCode, Value) {
         let request = Request::post(format!("/jobs/{}/survey/dents", self.job))
-            .header("cookie", format!("{COOKIE_NAME}=token"))
             .header("content-type", "application/json")
-            .header("accept", "application/json")
-            .header("x-csrf", "csrf");
-        let response = self.router.clone().oneshot(request.body(Body::from(body.to_string())).unwrap()).await.unwrap();
-        let status = response.status();
-        let bytes = to_bytes(response.into_body(), 10_000_000).await.unwrap();
+            .header("accept", "application/json");
+        let (status, _, bytes) = self.send(request, body.to_string()).await;
         (status, serde_json::from_slice(&bytes).unwrap_or(Value::Null))
     }
 
@@ -95,7 +74,7 @@ async fn what_is_sent_is_read_as_a_file_is() {
         "name": null, "token": "t1", "from": 0, "form": 2, "run": "bell-bow", "at": "60 mm", "clock": "3 o'clock", "depth": "about 2 mm",
         "along": "wide", "crack": "yes", "crack.length": "5 mm", "hardness": "110", "profile_across": "-8 mm: 0 mm\n0 mm: 2 mm",
     });
-    let (status, saved) = shop.send(sent).await;
+    let (status, saved) = shop.send_dent(sent).await;
     assert_eq!(status, StatusCode::OK, "{saved}");
     let name = saved["name"].as_str().unwrap();
     let mut told: Vec<&str> = saved["warnings"].as_array().unwrap().iter().filter_map(|w| w["field"].as_str()).collect();
@@ -112,10 +91,10 @@ async fn what_is_sent_is_read_as_a_file_is() {
     // Nobody said how it lies.
     assert_eq!((crack.direction, crack.through, crack.length_mm.as_ref().map(|k| k.value)), (None, None, Some(5.0)));
     // A word that no field is called is told, a tube that is not there refuses the dent.
-    let (status, saved) = shop.send(json!({"name": name, "from": 1, "form": 2, "run": "bell-bow", "dept": "3 mm"})).await;
+    let (status, saved) = shop.send_dent(json!({"name": name, "from": 1, "form": 2, "run": "bell-bow", "dept": "3 mm"})).await;
     assert_eq!(status, StatusCode::OK);
     assert!(saved["warnings"][0]["words"].as_str().unwrap().contains("did you mean `depth`"), "{saved}");
-    let (status, refused) = shop.send(json!({"name": name, "from": 2, "form": 2, "run": "bell-bov"})).await;
+    let (status, refused) = shop.send_dent(json!({"name": name, "from": 2, "form": 2, "run": "bell-bov"})).await;
     assert_eq!((status, refused["problems"][0]["field"].as_str()), (StatusCode::UNPROCESSABLE_ENTITY, Some("run")));
 }
 
@@ -136,7 +115,7 @@ async fn what_was_kept_before_it_had_a_version_is_shown_and_kept_anew() {
         shop.data("in").await["fields"].as_array().unwrap().iter().filter_map(|k| k.as_str().map(str::to_owned)).collect();
     let own = |k: &String| fields.contains(k) || ["name", "from", "form", "run"].contains(&k.as_str());
     let sent: serde_json::Map<String, Value> = sent.as_object().unwrap().clone().into_iter().filter(|(k, _)| own(k)).collect();
-    let (status, saved) = shop.send(Value::Object(sent)).await;
+    let (status, saved) = shop.send_dent(Value::Object(sent)).await;
     assert_eq!(status, StatusCode::OK, "{saved}");
     let kept = shop.kept("d1");
     assert_eq!((kept.dent.depth_mm.unwrap().value, kept.dent.at_mm.unwrap().value), (3.0, 61.0));
@@ -151,7 +130,7 @@ async fn a_dent_that_an_old_page_could_not_send_is_still_taken() {
         "name": null, "token": "t2", "from": 0, "run": "leadpipe", "at_mm": 40, "clock_deg": 90, "depth": "2 mm", "crack": "closed",
         "edge": "1 mm", "hardness": "110", "repair": "", "crease": "", "gone": false,
     });
-    let (status, saved) = shop.send(old).await;
+    let (status, saved) = shop.send_dent(old).await;
     assert_eq!(status, StatusCode::OK, "{saved}");
     assert_eq!(saved["warnings"], json!([]));
     let dent = shop.kept(saved["name"].as_str().unwrap()).dent;
@@ -164,14 +143,8 @@ async fn a_dent_that_an_old_page_could_not_send_is_still_taken() {
 async fn a_condition_is_saved_changed_refused_and_taken_out() {
     let shop = shop();
     let post = async |fields: &[(&str, &str)]| {
-        let one = |text: &str| text.bytes().map(|b| format!("%{b:02X}")).collect::<String>();
-        let body = fields.iter().map(|(k, v)| format!("{}={}", one(k), one(v))).collect::<Vec<_>>().join("&");
-        let request = Request::post(format!("/jobs/{}/survey/conditions", shop.job))
-            .header("cookie", format!("{COOKIE_NAME}=token"))
-            .header("content-type", "application/x-www-form-urlencoded");
-        let response = shop.router.clone().oneshot(request.body(Body::from(format!("csrf=csrf&{body}"))).unwrap()).await.unwrap();
-        let status = response.status();
-        let bytes = to_bytes(response.into_body(), 30_000_000).await.unwrap();
+        let request = Request::post(format!("/jobs/{}/survey/conditions", shop.job)).header("content-type", FORM);
+        let (status, _, bytes) = shop.send(request, encoded(fields)).await;
         (status, String::from_utf8_lossy(&bytes).into_owned())
     };
     let kept = || survey_from_json(&shop.app.store().survey_body(shop.job).unwrap().unwrap().body).unwrap().conditions;

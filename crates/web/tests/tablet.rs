@@ -5,34 +5,20 @@
 
 mod common;
 
-use axum::Router;
-use axum::body::{Body, to_bytes};
-use axum::extract::connect_info::MockConnectInfo;
 use axum::http::{Request, StatusCode};
+use common::{FORM, Shop, encoded};
 use fixtures::demo;
 use instrument::fields::dent as d;
 use instrument::fields::{Field, Held, Kind, condition as c, run as r};
 use instrument::{Point, Profile, Survey, patterns};
 use plan::Overrules;
 use serde_json::{Map, Value, json};
-use std::net::SocketAddr;
 use store::By;
 use survey::damage::Form;
 use survey::given::Given;
 use survey::parts::Part;
 use survey::{read_survey, write_survey};
-use tower::ServiceExt;
 use units::{LengthUnit, Origin};
-use web::App;
-use web::auth::COOKIE_NAME;
-use web::routes::router;
-
-struct Shop {
-    _dir: tempfile::TempDir,
-    app: App,
-    router: Router,
-    job: i64,
-}
 
 /// A shop with one instrument on its counter, as the card of the demo's instrument says it.
 fn shop_for(case: &Survey) -> Shop {
@@ -53,32 +39,19 @@ fn shop_for(case: &Survey) -> Shop {
     };
     let instrument = store.add_instrument(by, &new).unwrap();
     let job = store.add_job(by, instrument, &case.title, "", None).unwrap();
-    let app = App::new(store, false);
-    let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
-    Shop { _dir: dir, app, router, job }
-}
-
-fn encoded(fields: &[(String, String)]) -> String {
-    let one = |text: &str| text.bytes().map(|b| format!("%{b:02X}")).collect::<String>();
-    fields.iter().map(|(name, text)| format!("{}={}", one(name), one(text))).collect::<Vec<_>>().join("&")
+    Shop::of((dir, store, job))
 }
 
 impl Shop {
     async fn get(&self, path: &str) -> (StatusCode, String) {
-        let request = Request::get(format!("/jobs/{}/{path}", self.job)).header("cookie", format!("{COOKIE_NAME}=token"));
-        let response = self.router.clone().oneshot(request.body(Body::empty()).unwrap()).await.unwrap();
-        let status = response.status();
-        (status, String::from_utf8(to_bytes(response.into_body(), 50_000_000).await.unwrap().to_vec()).unwrap())
+        let (status, _, bytes) = self.send(Request::get(format!("/jobs/{}/{path}", self.job)), "").await;
+        (status, String::from_utf8(bytes.to_vec()).unwrap())
     }
 
     async fn post(&self, path: &str, fields: &[(String, String)]) -> (StatusCode, String) {
-        let request = Request::post(format!("/jobs/{}/survey/{path}", self.job))
-            .header("cookie", format!("{COOKIE_NAME}=token"))
-            .header("content-type", "application/x-www-form-urlencoded");
-        let body = format!("csrf=csrf&{}", encoded(fields));
-        let response = self.router.clone().oneshot(request.body(Body::from(body)).unwrap()).await.unwrap();
-        let status = response.status();
-        (status, String::from_utf8_lossy(&to_bytes(response.into_body(), 50_000_000).await.unwrap()).into_owned())
+        let request = Request::post(format!("/jobs/{}/survey/{path}", self.job)).header("content-type", FORM);
+        let (status, _, bytes) = self.send(request, encoded(fields)).await;
+        (status, String::from_utf8_lossy(&bytes).into_owned())
     }
 
     /// What the page holds of a part's sheet: the mark of what was seen.
@@ -102,13 +75,10 @@ impl Shop {
 
     async fn dent(&self, body: Value) {
         let request = Request::post(format!("/jobs/{}/survey/dents", self.job))
-            .header("cookie", format!("{COOKIE_NAME}=token"))
             .header("content-type", "application/json")
-            .header("accept", "application/json")
-            .header("x-csrf", "csrf");
-        let response = self.router.clone().oneshot(request.body(Body::from(body.to_string())).unwrap()).await.unwrap();
-        let status = response.status();
-        let saved: Value = serde_json::from_slice(&to_bytes(response.into_body(), 10_000_000).await.unwrap()).unwrap();
+            .header("accept", "application/json");
+        let (status, _, bytes) = self.send(request, body.to_string()).await;
+        let saved: Value = serde_json::from_slice(&bytes).unwrap();
         assert_eq!(status, StatusCode::OK, "{saved}");
         assert!(saved["warnings"].as_array().unwrap().iter().all(|w| w["field"] != ""), "{saved}");
     }

@@ -30,9 +30,10 @@ pub fn run(a: &Plan) -> Done {
     if !contradictions.is_empty() {
         return Err(Fail::Input(contradictions.iter().map(|c| format!("{}.", c.words().show(unit))).collect()));
     }
-    let files = papers::all(&job, unit)?;
+    let worth = job.worth_knowing();
+    let files = papers::all(&job, &worth, unit)?;
     write(&a.out, &files)?;
-    anstream::println!("{}", summary::summary(&job, unit));
+    anstream::println!("{}", summary::summary(&job, &worth, unit));
     if !overrules.all.is_empty() {
         anstream::println!("{}", summary::changes(&job, unit));
     }

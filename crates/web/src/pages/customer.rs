@@ -1,6 +1,6 @@
 //! The customer's own page behind a link that nobody can guess: plain words, three offers, a signature.
 
-use super::quote::one_offer;
+use super::quote::{one_offer, told_of_all};
 use crate::agreeing::{self, Asked, Said};
 use crate::app::App;
 use crate::problem::{Outcome, Problem};
@@ -85,6 +85,7 @@ fn shown(app: &App, fmt: UnitFormat, token: &str, redisplay: &Redisplay) -> Outc
                 (refill.problems())
                 form.stack method="post" action=(action) {
                     @if let Asked::Offers(quote) = &asked {
+                        (told_of_all(quote))
                         fieldset style="border:0;padding:0" {
                             legend.visually-hidden { "Offers" }
                             div.offers {

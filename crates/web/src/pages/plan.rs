@@ -81,6 +81,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             (head(&line, "plan"))
             (redisplay.head())
             (looked_at(app, signed, id, &job)?)
+            (super::quote::late_by_order(&line, &job))
             p.warn { a href={ "/jobs/" (id) "/plan/measure" } { strong { "Measure next" } } @if let Some(worth) = job.worth_if_known() { ": " (fmt.text(&worth.measure_next(&job.quote.currency))) "." } @else { ": what hangs on each measurement that nobody took." } }
             div.cards {
                 section.card { h2 { "Dents" } p.big { (plan.seen_to().len()) " of " (job.survey.dents.len()) } p.soft { "are brought back." @if !plan.not_done.is_empty() { " " a href="#not-done" { "What is not done, and why" } } } }
@@ -93,11 +94,13 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             (job.where_dents_are(fmt))
             @for drawing in crate::view::drawings::strips(&job, fmt) { figure.drawing { (PreEscaped(drawing)) } }
             h2 { "Dent by dent, in order of working" }
+            p.soft.small { "In brackets: nine times in ten the figure lies between these two." }
             @for dent in crate::view::drawings::order_of_working(&job) {
                 @if let Some(a) = job.assessments.iter().find(|a| a.dent == dent) { (one_dent(signed, id, &job, a, plan.choices.iter().find(|c| c.dent == dent), may, redisplay)) }
             }
             @if !plan.replacements.is_empty() {
                 h2 { "Straighten or replace" }
+                p.soft.small { "What each costs the shop; in brackets: nine times in ten between these two." }
                 @for r in &plan.replacements { section.card { h3 { (run_name(&job, &r.run)) ": " @if r.replace { "replace" } @else { "straighten" } } div { "Straighten " (fmt.figure_in(&r.straighten_money, &job.quote.currency)) } div { "Replace " (fmt.figure_in(&r.replace_money, &job.quote.currency)) } p { (fmt.sentence(&r.because)) } } }
             }
             @if !plan.tools_to_make.is_empty() {
@@ -116,7 +119,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             h2 { "Overrules" }
             @if overrules.is_empty() { p.soft { "None: the plan is as it was worked out." } }
             ul { @for o in &overrules {
-                li { (crate::decisions::words(&o.body)) ". Because: " (o.why) " " span.soft { "(" (o.who) ", " (when::moment(o.at)) ")" }
+                li { (crate::decisions::words(&o.body, &job.survey)) ". Because: " (o.why) " " span.soft { "(" (o.who) ", " (when::moment(o.at)) ")" }
                     @if may { (take_back(signed, id, o)) } }
             } }
             @if may { (overrule_form(signed, id, &job, redisplay)) }

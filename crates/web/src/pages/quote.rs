@@ -14,12 +14,13 @@ use axum::http::HeaderMap;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
+use job::Job;
 use maud::{Markup, html};
 use quote::{Offer, Quote};
 use serde::Deserialize;
 use store::By;
 use store::agreements::SaidHow;
-use store::counter::JobState;
+use store::counter::{BoardLine, JobState};
 use store::offers::{NewQuote, SavedQuote};
 use units::money::show_money;
 
@@ -76,6 +77,7 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
         html! {
             (head(&line, "quote"))
             (redisplay.head())
+            (late_by_order(&line, &now))
             @if !agreements.is_empty() {
                 section.card {
                     h2 { "Agreed" }
@@ -111,6 +113,7 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
             }
             h2 { @if given.is_empty() { "The three offers" } @else { "As the plan stands now" } }
             @if now.quote.offers.is_empty() { p.soft { "Nothing is damaged by the survey: there is nothing to offer. Enter the first dent." } }
+            (told_of_all(&now.quote))
             div.offers { @for offer in &now.quote.offers { (one_offer(signed.fmt, &now.quote, offer, true)) } }
             div.row {
                 @if signed.may(Need::Quote) && matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) {
@@ -270,6 +273,25 @@ pub async fn pdf(State(app): State<App>, Extension(fmt): Extension<UnitFormat>, 
     .await
 }
 
+/// That a part which is ordered today comes too late for the day on which the job is due; nothing where it does not, or the work is on.
+pub fn late_by_order(line: &BoardLine, job: &Job) -> Markup {
+    let ordering = matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted | JobState::Approved);
+    let waits = job.quote.of_level(job.plan.level).and_then(Offer::delivery_days).filter(|_| ordering);
+    let due = line.job.due.as_deref().and_then(|day| Some((day, when::days_until(day)?)));
+    match (waits, due) {
+        (Some(waits), Some((day, left))) if i64::from(left) < i64::from(waits) => html! {
+            p.warn { strong { "Too late for " (day) ". " } "A part is ordered and takes about " (waits) " days; the job is due " (when::due(day).words) ". Ask the customer for a later day, or where the part can be had sooner." }
+        },
+        _ => html! {},
+    }
+}
+
+/// What is told of every offer; nothing where there is nothing.
+pub fn told_of_all(quote: &Quote) -> Markup {
+    let told = quote.told_of_all();
+    html! { @if !told.is_empty() { section.card { h2 { "What to know before you choose" } ul { @for words in &told { li { (words) } } } } } }
+}
+
 /// An offer as a card. With `lines`, the lines that its total is made of.
 pub fn one_offer(_fmt: UnitFormat, quote: &Quote, offer: &Offer, lines: bool) -> Markup {
     let money = |amount| show_money(amount, &quote.currency);
@@ -278,10 +300,11 @@ pub fn one_offer(_fmt: UnitFormat, quote: &Quote, offer: &Offer, lines: bool) ->
             h2 { (offer.name) }
             p.price.num { (money(offer.bill.total)) }
             @for words in &offer.words { p { (words) } }
+            @for words in &quote.told_of(offer) { p { (words) } }
             p.soft { (offer.verdict.words) }
             @if lines {
-                p.soft.small.num { "Between " (money(offer.range.0)) " and " (money(offer.range.1)) " in eight of ten such jobs; "
-                    (format!("{:.1} h of work, {:.1} to {:.1} h", offer.times.p50_min / 60.0, offer.times.p10_min / 60.0, offer.times.p90_min / 60.0)) }
+                @let (half, tenth, nine) = offer.hours();
+                p.soft.small.num { "Eight of ten such jobs end between " (money(offer.range.0)) " and " (money(offer.range.1)) ". Bench time: half of them take less than " (format!("{half:.1} h, eight of ten {tenth:.1} to {nine:.1} h.")) }
                 details { summary { "What the price is made of" }
                     table { tbody { @for l in &offer.bill.lines { tr { th scope="row" { (l.what) } td.n { (money(l.labour + l.parts)) } } } @if !offer.bill.tax.is_zero() { tr { th scope="row" { "Tax" } td.n { (money(offer.bill.tax)) } } } } }
                 }

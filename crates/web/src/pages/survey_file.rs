@@ -6,19 +6,22 @@ use crate::layout;
 use crate::problem::{Outcome, Problem};
 use crate::recorded::assemble;
 use crate::redisplay::Redisplay;
+use crate::unit_format::UnitFormat;
 use crate::when;
 use ::survey::kept::survey_to_json;
 use ::survey::parts::with_pattern;
-use axum::Json;
 use axum::extract::{Path, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Redirect, Response};
+use axum::{Extension, Json};
 use instrument::fields::{Field, dent as d, run as r};
 use instrument::{Instrument, Kind, Survey, patterns};
+use job::worth::WorthKnowing;
 use maud::{Markup, html};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use store::By;
+use units::Text;
 
 /// The survey as a file that `trueround plan` reads.
 ///
@@ -103,54 +106,41 @@ pub(super) fn section(signed: &Signed, job: i64, kind: Kind, version: i64, may: 
     }
 }
 
-/// By how many minutes each measurement that nobody took would narrow the time: of each dent, and summed of each tube.
+/// What hangs on each measurement that nobody took, in words, by the field beside which it is said.
 #[derive(serde::Serialize)]
-pub struct Worth(BTreeMap<String, f64>);
+pub struct Told(BTreeMap<String, String>);
 
-/// The fields by which an input of a dent's assessment would be measured: on the dent, and on its tube's sheet. The names are
-/// those of `dent::inputs`; a test holds that none of the plan's is missing here.
-const MEASURED_BY: [(&str, &[&Field], Option<&Field>); 12] = [
-    ("depth", &[&d::DEPTH], None),
-    ("depth over that of a flat body of this width (not measured)", &[&d::DEPTH], None),
-    ("depth over diameter (not measured)", &[&d::DEPTH], None),
-    ("width round the tube", &[&d::ACROSS], None),
-    ("width round the tube over the chord of its depth (not measured)", &[&d::ACROSS], None),
-    ("width along the tube", &[&d::ALONG], None),
-    ("width along over width round the tube (not measured)", &[&d::ALONG, &d::ACROSS], None),
-    ("inside radius of the sharpest edge", &[&d::EDGE_RADIUS], None),
-    ("inside radius of the fold (not measured)", &[&d::EDGE_RADIUS], None),
-    ("wall", &[&d::WALL], Some(&r::WALL)),
-    ("temper", &[&d::HARDNESS], Some(&r::TEMPER)),
-    ("bore", &[], Some(&r::BORE)),
-];
-
-/// Minutes by field: `dent d3/depth`, `run bell-flare/wall`; and the inputs that no field measures.
-fn by_field(plan: &plan::Plan, survey: &Survey) -> (BTreeMap<String, f64>, Vec<String>) {
-    let (mut all, mut unknown) = (BTreeMap::new(), Vec::new());
-    for w in &plan.worth_measuring {
-        let (Some(dent), what) = (w.dent.as_ref().and_then(|id| survey.dent(id)), w.what.metric()) else { continue };
-        let Some((_, on_dent, on_run)) = MEASURED_BY.iter().find(|(name, ..)| *name == what) else {
-            unknown.push(what);
-            continue;
-        };
-        for field in *on_dent {
-            *all.entry(format!("dent {}/{}", dent.id, field.key)).or_insert(0.0) += w.narrows_min;
-        }
-        if let Some(field) = on_run {
-            *all.entry(format!("run {}/{}", dent.run, field.key)).or_insert(0.0) += w.narrows_min;
-        }
+/// The field of the tube's sheet that measures the same for all its dents.
+fn on_the_tube(field: &Field) -> Option<&'static Field> {
+    match field.key {
+        k if k == d::WALL.key => Some(&r::WALL),
+        k if k == d::HARDNESS.key => Some(&r::TEMPER),
+        _ => None,
     }
-    (all, unknown)
 }
 
-/// What the measurements are worth, for the page's script.
+/// Words by field: `dent d3/depth`, and of a tube what the weightiest of its dents has of it, `run bell-flare/wall`.
+fn by_field(worth: &WorthKnowing, survey: &Survey, say: impl Fn(&Text) -> String, currency: &str) -> BTreeMap<String, String> {
+    let mut all = BTreeMap::new();
+    for w in worth.worth_the_walk() {
+        let Some(dent) = survey.dent(&w.dent) else { continue };
+        let words = say(&w.hangs_on(currency));
+        if let Some(field) = on_the_tube(w.field) {
+            all.entry(format!("run {}/{}", dent.run, field.key)).or_insert_with(|| format!("of dent {}, {words}", dent.id));
+        }
+        all.insert(format!("dent {}/{}", dent.id, w.field.key), words);
+    }
+    all
+}
+
+/// What the measurements are worth, for the page's script. It asks for it after the page stands, and what was worked out is kept.
 ///
 /// # Errors
 /// Where the job has no survey, or it cannot be worked out.
-pub async fn worth(State(app): State<App>, Path(id): Path<i64>) -> Outcome<Json<Worth>> {
+pub async fn worth(State(app): State<App>, Extension(fmt): Extension<UnitFormat>, Path(id): Path<i64>) -> Outcome<Json<Told>> {
     app.blocking(move |app| {
         let job = app.job(id)?;
-        Ok(Json(Worth(by_field(&job.plan, &job.survey).0)))
+        Ok(Json(Told(by_field(job.worth_knowing(), &job.survey, |words| fmt.text(words), &job.quote.currency))))
     })
     .await
 }
@@ -162,28 +152,25 @@ mod tests {
     use plan::Overrules;
 
     #[test]
-    fn what_is_worth_measuring_has_a_field_beside_which_it_is_said() {
-        let mut least = f64::INFINITY;
-        for name in demo::ALL_CASES {
+    fn what_is_worth_measuring_is_said_beside_its_field_as_the_measure_page_says_it() {
+        for name in ["barely-measured", "linnet-trumpet"] {
             let (rack, shop) = demo::rack_and_shop();
             let mut survey = demo::read(name);
-            // The less is measured, the more is worth measuring: the widths of every second dent, the depth of every third.
-            for (i, dent) in survey.dents.iter_mut().enumerate().skip(1) {
-                if i % 2 == 0 {
-                    dent.width_along_mm = None;
-                }
-                if i % 3 == 0 {
-                    (dent.depth_mm, dent.profile_along, dent.profile_across) = (None, vec![], vec![]);
-                }
+            // The less is measured, the more is worth measuring.
+            for dent in survey.dents.iter_mut().skip(1) {
+                dent.width_across_mm = None;
             }
             let job = job::work_out(survey, rack, shop, &Overrules::default());
-            let (all, unknown) = by_field(&job.plan, &job.survey);
-            assert!(unknown.iter().all(|what| what.contains("curvature")), "{name}: {unknown:?}");
-            if name == "barely-measured" {
-                assert!(all["dent d1/depth"] > 1.0 && all["dent d1/across"] > 1.0 && all.contains_key("run first-branch/wall"), "{all:?}");
+            let worth = job.worth_knowing();
+            let all = by_field(&worth, &job.survey, |words| words.metric(), "$");
+            for w in worth.worth_the_walk() {
+                let said = &all[&format!("dent {}/{}", w.dent, w.field.key)];
+                assert!(w.words("$").metric().contains(said.as_str()), "{name}: {said}");
             }
-            least = all.values().copied().fold(least, f64::min);
+            let walks = worth.worth_the_walk().count();
+            assert!(walks > 0 && all.keys().filter(|k| k.starts_with("dent ")).count() == walks, "{name}: {all:?}");
+            let of_wall = worth.worth_the_walk().any(|w| w.field.key == "wall");
+            assert_eq!(all.keys().any(|k| k.ends_with("/wall") && k.starts_with("run ")), of_wall, "{name}: {all:?}");
         }
-        assert!(least > 0.0);
     }
 }

@@ -1,11 +1,66 @@
-//! A shop with one job, its owner signed in.
+//! A shop with one job, its owner signed in, and its pages served.
+#![allow(dead_code, reason = "not every test takes all of it")]
 
+use axum::Router;
+use axum::body::{Body, Bytes, to_bytes};
+use axum::extract::connect_info::MockConnectInfo;
+use axum::http::request::Builder;
+use axum::http::{HeaderMap, StatusCode};
+use instrument::Survey;
+use std::net::SocketAddr;
 use store::counter::NewInstrument;
 use store::people::PersonRole;
 use store::{By, Store};
+use survey::kept::{Kept, survey_to_json};
+use tower::ServiceExt;
+use web::App;
+use web::auth::COOKIE_NAME;
+use web::routes::router;
+
+/// The type of what a form sends.
+pub const FORM: &str = "application/x-www-form-urlencoded";
+
+/// The largest answer that a test takes, bytes.
+const LARGEST_ANSWER: usize = 50_000_000;
+
+/// A shop whose pages are served, and its one job.
+pub struct Shop {
+    pub dir: tempfile::TempDir,
+    pub app: App,
+    pub router: Router,
+    pub job: i64,
+}
+
+impl Shop {
+    /// The shop of a record.
+    pub fn of((dir, store, job): (tempfile::TempDir, Store, i64)) -> Self {
+        let app = App::new(store, false);
+        let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
+        Self { dir, app, router, job }
+    }
+
+    /// Sends a request in the owner's session, with its form token.
+    pub async fn send(&self, request: Builder, body: impl Into<Body>) -> (StatusCode, HeaderMap, Bytes) {
+        self.send_as(request, "", body).await
+    }
+
+    /// The same with more cookies.
+    pub async fn send_as(&self, request: Builder, cookies: &str, body: impl Into<Body>) -> (StatusCode, HeaderMap, Bytes) {
+        let cookie = format!("{COOKIE_NAME}=token{}{cookies}", if cookies.is_empty() { "" } else { "; " });
+        let request = request.header("cookie", cookie).header("x-csrf", "csrf").body(body.into()).unwrap();
+        let response = self.router.clone().oneshot(request).await.unwrap();
+        let (status, headers) = (response.status(), response.headers().clone());
+        (status, headers, to_bytes(response.into_body(), LARGEST_ANSWER).await.unwrap())
+    }
+}
+
+/// A form's fields as they are sent.
+pub fn encoded(fields: &[(impl AsRef<str>, impl AsRef<str>)]) -> String {
+    let one = |text: &str| text.bytes().map(|b| format!("%{b:02X}")).collect::<String>();
+    fields.iter().map(|(name, text)| format!("{}={}", one(name.as_ref()), one(text.as_ref()))).collect::<Vec<_>>().join("&")
+}
 
 /// The folder, its record, and the job of an instrument of this kind. The owner's session is `token`, its form token `csrf`.
-#[allow(dead_code, reason = "not every test takes it")]
 pub fn shop_with(kind: &str) -> (tempfile::TempDir, Store, i64) {
     let dir = tempfile::tempdir().unwrap();
     let store = Store::open(dir.path()).unwrap();
@@ -18,9 +73,20 @@ pub fn shop_with(kind: &str) -> (tempfile::TempDir, Store, i64) {
     (dir, store, job)
 }
 
+/// A shop whose job's survey is that of a case, dent by dent.
+pub fn surveyed(kind: &str, survey: &Survey) -> Shop {
+    let (dir, store, job) = shop_with(kind);
+    let by = By { who: "test", at: web::when::now() };
+    let body = Survey { dents: vec![], ..survey.clone() };
+    store.save_survey_body(by, job, 0, &survey_to_json(&body).unwrap()).unwrap();
+    for d in &survey.dents {
+        store.save_dent(by, job, &d.id.0, 0, &Kept::from_dent(d).to_json().unwrap()).unwrap();
+    }
+    Shop::of((dir, store, job))
+}
+
 /// Gives a job's quote behind a link, with what it was made from.
-#[allow(dead_code, reason = "not every test gives one")]
-pub fn give(app: &web::App, by: By<'_>, job: i64, token: &str) {
+pub fn give(app: &App, by: By<'_>, job: i64, token: &str) {
     let now = app.job_as_it_stands(job).unwrap();
     let (rack, shop) = app.files().unwrap();
     let day = web::when::today().to_string();
@@ -31,8 +97,7 @@ pub fn give(app: &web::App, by: By<'_>, job: i64, token: &str) {
 }
 
 /// The customer says yes to the middle offer, without a paper.
-#[allow(dead_code, reason = "not every test says yes")]
-pub fn say_yes(app: &web::App, by: By<'_>, job: i64, token: &str) {
+pub fn say_yes(app: &App, by: By<'_>, job: i64, token: &str) {
     let now = app.job_as_it_stands(job).unwrap();
     let plan = serde_json::to_vec(&now.plan).unwrap();
     let total = now.quote.offers.iter().find(|o| o.level == now.plan.level).unwrap().bill.total.to_string();
