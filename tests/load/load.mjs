@@ -2,7 +2,7 @@
 // pause of a person between them, on the loopback only; then it stops by itself. A tablet mostly works on its own three
 // jobs; three asks in ten are for any job of the whole shop, whose plan nobody has asked for before.
 //
-//   trueround demo --data DIR --fill 20000 --listen 127.0.0.1:8470     (in another terminal)
+//   trueround demo --data DIR --fill 20000 --listen 127.0.0.1:8470 --connections-per-address 400     (in another terminal)
 //   node tests/load/load.mjs http://127.0.0.1:8470
 import http from "node:http";
 

@@ -11,6 +11,7 @@ pub mod backup;
 pub mod bench;
 pub mod connection;
 pub mod counter;
+pub mod door;
 pub mod error;
 pub mod export;
 pub mod hand_back;

@@ -78,6 +78,11 @@ pub struct Session {
     pub csrf: String,
 }
 
+/// A session that nobody has used for this long has ended, seconds: from the evening to the morning it holds, over a free day not.
+pub const IDLE_S: i64 = 20 * 3600;
+/// How often it is noted that a session is used, seconds.
+const SEEN_EVERY_S: i64 = 600;
+
 const PERSON: &str = "p.id, p.login, p.name, p.role, p.active";
 
 fn person(r: &Row<'_>) -> rusqlite::Result<Person> {
@@ -172,25 +177,35 @@ impl Store {
             sql::run(c, "DELETE FROM sessions WHERE ends_at <= ?1", [by.at])?;
             sql::insert(
                 c,
-                "INSERT INTO sessions (token_hash, csrf, person, made_at, ends_at) VALUES (?1, ?2, ?3, ?4, ?5)",
+                "INSERT INTO sessions (token_hash, csrf, person, made_at, ends_at, seen_at) VALUES (?1, ?2, ?3, ?4, ?5, ?4)",
                 (hash(token), csrf, person, by.at, ends_at),
             )
             .map(|_| ())
         })
     }
 
-    /// The open session of a token.
+    /// The open session of a token; none where it has ended or lain idle.
     ///
     /// # Errors
     /// Where the database fails.
     pub fn session(&self, token: &str, now: i64) -> Result<Option<Session>> {
-        self.read(|c| {
+        let found = self.read(|c| {
             let sql = format!(
-                "SELECT {PERSON}, s.csrf FROM sessions s JOIN people p ON p.id = s.person
-                 WHERE s.token_hash = ?1 AND s.ends_at > ?2 AND p.active = 1"
+                "SELECT {PERSON}, s.csrf, s.seen_at FROM sessions s JOIN people p ON p.id = s.person
+                 WHERE s.token_hash = ?1 AND s.ends_at > ?2 AND s.seen_at > ?3 AND p.active = 1"
             );
-            sql::maybe(c, &sql, (hash(token), now), |r| Ok(Session { person: person(r)?, csrf: r.get(5)? }))
-        })
+            sql::maybe(c, &sql, (hash(token), now, now - IDLE_S), |r| {
+                Ok((Session { person: person(r)?, csrf: r.get(5)? }, r.get::<_, i64>(6)?))
+            })
+        })?;
+        let Some((session, seen_at)) = found else { return Ok(None) };
+        // Not with every request: a change waits for the disk.
+        if now - seen_at > SEEN_EVERY_S {
+            self.write(By { who: &session.person.login, at: now }, |c| {
+                sql::run(c, "UPDATE sessions SET seen_at = ?2 WHERE token_hash = ?1", (hash(token), now)).map(|_| ())
+            })?;
+        }
+        Ok(Some(session))
     }
 
     /// Ends a session.
@@ -202,7 +217,8 @@ impl Store {
     }
 }
 
-fn hash(token: &str) -> String {
+/// What is kept of a token.
+pub(crate) fn hash(token: &str) -> String {
     hex(&Sha256::digest(token.as_bytes()))
 }
 

@@ -187,6 +187,9 @@ pub struct Serve {
     /// The certificate's key (PEM)
     #[arg(long, requires = "tls_certificate", value_hint = ValueHint::FilePath)]
     pub tls_key: Option<PathBuf>,
+    /// Connections that one address may hold open at once; raise it where all tablets come through one proxy
+    #[arg(long, default_value_t = web::Caps::default().per_address)]
+    pub connections_per_address: usize,
 }
 
 /// `trueround demo`.
@@ -201,6 +204,9 @@ pub struct Demo {
     /// Add this many plain jobs, to see how the pages answer in a large shop
     #[arg(long)]
     pub fill: Option<u32>,
+    /// Connections that one address may hold open at once; raise it where all tablets come through one proxy
+    #[arg(long, default_value_t = web::Caps::default().per_address)]
+    pub connections_per_address: usize,
 }
 
 /// `trueround backup`.

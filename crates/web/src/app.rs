@@ -2,6 +2,7 @@
 
 use crate::decisions;
 use crate::ground::{Ground, shop_of};
+use crate::hashing::Hashing;
 use crate::limits::Limits;
 use crate::planned::{Mark, Planned, Plans};
 use crate::problem::{Outcome, Problem};
@@ -25,6 +26,7 @@ pub struct App(Arc<Shared>);
 struct Shared {
     store: Store,
     limits: Limits,
+    hashing: Hashing,
     secure: bool,
     plans: Plans,
     thumbnails: Thumbnails,
@@ -42,7 +44,14 @@ pub const EXAMPLE_SHOP: &str = include_str!("../../../demo/shop.toml");
 impl App {
     /// The pages over a record. `secure`: the pages are served over TLS.
     pub fn new(store: Store, secure: bool) -> Self {
-        Self(Arc::new(Shared { store, limits: Limits::new(), secure, plans: Plans::new(), thumbnails: Thumbnails::default() }))
+        Self(Arc::new(Shared {
+            store,
+            limits: Limits::new(),
+            hashing: Hashing::new(),
+            secure,
+            plans: Plans::new(),
+            thumbnails: Thumbnails::default(),
+        }))
     }
 
     /// The record.
@@ -53,6 +62,11 @@ impl App {
     /// Rate limits.
     pub fn limits(&self) -> &Limits {
         &self.0.limits
+    }
+
+    /// Turns at hashing passwords.
+    pub fn hashing(&self) -> &Hashing {
+        &self.0.hashing
     }
 
     /// The small pictures of the photos.

@@ -65,6 +65,8 @@ impl Signed {
 
 /// Name of the session's cookie.
 pub const COOKIE_NAME: &str = "trueround_session";
+/// Name of the cookie by which a tablet is known on which a person has signed in before.
+pub const TABLET_COOKIE: &str = "trueround_tablet";
 /// How long a session lasts, seconds: fourteen days, so that a bench's tablet need not be signed in daily with greasy hands.
 pub const SESSION_SECONDS: i64 = 14 * 24 * 3600;
 
@@ -78,4 +80,10 @@ pub fn cookie(token: &str, secure: bool) -> String {
     let age = if token.is_empty() { 0 } else { SESSION_SECONDS };
     let secure = if secure { "; Secure" } else { "" };
     format!("{COOKIE_NAME}={token}; Path=/; Max-Age={age}; HttpOnly; SameSite=Lax{secure}")
+}
+
+/// The cookie by which a tablet is known: for half a year, to our own pages only.
+pub fn tablet_cookie(token: &str, secure: bool) -> String {
+    let secure = if secure { "; Secure" } else { "" };
+    format!("{TABLET_COOKIE}={token}; Path=/sign-in; Max-Age=15552000; HttpOnly; SameSite=Strict{secure}")
 }

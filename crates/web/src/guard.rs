@@ -2,7 +2,7 @@
 
 use crate::app::App;
 use crate::auth::{Need, Signed, session_token};
-use crate::limits::FORM_BYTES;
+use crate::limits::{FIELDS, FORM_BYTES, STRANGERS_FORM_BYTES};
 use crate::problem::{ErrorText, Problem};
 use crate::redisplay::Sent;
 use crate::unit_format::UnitFormat;
@@ -17,15 +17,39 @@ use axum::response::{IntoResponse, Redirect, Response};
 /// Lets a request through, or answers for the route. Where a form ends on a page that says why not, what was typed stands
 /// there too.
 pub async fn guard(State((app, need)): State<(App, Need)>, mut request: Request, next: Next) -> Response {
+    // Who it is comes before anything of the body is read.
+    let signed = match who(&app, request.headers()).await {
+        Ok(signed) => signed,
+        Err(problem) => return problem.into_response(),
+    };
+    if need != Need::Nobody {
+        match &signed {
+            None => {
+                let page = request.method() == Method::GET && !wants_json(request.headers());
+                return if page { Redirect::to("/sign-in").into_response() } else { Problem::SignIn.into_response() };
+            }
+            Some(signed) if !signed.may(need) => {
+                return Problem::Forbidden("your role does not do this; ask the owner").into_response();
+            }
+            Some(_) => {}
+        }
+    }
     let path = request.uri().path().to_owned();
     let is_form = request.headers().get(CONTENT_TYPE).is_some_and(|v| v.as_bytes().starts_with(b"application/x-www-form-urlencoded"));
     let (mut sent, mut token) = (Sent::default(), None);
     if is_form && request.method() == Method::POST {
         let (parts, body) = request.into_parts();
-        let Ok(bytes) = to_bytes(body, FORM_BYTES).await else {
-            return Problem::Bad("that form is too large".to_owned()).into_response();
+        let most = if signed.is_some() { FORM_BYTES } else { STRANGERS_FORM_BYTES };
+        let Ok(bytes) = to_bytes(body, most).await else {
+            return Problem::TooLarge(format!("a form holds no more than {} kB", most / 1024)).into_response();
         };
-        sent = Sent::read(&path, &bytes).await;
+        if bytes.iter().filter(|b| **b == b'&').count() >= FIELDS {
+            return Problem::TooLarge(format!("a form has no more than {FIELDS} fields")).into_response();
+        }
+        // What a stranger typed is not shown again by the door.
+        if signed.is_some() {
+            sent = Sent::read(&path, &bytes).await;
+        }
         // The token's characters need no decoding.
         token = bytes.split(|b| *b == b'&').find_map(|pair| pair.strip_prefix(b"csrf=")).map(<[u8]>::to_vec);
         request = Request::from_parts(parts, Body::from(bytes));
@@ -33,30 +57,18 @@ pub async fn guard(State((app, need)): State<(App, Need)>, mut request: Request,
     request.extensions_mut().insert(sent.clone());
     let fmt = UnitFormat::asked(request.headers());
     request.extensions_mut().insert(fmt);
-    let response = pass(&app, need, token.as_deref(), request, next).await;
+    let response = pass(need, signed, token.as_deref(), request, next).await;
     match response.extensions().get::<ErrorText>() {
         Some(text) => text.with(&sent.words()),
         None => response,
     }
 }
 
-async fn pass(app: &App, need: Need, token: Option<&[u8]>, mut request: Request, next: Next) -> Response {
-    let signed = match who(app, request.headers()).await {
-        Ok(signed) => signed,
-        Err(problem) => return problem.into_response(),
-    };
+async fn pass(need: Need, signed: Option<Signed>, token: Option<&[u8]>, mut request: Request, next: Next) -> Response {
+    let Some(signed) = signed else { return next.run(request).await };
     if need == Need::Nobody {
-        if let Some(signed) = signed {
-            request.extensions_mut().insert(signed);
-        }
+        request.extensions_mut().insert(signed);
         return next.run(request).await;
-    }
-    let Some(signed) = signed else {
-        let page = request.method() == Method::GET && !wants_json(request.headers());
-        return if page { Redirect::to("/sign-in").into_response() } else { Problem::SignIn.into_response() };
-    };
-    if !signed.may(need) {
-        return Problem::Forbidden("your role does not do this; ask the owner").into_response();
     }
     // The session's form token comes in the header `x-csrf` (scripts) or in the field `csrf` (forms).
     let brought = request.headers().get("x-csrf").map(HeaderValue::as_bytes).or(token);
@@ -80,6 +92,6 @@ pub(crate) fn wants_json(headers: &HeaderMap) -> bool {
 }
 
 /// Compares without telling by its time where the first difference is.
-fn same(a: &[u8], b: &[u8]) -> bool {
+pub(crate) fn same(a: &[u8], b: &[u8]) -> bool {
     a.len() == b.len() && a.iter().zip(b).fold(0, |d, (x, y)| d | (x ^ y)) == 0
 }

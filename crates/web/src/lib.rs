@@ -6,10 +6,12 @@
 pub mod agreeing;
 pub mod app;
 pub mod auth;
+pub mod connections;
 pub mod cookies;
 pub mod decisions;
 pub mod ground;
 pub mod guard;
+pub mod hashing;
 pub mod headers;
 pub mod invoice;
 pub mod layout;
@@ -29,4 +31,5 @@ pub mod view;
 pub mod when;
 
 pub use app::App;
+pub use connections::Caps;
 pub use serve::{Listen, serve};

@@ -12,7 +12,9 @@ pub type Outcome<T> = Result<T, Problem>;
 #[derive(Debug, thiserror::Error)]
 pub enum Problem {
     /// Not signed in.
-    #[error("sign in first")]
+    #[error(
+        "you are signed out, and nothing was saved. What you typed still stands on the page before: sign in in a second tab, go back to it and send it again"
+    )]
     SignIn,
     /// Signed in, but not allowed.
     #[error("{0}")]
@@ -38,6 +40,14 @@ pub enum Problem {
     /// Too many requests.
     #[error("too many tries; wait a minute and try again")]
     TooMany,
+    /// Failed too often: how many seconds to wait.
+    #[error(
+        "that name was tried too often with a wrong password; wait {0} seconds and try again, or sign in on a tablet where you did before"
+    )]
+    Later(i64),
+    /// It took too long to come in, or is too large.
+    #[error("{0}")]
+    TooLarge(String),
     /// Something broke here.
     #[error("something broke: {0}")]
     Broken(String),
@@ -52,7 +62,8 @@ impl Problem {
             Problem::Missing(_) => StatusCode::NOT_FOUND,
             Problem::Bad(_) | Problem::Several(_) | Problem::Fields(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Problem::Conflict(_) => StatusCode::CONFLICT,
-            Problem::TooMany => StatusCode::TOO_MANY_REQUESTS,
+            Problem::TooMany | Problem::Later(_) => StatusCode::TOO_MANY_REQUESTS,
+            Problem::TooLarge(_) => StatusCode::PAYLOAD_TOO_LARGE,
             Problem::Broken(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }

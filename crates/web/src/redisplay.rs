@@ -15,6 +15,9 @@ pub struct Sent {
     fields: Vec<(String, String)>,
 }
 
+/// Bytes of what was typed that are shown again; of a pasted book nobody copies from here.
+const MOST_SHOWN: usize = 64 * 1024;
+
 /// Fields that nobody typed, or that are never shown.
 const NOT_TYPED: &[&str] = &[
     "csrf",
@@ -77,8 +80,11 @@ impl Sent {
     /// What was typed, to be copied from; nothing where no words were.
     pub fn words(&self) -> Markup {
         let typed = || self.fields.iter().filter(|(name, text)| !NOT_TYPED.contains(&name.as_str()) && !text.trim().is_empty());
+        let all: usize = typed().map(|(_, text)| text.len()).sum();
         html! {
-            @if typed().next().is_some() {
+            @if all > MOST_SHOWN {
+                section.card { p.soft { "What you typed is not saved, and too long to be shown here: go back to it." } }
+            } @else if typed().next().is_some() {
                 section.card {
                     h2 { "What you typed" }
                     p.soft { "It is not saved. Copy it from here." }

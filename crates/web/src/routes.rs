@@ -3,6 +3,7 @@
 
 use crate::app::App;
 use crate::auth::Need;
+use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
     acceptance, accounts, assets, bench, board, customer, customers, hand_back, history, instrument_history, instruments, jobs, journal,
     measure, money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms,
@@ -10,11 +11,13 @@ use crate::pages::{
 use crate::{guard, headers, limits};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
+use axum::http::StatusCode;
 use axum::middleware::{from_fn, from_fn_with_state};
 use axum::routing::{MethodRouter, get, post};
 use tower_http::CompressionLevel;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
+use tower_http::timeout::TimeoutLayer;
 
 /// One route: what it needs, its method (for the test that walks them), its path, its handler.
 pub struct Route {
@@ -126,6 +129,7 @@ pub fn router(app: App) -> Router {
         .layer(DefaultBodyLimit::max(limits::UPLOAD_BYTES))
         .layer(from_fn(headers::safe))
         .layer(CatchPanicLayer::new())
+        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, REQUEST_WITHIN))
         // On the shop's own network the time to pack counts, not the last byte.
         .layer(CompressionLayer::new().quality(CompressionLevel::Fastest))
         .with_state(app)

@@ -1,9 +1,11 @@
 //! Listening on the local network.
 
 use crate::app::App;
+use crate::connections::{Caps, Doorman, HEADERS_WITHIN};
 use crate::routes;
-use axum_server::Handle;
-use axum_server::tls_rustls::RustlsConfig;
+use axum_server::tls_rustls::{RustlsAcceptor, RustlsConfig};
+use axum_server::{Handle, Server};
+use hyper_util::rt::TokioTimer;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::time::Duration;
@@ -18,6 +20,8 @@ pub struct Listen {
     pub at: SocketAddr,
     /// Certificate chain and key, PEM files; none: plain HTTP.
     pub tls: Option<(PathBuf, PathBuf)>,
+    /// How many connections may be open.
+    pub caps: Caps,
 }
 
 /// Serves the pages until the program is told to stop (Ctrl-C, SIGTERM). `ready` is called with the address once
@@ -60,13 +64,22 @@ pub async fn serve(app: App, listen: Listen, ready: impl FnOnce(SocketAddr) + Se
             app.limits().sweep();
         }
     });
+    let doorman = Doorman::new(listen.caps);
     match listen.tls {
         Some((certificate, key)) => {
             let config = RustlsConfig::from_pem_file(certificate, key).await?;
-            axum_server::bind_rustls(listen.at, config).handle(handle).serve(service).await
+            let acceptor = RustlsAcceptor::new(config).handshake_timeout(HEADERS_WITHIN).acceptor(doorman);
+            patient(axum_server::bind(listen.at).acceptor(acceptor)).handle(handle).serve(service).await
         }
-        None => axum_server::bind(listen.at).handle(handle).serve(service).await,
+        None => patient(axum_server::bind(listen.at).acceptor(doorman)).handle(handle).serve(service).await,
     }
+}
+
+/// A server that waits for headers no longer than it must.
+fn patient<A>(server: Server<SocketAddr, A>) -> Server<SocketAddr, A> {
+    let mut server = server.http1_only();
+    server.http_builder().http1().timer(TokioTimer::new()).header_read_timeout(HEADERS_WITHIN);
+    server
 }
 
 async fn told_to_stop() {

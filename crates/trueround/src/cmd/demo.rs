@@ -26,5 +26,5 @@ pub fn run(a: &Demo) -> Done {
     }
     anstream::println!("An invented shop. Sign in as ottilie (owner), ramon (technician), wren (apprentice) or desk (counter);");
     anstream::println!("everybody's password is: {}", demo_shop::PASSWORD);
-    serve::listen(App::new(store, false), Listen { at: a.listen, tls: None })
+    serve::listen(App::new(store, false), Listen { at: a.listen, tls: None, caps: serve::caps(a.connections_per_address) })
 }

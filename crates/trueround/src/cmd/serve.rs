@@ -5,14 +5,22 @@ use crate::fail::{Done, Fail};
 use std::net::SocketAddr;
 use store::people::PersonRole;
 use store::{By, Store};
-use web::{App, Listen};
+use web::{App, Caps, Listen};
 
 /// Runs it.
 pub fn run(a: &Serve) -> Done {
     let store = Store::open(&a.data)?;
     first_start(&store)?;
     let tls = a.tls_certificate.clone().zip(a.tls_key.clone());
-    listen(App::new(store, tls.is_some()), Listen { at: a.listen, tls })
+    listen(App::new(store, tls.is_some()), Listen { at: a.listen, tls, caps: caps(a.connections_per_address) })
+}
+
+/// Requests that wait for the record or compute at once, the others wait their turn: each may hold a reader of the record and a plan.
+const BLOCKING: usize = 16;
+
+/// How many connections may be open: as many as usual in all, and no fewer than one address may have.
+pub fn caps(per_address: usize) -> Caps {
+    Caps { per_address: per_address.max(1), in_all: Caps::default().in_all.max(per_address) }
 }
 
 /// Serves until told to stop.
@@ -20,7 +28,11 @@ pub fn listen(app: App, listen: Listen) -> Done {
     tracing_subscriber::fmt().with_writer(std::io::stderr).with_max_level(tracing::Level::WARN).init();
     let scheme = if listen.tls.is_some() { "https" } else { "http" };
     let at = listen.at;
-    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build().map_err(|e| Fail::Machine(e.to_string()))?;
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .enable_all()
+        .max_blocking_threads(BLOCKING)
+        .build()
+        .map_err(|e| Fail::Machine(e.to_string()))?;
     let ready = move |at: SocketAddr| {
         anstream::println!("The shop is open at {scheme}://{at} (stop it with Ctrl-C).");
         if at.ip().is_unspecified() {

@@ -103,6 +103,7 @@ pub async fn add(
     Extension(sent): Extension<Sent>,
     Form(f): Form<NewPerson>,
 ) -> Outcome<Response> {
+    let _turn = app.hashing().turn().await?;
     app.blocking(move |app| sent.taken(|| added(app, &signed, &f), |redisplay| shown(app, &signed, redisplay))).await
 }
 
@@ -147,6 +148,7 @@ pub async fn set_password(
     Extension(sent): Extension<Sent>,
     Form(f): Form<NewPassword>,
 ) -> Outcome<Response> {
+    let _turn = app.hashing().turn().await?;
     app.blocking(move |app| sent.taken(|| password_set(app, &signed, id, &f), |redisplay| shown(app, &signed, redisplay))).await
 }
 

@@ -1,14 +1,16 @@
 //! Signing in and out.
 
 use crate::app::App;
-use crate::auth::{SESSION_SECONDS, cookie, session_token};
+use crate::auth::{SESSION_SECONDS, TABLET_COOKIE, cookie, session_token, tablet_cookie};
+use crate::cookies::cookie_value;
+use crate::limits::SignInName;
 use crate::problem::{Outcome, Problem};
 use crate::{layout, password, when};
 use axum::Form;
 use axum::extract::{ConnectInfo, State};
 use axum::http::header::SET_COOKIE;
 use axum::http::{HeaderMap, StatusCode};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::{AppendHeaders, IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use serde::Deserialize;
 use std::net::SocketAddr;
@@ -30,21 +32,59 @@ pub async fn form() -> Markup {
 ///
 /// # Errors
 /// Too many tries, or the record fails. A wrong name or password shows the form again.
-pub async fn enter(State(app): State<App>, ConnectInfo(from): ConnectInfo<SocketAddr>, Form(entry): Form<Entry>) -> Outcome<Response> {
-    app.limits().sign_in(from.ip(), &entry.login)?;
-    let secure = app.secure();
-    app.blocking(move |app| {
-        let found = app.store().person_to_sign_in(entry.login.trim())?;
-        let fits = password::fits(&entry.password, found.as_ref().map(|(_, hash)| hash.as_str()));
-        let Some((person, _)) = found.filter(|_| fits) else {
-            let page = shown(entry.login.trim(), Some("That name and password do not go together."));
-            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
-        };
-        let (token, csrf, now) = (password::token()?, password::token()?, when::now());
-        app.store().open_session(By { who: &person.login, at: now }, person.id, &token, &csrf, now + SESSION_SECONDS)?;
-        Ok(([(SET_COOKIE, cookie(&token, secure))], Redirect::to("/")).into_response())
-    })
-    .await
+pub async fn enter(
+    State(app): State<App>,
+    ConnectInfo(from): ConnectInfo<SocketAddr>,
+    headers: HeaderMap,
+    Form(entry): Form<Entry>,
+) -> Outcome<Response> {
+    app.limits().sign_in_from(from.ip())?;
+    let name = SignInName::read(&entry.login)?;
+    if entry.password.len() > password::MOST_BYTES {
+        return Ok(refused(&name));
+    }
+    let tablet = cookie_value(&headers, TABLET_COOKIE);
+    let (asked, tablet) = (name.clone(), app.blocking(move |app| known(app, &name, tablet)).await?);
+    let (name, secure, address) = (asked, app.secure(), from.ip().to_canonical().to_string());
+    app.limits().sign_in_as(&name, tablet.as_deref())?;
+    // One who waits for a turn is on the way of nobody but others who sign in.
+    let turn = app.hashing().turn().await?;
+    let answer = app
+        .blocking(move |app| {
+            let now = when::now();
+            let wait = if tablet.is_some() { 0 } else { app.store().held_back_s(&name.key(), now)? };
+            if wait > 0 {
+                return Err(Problem::Later(wait));
+            }
+            let found = app.store().person_to_sign_in(name.as_str())?;
+            let fits =
+                app.hashing().with_memory(|memory| password::fits(&entry.password, found.as_ref().map(|(_, hash)| hash.as_str()), memory));
+            let Some((person, _)) = found.filter(|_| fits) else {
+                app.store().sign_in_failed(now, &name.key(), &address)?;
+                return Ok(refused(&name));
+            };
+            let (token, csrf) = (password::token()?, password::token()?);
+            let tablet = tablet.map_or_else(password::token, Ok)?;
+            let by = By { who: &person.login, at: now };
+            app.store().signed_in(by, person.id, &name.key(), &address, &tablet)?;
+            app.store().open_session(by, person.id, &token, &csrf, now + SESSION_SECONDS)?;
+            let cookies = AppendHeaders([(SET_COOKIE, cookie(&token, secure)), (SET_COOKIE, tablet_cookie(&tablet, secure))]);
+            Ok((cookies, Redirect::to("/")).into_response())
+        })
+        .await;
+    drop(turn);
+    answer
+}
+
+/// The tablet's token, where the person of that name has signed in on it before.
+fn known(app: &App, name: &SignInName, tablet: Option<String>) -> Outcome<Option<String>> {
+    let (Some(tablet), Some((person, _))) = (tablet, app.store().person_to_sign_in(name.as_str())?) else { return Ok(None) };
+    Ok(app.store().tablet_is_known(&tablet, person.id)?.then_some(tablet))
+}
+
+fn refused(name: &SignInName) -> Response {
+    let page = shown(name.as_str(), Some("That name and password do not go together."));
+    (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
 }
 
 /// Somebody signs out.

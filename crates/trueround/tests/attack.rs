@@ -1,0 +1,228 @@
+//! A stranger on the network against the running server: it stays small, turns them away, and goes on answering the shop.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+use socket2::{Domain, Socket, Type};
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::{Ipv4Addr, SocketAddr, TcpStream};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+use store::people::PersonRole;
+use store::{By, Store};
+
+/// No attack here may make the server larger than this, kB.
+const MOST_KB: u64 = 150_000;
+
+struct Server {
+    child: Child,
+    at: SocketAddr,
+    _dir: tempfile::TempDir,
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+/// A shop whose owner signs in with a password, served with these arguments.
+fn server(more: &[&str]) -> Server {
+    let dir = tempfile::tempdir().unwrap();
+    {
+        let store = Store::open(dir.path()).unwrap();
+        let by = By { who: "test", at: web::when::now() };
+        let hash = web::password::hash("brass and solder").unwrap();
+        store.add_person(by, "owner", "Ottilie Brandt", PersonRole::Owner, &hash).unwrap();
+    }
+    let mut child = Command::new(env!("CARGO_BIN_EXE_trueround"))
+        .args(["serve", "--listen", "127.0.0.1:0", "--data"])
+        .arg(dir.path())
+        .args(more)
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
+    let at = loop {
+        let line = lines.next().expect("the server says where it listens").unwrap();
+        if let Some((_, rest)) = line.split_once("http://") {
+            break rest.split_whitespace().next().unwrap().parse().unwrap();
+        }
+    };
+    Server { child, at, _dir: dir }
+}
+
+impl Server {
+    /// The most memory that it ever had, kB.
+    fn most_kb(&self) -> u64 {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id())).unwrap();
+        let line = status.lines().find(|l| l.starts_with("VmHWM")).unwrap();
+        line.split_whitespace().nth(1).unwrap().parse().unwrap()
+    }
+
+    fn connect(&self) -> TcpStream {
+        let stream = TcpStream::connect(self.at).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(30))).unwrap();
+        stream.set_write_timeout(Some(Duration::from_secs(30))).unwrap();
+        stream
+    }
+
+    /// The whole answer to a request; what came of it where the server closed early.
+    fn ask(&self, request: &[u8]) -> String {
+        let mut stream = self.connect();
+        let _ = stream.write_all(request);
+        let mut answer = Vec::new();
+        let _ = stream.read_to_end(&mut answer);
+        String::from_utf8_lossy(&answer).into_owned()
+    }
+
+    /// Another machine of the house asks for the sign-in page.
+    fn answers_another_address(&self, last: u8) -> bool {
+        let socket = Socket::new(Domain::IPV4, Type::STREAM, None).unwrap();
+        socket.bind(&SocketAddr::from((Ipv4Addr::new(127, 0, 0, last), 0)).into()).unwrap();
+        socket.connect(&self.at.into()).unwrap();
+        let mut stream: TcpStream = socket.into();
+        stream.set_read_timeout(Some(Duration::from_secs(10))).unwrap();
+        let mut answer = String::new();
+        stream.write_all(b"GET /sign-in HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n").is_ok()
+            && stream.read_to_string(&mut answer).is_ok()
+            && answer.starts_with("HTTP/1.1 200")
+    }
+}
+
+fn post(path: &str, body: &str) -> Vec<u8> {
+    format!(
+        "POST {path} HTTP/1.1\r\nHost: x\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
+        body.len()
+    )
+    .into_bytes()
+}
+
+fn sign_in(login: &str, password: &str) -> Vec<u8> {
+    post("/sign-in", &format!("login={login}&password={password}"))
+}
+
+fn status(answer: &str) -> &str {
+    answer.get(9..12).unwrap_or("none")
+}
+
+/// Row 1: a thousand sign-ins at once, each of another name, all let in by the connection caps.
+#[test]
+fn a_thousand_sign_ins_at_once() {
+    let server = server(&["--connections-per-address", "1200"]);
+    let streams: Vec<TcpStream> = (0..1000)
+        .map(|i| {
+            let mut stream = server.connect();
+            stream.write_all(&sign_in(&format!("name{i}"), "wrong+wrong+wrong")).unwrap();
+            stream
+        })
+        .collect();
+    let mut turned_away = 0;
+    for mut stream in streams {
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).unwrap();
+        match status(&answer) {
+            "429" => turned_away += 1,
+            "422" => {}
+            other => panic!("{other}: {answer}"),
+        }
+    }
+    // An address has 60 tries a minute.
+    assert!(turned_away >= 930, "{turned_away} of 1000 were turned away");
+    let kb = server.most_kb();
+    println!("1000 sign-ins at once: {turned_away} turned away, at most {kb} kB");
+    assert!(kb < MOST_KB, "{kb} kB");
+    assert!(server.answers_another_address(2));
+}
+
+/// Row 2: large forms without a session are not read, and not shown again; who never reads holds nothing.
+#[test]
+fn a_large_form_of_a_stranger() {
+    let server = server(&[]);
+    let large = format!("name={}", "%3Cb%3E".repeat(300_000));
+    for path in ["/customers", "/sign-in", "/q/unknown", "/jobs/1/plan/overrule"] {
+        let answer = server.ask(&post(path, &large));
+        assert!(matches!(status(&answer), "401" | "413" | "none"), "{path}: {answer:.200}");
+        assert!(answer.len() < 8000, "{path} answers with {} bytes", answer.len());
+    }
+    // More fields than any form has.
+    let many = server.ask(&post("/sign-in", &"a=1&".repeat(200)));
+    assert_eq!(status(&many), "413");
+    let mut held = Vec::new();
+    for _ in 0..20 {
+        let mut stream = server.connect();
+        // A pipeline of pages of which not a byte is read.
+        let _ = stream.write_all("GET /sign-in HTTP/1.1\r\nHost: x\r\n\r\n".repeat(2000).as_bytes());
+        held.push(stream);
+    }
+    assert!(server.answers_another_address(2));
+    let kb = server.most_kb();
+    println!("large forms and twenty that never read: at most {kb} kB");
+    assert!(kb < MOST_KB, "{kb} kB");
+}
+
+/// Row 3: names of 2 MB are refused before anything of them is kept.
+#[test]
+fn names_as_long_as_books() {
+    let server = server(&[]);
+    let book = "n".repeat(2_000_000);
+    for _ in 0..300 {
+        let answer = server.ask(&sign_in(&book, "wrong"));
+        assert!(matches!(status(&answer), "413" | "429" | "none"), "{answer:.200}");
+    }
+    assert_eq!(status(&server.ask(&sign_in(&"n".repeat(65), "wrong"))), "422");
+    let kb = server.most_kb();
+    println!("300 names of 2 MB: at most {kb} kB");
+    assert!(kb < MOST_KB, "{kb} kB");
+}
+
+/// Row 4: a thousand half-open connections from one address do not shut out another, and are closed after a while.
+#[test]
+fn half_open_connections() {
+    let server = server(&[]);
+    let mut half: Vec<TcpStream> = (0..1015)
+        .map(|_| {
+            let mut stream = server.connect();
+            let _ = stream.write_all(b"POST /sign-in HTTP/1.1\r\nHost: ");
+            stream
+        })
+        .collect();
+    let began = Instant::now();
+    assert!(server.answers_another_address(2), "the shop is shut out");
+    assert!(began.elapsed() < Duration::from_secs(5), "{:?}", began.elapsed());
+    // Those that were let in are closed when their headers do not come.
+    for stream in &mut half {
+        stream.set_read_timeout(Some(web::connections::HEADERS_WITHIN + Duration::from_secs(10))).unwrap();
+        let mut rest = Vec::new();
+        match stream.read_to_end(&mut rest) {
+            Ok(_) => {}
+            Err(e) => assert!(matches!(e.kind(), std::io::ErrorKind::ConnectionReset), "still open: {e}"),
+        }
+    }
+    let answer = server.ask(b"GET /sign-in HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n");
+    assert_eq!(status(&answer), "200", "the address may come again");
+}
+
+/// Row 5: blanks win no further guess; the owner's own tablet is not locked out by a stranger's guesses, and a restart forgives nothing.
+#[test]
+fn guesses_are_counted_by_name_however_it_is_written() {
+    let server = server(&[]);
+    let right = server.ask(&sign_in("owner", "brass+and+solder"));
+    assert_eq!(status(&right), "303", "{right:.300}");
+    let tablet = right.lines().find_map(|l| l.split_once("trueround_tablet=")).unwrap().1.split(';').next().unwrap().to_owned();
+    let mut answers = Vec::new();
+    for login in ["owner", "%20owner", "owner+", "OWNER", "Owner%09", "o%20wner", "%C2%A0owner", "owneR", "+owner", "oWner"] {
+        answers.push(status(&server.ask(&sign_in(login, "wrong+wrong+wrong"))).to_owned());
+    }
+    let tried = answers.iter().filter(|s| *s == "422").count();
+    assert!(tried <= 6 && answers.last().unwrap() == "429", "{answers:?}");
+    // Held back, with the right password too; on the tablet where the owner signed in before it goes.
+    assert_eq!(status(&server.ask(&sign_in("owner", "brass+and+solder"))), "429");
+    let body = "login=owner&password=brass+and+solder";
+    let with_tablet = format!(
+        "POST /sign-in HTTP/1.1\r\nHost: x\r\nCookie: trueround_tablet={tablet}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
+        body.len()
+    );
+    assert_eq!(status(&server.ask(with_tablet.as_bytes())), "303");
+}
