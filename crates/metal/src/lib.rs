@@ -21,6 +21,7 @@ pub mod springback;
 pub mod strength;
 pub mod stress_corrosion;
 pub mod temper;
+pub mod two_sheets;
 pub mod value;
 pub mod vickers;
 

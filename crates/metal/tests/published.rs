@@ -8,6 +8,7 @@ use metal::hardening::{self, Curve};
 use metal::heat;
 use metal::limit_load::{self, Width};
 use metal::springback::{self, Bending};
+use metal::two_sheets::{Bond, Sheet, limit_load_times, springs_times};
 use metal::{Alloy, Filler, Temper, Value, anneal, ductility, vickers};
 
 fn near(got: f64, want: f64, tolerance: f64, what: &str) {
@@ -501,6 +502,66 @@ fn radiation_of_a_black_surface() {
     // A very wide cylinder has next to no convection in this relation: it is taken off.
     let convection = 1.32 * (1000.0_f64 / 1e6).powf(0.25);
     near((h - convection) * 1000.0 / 1e3, 56.7, 0.1, "kW/m²");
+}
+
+// ---- Two sheets ----
+
+fn sheet(flow_mpa: f64, wall_mm: f64) -> Sheet {
+    Sheet { flow_mpa, e_mpa: 112e3, wall_mm }
+}
+
+/// (C) M₀ = σt²/4 a unit width: two sheets alike bear twice as much where they slip on each other, and (2t)²/t² = 4 times as much
+/// where they are one; of t and 2t, 1 + 4 and 9 times.
+#[test]
+fn two_sheets_alike() {
+    let times = |over: Sheet, bond| limit_load_times(&sheet(200.0, 0.5), &over, bond);
+    near(times(sheet(200.0, 0.5), Bond::Loose), 2.0, 1e-12, "loose");
+    near(times(sheet(200.0, 0.5), Bond::Soldered), 4.0, 1e-12, "soldered");
+    near(times(sheet(200.0, 1.0), Bond::Loose), 5.0, 1e-12, "loose, twice as thick");
+    near(times(sheet(200.0, 1.0), Bond::Soldered), 9.0, 1e-12, "soldered, twice as thick");
+    near(times(sheet(200.0, 0.0), Bond::Soldered), 1.0, 1e-12, "none");
+}
+
+/// (C) The fully plastic moment of a layered section is ∫σ|y − y₀|dy about the line that halves ∫σ dy: summed over a hundred thousand
+/// layers, whichever of the two is the stronger.
+#[test]
+fn two_sheets_of_two_metals() {
+    for (below, over) in [((200.0, 0.5), (345.0, 0.4)), ((500.0, 0.3), (170.0, 0.6)), ((300.0, 0.5), (100.0, 0.5))] {
+        let (a, b) = (sheet(below.0, below.1), sheet(over.0, over.1));
+        let all = a.wall_mm + b.wall_mm;
+        let n = 100_000;
+        let layer = all / f64::from(n);
+        let at = |i: i32| (f64::from(i) + 0.5) * layer;
+        let flow = |y: f64| if y < a.wall_mm { a.flow_mpa } else { b.flow_mpa };
+        let half = 0.5 * (a.flow_mpa * a.wall_mm + b.flow_mpa * b.wall_mm);
+        let (mut force, mut line) = (0.0, 0.0);
+        for i in 0..n {
+            if force < half {
+                force += flow(at(i)) * layer;
+                line = (f64::from(i) + 1.0) * layer;
+            }
+        }
+        let moment: f64 = (0..n).map(|i| flow(at(i)) * (at(i) - line).abs() * layer).sum();
+        let alone = a.flow_mpa * a.wall_mm * a.wall_mm / 4.0;
+        let got = limit_load_times(&a, &b, Bond::Soldered);
+        near(got / (moment / alone), 1.0, 1e-4, "soldered");
+        let loose = limit_load_times(&a, &b, Bond::Loose);
+        near(loose, 1.0 + b.flow_mpa * b.wall_mm.powi(2) / (a.flow_mpa * a.wall_mm.powi(2)), 1e-12, "loose");
+        assert!(loose < got, "{loose} {got}");
+    }
+}
+
+/// (C) Elastic unloading by M/(EI), EI = Et³/12: two sheets alike that slip spring as one; bonded they have 4 times the moment and 8 times
+/// the stiffness. A loose sheet of half the thickness has a quarter of the moment and an eighth of the stiffness: 1.25/1.125. One of twice
+/// the thickness springs less, and the one beneath parts from it.
+#[test]
+fn what_two_sheets_spring_back() {
+    let times = |wall_mm: f64, bond| springs_times(&sheet(200.0, 0.5), &sheet(200.0, wall_mm), bond);
+    near(times(0.5, Bond::Loose), 1.0, 1e-12, "loose");
+    near(times(0.5, Bond::Soldered), 0.5, 1e-12, "soldered");
+    near(times(0.25, Bond::Loose), 1.25 / 1.125, 1e-12, "loose, half as thick");
+    near(times(1.0, Bond::Loose), 1.0, 1e-12, "loose, twice as thick");
+    near(times(1.0, Bond::Soldered), 9.0 / 27.0, 1e-12, "soldered, twice as thick");
 }
 
 /// A value's scatter survives as an input.
