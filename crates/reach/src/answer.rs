@@ -1,14 +1,16 @@
 //! The list of methods, and the answer for a whole survey.
 
 use crate::access::RunPaths;
-use crate::bench::Case;
+use crate::bench::{Case, Wall};
 use crate::choose::{best_first, nearest_reasons};
 use crate::constraints::Constraints;
+use crate::left_on::{self, Covered};
 use crate::method::{DentMethods, Method, Rejected};
 use crate::notes::{self, Notes};
 use crate::openings::{self, Ends};
 use crate::openings::{Openings, nonsense};
 use crate::path::DentPlace;
+use crate::place::{lies_over, overlays_off};
 use crate::rack::Rack;
 use crate::remembered::{self, Record, Remembered, Seen};
 use crate::{
@@ -16,7 +18,7 @@ use crate::{
     raising, rolling, straight_rod,
 };
 use dent::Assessment;
-use instrument::{Finish, Role, Survey};
+use instrument::{Finish, Overlay, Role, Survey};
 use rayon::prelude::*;
 use std::collections::HashMap;
 use units::text::{mm, newtons};
@@ -126,8 +128,12 @@ pub fn methods_after(
     work.sort_by_key(|w| std::cmp::Reverse(paths[&w.4].paths.iter().map(|p| p.sections.len()).sum::<usize>()));
     let one = |(i, dent, site, assessment, run, (seen, record, moved)): (usize, _, _, _, usize, (Seen, Option<&Record>, _))| {
         let notes = Notes::new(&tools, record.map(Record::known), moved);
-        let case = Case::new(survey, rack, &notes, &openings, &paths[&run], (i, dent), site, assessment, &instrument.runs[run]);
-        let answer = answer(case, constraints);
+        let on_bench = |site| Case::new(survey, rack, &notes, &openings, &paths[&run], (i, dent), site, assessment, &instrument.runs[run]);
+        let again = instrument::Site::clone(&site);
+        let case = on_bench(site);
+        let (covered, off) = covered(&case, &openings, constraints);
+        let with_it_on = || on_bench(again).covered(covered.as_ref().ok()?, off.ok()?);
+        let answer = answer(case, with_it_on(), covered.as_ref().err(), constraints);
         (i, (answer, Some(Record::new(seen, notes))))
     };
     // Each core takes the next as it is done with one: some dents are a hundred times as hard as others.
@@ -170,7 +176,7 @@ fn keep_what_touches(case: &Case, methods: &mut Vec<Method>, rejected: &mut Vec<
 /// Leaves out what a repairer does only where nothing else does it: a stud soldered on where a tool of the rack
 /// reaches the dent, and what marks a part that runs in a moving fit where a body of its own bore can be led in. What a person
 /// asked for stays.
-fn keep_what_is_done(case: &Case, asked: Option<MethodKind>, methods: &mut Vec<Method>, rejected: &mut Vec<Rejected>) {
+fn keep_what_is_done(case: &Case, others: &[Method], asked: Option<MethodKind>, methods: &mut Vec<Method>, rejected: &mut Vec<Rejected>) {
     let from_rack = |w: &Method| matches!(w.tool, crate::ToolChoice::Rack { .. });
     let leave_out = |methods: &mut Vec<Method>, rejected: &mut Vec<Rejected>, kind: MethodKind, why: Text| {
         let before = methods.len();
@@ -224,7 +230,7 @@ fn keep_what_is_done(case: &Case, asked: Option<MethodKind>, methods: &mut Vec<M
             }
         }
     }
-    if let Some(method) = methods.iter().find(|w| w.kind != MethodKind::PullOutside && from_rack(w)) {
+    if let Some(method) = methods.iter().chain(others).find(|w| w.kind != MethodKind::PullOutside && from_rack(w)).cloned() {
         let why = text!("the last resort is not needed: {} reaches it", method_words(method.kind));
         leave_out(methods, rejected, MethodKind::PullOutside, why);
     }
@@ -269,28 +275,61 @@ fn comes_to_an_anneal(case: &Case, cold: &[Method], said: bool) -> bool {
         }
 }
 
-/// All methods to one dent, cold, and after an anneal where one comes into question.
-pub fn answer(case: Case, constraints: &Constraints) -> DentMethods {
-    if let Err(why) = &case.off {
-        return nothing(case.dent, why);
+/// What may stay on over a dent that is worked from inside, and what comes off besides; or why nothing may.
+fn covered(case: &Case, openings: &Openings, constraints: &Constraints) -> (Result<Covered, Text>, Result<Vec<crate::Opened>, Text>) {
+    let mut why = Text::default();
+    let may = |o: &&Overlay| {
+        left_on::may_stay(case.survey, (case.dent, &case.site), case.assessment, o, constraints).map_err(|e| why = e).is_ok()
+    };
+    let (stay, off): (Vec<&Overlay>, Vec<&Overlay>) = lies_over(case.survey, case.dent, &case.site).into_iter().partition(may);
+    (left_on::covered(case, &stay).ok_or(why), overlays_off(openings, &off))
+}
+
+/// All methods to one dent: cold, what lies over it off; with that left on (`with_it_on`), or why it is not; and after an anneal where
+/// one comes into question.
+fn answer(case: Case, with_it_on: Option<Case>, why_off: Option<&Text>, constraints: &Constraints) -> DentMethods {
+    let stays = with_it_on.is_some();
+    let from_inside = with_it_on.map(|case| one_answer(&case, &[], constraints)).unwrap_or_default();
+    let mut answer = match &case.off {
+        // It stays on, whatever anybody does: what works from inside says for itself, for the rest why it cannot stay.
+        Err(why) => {
+            let why = why_off.filter(|w| !w.is_empty()).map_or_else(|| why.clone(), |w| text!("{}; {}", why, w));
+            let mut none = nothing(case.dent, &why);
+            none.rejected.retain(|r| !(stays && r.kind.from_inside()));
+            none
+        }
+        Ok(_) => {
+            let (methods, rejected) = one_answer(&case, &from_inside.0, constraints);
+            DentMethods { dent: case.dent.id.clone(), methods, rejected, after_anneal: Vec::new(), rejected_after_anneal: Vec::new() }
+        }
+    };
+    if !from_inside.0.is_empty() {
+        answer.methods.extend(from_inside.0);
+        answer.methods = worth_showing(std::mem::take(&mut answer.methods), &case, constraints);
     }
-    let (methods, rejected) = one_answer(&case, constraints);
-    let mut answer =
-        DentMethods { dent: case.dent.id.clone(), methods, rejected, after_anneal: Vec::new(), rejected_after_anneal: Vec::new() };
-    if !comes_to_an_anneal(&case, &answer.methods, constraints.anneal.contains(&case.dent.id)) {
+    // What does not work with it off does not work with it on either: that is said once.
+    let said: Vec<(MethodKind, String)> = answer.rejected.iter().map(|r| (r.kind, r.opening.clone())).collect();
+    answer.rejected.extend(from_inside.1.into_iter().filter(|r| !said.contains(&(r.kind, r.opening.clone()))));
+    if case.off.is_err() || !comes_to_an_anneal(&case, &answer.methods, constraints.anneal.contains(&case.dent.id)) {
         return answer;
     }
     if let Some(((dent, site), soft)) = dent::annealed::bench(case.dent, &case.site, case.assessment).zip(case.assessment.softened()) {
-        (answer.after_anneal, answer.rejected_after_anneal) = one_answer(&case.softened(&dent, site, &soft), constraints);
+        (answer.after_anneal, answer.rejected_after_anneal) = one_answer(&case.softened(&dent, site, &soft), &[], constraints);
     }
     answer
 }
 
-fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Method>, Vec<Rejected>) {
+/// `others`: methods to the same dent that the last resort is for where none of them does it.
+fn one_answer(case: &Case, others: &[Method], constraints: &Constraints) -> (Vec<Method>, Vec<Rejected>) {
     let mut methods = Vec::new();
     let mut rejected = Vec::new();
-    let first = if case.annealed { ALL.len() } else { 0 };
-    for (place, (_, method)) in ALL.into_iter().enumerate() {
+    let first = match case.wall() {
+        Wall::Bare => 0,
+        Wall::Annealed => ALL.len(),
+        Wall::Covered => 2 * ALL.len(),
+    };
+    let covered = case.wall() == Wall::Covered;
+    for (place, (_, method)) in ALL.into_iter().enumerate().filter(|(_, (kind, _))| !covered || kind.from_inside()) {
         let (found, out) = remembered::ask(case, first + place, method);
         case.note_reached(&found);
         methods.extend(found);
@@ -305,7 +344,7 @@ fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Method>, Vec<Rejec
         }
     }
     keep_what_touches(case, &mut methods, &mut rejected);
-    keep_what_is_done(case, asked, &mut methods, &mut rejected);
+    keep_what_is_done(case, others, asked, &mut methods, &mut rejected);
     if case.accesses.is_empty() {
         let why = if case.blocked.is_empty() { "no end of tube leads to it".into() } else { Text::join(&case.blocked, "; ") };
         rejected.extend(ALL.iter().filter(|(m, _)| *m != MethodKind::PullOutside).map(|(method, _)| Rejected {
@@ -314,6 +353,9 @@ fn one_answer(case: &Case, constraints: &Constraints) -> (Vec<Method>, Vec<Rejec
             because: why.clone(),
         }));
     }
-    let methods = if constraints.keep_dominated { methods } else { best_first(methods, &case.survey.instrument) };
-    (methods, nearest_reasons(rejected))
+    (worth_showing(methods, case, constraints), nearest_reasons(rejected))
+}
+
+fn worth_showing(methods: Vec<Method>, case: &Case, constraints: &Constraints) -> Vec<Method> {
+    if constraints.keep_dominated { methods } else { best_first(methods, &case.survey.instrument) }
 }

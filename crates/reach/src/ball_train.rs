@@ -157,7 +157,10 @@ impl Train {
 
 /// Whether the wall can be tapped from outside while a ball is driven.
 fn can_ease(case: &Case) -> bool {
-    case.outside_closed(EASING_ROOM_MM).is_none() && !case.tools_where(|_, b| matches!(b, ToolBody::Hammer { .. }).then_some(())).is_empty()
+    // Under what stays on there is no wall to tap.
+    case.left_on.is_none()
+        && case.outside_closed(EASING_ROOM_MM).is_none()
+        && !case.tools_where(|_, b| matches!(b, ToolBody::Hammer { .. }).then_some(())).is_empty()
 }
 
 /// The train: the largest balls that the force allows that gets to the dent, one after another. `make`: sizes that the rack
@@ -168,7 +171,7 @@ fn train(case: &Case, passage: f64, largest: f64, by: &Drive, make: bool) -> Res
     let rack = &all[..all.partition_point(|b| b.0 <= largest + 1e-9)];
     let bore = case.bore_mm();
     let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
-    let wall = case.notes.wall(case.annealed, [largest, passage], || wall(case, largest, passage));
+    let wall = case.notes.wall(case.wall(), [largest, passage], || wall(case, largest, passage));
     let largest_step = largest_step_mm(bore);
     // A step that is too large counts as one that no force does; so does one from which the wall springs back wholly.
     let drive = |ball: f64, open: f64, previous: f64| {

@@ -2,14 +2,15 @@
 //! to know, worked out once.
 
 use crate::access::{Access, RunPaths};
+use crate::left_on::{Covered, LeftOn};
 use crate::method::Method;
 use crate::notes::Notes;
 use crate::opened::Opened;
 use crate::openings::{Openings, union};
-use crate::place::{overlays_off, planned_station};
+use crate::place::{lies_over, overlays_off, planned_station};
 use crate::{MethodKind, Opening, Passage, PassagePart, Rack, Rejected, Tool, ToolBody, ToolChoice, ToolId};
 use dent::Assessment;
-use instrument::{Dent, End, OverlayKind, Role, Run, Site, Survey};
+use instrument::{Dent, End, OverlayId, OverlayKind, Role, Run, Site, Survey};
 use std::cell::{Cell, OnceCell, RefCell};
 use std::f64::consts::TAU;
 use units::text::{mm, newtons};
@@ -57,6 +58,19 @@ pub struct Case<'a> {
     inside: OnceCell<dent::force::Inside>,
     /// The dent has been annealed.
     pub annealed: bool,
+    /// What lies over the dent and stays on.
+    pub left_on: Option<&'a LeftOn>,
+}
+
+/// As what the wall is worked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Wall {
+    /// As it lies, what lay over it off.
+    Bare,
+    /// Annealed.
+    Annealed,
+    /// With what lies over it.
+    Covered,
 }
 
 /// How true a method with the rack's tools must come so that no tool is made for another. Common practice, no source.
@@ -88,7 +102,7 @@ impl<'a> Case<'a> {
                 }
             }
         };
-        let off = overlays_off(survey, openings, dent, &site);
+        let off = overlays_off(openings, &lies_over(survey, dent, &site));
         let mut accesses = Vec::new();
         for path in &paths.paths {
             let u_mm = path.u_of(station_mm);
@@ -142,6 +156,41 @@ impl<'a> Case<'a> {
             balls: OnceCell::new(),
             inside: OnceCell::new(),
             annealed: false,
+            left_on: None,
+        }
+    }
+
+    /// The same dent worked from inside, what `covered` names left on over it and only the rest off; none where every way in asks for
+    /// that to come off all the same. To be called before anything was found.
+    pub fn covered<'s>(mut self, covered: &'s Covered, off: Vec<Opened>) -> Option<Case<'s>>
+    where
+        'a: 's,
+    {
+        let stays = |o: &Opened| matches!(o, Opened::Overlay(id) if covered.left_on.overlays.contains(id));
+        for access in &mut self.accesses {
+            access.opens = access.path.entry.opens.iter().map(|o| union(o, &off)).filter(|o| !o.iter().any(stays)).collect();
+            keep_least(&mut access.opens);
+        }
+        self.accesses.retain(|a| !a.opens.is_empty());
+        if self.accesses.is_empty() {
+            return None;
+        }
+        let note = text!("{}{}", self.note, covered.note);
+        Some(Case { assessment: &covered.assessment, note, off: Ok(off), left_on: Some(&covered.left_on), ..self })
+    }
+
+    /// What the bench calls some overlays.
+    fn names(&self, overlays: &[OverlayId]) -> String {
+        let names: Vec<&str> = overlays.iter().filter_map(|id| self.survey.instrument.overlay(id)).map(|o| o.name.as_str()).collect();
+        names.join(" and ")
+    }
+
+    /// As what the wall is worked.
+    pub fn wall(&self) -> Wall {
+        match (self.annealed, self.left_on) {
+            (true, _) => Wall::Annealed,
+            (false, Some(_)) => Wall::Covered,
+            (false, None) => Wall::Bare,
         }
     }
 
@@ -353,6 +402,7 @@ impl<'a> Case<'a> {
             after: Vec::new(),
             train: Vec::new(),
             annealed: self.annealed,
+            left_on: self.left_on.cloned(),
             fill: None,
             strokes: None,
             force_hand_n: force,
@@ -414,7 +464,11 @@ impl<'a> Case<'a> {
 
     /// A method that does not work.
     pub fn rejected(&self, kind: MethodKind, access: Option<&Access>, because: impl Into<Text>) -> Rejected {
-        Rejected { kind, opening: access.map(|a| a.path.entry.name.clone()).unwrap_or_default(), because: because.into() }
+        let because = match self.left_on {
+            Some(on) => text!("with {} left on: {}", self.names(&on.overlays), because.into()),
+            None => because.into(),
+        };
+        Rejected { kind, opening: access.map(|a| a.path.entry.name.clone()).unwrap_or_default(), because }
     }
 
     /// Why the outside cannot be worked with a tool that needs this much room, where it cannot.

@@ -48,6 +48,8 @@ pub fn dominates(a: &Method, b: &Method) -> bool {
     (a.kind == b.kind || !matches!(a.kind, MethodKind::PullOutside | MethodKind::FilledBend))
         && no_dearer_tools(a, b)
         && a.opens.iter().all(|o| b.opens.contains(o))
+        // What is worked with a guard left on does not stand for what is worked with it off: it may come off for another dent.
+        && a.stays_on().iter().all(|o| b.stays_on().contains(o))
         && a.after.iter().all(|d| b.after.contains(d))
         && sooner(a.minutes.least, b.minutes.least)
         && sooner(a.minutes.likely, b.minutes.likely)

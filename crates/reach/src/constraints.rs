@@ -61,6 +61,8 @@ pub struct Constraints {
     pub shut: BTreeMap<JointId, Said>,
     /// Overlays that stay on.
     pub on: BTreeMap<OverlayId, Said>,
+    /// Overlays that come off over whatever is worked under them.
+    pub off: BTreeMap<OverlayId, Said>,
     /// Runs on which no flame may ever be lit.
     pub no_flame: BTreeMap<RunId, Said>,
     /// Runs whose finish is to be kept: a flame that spoils it is lit only where nothing else is possible.

@@ -43,7 +43,8 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
         out.1.push(case.rejected(MethodKind::Magnet, None, why));
         return out;
     }
-    let wall = case.site.wall_mm.value;
+    // It pulls through what stays on too.
+    let wall = case.site.wall_mm.value + case.left_on.map_or(0.0, |l| l.thickness_mm.value);
     let rack = case.balls();
     for access in &case.accesses {
         let largest = case.passage_mm().min(access.clear_ball_mm.0).min(LARGEST_BALL_MM);

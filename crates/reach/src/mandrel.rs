@@ -217,6 +217,13 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
                 because.clone(),
             );
             let mut method = case.with_strokes(method, working.strokes);
+            if case.left_on.is_some() {
+                // No thicker than the bore, and nothing is rubbed down on it: what springs back stays.
+                let sprung = working.strokes.past_true_mm;
+                method.because += text!(" Nothing is rubbed down on it under what stays on: the {} that spring back stay.", mm(sprung, 2));
+                method.stays_mm += sprung;
+                method.finish_quality = (method.finish_quality * (1.0 - sprung / case.depth_mm())).clamp(0.05, 0.99);
+            }
             method.after = after.clone();
             (method.contact, method.pose) = (Some(contact.clone()), Some(pose.clone()));
             method

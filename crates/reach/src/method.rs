@@ -1,7 +1,7 @@
 //! A method to bring a dent back: the one answer type of every file of this crate.
 
-use crate::{Contact, Opened, Passage, ToolId, ToolToMake, WayForce};
-use instrument::DentId;
+use crate::{Contact, LeftOn, Opened, Passage, ToolId, ToolToMake, WayForce};
+use instrument::{DentId, OverlayId};
 use serde::{Deserialize, Serialize};
 use units::{Figure, Text, ThreePoint};
 
@@ -87,6 +87,22 @@ impl MethodKind {
     }
 }
 
+impl MethodKind {
+    /// Whether what lies over the dent may stay on: its tool works from inside alone, and neither leans on the place from outside nor
+    /// rubs or strikes it there. (A plug that is turned out stretches the tube all round, and a ring over it.)
+    pub fn from_inside(self) -> bool {
+        matches!(
+            self,
+            MethodKind::StraightRod
+                | MethodKind::CurvedRod
+                | MethodKind::Mandrel
+                | MethodKind::BallTrain
+                | MethodKind::Magnet
+                | MethodKind::Burnishing
+        )
+    }
+}
+
 /// The tool of a method.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "from")]
@@ -164,6 +180,9 @@ pub struct Method {
     pub passage: Option<Passage>,
     /// All that must be opened or taken off: the opening's and the overlays over the dent.
     pub opens: Vec<Opened>,
+    /// What lies over the dent and stays on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub left_on: Option<LeftOn>,
     /// Dents that must be brought back first because they stand in the way.
     pub after: Vec<DentId>,
     /// Ball sizes in order, for a ball train.
@@ -208,6 +227,21 @@ pub struct Method {
 }
 
 impl Method {
+    /// What lies over the dent and stays on.
+    pub fn stays_on(&self) -> &[OverlayId] {
+        self.left_on.as_ref().map_or(&[], |l| &l.overlays)
+    }
+
+    /// Whether a tool goes over the outside of the tube there. Under what stays on nothing is rubbed down over a mandrel.
+    pub fn marks_outside(&self) -> bool {
+        self.kind.marks_outside() && !(self.kind == MethodKind::Mandrel && self.left_on.is_some())
+    }
+
+    /// How much more force moves what lies on the dent's place than the wall alone.
+    pub fn force_times(&self) -> f64 {
+        self.left_on.as_ref().map_or(1.0, |l| l.force_times.value)
+    }
+
     /// The tool as it stands when the work begins, under the dent as it lies: over this a crease is eased before its field moves. A train
     /// begins with its first ball, a mandrel with its nose.
     pub fn easing(&self) -> Self {

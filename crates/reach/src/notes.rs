@@ -2,6 +2,7 @@
 
 use crate::access::Tried;
 use crate::ball_wall::Wall;
+use crate::bench;
 use crate::body::Body;
 use crate::constraints::Constraints;
 use crate::fits::{Fits, Jams};
@@ -41,6 +42,8 @@ pub struct Trials {
 /// What one method said of a dent.
 #[derive(Debug)]
 pub struct Part {
+    /// Its place among those that are asked.
+    pub(crate) place: usize,
     pub(crate) methods: Vec<Method>,
     pub(crate) rejected: Vec<Rejected>,
     /// What was tried for it, by opening; none where nothing was.
@@ -50,15 +53,15 @@ pub struct Part {
     pub(crate) asks: Left,
 }
 
-/// A rod solved at the dent, annealed or not: through which runs it came in, how far past true its head goes, mm, and what came of it.
-type Solved = (bool, Vec<Leg>, Body, f64, Result<Fits, Jams>);
+/// A rod solved at the dent, as what its wall is worked: through which runs it came in, how far past true its head goes, mm, and what came of it.
+type Solved = (bench::Wall, Vec<Leg>, Body, f64, Result<Fits, Jams>);
 
 /// What of one dent no decision changes and takes long to work out.
 #[derive(Clone, Debug, Default)]
 pub struct Memory {
     pub(crate) rods: Vec<Arc<Solved>>,
-    /// By whether it is annealed, the ball and the passage, in bits.
-    walls: Vec<(bool, [u64; 2], Arc<Wall>)>,
+    /// By what the wall is worked as, the ball and the passage, in bits.
+    walls: Vec<(bench::Wall, [u64; 2], Arc<Wall>)>,
 }
 
 /// No more rods of a dent are kept.
@@ -115,12 +118,12 @@ impl<'a> Notes<'a> {
     /// What came of a rod that an earlier job solved there, or `solve` says.
     pub fn rod(
         &self,
-        annealed: bool,
+        as_what: bench::Wall,
         legs: &[Leg],
         (body, past_mm): (Body, f64),
         solve: impl FnOnce() -> Result<Fits, Jams>,
     ) -> Result<Fits, Jams> {
-        let is = |s: &&Arc<Solved>| s.0 == annealed && s.2 == body && s.3 == past_mm && s.1 == legs;
+        let is = |s: &&Arc<Solved>| s.0 == as_what && s.2 == body && s.3 == past_mm && s.1 == legs;
         if let Some(known) = self.memory.borrow().rods.iter().find(is) {
             return known.4.clone();
         }
@@ -129,30 +132,30 @@ impl<'a> Notes<'a> {
         if rods.len() >= MOST_RODS {
             rods.clear();
         }
-        rods.push(Arc::new((annealed, legs.to_vec(), body, past_mm, found.clone())));
+        rods.push(Arc::new((as_what, legs.to_vec(), body, past_mm, found.clone())));
         found
     }
 
     /// What the wall asks of a ball: what is known, or what `reckon` says.
-    pub fn wall(&self, annealed: bool, sizes_mm: [f64; 2], reckon: impl FnOnce() -> Wall) -> Arc<Wall> {
+    pub fn wall(&self, as_what: bench::Wall, sizes_mm: [f64; 2], reckon: impl FnOnce() -> Wall) -> Arc<Wall> {
         let key = sizes_mm.map(f64::to_bits);
-        if let Some(known) = self.memory.borrow().walls.iter().find(|w| w.0 == annealed && w.1 == key) {
+        if let Some(known) = self.memory.borrow().walls.iter().find(|w| w.0 == as_what && w.1 == key) {
             return Arc::clone(&known.2);
         }
         let wall = Arc::new(reckon());
-        self.memory.borrow_mut().walls.push((annealed, key, Arc::clone(&wall)));
+        self.memory.borrow_mut().walls.push((as_what, key, Arc::clone(&wall)));
         wall
     }
 
     /// What a method said within other decisions, whatever it says now.
     pub(crate) fn earlier(&self, place: usize) -> Option<&'a Arc<Part>> {
-        self.earlier?.0.get(place)
+        self.earlier?.0.iter().find(|p| p.place == place)
     }
 
     /// What a method said within other decisions, where it says the same now.
     pub(crate) fn known(&self, place: usize) -> Option<&'a Arc<Part>> {
         let (earlier, moved) = self.earlier?;
-        let (part, same) = (earlier.get(place)?, self.same.get());
+        let (part, same) = (earlier.iter().find(|p| p.place == place)?, self.same.get());
         let left = |asks: bool, same: bool| !asks || same;
         let asks = part.asks;
         let as_left = left(asks.reached, same.reached) && left(asks.found, same.found) && left(asks.tried, same.tried);

@@ -2,7 +2,7 @@
 
 use crate::opened::Opened;
 use crate::openings::Openings;
-use instrument::{Dent, OverlayKind, Run, Shape, Site, Survey};
+use instrument::{Dent, Overlay, OverlayId, OverlayKind, Run, Shape, Site, Survey};
 use units::text::mm;
 use units::{Text, text};
 
@@ -38,20 +38,18 @@ pub fn planned_station(run: &Run, site: &Site) -> (f64, Option<f64>, Text) {
     (given, run.axis.bend_at(given), note)
 }
 
-/// All that lies over the dent and must come off. A rolled-in rim wire and an old patch stay: the metal is
-/// worked with them.
-pub fn overlays_off(survey: &Survey, openings: &Openings, dent: &Dent, site: &Site) -> Result<Vec<Opened>, Text> {
+/// What lies over a dent, or pushed it in, and is not worked with the metal. A rolled-in rim wire and an old patch are.
+pub fn lies_over<'s>(survey: &'s Survey, dent: &Dent, site: &Site) -> Vec<&'s Overlay> {
+    let ids: Vec<&OverlayId> = site.under.iter().chain(&dent.pushed_in_by).collect();
+    let over = |o: &&Overlay| ids.contains(&&o.id) && !survey.lacks(&o.id) && !matches!(o.kind, OverlayKind::RimWire | OverlayKind::Patch);
+    survey.instrument.overlays.iter().filter(over).collect()
+}
+
+/// All that is opened so that some overlays come off, or why they do not.
+pub fn overlays_off(openings: &Openings, over: &[&Overlay]) -> Result<Vec<Opened>, Text> {
     let mut all = Vec::new();
-    for id in site.under.iter().chain(dent.pushed_in_by.as_ref()).filter(|id| !survey.lacks(id)) {
-        let stays = survey
-            .instrument
-            .overlays
-            .iter()
-            .find(|o| o.id == *id)
-            .is_none_or(|o| matches!(o.kind, OverlayKind::RimWire | OverlayKind::Patch));
-        if !stays {
-            all.extend(openings.overlay_off(id)?);
-        }
+    for o in over {
+        all.extend(openings.overlay_off(&o.id)?);
     }
     all.sort();
     all.dedup();

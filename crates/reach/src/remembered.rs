@@ -22,6 +22,8 @@ pub struct Seen {
     ends: Ends,
     /// What comes off with each overlay of its run and with what pushed it in, or why it stays.
     off: Vec<(OverlayId, Result<Vec<crate::Opened>, Text>)>,
+    /// Of the same, whether a person wants it off, and on.
+    said: Vec<[bool; 2]>,
     asked: Option<MethodKind>,
     anneal: bool,
     keep_dominated: bool,
@@ -37,6 +39,7 @@ impl Seen {
         all.dedup();
         Self {
             ends: Arc::clone(ends),
+            said: all.iter().map(|id| [constraints.off.contains_key(*id), constraints.on.contains_key(*id)]).collect(),
             off: all.into_iter().map(|id| (id.clone(), openings.overlay_off(id))).collect(),
             asked: constraints.methods.get(&dent.id).copied(),
             anneal: constraints.anneal.contains(&dent.id),
@@ -66,7 +69,7 @@ pub fn ask(case: &Case, place: usize, method: impl Fn(&Case) -> (Vec<Method>, Ve
     let asks = Left { tried: case.accesses.iter().any(|a| a.asked.get()), ..notes.asks.get() };
     let trials = |(a, n): (&Access, usize)| Trials { rods: a.tried.borrow()[n..].to_vec(), slim: a.slim.get(), stout: a.stout.get() };
     let trials = if asks.tried { case.accesses.iter().zip(before).map(trials).collect() } else { vec![] };
-    let part = Part { methods, rejected, trials, tools: notes.looked.take(), asks };
+    let part = Part { place, methods, rejected, trials, tools: notes.looked.take(), asks };
     let then = notes.earlier(place);
     let mut same = notes.same.get();
     same.reached &= then.is_some_and(|p| case.reaches(&p.methods).eq(case.reaches(&part.methods)));

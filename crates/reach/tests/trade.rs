@@ -129,16 +129,19 @@ fn harder_metal_asks_more_and_takes_the_thin_rods_away() {
 }
 
 #[test]
-fn what_lies_over_a_dent_comes_off() {
+fn what_lies_over_a_dent_comes_off_or_stays_on_where_the_tool_works_from_inside() {
     let ferrule = methods_for(&survey(vec![dent("d", "first_branch", 412.0, 0.0, 3.0)]), 120.0, &rack());
-    assert!(!ferrule.methods.is_empty());
-    for w in &ferrule.methods {
+    let off = |w: &&Method| w.left_on.is_none();
+    assert!(ferrule.methods.iter().any(|w| off(&w)));
+    for w in ferrule.methods.iter().filter(off) {
         assert!(w.opens.contains(&Opened::Overlay(OverlayId("bow_ferrule".into()))), "{}", show(&ferrule));
         // It slides off over its joint only.
         assert!(w.opens.contains(&Opened::Joint("branch_bow".into())), "{}", show(&ferrule));
     }
     let guard = methods_for(&survey(vec![dent("d", "bottom_bow", 150.0, 180.0, 3.0)]), 120.0, &rack());
-    assert!(guard.methods.iter().all(|w| w.opens.contains(&Opened::Overlay(OverlayId("bow_guard".into())))), "{}", show(&guard));
+    let guarded = guard.methods.iter().filter(off);
+    assert!(guarded.clone().all(|w| w.opens.contains(&Opened::Overlay(OverlayId("bow_guard".into())))), "{}", show(&guard));
+    assert!(guarded.count() > 0 && guard.methods.iter().filter(|w| !off(w)).all(|w| w.kind.from_inside()), "{}", show(&guard));
 }
 
 #[test]
@@ -149,12 +152,11 @@ fn a_customers_wish_keeps_a_joint_shut() {
     assert!(w.methods.iter().all(|w| !w.opens.contains(&Opened::Joint("branch_bow".into()))), "{}", show(&w));
     s.wishes.keep_on = vec!["bow_guard".into()];
     s.dents[0] = dent("d", "bottom_bow", 150.0, 180.0, 3.0);
+    // Kept on, it is pushed out with the wall from inside, and nothing else is done.
     let w = methods_for(&s, 120.0, &rack());
-    assert!(
-        w.methods.is_empty() && w.rejected.iter().all(|r| r.because.metric().contains("stays on (the customer wants it kept on)")),
-        "{}",
-        show(&w)
-    );
+    assert!(!w.methods.is_empty() && w.methods.iter().all(|w| w.left_on.is_some()), "{}", show(&w));
+    let kept = |r: &reach::Rejected| r.because.metric().contains("stays on (the customer wants it kept on)");
+    assert!(w.rejected.iter().any(|r| r.kind == MethodKind::Rolling && kept(r)), "{}", show(&w));
 }
 
 #[test]
