@@ -1,7 +1,7 @@
 //! What must be checked before a job may close: each check ends with a figure or a reason. The plan's steps say what is
 //! checked; here it is put in words.
 
-use instrument::{ConditionId, ConditionKind, FitKind, JointKind, Survey};
+use instrument::{ConditionId, ConditionKind, FitKind, JointKind, OverlayKind, Survey};
 use plan::{BALL_PLAY_MM, Check, Plan};
 use serde::{Deserialize, Serialize};
 use units::text::{given_mm, mm};
@@ -91,11 +91,20 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
             (text!("{}: {}", name, what), text!("{} (common practice, no source)", wanted))
         }
         Check::Holds { overlay } => {
-            let name = instrument.overlay(overlay).map_or(overlay.0.as_str(), |o| o.name.as_str());
-            (
-                text!("{}: pushed and pulled by hand each way, then tapped", name),
-                "no play at any foot, no rattle, solder round the whole of each foot".into(),
-            )
+            let found = instrument.overlay(overlay);
+            let name = found.map_or(overlay.0.as_str(), |o| o.name.as_str());
+            let seam = found.is_some_and(|o| matches!(o.kind, OverlayKind::Guard | OverlayKind::Ferrule));
+            if seam {
+                (
+                    text!("{}: looked at along its whole seam, then tapped", name),
+                    "solder unbroken along its edges, no rattle; where it has opened, solder is run in again".into(),
+                )
+            } else {
+                (
+                    text!("{}: pushed and pulled by hand each way, then tapped", name),
+                    "no play at any foot, no rattle, solder round the whole of each foot".into(),
+                )
+            }
         }
         Check::InLine { condition, most_mm, over_mm } => {
             let name = of_what(survey, condition);

@@ -353,6 +353,9 @@ fn because(case: &Case, model: &Model, s: &Solution, w: &Worked) -> Text {
             format!("{} alone would be cheaper here, but must wait for another dent that needs this one gone", method_words(method)).into()
         }
     };
+    if let Some(other) = crate::left_on::on_or_off(case, model, d, w.method, own, now) {
+        text += other;
+    }
     if !shared.is_empty() {
         text += format!("; {} is opened for other dents too", shared.join(", "));
     }

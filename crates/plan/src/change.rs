@@ -96,7 +96,10 @@ impl Side<'_> {
             let gone = self.plan.gone().any(|d| d == dent);
             return if gone { "gone with its tube, which is replaced".into() } else { text!("not worked{}", why().unwrap_or_default()) };
         };
-        let way = text!("{}, {}", method_words(choice.method.kind), size(choice.method.size_mm));
+        let on: Vec<&str> =
+            choice.method.stays_on().iter().map(|o| self.survey.instrument.overlay(o).map_or(o.0.as_str(), |o| o.name.as_str())).collect();
+        let on = if on.is_empty() { String::new() } else { format!(", {} left on", on.join(" and ")) };
+        let way = text!("{}, {}{}", method_words(choice.method.kind), size(choice.method.size_mm), on);
         match &choice.instead_of {
             Some(asked) => text!("{}, because {} cannot be taken: {}", way, method_words(asked.method), asked.because),
             None => way,

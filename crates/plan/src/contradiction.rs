@@ -69,6 +69,7 @@ fn between(survey: &Survey, one: &Decision, other: &Decision) -> Option<&'static
         (Decision::LeaveCondition { condition }, Decision::MendCondition { condition: same }) if condition == same => {
             "a thing cannot be left and mended"
         }
+        (Decision::KeepOn { overlay }, Decision::TakeOff { overlay: same }) if overlay == same => "a thing stays on or comes off",
         (Decision::Deadline { minutes }, Decision::Deadline { minutes: other }) if (minutes - other).abs() > 1e-9 => {
             "there is one deadline"
         }
@@ -125,6 +126,8 @@ mod tests {
             (no_flame(Some("bow")), by("a", MethodKind::Rolling), false),
             (Decision::LeaveCondition { condition: "c1".into() }, Decision::MendCondition { condition: "c1".into() }, true),
             (Decision::LeaveCondition { condition: "c1".into() }, Decision::MendCondition { condition: "c2".into() }, false),
+            (Decision::KeepOn { overlay: "guard".into() }, Decision::TakeOff { overlay: "guard".into() }, true),
+            (Decision::KeepOn { overlay: "guard".into() }, Decision::TakeOff { overlay: "ferrule".into() }, false),
             (Decision::Deadline { minutes: 60.0 }, Decision::Deadline { minutes: 90.0 }, true),
         ] {
             assert_eq!(found(one.clone(), other.clone()), usize::from(contradict), "{one:?} {other:?}");

@@ -20,7 +20,7 @@ pub fn force_factor(method: &Method, a: &Assessment) -> f64 {
     if method.strokes.is_some() {
         return 1.0;
     }
-    let ratio = a.force_inside(method.annealed).value / USUAL_FORCE_N;
+    let ratio = method.force_times() * a.force_inside(method.annealed).value / USUAL_FORCE_N;
     if ratio.is_finite() && ratio > 0.0 { ratio.powf(0.15).clamp(reach::STRETCHED.0, reach::STRETCHED.1) } else { 1.0 }
 }
 

@@ -30,6 +30,7 @@ mod heat;
 mod heats;
 mod holds;
 mod kept;
+mod left_on;
 mod level;
 mod mend;
 mod model;

@@ -2,7 +2,7 @@
 
 use crate::aftermath::Odds;
 use crate::{Level, Step, StepKind};
-use instrument::{ConditionId, DentId, RunId};
+use instrument::{ConditionId, DentId, OverlayId, RunId};
 use reach::{Method, MethodKind, Opened, ToolPiece, ToolToMake};
 use serde::{Deserialize, Serialize};
 use units::{Figure, Text, ThreePoint};
@@ -228,6 +228,14 @@ impl Plan {
     /// How often the flame is lit: steps that follow each other in one heat share it.
     pub fn lit(&self) -> usize {
         self.order.as_ref().map_or_else(|| self.steps.iter().filter(|s| s.heat.is_some()).count(), |o| o.heats)
+    }
+
+    /// What stays on over dents that are pushed out under it, each once.
+    pub fn stays_on(&self) -> Vec<&OverlayId> {
+        let mut all: Vec<&OverlayId> = self.choices.iter().flat_map(|c| c.method.stays_on()).collect();
+        all.sort();
+        all.dedup();
+        all
     }
 
     /// Dents that are gone with their run, which is replaced.

@@ -50,6 +50,11 @@ pub enum Decision {
         /// The overlay.
         overlay: OverlayId,
     },
+    /// An overlay comes off over whatever is worked under it, although that could be worked from inside with it on.
+    TakeOff {
+        /// The overlay.
+        overlay: OverlayId,
+    },
     /// No flame on a run, or on none at all; against the customer's wish this is never given up.
     NoFlame {
         /// The run; none: nowhere.
@@ -98,6 +103,7 @@ impl Decision {
             Decision::AnnealDent { dent } => format!("dent {dent} is annealed"),
             Decision::KeepShut { joint } => format!("joint {joint} stays shut"),
             Decision::KeepOn { overlay } => format!("{overlay} stays on"),
+            Decision::TakeOff { overlay } => format!("{overlay} comes off over what is worked under it"),
             Decision::NoFlame { run: Some(run) } => format!("no flame is lit on {run}"),
             Decision::NoFlame { run: None } => "no flame is lit".to_owned(),
             Decision::WithoutTool { tool } => format!("{} is away", tool.0),
@@ -176,6 +182,11 @@ impl Overrules {
                 }
                 Decision::KeepOn { overlay } => {
                     all.on.insert(overlay.clone(), o.said());
+                    all.off.remove(overlay);
+                }
+                Decision::TakeOff { overlay } => {
+                    all.off.insert(overlay.clone(), o.said());
+                    all.on.remove(overlay);
                 }
                 Decision::NoFlame { run } => {
                     let meant = survey.instrument.runs.iter().filter(|r| run.as_ref().is_none_or(|x| *x == r.id));

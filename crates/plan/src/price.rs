@@ -9,6 +9,7 @@
 //! | heat risk | the shop's likelihood that a heat spoils something × price of the part | common practice |
 //! | crack risk | crack likelihood of the assessment × what a crack costs: stopped and patched, or the part replaced | the assessment's |
 //! | method's risk | likelihood of spoiling the part by this method × what replacing it costs | `reach`, common practice |
+//! | seam | likelihood that what stays on over a dent opens at its seam × what soldering it again costs | common practice |
 //! | trace | (1 − truth of the method) × the shop's figure × how much looks count at this level | common practice |
 
 use crate::case::Case;
@@ -94,7 +95,7 @@ pub fn method_figure(case: &Case, a: &Assessment, method: &Method, work: &Work) 
     let minutes = [work.dent, work.crease, work.stabilise, work.patch, work.between];
     let sd = minutes.iter().map(|m| m.sd().powi(2)).sum::<f64>().sqrt();
     let crack = a.crack_likelihood.known("likelihood of a crack");
-    let inputs = [
+    let mut inputs = vec![
         Known::new("minutes of bench work", work.mean_min(), sd, Unit::Min, Origin::Computed),
         Known::new("labour per minute", case.per_minute(), 0.0, Unit::Money, Origin::Shop),
         Known::new("likelihood of a crack", work.crack, crack.sd.min(0.3), Unit::Probability, Origin::Computed),
@@ -104,13 +105,33 @@ pub fn method_figure(case: &Case, a: &Assessment, method: &Method, work: &Work) 
         Known::new("trace left (1 less the truth of the way)", 1.0 - method.finish_quality, 0.0, Unit::One, Origin::Handbook),
         Known::new("what a trace is worth here", trace_worth(case, a), 0.0, Unit::Money, Origin::Shop),
     ];
-    Figure::derive(
-        Unit::Money,
-        "minutes × labour per minute + likelihood of a crack × what it costs + risk of the way × what a spoiled part costs + trace left × what a trace is worth",
-        EXPECTED,
-        &inputs,
-        |x| x[0] * x[1] + x[2].clamp(0.0, 1.0) * x[4] + x[3].max(0.0) * x[5] + x[6] * x[7],
-    )
+    let mut formula =
+        "minutes × labour per minute + likelihood of a crack × what it costs + risk of the way × what a spoiled part costs + trace left × what a trace is worth"
+            .to_owned();
+    if method.left_on.is_some() {
+        formula += " + likelihood that a seam opens × what soldering it again costs";
+        inputs.push(Known::new("likelihood that a seam opens", SEAM_OPENS, 0.5 * SEAM_OPENS, Unit::Probability, Origin::Handbook));
+        inputs.push(Known::new("what soldering it again costs", again_money(case, method), 0.0, Unit::Money, Origin::Shop));
+    }
+    Figure::derive(Unit::Money, formula, EXPECTED, &inputs, |x| {
+        let seam = if let [opens, again] = x[8..] { opens.max(0.0) * again } else { 0.0 };
+        x[0] * x[1] + x[2].clamp(0.0, 1.0) * x[4] + x[3].max(0.0) * x[5] + x[6] * x[7] + seam
+    })
+}
+
+/// Of guards that stay on while the dent under them is pushed out, so many open at their seam and are soldered again. Common practice, no
+/// source.
+const SEAM_OPENS: f64 = 0.1;
+
+/// What it costs to solder again what stays on, money: with its flame and the finish that it burns.
+fn again_money(case: &Case, method: &Method) -> f64 {
+    let one = |id: &instrument::OverlayId| {
+        let what = Opened::Overlay(id.clone());
+        let burnt_mm = case.heats.solder_flame(&what).map_or(0.0, |f| case.heats.warm(&f, Moved::None).spoiled_all_mm());
+        case.standards.open_close(case.instrument(), &what).close.mean() * case.per_minute()
+            + burnt_mm * case.standards.finish_per_mm.max(0.0)
+    };
+    method.stays_on().iter().map(one).sum()
 }
 
 /// The same as a number, with the finish that a soldered stud burns.
@@ -120,6 +141,7 @@ pub fn method_money(case: &Case, a: &Assessment, method: &Method, work: &Work) -
         + method.risk.max(0.0) * replace_money(case, &a.run)
         + (1.0 - method.finish_quality).max(0.0) * trace_worth(case, a)
         + stud_burn(case, a, method)
+        + SEAM_OPENS * again_money(case, method)
 }
 
 fn trace_worth(case: &Case, a: &Assessment) -> f64 {

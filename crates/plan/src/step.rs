@@ -172,9 +172,9 @@ pub enum Check {
         /// The fit.
         fit: FitId,
     },
-    /// A brace, by hand.
+    /// A brace, by hand; or what stayed on over a dent that was worked, along its seam.
     Holds {
-        /// The brace.
+        /// The brace, guard or ferrule.
         overlay: OverlayId,
     },
     /// A line, by a straight edge.

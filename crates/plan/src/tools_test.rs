@@ -30,6 +30,7 @@ fn train(pieces: Vec<ToolPiece>) -> Method {
         after: Vec::new(),
         train: Vec::new(),
         annealed: false,
+        left_on: None,
         fill: None,
         strokes: None,
         force_hand_n: Figure::derive(Unit::N, "as said", units::Source::closed_form("a test"), &[force], |x| x[0]),

@@ -3,7 +3,8 @@
 use super::draft::{Does, Setup, phase};
 use super::{Builder, each_further, slide_legs, step};
 use crate::step::{Check, StepKind};
-use instrument::{DentId, FitKind, FitState, JointKind, MovingFit, RunId};
+use instrument::{DentId, FitKind, FitState, JointKind, MovingFit, OverlayId, RunId};
+use reach::Opened;
 use units::text::mm;
 use units::{Text, text};
 
@@ -11,7 +12,7 @@ impl Builder<'_, '_> {
     /// The bores that were worked are checked together, the balls in hand, before anything is closed up.
     pub(super) fn check_bores(&mut self) {
         let case = self.case;
-        let checks = super::ball_checks::of(case, &self.chosen.worked);
+        let mut checks = super::ball_checks::of(case, &self.chosen.worked);
         let mut runs: Vec<RunId> = Vec::new();
         for c in &checks {
             if let Check::Bore { run, .. } = c
@@ -20,22 +21,41 @@ impl Builder<'_, '_> {
                 runs.push(run.clone());
             }
         }
+        let names: Vec<String> = runs.iter().map(|r| case.run_name(r)).collect();
+        let seams = self.seams(&mut runs);
+        let mut what = match &names[..] {
+            [] => String::new(),
+            [one] => format!("Check {one}: the largest ball that passes, against what the work leaves open"),
+            all => format!("Check the bores, each by the largest ball that passes: {}", all.join(", ")),
+        };
+        if !seams.is_empty() {
+            let named: Vec<String> = seams.iter().map(|o| case.opened_name(&Opened::Overlay(o.clone()))).collect();
+            what += if what.is_empty() { "Check the seam of " } else { "; the seam of " };
+            what += &named.join(", ");
+        }
+        checks.extend(seams.into_iter().map(|overlay| Check::Holds { overlay }));
         if checks.is_empty() {
             return;
         }
-        let names: Vec<String> = runs.iter().map(|r| case.run_name(r)).collect();
         let mut s = step(
             StepKind::AcceptanceCheck,
-            match &names[..] {
-                [one] => format!("Check {one}: the largest ball that passes, against what the work leaves open"),
-                all => format!("Check the bores, each by the largest ball that passes: {}", all.join(", ")),
-            },
+            what,
             self.minutes(StepKind::AcceptanceCheck).times(each_further(checks.len())),
             "a dent that was missed is cheap now and dear after soldering".to_owned(),
         );
         s.run = if let [one] = &runs[..] { Some(one.clone()) } else { None };
         s.checks = checks;
         self.draft.add(s, Does::ChecksBores(runs), (phase::CHECK, 0), Setup::Hand);
+    }
+
+    /// What stayed on over dents that were worked, each once; their runs with the others.
+    fn seams(&self, runs: &mut Vec<RunId>) -> Vec<OverlayId> {
+        let mut all: Vec<OverlayId> = Vec::new();
+        for w in self.chosen.worked.iter().filter(|w| w.method.left_on.is_some()) {
+            runs.extend(self.case.dent(&w.dent).map(|d| d.run.clone()).filter(|r| !runs.contains(r)));
+            all.extend(w.method.stays_on().iter().filter(|o| !all.contains(o)).cloned().collect::<Vec<_>>());
+        }
+        all
     }
 
     /// Fits that somebody complained of, that were worked at, or that have a new part; the legs of one slide together.

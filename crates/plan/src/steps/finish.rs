@@ -18,7 +18,7 @@ impl Builder<'_, '_> {
     /// Places on a run that a tool has marked from outside, or that a patch lies on.
     fn marks_outside(&self, run: &RunId) -> usize {
         let on = |d: &DentId| self.case.dent(d).is_some_and(|d| d.run == *run);
-        let worked = self.chosen.worked.iter().filter(|w| on(&w.dent) && w.method.kind.marks_outside()).count();
+        let worked = self.chosen.worked.iter().filter(|w| on(&w.dent) && w.method.marks_outside()).count();
         let patched = self.draft.steps.iter().filter(|d| d.step.kind == StepKind::Patch && d.step.run.as_ref() == Some(run)).count();
         worked + patched
     }

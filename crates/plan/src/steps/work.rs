@@ -11,7 +11,7 @@ use crate::step::StepKind;
 use crate::steps::chosen::Worked;
 use crate::tools;
 use instrument::Dent;
-use reach::{MethodKind, Opened};
+use reach::{Method, MethodKind, Opened};
 use units::text::{mm, newtons};
 use units::{Text, ThreePoint, text};
 
@@ -130,10 +130,20 @@ impl Builder<'_, '_> {
         let mut what = if filled {
             text!("Raise {} ({}) from inside until nothing is low: {}", w.dent, place, size(w.method.size_mm))
         } else {
-            text!("Bring back {} ({}): {}, {}", w.dent, place, method_words(w.method.kind), size(w.method.size_mm))
+            text!("Bring back {} ({}): {}, {}", w.dent, place, worked_words(w.method), size(w.method.size_mm))
         };
         if let Some(p) = &w.method.passage {
             what += format!(", in by {}", p.opening.name);
+        }
+        if !w.method.stays_on().is_empty() {
+            let names: Vec<String> = w.method.stays_on().iter().map(|o| self.case.opened_name(&Opened::Overlay(o.clone()))).collect();
+            what += format!(
+                "; {} {} on: look along {} {} afterwards",
+                names.join(" and "),
+                if names.len() == 1 { "stays" } else { "stay" },
+                if names.len() == 1 { "its" } else { "their" },
+                if names.len() == 1 { "seam" } else { "seams" }
+            );
         }
         if a.advice == dent::Advice::AnnealBetweenPasses && w.anneal.is_some() {
             what += "; anneal between passes";
@@ -167,6 +177,14 @@ impl Builder<'_, '_> {
         let sharp = 10 * (3 - a.form.min(dent::Form::VShaped) as u32);
         let d = self.draft.add(s, Does::Works(w.dent.clone()), (phase::WORK, looks_last(a) + 1 + sharp), fixture);
         d.needs_open.clone_from(&w.method.opens);
+    }
+}
+
+/// How a method is said where it is worked: under what stays on nothing is rubbed down on a mandrel.
+fn worked_words(method: &Method) -> &'static str {
+    match method.kind {
+        MethodKind::Mandrel if method.left_on.is_some() => "mandrel led in under it",
+        kind => method_words(kind),
     }
 }
 
