@@ -153,7 +153,7 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
                 "none left".into()
             },
         ),
-        one("to open or take off", plan.opened.len().to_string(), "joints and overlays".into()),
+        one("to open or take off", plan.opened.len().to_string(), stays_on(job)),
         one("flame lit", plan.lit().to_string(), "times in all".into()),
         one(
             "tools to make",
@@ -161,6 +161,13 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
             if making > 0.0 { format!("{} besides", words::minutes(making)) } else { String::new() },
         ),
     ]
+}
+
+/// What of the overlays stays on over a dent that is pushed out under it.
+fn stays_on(job: &JobView) -> String {
+    let name = |id: &instrument::OverlayId| job.survey.instrument.overlay(id).map_or_else(|| id.0.clone(), |o| o.name.clone());
+    let names: Vec<String> = job.plan.stays_on().into_iter().map(name).collect();
+    if names.is_empty() { "joints and overlays".into() } else { format!("joints and overlays; on stays {}", names.join(", ")) }
 }
 
 fn warnings(job: &JobView) -> Vec<String> {

@@ -139,6 +139,9 @@ pub struct WhatIf {
     /// Keep a ferrule, guard, brace foot or patch on
     #[arg(long, value_name = "OVERLAY")]
     pub keep_on: Vec<String>,
+    /// Take a guard or ferrule off over what is worked under it, although that could be done from inside with it on
+    #[arg(long, value_name = "OVERLAY")]
+    pub take_off: Vec<String>,
     /// No flame near a run (a finish that must not burn); "all" for the whole instrument
     #[arg(long, value_name = "RUN")]
     pub no_flame: Vec<String>,

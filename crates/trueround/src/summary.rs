@@ -31,6 +31,11 @@ pub fn summary(job: &Job, worth: &WorthKnowing, unit: LengthUnit) -> String {
             job.plan.opened.len()
         ),
     );
+    let name = |id: &instrument::OverlayId| job.survey.instrument.overlay(id).map_or_else(|| id.to_string(), |o| o.name.clone());
+    let on: Vec<String> = job.plan.stays_on().into_iter().map(name).collect();
+    if !on.is_empty() {
+        line(&mut out, &format!("{} stays on, what lies under it pushed out with it (--take-off takes it off)", on.join(", ")));
+    }
     out.push('\n');
     dents(&mut out, job, unit);
     replacements(&mut out, job, unit);

@@ -46,6 +46,9 @@ pub fn overrules(w: &WhatIf, survey: &Survey, rack: &Rack) -> Done<Overrules> {
     for x in &w.keep_on {
         add(known("--keep-on", "overlay", x, &overlays).map(|overlay| Decision::KeepOn { overlay: overlay.into() }));
     }
+    for x in &w.take_off {
+        add(known("--take-off", "overlay", x, &overlays).map(|overlay| Decision::TakeOff { overlay: overlay.into() }));
+    }
     for x in &w.no_flame {
         add(if x == "all" {
             Ok(Decision::NoFlame { run: None })

@@ -44,6 +44,7 @@ pub fn from_form(
         "straighten" => Decision::StraightenRun { run: RunId(chosen(run, "the tube")?) },
         "joint" => Decision::KeepShut { joint: JointId(chosen(joint, "the joint")?) },
         "overlay" => Decision::KeepOn { overlay: OverlayId(chosen(overlay, "the overlay")?) },
+        "overlay-off" => Decision::TakeOff { overlay: OverlayId(chosen(overlay, "the overlay")?) },
         "tool" => Decision::WithoutTool { tool: ToolId(chosen(tool, "the tool")?) },
         "finish" => Decision::NoFlame { run: None },
         "no-tools" => Decision::MakeNoTools,
@@ -77,6 +78,7 @@ pub fn words(body: &str, survey: &Survey) -> String {
         Ok(Decision::MendCondition { condition: c }) => format!("{} is mended all the same", condition(&c)),
         Ok(Decision::KeepShut { joint: j }) => format!("Joint {} stays shut", joint(&j)),
         Ok(Decision::KeepOn { overlay: o }) => format!("{} stays on", overlay(&o)),
+        Ok(Decision::TakeOff { overlay: o }) => format!("{} comes off over what is worked under it", overlay(&o)),
         Ok(Decision::NoFlame { run: Some(r) }) => format!("No flame on {}", run(&r)),
         Ok(Decision::NoFlame { run: None }) => "The finish must not burn: no flame".to_owned(),
         Ok(Decision::WithoutTool { tool }) => format!("Without the tool {}", tool.0),
@@ -125,12 +127,15 @@ mod tests {
     fn tubes_are_replaced_or_straightened_and_dents_worked_by_the_form() {
         let survey = fixtures::demo::read("leadpipe-red-rot");
         let joint = &survey.instrument.joints[0];
+        let brace = &survey.instrument.overlays[0];
         let of = |kind: &str| {
-            let body = from_form(kind, "d1", "", &joint.id.0, "", "", "", "leadpipe", "rot");
+            let body = from_form(kind, "d1", "", &joint.id.0, &brace.id.0, "", "", "leadpipe", "rot");
             body.map(|body| words(&body, &survey)).unwrap_or_default()
         };
         assert!(joint.id.0.contains('-') && !joint.name.contains('-'));
         assert_eq!(of("joint"), format!("Joint {} stays shut", joint.name));
+        assert_eq!(of("overlay"), format!("{} stays on", brace.name));
+        assert_eq!(of("overlay-off"), format!("{} comes off over what is worked under it", brace.name));
         assert_eq!(of("replace"), "leadpipe is replaced");
         assert_eq!(of("straighten"), "leadpipe is straightened");
         assert_eq!(of("work"), "Dent d1 is worked");

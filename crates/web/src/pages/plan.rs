@@ -86,7 +86,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             div.cards {
                 section.card { h2 { "Dents" } p.big { (plan.seen_to().len()) " of " (job.survey.dents.len()) } p.soft { "are brought back." @if !plan.not_done.is_empty() { " " a href="#not-done" { "What is not done, and why" } } } }
                 section.card { h2 { "Bench time" } @if let Some((half, tenth, nine)) = job.quote.of_level(plan.level).map(quote::Offer::hours) { p.big.num { (format!("{half:.1} h")) } p.soft.num { (format!("{tenth:.1} to {nine:.1} h, eight times in ten; flame lit {} times", plan.lit())) } } }
-                section.card { h2 { "Comes apart" } p.big { (plan.opened.len()) } p.soft { @if plan.opened.is_empty() { "nothing but by hand" } @else { @for (i, o) in plan.opened.iter().enumerate() { @if i > 0 { ", " } (opened_name(&job, o)) } } } }
+                section.card { h2 { "Comes apart" } p.big { (plan.opened.len()) } p.soft { @if plan.opened.is_empty() { "nothing but by hand" } @else { @for (i, o) in plan.opened.iter().enumerate() { @if i > 0 { ", " } (opened_name(&job, o)) } } } @if !plan.stays_on().is_empty() { p.soft { "Stays on, the dent pushed out under it: " @for (i, o) in plan.stays_on().into_iter().enumerate() { @if i > 0 { ", " } (opened_name(&job, &reach::Opened::Overlay(o.clone()))) } } } }
                 section.card { h2 { "Expected cost" } p.big.num { (money(plan.certificate.cost_money)) } p.soft.num { "to the shop: time, finish, heat and crack risk. " (plan.how_good(&job.quote.currency)) } }
             }
             (super::what_if::changes(&job, fmt))
@@ -319,7 +319,8 @@ const KINDS: &[(&str, &str)] = &[
     ("straighten", "Straighten a tube, do not replace it"),
     ("anneal", "Anneal a dent's place all the same"),
     ("joint", "Keep a joint shut"),
-    ("overlay", "Keep an overlay on"),
+    ("overlay", "Keep a brace, ferrule, guard or patch on"),
+    ("overlay-off", "Take a guard or ferrule off over what is worked under it"),
     ("tool", "A tool is away"),
     ("no-tools", "No tool is made"),
     ("finish", "The finish must not burn"),
