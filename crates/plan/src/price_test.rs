@@ -339,3 +339,29 @@ fn a_new_run_has_to_save_a_tenth() {
         },
     );
 }
+
+/// By hand: a guard is soldered on again in 14/22/45 min (PERT mean 24.5); one seam in ten opens. What asks three times the force takes 3^0.15 = 1.179
+/// times as long, where strokes are not counted.
+#[test]
+fn a_guard_that_stays_on_costs_its_seam() {
+    with_case(
+        |_| {},
+        |case, b| {
+            let a = &b.assessments[0];
+            let bare = b.methods[0].methods.iter().find(|m| m.strokes.is_none()).unwrap();
+            let times = Figure::stated(3.0, 2.0, 4.0, Unit::One, "test", EXPECTED, &[]);
+            let thickness_mm = Known::new("test", 0.5, 0.1, Unit::Mm, Origin::Assumed);
+            let left_on = reach::LeftOn { overlays: vec!["bottom-bow-guard".into()], thickness_mm, force_times: times };
+            let on = Method { left_on: Some(left_on), ..bare.clone() };
+            let burnt_mm = case.heats.warm(&case.heats.solder_flame(&Opened::Overlay("bottom-bow-guard".into())).unwrap(), Moved::None);
+            let again = 24.5 * RATE + 0.35 * burnt_mm.spoiled_all_mm();
+            assert!(burnt_mm.spoiled_all_mm() > 10.0);
+            let w = work(case, &b.survey.dents[0], a, bare, false);
+            near(method_money(case, a, &on, &w) - method_money(case, a, bare, &w), 0.1 * again);
+            near(method_figure(case, a, &on, &w).value - method_figure(case, a, bare, &w).value, 0.1 * again);
+            let ratio = a.force_inside_n.value / 1000.0;
+            assert!((0.2..3.0).contains(&ratio), "{ratio}");
+            near(force_factor(&on, a) / force_factor(bare, a), 3.0_f64.powf(0.15));
+        },
+    );
+}

@@ -1,10 +1,11 @@
 //! The list of methods, and the answer for a whole survey.
 
 use crate::access::RunPaths;
-use crate::bench::{Case, Wall};
+use crate::bench::Case;
 use crate::choose::{best_first, nearest_reasons};
 use crate::constraints::Constraints;
-use crate::left_on::{self, Covered};
+use crate::covered;
+use crate::left_on::{Covered, WorkedAs};
 use crate::method::{DentMethods, Method, Rejected};
 use crate::notes::{self, Notes};
 use crate::openings::{self, Ends};
@@ -131,9 +132,9 @@ pub fn methods_after(
         let on_bench = |site| Case::new(survey, rack, &notes, &openings, &paths[&run], (i, dent), site, assessment, &instrument.runs[run]);
         let again = instrument::Site::clone(&site);
         let case = on_bench(site);
-        let (covered, off) = covered(&case, &openings, constraints);
-        let with_it_on = || on_bench(again).covered(covered.as_ref().ok()?, off.ok()?);
-        let answer = answer(case, with_it_on(), covered.as_ref().err(), constraints);
+        let (stays_on, off) = may_stay_on(&case, &openings, constraints);
+        let with_it_on = || covered::left_on(on_bench(again), stays_on.as_ref().ok()?, off.ok()?);
+        let answer = answer(case, with_it_on(), stays_on.as_ref().err(), constraints);
         (i, (answer, Some(Record::new(seen, notes))))
     };
     // Each core takes the next as it is done with one: some dents are a hundred times as hard as others.
@@ -276,13 +277,13 @@ fn comes_to_an_anneal(case: &Case, cold: &[Method], said: bool) -> bool {
 }
 
 /// What may stay on over a dent that is worked from inside, and what comes off besides; or why nothing may.
-fn covered(case: &Case, openings: &Openings, constraints: &Constraints) -> (Result<Covered, Text>, Result<Vec<crate::Opened>, Text>) {
+fn may_stay_on(case: &Case, openings: &Openings, constraints: &Constraints) -> (Result<Covered, Text>, Result<Vec<crate::Opened>, Text>) {
     let mut why = Text::default();
     let may = |o: &&Overlay| {
-        left_on::may_stay(case.survey, (case.dent, &case.site), case.assessment, o, constraints).map_err(|e| why = e).is_ok()
+        covered::may_stay(case.survey, (case.dent, &case.site), case.assessment, o, constraints).map_err(|e| why = e).is_ok()
     };
     let (stay, off): (Vec<&Overlay>, Vec<&Overlay>) = lies_over(case.survey, case.dent, &case.site).into_iter().partition(may);
-    (left_on::covered(case, &stay).ok_or(why), overlays_off(openings, &off))
+    (covered::covered(case, &stay).ok_or(why), overlays_off(openings, &off))
 }
 
 /// All methods to one dent: cold, what lies over it off; with that left on (`with_it_on`), or why it is not; and after an anneal where
@@ -325,13 +326,13 @@ fn answer(case: Case, with_it_on: Option<Case>, why_off: Option<&Text>, constrai
 fn one_answer(case: &Case, others: &[Method], constraints: &Constraints) -> (Vec<Method>, Vec<Rejected>) {
     let mut methods = Vec::new();
     let mut rejected = Vec::new();
-    let first = match case.wall() {
-        Wall::Bare => 0,
-        Wall::Annealed => ALL.len(),
-        Wall::Covered => 2 * ALL.len(),
+    let first = match case.worked_as() {
+        WorkedAs::Bare => 0,
+        WorkedAs::Annealed => ALL.len(),
+        WorkedAs::Covered => 2 * ALL.len(),
     };
-    let covered = case.wall() == Wall::Covered;
-    for (place, (_, method)) in ALL.into_iter().enumerate().filter(|(_, (kind, _))| !covered || kind.from_inside()) {
+    let with_it_on = case.worked_as() == WorkedAs::Covered;
+    for (place, (_, method)) in ALL.into_iter().enumerate().filter(|(_, (kind, _))| !with_it_on || kind.from_inside()) {
         let (found, out) = remembered::ask(case, first + place, method);
         case.note_reached(&found);
         methods.extend(found);

@@ -171,7 +171,7 @@ fn train(case: &Case, passage: f64, largest: f64, by: &Drive, make: bool) -> Res
     let rack = &all[..all.partition_point(|b| b.0 <= largest + 1e-9)];
     let bore = case.bore_mm();
     let (f0, depth, half) = (case.force_n(), case.depth_mm(), case.half_width_mm());
-    let wall = case.notes.wall(case.wall(), [largest, passage], || wall(case, largest, passage));
+    let wall = case.notes.wall(case.worked_as(), [largest, passage], || wall(case, largest, passage));
     let largest_step = largest_step_mm(bore);
     // A step that is too large counts as one that no force does; so does one from which the wall springs back wholly.
     let drive = |ball: f64, open: f64, previous: f64| {

@@ -2,7 +2,7 @@
 //! to know, worked out once.
 
 use crate::access::{Access, RunPaths};
-use crate::left_on::{Covered, LeftOn};
+use crate::left_on::{LeftOn, WorkedAs};
 use crate::method::Method;
 use crate::notes::Notes;
 use crate::opened::Opened;
@@ -60,17 +60,6 @@ pub struct Case<'a> {
     pub annealed: bool,
     /// What lies over the dent and stays on.
     pub left_on: Option<&'a LeftOn>,
-}
-
-/// As what the wall is worked.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Wall {
-    /// As it lies, what lay over it off.
-    Bare,
-    /// Annealed.
-    Annealed,
-    /// With what lies over it.
-    Covered,
 }
 
 /// How true a method with the rack's tools must come so that no tool is made for another. Common practice, no source.
@@ -160,25 +149,6 @@ impl<'a> Case<'a> {
         }
     }
 
-    /// The same dent worked from inside, what `covered` names left on over it and only the rest off; none where every way in asks for
-    /// that to come off all the same. To be called before anything was found.
-    pub fn covered<'s>(mut self, covered: &'s Covered, off: Vec<Opened>) -> Option<Case<'s>>
-    where
-        'a: 's,
-    {
-        let stays = |o: &Opened| matches!(o, Opened::Overlay(id) if covered.left_on.overlays.contains(id));
-        for access in &mut self.accesses {
-            access.opens = access.path.entry.opens.iter().map(|o| union(o, &off)).filter(|o| !o.iter().any(stays)).collect();
-            keep_least(&mut access.opens);
-        }
-        self.accesses.retain(|a| !a.opens.is_empty());
-        if self.accesses.is_empty() {
-            return None;
-        }
-        let note = text!("{}{}", self.note, covered.note);
-        Some(Case { assessment: &covered.assessment, note, off: Ok(off), left_on: Some(&covered.left_on), ..self })
-    }
-
     /// What the bench calls some overlays.
     fn names(&self, overlays: &[OverlayId]) -> String {
         let names: Vec<&str> = overlays.iter().filter_map(|id| self.survey.instrument.overlay(id)).map(|o| o.name.as_str()).collect();
@@ -186,11 +156,11 @@ impl<'a> Case<'a> {
     }
 
     /// As what the wall is worked.
-    pub fn wall(&self) -> Wall {
+    pub fn worked_as(&self) -> WorkedAs {
         match (self.annealed, self.left_on) {
-            (true, _) => Wall::Annealed,
-            (false, Some(_)) => Wall::Covered,
-            (false, None) => Wall::Bare,
+            (true, _) => WorkedAs::Annealed,
+            (false, Some(_)) => WorkedAs::Covered,
+            (false, None) => WorkedAs::Bare,
         }
     }
 

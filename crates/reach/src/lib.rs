@@ -20,6 +20,7 @@ mod choose;
 pub mod clearances;
 pub mod constraints;
 pub mod contact;
+mod covered;
 mod curved_rod;
 pub mod draw_ring;
 pub mod drive_force;

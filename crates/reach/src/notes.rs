@@ -2,10 +2,10 @@
 
 use crate::access::Tried;
 use crate::ball_wall::Wall;
-use crate::bench;
 use crate::body::Body;
 use crate::constraints::Constraints;
 use crate::fits::{Fits, Jams};
+use crate::left_on::WorkedAs;
 use crate::method::{Method, Rejected};
 use crate::openings::Leg;
 use crate::rack::{Rack, Tool};
@@ -54,14 +54,14 @@ pub struct Part {
 }
 
 /// A rod solved at the dent, as what its wall is worked: through which runs it came in, how far past true its head goes, mm, and what came of it.
-type Solved = (bench::Wall, Vec<Leg>, Body, f64, Result<Fits, Jams>);
+type Solved = (WorkedAs, Vec<Leg>, Body, f64, Result<Fits, Jams>);
 
 /// What of one dent no decision changes and takes long to work out.
 #[derive(Clone, Debug, Default)]
 pub struct Memory {
     pub(crate) rods: Vec<Arc<Solved>>,
     /// By what the wall is worked as, the ball and the passage, in bits.
-    walls: Vec<(bench::Wall, [u64; 2], Arc<Wall>)>,
+    walls: Vec<(WorkedAs, [u64; 2], Arc<Wall>)>,
 }
 
 /// No more rods of a dent are kept.
@@ -118,7 +118,7 @@ impl<'a> Notes<'a> {
     /// What came of a rod that an earlier job solved there, or `solve` says.
     pub fn rod(
         &self,
-        as_what: bench::Wall,
+        as_what: WorkedAs,
         legs: &[Leg],
         (body, past_mm): (Body, f64),
         solve: impl FnOnce() -> Result<Fits, Jams>,
@@ -137,7 +137,7 @@ impl<'a> Notes<'a> {
     }
 
     /// What the wall asks of a ball: what is known, or what `reckon` says.
-    pub fn wall(&self, as_what: bench::Wall, sizes_mm: [f64; 2], reckon: impl FnOnce() -> Wall) -> Arc<Wall> {
+    pub fn wall(&self, as_what: WorkedAs, sizes_mm: [f64; 2], reckon: impl FnOnce() -> Wall) -> Arc<Wall> {
         let key = sizes_mm.map(f64::to_bits);
         if let Some(known) = self.memory.borrow().walls.iter().find(|w| w.0 == as_what && w.1 == key) {
             return Arc::clone(&known.2);

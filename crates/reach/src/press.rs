@@ -32,7 +32,7 @@ pub fn press_past(case: &Case, access: &Access, body: Body, past_mm: f64) -> Res
     if let Some((_, _, known)) = access.tried.borrow().iter().find(|t| t.0 == body && t.1 == past_mm) {
         return known.clone();
     }
-    let solve = || case.notes.rod(case.wall(), &access.path.entry.legs, (body, past_mm), || solve_press(case, access, body, past_mm));
+    let solve = || case.notes.rod(case.worked_as(), &access.path.entry.legs, (body, past_mm), || solve_press(case, access, body, past_mm));
     let found = hopeless(access, &body, past_mm).map_or_else(solve, Err);
     access.tried.borrow_mut().push((body, past_mm, found.clone()));
     found
