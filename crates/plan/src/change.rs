@@ -138,7 +138,7 @@ fn opened_name(instrument: &Instrument, o: &Opened) -> String {
         Opened::Overlay(id) => instrument.overlay(id).map_or_else(
             || id.0.clone(),
             |o| {
-                let on = || Text::join(&o.covers.iter().map(|c| run(&c.run).into()).collect::<Vec<Text>>(), " and ").metric();
+                let on = || Text::join(o.covers.iter().map(|c| run(&c.run).into()).collect::<Vec<Text>>(), " and ").metric();
                 if o.name.is_empty() { format!("what lies over {}", on()) } else { o.name.clone() }
             },
         ),
