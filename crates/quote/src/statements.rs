@@ -241,7 +241,7 @@ fn chances(survey: &Survey, plan: &Plan, shop: &Shop, stretch: f64) -> Vec<State
     // That nothing much can happen is worth a sentence too.
     let all_safe = first.is_none() && others.is_none() && !by_place.is_empty();
     let likelihood = 1.0 - by_place.iter().filter_map(|t| t.none).product::<f64>();
-    let safe = all_safe.then(|| Statement::Chance {
+    let safe = all_safe.then_some(Statement::Chance {
         mishap: Mishap::Cracks,
         role: None,
         likelihood,

@@ -88,7 +88,9 @@ fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Value {
     let money = |amount| show_money(amount, &quote.currency);
     let one = |name: &str, amount| json!({ "name": name, "amount": money(amount) });
     let mut lines: Vec<Value> = o.bill.lines.iter().map(|l| one(&l.what, l.labour + l.parts)).collect();
-    lines.push(one("Tax", o.bill.tax));
+    if !o.bill.tax.is_zero() {
+        lines.push(one("Tax", o.bill.tax));
+    }
     let (low, high) = o.range;
     let range =
         if low == high { String::new() } else { format!("Eight jobs in ten like this end between {} and {}.", money(low), money(high)) };

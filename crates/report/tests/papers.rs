@@ -98,6 +98,15 @@ fn the_quote_adds_up_and_speaks_plainly() {
             finds(&said, words);
         }
         finds(&said, &offer.verdict.words);
+        for words in job.quote.told_of(offer) {
+            finds(&said, &words);
+        }
+    }
+    // What is told of every offer stands once.
+    let shared = job.quote.told_of_all();
+    assert!(shared.iter().any(|words| words.contains("crack")), "{shared:?}");
+    for words in &shared {
+        finds(&said, words);
     }
     finds(&said, &format!("holds for {} days", job.quote.valid_days));
     finds(&said, "signature");
