@@ -1,5 +1,6 @@
-//! The tasks of the day, so that nobody remembers flags: `cargo xtask test | pages | bench | licences | pictures | mutants`.
+//! The tasks of the day, so that nobody remembers flags: `cargo xtask test | pages | bench | licences | advisories | pictures | mutants`.
 
+mod advisories;
 mod licences;
 mod mutants;
 mod packages;
@@ -7,10 +8,11 @@ mod run;
 
 use std::process::ExitCode;
 
-const HELP: &str = "cargo xtask test      everything that must pass: format, lints, licences, tests, doc tests, the pages in a real browser
+const HELP: &str = "cargo xtask test      everything that must pass: format, lints, licences, advisories, tests, doc tests, the pages in a real browser
 cargo xtask pages     the pages in a real browser only
 cargo xtask bench     the timing benches (criterion)
 cargo xtask licences  which licences the crates bring
+cargo xtask advisories whether a crate that the build brings has a known hole
 cargo xtask pictures  makes docs/pictures anew from the demo
 cargo xtask mutants   changes the computing code bit by bit and sees whether the tests notice (hours):
                       [PACKAGE…] [--sample N] [--seed S] [--jobs N] [--minutes M] [--only TEXT] [--skip TEST] [--constants | --audited] [--list]";
@@ -22,6 +24,7 @@ fn main() -> ExitCode {
         "pages" => pages(),
         "bench" => run::cargo(&["bench", "--workspace"]),
         "licences" => licences::check(),
+        "advisories" => advisories::check(),
         "pictures" => pictures(),
         "mutants" => mutants::check(&std::env::args().skip(2).collect::<Vec<_>>()),
         _ => {
@@ -42,6 +45,7 @@ fn test() -> Result<(), String> {
     run::cargo(&["fmt", "--all", "--check"])?;
     run::cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"])?;
     licences::check()?;
+    advisories::check()?;
     run::cargo(&["test", "--workspace", "--locked"])?;
     pages()
 }

@@ -3,7 +3,11 @@
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
+use std::sync::atomic::{AtomicU64, Ordering};
 use store::StoreError;
+
+/// How often something broke since the program started.
+static BROKEN: AtomicU64 = AtomicU64::new(1);
 
 /// A page's result.
 pub type Outcome<T> = Result<T, Problem>;
@@ -96,7 +100,7 @@ impl ErrorText {
                 h1 { "That did not work" }
                 @if self.status.is_server_error() {
                     p.problem role="alert" { "Something broke in the program. What was saved before is safe." }
-                    details { summary { "For whoever looks after it" } p.small.broken { (self.words) } }
+                    p.small { "Whoever looks after it finds what happened in the program's log under " code { (self.words) } "." }
                 } @else { p.problem role="alert" { (crate::view::figures::sentence(&self.words)) } }
                 (typed)
                 p { a href="/" { "To the board" } }
@@ -108,9 +112,12 @@ impl ErrorText {
 
 impl IntoResponse for Problem {
     fn into_response(self) -> Response {
-        let text = ErrorText { status: self.status(), words: self.to_string() };
+        let mut text = ErrorText { status: self.status(), words: self.to_string() };
         if text.status.is_server_error() {
-            tracing::error!("{self}");
+            // The page tells a number only: what broke may name files and tables.
+            let number = BROKEN.fetch_add(1, Ordering::Relaxed);
+            text.words = format!("{}-{number}", crate::when::now());
+            tracing::error!("{}: {self}", text.words);
         }
         let mut response = text.with(&html! {});
         response.extensions_mut().insert(text);

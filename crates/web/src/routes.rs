@@ -8,11 +8,13 @@ use crate::pages::{
     acceptance, accounts, assets, bench, board, customer, customers, hand_back, history, instrument_history, instruments, jobs, journal,
     measure, money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms,
 };
+use crate::problem::Problem;
 use crate::{guard, headers, limits};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
 use axum::middleware::{from_fn, from_fn_with_state};
+use axum::response::{IntoResponse, Response};
 use axum::routing::{MethodRouter, get, post};
 use tower_http::CompressionLevel;
 use tower_http::catch_panic::CatchPanicLayer;
@@ -127,10 +129,15 @@ pub fn router(app: App) -> Router {
     router
         .fallback(assets::nothing_here)
         .layer(DefaultBodyLimit::max(limits::UPLOAD_BYTES))
+        .layer(CatchPanicLayer::custom(panicked))
         .layer(from_fn(headers::safe))
-        .layer(CatchPanicLayer::new())
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, REQUEST_WITHIN))
         // On the shop's own network the time to pack counts, not the last byte.
         .layer(CompressionLayer::new().quality(CompressionLevel::Fastest))
         .with_state(app)
+}
+
+/// What a page answers whose work panicked: it tells nothing of the program; what happened stands in the log.
+fn panicked(_: Box<dyn std::any::Any + Send>) -> Response {
+    Problem::Broken("a page panicked; its place stands in the line above".to_owned()).into_response()
 }
