@@ -1,7 +1,7 @@
 //! TOML tables to the files' types, with as many problems as can be found in one go: a field that cannot be read is told
 //! and left out, and the rest of its table is read all the same.
 
-use crate::problem::{Problem, Wrong, line_of};
+use crate::problem::{MOST_TOLD, Problem, Wrong, line_of};
 use crate::shape::{Found, Shape};
 use crate::syntax;
 use schemars::JsonSchema;
@@ -76,7 +76,7 @@ pub(crate) fn entry_of<'t, T: Deserialize<'t>>(
 ) -> Option<T> {
     let span = value.span();
     let mut refusals = |at: &Range<usize>, path: &str, wrong: Wrong| {
-        let line = Some(line_of(text, at.start));
+        let line = (problems.len() < MOST_TOLD).then(|| line_of(text, at.start));
         let field = match (field, path) {
             (field, "") => field.to_owned(),
             ("", path) => path.to_owned(),

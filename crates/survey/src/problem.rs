@@ -63,6 +63,32 @@ impl Wrong {
     }
 }
 
+/// Problems of one file that are told: who mends these sees the next.
+pub(crate) const MOST_TOLD: usize = 200;
+
+/// The place of one more problem; none once as many are told as are told: finding its line takes as long as the file is.
+pub(crate) fn while_told<'s>(told: &[Problem], span: Option<&'s Range<usize>>) -> Option<&'s Range<usize>> {
+    span.filter(|_| told.len() < MOST_TOLD)
+}
+
+/// The problems of a file that are told, in the order of their lines, the last of them how many more there are.
+pub(crate) fn told(mut problems: Vec<Problem>) -> Vec<Problem> {
+    let more = problems.len().saturating_sub(MOST_TOLD);
+    let all_warnings = problems.iter().skip(MOST_TOLD).all(|p| p.warning);
+    problems.truncate(MOST_TOLD);
+    problems.sort_by_key(|p| p.line.unwrap_or(0));
+    if more > 0 {
+        problems.push(Problem {
+            line: None,
+            field: String::new(),
+            what: format!("{more} more problems are not told").into(),
+            hint: "mend these first; look whether this is the right file".into(),
+            warning: all_warnings,
+        });
+    }
+    problems
+}
+
 /// The line of a byte offset, from 1.
 pub(crate) fn line_of(text: &str, offset: usize) -> usize {
     text.as_bytes().iter().take(offset).filter(|b| **b == b'\n').count() + 1

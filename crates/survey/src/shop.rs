@@ -2,7 +2,7 @@
 
 use crate::entries;
 use crate::located::Located;
-use crate::problem::Problem;
+use crate::problem::{self, Problem};
 use crate::shop_file::{Part, ShopFile, Times};
 use crate::words::{Word, nearest, plain};
 use instrument::Role;
@@ -43,8 +43,7 @@ pub fn read_shop(text: &str) -> (Shop, Vec<Problem>) {
             warning: true,
         });
     }
-    reader.problems.sort_by_key(|p| p.line);
-    (shop, reader.problems)
+    (shop, problem::told(reader.problems))
 }
 
 /// A text in per cent as a part of one.
@@ -76,7 +75,8 @@ struct Reader<'t> {
 
 impl Reader<'_> {
     fn problem(&mut self, span: &Range<usize>, field: impl Into<String>, what: impl Into<Text>, hint: impl Into<Text>) {
-        self.problems.push(Problem::error(self.text, Some(span), field, what, hint));
+        let span = problem::while_told(&self.problems, Some(span));
+        self.problems.push(Problem::error(self.text, span, field, what, hint));
     }
 
     fn money(&mut self, text: Option<&Located<String>>, field: &'static str, into: &mut Decimal) {

@@ -318,3 +318,24 @@ fn a_file_in_another_writing_is_told_with_its_line() {
     }
     assert_eq!(survey::text_of("180°".as_bytes()), Ok("180°"));
 }
+
+/// A quarter of a megabyte of strange keys, in each kind of file: the first two hundred are told with their lines, the rest are counted.
+#[test]
+fn of_a_flood_of_mistakes_the_first_are_told() {
+    let keys: String = (0..33_000).map(|i| format!("a{i} = 1\n")).collect();
+    let of_survey = |head: &str| survey::read_survey(&format!("{head}{keys}")).unwrap_err();
+    let all = [
+        of_survey("trueround_survey = 1\n[instrument]\npattern = \"trumpet\"\n"),
+        of_survey("trueround_survey = 1\n[instrument]\npattern = \"trumpet\"\n[[dent]]\nid = \"a\"\nrun = \"bell-bow\"\n"),
+        survey::read_rack(&format!("trueround_rack = 1\n{keys}")).1,
+        survey::read_rack(&format!("trueround_rack = 1\n[[tool]]\nid = \"a\"\n{keys}")).1,
+        survey::read_shop(&format!("trueround_shop = 1\n{keys}")).1,
+        survey::read_shop(&format!("trueround_shop = 1\n[minutes]\n{keys}")).1,
+    ];
+    for problems in all {
+        assert_eq!(problems.len(), 201);
+        let last = problems.last().unwrap();
+        assert!(last.what.metric().contains("more problems are not told") && !last.warning, "{last}");
+        assert!(problems[..200].iter().filter(|p| p.line.is_some()).count() >= 199);
+    }
+}

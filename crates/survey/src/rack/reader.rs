@@ -1,6 +1,6 @@
 //! What every way of reading a rack shares: the tools so far, the problems so far, the unit of bare numbers.
 
-use crate::problem::Problem;
+use crate::problem::{self, Problem};
 use crate::words::plain;
 use reach::Tool;
 use std::collections::BTreeSet;
@@ -29,6 +29,7 @@ impl<'t> Reader<'t> {
     }
 
     pub(super) fn problem(&mut self, span: Option<&Range<usize>>, field: impl Into<String>, what: impl Into<Text>, hint: impl Into<Text>) {
+        let span = problem::while_told(&self.problems, span);
         self.problems.push(Problem::error(self.text, span, field, what, hint));
     }
 

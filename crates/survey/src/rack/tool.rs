@@ -130,7 +130,6 @@ impl Reader<'_> {
         if self.tools.is_empty() && self.problems.is_empty() {
             self.problem(None, "tool", "the rack holds no tool", "add the first with [[tool]] (TOML) or a row (CSV)");
         }
-        self.problems.sort_by_key(|p| p.line);
-        (Rack { tools: self.tools, hand_push_n, lean_n }, self.problems)
+        (Rack { tools: self.tools, hand_push_n, lean_n }, crate::problem::told(self.problems))
     }
 }

@@ -16,7 +16,7 @@ mod whole;
 pub(crate) use instrument::pattern_named;
 pub use reader::MAX_SURVEY_BYTES;
 
-use crate::problem::Problem;
+use crate::problem::{self, Problem};
 use ::instrument::{Survey, check};
 pub(crate) use reader::Reader;
 
@@ -43,8 +43,8 @@ pub fn read_survey(text: &str) -> Result<Read, Vec<Problem>> {
         reader.plain_data(survey, if sound { check::problems(survey) } else { check::problems_without_tubes(survey) });
         reader.nothing_to_plan(survey);
     }
-    let mut problems = reader.problems;
-    problems.sort_by_key(|p| p.line.unwrap_or(0));
+    let problems = reader.problems;
+    let problems = problem::told(problems);
     match survey {
         Some(survey) if problems.iter().all(|p| p.warning) => Ok(Read { survey, warnings: problems }),
         _ => Err(problems),

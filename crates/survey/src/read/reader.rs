@@ -1,6 +1,6 @@
 //! What every part of reading a survey shares: its problems so far, where its parts stand, the unit of bare numbers.
 
-use crate::problem::Problem;
+use crate::problem::{self, Problem};
 use std::collections::BTreeMap;
 use std::ops::Range;
 use units::{LengthUnit, Text};
@@ -26,6 +26,7 @@ impl<'t> Reader<'t> {
     }
 
     pub(super) fn problem(&mut self, span: Option<&Range<usize>>, field: impl Into<String>, what: impl Into<Text>, hint: impl Into<Text>) {
+        let span = problem::while_told(&self.problems, span);
         self.problems.push(Problem::error(self.text, span, field, what, hint));
     }
 
