@@ -63,7 +63,7 @@ fn both_sheets_ask_between_what_slips_and_what_is_one() {
     let w = plain(&s, 100.0);
     let on = with_it_on(&w);
     let times = &on[0].left_on.as_ref().unwrap().force_times;
-    assert!((times.value - (loose * bonded).sqrt()).abs() < 1e-6, "{times:?} {loose} {bonded}");
+    assert!((times.value - loose.powf(0.75) * bonded.powf(0.25)).abs() < 1e-6, "{times:?} {loose} {bonded}");
     assert!(times.low < loose && times.high > bonded && times.low > 1.0, "{times:?} {loose} {bonded}");
     let shares = &times.reason.inputs;
     assert!(shares.len() == 3 && shares.iter().all(|i| i.share > 0.05), "{shares:?}");

@@ -16,6 +16,7 @@ pub struct Cli {
 
 /// The commands.
 #[derive(Debug, Subcommand)]
+#[allow(clippy::large_enum_variant, reason = "there is one of it, for as long as the program runs")]
 pub enum Command {
     /// Plan the repair of a surveyed instrument: summary here; bench card, quote, drawings and plan.json in a folder
     Plan(Plan),
