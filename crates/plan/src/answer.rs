@@ -78,7 +78,7 @@ pub fn choice(
     Model::new(
         &case,
         &Ask {
-            dents: &|id| wanted(&case, id),
+            dents: &|id| case.wants_dent(id),
             conditions: &|c| mend::wanted(&case, c),
             replaced: &replaced,
             may_replace: true,
@@ -94,7 +94,7 @@ fn whole(case: &Case, with_alternatives: bool) -> Plan {
     }
     let mut replacements = replace::decide(case);
     let replaced: Vec<RunId> = replacements.iter().filter(|r| r.replace).map(|r| r.run.clone()).collect();
-    let want = |id: &DentId| wanted(case, id);
+    let want = |id: &DentId| case.wants_dent(id);
     let model = Model::new(
         case,
         &Ask { dents: &want, conditions: &|c| mend::wanted(case, c), replaced: &replaced, may_replace: true, may_stay: false },
@@ -111,16 +111,6 @@ fn whole(case: &Case, with_alternatives: bool) -> Plan {
     replacements.extend(others.iter().map(|run| replace::chosen(case, run)));
     plan.replacements = replacements;
     plan
-}
-
-/// Whether a dent is to be worked: by the level, or because a person said so.
-fn wanted(case: &Case, id: &DentId) -> bool {
-    let Some(a) = case.assessment(id) else { return false };
-    match case.overrules.of_dent(id).map(|o| &o.decision) {
-        Some(Decision::LeaveDent { .. }) => false,
-        Some(_) => true,
-        None => case.overrules.anneal(id).is_some() || case.level.wants(a),
-    }
 }
 
 /// Every dent may stay, so there always is a solution; were there none, nothing would be chosen.
@@ -398,7 +388,7 @@ fn stays_because(case: &Case, model: &Model, id: &DentId) -> (Text, Option<ToolT
             _ => {}
         }
     }
-    if !wanted(case, id) {
+    if !case.wants_dent(id) {
         let why = if a.advice == Advice::Leave {
             a.advice_because.clone()
         } else {

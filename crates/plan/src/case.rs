@@ -1,7 +1,7 @@
 //! All that the plan looks at, in one place, with what is asked of it again and again.
 
 use crate::aftermath::Aftermaths;
-use crate::overrule::Overrules;
+use crate::overrule::{Decision, Overrules};
 use crate::{Heats, Level, Standards};
 use dent::Assessment;
 use instrument::{Condition, Dent, DentId, End, Finish, Instrument, JointKind, Run, RunEnd, RunId, Survey};
@@ -97,6 +97,16 @@ impl<'a> Case<'a> {
     /// stand for them.
     pub fn anneal_reckoned(&self, dent: &DentId) -> bool {
         self.reach(dent).is_some_and(|w| !(w.after_anneal.is_empty() && w.rejected_after_anneal.is_empty()))
+    }
+
+    /// Whether a dent is to be worked: by the level, or because a person said so.
+    pub fn wants_dent(&self, id: &DentId) -> bool {
+        let Some(a) = self.assessment(id) else { return false };
+        match self.overrules.of_dent(id).map(|o| &o.decision) {
+            Some(Decision::LeaveDent { .. }) => false,
+            Some(_) => true,
+            None => self.overrules.anneal(id).is_some() || self.level.wants(a),
+        }
     }
 
     /// All that reach says of a dent.

@@ -59,7 +59,7 @@ fn replaced(case: &Case, run: &RunId) -> Aftermath {
 }
 
 /// Whether a crack may be closed with a patch: not where something slides or turns, nor on a rim. Common practice, no source.
-fn may_be_patched(role: Role) -> bool {
+pub fn may_be_patched(role: Role) -> bool {
     !matches!(
         role,
         Role::Casing

@@ -450,7 +450,7 @@ fn heat_is_followed_as_far_as_it_matters() {
 fn braces_and_bands_are_as_thick_as_usual() {
     let thick =
         [usual::ROD_MM, usual::ROD_LENGTH_MM, usual::FLANGE_MM, usual::FERRULE_MM, usual::SHEET_MM, usual::PATCH_MM, usual::WIRE_MM];
-    assert_eq!(crate::steps::PATCH_MM, 20.0);
+    assert_eq!(crate::price::PATCH_MM, 20.0);
     assert_eq!(thick, [5.0, 25.0, 1.0, 0.8, 0.6, 0.5, 2.5]);
 }
 

@@ -3,12 +3,15 @@
 
 use crate::Level;
 use crate::case::{Case, Flame};
+use crate::consequence::may_be_patched;
 use crate::effort::widen;
 use crate::level::Matters;
+use crate::opening_price::opening_money;
 use crate::outcome::Mend;
 use crate::overrule::Decision;
+use crate::price::{self, PATCH_FILLER};
 use crate::step::{Check, StepKind};
-use instrument::{Concerns, Condition, ConditionKind, FitKind, MovingFit, Run};
+use instrument::{Concerns, Condition, ConditionKind, Dent, FitKind, MovingFit, Run, RunId};
 use reach::Opened;
 use units::text::mm;
 use units::{Text, ThreePoint, text};
@@ -28,6 +31,8 @@ pub struct Way {
     pub parts: f64,
     /// Likelihood that the part is spoiled, and its price: kinked or cracked as it is bent back.
     pub risk_money: f64,
+    /// Where a patch is soldered on.
+    pub patch: Option<(RunId, f64)>,
 }
 
 /// A tube is straight by a straight edge within this part of its length, and never better than the second figure, mm.
@@ -49,15 +54,30 @@ pub(crate) const UNMEASURED_LOG_SD: f64 = 0.42;
 /// Likelihood that a tube is kinked as it is bent back.
 const KINK: f64 = 0.02;
 
-/// Whether a kind is mended as a whole (the metal's own conditions are patched, replaced or assumed).
-pub fn is_mended(kind: ConditionKind) -> bool {
-    kind.concerns() != Concerns::Metal
+/// Whether the metal leaks there: it is patched, or its run replaced. What else is wrong with the metal is only looked after.
+pub fn leaks(c: &Condition) -> bool {
+    matches!(c.kind, ConditionKind::Crack | ConditionKind::Hole) || (c.kind == ConditionKind::RedRot && c.through == Some(true))
 }
 
-/// Conditions that are mended, whose brace, joint, slide or tube the instrument has.
-pub fn conditions<'a>(case: &Case<'a>) -> impl Iterator<Item = &'a Condition> {
+/// Conditions that are mended, whose brace, joint, slide or tube the instrument has; without cracks that go with their dent.
+pub fn conditions<'c, 'a: 'c>(case: &'c Case<'a>) -> impl Iterator<Item = &'a Condition> + 'c {
     let survey = case.survey;
-    survey.conditions.iter().filter(|c| is_mended(c.kind) && !c.lies(&survey.instrument).is_empty())
+    let with_a_dent = |c: &Condition| survey.dents.iter().any(|d| is_of_dent(case, c, d) && case.wants_dent(&d.id));
+    survey
+        .conditions
+        .iter()
+        .filter(|c| (c.kind.concerns() != Concerns::Metal || leaks(c)) && !c.lies(&survey.instrument).is_empty())
+        .filter(move |c| !with_a_dent(c))
+}
+
+/// Whether a crack is that of a dent, surveyed once more by itself: on its run, where it lies.
+pub fn is_of_dent(case: &Case, c: &Condition, d: &Dent) -> bool {
+    if c.kind != ConditionKind::Crack || !c.is_on(&d.run) || d.crack.is_none() {
+        return false;
+    }
+    let half = 0.5 * case.assessment(&d.id).map_or(0.0, |a| a.width_along_mm.value);
+    let long = d.crack.as_ref().and_then(|x| x.length_mm.as_ref()).map_or(0.0, |l| l.value);
+    (case.station_mm(d) - case.condition_mm(c)).abs() <= half.max(0.5 * long)
 }
 
 /// What a condition matters to.
@@ -65,6 +85,7 @@ pub fn matters(case: &Case, c: &Condition) -> Matters {
     let in_fit = || c.run.as_ref().is_some_and(|run| !case.instrument().fits_of(run).is_empty());
     match c.kind {
         ConditionKind::PulledJoint | ConditionKind::BentHandSlide => Matters::Function,
+        _ if leaks(c) => Matters::Function,
         ConditionKind::OutOfLine | ConditionKind::Oval if in_fit() => Matters::Function,
         ConditionKind::OutOfLine | ConditionKind::BentBell => Matters::Looks,
         ConditionKind::Oval => match (c.ovality_mm(), diameter_mm(case, c)) {
@@ -160,7 +181,7 @@ pub fn ways(case: &Case, c: &Condition) -> Vec<Way> {
     let s = case.standards;
     let way = |mend: Mend| {
         let minutes = mend.kind().map_or(ThreePoint::ZERO, |k| s.minutes_of(k));
-        Way { mend, opens: vec![], solders: None, minutes, parts: 0.0, risk_money: 0.0 }
+        Way { mend, opens: vec![], solders: None, minutes, parts: 0.0, risk_money: 0.0, patch: None }
     };
     let straightened = |mend: Mend, opens: Vec<Opened>| {
         let w = way(mend);
@@ -168,6 +189,16 @@ pub fn ways(case: &Case, c: &Condition) -> Vec<Way> {
         vec![Way { opens, minutes: by_measure(case, c, w.minutes), risk_money, ..w }]
     };
     match c.kind {
+        _ if leaks(c) => {
+            let patched = |run: &RunId| bears_patch(case, run) && !matches!(patch_flame_may(case, run), Flame::Never(_));
+            let Some(run) = c.run.clone().filter(patched) else { return vec![] };
+            let w = way(Mend::Patch);
+            // A crack runs on where it is not stopped first.
+            let stop = if c.kind == ConditionKind::Crack { s.minutes_of(StepKind::StabiliseCrack) } else { ThreePoint::ZERO };
+            // It is seen: the same as of a dent that is patched over.
+            let trace = s.untrue_place.max(0.0) * case.level.trace_counts(matters(case, c));
+            vec![Way { minutes: w.minutes.plus(stop), risk_money: trace, patch: Some((run, case.condition_mm(c))), ..w }]
+        }
         ConditionKind::RedRot | ConditionKind::SeasonCracking | ConditionKind::Crack | ConditionKind::Hole | ConditionKind::Thin => vec![],
         ConditionKind::LooseBrace => {
             let Some(what) = brace(c) else { return vec![] };
@@ -196,6 +227,28 @@ pub fn ways(case: &Case, c: &Condition) -> Vec<Way> {
         ConditionKind::BentHandSlide => straightened(Mend::StraightenSlide, vec![]),
         ConditionKind::Oval => straightened(Mend::RoundOut, vec![]),
     }
+}
+
+/// Whether the flame for a patch may be lit on a run.
+fn patch_flame_may(case: &Case, run: &RunId) -> Flame {
+    case.flame(run, PATCH_FILLER.worked_at_degc())
+}
+
+/// Whether a patch may lie on a run.
+fn bears_patch(case: &Case, run: &RunId) -> bool {
+    case.run(run).is_some_and(|r| may_be_patched(r.role))
+}
+
+/// What mending a condition costs at most, by itself, money; nothing where no way is there, but for what leaks: there a new tube is all
+/// that helps.
+pub fn alone_money(case: &Case, c: &Condition) -> f64 {
+    let one = |w: &Way| {
+        let heat = w.patch.as_ref().map_or((0.0, 0.0), |(run, at)| price::patch_heat(case, run, *at));
+        let opens: f64 = w.opens.iter().map(|o| opening_money(case, o) + price::heat_min(case) * case.per_minute()).sum();
+        (w.minutes.mean() + heat.0) * case.per_minute() + w.parts + w.risk_money + heat.1 + opens
+    };
+    let least = ways(case, c).iter().map(one).fold(f64::INFINITY, f64::min);
+    if least.is_finite() || leaks(c) { least } else { 0.0 }
 }
 
 fn brace(c: &Condition) -> Option<Opened> {
@@ -245,6 +298,15 @@ pub fn stays_because(case: &Case, c: &Condition) -> Text {
     if !wanted(case, c) {
         return "it is only seen, and looks are not part of this work".into();
     }
+    if let Some(run) = c.run.as_ref().filter(|run| leaks(c) && !bears_patch(case, run)) {
+        return text!(
+            "no patch lies where something slides or turns ({}): a new one is all that helps, and none is to be had",
+            case.run_name(run)
+        );
+    }
+    if let Some(Flame::Never(why)) = c.run.as_ref().filter(|_| leaks(c)).map(|run| patch_flame_may(case, run)) {
+        return text!("a patch needs a flame that may not be lit ({})", why);
+    }
     for way in ways(case, c) {
         for what in &way.opens {
             if let Some(why) = case.barred(what) {
@@ -275,6 +337,7 @@ impl Mend {
             Mend::Straighten => Some(StepKind::Straighten),
             Mend::StraightenSlide => Some(StepKind::StraightenSlide),
             Mend::RoundOut => Some(StepKind::RoundOut),
+            Mend::Patch => Some(StepKind::Patch),
         }
     }
 }

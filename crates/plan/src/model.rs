@@ -163,11 +163,12 @@ impl<'a> Model<'a> {
         m.collect_tools(case, &all);
         m.collect_regions(case, &all);
         m.collect_fills(case, &all);
-        let candidates = if ask.may_replace { replaceable::candidates(case, &all, ask.replaced) } else { vec![] };
+        let candidates = if ask.may_replace { replaceable::candidates(case, &all, ask.conditions, ask.replaced) } else { vec![] };
         m.collect_openables(case, &all, &[ask.replaced, &candidates[..]].concat(), ask);
         m.regions_require(case);
         m.resoldering(case);
         m.mends_solder(case, ask);
+        m.patches_solder(case, &all);
         m.collect_replaceable(case, candidates);
         m.dents = all.iter().map(|d| Subject::Dent(d.id.clone())).collect();
         let row: BTreeMap<&str, usize> = all.iter().enumerate().map(|(i, d)| (d.id.0.as_str(), i)).collect();
@@ -368,6 +369,7 @@ impl<'a> Model<'a> {
         let region = self.regions.iter().position(|r| r.dents.contains(&d.id));
         let region_item = region.and_then(|r| self.items.iter().position(|i| *i == Item::Anneal(r)));
         let flame = case.flame(&d.run, price::STUD_FILLER.worked_at_degc());
+        let patched = if price::crack_and_patch(d, a).1 { self.patch_needs(case, &d.run, case.station_mm(d)) } else { vec![] };
         for method in case.methods(&d.id).into_iter().filter(|_| !rotten) {
             // Another stands in where the one that was asked for cannot be had; the plan then says why.
             let instead = if only.is_some_and(|m| m != method.kind) { NOT_ASKED_FOR } else { 0.0 };
@@ -404,6 +406,9 @@ impl<'a> Model<'a> {
                     let mut opens = opens.clone();
                     opens.extend(tool.iter().map(|t| t.0));
                     opens.extend(*heat);
+                    if work.patch.most > 0.0 {
+                        opens.extend(&patched);
+                    }
                     let take =
                         Take::Work { method, tools: tool.iter().map(|t| t.1).collect(), anneal: heat.and(region), work: work.clone() };
                     all.push((take, MethodCost { cost, opens, after: after.clone(), works: true }, minutes, penalty));
@@ -415,8 +420,8 @@ impl<'a> Model<'a> {
             let trace = case.standards.untrue_place * case.level.trace_counts(matters(a));
             let instead = if only.is_some() { NOT_ASKED_FOR } else { 0.0 };
             // The dent stays under its patch.
-            let cost = minutes * case.per_minute() + trace + worth_of(case, a) + instead;
-            all.push((Take::PatchOnly, plain(cost, false), minutes, instead));
+            let cost = minutes * case.per_minute() + price::patch_heat_money(case, &d.id) + trace + worth_of(case, a) + instead;
+            all.push((Take::PatchOnly, MethodCost { opens: patched.clone(), ..plain(cost, false) }, minutes, instead));
         }
         if let Some(item) = self.items.iter().position(|i| matches!(i, Item::Replace(run) if *run == d.run))
             && only.is_none()

@@ -71,6 +71,8 @@ pub enum Mend {
     StraightenSlide,
     /// An oval tube is rounded.
     RoundOut,
+    /// A patch is soldered over what leaks.
+    Patch,
 }
 
 /// Something apart from dents that is mended.

@@ -22,7 +22,7 @@ use crate::opening_price::SOFTENED_PART;
 use crate::shop::Standards;
 use crate::step::StepKind;
 use dent::{Advice, Assessment};
-use instrument::{Dent, Run, RunId};
+use instrument::{Dent, DentId, Run, RunId};
 use reach::{Method, MethodKind, Opened, ToolBody};
 use units::{Figure, Known, Origin, Source, ThreePoint, Unit};
 
@@ -134,7 +134,7 @@ fn again_money(case: &Case, method: &Method) -> f64 {
     method.stays_on().iter().map(one).sum()
 }
 
-/// The same as a number, with the finish that a soldered stud burns.
+/// The same as a number, with the finish that a soldered stud burns and the heat of a patch.
 pub fn method_money(case: &Case, a: &Assessment, method: &Method, work: &Work) -> f64 {
     work.mean_min() * case.per_minute()
         + work.crack * crack_money(case, &a.run)
@@ -142,6 +142,7 @@ pub fn method_money(case: &Case, a: &Assessment, method: &Method, work: &Work) -
         + (1.0 - method.finish_quality).max(0.0) * trace_worth(case, a)
         + stud_burn(case, a, method)
         + SEAM_OPENS * again_money(case, method)
+        + if work.patch.most > 0.0 { patch_heat_money(case, &a.dent) } else { 0.0 }
 }
 
 fn trace_worth(case: &Case, a: &Assessment) -> f64 {
@@ -164,6 +165,32 @@ fn stud_burn(case: &Case, a: &Assessment, method: &Method) -> f64 {
     }
     let spoiled = case.dent(&a.dent).and_then(|dent| stud_flame(case, dent)).map(|f| case.heats.warm(&f, Moved::None).spoiled_all_mm());
     spoiled.unwrap_or(0.0) * case.standards.finish_per_mm.max(0.0)
+}
+
+/// A patch is soldered on with this.
+pub const PATCH_FILLER: metal::Filler = metal::Filler::Sn96Ag4;
+/// A patch's flame covers this, mm. Common practice, no source.
+pub const PATCH_MM: f64 = 20.0;
+
+/// The flame that solders a patch on a run.
+pub fn patch_flame(case: &Case, run: &RunId, at_mm: f64) -> Option<Flaming> {
+    case.heats.spot_flame(run, at_mm, PATCH_MM, PATCH_FILLER)
+}
+
+/// What a patch's heat asks beyond the soldering: minutes of setting it up and of its flame, and money for finish burnt and the risk of
+/// the heat. What it lets go is soldered again besides ([`lets_go`]).
+pub fn patch_heat(case: &Case, run: &RunId, at_mm: f64) -> (f64, f64) {
+    let warm = patch_flame(case, run, at_mm).map(|f| case.heats.warm(&f, Moved::None));
+    let (spoiled_mm, burned_s) = warm.map_or((0.0, 0.0), |w| (w.spoiled_all_mm(), w.burned_s));
+    let risk = case.standards.heat_risk.clamp(0.0, 1.0) * case.part_price(run);
+    (case.standards.heat_setup.mean() + flame_min(burned_s), spoiled_mm * case.standards.finish_per_mm.max(0.0) + risk)
+}
+
+/// What the heat of a dent's patch costs, money; nothing where it gets none.
+pub fn patch_heat_money(case: &Case, dent: &DentId) -> f64 {
+    let Some(dent) = case.dent(dent) else { return 0.0 };
+    let (minutes, money) = patch_heat(case, &dent.run, case.station_mm(dent));
+    minutes * case.per_minute() + money
 }
 
 /// What a flame lets go besides what it is meant to melt.

@@ -42,7 +42,7 @@ pub fn chosen(case: &Case, run: &RunId) -> Replacement {
         text!("{} of its dents cannot be brought back by any way on hand", straight.stays)
     } else {
         text!(
-            "with what is open for other dents a new one costs less than this one made good: its dents alone {}, a new one alone {}, time, finish and the risk of a crack in both",
+            "with what is open for other dents a new one costs less than this one made good: what is wrong with it alone {}, a new one alone {}, time, finish and the risk of a crack in both",
             format!("{:.0}", straight.money.value),
             format!("{:.0}", new.value)
         )
@@ -136,9 +136,9 @@ fn straighten(case: &Case, run: &RunId, rot: &[&Condition]) -> Straight {
             }
         }
     }
-    // Rot that is kept is patched over.
+    // Rot that is kept is patched over; where it goes through it leaks, and its patch is in the choice.
     let patch = case.standards.minutes_of(StepKind::Patch);
-    let patches = rot.iter().filter(|c| c.through != Some(false)).count();
+    let patches = rot.iter().filter(|c| c.through.is_none()).count();
     minutes += patches as f64 * patch.mean();
     variance += patches as f64 * patch.sd().powi(2);
     Straight { money: figure(case, "straighten", minutes, variance.sqrt(), other, 0.0), stays }

@@ -2,8 +2,9 @@
 
 use crate::case::Case;
 use crate::holds::holds;
+use crate::mend;
 use crate::step::StepKind;
-use instrument::{Dent, RunId};
+use instrument::{Condition, Dent, RunId};
 use units::ThreePoint;
 
 /// Minutes of fitting a new run.
@@ -12,17 +13,20 @@ pub fn fitting_minutes(case: &Case, run: &RunId) -> ThreePoint {
     role.map_or_else(|| case.standards.minutes_of(StepKind::ReplaceRun), |r| case.standards.minutes_of_replacing(r))
 }
 
-/// Runs that it could pay to replace: a price stands for them, nobody said no, all that holds them may be opened, and their dents worked
-/// each by itself cost more than a new one fitted, without what is opened for it. Where they do not, replacing can pay in no plan.
-pub fn candidates(case: &Case, dents: &[&Dent], already: &[RunId]) -> Vec<RunId> {
-    let mut runs: Vec<&RunId> = dents.iter().map(|d| &d.run).collect();
+/// Runs that it could pay to replace: a price stands for them, nobody said no, all that holds them may be opened, and what is wrong with
+/// them, dents and else, each worked or mended by itself, costs more than a new one fitted, without what is opened for it. Where it does
+/// not, replacing can pay in no plan.
+pub fn candidates(case: &Case, dents: &[&Dent], asked: &dyn Fn(&Condition) -> bool, already: &[RunId]) -> Vec<RunId> {
+    let conditions: Vec<&Condition> = mend::conditions(case).filter(|c| c.run.is_some() && asked(c)).collect();
+    let mut runs: Vec<&RunId> = dents.iter().map(|d| &d.run).chain(conditions.iter().filter_map(|c| c.run.as_ref())).collect();
     runs.sort();
     runs.dedup();
     let priced = |r: &&RunId| case.run(r).is_some_and(|r| case.standards.replacement_run.contains_key(<&str>::from(r.role)));
     let free = |r: &&RunId| {
         !already.contains(r) && case.overrules.replace(r).is_none() && holds(case.survey, r).iter().all(|o| case.barred(o).is_none())
     };
-    let worked = |r: &RunId| dents.iter().filter(|d| d.run == *r).map(|d| alone_money(case, d)).sum::<f64>();
+    let mended = |r: &RunId| conditions.iter().filter(|c| c.is_on(r)).map(|c| mend::alone_money(case, c)).sum::<f64>();
+    let worked = |r: &RunId| dents.iter().filter(|d| d.run == *r).map(|d| alone_money(case, d)).sum::<f64>() + mended(r);
     let pays = |r: &&RunId| worked(r) > fitting_minutes(case, r).mean() * case.per_minute() + case.new_part_money(r);
     runs.into_iter().filter(priced).filter(free).filter(pays).cloned().collect()
 }

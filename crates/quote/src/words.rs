@@ -93,6 +93,7 @@ pub fn sentences(survey: &Survey, plan: &Plan) -> Vec<String> {
 fn mended(survey: &Survey, m: &Mending) -> Option<String> {
     let name = survey.condition(&m.condition)?.of_what(&survey.instrument);
     Some(match m.mend {
+        Mend::Patch => format!("what leaks in the {name} is closed with a patch"),
         Mend::SolderBrace => format!("the loose {name} is soldered again"),
         Mend::BrazeBrace => format!("the broken {name} is brazed and soldered on again"),
         Mend::NewBrace => format!("a new {name} is fitted"),

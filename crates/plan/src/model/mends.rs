@@ -8,7 +8,7 @@ use crate::level::Matters;
 use crate::mend::{self, Way};
 use crate::overrule::Decision;
 use crate::price;
-use instrument::Condition;
+use instrument::{Condition, Dent, RunId};
 use reach::Opened;
 
 impl<'a> Model<'a> {
@@ -21,11 +21,36 @@ impl<'a> Model<'a> {
     /// Soldering something where it lies: the same item as what a heat beside it would let go, so that it counts once.
     pub(super) fn mends_solder(&mut self, case: &Case<'a>, ask: &Ask) {
         for c in mend::conditions(case).filter(|c| (ask.conditions)(c)) {
-            for what in mend::ways(case, c).into_iter().filter_map(|w| w.solders) {
-                if !self.items.contains(&Item::Resoldering(what.clone())) {
-                    self.resoldered(case, &what);
+            for way in mend::ways(case, c) {
+                let patched = way.patch.iter().flat_map(|(run, at)| patch_lets_go(case, run, *at));
+                for what in way.solders.into_iter().chain(patched) {
+                    self.resoldering_of(case, &what);
                 }
             }
+        }
+    }
+
+    /// What the patches of dents let go.
+    pub(super) fn patches_solder(&mut self, case: &Case<'a>, dents: &[&Dent]) {
+        for d in dents {
+            let Some(a) = case.assessment(&d.id) else { continue };
+            if price::crack_and_patch(d, a).1 {
+                for what in patch_lets_go(case, &d.run, case.station_mm(d)) {
+                    self.resoldering_of(case, &what);
+                }
+            }
+        }
+    }
+
+    /// What a patch's heat lets go, as what is soldered again.
+    pub(super) fn patch_needs(&self, case: &Case, run: &RunId, at_mm: f64) -> Vec<usize> {
+        let lets_go = patch_lets_go(case, run, at_mm);
+        lets_go.into_iter().filter_map(|what| self.items.iter().position(|i| *i == Item::Resoldering(what.clone()))).collect()
+    }
+
+    fn resoldering_of(&mut self, case: &Case<'a>, what: &Opened) {
+        if !self.items.contains(&Item::Resoldering(what.clone())) {
+            self.resoldered(case, what);
         }
     }
 
@@ -68,9 +93,21 @@ impl<'a> Model<'a> {
             money += own_money;
             penalty = flame_penalty(&case.flame_to_open(what));
         }
+        if let Some((run, at_mm)) = &way.patch {
+            opens.extend(self.patch_needs(case, run, *at_mm));
+            let (own_min, own_money) = price::patch_heat(case, run, *at_mm);
+            minutes += own_min;
+            money += own_money;
+            penalty = flame_penalty(&case.flame(run, price::PATCH_FILLER.worked_at_degc()));
+        }
         let cost = minutes * case.per_minute() + money + penalty;
         cost.is_finite().then(|| (Take::Mend(way), MethodCost { cost, opens, after: vec![], works: true }, minutes, penalty))
     }
+}
+
+/// What the flame of a patch lets go.
+fn patch_lets_go(case: &Case, run: &RunId, at_mm: f64) -> Vec<Opened> {
+    price::lets_go(case, price::patch_flame(case, run, at_mm))
 }
 
 /// What a heat of its own asks beyond the soldering: minutes of setting it up and of its flame, and money for finish burnt and

@@ -7,9 +7,6 @@ use instrument::{ConditionId, DentId, RunId};
 use reach::Opened;
 use std::collections::BTreeMap;
 
-/// A patch's flame covers this, mm. Common practice, no source.
-pub(crate) const PATCH_MM: f64 = 20.0;
-
 /// A heat in which something lets go, and the step that solders it.
 pub struct Resoldering {
     /// The step with the flame.

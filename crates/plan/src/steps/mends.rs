@@ -20,6 +20,10 @@ impl Builder<'_, '_> {
         let case = self.case;
         for m in &self.chosen.mended {
             let (Some(c), Some(kind)) = (case.survey.condition(&m.condition), m.way.mend.kind()) else { continue };
+            if m.way.patch.is_some() {
+                // With the patches of dents.
+                continue;
+            }
             let (what, because) = self.mend_words(c, m);
             let mut s = step(kind, what, m.way.minutes, because);
             s.condition = Some(c.id.clone());
@@ -82,7 +86,8 @@ impl Builder<'_, '_> {
     /// All that was mended is checked in one go, cold and with all soldered.
     pub(super) fn check_mends(&mut self) {
         let case = self.case;
-        let mended = || self.chosen.mended.iter().filter_map(|m| case.survey.condition(&m.condition));
+        // A patch is proved with the tightness of all.
+        let mended = || self.chosen.mended.iter().filter(|m| m.way.patch.is_none()).filter_map(|m| case.survey.condition(&m.condition));
         let checks: Vec<Check> = mended().filter_map(|c| mend::check(case, c)).collect();
         if checks.is_empty() {
             return;
@@ -109,6 +114,7 @@ impl Builder<'_, '_> {
         };
         let line = || mend::tolerance_mm(case, c).map_or_else(Text::default, |most| text!("within {}", mm(most, 2)));
         match m.way.mend {
+            Mend::Patch => (text!("Patch {}", name), "it leaks".into()),
             Mend::SolderBrace => (text!("Solder {}", name), brace_because(c.kind)),
             Mend::BrazeBrace => (
                 text!("Braze {} at its break with cadmium-free silver, all soft solder off it first; feet in line on a jig", name),

@@ -11,7 +11,6 @@ use crate::price;
 use crate::step::{Step, StepKind};
 use chosen::Chosen;
 pub use draft::Draft;
-pub(crate) use draft::PATCH_MM;
 use instrument::{Dent, MovingFit, RunId};
 use reach::Opened;
 use units::text::mm;

@@ -2,14 +2,13 @@
 
 use super::cautions;
 use super::draft::{Does, Setup, phase};
-use super::{Builder, PATCH_MM, step};
+use super::{Builder, step};
+use crate::mend;
+use crate::price::{PATCH_FILLER, patch_flame};
 use crate::step::StepKind;
 use instrument::{Condition, ConditionId, ConditionKind, DentId, RunId};
 use units::text::mm;
 use units::{Text, text};
-
-/// A patch is soldered on with this.
-const PATCH_FILLER: metal::Filler = metal::Filler::Sn96Ag4;
 
 /// A patch.
 struct Patch {
@@ -45,19 +44,11 @@ impl Builder<'_, '_> {
             let patch = Patch { what: format!("Patch over {id}").into(), because, at_mm, dents: vec![id.clone()], condition: None };
             self.patch(&dent.run, patch);
         }
-        for c in &case.survey.conditions {
-            let Some(run) = c.run.as_ref().filter(|r| case.run(r).is_some() && !self.chosen.replaced.contains(r)) else { continue };
+        let patched: Vec<&Condition> = case.survey.conditions.iter().filter(|c| self.is_patched(c)).collect();
+        for c in patched {
+            let Some(run) = &c.run else { continue };
             let at_mm = case.condition_mm(c);
             let name = case.run_name(run);
-            let rot = c.kind == ConditionKind::RedRot;
-            let leaks = matches!(c.kind, ConditionKind::Crack | ConditionKind::Hole) || (rot && c.through == Some(true));
-            // A crack that was surveyed with its dent and once more by itself is one crack.
-            if c.kind == ConditionKind::Crack && self.in_a_dent(c, at_mm) {
-                continue;
-            }
-            if !leaks || matches!(case.flame(run, PATCH_FILLER.worked_at_degc()), crate::case::Flame::Never(_)) {
-                continue;
-            }
             if c.kind == ConditionKind::Crack {
                 let mut s = step(
                     StepKind::StabiliseCrack,
@@ -73,15 +64,16 @@ impl Builder<'_, '_> {
         }
     }
 
-    /// Whether a crack is that of a dent which is worked or patched: on its run, where it lies.
-    fn in_a_dent(&self, c: &Condition, at_mm: f64) -> bool {
+    /// Whether a patch of its own goes over something that leaks: the choice says so; or it is the crack of a dent that stays after all,
+    /// for want of time.
+    fn is_patched(&self, c: &Condition) -> bool {
         let case = self.case;
-        let taken = self.chosen.worked.iter().map(|w| &w.dent).chain(&self.chosen.patched);
-        taken.filter_map(|id| case.dent(id)).filter(|d| c.is_on(&d.run) && d.crack.is_some()).any(|d| {
-            let half = 0.5 * case.assessment(&d.id).map_or(0.0, |a| a.width_along_mm.value);
-            let long = d.crack.as_ref().and_then(|x| x.length_mm.as_ref()).map_or(0.0, |l| l.value);
-            (case.station_mm(d) - at_mm).abs() <= half.max(0.5 * long)
-        })
+        let chosen = |c: &Condition| self.chosen.mended.iter().any(|m| m.condition == c.id);
+        let taken = self.chosen.worked.iter().map(|w| &w.dent).chain(&self.chosen.patched).chain(&self.chosen.gone);
+        let with_its_dent = taken.filter_map(|id| case.dent(id)).any(|d| mend::is_of_dent(case, c, d));
+        let asked = || mend::conditions(case).any(|x| x.id == c.id);
+        let stays_open = || !asked() && !with_its_dent && mend::wanted(case, c) && !mend::ways(case, c).is_empty();
+        mend::leaks(c) && !c.run.as_ref().is_some_and(|r| self.chosen.replaced.contains(r)) && (chosen(c) || stays_open())
     }
 
     fn patch(&mut self, run: &RunId, patch: Patch) -> &mut super::draft::Drafted {
@@ -91,7 +83,7 @@ impl Builder<'_, '_> {
         s.dents = patch.dents;
         s.run = Some(run.clone());
         s.cautions = cautions::of_flame(case, Some(PATCH_FILLER), std::slice::from_ref(run));
-        self.heat(&mut s, self.with_off(case.heats.spot_flame(run, patch.at_mm, PATCH_MM, PATCH_FILLER)));
+        self.heat(&mut s, self.with_off(patch_flame(case, run, patch.at_mm)));
         self.draft.add(s, does, (phase::PATCH, 0), Setup::Heat(format!("patch {run} {:.0}", patch.at_mm)))
     }
 

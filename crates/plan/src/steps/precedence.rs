@@ -401,7 +401,7 @@ impl Graph<'_, '_> {
                     Does::Anneals(_) => true,
                     Does::Eases(d) | Does::Works(d) => {
                         let half = |a: &dent::Assessment| 0.5 * a.width_along_mm.value;
-                        let reach = self.case.assessment(d).map_or(0.0, half) + 0.5 * super::draft::PATCH_MM + NEIGHBOURS_MM;
+                        let reach = self.case.assessment(d).map_or(0.0, half) + 0.5 * crate::price::PATCH_MM + NEIGHBOURS_MM;
                         self.case.dent(d).zip(at).is_none_or(|(d, at)| (self.case.station_mm(d) - at).abs() <= reach)
                     }
                     _ => false,
