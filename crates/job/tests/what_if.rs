@@ -324,7 +324,7 @@ fn what_cannot_both_be_is_refused_and_what_can_is_not() {
     let leaving = worked_with(read("ox-tuba"), &overrule(Decision::LeaveDent { dent }));
     let found = leaving.contradictions_with(said(by));
     assert_eq!(found.len(), 1);
-    assert!(found[0].words().metric().contains("cannot be left and worked"), "{}", found[0].words().metric());
+    assert!(found[0].words(&leaving.survey).metric().contains("cannot be left and worked"), "{}", found[0].words(&leaving.survey).metric());
     // A way that needs a joint which is to stay shut: found through the methods, named with that joint and none that is not in its way.
     let mut seen = 0;
     for c in &before.plan.choices {

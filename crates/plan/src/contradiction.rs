@@ -20,8 +20,8 @@ pub struct Contradiction {
 
 impl Contradiction {
     /// For the person who decides.
-    pub fn words(&self) -> Text {
-        text!("{}, and {}: {}. Take one of the two back", self.one.words(), self.other.words(), self.because)
+    pub fn words(&self, survey: &Survey) -> Text {
+        text!("{}, and {}: {}. Take one of the two back", self.one.words(survey), self.other.words(survey), self.because)
     }
 }
 
@@ -90,13 +90,26 @@ mod tests {
         let said = |decision| Overrule { decision, who: String::new(), why: String::new() };
         let count = |all: [&Decision; 2]| {
             let all = Overrules { all: all.map(|d| said(d.clone())).to_vec() }.contradictions(&survey);
-            assert!(all.iter().all(|c| !c.because.is_empty() && c.words().metric().contains("Take one of the two back")));
+            assert!(all.iter().all(|c| !c.because.is_empty() && c.words(&survey).metric().contains("Take one of the two back")));
             all.len()
         };
         // In whichever order they were taken.
         let n = count([&one, &other]);
         assert_eq!(n, count([&other, &one]));
         n
+    }
+
+    /// What the bench calls a part stands in the words, not its id.
+    #[test]
+    fn parts_have_their_names() {
+        let survey = fixtures::survey(fixtures::pattern(Kind::Tuba), vec![]);
+        let joint = &survey.instrument.joints[0];
+        let run = &survey.instrument.runs[3];
+        assert!(joint.name != joint.id.0 && run.name != run.id.0);
+        let words = |d: Decision| d.words(&survey);
+        assert_eq!(words(Decision::KeepShut { joint: joint.id.clone() }), format!("the joint {} stays shut", joint.name));
+        assert_eq!(words(Decision::ReplaceRun { run: run.id.clone() }), format!("the {} is replaced", run.name));
+        assert_eq!(words(Decision::NoFlame { run: Some(run.id.clone()) }), format!("no flame is lit on the {}", run.name));
     }
 
     #[test]

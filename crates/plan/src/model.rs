@@ -406,9 +406,7 @@ impl<'a> Model<'a> {
                     let mut opens = opens.clone();
                     opens.extend(tool.iter().map(|t| t.0));
                     opens.extend(*heat);
-                    if work.patch.most > 0.0 {
-                        opens.extend(&patched);
-                    }
+                    opens.extend(patched.iter().filter(|_| work.patch.most > 0.0));
                     let take =
                         Take::Work { method, tools: tool.iter().map(|t| t.1).collect(), anneal: heat.and(region), work: work.clone() };
                     all.push((take, MethodCost { cost, opens, after: after.clone(), works: true }, minutes, penalty));

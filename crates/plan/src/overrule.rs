@@ -92,25 +92,36 @@ pub enum Decision {
 }
 
 impl Decision {
-    /// In words.
-    pub fn words(&self) -> String {
+    /// In words, with what the bench calls the instrument's parts.
+    pub fn words(&self, survey: &Survey) -> String {
+        let i = &survey.instrument;
+        let run = |id: &RunId| i.run(id).map_or_else(|| id.0.clone(), |r| r.name.clone());
+        let condition = |id: &ConditionId| {
+            survey.condition(id).map_or_else(|| id.0.clone(), |c| format!("{} ({}, {})", id.0, c.kind.words(), c.of_what(i)))
+        };
         match self {
             Decision::UseMethod { dent, method } => format!("dent {dent} is worked by {}", crate::steps::words::method_words(*method)),
             Decision::LeaveDent { dent } => format!("dent {dent} is left"),
             Decision::WorkDent { dent } => format!("dent {dent} is worked"),
-            Decision::LeaveCondition { condition } => format!("{condition} is left as it is"),
-            Decision::MendCondition { condition } => format!("{condition} is mended"),
+            Decision::LeaveCondition { condition: id } => format!("{} is left as it is", condition(id)),
+            Decision::MendCondition { condition: id } => format!("{} is mended", condition(id)),
             Decision::AnnealDent { dent } => format!("dent {dent} is annealed"),
-            Decision::KeepShut { joint } => format!("joint {joint} stays shut"),
-            Decision::KeepOn { overlay } => format!("{overlay} stays on"),
-            Decision::TakeOff { overlay } => format!("{overlay} comes off over what is worked under it"),
-            Decision::NoFlame { run: Some(run) } => format!("no flame is lit on {run}"),
+            Decision::KeepShut { joint: id } => {
+                format!("the joint {} stays shut", i.joint(id).map_or(id.0.as_str(), |j| j.name.as_str()))
+            }
+            Decision::KeepOn { overlay: id } => {
+                format!("the {} stays on", i.overlay(id).map_or(id.0.as_str(), |o| o.name.as_str()))
+            }
+            Decision::TakeOff { overlay: id } => {
+                format!("the {} comes off over what is worked under it", i.overlay(id).map_or(id.0.as_str(), |o| o.name.as_str()))
+            }
+            Decision::NoFlame { run: Some(id) } => format!("no flame is lit on the {}", run(id)),
             Decision::NoFlame { run: None } => "no flame is lit".to_owned(),
             Decision::WithoutTool { tool } => format!("{} is away", tool.0),
             Decision::ToolLent { tool, until } => format!("{} is away until {until}", tool.0),
             Decision::MakeNoTools => "no tool is made".to_owned(),
-            Decision::ReplaceRun { run } => format!("{run} is replaced"),
-            Decision::StraightenRun { run } => format!("{run} is straightened"),
+            Decision::ReplaceRun { run: id } => format!("the {} is replaced", run(id)),
+            Decision::StraightenRun { run: id } => format!("the {} is straightened", run(id)),
             Decision::Deadline { minutes } => format!("at most {minutes:.0} min are to be had"),
         }
     }

@@ -28,7 +28,7 @@ pub fn run(a: &Plan) -> Done {
     let job = job::work_out_after(None, a.level.level(), survey, rack, shop, &overrules);
     let contradictions = job.contradictions();
     if !contradictions.is_empty() {
-        return Err(Fail::Input(contradictions.iter().map(|c| format!("{}.", c.words().show(unit))).collect()));
+        return Err(Fail::Input(contradictions.iter().map(|c| format!("{}.", c.words(&job.survey).show(unit))).collect()));
     }
     let worth = job.worth_knowing();
     let files = papers::all(&job, &worth, unit)?;

@@ -183,7 +183,8 @@ fn overruled(app: &App, signed: &Signed, id: i64, f: &Overruled) -> Outcome<Redi
     // Told before it is kept: of two decisions that cannot both hold the person who takes the second says which stays.
     if let Some(decision) = crate::decisions::read(&body) {
         let more = plan::Overrule { decision, who: signed.person.name.clone(), why: why.to_owned() };
-        let told: Vec<String> = app.job(id)?.contradictions_with(more).iter().map(|c| signed.fmt.text(&c.words())).collect();
+        let job = app.job(id)?;
+        let told: Vec<String> = job.contradictions_with(more).iter().map(|c| signed.fmt.text(&c.words(&job.survey))).collect();
         if !told.is_empty() {
             return Err(Problem::Several(told));
         }
