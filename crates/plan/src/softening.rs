@@ -3,12 +3,12 @@
 use crate::case::Case;
 use dent::{Advice, Assessment};
 
-/// Whether nobody works the metal cold: folded sharp, wanting anneals between its passes, or likelier to crack than is accepted where
-/// nothing gentler is left. Below that an anneal saves some risk of a crack and costs its minutes, the finish that it burns and what
-/// lets go in it: the choice weighs both. That the middle of what the metal bears is used up is no limit of its own: how likely a crack
-/// is says the same with the scatter.
+/// Whether the metal is used up cold: its ductility spent by what lies behind it and the way back, folded sharp, or likelier to crack
+/// than is accepted where nothing gentler is left. Below that an anneal only saves some risk, and the choice weighs what it costs. (Weighed
+/// beyond that by money alone, two of a horn's dents went cold at one crack in five each: nobody signs that for the price of an anneal.)
 pub fn spent(a: &Assessment) -> bool {
-    a.advice == Advice::AnnealBetweenPasses || a.form == dent::Form::VShaped || !(a.crack_likelihood.value <= dent::ACCEPTED_AT_LAST)
+    let used_up = !(a.ductility_used.value < 1.0) || !(a.crack_likelihood.value <= dent::ACCEPTED_AT_LAST);
+    a.advice == Advice::AnnealBetweenPasses || a.form == dent::Form::VShaped || used_up
 }
 
 /// Whether a person or the assessment wants the metal softened. The assessment never does where the part must stay hard; a person may.
