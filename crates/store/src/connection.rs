@@ -19,6 +19,7 @@ const STEPS: &[M<'_>] = &[
     M::up(include_str!("../migrations/007_states_and_hand_back.sql")),
     M::up(include_str!("../migrations/008_sent_once.sql")),
     M::up(include_str!("../migrations/009_sign_in.sql")),
+    M::up(include_str!("../migrations/020_versions.sql")),
 ];
 
 /// Pages in the log of changes at which a writer, for want of [`Store::tidy`], carries them into the database itself: 64 MB.

@@ -3,6 +3,7 @@
 use crate::connection::{By, Store};
 use crate::error::Result;
 use crate::sql;
+use crate::versions::{self, Kept};
 use rusqlite::Row;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
 use serde::{Deserialize, Serialize};
@@ -20,6 +21,8 @@ pub struct Customer {
     pub email: String,
     /// Note.
     pub note: String,
+    /// Rises by one at each change.
+    pub version: i64,
 }
 
 /// An instrument as the counter knows it.
@@ -43,6 +46,8 @@ pub struct InstrumentCard {
     pub value: Option<String>,
     /// The owner's own number on it.
     pub asset: String,
+    /// Rises by one at each change.
+    pub version: i64,
 }
 
 /// Where a job stands.
@@ -147,6 +152,8 @@ pub struct JobCard {
     pub received_at: i64,
     /// When it was closed, Unix seconds.
     pub closed_at: Option<i64>,
+    /// Rises by one at each change of the head.
+    pub version: i64,
 }
 
 /// A line of the job board.
@@ -185,12 +192,25 @@ pub struct NewInstrument<'a> {
     pub asset: &'a str,
 }
 
-const CUSTOMER: &str = "id, name, phone, email, note";
-const INSTRUMENT: &str = "id, customer, kind, maker, model, serial, tag, value, asset";
-const JOB: &str = "j.id, j.instrument, j.title, j.words, j.state, j.due, j.bench, j.received_at, j.closed_at";
+/// A job's head as it is to be kept.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct JobHead<'a> {
+    /// Title.
+    pub title: &'a str,
+    /// What the customer said.
+    pub words: &'a str,
+    /// Day on which it is due (ISO 8601).
+    pub due: Option<&'a str>,
+    /// Whose bench it is on.
+    pub bench: Option<i64>,
+}
+
+const CUSTOMER: &str = "id, name, phone, email, note, version";
+const INSTRUMENT: &str = "id, customer, kind, maker, model, serial, tag, value, asset, version";
+const JOB: &str = "j.id, j.instrument, j.title, j.words, j.state, j.due, j.bench, j.received_at, j.closed_at, j.version";
 
 fn customer(r: &Row<'_>) -> rusqlite::Result<Customer> {
-    Ok(Customer { id: r.get(0)?, name: r.get(1)?, phone: r.get(2)?, email: r.get(3)?, note: r.get(4)? })
+    Ok(Customer { id: r.get(0)?, name: r.get(1)?, phone: r.get(2)?, email: r.get(3)?, note: r.get(4)?, version: r.get(5)? })
 }
 
 fn instrument(r: &Row<'_>) -> rusqlite::Result<InstrumentCard> {
@@ -204,6 +224,7 @@ fn instrument(r: &Row<'_>) -> rusqlite::Result<InstrumentCard> {
         tag: r.get(6)?,
         value: r.get(7)?,
         asset: r.get(8)?,
+        version: r.get(9)?,
     })
 }
 
@@ -218,18 +239,19 @@ fn job(r: &Row<'_>) -> rusqlite::Result<JobCard> {
         bench: r.get(6)?,
         received_at: r.get(7)?,
         closed_at: r.get(8)?,
+        version: r.get(9)?,
     })
 }
 
 fn board_line(r: &Row<'_>) -> rusqlite::Result<BoardLine> {
-    let words: [String; 3] = [r.get(10)?, r.get(11)?, r.get(12)?];
+    let words: [String; 3] = [r.get(11)?, r.get(12)?, r.get(13)?];
     Ok(BoardLine {
         job: job(r)?,
-        tag: r.get(9)?,
+        tag: r.get(10)?,
         instrument: words.iter().filter(|w| !w.is_empty()).map(String::as_str).collect::<Vec<_>>().join(" "),
-        customer: r.get(13)?,
-        bench_name: r.get(14)?,
-        dents: r.get(15)?,
+        customer: r.get(14)?,
+        bench_name: r.get(15)?,
+        dents: r.get(16)?,
     })
 }
 
@@ -279,17 +301,18 @@ impl Store {
         })
     }
 
-    /// Changes a customer.
+    /// Changes a customer; `to.version` is the version that the writer saw.
     ///
     /// # Errors
-    /// Where there is none of that id.
+    /// [`StoreError::Conflict`] where somebody saved in between; where there is none of that id.
     pub fn change_customer(&self, by: By<'_>, to: &Customer) -> Result<()> {
         self.write(by, |c| {
+            versions::check(c, Kept::Customer, to.id, to.version)?;
             sql::run_one(
                 c,
                 "customer",
                 to.id,
-                "UPDATE customers SET name = ?2, phone = ?3, email = ?4, note = ?5 WHERE id = ?1",
+                "UPDATE customers SET name = ?2, phone = ?3, email = ?4, note = ?5, version = version + 1 WHERE id = ?1",
                 (to.id, &to.name, &to.phone, &to.email, &to.note),
             )
         })
@@ -337,17 +360,18 @@ impl Store {
         })
     }
 
-    /// Changes an instrument's words; its tag and owner stay.
+    /// Changes an instrument's words; its tag and owner stay. `to.version` is the version that the writer saw.
     ///
     /// # Errors
-    /// Where there is none of that id.
+    /// [`StoreError::Conflict`] where somebody saved in between; where there is none of that id.
     pub fn change_instrument(&self, by: By<'_>, to: &InstrumentCard) -> Result<()> {
         self.write(by, |c| {
+            versions::check(c, Kept::Instrument, to.id, to.version)?;
             sql::run_one(
                 c,
                 "instrument",
                 to.id,
-                "UPDATE instruments SET kind = ?2, maker = ?3, model = ?4, serial = ?5, value = ?6, asset = ?7 WHERE id = ?1",
+                "UPDATE instruments SET kind = ?2, maker = ?3, model = ?4, serial = ?5, value = ?6, asset = ?7, version = version + 1 WHERE id = ?1",
                 (to.id, &to.kind, &to.maker, &to.model, &to.serial, &to.value, &to.asset),
             )
         })
@@ -386,18 +410,19 @@ impl Store {
         self.read(|c| sql::one(c, "job", id, &board_sql("WHERE j.id = ?1"), [id], board_line))
     }
 
-    /// Changes a job's title, words, due day and bench.
+    /// Changes a job's title, words, due day and bench. `from` is the version that the writer saw.
     ///
     /// # Errors
-    /// Where there is none of that id.
-    pub fn change_job(&self, by: By<'_>, id: i64, title: &str, words: &str, due: Option<&str>, bench: Option<i64>) -> Result<()> {
+    /// [`StoreError::Conflict`] where somebody saved in between; where there is none of that id.
+    pub fn change_job(&self, by: By<'_>, id: i64, from: i64, head: &JobHead<'_>) -> Result<()> {
         self.write(by, |c| {
+            versions::check(c, Kept::Job, id, from)?;
             sql::run_one(
                 c,
                 "job",
                 id,
-                "UPDATE jobs SET title = ?2, words = ?3, due = ?4, bench = ?5 WHERE id = ?1",
-                (id, title, words, due, bench),
+                "UPDATE jobs SET title = ?2, words = ?3, due = ?4, bench = ?5, version = version + 1 WHERE id = ?1",
+                (id, head.title, head.words, head.due, head.bench),
             )
         })
     }

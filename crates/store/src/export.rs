@@ -27,6 +27,7 @@ const TABLES: &[&str] = &[
     "agreements",
     "steps",
     "step_acts",
+    "dent_saves",
     "acceptance_checks",
     "photos",
     "let_go",
@@ -37,8 +38,18 @@ const TABLES: &[&str] = &[
 ];
 
 /// Tables that an older export lacks.
-const LATER: &[&str] =
-    &["conditions_out", "dent_names", "contents", "agreements", "step_acts", "let_go", "accessories", "payments", "hand_backs"];
+const LATER: &[&str] = &[
+    "conditions_out",
+    "dent_names",
+    "contents",
+    "agreements",
+    "step_acts",
+    "dent_saves",
+    "let_go",
+    "accessories",
+    "payments",
+    "hand_backs",
+];
 
 impl Store {
     /// Writes everything into a new folder. Password hashes are left out: whoever imports sets new passwords.

@@ -6,6 +6,7 @@ use crate::counter::JobState;
 use crate::error::{Result, StoreError};
 use crate::sql;
 use crate::states::{self, Action, Brought, Said};
+use crate::versions::{self, Kept};
 use serde::Serialize;
 
 /// Something that came with the instrument.
@@ -82,16 +83,19 @@ impl Store {
         self.read(|c| accessories(c, job))
     }
 
-    /// Says what came with the instrument, a line each: new names are added, names that are gone are taken out.
+    /// Says what came with the instrument, a line each: new names are added, names that are gone are taken out. `from` is the
+    /// job's version that the writer saw.
     ///
     /// # Errors
-    /// Where the job is missing, or was handed back.
-    pub fn set_accessories(&self, by: By<'_>, job: i64, names: &[&str]) -> Result<()> {
+    /// [`StoreError::Conflict`] where somebody saved in between; where the job is missing, or was handed back.
+    pub fn set_accessories(&self, by: By<'_>, job: i64, from: i64, names: &[&str]) -> Result<()> {
         self.write(by, |c| {
             let state: JobState = sql::one(c, "job", job, "SELECT state FROM jobs WHERE id = ?1", [job], |r| r.get(0))?;
             if state == JobState::HandedBack {
                 return Err(StoreError::Refused("this job was handed back, and what came with it went back too".to_owned()));
             }
+            versions::check(c, Kept::Job, job, from)?;
+            sql::run(c, "UPDATE jobs SET version = version + 1 WHERE id = ?1", [job])?;
             let known = accessories(c, job)?;
             for gone in known.iter().filter(|a| !names.contains(&a.name.as_str())) {
                 sql::run(c, "DELETE FROM accessories WHERE id = ?1", [gone.id])?;

@@ -11,6 +11,7 @@ pub mod backup;
 pub mod bench;
 pub mod connection;
 pub mod counter;
+pub mod dent_saves;
 pub mod door;
 pub mod error;
 pub mod export;
@@ -24,6 +25,7 @@ pub mod states;
 pub mod surveys;
 
 mod sql;
+mod versions;
 
 pub use connection::{By, Store};
 pub use error::StoreError;

@@ -3,6 +3,7 @@
 use crate::connection::{By, Store};
 use crate::error::{Result, StoreError};
 use crate::sql;
+use crate::versions::{self, Kept};
 use rusqlite::Row;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
 use serde::{Deserialize, Serialize};
@@ -67,6 +68,8 @@ pub struct Person {
     pub role: PersonRole,
     /// Whether the person may sign in.
     pub active: bool,
+    /// Rises by one at each change.
+    pub version: i64,
 }
 
 /// A session that is open.
@@ -83,10 +86,10 @@ pub const IDLE_S: i64 = 20 * 3600;
 /// How often it is noted that a session is used, seconds.
 const SEEN_EVERY_S: i64 = 600;
 
-const PERSON: &str = "p.id, p.login, p.name, p.role, p.active";
+const PERSON: &str = "p.id, p.login, p.name, p.role, p.active, p.version";
 
 fn person(r: &Row<'_>) -> rusqlite::Result<Person> {
-    Ok(Person { id: r.get(0)?, login: r.get(1)?, name: r.get(2)?, role: r.get(3)?, active: r.get(4)? })
+    Ok(Person { id: r.get(0)?, login: r.get(1)?, name: r.get(2)?, role: r.get(3)?, active: r.get(4)?, version: r.get(5)? })
 }
 
 impl Store {
@@ -116,13 +119,15 @@ impl Store {
     }
 
     /// Changes a person's name, role and whether they may sign in. The last active owner stays one. Somebody who may
-    /// no longer sign in is signed out everywhere.
+    /// no longer sign in is signed out everywhere. `from` is the version that the writer saw.
     ///
     /// # Errors
-    /// Where there is no such person, or nobody would be left as owner.
-    pub fn change_person(&self, by: By<'_>, id: i64, name: &str, role: PersonRole, active: bool) -> Result<()> {
+    /// [`StoreError::Conflict`] where somebody saved in between; where there is no such person, or nobody would be left as owner.
+    pub fn change_person(&self, by: By<'_>, id: i64, from: i64, name: &str, role: PersonRole, active: bool) -> Result<()> {
         self.write(by, |c| {
-            sql::run_one(c, "person", id, "UPDATE people SET name = ?2, role = ?3, active = ?4 WHERE id = ?1", (id, name, role, active))?;
+            versions::check(c, Kept::Person, id, from)?;
+            let sql = "UPDATE people SET name = ?2, role = ?3, active = ?4, version = version + 1 WHERE id = ?1";
+            sql::run_one(c, "person", id, sql, (id, name, role, active))?;
             let owners: i64 =
                 sql::one(c, "owner", "", "SELECT count(*) FROM people WHERE role = 'owner' AND active = 1", [], |r| r.get(0))?;
             if owners == 0 {
@@ -152,7 +157,7 @@ impl Store {
     pub fn person_to_sign_in(&self, login: &str) -> Result<Option<(Person, String)>> {
         self.read(|c| {
             let sql = format!("SELECT {PERSON}, p.password_hash FROM people p WHERE p.login = ?1 AND p.active = 1");
-            sql::maybe(c, &sql, [login], |r| Ok((person(r)?, r.get(5)?)))
+            sql::maybe(c, &sql, [login], |r| Ok((person(r)?, r.get(6)?)))
         })
     }
 
@@ -195,7 +200,7 @@ impl Store {
                  WHERE s.token_hash = ?1 AND s.ends_at > ?2 AND s.seen_at > ?3 AND p.active = 1"
             );
             sql::maybe(c, &sql, (hash(token), now, now - IDLE_S), |r| {
-                Ok((Session { person: person(r)?, csrf: r.get(5)? }, r.get::<_, i64>(6)?))
+                Ok((Session { person: person(r)?, csrf: r.get(6)? }, r.get::<_, i64>(7)?))
             })
         })?;
         let Some((session, seen_at)) = found else { return Ok(None) };

@@ -99,13 +99,7 @@ impl Store {
         self.write(by, |c| {
             let saved = dent(c, job, name)?;
             check_version(&format!("dent {name}"), saved.as_ref(), from)?;
-            sql::run(
-                c,
-                "INSERT INTO dents (job, name, body, version) VALUES (?1, ?2, ?3, 1)
-                 ON CONFLICT (job, name) DO UPDATE SET body = excluded.body, version = version + 1",
-                (job, name, body),
-            )?;
-            states::plainly(c, by, job, Action::Survey)?;
+            put_dent(c, by, job, name, body)?;
             Ok(from + 1)
         })
     }
@@ -130,16 +124,7 @@ impl Store {
                     return Ok((name, false));
                 }
             }
-            let last: Option<i64> = sql::maybe(c, "SELECT last FROM dent_names WHERE id = ?1", [job], |r| r.get(0))?;
-            let next = last.unwrap_or(0) + 1;
-            let name = format!("d{next}");
-            let body = make(&name)?;
-            sql::insert(
-                c,
-                "INSERT INTO dents (job, name, body, version, made_as) VALUES (?1, ?2, ?3, 1, ?4)",
-                (job, &name, body, made_as),
-            )?;
-            states::plainly(c, by, job, Action::Survey)?;
+            let name = put_new_dent(c, by, job, made_as, make)?;
             Ok((name, true))
         })
     }
@@ -170,6 +155,14 @@ impl Store {
         self.read(|c| dent(c, job, name))
     }
 
+    /// The dent that a tablet made under a mark.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn dent_made_as(&self, job: i64, mark: &str) -> Result<Option<String>> {
+        self.read(|c| sql::maybe(c, "SELECT name FROM dents WHERE job = ?1 AND made_as = ?2", (job, mark), |r| r.get(0)))
+    }
+
     /// The tablets' marks of the dents of a job.
     ///
     /// # Errors
@@ -183,23 +176,7 @@ impl Store {
     /// # Errors
     /// Where a dent of that name is there, or the journal knows of none.
     pub fn restore_dent(&self, by: By<'_>, job: i64, name: &str) -> Result<i64> {
-        self.write(by, |c| {
-            if dent(c, job, name)?.is_some() {
-                return Err(StoreError::Refused(format!("dent {name} is there")));
-            }
-            let sql = "SELECT json_extract(before, '$.body'), json_extract(before, '$.version') + 1, json_extract(before, '$.made_as')
-                       FROM journal WHERE record = 'dents' AND act = 'delete'
-                       AND json_extract(before, '$.job') = ?1 AND json_extract(before, '$.name') = ?2 ORDER BY id DESC LIMIT 1";
-            let (body, version, made_as): (String, i64, Option<String>) =
-                sql::one(c, "removed dent", name, sql, (job, name), |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?;
-            sql::insert(
-                c,
-                "INSERT INTO dents (job, name, body, version, made_as) VALUES (?1, ?2, ?3, ?4, ?5)",
-                (job, name, body, version, made_as),
-            )?;
-            states::plainly(c, by, job, Action::Survey)?;
-            Ok(version)
-        })
+        self.write(by, |c| put_dent_back(c, by, job, name))
     }
 
     /// Takes a dent out of the survey; the journal keeps it, and [`Store::restore_dent`] puts it back.
@@ -210,8 +187,7 @@ impl Store {
         self.write(by, |c| {
             let saved = dent(c, job, name)?;
             check_version(&format!("dent {name}"), saved.as_ref(), from)?;
-            sql::run(c, "DELETE FROM dents WHERE job = ?1 AND name = ?2", (job, name))?;
-            states::plainly(c, by, job, Action::Survey).map(|_| ())
+            drop_dent(c, by, job, name)
         })
     }
 }
@@ -233,7 +209,59 @@ fn body(c: &Connection, job: i64) -> Result<Option<Versioned>> {
     sql::maybe(c, "SELECT body, version FROM surveys WHERE job = ?1", [job], versioned)
 }
 
-fn dent(c: &Connection, job: i64, name: &str) -> Result<Option<Versioned>> {
+/// Writes a dent under the next name that no dent of the job ever had.
+pub(crate) fn put_new_dent(
+    c: &Connection,
+    by: By<'_>,
+    job: i64,
+    made_as: Option<&str>,
+    make: impl FnOnce(&str) -> Result<String>,
+) -> Result<String> {
+    let last: Option<i64> = sql::maybe(c, "SELECT last FROM dent_names WHERE id = ?1", [job], |r| r.get(0))?;
+    let name = format!("d{}", last.unwrap_or(0) + 1);
+    let body = make(&name)?;
+    sql::insert(c, "INSERT INTO dents (job, name, body, version, made_as) VALUES (?1, ?2, ?3, 1, ?4)", (job, &name, body, made_as))?;
+    states::plainly(c, by, job, Action::Survey)?;
+    Ok(name)
+}
+
+/// Writes a dent over what is there; whoever calls has looked at the version.
+pub(crate) fn put_dent(c: &Connection, by: By<'_>, job: i64, name: &str, body: &str) -> Result<()> {
+    sql::run(
+        c,
+        "INSERT INTO dents (job, name, body, version) VALUES (?1, ?2, ?3, 1)
+         ON CONFLICT (job, name) DO UPDATE SET body = excluded.body, version = version + 1",
+        (job, name, body),
+    )?;
+    states::plainly(c, by, job, Action::Survey).map(|_| ())
+}
+
+/// Puts a dent back that was taken out, as it was; returns its version.
+pub(crate) fn put_dent_back(c: &Connection, by: By<'_>, job: i64, name: &str) -> Result<i64> {
+    if dent(c, job, name)?.is_some() {
+        return Err(StoreError::Refused(format!("dent {name} is there")));
+    }
+    let sql = "SELECT json_extract(before, '$.body'), json_extract(before, '$.version') + 1, json_extract(before, '$.made_as')
+               FROM journal WHERE record = 'dents' AND act = 'delete'
+               AND json_extract(before, '$.job') = ?1 AND json_extract(before, '$.name') = ?2 ORDER BY id DESC LIMIT 1";
+    let (body, version, made_as): (String, i64, Option<String>) =
+        sql::one(c, "removed dent", name, sql, (job, name), |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?)))?;
+    sql::insert(
+        c,
+        "INSERT INTO dents (job, name, body, version, made_as) VALUES (?1, ?2, ?3, ?4, ?5)",
+        (job, name, body, version, made_as),
+    )?;
+    states::plainly(c, by, job, Action::Survey)?;
+    Ok(version)
+}
+
+/// Takes a dent out; whoever calls has looked at the version.
+pub(crate) fn drop_dent(c: &Connection, by: By<'_>, job: i64, name: &str) -> Result<()> {
+    sql::run(c, "DELETE FROM dents WHERE job = ?1 AND name = ?2", (job, name))?;
+    states::plainly(c, by, job, Action::Survey).map(|_| ())
+}
+
+pub(crate) fn dent(c: &Connection, job: i64, name: &str) -> Result<Option<Versioned>> {
     sql::maybe(c, "SELECT body, version FROM dents WHERE job = ?1 AND name = ?2", (job, name), versioned)
 }
 
@@ -241,7 +269,7 @@ fn versioned(r: &rusqlite::Row<'_>) -> rusqlite::Result<Versioned> {
     Ok(Versioned { body: r.get(0)?, version: r.get(1)? })
 }
 
-fn check_version(what: &str, saved: Option<&Versioned>, from: i64) -> Result<()> {
+pub(crate) fn check_version(what: &str, saved: Option<&Versioned>, from: i64) -> Result<()> {
     let version = saved.map_or(0, |v| v.version);
     if version == from {
         return Ok(());

@@ -176,7 +176,7 @@ fn tidying_empties_the_log_into_the_database_and_nothing_is_lost() {
 fn the_last_owner_stays_an_owner() {
     let (_dir, store) = shop();
     let id = store.add_person(BY, "ottilie", "Ottilie Brandt", PersonRole::Owner, "h").unwrap();
-    assert!(matches!(store.change_person(BY, id, "Ottilie", PersonRole::Technician, true), Err(StoreError::Refused(_))));
+    assert!(matches!(store.change_person(BY, id, 1, "Ottilie", PersonRole::Technician, true), Err(StoreError::Refused(_))));
     assert_eq!(store.people().unwrap()[0].role, PersonRole::Owner);
 }
 
@@ -189,7 +189,7 @@ fn a_session_ends_and_a_person_put_out_is_signed_out() {
     assert!(store.session("token", BY.at + 99).unwrap().is_some());
     assert!(store.session("token", BY.at + 100).unwrap().is_none());
     assert!(store.session("other", BY.at).unwrap().is_none());
-    store.change_person(BY, wren, "Wren Okafor", PersonRole::Apprentice, false).unwrap();
+    store.change_person(BY, wren, 1, "Wren Okafor", PersonRole::Apprentice, false).unwrap();
     assert!(store.session("token", BY.at).unwrap().is_none());
 }
 

@@ -339,8 +339,8 @@ fn a_time_is_corrected_with_a_note_and_the_journal_keeps_what_it_was() {
 fn accessories_go_back_or_somebody_says_why_not() {
     let shop = Shop::approved();
     let Shop { store, job, .. } = &shop;
-    store.set_accessories(BY, *job, &["case", "mouthpiece", "case"]).unwrap();
-    store.set_accessories(BY, *job, &["case", "strap"]).unwrap();
+    store.set_accessories(BY, *job, 1, &["case", "mouthpiece", "case"]).unwrap();
+    store.set_accessories(BY, *job, 2, &["case", "strap"]).unwrap();
     let all = store.accessories(*job).unwrap();
     assert_eq!(all.iter().map(|a| a.name.as_str()).collect::<Vec<_>>(), ["case", "strap"]);
     assert!(refused(store.hand_back(BY, *job, "A. Parent", "", &[], None)).contains("Call it ready first"));
@@ -351,7 +351,7 @@ fn accessories_go_back_or_somebody_says_why_not() {
     assert_eq!(shop.state(), JobState::HandedBack);
     assert_eq!(store.accessories(*job).unwrap().iter().map(|a| a.back).collect::<Vec<_>>(), [true, false]);
     assert_eq!(store.hand_backs(*job).unwrap()[0].collected_by, "A. Parent");
-    assert!(refused(store.set_accessories(BY, *job, &[])).contains("handed back"));
+    assert!(refused(store.set_accessories(BY, *job, 3, &[])).contains("handed back"));
     assert_eq!(store.reopen_job(BY, *job).unwrap(), JobState::Ready);
 }
 

@@ -9,7 +9,7 @@ use reach::Rack;
 use store::acceptance::AcceptanceRecord;
 use store::agreements::{SaidHow, Yes};
 use store::bench::{PlannedStep, StepAct};
-use store::counter::{JobState, NewInstrument};
+use store::counter::{JobHead, JobState, NewInstrument};
 use store::offers::NewQuote;
 use store::people::PersonRole;
 use store::{By, Store};
@@ -212,7 +212,7 @@ impl Desk<'_> {
         let due = web::when::day_of(start + due_after * DAY);
         let job = self.store.add_job(by("desk", 0), instrument, &survey.title, "", Some(&due))?;
         let came: &[&str] = [&["case"][..], &["case", "mouthpiece"], &[]][self.dice.below(3)];
-        self.store.set_accessories(by("desk", 0), job, came)?;
+        self.store.set_accessories(by("desk", 0), job, 1, came)?;
         if state == JobState::Received {
             return Ok(());
         }
@@ -271,7 +271,12 @@ impl Desk<'_> {
             return Ok(());
         }
         let hand = self.dice.below(2);
-        self.store.change_job(by("desk", 41), job, &worked.survey.title, "", Some(&due), Some(self.hands[hand]))?;
+        self.store.change_job(
+            by("desk", 41),
+            job,
+            2,
+            &JobHead { title: &worked.survey.title, due: Some(&due), bench: Some(self.hands[hand]), ..JobHead::default() },
+        )?;
         let steps = worked.plan.steps.len();
         let done = if state == JobState::OnBench { steps / 2 } else { steps };
         let mut at = start + 60 * 3600;

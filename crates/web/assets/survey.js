@@ -70,11 +70,15 @@
       for (const [id, d] of [...dents.entries()]) {
         if (!d.dirty || d.draft) continue;
         const mark = d.dirty;
-        const body = { name: d.name || null, token: d.token || null, from: d.version || 0, run: d.run, gone: !!d.gone };
+        // Each save has a mark: sent again after a lost answer, the record answers as it did and writes nothing. What was said of
+        // the dent since then is another save, after those that have no answer.
+        if (d.markOf !== mark) { if (d.mark) d.after = [...(d.after || []), d.mark].slice(-20); d.mark = uid(); d.markOf = mark; keep(); }
+        const body = { name: d.name || null, token: d.token || null, mark: d.mark, after: d.after || [], from: d.version || 0, run: d.run, gone: !!d.gone };
         // What an older page of this tablet could not send goes as that page would have sent it.
         if (d.form) { body.form = d.form; body.unit = d.unit || told; for (const f of FIELDS) body[f] = d[f] || ""; }
         else for (const f of ["at_mm", "clock_deg", "depth", "along", "across", "edge", "wall", "hardness", "crease", "crack", "pushed", "note", "repair"]) body[f] = d[f] ?? "";
         const answer = await post(`/jobs/${job}/survey/dents`, body);
+        if (answer.status === 409 || answer.ok || answer.status === 422) { delete d.mark; delete d.markOf; if (answer.status !== 422) delete d.after; }
         if (answer.status === 409) { const other = await answer.json(); clash(id, d, other); continue; }
         if (answer.status === 401 || answer.status === 403) { trouble = "sign in again, in another tab; nothing is lost"; break; }
         if (!answer.ok) { const p = await answer.json().catch(() => ({})); d.warnings = p.problems || [{ field: "", words: "the record refused it" }]; if (answer.status < 500) { d.refused = mark; if (d.dirty === mark) { keep(); show(id); continue; } } trouble = "the shop's machine has trouble"; break; }

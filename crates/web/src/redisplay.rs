@@ -165,13 +165,39 @@ impl<'a> Refill<'a> {
 
     /// What is said beside a field: why it was refused, or what another tablet saved there in between.
     pub fn beside(self, name: &str, saved: &str) -> Markup {
+        self.beside_named(name, saved, str::to_owned)
+    }
+
+    /// As [`Refill::beside`], of a field whose values have names.
+    pub fn beside_named(self, name: &str, saved: &str, named: impl Fn(&str) -> String) -> Markup {
         let mine = self.sent.map_or("", |s| s.field(name).unwrap_or_default());
         html! {
             @if self.refused() {
                 @for (_, words) in self.beside.iter().filter(|(key, _)| key == name) { span.problem.small { (crate::view::figures::sentence(words)) } }
                 @if self.moved && mine.trim() != saved.trim() {
-                    span.warn.small { "Another tablet saved here: " @if saved.is_empty() { "nothing" } @else { (saved) } ". Yours: " @if mine.is_empty() { "nothing" } @else { (mine) } "." }
+                    span.warn.small { "Another tablet saved here: " @if saved.is_empty() { "nothing" } @else { (named(saved)) } ". Yours: " @if mine.is_empty() { "nothing" } @else { (named(mine)) } "." }
                 }
+            }
+        }
+    }
+
+    /// The version that the form was made from: of one that is refused its own, so that what another saves in between is still seen;
+    /// where that has happened, and both are shown, the one that is saved.
+    pub fn version(self, saved: i64) -> Markup {
+        let version = match self.sent {
+            Some(sent) if !self.moved => sent.field("version").unwrap_or_default().to_owned(),
+            _ => saved.to_string(),
+        };
+        html! { input type="hidden" name="version" value=(version); }
+    }
+
+    /// A file's text that another tablet saved in between, to be copied from; what is typed here stands in the form.
+    pub fn theirs(self, name: &str, saved: &str) -> Markup {
+        let mine = self.sent.map_or("", |s| s.field(name).unwrap_or_default());
+        html! {
+            @if self.refused() && self.moved && mine.replace("\r\n", "\n").trim() != saved.trim() {
+                label { span.warn.small { "Another tablet saved this here. Yours stands in the field above. Keeping yours replaces it." }
+                    textarea.file readonly rows="12" { "\n" (saved) } }
             }
         }
     }

@@ -221,7 +221,11 @@ async fn rot_odds_and_the_wait_for_a_part_are_told() {
     assert!(!plan.contains("Too late for"), "no day is set");
     let day = |days: u32| web::when::in_days(days);
     for (due, late) in [(day(3), true), (day(9), true), (day(10), false), (day(60), false)] {
-        shop.app.store().change_job(by(), job, "Rot", "", Some(&due), None).unwrap();
+        let seen = shop.app.store().job(job).unwrap().version;
+        shop.app
+            .store()
+            .change_job(by(), job, seen, &store::counter::JobHead { title: "Rot", due: Some(&due), ..Default::default() })
+            .unwrap();
         for page in ["plan", "quote"] {
             let text = shop.page(&format!("/jobs/{job}/{page}")).await;
             assert_eq!(text.contains(&format!("Too late for {due}")), late, "{page} {due}");

@@ -133,7 +133,7 @@ async fn the_invoice_is_what_was_agreed_less_what_was_paid_to_the_cent() {
     shop.app.store().set_setting(BY, web::app::SHOP, &dearer).unwrap();
     assert!(shop.get(&format!("/jobs/{job}/hand-back")).await.contains(&format!("{} outstanding", money(rest))));
     // What came with it goes back or somebody says why not.
-    shop.taken("/accessories", &[("accessories", "case\n\nmouthpiece\ncase")]).await;
+    shop.taken("/accessories", &[("accessories", "case\n\nmouthpiece\ncase"), ("version", "1")]).await;
     shop.taken("/ready", &[("name", "Ottilie"), ("reason", "the parade is at noon")]).await;
     let ids: Vec<String> = shop.app.store().accessories(job).unwrap().iter().map(|a| format!("back_{}", a.id)).collect();
     assert_eq!(ids.len(), 2);
@@ -152,7 +152,10 @@ async fn the_invoice_is_what_was_agreed_less_what_was_paid_to_the_cent() {
     let (status, _, pdf) = shop.ask(Request::get(format!("/jobs/{job}/invoice.pdf")), String::new()).await;
     assert!(status == StatusCode::OK && pdf.starts_with("%PDF"));
     // Handed back it is not late, and its due day says so.
-    shop.app.store().change_job(BY, job, "Fell", "", Some("2020-01-01"), None).unwrap();
+    shop.app
+        .store()
+        .change_job(BY, job, 2, &store::counter::JobHead { title: "Fell", due: Some("2020-01-01"), ..Default::default() })
+        .unwrap();
     let page = shop.get(&format!("/jobs/{job}")).await;
     assert!(page.contains("was due 2020-01-01") && !page.contains("days late"), "{page}");
 }

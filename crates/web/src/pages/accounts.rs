@@ -30,6 +30,8 @@ pub struct Change {
     role: String,
     #[serde(default)]
     active: String,
+    #[serde(default)]
+    version: i64,
 }
 
 /// What the form for a new password sends.
@@ -63,9 +65,10 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
                         form.stack method="post" action=(own) {
                             (layout::csrf(signed))
                             (refill.problems())
-                            label { span { "Name" } input name="name" required value=(refill.text("name", &p.name)); }
-                            label { span { "Role" } (roles(|r| refill.has("role", r.as_str(), p.role == r))) }
-                            label { input type="checkbox" name="active" value="yes" checked[refill.has("active", "yes", p.active)]; "May sign in" }
+                            (refill.version(p.version))
+                            label { span { "Name" } input name="name" required value=(refill.text("name", &p.name)); (refill.beside("name", &p.name)) }
+                            label { span { "Role" } (roles(|r| refill.has("role", r.as_str(), p.role == r))) (refill.beside("role", p.role.as_str())) }
+                            label { input type="checkbox" name="active" value="yes" checked[refill.has("active", "yes", p.active)]; "May sign in" (refill.beside("active", if p.active { "yes" } else { "" })) }
                             button type="submit" { "Save" }
                         }
                         form.stack method="post" action=(secret) {
@@ -133,7 +136,7 @@ pub async fn change(
 fn changed(app: &App, signed: &Signed, id: i64, f: &Change) -> Outcome<Redirect> {
     let name = filled(&f.name).ok_or_else(|| Problem::Bad("give a name".to_owned()))?;
     let by = By { who: &signed.person.login, at: when::now() };
-    app.store().change_person(by, id, name, role(&f.role)?, f.active == "yes")?;
+    app.store().change_person(by, id, f.version, name, role(&f.role)?, f.active == "yes")?;
     Ok(Redirect::to("/people"))
 }
 

@@ -31,6 +31,8 @@ pub struct Fields {
     email: String,
     #[serde(default)]
     note: String,
+    #[serde(default)]
+    version: i64,
 }
 
 /// All customers, or those found.
@@ -144,19 +146,28 @@ pub async fn change(
 
 fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
     let name = filled(&f.name).ok_or_else(|| Problem::Bad("a customer needs a name".to_owned()))?.to_owned();
-    let to = Customer { id, name, phone: f.phone.trim().to_owned(), email: f.email.trim().to_owned(), note: f.note.trim().to_owned() };
+    let to = Customer {
+        id,
+        name,
+        phone: f.phone.trim().to_owned(),
+        email: f.email.trim().to_owned(),
+        note: f.note.trim().to_owned(),
+        version: f.version,
+    };
     app.store().change_customer(By { who: &signed.person.login, at: when::now() }, &to)?;
     Ok(Redirect::to(&format!("/customers/{id}")))
 }
 
 fn fields<'a>(signed: &Signed, of: Option<&'a Customer>, refill: Refill<'a>) -> Markup {
+    let beside = |name: &str, saved: fn(&Customer) -> &String| of.map(|c| refill.beside(name, saved(c))).unwrap_or_default();
     let text = |name: &str, saved: fn(&Customer) -> &String| refill.text(name, of.map_or("", |c| saved(c).as_str()));
     html! {
         (layout::csrf(signed))
         (refill.problems())
-        label { span { "Name" } input name="name" required value=(text("name", |c| &c.name)); }
-        label { span { "Telephone" } input name="phone" type="tel" value=(text("phone", |c| &c.phone)); }
-        label { span { "E-mail" } input name="email" type="email" value=(text("email", |c| &c.email)); }
-        label { span { "Note" } textarea name="note" { "\n" (text("note", |c| &c.note)) } }
+        @if let Some(c) = of { (refill.version(c.version)) }
+        label { span { "Name" } input name="name" required value=(text("name", |c| &c.name)); (beside("name", |c| &c.name)) }
+        label { span { "Telephone" } input name="phone" type="tel" value=(text("phone", |c| &c.phone)); (beside("phone", |c| &c.phone)) }
+        label { span { "E-mail" } input name="email" type="email" value=(text("email", |c| &c.email)); (beside("email", |c| &c.email)) }
+        label { span { "Note" } textarea name="note" { "\n" (text("note", |c| &c.note)) } (beside("note", |c| &c.note)) }
     }
 }

@@ -23,6 +23,11 @@ pub struct SentDent {
     pub(super) name: Option<String>,
     /// Made by the tablet for a new dent, so that sending twice makes one dent.
     pub(super) token: Option<String>,
+    /// Made by the tablet for each save, so that one that is sent again after a lost answer writes nothing.
+    pub(super) mark: Option<String>,
+    /// Marks of saves before this one to which the tablet has no answer.
+    #[serde(default)]
+    pub(super) after: Vec<String>,
     pub(super) from: i64,
     #[serde(default)]
     pub(super) gone: bool,

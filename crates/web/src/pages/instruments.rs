@@ -33,6 +33,8 @@ pub struct Fields {
     value: String,
     #[serde(default)]
     asset: String,
+    #[serde(default)]
+    version: i64,
 }
 
 /// Adds an instrument to a customer.
@@ -133,6 +135,7 @@ pub async fn change(
 
 fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
     let mut card = app.store().instrument(id)?;
+    card.version = f.version;
     card.kind = known_kind(&f.kind)?.to_owned();
     card.maker = f.maker.trim().to_owned();
     card.model = f.model.trim().to_owned();

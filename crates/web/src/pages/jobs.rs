@@ -14,7 +14,7 @@ use jiff::civil::Date;
 use maud::{Markup, html};
 use serde::Deserialize;
 use store::By;
-use store::counter::{BoardLine, JobState};
+use store::counter::{BoardLine, JobHead, JobState};
 use store::states::Said;
 
 /// What the job's form sends.
@@ -27,6 +27,8 @@ pub struct Fields {
     due: String,
     #[serde(default)]
     bench: String,
+    #[serde(default)]
+    version: i64,
 }
 
 /// What the state's forms send.
@@ -128,20 +130,22 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                         form.stack.card method="post" action=(action) {
                             (layout::csrf(signed))
                             (refill.problems())
-                            label { span { "What happened" } input name="title" required value=(refill.text("title", &job.title)); }
-                            label { span { "In the customer's words" } textarea name="words" { "\n" (refill.text("words", &job.words)) } }
-                            label { span { "Due" } input name="due" type="date" value=(refill.text("due", job.due.as_deref().unwrap_or_default())); }
+                            (refill.version(job.version))
+                            label { span { "What happened" } input name="title" required value=(refill.text("title", &job.title)); (refill.beside("title", &job.title)) }
+                            label { span { "In the customer's words" } textarea name="words" { "\n" (refill.text("words", &job.words)) } (refill.beside("words", &job.words)) }
+                            label { span { "Due" } input name="due" type="date" value=(refill.text("due", job.due.as_deref().unwrap_or_default())); (refill.beside("due", job.due.as_deref().unwrap_or_default())) }
                             label { span { "Bench" } select name="bench" {
                                 option value="" { "nobody yet" }
                                 @for p in people.iter().filter(|p| p.active) { option value=(p.id) selected[refill.has("bench", &p.id.to_string(), job.bench == Some(p.id))] { (p.name) } }
-                            } }
+                            } (refill.beside_named("bench", &job.bench.map_or_else(String::new, |b| b.to_string()), |id| people.iter().find(|p| p.id.to_string() == id).map_or(id.to_owned(), |p| p.name.clone()))) }
                             button type="submit" { "Save" }
                         }
                         @if job.state != JobState::HandedBack {
                             form.stack.card method="post" action=(came_action) {
                                 (layout::csrf(signed))
                                 (came.problems())
-                                label { span { "What came with it, one a line: case, mouthpiece, strap" } textarea name="accessories" { "\n" (came.text("accessories", &came_text)) } }
+                                (came.version(job.version))
+                                label { span { "What came with it, one a line: case, mouthpiece, strap" } textarea name="accessories" { "\n" (came.text("accessories", &came_text)) } (came.beside("accessories", &came_text)) }
                                 button type="submit" { "Save what came with it" }
                             }
                         }
@@ -213,6 +217,8 @@ pub async fn put_back(
 pub struct Came {
     #[serde(default)]
     accessories: String,
+    #[serde(default)]
+    version: i64,
 }
 
 /// Keeps what came with the instrument.
@@ -229,7 +235,7 @@ pub async fn accessories(
     app.blocking(move |app| {
         let keep = || {
             let names: Vec<&str> = f.accessories.lines().filter_map(filled).collect();
-            app.store().set_accessories(By { who: &signed.person.login, at: when::now() }, id, &names)?;
+            app.store().set_accessories(By { who: &signed.person.login, at: when::now() }, id, f.version, &names)?;
             Ok(Redirect::to(&format!("/jobs/{id}")))
         };
         sent.taken(keep, |redisplay| shown(app, &signed, id, redisplay))
@@ -289,7 +295,7 @@ fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect>
     let title = filled(&f.title).ok_or_else(|| Problem::Bad("say what happened in a few words".to_owned()))?;
     let bench = filled(&f.bench).map(|b| b.parse().map_err(|_| Problem::Bad("choose the bench from the list".to_owned()))).transpose()?;
     let by = By { who: &signed.person.login, at: when::now() };
-    app.store().change_job(by, id, title, f.words.trim(), day(&f.due)?, bench)?;
+    app.store().change_job(by, id, f.version, &JobHead { title, words: f.words.trim(), due: day(&f.due)?, bench })?;
     Ok(Redirect::to(&format!("/jobs/{id}")))
 }
 

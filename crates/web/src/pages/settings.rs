@@ -17,6 +17,8 @@ use store::By;
 pub struct Text {
     which: String,
     text: String,
+    #[serde(default)]
+    version: i64,
 }
 
 /// The page.
@@ -28,9 +30,10 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) 
 }
 
 fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
-    let rack = app.store().setting(RACK)?;
-    let shop = app.store().setting(SHOP)?;
-    let box_of = |which: &str, title: &str, words: &str, own: Option<&str>, example: &str| {
+    let rack = app.store().setting_seen(RACK)?;
+    let shop = app.store().setting_seen(SHOP)?;
+    let box_of = |which: &str, title: &str, words: &str, (own, version): &(Option<String>, i64), example: &str| {
+        let saved = own.as_deref().unwrap_or(example);
         let refill = redisplay.form_with("/shop", "which", which);
         html! {
         section.card {
@@ -39,8 +42,9 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
             p.soft { (words) }
             form.stack method="post" action="/shop" {
                 (refill.problems())
-                (layout::csrf(signed)) input type="hidden" name="which" value=(which);
-                label { span { (title) } textarea.file name="text" rows="18" spellcheck="false" { "\n" (refill.text("text", own.unwrap_or(example))) } }
+                (layout::csrf(signed)) input type="hidden" name="which" value=(which); (refill.version(*version))
+                label { span { (title) } textarea.file name="text" rows="18" spellcheck="false" { "\n" (refill.text("text", saved)) } }
+                (refill.theirs("text", saved))
                 button type="submit" { "Check and keep" }
             }
         }
@@ -52,8 +56,8 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
         html! {
             h1 { "The shop" }
             div.cards {
-                (box_of("shop", "Prices and times", "Labour, tax, minutes for each kind of step (all goes well, usual, fights back).", shop.as_deref(), EXAMPLE_SHOP))
-                (box_of("rack", "Tools on the rack", "Only what hangs here is planned with; what is missing is listed as a tool to make.", rack.as_deref(), EXAMPLE_RACK))
+                (box_of("shop", "Prices and times", "Labour, tax, minutes for each kind of step (all goes well, usual, fights back).", &shop, EXAMPLE_SHOP))
+                (box_of("rack", "Tools on the rack", "Only what hangs here is planned with; what is missing is listed as a tool to make.", &rack, EXAMPLE_RACK))
             }
         },
     ))
@@ -89,6 +93,6 @@ fn kept(app: &App, signed: &Signed, f: &Text) -> Outcome<Redirect> {
     if !wrong.is_empty() {
         return Err(Problem::Several(wrong));
     }
-    app.store().set_setting(By { who: &signed.person.login, at: when::now() }, key, &text)?;
+    app.store().change_setting(By { who: &signed.person.login, at: when::now() }, key, f.version, &text)?;
     Ok(Redirect::to("/shop"))
 }

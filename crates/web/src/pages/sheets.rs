@@ -18,6 +18,7 @@ use axum::response::Redirect;
 use instrument::fields::Kind;
 use instrument::{Joint, Overlay, Run, Survey};
 use maud::{Markup, html};
+use store::counter::JobHead;
 use store::{By, StoreError};
 use units::{LengthUnit, text};
 
@@ -87,7 +88,7 @@ pub fn asked(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -
             return Err(Problem::Conflict("another tablet saved this in between; look at both, then save again".to_owned()));
         }
         let by = By { who: &signed.person.login, at: when::now() };
-        app.store().change_job(by, id, &before.title, words, due, before.bench)?;
+        app.store().change_job(by, id, before.version, &JobHead { title: &before.title, words, due, bench: before.bench })?;
     }
     Ok(Redirect::to(&format!("/jobs/{id}/survey")))
 }

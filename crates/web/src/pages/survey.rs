@@ -14,13 +14,17 @@ use ::survey::damage::Refusal;
 use ::survey::kept::{self, Kept};
 use axum::extract::{Path, State};
 use axum::http::StatusCode;
+use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form, Json};
 use instrument::Survey;
 use instrument::fields::dent as d;
 use maud::{Markup, html};
 use serde::Deserialize;
+use std::cell::RefCell;
+use store::dent_saves::DentSave;
 use store::states::{self, Action, Facts};
+use store::surveys::Versioned;
 use store::{By, StoreError};
 
 /// What the form that picks a pattern sends.
@@ -141,73 +145,60 @@ pub async fn save_dent(
         let survey = body_read(&body)?;
         let by = By { who: &signed.person.login, at: when::now() };
         let fmt = signed.fmt;
-        if sent.gone {
-            let Some(name) = &sent.name else {
-                return Ok(Json(Saved::gone(String::new())).into_response());
-            };
-            return match app.store().remove_dent(by, id, name, sent.from) {
-                Ok(()) => Ok(Json(Saved::gone(name.clone())).into_response()),
-                Err(e) => clash(name, e, fmt),
-            };
-        }
-        let token = sent.token.as_deref().filter(|t| !t.is_empty() && t.len() <= 40);
+        let short = |t: &&str| !t.is_empty() && t.len() <= 40;
+        let token = sent.token.as_deref().filter(short);
         let (typed, unit) = (sent.typed(), sent.unit(fmt));
-        let (mut warnings, mut taken) = (Vec::new(), None);
-        let mut make = |name: &str, before: Option<&Kept>| -> Result<String, Vec<Unread>> {
-            let all = |refusals: &[Refusal]| refusals.iter().map(|r| Unread::of(r, fmt)).collect::<Vec<_>>();
-            // Only this dent is looked at: the record is held while it is written.
-            let (kept, refusals) = typed.dent_in(unit, name, &survey, before);
-            // A dent in no tube is none; of whatever else cannot be taken stands what stood before.
-            let Some(kept) = kept.filter(|_| refusals.iter().all(|r| r.key != d::RUN.key)) else { return Err(all(&refusals)) };
-            warnings = all(&refusals);
-            let body = kept.to_json().map_err(|e| vec![Unread { field: String::new(), words: e.to_string() }])?;
-            taken = Some(kept);
-            Ok(body)
-        };
-        let mut refused = Vec::new();
-        let mut refuse = |problems| {
-            refused = problems;
+        let (warnings, taken, refused) = (RefCell::new(Vec::new()), RefCell::new(None), RefCell::new(Vec::new()));
+        let refuse = |problems| {
+            refused.replace(problems);
             StoreError::Refused("the dent cannot be taken".to_owned())
         };
-        let saved = match &sent.name {
-            None => match app.store().add_dent(by, id, token, |name| make(name, None).map_err(&mut refuse)) {
-                Ok((name, true)) => Ok((name, 1)),
-                // The same new dent again: the first answer was lost on its way. What was typed since then is saved over it.
-                Ok((name, false)) => {
-                    let from = app.store().dent(id, &name)?.map_or(0, |d| d.version);
-                    make(&name, None)
-                        .map_err(&mut refuse)
-                        .and_then(|body| app.store().save_dent(by, id, &name, from, &body))
-                        .map(|version| (name, version))
-                }
-                Err(e) => Err(e),
-            },
-            Some(name) => {
-                let mut from = sent.from;
-                let mut saved = app.store().dent(id, name)?;
-                // Brought back after it was taken out: as it was, and then what is said of it now.
-                if saved.is_none() && from == 0 {
-                    from = app.store().restore_dent(by, id, name)?;
-                    saved = app.store().dent(id, name)?;
-                }
-                let before = saved.and_then(|d| Kept::from_json(&d.body).ok());
-                make(name, before.as_ref())
-                    .map_err(&mut refuse)
-                    .and_then(|body| app.store().save_dent(by, id, name, from, &body))
-                    .map(|version| (name.clone(), version))
-            }
+        let make = |name: &str, saved: Option<&Versioned>| {
+            let all = |refusals: &[Refusal]| refusals.iter().map(|r| Unread::of(r, fmt)).collect::<Vec<_>>();
+            let before = saved.and_then(|d| Kept::from_json(&d.body).ok());
+            // Only this dent is looked at: the record is held while it is written.
+            let (kept, refusals) = typed.dent_in(unit, name, &survey, before.as_ref());
+            // A dent in no tube is none; of whatever else cannot be taken stands what stood before.
+            let Some(kept) = kept.filter(|_| refusals.iter().all(|r| r.key != d::RUN.key)) else { return Err(refuse(all(&refusals))) };
+            warnings.replace(all(&refusals));
+            let body = kept.to_json().map_err(|e| refuse(vec![Unread { field: String::new(), words: e.to_string() }]))?;
+            taken.replace(Some(kept));
+            Ok(body)
         };
-        let saved = match saved {
-            Ok(saved) => saved,
-            Err(_) if !refused.is_empty() => {
-                return Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(Refused { problems: refused })).into_response());
-            }
-            Err(e) => return clash(sent.name.as_deref().unwrap_or_default(), e, fmt),
+        let answer = |name: &str, version: i64| {
+            let saved = if sent.gone {
+                Saved::gone(name.to_owned())
+            } else {
+                let kept = taken.take();
+                let says = kept.as_ref().map_or_else(String::new, |kept| says(fmt, &survey, &kept.dent));
+                let dent = kept.map(|kept| Shown::of(name, version, &kept, fmt));
+                Saved { name: name.to_owned(), version, warnings: warnings.take(), says, dent }
+            };
+            // Kept as text under the save's mark: what is sent again is answered as the first time.
+            serde_json::to_string(&saved).unwrap_or_default()
         };
-        let (name, version) = saved;
-        let says = taken.as_ref().map_or_else(String::new, |kept| says(fmt, &survey, &kept.dent));
-        let dent = taken.map(|kept| Shown::of(&name, version, &kept, fmt));
-        Ok(Json(Saved { name, version, warnings, says, dent }).into_response())
+        let save = DentSave {
+            name: sent.name.as_deref(),
+            made_as: token,
+            mark: sent.mark.as_deref().filter(short),
+            after: &sent.after,
+            from: sent.from,
+            gone: sent.gone,
+        };
+        match app.store().save_dent_once(by, id, save, make, answer) {
+            Ok(answer) => Ok(([(CONTENT_TYPE, "application/json")], answer).into_response()),
+            Err(_) if !refused.borrow().is_empty() => {
+                Ok((StatusCode::UNPROCESSABLE_ENTITY, Json(Refused { problems: refused.take() })).into_response())
+            }
+            Err(e) => {
+                let named = match (&sent.name, token) {
+                    (Some(name), _) => Some(name.clone()),
+                    (None, Some(token)) => app.store().dent_made_as(id, token)?,
+                    (None, None) => None,
+                };
+                clash(&named.unwrap_or_default(), e, fmt)
+            }
+        }
     })
     .await
 }

@@ -23,18 +23,20 @@ pub const KINDS: &[(&str, &str)] = &[
 
 /// The fields of an instrument's form.
 pub fn fields<'a>(signed: &Signed, of: Option<&'a InstrumentCard>, refill: Refill<'a>) -> Markup {
+    let beside = |name: &str, saved: fn(&InstrumentCard) -> &str| of.map(|i| refill.beside(name, saved(i))).unwrap_or_default();
     let text = |name: &str, saved: fn(&InstrumentCard) -> &str| refill.text(name, of.map_or("", saved));
     html! {
         (layout::csrf(signed))
         (refill.problems())
+        @if let Some(i) = of { (refill.version(i.version)) }
         label { span { "Kind" } select name="kind" required {
             @for (key, name) in KINDS { option value=(key) selected[refill.has("kind", key, of.is_some_and(|i| i.kind == *key))] { (name) } }
-        } }
-        label { span { "Maker" } input name="maker" value=(text("maker", |i| &i.maker)); }
-        label { span { "Model" } input name="model" value=(text("model", |i| &i.model)); }
-        label { span { "Serial number" } input name="serial" value=(text("serial", |i| &i.serial)); }
-        label { span { "Owner's number on it (asset tag)" } input name="asset" value=(text("asset", |i| &i.asset)); }
-        label { span { "Worth in sound order" } input name="value" inputmode="decimal" value=(text("value", |i| i.value.as_deref().unwrap_or_default())); }
+        } (beside("kind", |i| &i.kind)) }
+        label { span { "Maker" } input name="maker" value=(text("maker", |i| &i.maker)); (beside("maker", |i| &i.maker)) }
+        label { span { "Model" } input name="model" value=(text("model", |i| &i.model)); (beside("model", |i| &i.model)) }
+        label { span { "Serial number" } input name="serial" value=(text("serial", |i| &i.serial)); (beside("serial", |i| &i.serial)) }
+        label { span { "Owner's number on it (asset tag)" } input name="asset" value=(text("asset", |i| &i.asset)); (beside("asset", |i| &i.asset)) }
+        label { span { "Worth in sound order" } input name="value" inputmode="decimal" value=(text("value", |i| i.value.as_deref().unwrap_or_default())); (beside("value", |i| i.value.as_deref().unwrap_or_default())) }
     }
 }
 
