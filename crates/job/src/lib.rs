@@ -4,6 +4,7 @@
 pub mod acceptance;
 mod contradictions;
 pub mod key;
+pub mod self_check;
 mod what_if;
 pub mod worth;
 

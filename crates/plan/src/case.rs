@@ -223,9 +223,13 @@ impl<'a> Case<'a> {
         self.run(run).map_or(self.standards.spoiled_part.max(0.0), |r| self.standards.part_price(r.role))
     }
 
-    /// What a new run costs besides fitting it and what is opened for it, money: the part, finding and ordering it, its finish.
+    /// What a new run costs besides fitting it and what is opened for it, money: the part, finding and ordering it, the wait for it,
+    /// its finish.
     pub fn new_part_money(&self, run: &RunId) -> f64 {
-        self.part_price(run) + ORDERING_MIN * self.per_minute() + self.run(run).map_or(0.0, |r| self.new_finish_money(r))
+        self.part_price(run)
+            + ORDERING_MIN * self.per_minute()
+            + self.standards.wait_for_part.max(0.0)
+            + self.run(run).map_or(0.0, |r| self.new_finish_money(r))
     }
 
     /// What it costs to finish a new run like its neighbors, money: it comes raw.

@@ -124,7 +124,7 @@ fn a_method_costs_its_minutes_risks_and_traces() {
             let work = Work { dent: ten(10.0), crease: ten(1.0), stabilise: ten(2.0), patch: ten(3.0), between: ten(4.0), crack: 0.25 };
             // A crack: stopped in 5/8/20 min, patched in 20/35/70 min, 60 for the place that is no longer true. A spoiled branch: fitted in
             // 45/75/150 min, its joints opened and closed in 11 and 53/3 min, ferrules with them in 7/3 and 19/6 min, 240 for the tube, half an hour to
-            // order it, 0.35 a mm for its lacquer.
+            // order it, 10 for the wait, 0.35 a mm for its lacquer.
             let crack = (57.0 + 230.0) / 6.0 * RATE + 60.0;
             let minutes: f64 = crate::holds::holds(case.survey, &a.run)
                 .iter()
@@ -145,7 +145,7 @@ fn a_method_costs_its_minutes_risks_and_traces() {
             let burnt: f64 =
                 crate::holds::holds(case.survey, &a.run).iter().map(|o| opening_money(case, o) - opening_min(case, o) * RATE).sum();
             assert!(burnt > 10.0, "{burnt}");
-            let spoiled = (82.5 + 30.0 + minutes) * RATE + 240.0 + 0.35 * run.length_mm() + burnt;
+            let spoiled = (82.5 + 30.0 + minutes) * RATE + 240.0 + 10.0 + 0.35 * run.length_mm() + burnt;
             near(replace_money(case, &a.run), spoiled);
             near(crate::replace::chosen(case, &a.run).replace_money.value, spoiled);
             // 20 min · 85/60 + what may crack + what may be spoiled + 0.2 · 60 for the trace, once or (in the bore) twice.
@@ -340,9 +340,9 @@ fn a_new_run_has_to_save_a_tenth() {
             let ask = crate::model::Ask { dents: &|_| true, conditions: &|_| false, replaced: &[], may_replace: true, may_stay: false };
             let model = crate::model::Model::new(case, &ask);
             let at = model.items.iter().position(|i| matches!(i, crate::model::Item::Replace(_))).expect("one could be replaced");
-            // 1 min to fit and 30 to order it at 1 a minute, 1 for the tube.
-            near(model.item_penalty[at], 3.2);
-            near(model.problem.openables[at].cost, 32.0 + 3.2);
+            // 1 min to fit and 30 to order it at 1 a minute, 1 for the tube, 10 for the wait.
+            near(model.item_penalty[at], 4.2);
+            near(model.problem.openables[at].cost, 42.0 + 4.2);
         },
     );
 }

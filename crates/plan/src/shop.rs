@@ -78,6 +78,9 @@ pub struct Standards {
     /// Likelihood that a heat spoils something beyond what is reckoned (a neighbour slips, a tube sags).
     #[serde(default = "heat_risk_practice")]
     pub heat_risk: f64,
+    /// What the wait for an ordered part costs, money: it weighs in the choice and is not billed.
+    #[serde(default = "wait_for_part_practice")]
+    pub wait_for_part: f64,
     /// What is taken off the value of a dent's place where the result is seen all over, money; a result that cannot be
     /// seen costs nothing.
     #[serde(default = "untrue_practice")]
@@ -118,6 +121,11 @@ fn heat_setup_practice() -> ThreePoint {
 
 fn fixture_practice() -> ThreePoint {
     ThreePoint::new(1.0, 2.0, 5.0)
+}
+
+/// Ten days without the instrument, each at about what a stand-in costs to rent, a dollar a day. Common practice, no source.
+fn wait_for_part_practice() -> f64 {
+    10.0
 }
 
 fn heat_risk_practice() -> f64 {
@@ -212,6 +220,7 @@ impl Standards {
             heat_setup: heat_setup_practice(),
             fixture: fixture_practice(),
             heat_risk: heat_risk_practice(),
+            wait_for_part: wait_for_part_practice(),
             untrue_place: untrue_practice(),
             worth: worth_practice(),
             tool_material: tool_material_practice(),

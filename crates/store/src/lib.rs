@@ -16,6 +16,7 @@ pub mod door;
 pub mod error;
 pub mod export;
 pub mod hand_back;
+pub mod health;
 pub mod journal;
 pub mod offers;
 pub mod people;

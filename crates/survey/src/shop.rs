@@ -256,6 +256,7 @@ impl Reader<'_> {
         self.weight(damage.finish_per_mm.as_ref(), "damage.finish_per_mm", &mut s.finish_per_mm);
         self.weight(damage.spoiled_part.as_ref(), "damage.spoiled_part", &mut s.spoiled_part);
         self.weight(damage.untrue_place.as_ref(), "damage.untrue_place", &mut s.untrue_place);
+        self.weight(damage.wait_for_part.as_ref(), "damage.wait_for_part", &mut s.wait_for_part);
         self.ratio(damage.heat_risk.as_ref(), "damage.heat_risk", &mut s.heat_risk);
         self.weight(file.worth.function.as_ref(), "worth.function", &mut s.worth.function);
         self.weight(file.worth.structural.as_ref(), "worth.structural", &mut s.worth.structural);

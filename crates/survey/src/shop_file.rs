@@ -107,6 +107,8 @@ pub struct DamageEntry {
     pub spoiled_part: Option<Located<String>>,
     /// A place where the result is seen all over.
     pub untrue_place: Option<Located<String>>,
+    /// What the wait for an ordered part costs; it weighs in the choice and is not billed.
+    pub wait_for_part: Option<Located<String>>,
     /// Likelihood that a heat spoils something beyond what is reckoned.
     pub heat_risk: Option<Located<Part>>,
     /// The part of a crack's cost that the customer pays, where the work starts it.

@@ -28,6 +28,8 @@ pub enum Command {
     Serve(Serve),
     /// Open an invented shop with half a year of jobs, to look around in
     Demo(Demo),
+    /// Look whether all is well: program, record, photos, folder, clock, disk, door; exit code 1 where not
+    Doctor(Doctor),
     /// Save the shop's whole record, photos too, into one file; the shop may go on working
     Backup(Backup),
     /// Put a saved record into an empty folder
@@ -211,6 +213,14 @@ pub struct Demo {
     /// Connections that one address may hold open at once; raise it where all tablets come through one proxy
     #[arg(long, default_value_t = web::Caps::default().per_address)]
     pub connections_per_address: usize,
+}
+
+/// `trueround doctor`.
+#[derive(Debug, Args)]
+pub struct Doctor {
+    /// Folder of the shop's record
+    #[arg(long, value_hint = ValueHint::DirPath)]
+    pub data: PathBuf,
 }
 
 /// `trueround backup`.

@@ -25,6 +25,7 @@ fn main() -> ExitCode {
         Command::Restore(a) => cmd::record::restore(&a),
         Command::Export(a) => cmd::record::export(&a),
         Command::Import(a) => cmd::record::import(&a),
+        Command::Doctor(a) => cmd::doctor::run(&a),
         Command::Schema(a) => cmd::schema::run(&a),
         Command::Completions { shell } => {
             clap_complete::generate(shell, &mut Cli::command(), "trueround", &mut std::io::stdout());

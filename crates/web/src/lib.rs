@@ -9,6 +9,7 @@ pub mod auth;
 pub mod connections;
 pub mod cookies;
 pub mod decisions;
+pub mod doctor;
 pub mod ground;
 pub mod guard;
 pub mod hashing;

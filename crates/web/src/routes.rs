@@ -5,8 +5,8 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
-    acceptance, accounts, assets, bench, board, customer, customers, hand_back, history, instrument_history, instruments, jobs, journal,
-    measure, money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms,
+    acceptance, accounts, assets, bench, board, customer, customers, doctor, hand_back, history, instrument_history, instruments, jobs,
+    journal, measure, money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -117,6 +117,7 @@ pub fn map() -> Vec<Route> {
         post_route!(Owner, "/people/{id}", accounts::change),
         post_route!(Owner, "/people/{id}/password", accounts::set_password),
         get_route!(Owner, "/journal", journal::latest),
+        get_route!(Owner, "/doctor", doctor::page),
     ]
 }
 

@@ -2,6 +2,7 @@
 
 pub mod check;
 pub mod demo;
+pub mod doctor;
 pub mod pattern;
 pub mod plan;
 pub mod record;

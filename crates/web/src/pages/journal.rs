@@ -87,6 +87,7 @@ pub async fn latest(State(app): State<App>, Extension(signed): Extension<Signed>
             "Journal",
             html! {
                 h1 { "Journal" }
+                p.soft { "How the installation stands, and what happened at the door: " a href="/doctor" { "how it stands" } "." }
                 p.soft { "Every change, newest first. Nothing here can be altered." }
                 div.scroll tabindex="0" role="region" aria-label="Journal" {
                     table {

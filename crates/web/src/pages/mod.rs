@@ -7,6 +7,7 @@ pub mod bench;
 pub mod board;
 pub mod customer;
 pub mod customers;
+pub mod doctor;
 pub mod hand_back;
 pub mod history;
 pub mod instrument_history;
