@@ -77,6 +77,8 @@ pub struct StepRecord {
     pub done_at: Option<i64>,
     /// Why its time was set by hand; empty where it was not.
     pub time_note: String,
+    /// Whether its time is in doubt: the clock was set while its timer ran, or it ran longer than anybody works.
+    pub doubtful: bool,
 }
 
 /// A timer that stopped because its person started another.
@@ -150,7 +152,7 @@ pub struct TimeTaken {
     pub done_at: i64,
 }
 
-const STEP: &str = "key, kind, what, likely_s, state, started_at, spent_s, person, note, done_at, time_note";
+const STEP: &str = "key, kind, what, likely_s, state, started_at, spent_s, person, note, done_at, time_note, doubtful";
 
 fn step(r: &Row<'_>) -> rusqlite::Result<StepRecord> {
     Ok(StepRecord {
@@ -165,6 +167,7 @@ fn step(r: &Row<'_>) -> rusqlite::Result<StepRecord> {
         note: r.get(8)?,
         done_at: r.get(9)?,
         time_note: r.get(10)?,
+        doubtful: r.get(11)?,
     })
 }
 
@@ -234,6 +237,7 @@ impl Store {
             let stop = |s: &mut StepRecord| {
                 if let Some(since) = s.started_at.take() {
                     s.spent_s += (at - since).max(0);
+                    s.doubtful |= !BELIEVED_S.contains(&(at - since));
                 }
             };
             match act {
@@ -272,8 +276,9 @@ impl Store {
             }
             sql::run(
                 c,
-                "UPDATE steps SET state = ?3, started_at = ?4, spent_s = ?5, person = ?6, note = ?7, done_at = ?8 WHERE job = ?1 AND key = ?2",
-                (job, planned.key, s.state, s.started_at, s.spent_s, s.person, &s.note, s.done_at),
+                "UPDATE steps SET state = ?3, started_at = ?4, spent_s = ?5, person = ?6, note = ?7, done_at = ?8,
+                 doubtful = ?9 WHERE job = ?1 AND key = ?2",
+                (job, planned.key, s.state, s.started_at, s.spent_s, s.person, &s.note, s.done_at, s.doubtful),
             )?;
             Ok((s, stopped))
         })
@@ -296,11 +301,20 @@ impl Store {
                 c,
                 "time of a step",
                 key,
-                "UPDATE steps SET spent_s = ?3, time_note = ?4, started_at = NULL,
+                "UPDATE steps SET spent_s = ?3, time_note = ?4, started_at = NULL, doubtful = 0,
                  state = CASE state WHEN 'running' THEN 'to_do' ELSE state END WHERE job = ?1 AND key = ?2",
                 (job, key, spent_s, note.trim()),
             )
         })
+    }
+
+    /// The clock was set by so many seconds (or the machine slept): timers that run are set with it, so that the jump becomes no work
+    /// time, and are marked as in doubt. Returns how many.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn clock_jumped(&self, by: By<'_>, by_s: i64) -> Result<usize> {
+        self.write(by, |c| sql::run(c, "UPDATE steps SET started_at = started_at + ?1, doubtful = 1 WHERE started_at IS NOT NULL", [by_s]))
     }
 
     /// What timers were stopped, by the rows of their steps: for the page that says so.
@@ -325,7 +339,7 @@ impl Store {
     pub fn times_taken(&self, most: u32) -> Result<Vec<TimeTaken>> {
         self.read(|c| {
             let sql = "SELECT s.kind, p.name, s.likely_s, s.spent_s, s.done_at FROM steps s LEFT JOIN people p ON p.id = s.person
-                       WHERE s.state = 'done' AND s.spent_s > 0 AND s.done_at IS NOT NULL ORDER BY s.done_at DESC, s.id DESC LIMIT ?1";
+                       WHERE s.state = 'done' AND s.spent_s > 0 AND s.doubtful = 0 AND s.done_at IS NOT NULL ORDER BY s.done_at DESC, s.id DESC LIMIT ?1";
             sql::all(c, sql, [most], |r| {
                 Ok(TimeTaken { kind: r.get(0)?, person: r.get(1)?, likely_s: r.get(2)?, spent_s: r.get(3)?, done_at: r.get(4)? })
             })
@@ -340,6 +354,9 @@ fn tapped(c: &Connection, job: i64, made_as: &str) -> Result<bool> {
 fn recorded(c: &Connection, job: i64, key: &str) -> Result<StepRecord> {
     sql::one(c, "step", key, &format!("SELECT {STEP} FROM steps WHERE job = ?1 AND key = ?2"), (job, key), step)
 }
+
+/// How long a timer is believed to have run in one go, seconds: not backwards, and not over half a day.
+const BELIEVED_S: std::ops::RangeInclusive<i64> = 0..=12 * 3600;
 
 /// A hundred hours: no step takes longer, so more is a slip of the finger.
 const MOST_SPENT_S: i64 = 100 * 3600;
@@ -358,8 +375,9 @@ fn stop_others(c: &Connection, at: i64, person: i64, job: i64, key: &str) -> Res
     for timer in &stopped {
         sql::run(
             c,
-            "UPDATE steps SET state = 'to_do', spent_s = spent_s + max(0, ?2 - started_at), started_at = NULL WHERE id = ?1",
-            (timer.id, at),
+            "UPDATE steps SET state = 'to_do', spent_s = spent_s + max(0, ?2 - started_at), started_at = NULL,
+             doubtful = max(doubtful, ?2 - started_at NOT BETWEEN ?3 AND ?4) WHERE id = ?1",
+            (timer.id, at, BELIEVED_S.start(), BELIEVED_S.end()),
         )?;
     }
     Ok(stopped)

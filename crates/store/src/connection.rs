@@ -1,7 +1,8 @@
 //! Opening the record; one connection that writes, several that read.
 
 use crate::error::{Result, StoreError};
-use crate::journal;
+use crate::sql;
+use crate::{chain, journal, private};
 use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
 use rusqlite_migration::{M, Migrations};
 use std::path::{Path, PathBuf};
@@ -20,6 +21,7 @@ const STEPS: &[M<'_>] = &[
     M::up(include_str!("../migrations/008_sent_once.sql")),
     M::up(include_str!("../migrations/009_sign_in.sql")),
     M::up(include_str!("../migrations/020_versions.sql")),
+    M::up(include_str!("../migrations/021_trust.sql")),
 ];
 
 /// Pages in the log of changes at which a writer, for want of [`Store::tidy`], carries them into the database itself: 64 MB.
@@ -43,24 +45,72 @@ pub struct Store {
     writer: Mutex<Connection>,
     readers: Mutex<Vec<Connection>>,
     tidier: Mutex<Option<Connection>>,
+    noticed: Vec<String>,
 }
 
 impl Store {
     /// Opens the record in a folder, making the folder and the record where there are none, and brings the
-    /// schema up to date.
+    /// schema up to date; a copy of what it was stays beside it. Folder and files are this account's alone. What does not look as
+    /// this program left it is mended where it can be, and told ([`Store::noticed`]).
     ///
     /// # Errors
     /// Where the folder cannot be made, the file is no database of this program, or it is newer than this program.
     pub fn open(folder: &Path) -> Result<Self> {
-        std::fs::create_dir_all(photo_folder(folder)).map_err(|e| StoreError::file(folder, e))?;
+        private::folder(folder)?;
+        private::folder(&photo_folder(folder))?;
         let path = database(folder);
+        if !path.exists() {
+            private::new_file(&path)?;
+        }
         let mut writer = Connection::open(&path)?;
         set_up(&writer)?;
         writer.pragma_update(None, "journal_mode", "WAL")?;
         writer.pragma_update(None, "wal_autocheckpoint", LOG_PAGES)?;
+        // What is deleted or erased is overwritten.
+        writer.pragma_update(None, "secure_delete", true)?;
+        let was = schema_version(&writer)?;
+        let mut noticed = Vec::new();
+        if was == STEPS.len() {
+            noticed.extend(journal::triggers_missing(&writer)?.map(|names| {
+                format!("the guards of the journal were missing and are laid again ({names}): changes may have been made that the journal does not show")
+            }));
+            noticed.extend(chain::faults(&writer)?);
+        } else if was > 0 && was < STEPS.len() {
+            let copy = folder.join(format!("before-schema-{}.sqlite", STEPS.len()));
+            if !copy.exists() {
+                writer.execute("VACUUM INTO ?1", [copy.display().to_string()])?;
+                private::restrict(&copy, 0o600);
+            }
+        }
         Migrations::from_slice(STEPS).to_latest(&mut writer)?;
         journal::lay_triggers(&writer)?;
-        Ok(Self { folder: folder.to_owned(), writer: Mutex::new(writer), readers: Mutex::new(Vec::new()), tidier: Mutex::new(None) })
+        let transaction = writer.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        chain::seal(&transaction)?;
+        transaction.commit()?;
+        private::restrict_record(folder);
+        Ok(Self::of(folder, writer, noticed))
+    }
+
+    /// Opens the record only to read it: nothing of it is changed, its schema neither.
+    ///
+    /// # Errors
+    /// Where there is no record, or it is newer than this program.
+    pub fn open_to_read(folder: &Path) -> Result<Self> {
+        let path = database(folder);
+        let reader = Connection::open_with_flags(&path, OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
+        reader.busy_timeout(Duration::from_secs(5))?;
+        known(&reader, &path)?;
+        Ok(Self::of(folder, reader, Vec::new()))
+    }
+
+    fn of(folder: &Path, writer: Connection, noticed: Vec<String>) -> Self {
+        let (writer, folder) = (Mutex::new(writer), folder.to_owned());
+        Self { folder, writer, readers: Mutex::new(Vec::new()), tidier: Mutex::new(None), noticed }
+    }
+
+    /// What did not look as this program left it when the record was opened; empty where all did.
+    pub fn noticed(&self) -> &[String] {
+        &self.noticed
     }
 
     /// The folder in which the record lies.
@@ -97,6 +147,7 @@ impl Store {
         let transaction = connection.transaction_with_behavior(TransactionBehavior::Immediate)?;
         transaction.prepare_cached("UPDATE author SET who = ?1, at = ?2")?.execute((by.who, by.at))?;
         let out = f(&transaction)?;
+        chain::seal(&transaction)?;
         transaction.commit()?;
         Ok(out)
     }
@@ -138,21 +189,43 @@ impl Store {
     /// # Errors
     /// Where the check cannot run.
     pub fn faults(&self) -> Result<Vec<String>> {
-        self.read(|c| {
-            let mut faults: Vec<String> = c
-                .prepare("PRAGMA integrity_check")?
-                .query_map([], |r| r.get::<_, String>(0))?
-                .collect::<rusqlite::Result<Vec<_>>>()?
-                .into_iter()
-                .filter(|line| line != "ok")
-                .collect();
-            let dangling = c
-                .prepare("PRAGMA foreign_key_check")?
-                .query_map([], |r| Ok(format!("{} points at a missing {}", r.get::<_, String>(0)?, r.get::<_, String>(2)?)))?
-                .collect::<rusqlite::Result<Vec<_>>>()?;
-            faults.extend(dangling);
-            Ok(faults)
-        })
+        self.read(faults)
+    }
+}
+
+/// The lines of SQLite's integrity check and of its foreign-key check.
+pub(crate) fn faults(c: &Connection) -> Result<Vec<String>> {
+    let mut faults: Vec<String> = c
+        .prepare("PRAGMA integrity_check")?
+        .query_map([], |r| r.get::<_, String>(0))?
+        .collect::<rusqlite::Result<Vec<_>>>()?
+        .into_iter()
+        .filter(|line| line != "ok")
+        .collect();
+    let dangling = c
+        .prepare("PRAGMA foreign_key_check")?
+        .query_map([], |r| Ok(format!("{} points at a missing {}", r.get::<_, String>(0)?, r.get::<_, String>(2)?)))?
+        .collect::<rusqlite::Result<Vec<_>>>()?;
+    faults.extend(dangling);
+    Ok(faults)
+}
+
+fn schema_version(c: &Connection) -> Result<usize> {
+    let version: i64 = c.query_row("PRAGMA user_version", [], |r| r.get(0))?;
+    Ok(usize::try_from(version).unwrap_or(usize::MAX))
+}
+
+/// Whether a database is a shop's record that this program knows.
+pub(crate) fn known(c: &Connection, path: &Path) -> Result<()> {
+    let garbled = |why: &str| StoreError::Garbled { what: path.display().to_string(), why: why.to_owned() };
+    let version = schema_version(c).map_err(|e| garbled(&e.to_string()))?;
+    let tables = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name IN ('journal', 'people', 'jobs', 'customers')";
+    let tables: i64 = sql::one(c, "table", "", tables, [], |r| r.get(0)).map_err(|e| garbled(&e.to_string()))?;
+    match version {
+        _ if tables < 4 => Err(garbled("it is no shop's record")),
+        0 => Err(garbled("it is no shop's record")),
+        v if v > STEPS.len() => Err(garbled("a newer program wrote it; use that one")),
+        _ => Ok(()),
     }
 }
 

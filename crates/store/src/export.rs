@@ -4,6 +4,7 @@
 use crate::connection::{By, Store, photo_folder};
 use crate::error::{Result, StoreError};
 use crate::sql;
+use crate::{chain, private};
 use rusqlite::Connection;
 use rusqlite::types::Value as Sql;
 use serde_json::{Map, Value};
@@ -11,7 +12,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 
 /// Tables in an order in which each comes after what it points at. Sessions stay behind.
-const TABLES: &[&str] = &[
+pub(crate) const TABLES: &[&str] = &[
     "settings",
     "people",
     "customers",
@@ -34,8 +35,13 @@ const TABLES: &[&str] = &[
     "accessories",
     "payments",
     "hand_backs",
+    "redactions",
     "journal",
+    "journal_chain",
 ];
+
+/// Reads a JSON body of a table as whoever defines it does: what it says is wrong refuses the import.
+pub type ReadBody<'a> = &'a dyn Fn(&str, &str, &str) -> std::result::Result<(), String>;
 
 /// Tables that an older export lacks.
 const LATER: &[&str] = &[
@@ -49,7 +55,12 @@ const LATER: &[&str] = &[
     "accessories",
     "payments",
     "hand_backs",
+    "redactions",
+    "journal_chain",
 ];
+
+/// Most bytes of a photo's file.
+pub(crate) const MOST_PHOTO_BYTES: u64 = 64 * 1024 * 1024;
 
 impl Store {
     /// Writes everything into a new folder. Password hashes are left out: whoever imports sets new passwords.
@@ -59,10 +70,11 @@ impl Store {
     pub fn export(&self, to: &Path) -> Result<()> {
         let fail = |e: std::io::Error| StoreError::file(to, e);
         std::fs::create_dir(to).map_err(fail)?;
+        private::restrict(to, 0o700);
         self.read(|c| {
             for table in TABLES {
                 let path = to.join(format!("{table}.jsonl"));
-                let mut out = std::io::BufWriter::new(std::fs::File::create(&path).map_err(|e| StoreError::file(&path, e))?);
+                let mut out = std::io::BufWriter::new(private::new_file(&path)?);
                 for row in rows(c, table)? {
                     writeln!(out, "{row}").map_err(|e| StoreError::file(&path, e))?;
                 }
@@ -75,28 +87,28 @@ impl Store {
         let from = photo_folder(self.folder());
         for entry in std::fs::read_dir(&from).map_err(|e| StoreError::file(&from, e))? {
             let entry = entry.map_err(fail)?;
-            if entry.file_name().len() == 64 {
+            if entry.file_name().to_str().is_some_and(crate::photos::is_hash) {
                 std::fs::copy(entry.path(), photos.join(entry.file_name())).map_err(fail)?;
             }
         }
         Ok(())
     }
 
-    /// Reads an export into this record, which must be empty of customers and people. All or nothing.
+    /// Reads an export into this record, which must be empty of customers and people. All or nothing. Every field is checked as
+    /// what a person types is. Returns what is to be told: a journal whose chain is broken.
     ///
     /// # Errors
     /// Where the record is not empty, or a line cannot be read: the error names the file and the line.
-    pub fn import(&self, by: By<'_>, from: &Path) -> Result<()> {
-        let folder = photo_folder(self.folder());
-        let photos = from.join("photos");
-        if photos.is_dir() {
-            for entry in std::fs::read_dir(&photos).map_err(|e| StoreError::file(&photos, e))? {
-                let path = entry.map_err(|e| StoreError::file(&photos, e))?.path();
-                let bytes = std::fs::read(&path).map_err(|e| StoreError::file(&path, e))?;
-                let hash = crate::people::hex(&<sha2::Sha256 as sha2::Digest>::digest(&bytes));
-                crate::photos::keep(&folder, &hash, &bytes)?;
-            }
-        }
+    pub fn import(&self, by: By<'_>, from: &Path) -> Result<Vec<String>> {
+        self.import_read(by, from, &|_, _, _| Ok(()))
+    }
+
+    /// As [`Store::import`]; every JSON body is read too.
+    ///
+    /// # Errors
+    /// As there.
+    pub fn import_read(&self, by: By<'_>, from: &Path, read: ReadBody<'_>) -> Result<Vec<String>> {
+        import_photos(&from.join("photos"), &photo_folder(self.folder()))?;
         self.write(by, |c| {
             // A quote that adds to an agreement comes before it.
             c.pragma_update(None, "defer_foreign_keys", true)?;
@@ -105,20 +117,43 @@ impl Store {
             if used {
                 return Err(StoreError::Refused("this record is in use already; import into an empty one".to_owned()));
             }
-            for table in TABLES.iter().filter(|t| **t != "journal") {
+            // The journal comes first, as it was; what the import itself does is written behind it.
+            let first = ["journal", "journal_chain"];
+            for table in first.iter().chain(TABLES.iter().filter(|t| !first.contains(t))) {
                 let path = named(from, table);
                 if LATER.contains(table) && !path.exists() {
                     continue; // An export from before these were kept; dents count on by themselves.
                 }
                 let text = std::fs::read_to_string(&path).map_err(|e| StoreError::file(&path, e))?;
                 for (i, line) in text.lines().enumerate() {
-                    import_row(c, table, line)
+                    import_row(c, table, line, read)
                         .map_err(|why| StoreError::Garbled { what: format!("{}, line {}", path.display(), i + 1), why: why.to_string() })?;
                 }
             }
-            Ok(())
+            chain::seal(c)?;
+            chain::faults(c)
         })
     }
+}
+
+/// Pictures, under the hash that they have: no link is followed, and what is no picture is refused.
+fn import_photos(from: &Path, to: &Path) -> Result<()> {
+    if !from.is_dir() {
+        return Ok(());
+    }
+    for entry in std::fs::read_dir(from).map_err(|e| StoreError::file(from, e))? {
+        let path = entry.map_err(|e| StoreError::file(from, e))?.path();
+        let garbled = |why: &str| StoreError::Garbled { what: path.display().to_string(), why: why.to_owned() };
+        let is = std::fs::symlink_metadata(&path).map_err(|e| StoreError::file(&path, e))?;
+        if !is.is_file() || is.len() > MOST_PHOTO_BYTES {
+            return Err(garbled("it is no photo's file"));
+        }
+        let bytes = std::fs::read(&path).map_err(|e| StoreError::file(&path, e))?;
+        crate::picture::media_of(&bytes).ok_or_else(|| garbled("it is no picture"))?;
+        let hash = crate::people::hex(&<sha2::Sha256 as sha2::Digest>::digest(&bytes));
+        crate::photos::keep(to, &hash, &bytes)?;
+    }
+    Ok(())
 }
 
 /// The file of a table; an export from before the table had its name of today keeps the old one.
@@ -128,10 +163,15 @@ fn named(from: &Path, table: &str) -> PathBuf {
     if table == "acceptance_checks" && !path.exists() && before.exists() { before } else { path }
 }
 
-fn rows(c: &Connection, table: &str) -> Result<Vec<Value>> {
-    let mut statement = c.prepare(&format!("SELECT * FROM {table} ORDER BY id"))?;
+pub(crate) fn rows(c: &Connection, table: &str) -> Result<Vec<Value>> {
+    rows_where(c, table, "?1 = ?1", 0)
+}
+
+/// The rows of which a condition on `?1` holds.
+pub(crate) fn rows_where(c: &Connection, table: &str, whose: &str, id: i64) -> Result<Vec<Value>> {
+    let mut statement = c.prepare(&format!("SELECT * FROM {table} WHERE {whose} ORDER BY id"))?;
     let names: Vec<String> = statement.column_names().into_iter().map(str::to_owned).collect();
-    let rows = statement.query_map([], |r| {
+    let rows = statement.query_map([id], |r| {
         let mut object = Map::new();
         for (i, name) in names.iter().enumerate() {
             let value = match r.get::<_, Sql>(i)? {
@@ -157,11 +197,17 @@ fn bytes(hex: &str) -> Option<Vec<u8>> {
     (0..hex.len()).step_by(2).map(|i| u8::from_str_radix(&hex[i..i + 2], 16).ok()).collect()
 }
 
-fn import_row(c: &Connection, table: &str, line: &str) -> std::result::Result<(), Box<dyn std::error::Error>> {
+fn import_row(c: &Connection, table: &str, line: &str, read: ReadBody<'_>) -> std::result::Result<(), Box<dyn std::error::Error>> {
     let object: Map<String, Value> = serde_json::from_str(line)?;
     let known = sql::all(c, "SELECT name FROM pragma_table_info(?1)", [table], |r| r.get::<_, String>(0))?;
     if let Some(stranger) = object.keys().find(|k| !known.contains(k)) {
         return Err(format!("there is no field {stranger} in {table}").into());
+    }
+    for (name, value) in &object {
+        crate::fields::check(table, name, value)?;
+        if let (Value::String(body), "body" | "made_from", true) = (value, name.as_str(), table != "contents") {
+            read(table, name, body)?;
+        }
     }
     let names: Vec<&str> = object.keys().map(String::as_str).collect();
     let marks: Vec<String> = (1..=names.len()).map(|i| format!("?{i}")).collect();

@@ -54,7 +54,8 @@ mod tests {
         let instrument = store.add_instrument(by, &NewInstrument { customer, kind: "bugle", ..NewInstrument::default() }).unwrap();
         let job = store.add_job(by, instrument, "photos", "", None).unwrap();
         for n in 0..3_u8 {
-            store.add_photo(by, job, &NewPhoto::default(), &[0xFF, 0xD8, 0xFF, n]).unwrap();
+            let jpeg = [0xFF, 0xD8, 0xFF, 0xC0, 0, 11, 8, 0, n + 1, 0, 9, 1, 1, 0x11, 0, 0xFF, 0xD9];
+            store.add_photo(by, job, &NewPhoto::default(), &jpeg).unwrap();
         }
         assert_eq!(store.damaged_photos().unwrap(), Vec::<String>::new());
         let hash = |n: usize| store.photos(job).unwrap()[n].hash.clone();

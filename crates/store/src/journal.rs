@@ -26,7 +26,35 @@ const JOURNALLED: &[(&str, &[&str])] = &[
     ("accessories", &[]),
     ("payments", &["at"]),
     ("hand_backs", &["at"]),
+    ("redactions", &["at"]),
 ];
+
+/// What stands guard beside the triggers that write the journal: nobody changes what must stay.
+pub(crate) const GUARDS: &[(&str, &str)] = &[
+    ("journal_is_append_only_u", "BEFORE UPDATE ON journal BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END"),
+    ("journal_is_append_only_d", "BEFORE DELETE ON journal BEGIN SELECT RAISE(ABORT, 'the journal is append-only'); END"),
+    ("contents_stay_u", "BEFORE UPDATE ON contents BEGIN SELECT RAISE(ABORT, 'what was agreed is not changed'); END"),
+    ("contents_stay_d", "BEFORE DELETE ON contents BEGIN SELECT RAISE(ABORT, 'what was agreed is not deleted'); END"),
+    ("security_log_no_update", "BEFORE UPDATE ON security_log BEGIN SELECT RAISE(ABORT, 'the security log is append-only'); END"),
+    ("security_log_no_delete", "BEFORE DELETE ON security_log BEGIN SELECT RAISE(ABORT, 'the security log is append-only'); END"),
+];
+
+/// Lays the guards; whatever stood under their names goes.
+pub(crate) fn lay_guards(c: &Connection) -> Result<()> {
+    for (name, what) in GUARDS {
+        c.execute_batch(&format!("DROP TRIGGER IF EXISTS {name}; CREATE TRIGGER {name} {what};"))?;
+    }
+    Ok(())
+}
+
+/// Triggers that a record of today has and this one does not, by name; none where all are there.
+pub(crate) fn triggers_missing(c: &Connection) -> Result<Option<String>> {
+    let there = sql::all(c, "SELECT name FROM sqlite_master WHERE type = 'trigger'", [], |r| r.get::<_, String>(0))?;
+    let journalled = JOURNALLED.iter().flat_map(|(table, _)| ["insert", "update", "delete"].map(|act| format!("journal_{table}_{act}")));
+    let wanted = journalled.chain(GUARDS.iter().map(|(name, _)| (*name).to_owned()));
+    let missing: Vec<String> = wanted.filter(|name| !there.contains(name)).collect();
+    Ok((!missing.is_empty()).then(|| missing.join(", ")))
+}
 
 /// Columns that never enter the journal.
 const SECRET: &[&str] = &["password_hash", "token"];
@@ -85,7 +113,7 @@ pub(crate) fn lay_triggers(c: &Connection) -> Result<()> {
     }
     script.push_str("COMMIT;");
     c.execute_batch(&script)?;
-    Ok(())
+    lay_guards(c)
 }
 
 impl Store {

@@ -9,10 +9,12 @@ pub mod acceptance;
 pub mod agreements;
 pub mod backup;
 pub mod bench;
+pub mod chain;
 pub mod connection;
 pub mod counter;
 pub mod dent_saves;
 pub mod door;
+pub mod erase;
 pub mod error;
 pub mod export;
 pub mod hand_back;
@@ -21,10 +23,15 @@ pub mod journal;
 pub mod offers;
 pub mod people;
 pub mod photos;
+pub mod picture;
+pub mod restore;
+pub mod seal;
 pub mod settings;
 pub mod states;
 pub mod surveys;
 
+mod fields;
+mod private;
 mod sql;
 mod versions;
 

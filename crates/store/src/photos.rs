@@ -3,6 +3,7 @@
 use crate::connection::{By, Store, photo_folder};
 use crate::error::{Result, StoreError};
 use crate::people::hex;
+use crate::picture;
 use crate::sql;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
@@ -30,16 +31,6 @@ pub struct Photo {
     pub note: String,
     /// When, Unix seconds.
     pub at: i64,
-}
-
-/// The media type of a picture, from its first bytes; none where it is not a kind that is taken.
-pub fn media_of(bytes: &[u8]) -> Option<&'static str> {
-    match bytes {
-        [0xFF, 0xD8, 0xFF, ..] => Some("image/jpeg"),
-        [0x89, b'P', b'N', b'G', 0x0D, 0x0A, 0x1A, 0x0A, ..] => Some("image/png"),
-        [b'R', b'I', b'F', b'F', _, _, _, _, b'W', b'E', b'B', b'P', ..] => Some("image/webp"),
-        _ => None,
-    }
 }
 
 fn photo(r: &rusqlite::Row<'_>) -> rusqlite::Result<Photo> {
@@ -81,14 +72,15 @@ pub enum Sent {
 }
 
 impl Store {
-    /// Keeps a photo; the same picture twice is one file. The file is on disk before its record is written.
+    /// Keeps a photo without what it tells beside the picture ([`crate::picture`]); the same picture twice is one file. The file
+    /// is on disk before its record is written.
     ///
     /// # Errors
-    /// Where the bytes are no JPEG, PNG or WebP picture, the job is missing, or the disk fails.
+    /// Where the bytes are no picture that is taken, the job is missing, or the disk fails.
     pub fn add_photo(&self, by: By<'_>, job: i64, new: &NewPhoto<'_>, bytes: &[u8]) -> Result<Sent> {
-        let media = media_of(bytes).ok_or_else(|| StoreError::Refused("that file is no JPEG, PNG or WebP picture".to_owned()))?;
-        let hash = hex(&Sha256::digest(bytes));
-        keep(&photo_folder(self.folder()), &hash, bytes)?;
+        let (media, bytes) = picture::to_keep(bytes).map_err(StoreError::Refused)?;
+        let hash = hex(&Sha256::digest(&bytes));
+        keep(&photo_folder(self.folder()), &hash, &bytes)?;
         let size = i64::try_from(bytes.len()).unwrap_or(i64::MAX);
         self.write(by, |c| {
             if let Some(mark) = new.made_as {
@@ -158,10 +150,29 @@ impl Store {
             let sql = "SELECT id, job, dent, step, hash, media, bytes, note, at FROM photos WHERE id = ?1 AND job = ?2";
             sql::one(c, "photo", id, sql, (id, job), photo)
         })?;
-        let path = photo_folder(self.folder()).join(&record.hash);
-        let bytes = std::fs::read(&path).map_err(|e| StoreError::file(&path, e))?;
-        Ok((record, bytes))
+        let bytes = photo_bytes(self.folder(), &record.hash)?;
+        // What it is, its bytes say: a record that came from elsewhere may say anything.
+        let media = picture::media_of(&bytes).ok_or_else(|| garbled(&record.hash, "it is no picture"))?;
+        Ok((Photo { media: media.to_owned(), ..record }, bytes))
     }
+}
+
+/// Whether a text is a hash as photos are named by: nothing else ever becomes part of a path.
+pub(crate) fn is_hash(name: &str) -> bool {
+    name.len() == 64 && name.bytes().all(|b| matches!(b, b'0'..=b'9' | b'a'..=b'f'))
+}
+
+/// The bytes of a photo's file.
+pub(crate) fn photo_bytes(folder: &Path, hash: &str) -> Result<Vec<u8>> {
+    if !is_hash(hash) {
+        return Err(garbled(hash, "that is no name of a photo's file"));
+    }
+    let path = photo_folder(folder).join(hash);
+    std::fs::read(&path).map_err(|e| StoreError::file(&path, e))
+}
+
+fn garbled(hash: &str, why: &str) -> StoreError {
+    StoreError::Garbled { what: format!("photo {hash}"), why: why.to_owned() }
 }
 
 /// The name of the dent that a tablet knows by its own mark; of one that was taken out again, from the journal.

@@ -4,12 +4,13 @@
 
 mod common;
 
-use common::{BY, YES, given};
+use common::{BY, PNG, YES, given};
 use store::acceptance::AcceptanceRecord;
 use store::bench::{PlannedStep, StepAct, StepState, Tap};
 use store::counter::{JobState, NewInstrument};
 use store::people::PersonRole;
 use store::photos::{NewPhoto, Sent};
+use store::restore::How;
 use store::{By, Store, StoreError};
 
 fn shop() -> (tempfile::TempDir, Store) {
@@ -244,22 +245,22 @@ fn a_check_needs_a_figure_or_a_reason() {
 fn a_backup_taken_while_running_restores_whole() {
     let (_dir, store) = shop();
     let job = a_job(&store);
-    let png = [0x89, b'P', b'N', b'G', 0x0D, 0x0A, 0x1A, 0x0A, 1, 2, 3];
-    let Sent::Kept(photo, None) = store.add_photo(BY, job, &NewPhoto::default(), &png).unwrap() else { panic!("no photo") };
+    let png = PNG;
+    let Sent::Kept(photo, None) = store.add_photo(BY, job, &NewPhoto::default(), png).unwrap() else { panic!("no photo") };
     let out = tempfile::tempdir().unwrap();
     let zip = out.path().join("monday.zip");
-    store.backup(&zip).unwrap();
+    assert!(store.backup(&zip, None).unwrap().missing.is_empty());
     store.add_customer(BY, "came later", "", "", "").unwrap();
     let fresh = out.path().join("fresh");
-    Store::restore(&zip, &fresh).unwrap();
+    assert!(Store::restore(&zip, &fresh, How::default()).unwrap().is_empty());
     let restored = Store::open(&fresh).unwrap();
     assert_eq!(restored.job(job).unwrap(), store.job(job).unwrap());
     assert_eq!(restored.photo(job, photo).unwrap().1, png);
     assert!(restored.customers("came later", 9).unwrap().is_empty());
     assert!(restored.faults().unwrap().is_empty());
-    assert!(matches!(Store::restore(&zip, &fresh), Err(StoreError::Refused(_))));
+    assert!(matches!(Store::restore(&zip, &fresh, How::default()), Err(StoreError::Refused(_))));
     std::fs::write(&zip, b"not a zip").unwrap();
-    assert!(matches!(Store::restore(&zip, &out.path().join("other")), Err(StoreError::Garbled { .. })));
+    assert!(matches!(Store::restore(&zip, &out.path().join("other"), How::default()), Err(StoreError::Garbled { .. })));
     assert!(!out.path().join("other/shop.sqlite").exists());
 }
 
@@ -298,23 +299,23 @@ fn a_search_takes_percent_signs_as_they_are() {
 fn what_a_tablet_sends_twice_is_kept_once() {
     let (_dir, store) = shop();
     let job = a_job(&store);
-    let png = [0x89, b'P', b'N', b'G', 0x0D, 0x0A, 0x1A, 0x0A, 1, 2, 3];
+    let png = PNG;
     // A photo of a dent that the record does not have yet waits for it.
     let of_new = NewPhoto { dent_made_as: Some("the tablet's dent"), made_as: Some("the tablet's photo"), ..NewPhoto::default() };
-    assert_eq!(store.add_photo(BY, job, &of_new, &png).unwrap(), Sent::DentNotYet);
+    assert_eq!(store.add_photo(BY, job, &of_new, png).unwrap(), Sent::DentNotYet);
     assert!(store.photos(job).unwrap().is_empty());
     let (name, _) = store.add_dent(BY, job, Some("the tablet's dent"), |_| Ok("{}".to_owned())).unwrap();
-    let first = store.add_photo(BY, job, &of_new, &png).unwrap();
+    let first = store.add_photo(BY, job, &of_new, png).unwrap();
     assert!(matches!(&first, Sent::Kept(_, Some(dent)) if *dent == name));
-    assert_eq!(store.add_photo(BY, job, &of_new, &png).unwrap(), first);
+    assert_eq!(store.add_photo(BY, job, &of_new, png).unwrap(), first);
     // The dent was taken out in between: it is still that one.
     store.remove_dent(BY, job, &name, 1).unwrap();
     let second = NewPhoto { made_as: Some("another photo"), ..of_new };
-    assert!(matches!(store.add_photo(BY, job, &second, &png).unwrap(), Sent::Kept(_, Some(dent)) if dent == name));
+    assert!(matches!(store.add_photo(BY, job, &second, png).unwrap(), Sent::Kept(_, Some(dent)) if dent == name));
     assert_eq!(store.photos(job).unwrap().len(), 2);
     // The same picture without a mark is another photo: somebody chose it twice.
     for _ in 0..2 {
-        store.add_photo(BY, job, &NewPhoto::default(), &png).unwrap();
+        store.add_photo(BY, job, &NewPhoto::default(), png).unwrap();
     }
     assert_eq!(store.photos(job).unwrap().len(), 4);
 }

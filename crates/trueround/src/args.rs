@@ -32,12 +32,16 @@ pub enum Command {
     Doctor(Doctor),
     /// Save the shop's whole record, photos too, into one file; the shop may go on working
     Backup(Backup),
-    /// Put a saved record into an empty folder
+    /// Put a saved record into an empty folder, checked before anything is put there
     Restore(Restore),
     /// Write the shop's whole record as open formats (JSON Lines, pictures)
     Export(Export),
     /// Read an export into an empty record
     Import(Import),
+    /// Give out or erase what the record holds of one customer
+    Customer(Customer),
+    /// Set a person's password, where nobody can sign in any more to do it
+    Password(Password),
     /// Print the JSON Schema of survey, rack or shop files
     Schema(Schema),
     /// Print a completion script for your shell
@@ -196,6 +200,23 @@ pub struct Serve {
     /// Connections that one address may hold open at once; raise it where all tablets come through one proxy
     #[arg(long, default_value_t = web::Caps::default().per_address)]
     pub connections_per_address: usize,
+    /// Save the whole record into this folder once a day, best on another disk; the newest of 7 days and of 4 weeks are kept
+    #[arg(long, value_hint = ValueHint::DirPath)]
+    pub backup_to: Option<PathBuf>,
+    /// How the daily backups are sealed
+    #[command(flatten)]
+    pub sealing: Sealing,
+}
+
+/// How a backup is sealed.
+#[derive(Debug, Default, Args)]
+pub struct Sealing {
+    /// File whose first line is the passphrase that seals backups (age format); keep it elsewhere too: without it they open to nobody
+    #[arg(long, value_hint = ValueHint::FilePath)]
+    pub passphrase_file: Option<PathBuf>,
+    /// Leave backups unsealed: whoever holds the file reads every customer's name
+    #[arg(long, conflicts_with = "passphrase_file")]
+    pub plain: bool,
 }
 
 /// `trueround demo`.
@@ -229,20 +250,29 @@ pub struct Backup {
     /// Folder of the shop's record
     #[arg(long, value_hint = ValueHint::DirPath)]
     pub data: PathBuf,
-    /// File to write (.zip)
+    /// File to write (.zip.age, or .zip where it is not sealed)
     #[arg(value_hint = ValueHint::FilePath)]
     pub to: PathBuf,
+    /// How it is sealed; with neither option the passphrase is asked for
+    #[command(flatten)]
+    pub sealing: Sealing,
 }
 
 /// `trueround restore`.
 #[derive(Debug, Args)]
 pub struct Restore {
-    /// The saved record (.zip)
+    /// The saved record (.zip or .zip.age)
     #[arg(value_hint = ValueHint::FilePath)]
     pub from: PathBuf,
     /// Empty folder for the record
     #[arg(long, value_hint = ValueHint::DirPath)]
     pub data: PathBuf,
+    /// Save what can be saved of a damaged backup, and say what not
+    #[arg(long)]
+    pub salvage: bool,
+    /// File whose first line is the passphrase; without it a sealed backup asks
+    #[arg(long, value_hint = ValueHint::FilePath)]
+    pub passphrase_file: Option<PathBuf>,
 }
 
 /// `trueround export`.
@@ -263,6 +293,51 @@ pub struct Import {
     #[arg(value_hint = ValueHint::DirPath)]
     pub from: PathBuf,
     /// Folder of the empty record; made where it is not there
+    #[arg(long, value_hint = ValueHint::DirPath)]
+    pub data: PathBuf,
+}
+
+/// `trueround customer`.
+#[derive(Debug, Args)]
+pub struct Customer {
+    /// What to do.
+    #[command(subcommand)]
+    pub act: CustomerAct,
+}
+
+/// What is done with one customer's data.
+#[derive(Debug, Subcommand)]
+pub enum CustomerAct {
+    /// Write all that is kept of a customer: JSON, photos, signed papers
+    Export {
+        /// The customer's number: it stands in the address of their page
+        id: i64,
+        /// Folder of the shop's record
+        #[arg(long, value_hint = ValueHint::DirPath)]
+        data: PathBuf,
+        /// Folder to make
+        #[arg(long, value_hint = ValueHint::DirPath)]
+        to: PathBuf,
+    },
+    /// Erase name, telephone, e-mail, notes, signatures and signed papers, out of the journal too; amounts and dates stay
+    Erase {
+        /// The customer's number
+        id: i64,
+        /// Folder of the shop's record
+        #[arg(long, value_hint = ValueHint::DirPath)]
+        data: PathBuf,
+        /// Why: it is what stays in the journal
+        #[arg(long)]
+        reason: String,
+    },
+}
+
+/// `trueround password`.
+#[derive(Debug, Args)]
+pub struct Password {
+    /// Sign-in name
+    pub login: String,
+    /// Folder of the shop's record
     #[arg(long, value_hint = ValueHint::DirPath)]
     pub data: PathBuf,
 }

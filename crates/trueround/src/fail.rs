@@ -24,6 +24,14 @@ impl Fail {
         Self::Machine(format!("{}: {why}", path.display()))
     }
 
+    /// As a line of the log.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Input(lines) => lines.join("; "),
+            Self::Machine(what) => what.clone(),
+        }
+    }
+
     /// Tells it and gives the exit code.
     pub fn tell(self) -> ExitCode {
         match self {

@@ -26,6 +26,8 @@ fn main() -> ExitCode {
         Command::Export(a) => cmd::record::export(&a),
         Command::Import(a) => cmd::record::import(&a),
         Command::Doctor(a) => cmd::doctor::run(&a),
+        Command::Customer(a) => cmd::people::customer(&a),
+        Command::Password(a) => cmd::people::password(&a),
         Command::Schema(a) => cmd::schema::run(&a),
         Command::Completions { shell } => {
             clap_complete::generate(shell, &mut Cli::command(), "trueround", &mut std::io::stdout());

@@ -29,7 +29,10 @@ impl Asked {
     /// # Errors
     /// Where it cannot be read back.
     pub fn of(saved: &SavedQuote) -> Outcome<Self> {
-        let broken = |e: serde_json::Error| Problem::Broken(format!("the quote cannot be read back: {e}"));
+        // No fault of who asks, and none that asking again mends: it is said, with what helps.
+        let broken = |e: serde_json::Error| {
+            Problem::Bad(format!("this quote cannot be read back ({e}); the shop gives a new one, or puts the record of a backup back"))
+        };
         Ok(match saved.adds_to {
             Some(_) => Self::Supplement(serde_json::from_str(&saved.body).map_err(broken)?),
             None => Self::Offers(serde_json::from_str(&saved.body).map_err(broken)?),

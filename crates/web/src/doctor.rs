@@ -62,6 +62,8 @@ pub fn examine(store: &Store, now: i64) -> Outcome<Vec<Finding>> {
         published(),
         database(store)?,
         photos(store)?,
+        journal(store)?,
+        backup(store, now),
         folder(store.folder()),
         clock(store, now)?,
         disk(store.folder()),
@@ -113,6 +115,32 @@ fn photos(store: &Store) -> Outcome<Finding> {
             format!("{} are missing or damaged, the first: {first}. They may be whole in an older backup.", lost.len()),
         ),
     })
+}
+
+fn journal(store: &Store) -> Outcome<Finding> {
+    let mut faults = store.noticed().to_vec();
+    faults.extend(store.journal_faults()?);
+    let (lines, head) = store.journal_head()?;
+    Ok(match faults.first() {
+        None => finding("journal", Stands::Well, format!("each of {lines} lines is as it was written; the last one's hash is {head:.16}")),
+        Some(first) => {
+            finding("journal", Stands::Bad, format!("{first}. Ask who had the folder; an older backup has the journal of then."))
+        }
+    })
+}
+
+/// Seconds without a backup that are worth a look: a week.
+const NO_BACKUP_S: i64 = 7 * 24 * 3600;
+
+fn backup(store: &Store, now: i64) -> Finding {
+    match store.last_backup() {
+        None => finding("backup", Stands::Look, "none was made yet: trueround backup, or serve --backup-to"),
+        Some(last) if !last.whole => finding("backup", Stands::Bad, format!("the last one does not hold the whole record: {}", last.to)),
+        Some(last) if now - last.at > NO_BACKUP_S => {
+            finding("backup", Stands::Look, format!("the last one is {} days old: {}", (now - last.at) / 86_400, last.to))
+        }
+        Some(last) => finding("backup", Stands::Well, format!("the last one holds the whole record: {}", last.to)),
+    }
 }
 
 fn folder(folder: &Path) -> Finding {
@@ -187,6 +215,9 @@ mod tests {
         let now = NO_EARLIER_S + 1_000_000;
         store.add_customer(By { who: "test", at: now }, "Fen Road", "", "", "").unwrap();
         std::fs::set_permissions(dir.path(), std::fs::Permissions::from_mode(0o700)).unwrap();
+        let well = examine(&store, now).unwrap();
+        assert_eq!(of(&well, "backup"), Stands::Look);
+        store.note_backup(&store::backup::LastBackup { at: now, to: "monday.zip".to_owned(), whole: true }).unwrap();
         let well = examine(&store, now).unwrap();
         assert!(well.iter().all(|f| f.stands == Stands::Well || f.of == "disk"), "{well:?}");
         assert_eq!(of(&examine(&store, now - 1).unwrap(), "clock"), Stands::Bad);

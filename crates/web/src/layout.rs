@@ -30,6 +30,7 @@ pub fn page(signed: &Signed, title: &str, body: Markup) -> Markup {
                         button.quiet type="button" data-told=(unit) aria-pressed=(if signed.fmt.symbol() == unit { "true" } else { "false" }) { (words) }
                     }
                 }
+                a.quiet href="/me" { "Password" }
                 form.out method="post" action="/sign-out" {
                     input type="hidden" name="csrf" value=(signed.csrf);
                     button.quiet type="submit" { "Sign out " (signed.person.name.split_whitespace().next().unwrap_or_default()) }

@@ -30,3 +30,21 @@ pub fn body_read(body: &Versioned) -> Outcome<Survey> {
 pub fn dent_read(d: &SavedDent) -> Outcome<Kept> {
     Kept::from_json(&d.saved.body).map_err(|e| Problem::Broken(format!("dent {} cannot be read back: {e}", d.name)))
 }
+
+/// Whether a JSON body that comes from outside reads as what its table holds: an import asks for each.
+///
+/// # Errors
+/// What is wrong with it.
+pub fn read_body(table: &str, field: &str, body: &str) -> Result<(), String> {
+    fn as_json<T: serde::de::DeserializeOwned>(body: &str) -> Result<(), String> {
+        serde_json::from_str::<T>(body).map(|_| ()).map_err(|e| e.to_string())
+    }
+    match (table, field) {
+        ("surveys", "body") => survey_from_json(body).map(|_| ()).map_err(|e| e.to_string()),
+        ("dents", "body") => Kept::from_json(body).map(|_| ()).map_err(|e| e.to_string()),
+        ("overrules", "body") => as_json::<plan::Decision>(body),
+        ("quotes", "body") => as_json::<quote::Quote>(body).or_else(|why| as_json::<quote::Supplement>(body).map_err(|_| why)),
+        (_, "made_from") => crate::ground::Ground::from_json(body).map(|_| ()).map_err(|e| e.to_string()),
+        _ => Ok(()),
+    }
+}

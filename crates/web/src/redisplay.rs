@@ -22,6 +22,7 @@ const MOST_SHOWN: usize = 64 * 1024;
 const NOT_TYPED: &[&str] = &[
     "csrf",
     "password",
+    "old_password",
     "signature",
     "key",
     "version",

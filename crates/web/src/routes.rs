@@ -6,7 +6,7 @@ use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
     acceptance, accounts, assets, bench, board, customer, customers, doctor, hand_back, history, instrument_history, instruments, jobs,
-    journal, measure, money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms,
+    journal, me, measure, money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -52,10 +52,14 @@ pub fn map() -> Vec<Route> {
         post_route!(Nobody, "/sign-in", sign_in::enter),
         post_route!(Look, "/sign-out", sign_in::leave),
         get_route!(Look, "/", board::board),
+        get_route!(Look, "/me", me::page),
+        post_route!(Look, "/me", me::set_password),
         get_route!(Counter, "/customers", customers::list),
         post_route!(Counter, "/customers", customers::add),
         get_route!(Counter, "/customers/{id}", customers::one),
         post_route!(Counter, "/customers/{id}", customers::change),
+        get_route!(Owner, "/customers/{id}/all.json", customers::all_of_one),
+        post_route!(Owner, "/customers/{id}/erase", customers::erase),
         post_route!(Counter, "/customers/{id}/instruments", instruments::add),
         get_route!(Look, "/instruments/{id}", instruments::one),
         post_route!(Counter, "/instruments/{id}", instruments::change),

@@ -2,13 +2,14 @@
 
 use crate::app::App;
 use crate::connections::{Caps, Doorman, HEADERS_WITHIN};
-use crate::routes;
+use crate::{routes, when};
 use axum_server::tls_rustls::{RustlsAcceptor, RustlsConfig};
 use axum_server::{Handle, Server};
 use hyper_util::rt::TokioTimer;
 use std::net::SocketAddr;
 use std::path::PathBuf;
-use std::time::Duration;
+use std::time::{Duration, Instant};
+use store::By;
 
 /// How often the record's log of changes is carried into the database.
 const TIDY: Duration = Duration::from_secs(2);
@@ -50,8 +51,14 @@ pub async fn serve(app: App, listen: Listen, ready: impl FnOnce(SocketAddr) + Se
     tokio::spawn({
         let app = app.clone();
         async move {
+            let mut clock = (Instant::now(), when::now());
             loop {
                 tokio::time::sleep(TIDY).await;
+                let before = std::mem::replace(&mut clock, (Instant::now(), when::now()));
+                if let Some(by_s) = when::jump_s(before.1, clock.1, clock.0.duration_since(before.0).as_secs()) {
+                    let set = app.blocking(move |app| Ok(app.store().clock_jumped(By { who: "clock", at: when::now() }, by_s)?)).await;
+                    tracing::warn!("the clock jumped by {by_s} s; timers that ran with it: {set:?}");
+                }
                 if let Err(problem) = app.blocking(|app| Ok(app.store().tidy()?)).await {
                     tracing::error!("tidying: {problem}");
                 }

@@ -58,7 +58,7 @@ pub fn thumbnail(photo: &[u8]) -> Option<Vec<u8>> {
 }
 
 fn thumbnail_within(photo: &[u8], most_bytes: u64) -> Option<Vec<u8>> {
-    let format = match store::photos::media_of(photo)? {
+    let format = match store::picture::media_of(photo)? {
         "image/jpeg" => ImageFormat::Jpeg,
         "image/png" => ImageFormat::Png,
         _ => return None,

@@ -9,6 +9,15 @@ pub fn now() -> i64 {
     Timestamp::now().as_second()
 }
 
+/// Seconds that the clock may differ from what passed before it counts as set: below, it is being trimmed.
+const TRIMMED_S: i64 = 60;
+
+/// By how much the clock was set while so many seconds passed in truth; none where it ran as it should.
+pub fn jump_s(before: i64, now: i64, passed_s: u64) -> Option<i64> {
+    let jump = (now - before) - i64::try_from(passed_s).unwrap_or(i64::MAX);
+    (jump.abs() > TRIMMED_S).then_some(jump)
+}
+
 /// Today where the shop is.
 pub fn today() -> Date {
     ZonedDateTime::now().date()
@@ -82,7 +91,15 @@ pub fn due(day: &str) -> Due {
 
 #[cfg(test)]
 mod tests {
-    use super::lasting;
+    use super::{jump_s, lasting};
+
+    #[test]
+    fn a_clock_that_is_set_shows_and_one_that_runs_does_not() {
+        assert_eq!(jump_s(1000, 1005, 5), None);
+        assert_eq!(jump_s(1000, 1060, 5), None);
+        assert_eq!(jump_s(1000, 1005 + 5 * 3600, 5), Some(5 * 3600));
+        assert_eq!(jump_s(100_000, 100_005 - 7200, 5), Some(-7200));
+    }
 
     #[test]
     fn seconds_read_as_people_say_them() {

@@ -182,7 +182,7 @@ async fn a_photo_is_kept_once_and_shown_small() {
     assert_eq!((seen.width(), seen.height()), (320, 240));
     assert!(shop.page("").await.contains(&format!("src=\"{small}\"")));
     // One that cannot be decoded has a placeholder, and is still there whole.
-    let (_, broken) = shop.photo("", b"RIFF\0\0\0\0WEBPVP8 and no more").await;
+    let (_, broken) = shop.photo("", b"RIFF\x1a\0\0\0WEBPVP8 \x0e\0\0\0\0\0\0\x9d\x01\x2a\x09\0\x09\0\0\0\0\0").await;
     let at = format!("/jobs/{}/photos/{}", shop.job, broken["id"]);
     let (status, headers, bytes) = shop.send(Request::get(format!("{at}/small")), "").await;
     assert_eq!((status, headers["content-type"].to_str().unwrap()), (StatusCode::OK, "image/svg+xml"));

@@ -231,8 +231,8 @@ async fn an_instruments_history_stands_on_one_page() {
 async fn what_was_taken_out_comes_back_and_a_no_too() {
     let shop = shop();
     let store = shop.app.store();
-    let png = [0x89, b'P', b'N', b'G', 0x0D, 0x0A, 0x1A, 0x0A, 1];
-    let Sent::Kept(photo, None) = store.add_photo(BY, shop.job, &NewPhoto::default(), &png).unwrap() else { panic!("no photo") };
+    let png = b"\x89PNG\x0d\x0a\x1a\x0a\x00\x00\x00\x0dIHDR\x00\x00\x00\x01\x00\x00\x00\x01\x08\x06\x00\x00\x00\x1f\x15\xc4\x89\x00\x00\x00\x0dIDATx\x9cc\xf8\xcf\xc0\xf0\x1f\x00\x05\x00\x01\xff\x89\x99=\x1d\x00\x00\x00\x00IEND\xaeB`\x82";
+    let Sent::Kept(photo, None) = store.add_photo(BY, shop.job, &NewPhoto::default(), png).unwrap() else { panic!("no photo") };
     let photo = photo.to_string();
     shop.taken("/put-back", &[("act", "take_out_photo"), ("which", &photo)]).await;
     assert!(store.photos(shop.job).unwrap().is_empty());

@@ -206,6 +206,7 @@ const NO_WORDS: &[&str] = &[
     "/jobs/{id}/quote",
     "/jobs/{id}/ready",
     "/people/{id}/password",
+    "/me",
 ];
 
 #[tokio::test]

@@ -1,5 +1,7 @@
 //! Who writes, a quote as it is given, and a yes to it.
 
+#![allow(dead_code, reason = "not every test that shares this file asks all of it")]
+
 use store::By;
 use store::agreements::{SaidHow, Yes};
 use store::offers::NewQuote;
@@ -21,3 +23,6 @@ pub const YES: Yes<'static> = Yes {
 pub fn given(token: &str) -> NewQuote<'_> {
     NewQuote { token, body: "{}", valid_until: None, made_from: Some("{}"), adds_to: None }
 }
+
+/// The smallest PNG: one pixel.
+pub const PNG: &[u8] = b"\x89PNG\x0d\x0a\x1a\x0a\x00\x00\x00\x0dIHDR\x00\x00\x00\x01\x00\x00\x00\x01\x08\x06\x00\x00\x00\x1f\x15\xc4\x89\x00\x00\x00\x0dIDATx\x9cc\xf8\xcf\xc0\xf0\x1f\x00\x05\x00\x01\xff\x89\x99=\x1d\x00\x00\x00\x00IEND\xaeB`\x82";

@@ -1,9 +1,11 @@
 //! A file for each command.
 
 pub mod check;
+pub mod daily;
 pub mod demo;
 pub mod doctor;
 pub mod pattern;
+pub mod people;
 pub mod plan;
 pub mod record;
 pub mod schema;

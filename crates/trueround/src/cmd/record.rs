@@ -1,22 +1,52 @@
 //! `trueround backup`, `restore`, `export`, `import`: the shop's record as a whole.
 
-use crate::args::{Backup, Export, Import, Restore};
+use crate::args::{Backup, Export, Import, Restore, Sealing};
 use crate::fail::{Done, Fail};
+use std::io::{BufRead, Write};
 use std::path::Path;
+use store::backup::{LastBackup, Saved};
+use store::restore::How;
 use store::{By, Store};
 
-/// Saves the record into one file.
+/// Saves the record into one file. The record itself is only read.
 pub fn backup(a: &Backup) -> Done {
-    open(&a.data)?.backup(&a.to)?;
-    anstream::println!("{} holds the whole record.", a.to.display());
-    Ok(())
+    let store = open_to_read(&a.data)?;
+    let passphrase = passphrase(&a.sealing)?;
+    let saved = save(&store, &a.to, passphrase.as_deref())?;
+    let sealed = if passphrase.is_some() { ", sealed" } else { ", not sealed: whoever holds the file reads it" };
+    if saved.missing.is_empty() {
+        anstream::println!("{} holds the whole record{sealed}: {} photos, each checked; read back once.", a.to.display(), saved.photos);
+        return Ok(());
+    }
+    for what in &saved.missing {
+        anstream::eprintln!("missing: {what}");
+    }
+    Err(Fail::input(format!("{} was written{sealed}, and does NOT hold the whole record: see above", a.to.display())))
+}
+
+/// Writes a backup and notes beside the record that it was made.
+pub fn save(store: &Store, to: &Path, passphrase: Option<&str>) -> Done<Saved> {
+    let saved = store.backup(to, passphrase)?;
+    let last = LastBackup { at: web::when::now(), to: to.display().to_string(), whole: saved.missing.is_empty() };
+    store.note_backup(&last)?;
+    Ok(saved)
 }
 
 /// Puts a saved record into an empty folder.
 pub fn restore(a: &Restore) -> Done {
-    Store::restore(&a.from, &a.data)?;
+    let sealed = store::backup::is_sealed(&a.from)?;
+    let passphrase = match &a.passphrase_file {
+        Some(file) => Some(first_line(file)?),
+        None if sealed => Some(asked("Passphrase of the backup: ")?),
+        None => None,
+    };
+    let lost = Store::restore(&a.from, &a.data, How { passphrase: passphrase.as_deref(), salvage: a.salvage })?;
+    for what in &lost {
+        anstream::eprintln!("missing: {what}");
+    }
+    let whole = if lost.is_empty() { "the record" } else { "what could be saved of the record" };
     anstream::println!(
-        "{} holds the record of {}. Start it with: trueround serve --data {}",
+        "{} holds {whole} of {}. Everybody signs in anew. Start it with: trueround serve --data {}",
         a.data.display(),
         a.from.display(),
         a.data.display()
@@ -34,7 +64,9 @@ pub fn export(a: &Export) -> Done {
 /// Reads an export into an empty record.
 pub fn import(a: &Import) -> Done {
     let store = Store::open(&a.data)?;
-    store.import(By { who: "import", at: web::when::now() }, &a.from)?;
+    for told in store.import_read(By { who: "import", at: web::when::now() }, &a.from, &web::recorded::read_body)? {
+        anstream::eprintln!("the export's journal: {told}");
+    }
     anstream::println!(
         "{} holds what {} had. Passwords do not travel: start it with `trueround serve`, and the owner gets a new one.",
         a.data.display(),
@@ -43,10 +75,48 @@ pub fn import(a: &Import) -> Done {
     Ok(())
 }
 
-/// A record that is there; a folder without one is a mistake, not a new shop.
-fn open(folder: &Path) -> Done<Store> {
-    if !folder.join("shop.sqlite").exists() {
-        return Err(Fail::input(format!("{} holds no shop's record", folder.display())));
+/// The passphrase that seals: from its file, none where none is wanted, else asked for.
+pub fn passphrase(sealing: &Sealing) -> Done<Option<String>> {
+    let passphrase = match (&sealing.passphrase_file, sealing.plain) {
+        (Some(file), _) => first_line(file)?,
+        (None, true) => return Ok(None),
+        (None, false) => asked("Passphrase that seals the backup (--plain for none): ")?,
+    };
+    if passphrase.chars().count() < store::seal::LEAST_PASSPHRASE {
+        return Err(Fail::input(format!("a passphrase needs at least {} characters", store::seal::LEAST_PASSPHRASE)));
     }
-    Ok(Store::open(folder)?)
+    Ok(Some(passphrase))
+}
+
+fn first_line(file: &Path) -> Done<String> {
+    let text = std::fs::read_to_string(file).map_err(|e| Fail::input(format!("{}: {e}", file.display())))?;
+    Ok(text.lines().next().unwrap_or("").trim().to_owned())
+}
+
+/// A line from the keyboard, or from what is piped in. It shows while it is typed.
+pub fn asked(question: &str) -> Done<String> {
+    anstream::eprint!("{question}");
+    let _ = std::io::stderr().flush();
+    let mut line = String::new();
+    std::io::stdin().lock().read_line(&mut line).map_err(|e| Fail::input(e.to_string()))?;
+    Ok(line.trim_end_matches(['\n', '\r']).to_owned())
+}
+
+/// A record that is there; a folder without one is a mistake, not a new shop.
+pub fn open(folder: &Path) -> Done<Store> {
+    there(folder)?;
+    let store = Store::open(folder)?;
+    for told in store.noticed() {
+        anstream::eprintln!("warning: {told}");
+    }
+    Ok(store)
+}
+
+fn open_to_read(folder: &Path) -> Done<Store> {
+    there(folder)?;
+    Ok(Store::open_to_read(folder)?)
+}
+
+fn there(folder: &Path) -> Done {
+    if folder.join("shop.sqlite").exists() { Ok(()) } else { Err(Fail::input(format!("{} holds no shop's record", folder.display()))) }
 }

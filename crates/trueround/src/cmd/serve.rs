@@ -12,7 +12,18 @@ pub fn run(a: &Serve) -> Done {
     let store = Store::open(&a.data)?;
     first_start(&store)?;
     let tls = a.tls_certificate.clone().zip(a.tls_key.clone());
-    listen(App::new(store, tls.is_some()), Listen { at: a.listen, tls, caps: caps(a.connections_per_address) })
+    for told in store.noticed() {
+        anstream::eprintln!("warning: {told}");
+    }
+    let app = App::new(store, tls.is_some());
+    match &a.backup_to {
+        Some(folder) => {
+            let passphrase = super::record::passphrase(&a.sealing)?;
+            super::daily::begin(app.clone(), folder.clone(), passphrase)?;
+        }
+        None => anstream::eprintln!("No daily backup: give a folder on another disk with --backup-to."),
+    }
+    listen(app, Listen { at: a.listen, tls, caps: caps(a.connections_per_address) })
 }
 
 /// Requests that wait for the record or compute at once, the others wait their turn: each may hold a reader of the record and a plan.

@@ -74,7 +74,7 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
                         form.stack method="post" action=(secret) {
                             (layout::csrf(signed))
                             (redisplay.form(&secret).problems())
-                            label { span { "New password" } input name="password" type="password" autocomplete="new-password" required minlength="8"; }
+                            label { span { "New password" } input name="password" type="password" autocomplete="new-password" required minlength="12"; }
                             button.plain type="submit" { "Set password" }
                         }
                     }
@@ -87,7 +87,7 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
                         label { span { "Name" } input name="name" required value=(new.text("name", "")); }
                         label { span { "Signs in as" } input name="login" required autocapitalize="none" value=(new.text("login", "")); }
                         label { span { "Role" } (roles(|r| new.has("role", r.as_str(), false))) }
-                        label { span { "Password" } input name="password" type="password" autocomplete="new-password" required minlength="8"; }
+                        label { span { "Password" } input name="password" type="password" autocomplete="new-password" required minlength="12"; }
                         button type="submit" { "Add" }
                     }
                 }

@@ -384,6 +384,7 @@ fn one_step(
                         @if let Some(p) = r.person.and_then(|p| people.iter().find(|q| q.id == p)) { (p.name) ". " }
                         @if let Some(at) = r.done_at { "Done " (when::moment(at)) ". " }
                         @if !r.note.is_empty() { "Note: " (r.note) ". " }
+                        @if r.doubtful { strong { "Time in doubt: " } "the clock was set while this ran, or its timer ran over 12 hours. Set it by hand; quotes do not learn from it until then. " }
                         @if !r.time_note.is_empty() { "Time set by hand: " (r.time_note) } }
                 }
                 @if may.work {

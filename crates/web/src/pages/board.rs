@@ -2,9 +2,9 @@
 
 use crate::app::App;
 use crate::auth::{Need, Signed};
-use crate::layout;
 use crate::problem::Outcome;
 use crate::view::job_lines::{lines_table, state_name};
+use crate::{layout, when};
 use axum::Extension;
 use axum::extract::{Query, State};
 use maud::{Markup, html};
@@ -44,6 +44,10 @@ pub async fn board(State(app): State<App>, Extension(signed): Extension<Signed>,
             "Board",
             html! {
                 h1 { "Board" }
+                @if signed.may(Need::Owner) {
+                    @for told in app.store().noticed() { p.bad role="alert" { strong { "The record does not look as this program left it: " } (told) "." } }
+                    (saved(app))
+                }
                 form.row method="get" action="/" role="search" {
                     label.grow { span { "Find a job: tag, serial, make, customer" } input type="search" name="find" value=(asked.find); }
                     button type="submit" { "Find" }
@@ -63,4 +67,24 @@ pub async fn board(State(app): State<App>, Extension(signed): Extension<Signed>,
         ))
     })
     .await
+}
+
+/// Seconds without a backup after which the owner is reminded: a week.
+const REMINDED_AFTER_S: i64 = 7 * 24 * 3600;
+
+/// What the owner is told of the last backup; nothing where it is whole and younger than a week.
+fn saved(app: &App) -> Markup {
+    let words = match app.store().last_backup() {
+        None => "No backup has been made yet.".to_owned(),
+        Some(last) if !last.whole => {
+            format!("The backup of {} does not hold the whole record. Make another and read what it says.", when::moment(last.at))
+        }
+        Some(last) if when::now() - last.at > REMINDED_AFTER_S => {
+            format!("The last backup is {} days old.", (when::now() - last.at) / (24 * 3600))
+        }
+        Some(_) => return html! {},
+    };
+    html! {
+        p.warn { strong { (words) } " Start the shop with --backup-to and a folder on another disk: it then saves itself every day." }
+    }
 }

@@ -1,13 +1,14 @@
 //! Customers.
 
 use crate::app::App;
-use crate::auth::Signed;
+use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Refill, Sent};
 use crate::view::form::filled;
 use crate::{layout, when};
 use axum::extract::{Path, Query, State};
-use axum::response::{Redirect, Response};
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, html};
 use serde::Deserialize;
@@ -124,10 +125,73 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
                 section {
                     h2 { "Details" }
                     form.stack.card method="post" action=(own) { (fields(signed, Some(&customer), redisplay.form(&own))) button type="submit" { "Save" } }
+                    @if signed.may(Need::Owner) { (on_request(signed, &customer, redisplay)) }
                 }
             }
         },
     ))
+}
+
+/// What a customer may ask for: all that is kept of them, and that it is erased.
+fn on_request(signed: &Signed, customer: &Customer, redisplay: &Redisplay) -> Markup {
+    let action = format!("/customers/{}/erase", customer.id);
+    let refill = redisplay.form(&action);
+    html! {
+        details open[refill.refused()] {
+            summary { "The customer asks for their data" }
+            p { a href={ "/customers/" (customer.id) "/all.json" } { "All that is kept of this customer" } " (photos and signed papers too: " code { "trueround customer export " (customer.id) } ")." }
+            form.stack method="post" action=(action) {
+                (layout::csrf(signed))
+                (refill.problems())
+                p { "Erase: name, telephone, e-mail, notes, signatures and signed papers go for good, out of the journal too. Amounts, dates and what was worked stay. Backups made before still hold them." }
+                label { span { "Why" } input name="reason" required maxlength="300" value=(refill.text("reason", "")); }
+                label { span { "The customer's name, to be sure it is the right one" } input name="name" required autocomplete="off" value=(refill.text("name", "")); }
+                button.plain type="submit" { "Erase for good" }
+            }
+        }
+    }
+}
+
+/// What the form that erases sends.
+#[derive(Deserialize)]
+pub struct Erase {
+    reason: String,
+    name: String,
+}
+
+/// All that is kept of one customer, as JSON.
+///
+/// # Errors
+/// Where there is none of that number.
+pub async fn all_of_one(State(app): State<App>, Path(id): Path<i64>) -> Outcome<Response> {
+    app.blocking(move |app| {
+        let json = serde_json::to_string_pretty(&app.store().all_of_customer(id)?).map_err(|e| Problem::Broken(e.to_string()))?;
+        let named = format!("attachment; filename=\"customer-{id}.json\"");
+        Ok(([(CONTENT_TYPE, "application/json".to_owned()), (CONTENT_DISPOSITION, named)], json).into_response())
+    })
+    .await
+}
+
+/// Erases who a customer is.
+///
+/// # Errors
+/// Where a job is open, no reason is given, or the name is another's.
+pub async fn erase(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<Erase>,
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| erased(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))).await
+}
+
+fn erased(app: &App, signed: &Signed, id: i64, f: &Erase) -> Outcome<Redirect> {
+    if app.store().customer(id)?.name.trim() != f.name.trim() {
+        return Err(Problem::Bad("that is not this customer's name; nothing was erased".to_owned()));
+    }
+    app.store().erase_customer(By { who: &signed.person.login, at: when::now() }, id, &f.reason)?;
+    Ok(Redirect::to(&format!("/customers/{id}")))
 }
 
 /// Changes a customer.

@@ -14,6 +14,7 @@ pub mod instrument_history;
 pub mod instruments;
 pub mod jobs;
 pub mod journal;
+pub mod me;
 pub mod measure;
 pub mod money;
 pub mod photos;

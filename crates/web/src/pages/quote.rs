@@ -137,7 +137,11 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
 
 /// What the customer was given beside what the plan says now; nothing where they are the same.
 fn against(given: &SavedQuote, now: &Quote) -> Outcome<Markup> {
-    let Asked::Offers(then) = Asked::of(given)? else { return Ok(html! {}) };
+    let then = match Asked::of(given) {
+        Ok(Asked::Offers(then)) => then,
+        Ok(Asked::Supplement(_)) => return Ok(html! {}),
+        Err(problem) => return Ok(html! { p.bad role="alert" { (problem.to_string()) } }),
+    };
     let total = |q: &Quote, o: &Offer| q.offers.iter().find(|x| x.level == o.level).map(|x| x.bill.total);
     if then.offers.iter().all(|o| total(now, o) == Some(o.bill.total)) {
         return Ok(html! {});
@@ -159,7 +163,7 @@ fn against(given: &SavedQuote, now: &Quote) -> Outcome<Markup> {
 
 fn told_form(signed: &Signed, action: &str, q: &SavedQuote, redisplay: &Redisplay) -> Outcome<Markup> {
     let refill = redisplay.form(action);
-    let asked = Asked::of(q)?;
+    let Ok(asked) = Asked::of(q) else { return Ok(html! { p { "It cannot be read back, so no yes to it can be kept." } }) };
     Ok(html! {
         (refill.problems())
         form.stack method="post" action=(action) {

@@ -1,0 +1,217 @@
+//! One customer's data: given out on request, and erased on request. What the books need (amounts, days, what was worked on which
+//! instrument) stays; who it was goes, out of the journal's lines too, in a way that the journal's chain still proves.
+
+use crate::connection::{By, Store, database, photo_folder};
+use crate::error::{Result, StoreError};
+use crate::export::rows_where;
+use crate::photos::is_hash;
+use crate::{journal, private, sql};
+use rusqlite::Connection;
+use serde_json::{Map, Value};
+use std::path::Path;
+
+/// What stands where something was erased.
+pub const ERASED: &str = "(erased)";
+
+/// Which rows of a table are one customer's (`?1`), and which of their fields say who it is.
+struct Personal {
+    table: &'static str,
+    whose: &'static str,
+    fields: &'static [&'static str],
+}
+
+const INSTRUMENTS: &str = "SELECT id FROM instruments WHERE customer = ?1";
+const JOBS: &str = "job IN (SELECT j.id FROM jobs j JOIN instruments i ON i.id = j.instrument WHERE i.customer = ?1)";
+
+const PERSONAL: &[Personal] = &[
+    Personal { table: "customers", whose: "id = ?1", fields: &["name", "phone", "email", "note"] },
+    Personal { table: "instruments", whose: "customer = ?1", fields: &["asset"] },
+    Personal { table: "jobs", whose: "instrument IN (SELECT id FROM instruments WHERE customer = ?1)", fields: &["words"] },
+    Personal { table: "quotes", whose: JOBS, fields: &["signed_by", "signature"] },
+    Personal { table: "agreements", whose: JOBS, fields: &["said_by"] },
+    Personal { table: "photos", whose: JOBS, fields: &["note"] },
+    Personal { table: "payments", whose: JOBS, fields: &["note"] },
+    Personal { table: "hand_backs", whose: JOBS, fields: &["collected_by", "note"] },
+];
+
+/// What else is one customer's, for the export.
+const ALSO: &[&str] = &["surveys", "dents", "overrules", "steps", "acceptance_checks", "let_go", "accessories"];
+
+/// What an erasure did.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Erased {
+    /// Lines of the journal whose contents were erased.
+    pub lines: usize,
+    /// Signed papers that are gone.
+    pub papers: usize,
+}
+
+impl Store {
+    /// Writes all that the record holds of one customer into a new folder: one JSON file, the photos, the signed papers.
+    ///
+    /// # Errors
+    /// Where there is no such customer, the folder exists, or the disk fails.
+    pub fn export_customer(&self, id: i64, to: &Path) -> Result<()> {
+        let all = self.all_of_customer(id)?;
+        let papers = all["agreements"].as_array().into_iter().flatten();
+        let papers: Vec<(i64, String)> = papers.filter_map(|a| Some((a["id"].as_i64()?, a["paper"].as_str()?.to_owned()))).collect();
+        let fail = |e: std::io::Error| StoreError::file(to, e);
+        std::fs::create_dir(to).map_err(fail)?;
+        private::folder(&to.join("photos"))?;
+        private::restrict(to, 0o700);
+        for photo in all["photos"].as_array().into_iter().flatten() {
+            let Some(hash) = photo["hash"].as_str().filter(|h| is_hash(h)) else { continue };
+            let end = photo["media"]
+                .as_str()
+                .and_then(|m| m.strip_prefix("image/"))
+                .filter(|e| matches!(*e, "jpeg" | "png" | "webp"))
+                .unwrap_or("bin");
+            // One that is gone from the disk is missing here too; a backup names it.
+            let _ = std::fs::copy(photo_folder(self.folder()).join(hash), to.join("photos").join(format!("{}.{end}", photo["id"])));
+        }
+        for (agreement, paper) in papers {
+            std::io::Write::write_all(&mut private::new_file(&to.join(format!("agreement-{agreement}.pdf")))?, &self.content(&paper)?)
+                .map_err(fail)?;
+        }
+        let file = private::new_file(&to.join("customer.json"))?;
+        serde_json::to_writer_pretty(file, &all).map_err(|e| fail(e.into()))
+    }
+
+    /// All rows of one customer, a list a table.
+    ///
+    /// # Errors
+    /// Where there is no such customer.
+    pub fn all_of_customer(&self, id: i64) -> Result<Map<String, Value>> {
+        self.read(|c| {
+            sql::one(c, "customer", id, "SELECT id FROM customers WHERE id = ?1", [id], |r| r.get::<_, i64>(0))?;
+            let mut all = Map::new();
+            for p in PERSONAL {
+                let mut rows = rows_where(c, p.table, p.whose, id)?;
+                // The link to a quote opens it: it is no part of what is handed out.
+                rows.iter_mut().filter_map(Value::as_object_mut).for_each(|row| {
+                    row.remove("token");
+                });
+                all.insert(p.table.to_owned(), Value::Array(rows));
+            }
+            for table in ALSO {
+                all.insert((*table).to_owned(), Value::Array(rows_where(c, table, JOBS, id)?));
+            }
+            Ok(all)
+        })
+    }
+
+    /// Erases who a customer is. Backups and exports that were made before still hold it.
+    ///
+    /// # Errors
+    /// Where there is no such customer, a job is still open, or no reason is given.
+    pub fn erase_customer(&self, by: By<'_>, id: i64, reason: &str) -> Result<Erased> {
+        if reason.trim().is_empty() {
+            return Err(StoreError::Refused("say why the customer is erased: it is what stays in the journal".to_owned()));
+        }
+        let erased = self.write(by, |c| {
+            sql::one(c, "customer", id, "SELECT id FROM customers WHERE id = ?1", [id], |r| r.get::<_, i64>(0))?;
+            let open =
+                format!("SELECT count(*) FROM jobs WHERE instrument IN ({INSTRUMENTS}) AND state NOT IN ('handed_back', 'declined')");
+            if sql::one(c, "jobs", "", &open, [id], |r| r.get::<_, i64>(0))? > 0 {
+                return Err(StoreError::Refused("a job of this customer is still open: hand it back or decline it first".to_owned()));
+            }
+            // The guards are down inside this transaction only.
+            for (name, _) in journal::GUARDS {
+                c.execute_batch(&format!("DROP TRIGGER IF EXISTS {name}"))?;
+            }
+            let papers = erase_papers(c, id)?;
+            for p in PERSONAL {
+                let set: Vec<String> = p
+                    .fields
+                    .iter()
+                    .map(|f| match *f {
+                        "signature" => "signature = NULL".to_owned(),
+                        "name" | "signed_by" | "said_by" | "collected_by" => format!("{f} = iif({f} IS NULL, NULL, '{ERASED}')"),
+                        _ => format!("{f} = ''"),
+                    })
+                    .collect();
+                sql::run(c, &format!("UPDATE {} SET {} WHERE {}", p.table, set.join(", "), p.whose), [id])?;
+            }
+            let lines = erase_lines(c, id)?;
+            let listed = serde_json::to_string(&lines).map_err(|e| StoreError::Refused(e.to_string()))?;
+            let redaction = sql::insert(
+                c,
+                "INSERT INTO redactions (customer, reason, lines, who, at) VALUES (?1, ?2, ?3, ?4, ?5)",
+                (id, reason.trim(), &listed, by.who, by.at),
+            )?;
+            sql::run(
+                c,
+                "UPDATE journal_chain SET salt = NULL, redaction = ?1 WHERE id IN (SELECT value FROM json_each(?2))",
+                (redaction, &listed),
+            )?;
+            journal::lay_guards(c)?;
+            Ok(Erased { lines: lines.len(), papers })
+        })?;
+        self.forget_what_was_written()?;
+        Ok(erased)
+    }
+
+    /// The log of changes still holds what was erased, and so do the copies from before the schema changed.
+    fn forget_what_was_written(&self) -> Result<()> {
+        self.filling(|| Ok::<(), StoreError>(()))?;
+        for entry in std::fs::read_dir(self.folder()).map_err(|e| StoreError::file(self.folder(), e))?.flatten() {
+            if entry.file_name().to_string_lossy().starts_with("before-schema-") && entry.path() != database(self.folder()) {
+                std::fs::remove_file(entry.path()).map_err(|e| StoreError::file(&entry.path(), e))?;
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Signed papers bear the name and the strokes: they go where no other agreement has the same.
+fn erase_papers(c: &Connection, id: i64) -> Result<usize> {
+    let papers: Vec<String> = sql::all(c, &format!("SELECT paper FROM agreements WHERE paper IS NOT NULL AND {JOBS}"), [id], |r| r.get(0))?;
+    sql::run(c, &format!("UPDATE agreements SET paper = NULL WHERE {JOBS}"), [id])?;
+    for paper in &papers {
+        sql::run(
+            c,
+            "DELETE FROM contents WHERE hash = ?1 AND hash NOT IN (SELECT paper FROM agreements WHERE paper IS NOT NULL)",
+            [paper],
+        )?;
+    }
+    Ok(papers.len())
+}
+
+/// Takes who it was out of the journal's lines; returns those whose hash stood already. Lines that this transaction wrote are not
+/// hashed yet: they never held it as far as the chain goes.
+fn erase_lines(c: &Connection, id: i64) -> Result<Vec<i64>> {
+    let mut hashed = Vec::new();
+    for p in PERSONAL {
+        let sql = format!(
+            "SELECT j.id, j.before, j.after, EXISTS (SELECT 1 FROM journal_chain k WHERE k.id = j.id) FROM journal j
+             WHERE j.record = '{}' AND j.row IN (SELECT id FROM {} WHERE {})",
+            p.table, p.table, p.whose
+        );
+        let lines: Vec<(i64, Option<String>, Option<String>, bool)> =
+            sql::all(c, &sql, [id], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?, r.get(3)?)))?;
+        for (line, before, after, stood) in lines {
+            let (new_before, new_after) = (without(before.as_deref(), p.fields), without(after.as_deref(), p.fields));
+            if (&new_before, &new_after) != (&before, &after) {
+                sql::run(c, "UPDATE journal SET before = ?2, after = ?3 WHERE id = ?1", (line, new_before, new_after))?;
+                if stood {
+                    hashed.push(line);
+                }
+            }
+        }
+    }
+    hashed.sort_unstable();
+    Ok(hashed)
+}
+
+fn without(side: Option<&str>, fields: &[&str]) -> Option<String> {
+    let text = side?;
+    let Ok(mut object) = serde_json::from_str::<Map<String, Value>>(text) else { return Some(ERASED.to_owned()) };
+    let mut changed = false;
+    for field in fields {
+        if let Some(value) = object.get_mut(*field).filter(|v| v.as_str().is_some_and(|s| !s.is_empty() && s != ERASED)) {
+            *value = Value::from(ERASED);
+            changed = true;
+        }
+    }
+    Some(if changed { Value::Object(object).to_string() } else { text.to_owned() })
+}
