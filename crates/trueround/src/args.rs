@@ -191,12 +191,21 @@ pub struct Serve {
     /// Address and port; 0.0.0.0 for every tablet in the house, 127.0.0.1 for this machine alone
     #[arg(long, default_value = "0.0.0.0:8460")]
     pub listen: SocketAddr,
-    /// Certificate chain (PEM) for an encrypted connection
+    /// Certificate chain (PEM) of your own, read again when it changes. Without one the program makes its own for the network (kept in the data folder, see /trust) and serves this machine alone (127.0.0.1) in plain HTTP
     #[arg(long, requires = "tls_key", value_hint = ValueHint::FilePath)]
     pub tls_certificate: Option<PathBuf>,
     /// The certificate's key (PEM)
     #[arg(long, requires = "tls_certificate", value_hint = ValueHint::FilePath)]
     pub tls_key: Option<PathBuf>,
+    /// Serve plain HTTP to the network too: whoever listens there reads passwords and customers' data
+    #[arg(long, conflicts_with_all = ["tls_certificate", "redirect_from"])]
+    pub insecure: bool,
+    /// A name of this machine on your network, for its certificate and for links; may be given several times, the first is that of links
+    #[arg(long)]
+    pub name: Vec<String>,
+    /// A second address and port (0.0.0.0:80) that leads plain HTTP to the encrypted pages
+    #[arg(long, value_name = "ADDRESS:PORT")]
+    pub redirect_from: Option<SocketAddr>,
     /// Connections that one address may hold open at once; raise it where all tablets come through one proxy
     #[arg(long, default_value_t = web::Caps::default().per_address)]
     pub connections_per_address: usize,
@@ -225,9 +234,12 @@ pub struct Demo {
     /// Keep the demo shop in this folder; without it, it is gone when the program stops
     #[arg(long, value_hint = ValueHint::DirPath)]
     pub data: Option<PathBuf>,
-    /// Address and port
+    /// Address and port; plain HTTP, so this machine alone
     #[arg(long, default_value = "127.0.0.1:8460")]
     pub listen: SocketAddr,
+    /// Show it to the network too, without encryption
+    #[arg(long)]
+    pub insecure: bool,
     /// Add this many plain jobs, to see how the pages answer in a large shop
     #[arg(long)]
     pub fill: Option<u32>,

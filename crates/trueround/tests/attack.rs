@@ -85,7 +85,7 @@ impl Server {
         let mut stream: TcpStream = socket.into();
         stream.set_read_timeout(Some(Duration::from_secs(10))).unwrap();
         let mut answer = String::new();
-        stream.write_all(b"GET /sign-in HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n").is_ok()
+        stream.write_all(b"GET /sign-in HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n").is_ok()
             && stream.read_to_string(&mut answer).is_ok()
             && answer.starts_with("HTTP/1.1 200")
     }
@@ -93,7 +93,7 @@ impl Server {
 
 fn post(path: &str, body: &str) -> Vec<u8> {
     format!(
-        "POST {path} HTTP/1.1\r\nHost: x\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
+        "POST {path} HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
         body.len()
     )
     .into_bytes()
@@ -153,7 +153,7 @@ fn a_large_form_of_a_stranger() {
     for _ in 0..20 {
         let mut stream = server.connect();
         // A pipeline of pages of which not a byte is read.
-        let _ = stream.write_all("GET /sign-in HTTP/1.1\r\nHost: x\r\n\r\n".repeat(2000).as_bytes());
+        let _ = stream.write_all("GET /sign-in HTTP/1.1\r\nHost: localhost\r\n\r\n".repeat(2000).as_bytes());
         held.push(stream);
     }
     assert!(server.answers_another_address(2));
@@ -200,7 +200,7 @@ fn half_open_connections() {
             Err(e) => assert!(matches!(e.kind(), std::io::ErrorKind::ConnectionReset), "still open: {e}"),
         }
     }
-    let answer = server.ask(b"GET /sign-in HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n");
+    let answer = server.ask(b"GET /sign-in HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n");
     assert_eq!(status(&answer), "200", "the address may come again");
 }
 
@@ -221,8 +221,22 @@ fn guesses_are_counted_by_name_however_it_is_written() {
     assert_eq!(status(&server.ask(&sign_in("owner", "brass+and+solder"))), "429");
     let body = "login=owner&password=brass+and+solder";
     let with_tablet = format!(
-        "POST /sign-in HTTP/1.1\r\nHost: x\r\nCookie: trueround_tablet={tablet}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
+        "POST /sign-in HTTP/1.1\r\nHost: localhost\r\nCookie: trueround_tablet={tablet}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
         body.len()
     );
     assert_eq!(status(&server.ask(with_tablet.as_bytes())), "303");
+}
+
+#[test]
+fn a_name_that_is_not_the_shops_is_turned_away_and_stands_in_no_link() {
+    let server = server(&["--name", "shop.example"]);
+    let ask = |host: &str| server.ask(format!("GET /sign-in HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").as_bytes());
+    for ours in ["127.0.0.1:8460", "[::1]", "localhost", "Shop.Example:8460"] {
+        assert_eq!(status(&ask(ours)), "200", "{ours}");
+    }
+    for other in ["evil.example", "shop.example.evil.example", "127.0.0.1.evil.example:8460", "a\r\nHost: localhost", "x@localhost"] {
+        let answer = ask(other);
+        assert_ne!(status(&answer), "200", "{other}");
+        assert!(!answer.contains("evil.example"), "{answer}");
+    }
 }

@@ -40,7 +40,7 @@ fn save(address: &str, token: &str) -> bool {
     let _ = stream.set_read_timeout(Some(Duration::from_secs(5)));
     let body = format!(r#"{{"name":null,"token":"{token}","from":0,"run":"bell-stem","at_mm":50,"clock_deg":90,"depth":"2 mm"}}"#);
     let request = format!(
-        "POST /jobs/1/survey/dents HTTP/1.1\r\nHost: x\r\nCookie: {}=session-of-the-test\r\nx-csrf: csrf-of-the-test\r\nContent-Type: application/json\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
+        "POST /jobs/1/survey/dents HTTP/1.1\r\nHost: localhost\r\nCookie: {}=session-of-the-test\r\nx-csrf: csrf-of-the-test\r\nContent-Type: application/json\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
         web::auth::COOKIE_NAME,
         body.len()
     );

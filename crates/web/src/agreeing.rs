@@ -75,7 +75,7 @@ pub struct Said<'a> {
     pub strokes: &'a str,
     /// How it was said.
     pub how: SaidHow,
-    /// Who took it; empty where the customer signed alone.
+    /// Who took it, or was signed in on the tablet that was signed on; empty where the customer signed alone.
     pub taken_by: &'a str,
 }
 
@@ -161,7 +161,8 @@ pub fn agreed_line(app: &App, id: i64) -> Outcome<Option<String>> {
 pub fn how_words(a: &Agreement) -> String {
     let day = when::day_of(a.at);
     match a.how {
-        SaidHow::Signed => format!("signed by {} on {day}", a.said_by),
+        SaidHow::Signed if a.taken_by.is_empty() => format!("signed by {} on {day}", a.said_by),
+        SaidHow::Signed => format!("signed by {} on {day}, on a tablet where {} was signed in", a.said_by, a.taken_by),
         SaidHow::Telephone => format!("{} by telephone on {day}, taken by {}", a.said_by, a.taken_by),
         SaidHow::Counter => format!("{} at the counter on {day}, taken by {}", a.said_by, a.taken_by),
     }

@@ -1,8 +1,10 @@
 //! What every page shares.
 
+use crate::certificate::Certificate;
 use crate::decisions;
 use crate::ground::{Ground, shop_of};
 use crate::hashing::Hashing;
+use crate::hosts::Names;
 use crate::limits::Limits;
 use crate::planned::{Mark, Planned, Plans};
 use crate::problem::{Outcome, Problem};
@@ -27,9 +29,20 @@ struct Shared {
     store: Store,
     limits: Limits,
     hashing: Hashing,
-    secure: bool,
+    site: Site,
     plans: Plans,
     thumbnails: Thumbnails,
+}
+
+/// How the pages are reached.
+#[derive(Clone, Debug, Default)]
+pub struct Site {
+    /// Over TLS.
+    pub secure: bool,
+    /// With which certificate.
+    pub certificate: Option<Certificate>,
+    /// Under which names.
+    pub names: Names,
 }
 
 /// Where the shop's own files stand in the settings.
@@ -44,11 +57,16 @@ pub const EXAMPLE_SHOP: &str = include_str!("../../../demo/shop.toml");
 impl App {
     /// The pages over a record. `secure`: the pages are served over TLS.
     pub fn new(store: Store, secure: bool) -> Self {
+        Self::at(store, Site { secure, ..Site::default() })
+    }
+
+    /// The pages over a record, as they are reached.
+    pub fn at(store: Store, site: Site) -> Self {
         Self(Arc::new(Shared {
             store,
             limits: Limits::new(),
             hashing: Hashing::new(),
-            secure,
+            site,
             plans: Plans::new(),
             thumbnails: Thumbnails::default(),
         }))
@@ -76,7 +94,17 @@ impl App {
 
     /// Whether cookies may only travel over TLS.
     pub fn secure(&self) -> bool {
-        self.0.secure
+        self.0.site.secure
+    }
+
+    /// The names under which the pages are reached.
+    pub fn names(&self) -> &Names {
+        &self.0.site.names
+    }
+
+    /// The certificate that they are served with.
+    pub fn certificate(&self) -> Option<&Certificate> {
+        self.0.site.certificate.as_ref()
     }
 
     /// The shop's rack and prices as the settings hold them: the files' texts.

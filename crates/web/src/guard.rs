@@ -2,6 +2,7 @@
 
 use crate::app::App;
 use crate::auth::{Need, Signed, session_token};
+use crate::hosts::{self, CheckedHost};
 use crate::limits::{FIELDS, FORM_BYTES, STRANGERS_FORM_BYTES};
 use crate::problem::{ErrorText, Problem};
 use crate::redisplay::Sent;
@@ -62,6 +63,19 @@ pub async fn guard(State((app, need)): State<(App, Need)>, mut request: Request,
         Some(text) => text.with(&sent.words()),
         None => response,
     }
+}
+
+/// Lets a request through that asks for one of the shop's names.
+pub async fn name(State(app): State<App>, mut request: Request, next: Next) -> Response {
+    let host = match hosts::asked(request.headers()) {
+        Ok(host) => host.unwrap_or("localhost").to_owned(),
+        Err(()) => String::new(),
+    };
+    if !app.names().takes(&host) {
+        return Problem::NotOurs.into_response();
+    }
+    request.extensions_mut().insert(CheckedHost(app.names().of_links(&host)));
+    next.run(request).await
 }
 
 async fn pass(need: Need, signed: Option<Signed>, token: Option<&[u8]>, mut request: Request, next: Next) -> Response {

@@ -6,6 +6,7 @@
 pub mod agreeing;
 pub mod app;
 pub mod auth;
+pub mod certificate;
 pub mod connections;
 pub mod cookies;
 pub mod decisions;
@@ -14,6 +15,7 @@ pub mod ground;
 pub mod guard;
 pub mod hashing;
 pub mod headers;
+pub mod hosts;
 pub mod invoice;
 pub mod layout;
 pub mod limits;
@@ -31,6 +33,7 @@ pub mod unit_format;
 pub mod view;
 pub mod when;
 
-pub use app::App;
+pub use app::{App, Site};
+pub use certificate::Certificate;
 pub use connections::Caps;
 pub use serve::{Listen, serve};

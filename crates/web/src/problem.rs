@@ -41,6 +41,9 @@ pub enum Problem {
     /// Somebody else saved in between.
     #[error("{0}")]
     Conflict(String),
+    /// A request for a name that is not the shop's.
+    #[error("this machine does not go by that name; use its address, or start the program with --name and the name")]
+    NotOurs,
     /// Too many requests.
     #[error("too many tries; wait a minute and try again")]
     TooMany,
@@ -66,6 +69,7 @@ impl Problem {
             Problem::Missing(_) => StatusCode::NOT_FOUND,
             Problem::Bad(_) | Problem::Several(_) | Problem::Fields(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Problem::Conflict(_) => StatusCode::CONFLICT,
+            Problem::NotOurs => StatusCode::MISDIRECTED_REQUEST,
             Problem::TooMany | Problem::Later(_) => StatusCode::TOO_MANY_REQUESTS,
             Problem::TooLarge(_) => StatusCode::PAYLOAD_TOO_LARGE,
             Problem::Broken(_) => StatusCode::INTERNAL_SERVER_ERROR,

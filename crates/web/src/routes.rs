@@ -6,14 +6,14 @@ use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
     acceptance, accounts, assets, bench, board, customer, customers, doctor, hand_back, history, instrument_history, instruments, jobs,
-    journal, me, measure, money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms,
+    journal, me, measure, money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
 use axum::http::StatusCode;
-use axum::middleware::{from_fn, from_fn_with_state};
+use axum::middleware::from_fn_with_state;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{MethodRouter, get, post};
 use tower_http::CompressionLevel;
@@ -109,6 +109,8 @@ pub fn map() -> Vec<Route> {
         post_route!(HandBack, "/jobs/{id}/hand-back", hand_back::hand_back),
         post_route!(HandBack, "/jobs/{id}/payments", hand_back::pay),
         get_route!(Look, "/jobs/{id}/invoice.pdf", hand_back::invoice_pdf),
+        get_route!(Nobody, "/trust", trust::page),
+        get_route!(Nobody, "/trust/certificate.pem", trust::authority),
         get_route!(Nobody, "/q/{token}", customer::page),
         post_route!(Nobody, "/q/{token}", customer::answer),
         get_route!(Nobody, "/q/{token}/quote.pdf", customer::pdf),
@@ -135,7 +137,8 @@ pub fn router(app: App) -> Router {
         .fallback(assets::nothing_here)
         .layer(DefaultBodyLimit::max(limits::UPLOAD_BYTES))
         .layer(CatchPanicLayer::custom(panicked))
-        .layer(from_fn(headers::safe))
+        .layer(from_fn_with_state(app.clone(), guard::name))
+        .layer(from_fn_with_state(app.clone(), headers::safe))
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, REQUEST_WITHIN))
         // On the shop's own network the time to pack counts, not the last byte.
         .layer(CompressionLayer::new().quality(CompressionLevel::Fastest))

@@ -77,7 +77,16 @@ async fn without_a_session_only_the_public_pages_answer() {
 async fn the_public_routes_are_just_these() {
     let mut open: Vec<String> = map().iter().filter(|r| r.need == Need::Nobody).map(|r| format!("{} {}", r.method, r.path)).collect();
     open.sort();
-    let allowed = ["GET /assets/{name}", "GET /q/{token}", "GET /q/{token}/quote.pdf", "GET /sign-in", "POST /q/{token}", "POST /sign-in"];
+    let allowed = [
+        "GET /assets/{name}",
+        "GET /q/{token}",
+        "GET /q/{token}/quote.pdf",
+        "GET /sign-in",
+        "GET /trust",
+        "GET /trust/certificate.pem",
+        "POST /q/{token}",
+        "POST /sign-in",
+    ];
     for route in open {
         assert!(allowed.contains(&route.as_str()), "{route} is open to anybody");
     }

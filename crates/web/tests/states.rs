@@ -62,7 +62,7 @@ const BY_STATE: [(JobState, &str); 9] = [
 
 /// Who gets through an action's door: owner, technician, apprentice, counter, and the customer without a session.
 const BY_ROLE: [&str; 17] = [
-    "otA-.", "otA-.", "ot--.", "ot-c.", "ot-c.", "ot-c.", "otAc.", "otAc.", "ot-c.", "ot-c.", "ot-c.", "otA-.", "otA-.", "otA-.", "otA-.",
+    "otA-.", "otA-.", "ot--.", "ot-c.", "ot-c.", "ot-c.", "ot-c.", "ot-c.", "ot-c.", "ot-c.", "ot-c.", "otA-.", "otA-.", "otA-.", "otA-.",
     "otA-.", "ot-c.",
 ];
 

@@ -5,10 +5,15 @@ use crate::cmd::serve;
 use crate::demo_shop;
 use crate::fail::{Done, Fail};
 use store::Store;
-use web::{App, Listen};
+use web::{App, Listen, Site};
 
 /// Runs it.
 pub fn run(a: &Demo) -> Done {
+    if !a.insecure && !a.listen.ip().is_loopback() {
+        return Err(Fail::input(
+            "the demo is plain HTTP and stays on this machine (127.0.0.1); with --insecure it is shown to the network too",
+        ));
+    }
     let (_gone_at_the_end, folder) = match &a.data {
         Some(folder) => (None, folder.clone()),
         None => {
@@ -26,5 +31,6 @@ pub fn run(a: &Demo) -> Done {
     }
     anstream::println!("An invented shop. Sign in as ottilie (owner), ramon (technician), wren (apprentice) or desk (counter);");
     anstream::println!("everybody's password is: {}", demo_shop::PASSWORD);
-    serve::listen(App::new(store, false), Listen { at: a.listen, tls: None, caps: serve::caps(a.connections_per_address) })
+    let listen = Listen { at: a.listen, redirect_from: None, caps: serve::caps(a.connections_per_address) };
+    serve::listen(App::at(store, Site { names: serve::names(&[]), ..Site::default() }), listen)
 }

@@ -5,17 +5,27 @@ use crate::fail::{Done, Fail};
 use std::net::SocketAddr;
 use store::people::PersonRole;
 use store::{By, Store};
-use web::{App, Caps, Listen};
+use web::hosts::Names;
+use web::{App, Caps, Certificate, Listen, Site};
 
 /// Runs it.
 pub fn run(a: &Serve) -> Done {
     let store = Store::open(&a.data)?;
     first_start(&store)?;
-    let tls = a.tls_certificate.clone().zip(a.tls_key.clone());
+    let names = names(&a.name);
+    let certificate = certificate(a, &names)?;
+    if a.redirect_from.is_some() && certificate.is_none() {
+        return Err(Fail::input(
+            "--redirect-from leads to encrypted pages, and on this machine alone there are none: give --listen 0.0.0.0:8460, or a certificate",
+        ));
+    }
+    if a.insecure && !a.listen.ip().is_loopback() {
+        anstream::println!("Not encrypted (--insecure): whoever listens on this network reads passwords and customers' data.");
+    }
     for told in store.noticed() {
         anstream::eprintln!("warning: {told}");
     }
-    let app = App::new(store, tls.is_some());
+    let app = App::at(store, Site { secure: certificate.is_some(), certificate, names });
     match &a.backup_to {
         Some(folder) => {
             let passphrase = super::record::passphrase(&a.sealing)?;
@@ -23,7 +33,26 @@ pub fn run(a: &Serve) -> Done {
         }
         None => anstream::eprintln!("No daily backup: give a folder on another disk with --backup-to."),
     }
-    listen(app, Listen { at: a.listen, tls, caps: caps(a.connections_per_address) })
+    listen(app, Listen { at: a.listen, redirect_from: a.redirect_from, caps: caps(a.connections_per_address) })
+}
+
+/// The certificate to serve with: the shop's; else the program's own, but for this machine alone, which needs none. Plain HTTP
+/// reaches the network only where somebody said so.
+fn certificate(a: &Serve, names: &Names) -> Done<Option<Certificate>> {
+    if let (Some(chain), Some(key)) = (a.tls_certificate.clone(), a.tls_key.clone()) {
+        return Ok(Some(Certificate { chain, key, own: false }));
+    }
+    if a.insecure || a.listen.ip().is_loopback() {
+        return Ok(None);
+    }
+    let mut all = vec!["localhost".to_owned()];
+    all.extend(names.all().iter().cloned());
+    web::certificate::own(&a.data, &all, a.listen).map(Some).map_err(|e| Fail::Machine(format!("the certificate: {e}")))
+}
+
+/// The names under which the shop is reached: those given, and the machine's own.
+pub fn names(given: &[String]) -> Names {
+    Names::new(given, web::certificate::machine_name())
 }
 
 /// Requests that wait for the record or compute at once, the others wait their turn: each may hold a reader of the record and a plan.
@@ -37,7 +66,8 @@ pub fn caps(per_address: usize) -> Caps {
 /// Serves until told to stop.
 pub fn listen(app: App, listen: Listen) -> Done {
     tracing_subscriber::fmt().with_writer(std::io::stderr).with_max_level(tracing::Level::WARN).init();
-    let scheme = if listen.tls.is_some() { "https" } else { "http" };
+    let scheme = if app.secure() { "https" } else { "http" };
+    let served = app.certificate().cloned();
     let at = listen.at;
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .enable_all()
@@ -46,6 +76,16 @@ pub fn listen(app: App, listen: Listen) -> Done {
         .map_err(|e| Fail::Machine(e.to_string()))?;
     let ready = move |at: SocketAddr| {
         anstream::println!("The shop is open at {scheme}://{at} (stop it with Ctrl-C).");
+        if let Some(served) = &served {
+            for (print, of) in
+                web::certificate::fingerprints(&served.chain).unwrap_or_default().iter().zip(["certificate", "authority that signed it"])
+            {
+                anstream::println!("SHA-256 of the {of}: {print}");
+            }
+            if served.own {
+                anstream::println!("Tablets warn until they trust it: {scheme}://<this machine>:{}/trust says how.", at.port());
+            }
+        }
         if at.ip().is_unspecified() {
             anstream::println!("From a tablet in the house: {scheme}://<this machine's name or address>:{}", at.port());
         }

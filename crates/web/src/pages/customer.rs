@@ -3,6 +3,7 @@
 use super::quote::{one_offer, told_of_all};
 use crate::agreeing::{self, Asked, Said};
 use crate::app::App;
+use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::unit_format::UnitFormat;
@@ -31,6 +32,9 @@ pub struct Answer {
     answer: String,
 }
 
+/// What is said where somebody is signed in whose role may not give quotes.
+const NOT_FROM_HERE: &str = "You are signed in here, and your role does not give quotes. The customer answers on their own telephone or tablet, or on one where you are signed out";
+
 /// Longest signature that is kept, bytes of path data.
 const SIGNATURE_BYTES: usize = 24_000;
 
@@ -42,13 +46,19 @@ pub async fn page(
     State(app): State<App>,
     ConnectInfo(from): ConnectInfo<SocketAddr>,
     Extension(fmt): Extension<UnitFormat>,
+    signed: Option<Extension<Signed>>,
     Path(token): Path<String>,
 ) -> Outcome<Markup> {
     app.limits().public(from.ip())?;
-    app.blocking(move |app| shown(app, fmt, &token, &Redisplay::default())).await
+    app.blocking(move |app| shown(app, fmt, may_answer(signed.as_deref()), &token, &Redisplay::default())).await
 }
 
-fn shown(app: &App, fmt: UnitFormat, token: &str, redisplay: &Redisplay) -> Outcome<Markup> {
+/// Whether an answer is taken from this browser: nobody is signed in on it, or somebody who may give quotes hands it to the customer.
+fn may_answer(signed: Option<&Signed>) -> bool {
+    signed.is_none_or(|s| s.may(Need::Quote))
+}
+
+fn shown(app: &App, fmt: UnitFormat, may_answer: bool, token: &str, redisplay: &Redisplay) -> Outcome<Markup> {
     let action = format!("/q/{token}");
     let refill = redisplay.form(&action);
     let saved = app.store().quote_by_token(token)?;
@@ -81,6 +91,8 @@ fn shown(app: &App, fmt: UnitFormat, token: &str, redisplay: &Redisplay) -> Outc
                     }
                     @if let Some(strokes) = &saved.signature { @if !strokes.is_empty() { svg viewBox="0 0 600 160" width="300" height="80" role="img" aria-label="Your signature" style="background:#fff" { path d=(strokes) fill="none" stroke="#111" stroke-width="2.5" {} } } }
                 }
+            } @else if !may_answer {
+                p.warn { (NOT_FROM_HERE) }
             } @else {
                 (refill.problems())
                 form.stack method="post" action=(action) {
@@ -137,16 +149,23 @@ fn supplement(s: &Supplement) -> Markup {
 pub async fn answer(
     State(app): State<App>,
     ConnectInfo(from): ConnectInfo<SocketAddr>,
+    signed: Option<Extension<Signed>>,
     Path(token): Path<String>,
     Extension(fmt): Extension<UnitFormat>,
     Extension(sent): Extension<Sent>,
     Form(f): Form<Answer>,
 ) -> Outcome<Response> {
     app.limits().public(from.ip())?;
-    app.blocking(move |app| sent.taken(|| answered(app, &token, &f, fmt), |redisplay| shown(app, fmt, &token, redisplay))).await
+    if !may_answer(signed.as_deref()) {
+        return Err(Problem::Forbidden(NOT_FROM_HERE));
+    }
+    let by_whom = signed.map_or_else(String::new, |Extension(s)| s.person.name);
+    app.blocking(move |app| sent.taken(|| answered(app, &token, &f, &by_whom, fmt), |redisplay| shown(app, fmt, true, &token, redisplay)))
+        .await
 }
 
-fn answered(app: &App, token: &str, f: &Answer, fmt: UnitFormat) -> Outcome<Redirect> {
+/// `by_whom`: who was signed in on the tablet and handed it to the customer; nobody: empty.
+fn answered(app: &App, token: &str, f: &Answer, by_whom: &str, fmt: UnitFormat) -> Outcome<Redirect> {
     let saved = app.store().quote_by_token(token)?;
     let name: String = f.name.trim().chars().take(120).collect();
     if name.is_empty() {
@@ -155,7 +174,7 @@ fn answered(app: &App, token: &str, f: &Answer, fmt: UnitFormat) -> Outcome<Redi
     let signature = strokes(&f.signature);
     let by = By { who: "customer", at: when::now() };
     if f.answer == "yes" {
-        let said = Said { name: &name, strokes: signature, how: SaidHow::Signed, taken_by: "" };
+        let said = Said { name: &name, strokes: signature, how: SaidHow::Signed, taken_by: by_whom };
         agreeing::yes(app, by, &saved, &f.chosen, said, fmt)?;
     } else {
         app.store().decline(by, token, &name, signature)?;

@@ -2,6 +2,7 @@
 
 use crate::app::App;
 use crate::auth::{Need, Signed};
+use crate::hosts::CheckedHost;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::view::form::filled;
@@ -10,7 +11,6 @@ use crate::view::job_lines::lines_table;
 use crate::view::qr::qr;
 use crate::{layout, when};
 use axum::extract::{Path, State};
-use axum::http::HeaderMap;
 use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, html};
@@ -153,10 +153,9 @@ fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect>
 pub async fn label(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
-    headers: HeaderMap,
+    Extension(CheckedHost(host)): Extension<CheckedHost>,
     Path(id): Path<i64>,
 ) -> Outcome<Markup> {
-    let host = headers.get("host").and_then(|h| h.to_str().ok()).unwrap_or("localhost").to_owned();
     app.blocking(move |app| {
         let card = app.store().instrument(id)?;
         let scheme = if app.secure() { "https" } else { "http" };

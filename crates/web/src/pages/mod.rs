@@ -26,6 +26,7 @@ pub mod supplement;
 pub mod survey;
 pub mod survey_file;
 pub mod survey_forms;
+pub mod trust;
 
 mod conditions;
 mod dent_form;

@@ -5,12 +5,12 @@ use crate::agreeing::{self, Asked, Said, how_words, is_supplement, owed};
 use crate::app::{App, level_named};
 use crate::auth::{Need, Signed};
 use crate::ground::Ground;
+use crate::hosts::CheckedHost;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::unit_format::UnitFormat;
 use crate::{layout, papers, password, when};
 use axum::extract::{Path, State};
-use axum::http::HeaderMap;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
@@ -55,10 +55,9 @@ pub struct Looked {
 pub async fn page(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
-    headers: HeaderMap,
+    Extension(CheckedHost(host)): Extension<CheckedHost>,
     Path(id): Path<i64>,
 ) -> Outcome<Markup> {
-    let host = headers.get("host").and_then(|h| h.to_str().ok()).unwrap_or("localhost").to_owned();
     app.blocking(move |app| shown(app, &signed, &host, id, &Redisplay::default())).await
 }
 
@@ -188,12 +187,11 @@ fn told_form(signed: &Signed, action: &str, q: &SavedQuote, redisplay: &Redispla
 pub async fn told(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
-    headers: HeaderMap,
+    Extension(CheckedHost(host)): Extension<CheckedHost>,
     Path(id): Path<i64>,
     Extension(sent): Extension<Sent>,
     Form(f): Form<Told>,
 ) -> Outcome<Response> {
-    let host = headers.get("host").and_then(|h| h.to_str().ok()).unwrap_or("localhost").to_owned();
     app.blocking(move |app| sent.taken(|| kept(app, &signed, id, &f), |redisplay| shown(app, &signed, &host, id, redisplay))).await
 }
 
