@@ -90,10 +90,10 @@ impl Store {
         }
         for table in LEFT_OUT {
             let there = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = ?1";
-            if sql::one(&target, "table", "", there, [table], |r| r.get::<_, i64>(0)).is_ok_and(|n| n > 0) {
-                if let Err(e) = target.execute(&format!("DELETE FROM {table}"), []) {
-                    saved.missing.push(format!("who is signed in could not be left out: {e}"));
-                }
+            if sql::one(&target, "table", "", there, [table], |r| r.get::<_, i64>(0)).is_ok_and(|n| n > 0)
+                && let Err(e) = target.execute(&format!("DELETE FROM {table}"), [])
+            {
+                saved.missing.push(format!("who is signed in could not be left out: {e}"));
             }
         }
         // So that nothing deleted lies in the file's free pages; a damaged one cannot be packed anew.
