@@ -372,3 +372,29 @@ fn a_guard_that_stays_on_costs_its_seam() {
         },
     );
 }
+
+/// The start-up standards as `docs/sources.md` takes them apart, by their PERT means: said once more, so that nobody changes one by a slip.
+#[test]
+fn the_start_up_standards_are_those_of_the_sources_page() {
+    use StepKind as K;
+    let s = crate::Standards::common_practice();
+    for (kind, mean) in [
+        (K::Clean, 80.0 / 3.0),
+        (K::Free, 125.0 / 6.0),
+        (K::Strip, 7.0),
+        (K::Assemble, 61.0 / 6.0),
+        (K::OpenJoint, 11.0),
+        (K::CloseJoint, 53.0 / 3.0),
+        (K::Anneal, 11.0),
+        (K::Crease, 28.0 / 3.0),
+        (K::StabiliseCrack, 9.5),
+        (K::Patch, 115.0 / 3.0),
+        (K::ReplaceRun, 82.5),
+        (K::MakeTool, 45.0),
+        (K::TrueFit, 70.0 / 3.0),
+        (K::AcceptanceCheck, 5.5),
+        (K::Finish, 9.0),
+    ] {
+        near(s.minutes_of(kind).mean(), mean);
+    }
+}

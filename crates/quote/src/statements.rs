@@ -152,9 +152,10 @@ fn metal(survey: &Survey, plan: &Plan) -> Vec<Statement> {
             _ => continue,
         };
         let Some(run) = &c.run else { continue };
-        // A crack that was surveyed with its dent and once more by itself is one crack.
+        // A crack that was surveyed with its dent and once more by itself is one crack: the plan mends it with the dent.
         let dented = |d: &Dent| d.run == *run && d.crack.is_some();
-        if is == Unsound::Crack && survey.dents.iter().any(dented) {
+        let by_itself = plan.mended.iter().any(|m| m.condition == c.id);
+        if is == Unsound::Crack && !by_itself && survey.dents.iter().any(dented) {
             continue;
         }
         let patched = steps([StepKind::Patch; 2]).any(|s| s.run.as_ref() == Some(run) && s.dents.is_empty());

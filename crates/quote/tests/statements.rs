@@ -160,3 +160,15 @@ fn what_is_told_is_plain() {
         }
     }
 }
+
+/// A crack that lies where a cracked dent does is that dent's; one elsewhere on the same tube is told by itself.
+#[test]
+fn a_crack_beside_a_cracked_dent_is_not_that_dents() {
+    let told = |from: f64, to: f64| {
+        let mut s = survey(pattern(Kind::Tuba), vec![cracked(dent("a", "second-branch", 300.0, 4.0, 26.0, 20.0))]);
+        s.conditions.push(condition(ConditionKind::Crack, "second-branch", from, to, true));
+        let (_, _, offer) = offer(s, &Shop::common_practice());
+        offer.statements.iter().filter(|s| matches!(s, Statement::Metal { is: Unsound::Crack, .. })).count()
+    };
+    assert_eq!((told(298.0, 304.0), told(60.0, 70.0)), (0, 1));
+}

@@ -12,6 +12,7 @@ use crate::openings::{self, Ends};
 use crate::openings::{Openings, nonsense};
 use crate::path::DentPlace;
 use crate::place::{lies_over, overlays_off};
+use crate::practice::MAY_STAY_MM;
 use crate::rack::Rack;
 use crate::remembered::{self, Record, Remembered, Seen};
 use crate::{
@@ -161,9 +162,6 @@ fn nothing(dent: &instrument::Dent, why: &Text) -> DentMethods {
     let rejected = ALL.iter().map(|(method, _)| Rejected { kind: *method, opening: String::new(), because: why.clone() }).collect();
     DentMethods { dent: dent.id.clone(), methods: Vec::new(), rejected, after_anneal: Vec::new(), rejected_after_anneal: Vec::new() }
 }
-
-/// A hollow of this depth may stay: it is buffed out, mm. Common practice, no source.
-const MAY_STAY_MM: f64 = 0.15;
 
 /// Leaves out what does not touch the wall that it is to work, with the figures.
 fn keep_what_touches(case: &Case, methods: &mut Vec<Method>, rejected: &mut Vec<Rejected>) {

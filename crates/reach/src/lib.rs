@@ -71,6 +71,7 @@ pub use left_on::LeftOn;
 pub use method::{BallStep, DentMethods, Method, MethodKind, Pose, Rejected, Strokes, ToolChoice};
 pub use opened::Opened;
 pub use passage::{Opening, Passage, PassagePart};
+pub use practice::MAY_STAY_MM;
 pub use rack::{Rack, Tool, ToolBody, ToolId};
 pub use remembered::Remembered;
 pub use sound::RackProblem;

@@ -7,6 +7,10 @@ use crate::MethodKind;
 use dent::{Assessment, Form};
 use units::ThreePoint;
 
+/// A hollow of this depth may stay of a dent that is brought back: it is eased or buffed, and no light shows it, mm. Common practice, no
+/// source.
+pub const MAY_STAY_MM: f64 = 0.15;
+
 /// Base figures of a method.
 struct Base {
     minutes: (f64, f64, f64),

@@ -81,6 +81,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
         "totals": totals(job, &marks),
         "warnings": warnings(job),
         "overview": overview,
+        "stays_on": stays_on(job),
         "opens": opens(job),
         "heats": heats(job),
         // One flame's reasons stand for all: the same formula, other lengths.
@@ -153,7 +154,7 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
                 "none left".into()
             },
         ),
-        one("to open or take off", plan.opened.len().to_string(), stays_on(job)),
+        one("to open or take off", plan.opened.len().to_string(), "joints and overlays".into()),
         one("flame lit", plan.lit().to_string(), "times in all".into()),
         one(
             "tools to make",
@@ -163,11 +164,11 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
     ]
 }
 
-/// What of the overlays stays on over a dent that is pushed out under it.
+/// What of the overlays stays on over a dent that is pushed out under it; empty where nothing does.
 fn stays_on(job: &JobView) -> String {
     let name = |id: &instrument::OverlayId| job.survey.instrument.overlay(id).map_or_else(|| id.0.clone(), |o| o.name.clone());
     let names: Vec<String> = job.plan.stays_on().into_iter().map(name).collect();
-    if names.is_empty() { "joints and overlays".into() } else { format!("joints and overlays; on stays {}", names.join(", ")) }
+    names.join(", ")
 }
 
 fn warnings(job: &JobView) -> Vec<String> {

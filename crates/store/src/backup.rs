@@ -1,8 +1,8 @@
 //! Backup of the whole record into one file while the shop runs: checked as it is written, and again when it stands.
 
+use crate::agreements::hash_of;
 use crate::connection::{Store, database, faults, photo_folder};
 use crate::error::{Result, StoreError};
-use crate::people::hex;
 use crate::photos::is_hash;
 use crate::{chain, private, seal, sql};
 use rusqlite::Connection;
@@ -129,7 +129,7 @@ impl Store {
         for hash in files {
             let what = wanted.remove(&hash).unwrap_or_else(|| format!("a photo that no job shows ({hash})"));
             match std::fs::read(photos.join(&hash)) {
-                Ok(bytes) if hex(&Sha256::digest(&bytes)) == hash => {
+                Ok(bytes) if hash_of(&bytes) == hash => {
                     let fail = |e: std::io::Error| StoreError::file(&photos.join(&hash), e);
                     zip.start_file(format!("photos/{hash}"), options).map_err(|e| fail(e.into()))?;
                     zip.write_all(&bytes).map_err(fail)?;

@@ -2,10 +2,9 @@
 
 use crate::connection::{By, Store};
 use crate::error::Result;
-use crate::people::{hash, hex};
+use crate::people::hash;
 use crate::sql;
 use serde::Serialize;
-use sha2::{Digest, Sha256};
 
 /// Failures that nobody is held back for: a person mistypes.
 pub const FREE_FAILURES: i64 = 5;
@@ -41,19 +40,14 @@ pub struct AtTheDoor {
     pub count: i64,
 }
 
-/// The key under which a name's failures are kept: nothing of what was typed stands in the record.
-fn key(login: &str) -> String {
-    hex(&Sha256::digest(login.as_bytes()))
-}
-
 impl Store {
-    /// Seconds that a sign-in name must still wait after its failures; zero where it may try.
+    /// (Names are kept as their hashes: nothing of what was typed stands in the record.) Seconds that a sign-in name must still wait after its failures; zero where it may try.
     ///
     /// # Errors
     /// Where the database fails.
     pub fn held_back_s(&self, login: &str, now: i64) -> Result<i64> {
         let found = self.read(|c| {
-            sql::maybe(c, "SELECT failures, last_at FROM sign_in_failures WHERE name_hash = ?1", [key(login)], |r| {
+            sql::maybe(c, "SELECT failures, last_at FROM sign_in_failures WHERE name_hash = ?1", [hash(login)], |r| {
                 Ok((r.get::<_, i64>(0)?, r.get::<_, i64>(1)?))
             })
         })?;
@@ -72,7 +66,7 @@ impl Store {
                 c,
                 "INSERT INTO sign_in_failures (name_hash, failures, last_at) VALUES (?1, 1, ?2)
                  ON CONFLICT (name_hash) DO UPDATE SET failures = failures + 1, last_at = ?2",
-                (key(login), at),
+                (hash(login), at),
             )?;
             sql::run(
                 c,
@@ -80,7 +74,7 @@ impl Store {
                 [MOST_NAMES],
             )?;
             let failures: i64 =
-                sql::one(c, "failures", "", "SELECT failures FROM sign_in_failures WHERE name_hash = ?1", [key(login)], |r| r.get(0))?;
+                sql::one(c, "failures", "", "SELECT failures FROM sign_in_failures WHERE name_hash = ?1", [hash(login)], |r| r.get(0))?;
             if failures.count_ones() == 1 {
                 let what = if failures >= FREE_FAILURES { "held_back" } else { "refused" };
                 log(c, at, what, login, address, failures)?;
@@ -95,7 +89,7 @@ impl Store {
     /// Where the database fails.
     pub fn signed_in(&self, by: By<'_>, person: i64, login: &str, address: &str, tablet: &str) -> Result<()> {
         self.write(by, |c| {
-            sql::run(c, "DELETE FROM sign_in_failures WHERE name_hash = ?1", [key(login)])?;
+            sql::run(c, "DELETE FROM sign_in_failures WHERE name_hash = ?1", [hash(login)])?;
             sql::run(c, "DELETE FROM known_tablets WHERE seen_at < ?1", [by.at - TABLET_FORGOTTEN_AFTER_S])?;
             sql::run(
                 c,

@@ -150,7 +150,7 @@ fn import_photos(from: &Path, to: &Path) -> Result<()> {
         }
         let bytes = std::fs::read(&path).map_err(|e| StoreError::file(&path, e))?;
         crate::picture::media_of(&bytes).ok_or_else(|| garbled("it is no picture"))?;
-        let hash = crate::people::hex(&<sha2::Sha256 as sha2::Digest>::digest(&bytes));
+        let hash = crate::agreements::hash_of(&bytes);
         crate::photos::keep(to, &hash, &bytes)?;
     }
     Ok(())

@@ -1,10 +1,9 @@
 //! What somebody who looks after the record asks of it.
 
+use crate::agreements::hash_of;
 use crate::connection::{Store, photo_folder};
 use crate::error::Result;
-use crate::people::hex;
 use crate::sql;
-use sha2::{Digest, Sha256};
 
 impl Store {
     /// Photos of the record whose file is missing or is not what its name says, by their hash.
@@ -14,7 +13,7 @@ impl Store {
     pub fn damaged_photos(&self) -> Result<Vec<String>> {
         let hashes: Vec<String> = self.read(|c| sql::all(c, "SELECT DISTINCT hash FROM photos ORDER BY hash", [], |r| r.get(0)))?;
         let folder = photo_folder(self.folder());
-        let sound = |hash: &String| std::fs::read(folder.join(hash)).is_ok_and(|bytes| hex(&Sha256::digest(&bytes)) == *hash);
+        let sound = |hash: &String| std::fs::read(folder.join(hash)).is_ok_and(|bytes| hash_of(&bytes) == *hash);
         Ok(hashes.into_iter().filter(|h| !sound(h)).collect())
     }
 

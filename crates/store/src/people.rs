@@ -7,7 +7,6 @@ use crate::versions::{self, Kept};
 use rusqlite::Row;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
 use serde::{Deserialize, Serialize};
-use sha2::{Digest, Sha256};
 
 /// What a person may do.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -222,12 +221,50 @@ impl Store {
     }
 }
 
-/// What is kept of a token.
+/// What is kept of a token, or of a name that was tried at the door.
 pub(crate) fn hash(token: &str) -> String {
-    hex(&Sha256::digest(token.as_bytes()))
+    crate::agreements::hash_of(token.as_bytes())
 }
 
 /// Lower-case hexadecimal.
 pub(crate) fn hex(bytes: &[u8]) -> String {
     bytes.iter().map(|b| format!("{b:02x}")).collect()
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test that cannot go on may stop")]
+mod tests {
+    use super::PersonRole;
+    use crate::{By, Store};
+
+    /// From the evening to the morning it holds (15 h), over a free day not (24 h); used in between it goes on, up to its end.
+    #[test]
+    fn a_session_ends_where_it_lies_idle() {
+        let dir = tempfile::tempdir().unwrap();
+        let store = Store::open(dir.path()).unwrap();
+        let hours = |h: i64| 1_000_000 + 3600 * h;
+        let by = By { who: "wren", at: hours(0) };
+        let wren = store.add_person(by, "wren", "Wren", PersonRole::Apprentice, "-").unwrap();
+        for token in ["a", "b"] {
+            store.open_session(by, wren, token, "csrf", hours(14 * 24)).unwrap();
+        }
+        let open = |token: &str, h: i64| store.session(token, hours(h)).unwrap().is_some();
+        assert!(!open("a", 24), "nobody used it for a day");
+        assert!(open("b", 15) && open("b", 30) && open("b", 45), "used every fifteen hours");
+        assert!(!open("b", 14 * 24), "its own end");
+    }
+
+    /// A tablet is known for half a year after it was last signed in on.
+    #[test]
+    fn a_tablet_is_forgotten_in_the_end() {
+        let dir = tempfile::tempdir().unwrap();
+        let store = Store::open(dir.path()).unwrap();
+        let days = |d: i64| By { who: "wren", at: 1_000_000 + 86_400 * d };
+        let wren = store.add_person(days(0), "wren", "Wren", PersonRole::Apprentice, "-").unwrap();
+        store.signed_in(days(0), wren, "wren", "10.0.0.2", "one").unwrap();
+        store.signed_in(days(170), wren, "wren", "10.0.0.2", "two").unwrap();
+        assert!(store.tablet_is_known("one", wren).unwrap());
+        store.signed_in(days(190), wren, "wren", "10.0.0.2", "two").unwrap();
+        assert!(!store.tablet_is_known("one", wren).unwrap() && store.tablet_is_known("two", wren).unwrap());
+    }
 }

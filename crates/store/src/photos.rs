@@ -1,12 +1,11 @@
 //! Photos: files beside the database, named by their content.
 
+use crate::agreements::hash_of;
 use crate::connection::{By, Store, photo_folder};
 use crate::error::{Result, StoreError};
-use crate::people::hex;
 use crate::picture;
 use crate::sql;
 use serde::Serialize;
-use sha2::{Digest, Sha256};
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -79,7 +78,7 @@ impl Store {
     /// Where the bytes are no picture that is taken, the job is missing, or the disk fails.
     pub fn add_photo(&self, by: By<'_>, job: i64, new: &NewPhoto<'_>, bytes: &[u8]) -> Result<Sent> {
         let (media, bytes) = picture::to_keep(bytes).map_err(StoreError::Refused)?;
-        let hash = hex(&Sha256::digest(&bytes));
+        let hash = hash_of(&bytes);
         keep(&photo_folder(self.folder()), &hash, &bytes)?;
         let size = i64::try_from(bytes.len()).unwrap_or(i64::MAX);
         self.write(by, |c| {

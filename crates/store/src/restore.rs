@@ -1,15 +1,14 @@
 //! Restore of a backup into an empty folder: bounded, checked before anything is put there, and on request as much as can be saved.
 
+use crate::agreements::hash_of;
 use crate::backup::{CONTENTS, LEFT_OUT, Saved};
 use crate::connection::{Store, database, faults, known, photo_folder};
 use crate::error::{Result, StoreError};
 use crate::export::{MOST_PHOTO_BYTES, TABLES, rows};
-use crate::people::hex;
 use crate::photos::is_hash;
 use crate::{fields, journal, picture, private, seal, sql};
 use rusqlite::types::Value as Sql;
 use rusqlite::{Connection, OpenFlags};
-use sha2::{Digest, Sha256};
 use std::fs::File;
 use std::io::{BufReader, Read, Seek};
 use std::path::Path;
@@ -169,7 +168,7 @@ impl Restoring<'_> {
             self.damaged(format!("{name} is damaged: {e}"))?;
         }
         match photo {
-            Some(hash) if hex(&Sha256::digest(&bytes)) != hash || picture::media_of(&bytes).is_none() => {
+            Some(hash) if hash_of(&bytes) != hash || picture::media_of(&bytes).is_none() => {
                 self.damaged(format!("photo {hash} is damaged"))
             }
             Some(hash) => crate::photos::keep(&photo_folder(self.work), &hash, &bytes).map(|_| ()),

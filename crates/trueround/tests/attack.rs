@@ -2,10 +2,12 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
+mod common;
+
 use socket2::{Domain, Socket, Type};
-use std::io::{BufRead, BufReader, Read, Write};
+use std::io::{Read, Write};
 use std::net::{Ipv4Addr, SocketAddr, TcpStream};
-use std::process::{Child, Command, Stdio};
+use std::process::Child;
 use std::time::{Duration, Instant};
 use store::people::PersonRole;
 use store::{By, Store};
@@ -35,21 +37,7 @@ fn server(more: &[&str]) -> Server {
         let hash = web::password::hash("brass and solder").unwrap();
         store.add_person(by, "owner", "Ottilie Brandt", PersonRole::Owner, &hash).unwrap();
     }
-    let mut child = Command::new(env!("CARGO_BIN_EXE_trueround"))
-        .args(["serve", "--listen", "127.0.0.1:0", "--data"])
-        .arg(dir.path())
-        .args(more)
-        .stdout(Stdio::piped())
-        .stderr(Stdio::null())
-        .spawn()
-        .unwrap();
-    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-    let at = loop {
-        let line = lines.next().expect("the server says where it listens").unwrap();
-        if let Some((_, rest)) = line.split_once("http://") {
-            break rest.split_whitespace().next().unwrap().parse().unwrap();
-        }
-    };
+    let (child, at) = common::serve(dir.path(), more);
     Server { child, at, _dir: dir }
 }
 

@@ -3,10 +3,10 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
-use std::io::{BufRead, BufReader, Read, Write};
-use std::net::TcpStream;
-use std::path::Path;
-use std::process::{Child, Command, Stdio};
+mod common;
+
+use std::io::{Read, Write};
+use std::net::{SocketAddr, TcpStream};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::Duration;
@@ -16,26 +16,8 @@ use store::{By, Store};
 
 const WRITERS: u64 = 8;
 
-fn start(data: &Path) -> (Child, String) {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_trueround"))
-        .args(["serve", "--listen", "127.0.0.1:0", "--data"])
-        .arg(data)
-        .stdout(Stdio::piped())
-        .stderr(Stdio::inherit())
-        .spawn()
-        .unwrap();
-    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-    let address = loop {
-        let line = lines.next().expect("the server says where it listens").unwrap();
-        if let Some((_, rest)) = line.split_once("http://") {
-            break rest.split_whitespace().next().unwrap().to_owned();
-        }
-    };
-    (child, address)
-}
-
 /// Saves a new dent; whether the server acknowledged it.
-fn save(address: &str, token: &str) -> bool {
+fn save(address: SocketAddr, token: &str) -> bool {
     let Ok(mut stream) = TcpStream::connect(address) else { return false };
     let _ = stream.set_read_timeout(Some(Duration::from_secs(5)));
     let body = format!(r#"{{"name":null,"token":"{token}","from":0,"run":"bell-stem","at_mm":50,"clock_deg":90,"depth":"2 mm"}}"#);
@@ -70,15 +52,15 @@ fn no_acknowledged_change_is_lost() {
     let next = Arc::new(AtomicU64::new(0));
     let mut dice = 0x9E37_79B9_7F4A_7C15_u64;
     for _ in 0..kills {
-        let (mut child, address) = start(dir.path());
+        let (mut child, address) = common::serve(dir.path(), &[]);
         let stop = Arc::new(AtomicBool::new(false));
         let writers: Vec<_> = (0..WRITERS)
             .map(|_| {
-                let (address, stop, next, acknowledged) = (address.clone(), stop.clone(), next.clone(), acknowledged.clone());
+                let (address, stop, next, acknowledged) = (address, stop.clone(), next.clone(), acknowledged.clone());
                 std::thread::spawn(move || {
                     while !stop.load(Ordering::Relaxed) {
                         let token = format!("t{}", next.fetch_add(1, Ordering::Relaxed));
-                        if save(&address, &token) {
+                        if save(address, &token) {
                             acknowledged.lock().unwrap().push(token);
                         }
                     }

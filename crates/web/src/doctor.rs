@@ -170,16 +170,19 @@ fn clock(store: &Store, now: i64) -> Outcome<Finding> {
     })
 }
 
+fn room(free: u64) -> Stands {
+    match free {
+        f if f < NO_ROOM => Stands::Bad,
+        f if f < LITTLE_ROOM => Stands::Look,
+        _ => Stands::Well,
+    }
+}
+
 fn disk(folder: &Path) -> Finding {
     match rustix::fs::statvfs(folder) {
         Ok(s) => {
             let free = s.f_bavail.saturating_mul(s.f_frsize);
-            let stands = match free {
-                f if f < NO_ROOM => Stands::Bad,
-                f if f < LITTLE_ROOM => Stands::Look,
-                _ => Stands::Well,
-            };
-            finding("disk", stands, format!("{:.1} GB free", free as f64 / 1e9))
+            finding("disk", room(free), format!("{:.1} GB free", free as f64 / 1e9))
         }
         Err(e) => finding("disk", Stands::Look, format!("how much is free cannot be asked: {e}")),
     }
@@ -208,6 +211,15 @@ mod tests {
         all.iter().find(|f| f.of == what).unwrap().stands
     }
 
+    /// A photo of a tablet is about 3 MB, a day of the shop some hundred of them.
+    #[test]
+    fn a_full_disk_is_told_before_it_is_full() {
+        assert_eq!([100 << 20, 400 << 20, 900 << 20, 4 << 30, 9 << 30].map(room), {
+            use Stands::{Bad, Look, Well};
+            [Bad, Bad, Look, Look, Well]
+        });
+    }
+
     #[test]
     fn each_fault_is_found() {
         let dir = tempfile::tempdir().unwrap();
@@ -224,9 +236,12 @@ mod tests {
         assert_eq!(of(&examine(&store, 5).unwrap(), "clock"), Stands::Bad);
         std::fs::set_permissions(dir.path(), std::fs::Permissions::from_mode(0o755)).unwrap();
         assert_eq!(of(&examine(&store, now).unwrap(), "folder"), Stands::Look);
-        for _ in 0..MANY_FAILURES {
-            store.sign_in_failed(now, "owner", "10.0.0.9").unwrap();
+        // The log tells each time that they have doubled: 32, then 64.
+        for (tries, stands) in [(63, Stands::Well), (1, Stands::Look)] {
+            for _ in 0..tries {
+                store.sign_in_failed(now, "owner", "10.0.0.9").unwrap();
+            }
+            assert_eq!(of(&examine(&store, now).unwrap(), "door"), stands);
         }
-        assert_eq!(of(&examine(&store, now).unwrap(), "door"), Stands::Look);
     }
 }

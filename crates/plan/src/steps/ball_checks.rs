@@ -5,14 +5,12 @@ use super::chosen::Worked;
 use crate::case::Case;
 use crate::step::Check;
 use instrument::{DentId, Instrument, Role, Run, RunId};
-use reach::Method;
+use reach::{MAY_STAY_MM, Method};
 
 /// What a ball needs to pass freely, mm. Common practice, no source.
 pub const BALL_PLAY_MM: f64 = 0.1;
 /// Balls are told to a tenth, and read off a gauge no better, mm. Common practice, no source.
 const READ_MM: f64 = 0.1;
-/// What may stay of a dent that is brought back: it is eased or buffed, and no light shows it, mm. Common practice, no source.
-const UNSEEN_MM: f64 = 0.15;
 
 /// One dent as balls tell of it, mm.
 struct Told {
@@ -25,7 +23,7 @@ struct Told {
 
 /// What may stay of a dent after its work, mm.
 pub fn may_stay_mm(method: &Method) -> f64 {
-    method.stays_mm.max(0.0) + UNSEEN_MM
+    method.stays_mm.max(0.0) + MAY_STAY_MM
 }
 
 /// The checks of all runs whose bore was worked, in the order in which they are worked.

@@ -1,6 +1,7 @@
 //! A train of balls with its drive as methods: sizes, forces, minutes, risk, and why.
 
 use super::*;
+use crate::practice::MAY_STAY_MM;
 use crate::stands::{self, Led, Load};
 use crate::strokes::Working;
 use crate::way::rope_mm;
@@ -104,9 +105,9 @@ impl Train {
         // With turning and looking. Common practice, no source.
         let planishing_min = if planished { 1 + (planish / PLANISHED_A_MINUTE) as usize } else { 0 };
         let sprung_left = if planished { 0.0 } else { sprung };
-        let stays = (case.bore_mm() - size + sprung_left - BUFFED_OUT_MM).max(0.0);
+        let stays = (case.bore_mm() - size + sprung_left - MAY_STAY_MM).max(0.0);
         if stays > 0.0 {
-            because += text!(" About {} stay after the last ball.", mm(stays + BUFFED_OUT_MM, 1));
+            because += text!(" About {} stay after the last ball.", mm(stays + MAY_STAY_MM, 1));
         }
         if !missing.is_empty() {
             let lacking: Vec<_> = missing.iter().map(|b| mm(*b, 2)).collect();

@@ -2,6 +2,7 @@
 
 use crate::app::App;
 use crate::auth::Signed;
+use crate::limits::SignInName;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::{layout, password, when};
@@ -62,7 +63,8 @@ pub async fn set_password(
 
 fn password_set(app: &App, signed: &Signed, f: &NewPassword) -> Outcome<Redirect> {
     let (now, login) = (when::now(), &signed.person.login);
-    let wait = app.store().held_back_s(login, now)?;
+    let counted = SignInName::read(login)?.key();
+    let wait = app.store().held_back_s(&counted, now)?;
     if wait > 0 {
         return Err(Problem::Later(wait));
     }
@@ -70,7 +72,7 @@ fn password_set(app: &App, signed: &Signed, f: &NewPassword) -> Outcome<Redirect
     let short = f.old_password.len() <= password::MOST_BYTES;
     let fits = short && app.hashing().with_memory(|m| password::fits(&f.old_password, known.as_ref().map(|(_, hash)| hash.as_str()), m));
     if !fits {
-        app.store().sign_in_failed(now, login, "own page")?;
+        app.store().sign_in_failed(now, &counted, "own page")?;
         return Err(Problem::Bad("the password of now is another".to_owned()));
     }
     let hash = password::hash(&f.password)?;

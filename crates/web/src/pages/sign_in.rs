@@ -15,6 +15,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use std::net::SocketAddr;
 use store::By;
+use store::people::Person;
 
 /// What the form sends.
 #[derive(Deserialize)]
@@ -44,8 +45,9 @@ pub async fn enter(
         return Ok(refused(&name));
     }
     let tablet = cookie_value(&headers, TABLET_COOKIE);
-    let (asked, tablet) = (name.clone(), app.blocking(move |app| known(app, &name, tablet)).await?);
-    let (name, secure, address) = (asked, app.secure(), from.ip().to_canonical().to_string());
+    let asked = name.clone();
+    let Meant { person: found, tablet } = app.blocking(move |app| meant(app, &asked, tablet)).await?;
+    let (secure, address) = (app.secure(), from.ip().to_canonical().to_string());
     app.limits().sign_in_as(&name, tablet.as_deref())?;
     // One who waits for a turn is on the way of nobody but others who sign in.
     let turn = app.hashing().turn().await?;
@@ -56,7 +58,6 @@ pub async fn enter(
             if wait > 0 {
                 return Err(Problem::Later(wait));
             }
-            let found = app.store().person_to_sign_in(name.as_str())?;
             let fits =
                 app.hashing().with_memory(|memory| password::fits(&entry.password, found.as_ref().map(|(_, hash)| hash.as_str()), memory));
             let Some((person, _)) = found.filter(|_| fits) else {
@@ -76,10 +77,21 @@ pub async fn enter(
     answer
 }
 
-/// The tablet's token, where the person of that name has signed in on it before.
-fn known(app: &App, name: &SignInName, tablet: Option<String>) -> Outcome<Option<String>> {
-    let (Some(tablet), Some((person, _))) = (tablet, app.store().person_to_sign_in(name.as_str())?) else { return Ok(None) };
-    Ok(app.store().tablet_is_known(&tablet, person.id)?.then_some(tablet))
+/// Who may be meant, before the password is looked at.
+struct Meant {
+    /// The person of that name, with the password's hash.
+    person: Option<(Person, String)>,
+    /// The tablet's token, where that person has signed in on it before.
+    tablet: Option<String>,
+}
+
+fn meant(app: &App, name: &SignInName, tablet: Option<String>) -> Outcome<Meant> {
+    let person = app.store().person_to_sign_in(name.as_str())?;
+    let tablet = match (&person, tablet) {
+        (Some((person, _)), Some(tablet)) => app.store().tablet_is_known(&tablet, person.id)?.then_some(tablet),
+        _ => None,
+    };
+    Ok(Meant { person, tablet })
 }
 
 fn refused(name: &SignInName) -> Response {
