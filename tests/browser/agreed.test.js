@@ -200,7 +200,7 @@ test("signed, found, asked again, signed again: to the cent and to the byte", as
   await desk.goto(`${s.address}/jobs/${JOB}/hand-back`);
   await desk.getByLabel("Collected by").fill("A. Parent");
   await desk.getByRole("button", { name: "Picked up" }).click();
-  await desk.locator("h1 + p .state", { hasText: "Handed back" }).waitFor();
+  await desk.locator("h1 + p .state", { hasText: "Picked up" }).waitFor();
 
   // To the byte: both papers are the ones that were signed, after all of that.
   assert.equal(await hash(customer, `${link}/quote.pdf`), paper);

@@ -55,7 +55,7 @@ export async function shop() {
         await page.getByLabel("Name").fill(login);
         await page.getByLabel("Password").fill(PASSWORD);
         await page.getByRole("button", { name: "Sign in" }).click();
-        await page.getByRole("heading", { name: "Board" }).waitFor();
+        await page.getByRole("heading", { name: "Jobs" }).waitFor();
       }
       return page;
     },

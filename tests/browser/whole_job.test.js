@@ -127,20 +127,21 @@ test("what is typed wrongly is told at once and loses nothing", async () => {
 
 test("the plan shows every figure with its reasons, and can be overruled", async () => {
   await bench.goto(`${s.address}/jobs/${job}/plan`);
-  await bench.getByRole("heading", { name: "Dent by dent, in order of working" }).waitFor();
+  await bench.getByRole("heading", { name: "Dents, setup by setup" }).waitFor();
   await look(bench, "plan");
-  await bench.locator("details.card > summary").first().click();
-  await bench.locator("details.card[open] details.figure > summary").first().click();
-  assert.match(await bench.locator("details.card[open] details.figure[open] .why").first().textContent(), /90 % interval/);
-  await bench.locator("details.card[open]").first().scrollIntoViewIfNeeded();
+  // A dent's figures are fetched when its line is opened.
+  await bench.locator("details.dent-row > summary").first().click();
+  await bench.locator("details.dent-row[open] details.figure > summary").first().click();
+  assert.match(await bench.locator("details.dent-row[open] details.figure[open] .why").first().textContent(), /90 % interval/);
+  await bench.locator("details.dent-row[open]").first().scrollIntoViewIfNeeded();
   await look(bench, "plan-reasons");
   const form = bench.locator("#overrule");
   await form.scrollIntoViewIfNeeded();
   await form.locator("[name=kind]").selectOption("leave");
   await form.getByRole("combobox", { name: "Dent", exact: true }).selectOption("d9");
-  await form.getByLabel("Why").fill("The player does not mind it");
-  await form.getByRole("button", { name: /Overrule/ }).click();
-  await bench.getByText("Because: The player does not mind it").waitFor();
+  await form.getByLabel("Reason").fill("The player does not mind it");
+  await form.getByRole("button", { name: "Change the plan" }).click();
+  await bench.getByText("Reason: The player does not mind it").waitFor();
   const changed = bench.locator("#what-changed");
   assert.match(await changed.getByRole("row", { name: /^dent d9 / }).textContent(), /not worked/);
   await changed.scrollIntoViewIfNeeded();
@@ -240,7 +241,7 @@ test("the job closes when each check has a figure or a reason", async () => {
   await look(desk, "hand-back");
   await desk.getByLabel("Collected by").fill("A. Parent");
   await desk.getByRole("button", { name: "Picked up" }).click();
-  await desk.locator("h1 + p .state", { hasText: "Handed back" }).waitFor();
+  await desk.locator("h1 + p .state", { hasText: "Picked up" }).waitFor();
 }, { timeout: 120000 });
 
 test("the history shows times against the plan; the owner sees people, shop and journal", async () => {

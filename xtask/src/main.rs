@@ -41,7 +41,23 @@ fn main() -> ExitCode {
     }
 }
 
+/// The compiler that everything is built and tested with; written here because not every machine can fetch another.
+const TOOLCHAIN: &str = "1.95.0";
+
+/// Refuses another compiler: what passes here passes everywhere.
+fn toolchain() -> Result<(), String> {
+    let told = run::output("rustc", &["--version"])?;
+    let here = told.split_whitespace().nth(1).unwrap_or_default();
+    if here == TOOLCHAIN {
+        return Ok(());
+    }
+    Err(format!(
+        "the tests are for rustc {TOOLCHAIN} and this is {here}: `rustup toolchain install {TOOLCHAIN}`, then `cargo +{TOOLCHAIN} xtask test`"
+    ))
+}
+
 fn test() -> Result<(), String> {
+    toolchain()?;
     run::cargo(&["fmt", "--all", "--check"])?;
     run::cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"])?;
     licences::check()?;

@@ -25,3 +25,9 @@ pub fn binary(name: &str) -> String {
     let target = std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from);
     target.join("debug").join(name).to_string_lossy().into_owned()
 }
+
+/// What a program prints.
+pub fn output(program: &str, args: &[&str]) -> Result<String, String> {
+    let ran = Command::new(program).args(args).current_dir(root()).output().map_err(|e| format!("{program} did not start: {e}"))?;
+    String::from_utf8(ran.stdout).map_err(|e| format!("`{program}` prints no text: {e}"))
+}

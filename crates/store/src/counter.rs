@@ -156,23 +156,6 @@ pub struct JobCard {
     pub version: i64,
 }
 
-/// A line of the job board.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct BoardLine {
-    /// The job.
-    pub job: JobCard,
-    /// The instrument's tag.
-    pub tag: String,
-    /// Kind, maker and model.
-    pub instrument: String,
-    /// The customer's name.
-    pub customer: String,
-    /// The bench's person.
-    pub bench_name: Option<String>,
-    /// How many dents its survey has.
-    pub dents: i64,
-}
-
 /// What a new instrument needs.
 #[derive(Clone, Debug, Default)]
 pub struct NewInstrument<'a> {
@@ -207,7 +190,7 @@ pub struct JobHead<'a> {
 
 const CUSTOMER: &str = "id, name, phone, email, note, version";
 const INSTRUMENT: &str = "id, customer, kind, maker, model, serial, tag, value, asset, version";
-const JOB: &str = "j.id, j.instrument, j.title, j.words, j.state, j.due, j.bench, j.received_at, j.closed_at, j.version";
+pub(crate) const JOB: &str = "j.id, j.instrument, j.title, j.words, j.state, j.due, j.bench, j.received_at, j.closed_at, j.version";
 
 fn customer(r: &Row<'_>) -> rusqlite::Result<Customer> {
     Ok(Customer { id: r.get(0)?, name: r.get(1)?, phone: r.get(2)?, email: r.get(3)?, note: r.get(4)?, version: r.get(5)? })
@@ -228,7 +211,7 @@ fn instrument(r: &Row<'_>) -> rusqlite::Result<InstrumentCard> {
     })
 }
 
-fn job(r: &Row<'_>) -> rusqlite::Result<JobCard> {
+pub(crate) fn job(r: &Row<'_>) -> rusqlite::Result<JobCard> {
     Ok(JobCard {
         id: r.get(0)?,
         instrument: r.get(1)?,
@@ -241,30 +224,6 @@ fn job(r: &Row<'_>) -> rusqlite::Result<JobCard> {
         closed_at: r.get(8)?,
         version: r.get(9)?,
     })
-}
-
-fn board_line(r: &Row<'_>) -> rusqlite::Result<BoardLine> {
-    let words: [String; 3] = [r.get(11)?, r.get(12)?, r.get(13)?];
-    Ok(BoardLine {
-        job: job(r)?,
-        tag: r.get(10)?,
-        instrument: words.iter().filter(|w| !w.is_empty()).map(String::as_str).collect::<Vec<_>>().join(" "),
-        customer: r.get(14)?,
-        bench_name: r.get(15)?,
-        dents: r.get(16)?,
-    })
-}
-
-fn board_sql(tail: &str) -> String {
-    format!(
-        "SELECT {JOB}, i.tag, i.maker, i.model, i.kind, c.name, p.name, (SELECT count(*) FROM dents d WHERE d.job = j.id)
-         FROM jobs j JOIN instruments i ON i.id = j.instrument JOIN customers c ON c.id = i.customer LEFT JOIN people p ON p.id = j.bench {tail}"
-    )
-}
-
-/// The board's lines of the jobs that a query finds, in the order of their due day.
-fn in_order_of_due(found: &str) -> String {
-    format!("WHERE j.id IN ({found}) ORDER BY j.due IS NULL, j.due, j.id")
 }
 
 /// Customers.
@@ -402,14 +361,6 @@ impl Store {
         self.read(|c| sql::one(c, "job", id, &format!("SELECT {JOB} FROM jobs j WHERE j.id = ?1"), [id], job))
     }
 
-    /// A job with the names around it.
-    ///
-    /// # Errors
-    /// Where there is none of that id.
-    pub fn board_line(&self, id: i64) -> Result<BoardLine> {
-        self.read(|c| sql::one(c, "job", id, &board_sql("WHERE j.id = ?1"), [id], board_line))
-    }
-
     /// Changes a job's title, words, due day and bench. `from` is the version that the writer saw.
     ///
     /// # Errors
@@ -425,65 +376,5 @@ impl Store {
                 (id, head.title, head.words, head.due, head.bench),
             )
         })
-    }
-
-    /// Open jobs, what is due first at the top; those without a due day last.
-    ///
-    /// # Errors
-    /// Where the database fails.
-    pub fn open_jobs(&self, most: u32) -> Result<Vec<BoardLine>> {
-        self.read(|c| {
-            let first = "SELECT id FROM jobs WHERE state NOT IN ('handed_back', 'declined') ORDER BY due IS NULL, due, id LIMIT ?1";
-            sql::all(c, &board_sql(&in_order_of_due(first)), [most], board_line)
-        })
-    }
-
-    /// Jobs in one state, what is due first at the top.
-    ///
-    /// # Errors
-    /// Where the database fails.
-    pub fn jobs_in(&self, state: JobState, most: u32) -> Result<Vec<BoardLine>> {
-        let first = "SELECT id FROM jobs WHERE state = ?1 ORDER BY due IS NULL, due, id LIMIT ?2";
-        self.read(|c| sql::all(c, &board_sql(&in_order_of_due(first)), (state, most), board_line))
-    }
-
-    /// Jobs of an instrument, newest first.
-    ///
-    /// # Errors
-    /// Where the database fails.
-    pub fn jobs_of_instrument(&self, instrument: i64) -> Result<Vec<BoardLine>> {
-        self.read(|c| sql::all(c, &board_sql("WHERE j.instrument = ?1 ORDER BY j.id DESC"), [instrument], board_line))
-    }
-
-    /// Jobs whose title, tag, serial, maker, model or customer holds the text, newest first.
-    ///
-    /// # Errors
-    /// Where the database fails.
-    pub fn find_jobs(&self, text: &str, most: u32) -> Result<Vec<BoardLine>> {
-        self.read(|c| {
-            // A tag that is read off an instrument names one instrument.
-            let tag = text.trim().to_uppercase();
-            let worn = sql::all(c, &board_sql("WHERE i.tag = ?1 ORDER BY j.id DESC LIMIT ?2"), (&tag, most), board_line)?;
-            if !worn.is_empty() {
-                return Ok(worn);
-            }
-            // Each table is searched on its own: many times quicker than searching the join of all three.
-            let tail = "WHERE j.id IN (
-                SELECT id FROM jobs WHERE title LIKE ?1 ESCAPE '\\'
-                UNION SELECT k.id FROM instruments x JOIN jobs k ON k.instrument = x.id
-                    WHERE x.tag LIKE ?1 ESCAPE '\\' OR x.serial LIKE ?1 ESCAPE '\\' OR x.model LIKE ?1 ESCAPE '\\' OR x.maker LIKE ?1 ESCAPE '\\'
-                UNION SELECT k.id FROM customers y JOIN instruments x ON x.customer = y.id JOIN jobs k ON k.instrument = x.id
-                    WHERE y.name LIKE ?1 ESCAPE '\\'
-                ORDER BY 1 DESC LIMIT ?2) ORDER BY j.id DESC";
-            sql::all(c, &board_sql(tail), (sql::anywhere(text), most), board_line)
-        })
-    }
-
-    /// How many jobs stand in each state.
-    ///
-    /// # Errors
-    /// Where the database fails.
-    pub fn jobs_by_state(&self) -> Result<Vec<(JobState, i64)>> {
-        self.read(|c| sql::all(c, "SELECT state, count(*) FROM jobs GROUP BY state", [], |r| Ok((r.get(0)?, r.get(1)?))))
     }
 }

@@ -9,6 +9,7 @@ pub mod acceptance;
 pub mod agreements;
 pub mod backup;
 pub mod bench;
+pub mod board;
 pub mod chain;
 pub mod connection;
 pub mod counter;

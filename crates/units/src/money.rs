@@ -54,10 +54,24 @@ pub fn show_money(amount: Decimal, currency: &str) -> String {
     format!("{}{currency}{grouped}.{cents}", if amount.is_sign_negative() && !amount.is_zero() { "−" } else { "" })
 }
 
+/// An amount for a person where cents say nothing: `$1,250`.
+pub fn show_whole(amount: Decimal, currency: &str) -> String {
+    let mut shown = show_money(amount.round_dp_with_strategy(0, RoundingStrategy::MidpointAwayFromZero), currency);
+    shown.truncate(shown.len().saturating_sub(3));
+    shown
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn whole_amounts_are_rounded_and_not_cut() {
+        assert_eq!(show_whole(Decimal::new(191_550, 2), "$"), "$1,916");
+        assert_eq!(show_whole(Decimal::new(-1_049, 2), "$"), "−$10");
+        assert_eq!(show_whole(Decimal::ZERO, "€"), "€0");
+    }
 
     #[test]
     fn amounts_are_read_exactly() {

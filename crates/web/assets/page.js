@@ -13,6 +13,34 @@
     location.reload();
   }));
 
+  // A table sorts by the column that is tapped: by its value where it carries one, else by its words.
+  document.querySelectorAll("table[data-sorts]").forEach((table) => {
+    table.querySelectorAll("thead th").forEach((th, at) => {
+      const b = document.createElement("button");
+      b.type = "button"; b.className = "sort"; b.textContent = th.textContent; th.replaceChildren(b);
+      b.addEventListener("click", () => {
+        const up = th.getAttribute("aria-sort") !== "ascending", body = table.tBodies[0];
+        table.querySelectorAll("th[aria-sort]").forEach((o) => o.removeAttribute("aria-sort"));
+        th.setAttribute("aria-sort", up ? "ascending" : "descending");
+        const value = (row) => { const c = row.cells[at]; return c ? c.dataset.v ?? c.textContent.trim() : ""; };
+        const rows = [...body.rows].sort((a, b) => value(a).localeCompare(value(b), "en", { numeric: true }));
+        body.append(...(up ? rows : rows.reverse()));
+      });
+    });
+  });
+
+  // What is behind a line is fetched when it is first opened.
+  document.querySelectorAll("details[data-from]").forEach((d) => d.addEventListener("toggle", async () => {
+    const from = d.dataset.from;
+    if (!d.open || !from) return;
+    delete d.dataset.from;
+    try {
+      const got = await fetch(`${from}?part=1`, { headers: { accept: "text/html" } });
+      if (!got.ok) throw new Error(String(got.status));
+      d.querySelector(".inside").innerHTML = await got.text();
+    } catch { d.dataset.from = from; }
+  }));
+
   // A form that was refused is brought into sight.
   document.querySelector(".refused")?.focus();
 

@@ -5,8 +5,29 @@ use maud::{DOCTYPE, Markup, html};
 
 /// A page for somebody who is signed in. `wide` pages use the whole screen.
 pub fn page(signed: &Signed, title: &str, body: Markup) -> Markup {
+    frame(
+        title,
+        Some(&signed.csrf),
+        html! {
+            header.top {
+                a.home href="/" aria-label="trueround: to the jobs" { (mark()) span { "trueround" } }
+                nav aria-label="Shop" { (links(signed)) }
+                (told(signed))
+                details.menu {
+                    summary aria-label={ "Menu of " (signed.person.name) } { span.menu-name { (signed.person.name.split_whitespace().next().unwrap_or_default()) } span.menu-word { "Menu" } }
+                    // On a screen that has no room for them in a line the shop's pages stand here.
+                    div { div.menu-pages { (links(signed)) (told(signed)) } a href="/me" { "My account" } (out(signed)) }
+                }
+            }
+            main id="main" { (body) }
+        },
+    )
+}
+
+/// The shop's pages that the reader may see.
+fn links(signed: &Signed) -> Markup {
     let places: [(&str, &str, Need); 7] = [
-        ("/", "Board", Need::Look),
+        ("/", "Jobs", Need::Look),
         ("/customers", "Customers", Need::Counter),
         ("/history", "History", Need::History),
         ("/money", "Money", Need::Owner),
@@ -14,31 +35,22 @@ pub fn page(signed: &Signed, title: &str, body: Markup) -> Markup {
         ("/shop", "Shop", Need::Owner),
         ("/journal", "Journal", Need::Owner),
     ];
-    frame(
-        title,
-        Some(&signed.csrf),
-        html! {
-            header.top {
-                a.home href="/" aria-label="trueround: to the board" { (mark()) span { "trueround" } }
-                nav aria-label="Shop" {
-                    @for (path, name, need) in places {
-                        @if signed.may(need) { a href=(path) { (name) } }
-                    }
-                }
-                div.told role="group" aria-label="Lengths in" {
-                    @for (unit, words) in [("mm", "mm"), ("in", "inch")] {
-                        button.quiet type="button" data-told=(unit) aria-pressed=(if signed.fmt.symbol() == unit { "true" } else { "false" }) { (words) }
-                    }
-                }
-                a.quiet href="/me" { "Password" }
-                form.out method="post" action="/sign-out" {
-                    input type="hidden" name="csrf" value=(signed.csrf);
-                    button.quiet type="submit" { "Sign out " (signed.person.name.split_whitespace().next().unwrap_or_default()) }
-                }
+    html! { @for (path, name, need) in places { @if signed.may(need) { a href=(path) { (name) } } } }
+}
+
+/// The unit in which lengths are told on this tablet.
+fn told(signed: &Signed) -> Markup {
+    html! {
+        div.told role="group" aria-label="Lengths in" {
+            @for (unit, words) in [("mm", "mm"), ("in", "inch")] {
+                button.quiet type="button" data-told=(unit) aria-pressed=(if signed.fmt.symbol() == unit { "true" } else { "false" }) { (words) }
             }
-            main id="main" { (body) }
-        },
-    )
+        }
+    }
+}
+
+fn out(signed: &Signed) -> Markup {
+    html! { form.out method="post" action="/sign-out" { (csrf(signed)) button.quiet type="submit" { "Sign out" } } }
 }
 
 /// A page for nobody in particular: sign-in, errors, the customer's page.

@@ -6,7 +6,8 @@ use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
     acceptance, accounts, assets, bench, board, customer, customers, doctor, hand_back, history, instrument_history, instruments, jobs,
-    journal, me, measure, money, photos, plan, quote, settings, sign_in, supplement, survey, survey_file, survey_forms, trust,
+    journal, me, measure, money, overrule, photos, plan, plan_dent, quote, settings, sign_in, supplement, survey, survey_file,
+    survey_forms, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -83,13 +84,14 @@ pub fn map() -> Vec<Route> {
         post_route!(Counter, "/jobs/{id}/survey/asks", survey_forms::save_asks),
         post_route!(Survey, "/jobs/{id}/survey/pattern", survey_forms::change_pattern),
         post_route!(Survey, "/jobs/{id}/survey/conditions", survey_forms::save_condition),
-        post_route!(Survey, "/jobs/{id}/photos", photos::add),
+        post_route!(Look, "/jobs/{id}/photos", photos::add),
         get_route!(Look, "/jobs/{id}/photos/{photo}", photos::show),
         get_route!(Look, "/jobs/{id}/photos/{photo}/small", photos::small),
         get_route!(Look, "/jobs/{id}/plan", plan::page),
         get_route!(Look, "/jobs/{id}/plan/measure", measure::page),
-        post_route!(Overrule, "/jobs/{id}/plan/overrule", plan::overrule),
-        post_route!(Overrule, "/jobs/{id}/plan/withdraw", plan::withdraw),
+        get_route!(Look, "/jobs/{id}/plan/dents/{dent}", plan_dent::page),
+        post_route!(Overrule, "/jobs/{id}/plan/overrule", overrule::overrule),
+        post_route!(Overrule, "/jobs/{id}/plan/withdraw", overrule::withdraw),
         get_route!(Look, "/jobs/{id}/quote", quote::page),
         post_route!(Quote, "/jobs/{id}/quote", quote::give),
         post_route!(Quote, "/jobs/{id}/quote/told", quote::told),

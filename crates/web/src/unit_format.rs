@@ -41,6 +41,16 @@ impl UnitFormat {
         if self.inches() { format!("{} ({mm:.1} mm)", show_inch(mm)) } else { format!("{mm:.1} mm ({:.3} in)", mm / MM_PER_INCH) }
     }
 
+    /// A size as it is read at the bench: to a tenth of a millimeter, or the inch's fraction, in the unit chosen alone.
+    pub fn size(self, mm: f64) -> String {
+        if self.inches() { show_inch(mm) } else { format!("{mm:.1} mm") }
+    }
+
+    /// A force as it is read at the bench: to 10 N or a pound, in the unit chosen alone.
+    pub fn force_round(self, n: f64) -> String {
+        if self.inches() { format!("{:.0} lbf", n / N_PER_LBF) } else { format!("{:.0} N", 10.0 * (n / 10.0).round()) }
+    }
+
     /// A wall, to the hundredth of a millimeter or the thousandth of an inch, in the unit chosen alone.
     pub fn wall(self, mm: f64) -> String {
         if self.inches() { format!("{:.4} in", mm / MM_PER_INCH) } else { format!("{mm:.2} mm") }

@@ -67,6 +67,15 @@ pub fn days_until(day: &str) -> Option<i32> {
     day.parse::<Date>().ok().map(|d| (d - today()).get_days())
 }
 
+/// A day as people write it: "Aug 14", with its year where that is another; what is no day stands as it is.
+pub fn day_words(day: &str) -> String {
+    match day.parse::<Date>() {
+        Ok(d) if d.year() == today().year() => d.strftime("%b %-d").to_string(),
+        Ok(d) => d.strftime("%b %-d, %Y").to_string(),
+        Err(_) => day.to_owned(),
+    }
+}
+
 /// A due day against today.
 pub struct Due {
     /// "today", "3 days late", "in 5 days".

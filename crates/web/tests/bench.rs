@@ -127,7 +127,7 @@ async fn where_the_job_is_over_no_button_stands_that_would_be_refused() {
         buttons(&over).is_empty() && !over.contains("data-photo") && !over.contains("Found something") && !over.contains("Go on with step"),
         "{over}"
     );
-    assert!(over.contains("This job is handed back"));
+    assert!(over.contains("This job is picked up"));
     assert!(!shop.page("/plan").await.contains("/plan/overrule"));
     assert!(shop.page("/survey").await.contains("data-readonly=\"yes\""));
     // A declined one as well.
@@ -143,7 +143,7 @@ async fn a_decision_is_taken_back_with_a_second_tap() {
     let decided = [("kind", "leave"), ("dent", "d1"), ("why", "The player does not mind it")];
     assert_eq!(shop.form("/plan/overrule", "text/html", &decided).await.0, StatusCode::SEE_OTHER);
     let page = shop.page("/plan").await;
-    assert!(page.contains("Yes, take it back") && page.contains("put back on the job"), "{page}");
+    assert!(page.contains("Yes, undo it") && page.contains("put it back on the job"));
     let id = shop.app.store().overrules(shop.job).unwrap()[0].id.to_string();
     assert_eq!(shop.form("/plan/withdraw", "text/html", &[("overrule", &id)]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
     assert_eq!(shop.app.store().overrules(shop.job).unwrap().len(), 1);

@@ -238,7 +238,7 @@ async fn what_was_taken_out_comes_back_and_a_no_too() {
     assert!(store.photos(shop.job).unwrap().is_empty());
     store.remove_dent(BY, shop.job, "d1", 1).unwrap();
     let page = shop.get(&format!("/jobs/{}", shop.job)).await;
-    assert!(page.contains("Taken out (2)"), "{page}");
+    assert!(page.contains("Removed (2)"), "{page}");
     shop.taken("/put-back", &[("act", "put_back_photo"), ("which", &photo)]).await;
     shop.taken("/put-back", &[("act", "put_back_dent"), ("which", "d1")]).await;
     assert_eq!((store.photos(shop.job).unwrap().len(), store.survey(shop.job).unwrap().unwrap().1.len()), (1, 1));

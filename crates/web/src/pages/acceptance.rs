@@ -1,7 +1,7 @@
 //! The acceptance checks: each a figure that is compared with what is wanted, or a reason; the job is ready when all have
 //! passed, or somebody lets it go by name.
 
-use super::jobs::head;
+use super::job_head::head;
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
@@ -55,6 +55,9 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
 fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
     let fmt = signed.fmt;
     let line = app.store().board_line(id)?;
+    if let Some(page) = super::job_head::comes_first(app, signed, &line, "checks")? {
+        return Ok(page);
+    }
     let job = app.job(id)?;
     let wanted = acceptance_checks(&job.survey, &job.plan);
     let taken = app.store().acceptance_records(id)?;

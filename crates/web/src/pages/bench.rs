@@ -1,6 +1,6 @@
 //! The bench: the plan's steps with drawing, size, force, heat and caution; timer, tick, note, photo; what is blocked by what.
 
-use super::jobs::head;
+use super::job_head::head;
 use crate::agreeing::{self, Since};
 use crate::app::App;
 use crate::auth::{Need, Signed};
@@ -74,6 +74,9 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
     let rows: Vec<i64> = after.stopped.split(',').filter_map(|r| r.parse().ok()).take(4).collect();
     let stopped = app.store().steps_by_rows(&rows)?;
     let line = app.store().board_line(id)?;
+    if let Some(page) = super::job_head::comes_first(app, signed, &line, "bench")? {
+        return Ok(page);
+    }
     let job = app.job(id)?;
     let records: BTreeMap<String, StepRecord> = app.store().steps(id)?.into_iter().map(|r| (r.key.clone(), r)).collect();
     let done = |s: &Step| records.get(&step_key(s)).is_some_and(|r| matches!(r.state, StepState::Done | StepState::Skipped));
@@ -370,7 +373,7 @@ fn one_step(
                     @if let Some(s) = &heat.flame_s { p.soft { "Flame for about " span.num { (format!("{:.0} s", 10.0 * (s.value / 10.0).round())) } ". Torch: " (heat.torch) "." } }
                     @if let Some(w) = &heat.too_weak { p.warn { "The torch brings it to " (fmt.degc(10.0 * (w.got_degc / 10.0).round())) " only: take one of about " (format!("{:.0} W", w.wants_w)) " or more." } }
                     @for (i, n) in heat.neighbours.iter().enumerate().filter(|(i, n)| *i == 0 || n.sink || n.too_close) {
-                        div.why { @if i == 0 { "Nearest in danger: " } (super::plan::opened_name(job, &n.what))
+                        div.why { @if i == 0 { "Nearest in danger: " } (crate::view::names::opened_name(job, &n.what))
                             @if let Some(run) = n.on.as_ref().and_then(|r| job.survey.instrument.run(r)) { " on " (run.name) " at " (fmt.length(n.at_mm)) }
                             ", " (fmt.length(n.distance_mm)) " from the flame, reaches " (fmt.figure(&n.temperature_degc)) "; melts from " (fmt.degc(n.melts_at_degc)) ". "
                             @if n.too_close { strong { "It lets go: bind it with wire" @if let Some(a) = n.resoldered_by { "; step " (a) " solders it again" } ". " } } @else if n.sink { "Heat sink or wet cloth between. " } }
@@ -450,7 +453,7 @@ fn tool_words(fmt: UnitFormat, job: &Job, dent: &instrument::DentId, method: &re
         dl {
             dt { "Tools" }
             dd { @match &method.tool {
-                ToolChoice::Rack { tools } => { @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (super::plan::tool_name(job, t)) } }
+                ToolChoice::Rack { tools } => { @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (crate::view::names::tool_name(job, t)) } }
                 ToolChoice::ToMake { make, .. } => { "To make: " (fmt.sentence(&make.words())) " " (fmt.sentence(&make.because())) }
             } }
             @if method.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in method.train.iter().enumerate() { @if i > 0 { " → " } span.num { (fmt.length(b.ball_mm)) } } } }

@@ -1,6 +1,6 @@
 //! The hand-back: what is owed and paid, what goes back with the instrument, who collects it, and the invoice.
 
-use super::jobs::head;
+use super::job_head::head;
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::invoice::{invoice, paid_words};
@@ -18,7 +18,8 @@ use report::invoice::NotMet;
 use rust_decimal::Decimal;
 use serde::Deserialize;
 use store::By;
-use store::counter::{BoardLine, JobState};
+use store::board::BoardLine;
+use store::counter::JobState;
 use store::hand_back::HOW;
 use store::states::Said;
 use units::money::{parse_money, to_cents};

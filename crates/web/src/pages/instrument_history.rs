@@ -18,7 +18,8 @@ use instrument::{Dent, Survey};
 use maud::{Markup, html};
 use plan::StepKind;
 use store::bench::StepState;
-use store::counter::{BoardLine, JobState};
+use store::board::BoardLine;
+use store::counter::JobState;
 use units::Origin;
 
 /// The history of the instrument of a number.

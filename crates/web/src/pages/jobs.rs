@@ -1,11 +1,11 @@
 //! A job: its head, where it stands, and the way to its pages.
 
+use super::job_head::{dialed, head, price_words, who_does};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::view::form::filled;
-use crate::view::job_lines::state_name;
 use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::response::{Redirect, Response};
@@ -14,7 +14,8 @@ use jiff::civil::Date;
 use maud::{Markup, html};
 use serde::Deserialize;
 use store::By;
-use store::counter::{BoardLine, JobHead, JobState};
+use store::board::BoardLine;
+use store::counter::{JobHead, JobState};
 use store::states::Said;
 
 /// What the job's form sends.
@@ -105,24 +106,25 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             div.split {
                 section {
                     div.card {
-                        h2 { "What the customer said" }
-                        p { @if job.words.is_empty() { span.soft { "Nothing was noted." } } @else { (job.words) } }
                         dl {
+                            dt { "Telephone" } dd { @if line.phone.is_empty() { span.soft { "none noted" } } @else { a.nowrap href={ "tel:" (dialed(&line.phone)) } { (line.phone) } } }
+                            dt { "Price" } dd { (price_words(app, id)?) }
+                            dt { "Ready by" } dd { @if let Some(due) = &job.due { (when::day_words(due)) @if job.state.is_open_for_due() { " (" (when::due(due).words) ")" } } @else { span.soft { "no day set" } } }
                             dt { "Received" } dd { (when::moment(job.received_at)) }
-                            dt { "Due" } dd { @if let Some(due) = &job.due { (due) @if job.state.is_open_for_due() { " (" (when::due(due).words) ")" } } @else { "no day set" } }
-                            dt { "Bench" } dd { (line.bench_name.as_deref().unwrap_or("nobody yet")) }
+                            dt { "Bench" } dd { (line.bench().unwrap_or("nobody yet")) @if line.running { " works at it now" } }
                             dt { "Dents" } dd { @if job.state == JobState::Received { "not surveyed" } @else { (line.dents) } }
                             dt { "Instrument" } dd { a href={ "/instruments/" (job.instrument) } { (line.tag) " " (line.instrument) } }
                             @if !card.asset.is_empty() { dt { "Owner's number" } dd { (card.asset) } }
+                            dt { "Customer said" } dd { @if job.words.is_empty() { span.soft { "nothing noted" } } @else { (job.words) } }
                             dt { "Came with it" } dd { @if accessories.is_empty() { "nothing noted" } @for (i, a) in accessories.iter().enumerate() { @if i > 0 { ", " } (a.name) } }
                         }
                     }
                     @for l in &let_go { div.warn { strong { "Let go by " (l.name) ". " } (l.reason) @if !l.what.is_empty() { details { summary { "What was not met" } ul { @for w in &l.what { li { (w) } } } } } } }
                     h2 { "Photos" }
-                    @if signed.may(Need::Survey) { div.card data-photo={ "/jobs/" (id) "/photos" } { label { span { "Take a photo as it came in" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } } }
+                    @if !job.state.is_closed() { div.card data-photo={ "/jobs/" (id) "/photos" } { label { span { "Take a photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } } }
                     @else if photos.is_empty() { p.soft { "None yet." } }
                     div.cards { @for p in &photos { figure.card { (super::photos::thumb(id, p)) figcaption.soft.small { @if let Some(d) = &p.dent { "Dent " (d) ". " } (when::moment(p.at))
-                        @if signed.may(Need::Survey) { details { summary { "Take it out" } (restore(signed, id, "take_out_photo", &p.id.to_string(), "Yes, take it out")) } } } } } }
+                        @if signed.may(Need::Survey) { details { summary { "Remove" } (restore(signed, id, "take_out_photo", &p.id.to_string(), "Yes, remove it")) } } } } } }
                     (taken_out(app, signed, id)?)
                 }
                 section {
@@ -166,7 +168,7 @@ fn taken_out(app: &App, signed: &Signed, id: i64) -> Outcome<Markup> {
     Ok(html! {
         @if some {
             details {
-                summary { "Taken out (" (dents.len() + photos.len() + overrules.len()) ")" }
+                summary { "Removed (" (dents.len() + photos.len() + overrules.len()) ")" }
                 ul {
                     @for d in &dents { li { "Dent " (d.name) @if survey { (restore(signed, id, "put_back_dent", &d.name, "Put back")) } } }
                     @for p in &photos { li { "Photo of " (when::moment(p.at)) @if survey { (restore(signed, id, "put_back_photo", &p.id.to_string(), "Put back")) } } }
@@ -328,7 +330,7 @@ pub async fn set_state(
 /// What is to be done next, where the job stands, and what can be undone.
 fn next_deed(signed: &Signed, line: &BoardLine, redisplay: &Redisplay) -> Markup {
     let id = line.job.id;
-    let go = |words: &str, page: &str, button: &str| html! { p { (words) } a.button href={ "/jobs/" (id) "/" (page) } { (button) } };
+    let go = |words: &str, need: Need, page: &str, button: &str| html! { p { (words) } @if signed.may(need) { a.button href={ "/jobs/" (id) "/" (page) } { (button) } } @else { span.soft { (who_does(need)) } } };
     let no_dents = format!("/jobs/{id}/no-dents");
     let refill = redisplay.form(&no_dents);
     html! {
@@ -336,7 +338,7 @@ fn next_deed(signed: &Signed, line: &BoardLine, redisplay: &Redisplay) -> Markup
             (redisplay.form(&format!("/jobs/{id}/state")).problems())
             @match line.job.state {
                 JobState::Received => {
-                    (go("Nobody has recorded the damage yet.", "survey", "Survey it"))
+                    (go("Nobody has recorded the damage yet.", Need::Survey, "survey", "Survey it"))
                     @if signed.may(Need::Survey) {
                         details open[refill.refused()] {
                             summary { "No dent to record" }
@@ -349,13 +351,13 @@ fn next_deed(signed: &Signed, line: &BoardLine, redisplay: &Redisplay) -> Markup
                         }
                     }
                 },
-                JobState::Surveyed => (go("It is surveyed. The customer waits for a quote.", "quote", "Give a quote")),
-                JobState::Quoted => (go("The customer has the quote and has not answered.", "quote", "To the quote")),
-                JobState::Approved => (go("The customer said yes.", "bench", "Begin at the bench")),
-                JobState::OnBench => (go("It is on the bench.", "bench", "Go on at the bench")),
-                JobState::Checking => (go("It is worked; the final checks are being taken.", "checks", "Take the final checks")),
-                JobState::Ready => (go("It is ready for pickup.", "hand-back", "Hand it back")),
-                JobState::HandedBack => { p { "It was handed back." @if let Some(at) = line.job.closed_at { " Closed " (when::moment(at)) "." } } a.button.plain href={ "/jobs/" (id) "/hand-back" } { "Hand-back and invoice" } },
+                JobState::Surveyed => (go("It is surveyed. The customer waits for a quote.", Need::Quote, "quote", "Give a quote")),
+                JobState::Quoted => (go("The customer has the quote and has not answered.", Need::Quote, "quote", "To the quote")),
+                JobState::Approved => (go("The customer said yes.", Need::Bench, "bench", "Start at the bench")),
+                JobState::OnBench => (go("It is on the bench.", Need::Bench, "bench", "Go on at the bench")),
+                JobState::Checking => (go("The work is done; the final checks are being taken.", Need::AcceptanceCheck, "checks", "Take the final checks")),
+                JobState::Ready => (go("It is ready for pickup.", Need::HandBack, "hand-back", "Pickup and payment")),
+                JobState::HandedBack => { p { "It was picked up." @if let Some(at) = line.job.closed_at { " Closed " (when::moment(at)) "." } } a.button.plain href={ "/jobs/" (id) "/hand-back" } { "Pickup and invoice" } },
                 JobState::Declined => { p { "The customer said no." @if let Some(at) = line.job.closed_at { " Closed " (when::moment(at)) "." } } a.button.plain href={ "/jobs/" (id) "/hand-back" } { "Hand the instrument back" } },
             }
             (undone(signed, line, redisplay))
@@ -370,7 +372,7 @@ fn undone(signed: &Signed, line: &BoardLine, redisplay: &Redisplay) -> Markup {
     let refill = redisplay.form(&action);
     let reopens = match state {
         JobState::Ready => Some(("Not ready after all", "Back to the final checks")),
-        JobState::HandedBack => Some(("It was not handed back", "Open it again")),
+        JobState::HandedBack => Some(("It was not picked up", "Open it again")),
         JobState::Declined => Some(("The customer changed their mind", "Open it again")),
         _ => None,
     };
@@ -392,11 +394,11 @@ fn undone(signed: &Signed, line: &BoardLine, redisplay: &Redisplay) -> Markup {
             }
             @if state == JobState::Quoted && signed.may(Need::Quote) {
                 details {
-                    summary { "Take the quote back" }
+                    summary { "Withdraw the quote" }
                     form.stack method="post" action={ "/jobs/" (id) "/quote/withdraw" } {
                         (layout::csrf(signed))
                         p { "Its link stops working. A quote that was given before it, and not answered, is out again." }
-                        button.plain type="submit" { "Yes, take it back" }
+                        button.plain type="submit" { "Yes, withdraw it" }
                     }
                 }
             }
@@ -405,21 +407,6 @@ fn undone(signed: &Signed, line: &BoardLine, redisplay: &Redisplay) -> Markup {
                     summary { (words) }
                     form method="post" action=(action) { (layout::csrf(signed)) button.plain type="submit" name="act" value="reopen" { (button) } }
                 }
-            }
-        }
-    }
-}
-
-/// The head of each of a job's pages: what it is, where it stands, and the way to the others.
-pub fn head(line: &BoardLine, here: &str) -> Markup {
-    let id = line.job.id;
-    html! {
-        h1 { a.num href={ "/instruments/" (line.job.instrument) "/history" } title="Everything about this instrument" { (line.tag) } " " (line.job.title) }
-        p { (line.instrument) ", " (line.customer) " · " span.state { (state_name(line.job.state)) } @if let Some(due) = &line.job.due { @if line.job.state.is_open_for_due() { " · due " (when::due(due).words) } @else if line.job.state.is_closed() { " · was due " (due) } @else { " · due " (due) } } }
-        nav.tabs aria-label="Job" {
-            @for (name, words) in [("job", "Job"), ("survey", "Survey"), ("plan", "Plan"), ("quote", "Quote"), ("bench", "Bench"), ("checks", "Final checks"), ("hand-back", "Hand-back")] {
-                @let path = if name == "job" { format!("/jobs/{id}") } else { format!("/jobs/{id}/{name}") };
-                a href=(path) aria-current=[(name == here).then_some("page")] { (words) }
             }
         }
     }

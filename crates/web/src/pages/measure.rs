@@ -1,7 +1,7 @@
 //! What to measure next: each input that nobody measured, with what hangs on it. A page of its own, because it works the plan through
 //! many times, which nobody wants to wait for at every decision.
 
-use super::jobs::head;
+use super::job_head::head;
 use crate::app::App;
 use crate::auth::Signed;
 use crate::decisions::method_name;

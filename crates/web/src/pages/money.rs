@@ -12,7 +12,7 @@ use axum::extract::State;
 use maud::{Markup, html};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
-use store::counter::BoardLine;
+use store::board::BoardLine;
 use units::money::show_money;
 
 /// Open jobs looked at, and lines shown in a table, at most.
@@ -59,7 +59,7 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) 
         let week: Vec<BoardLine> = open.iter().filter(|l| days(l).is_some_and(|d| (0..7).contains(&d))).cloned().collect();
         let mut benches: BTreeMap<String, Bench> = BTreeMap::new();
         for line in &open {
-            let bench = benches.entry(line.bench_name.clone().unwrap_or_else(|| "nobody yet".to_owned())).or_default();
+            let bench = benches.entry(line.bench().unwrap_or("nobody yet").to_owned()).or_default();
             bench.open += 1;
             bench.late += usize::from(days(line).is_some_and(|d| d < 0));
             bench.this_week += usize::from(days(line).is_some_and(|d| (0..7).contains(&d)));

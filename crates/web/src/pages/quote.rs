@@ -1,6 +1,6 @@
 //! The quote: three offers, given to the customer behind a link that nobody can guess.
 
-use super::jobs::head;
+use super::job_head::head;
 use crate::agreeing::{self, Asked, Said, how_words, is_supplement, owed};
 use crate::app::{App, level_named};
 use crate::auth::{Need, Signed};
@@ -20,7 +20,8 @@ use quote::{Offer, Quote};
 use serde::Deserialize;
 use store::By;
 use store::agreements::SaidHow;
-use store::counter::{BoardLine, JobState};
+use store::board::BoardLine;
+use store::counter::JobState;
 use store::offers::{NewQuote, SavedQuote};
 use units::money::show_money;
 
@@ -63,6 +64,9 @@ pub async fn page(
 
 fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
     let line = app.store().board_line(id)?;
+    if let Some(page) = super::job_head::comes_first(app, signed, &line, "quote")? {
+        return Ok(page);
+    }
     let now = app.job_as_it_stands(id)?;
     let given = app.store().quotes_of(id)?;
     let agreements = app.store().agreements_of(id)?;

@@ -1,6 +1,6 @@
 //! What was found since the customer said yes: what it changes, and asking the customer again; and what was agreed before.
 
-use super::jobs::head;
+use super::job_head::head;
 use crate::agreeing::{self, Asked, how_words, is_supplement, since};
 use crate::app::{App, level_named};
 use crate::auth::{Need, Signed};

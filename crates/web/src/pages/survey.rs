@@ -1,7 +1,7 @@
 //! The survey: pick a pattern, see the instrument as it lies and its runs straightened; tap to set a dent.
 
 use super::dent_messages::{Refused, Saved, SentDent, Shown, Unread, clash, says, shown};
-use super::jobs::head;
+use super::job_head::head;
 use super::sheets::Sheets;
 use super::{conditions, dent_form, survey_file};
 use crate::app::App;

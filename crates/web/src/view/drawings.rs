@@ -1,28 +1,12 @@
 //! Drawings on the pages.
 
 use super::instrument_map::InstrumentMap;
+use super::spread::spread;
 use crate::unit_format::UnitFormat;
-use instrument::{DentId, RunId, Survey};
+use instrument::Survey;
 use job::Job;
 use maud::{Markup, PreEscaped, html};
 use plan::{Step, StepKind};
-
-/// Dents in the order in which the plan works them, then those that it does not work.
-pub fn order_of_working(job: &Job) -> Vec<DentId> {
-    draw::marks(&job.survey, &job.plan).into_iter().map(|m| m.dent).collect()
-}
-
-/// The runs with dents, straightened, as SVG.
-pub fn strips(job: &Job, fmt: UnitFormat) -> Vec<String> {
-    let marks = draw::marks(&job.survey, &job.plan);
-    let mut runs: Vec<&RunId> = Vec::new();
-    for d in &job.survey.dents {
-        if !runs.contains(&&d.run) {
-            runs.push(&d.run);
-        }
-    }
-    runs.into_iter().filter_map(|r| draw::strip(&job.survey, r, &marks, fmt.0, 240.0)).map(|d| inline(&d)).collect()
-}
 
 /// Where the dents are: on the instrument as it lies; those on tubes that this does not show, in words. Where the
 /// instrument cannot be laid out, its tubes straightened.
@@ -48,32 +32,34 @@ pub fn dents_on_map(survey: &Survey, marks: &[draw::Mark], fmt: UnitFormat) -> M
         match map.place(&dent.run, value(&dent.at_mm, middle), value(&dent.clock_deg, 90.0)) {
             Some(at) => {
                 some_left |= !mark.worked;
-                dots.push((mark.label.as_str(), mark.worked, at));
+                dots.push((mark.label.as_str(), mark.worked, depth_step(dent.depth_mm.as_ref().map(|k| k.value)), at));
             }
             None => elsewhere.push(format!("{} on the {}", number(&mark.label), run.map_or(dent.run.0.as_str(), |r| r.name.as_str()))),
         }
     }
-    // Dots that would cover each other move apart along the map.
-    let mut placed: Vec<(f64, f64)> = Vec::new();
-    for (.., at) in &mut dots {
-        for _ in 0..24 {
-            let Some(near) = placed.iter().find(|p| (p.0 - at.0).hypot(p.1 - at.1) < 1.9 * unit) else { break };
-            at.0 += if at.0 >= near.0 { 0.5 } else { -0.5 } * unit;
-        }
-        placed.push(*at);
-    }
+    let numbers = spread(&dots.iter().map(|d| d.3).collect::<Vec<_>>(), 2.15 * unit);
+    let at = |v: f64| format!("{v:.1}");
     let inside = html! {
-        @for (label, worked, (x, y)) in &dots {
-            circle.dot.left[!worked] cx=(format!("{x:.1}")) cy=(format!("{y:.1}")) r=(format!("{unit:.1}")) {}
-            text x=(format!("{x:.1}")) y=(format!("{y:.1}")) font-size=(format!("{:.1}", 1.1 * unit)) { (number(label)) }
+        @for ((.., (x, y)), (nx, ny)) in dots.iter().zip(&numbers) {
+            @if (nx - x).hypot(ny - y) > 0.6 * unit { line.leader x1=(at(*x)) y1=(at(*y)) x2=(at(*nx)) y2=(at(*ny)) {} circle.place cx=(at(*x)) cy=(at(*y)) r=(at(0.25 * unit)) {} }
+        }
+        @for ((label, worked, depth, _), (x, y)) in dots.iter().zip(&numbers) {
+            circle class=(if *worked { format!("dot depth-{depth}") } else { "dot left".to_owned() }) cx=(at(*x)) cy=(at(*y)) r=(at(unit)) {}
+            text class=(if *worked { format!("on-{depth}") } else { String::new() }) x=(at(*x)) y=(at(*y)) font-size=(at(1.15 * unit)) { (number(label)) }
         }
     };
     html! {
         figure.lie-box {
             (map.svg(false, "Where the dents are, on the instrument as it lies", inside))
-            figcaption.soft.small { "Where the dents are, by their numbers in the survey. " (map.caveat()) @if some_left { " A broken ring: it is left as it is." } @if !elsewhere.is_empty() { " On tubes not shown here: " (elsewhere.join("; ")) "." } }
+            figcaption.soft.small { "The numbers are the dents’; the darker, the deeper. " (map.caveat()) @if some_left { " A broken ring: it stays." } @if !elsewhere.is_empty() { " On tubes not shown here: " (elsewhere.join("; ")) "." } }
         }
     }
+}
+
+/// The step of a depth on the scale of colors: below 1, 2, 4, 8 mm and above; the middle where it is not known.
+fn depth_step(depth_mm: Option<f64>) -> usize {
+    let Some(depth) = depth_mm else { return 3 };
+    1 + [1.0, 2.0, 4.0, 8.0].iter().filter(|edge| depth >= **edge).count()
 }
 
 /// A dent's name without its letter, where that leaves a number: what fits into a dot.

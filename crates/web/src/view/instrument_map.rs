@@ -84,7 +84,7 @@ impl<'a> InstrumentMap<'a> {
 
     /// Radius of a dent's dot, mm on the map.
     pub fn unit(&self) -> f64 {
-        (self.high.0 - self.low.0).max(self.high.1 - self.low.1) / 62.0
+        (self.high.0 - self.low.0).max(self.high.1 - self.low.1) / 50.0
     }
 }
 
@@ -100,13 +100,35 @@ fn drawn(part: &Part) -> Markup {
     }
 }
 
+/// How far a drawn line may pass beside a station, mm: a third of a pixel where a trumpet fills the page.
+const BESIDE_MM: f64 = 0.25;
+
 fn path(points: impl Iterator<Item = P>) -> String {
     let mut d = String::new();
-    for (i, (x, y)) in points.enumerate() {
+    for (i, (x, y)) in thinned(&points.collect::<Vec<_>>()).into_iter().enumerate() {
         // Writing into a string cannot fail.
         let _ = write!(d, "{}{x:.1} {y:.1}", if i == 0 { "M" } else { "L" });
     }
     d
+}
+
+/// The points without those that lie on the line between their neighbors: a straight tube needs two, not forty.
+fn thinned(points: &[P]) -> Vec<P> {
+    let mut kept = Vec::new();
+    let mut from = 0;
+    while from < points.len() {
+        kept.push(points[from]);
+        let straight = |to: &usize| points[from + 1..*to].iter().all(|p| off(*p, points[from], points[*to]) < BESIDE_MM);
+        from = (from + 1..points.len()).take_while(straight).last().unwrap_or(points.len());
+    }
+    kept
+}
+
+/// How far a point lies from the line through two others, or from the first where they are one.
+fn off(p: P, a: P, b: P) -> f64 {
+    let (along, to) = ((b.0 - a.0, b.1 - a.1), (p.0 - a.0, p.1 - a.1));
+    let length = along.0.hypot(along.1);
+    if length < 1e-9 { to.0.hypot(to.1) } else { (along.0 * to.1 - along.1 * to.0).abs() / length }
 }
 
 /// Draws the way of the air, starting with a heading; returns the heading at the bell too.
@@ -183,6 +205,18 @@ mod tests {
                 }
             }
         }
+    }
+
+    #[test]
+    fn a_straight_line_keeps_its_ends_and_a_bend_its_shape() {
+        let line: Vec<P> = (0..=40).map(|i| (f64::from(i), 0.5 * f64::from(i))).collect();
+        assert_eq!(thinned(&line), [line[0], line[40]]);
+        let arc: Vec<P> =
+            (0..=64).map(|i| (f64::from(i) * std::f64::consts::PI / 64.0).sin_cos()).map(|(s, c)| (50.0 * c, 50.0 * s)).collect();
+        let kept = thinned(&arc);
+        assert!(kept.len() < 30 && kept.len() > 10, "{}", kept.len());
+        let near = |p: &P| kept.windows(2).map(|w| off(*p, w[0], w[1])).fold(f64::MAX, f64::min);
+        assert!(arc.iter().all(|p| near(p) < 2.0 * BESIDE_MM));
     }
 
     #[test]

@@ -6,7 +6,10 @@ pub mod form;
 pub mod instrument_fields;
 pub mod instrument_map;
 pub mod job_lines;
+pub mod names;
 pub mod qr;
+pub mod range;
 
 mod map_parts;
+mod spread;
 mod valve_loops;

@@ -1,0 +1,23 @@
+//! What the bench calls tubes, tools and what is opened.
+
+use job::Job;
+use reach::ToolId;
+
+/// What the bench calls something that is opened.
+pub fn opened_name<'a>(job: &'a Job, opened: &'a reach::Opened) -> &'a str {
+    let i = &job.survey.instrument;
+    match opened {
+        reach::Opened::Joint(id) => i.joints.iter().find(|j| j.id == *id).map_or(id.0.as_str(), |j| j.name.as_str()),
+        reach::Opened::Overlay(id) => i.overlays.iter().find(|o| o.id == *id).map_or(id.0.as_str(), |o| o.name.as_str()),
+    }
+}
+
+/// What a tube is called.
+pub fn run_name<'a>(job: &'a Job, id: &'a instrument::RunId) -> &'a str {
+    job.survey.instrument.run(id).map_or(id.0.as_str(), |r| r.name.as_str())
+}
+
+/// What a tool is called in the shop.
+pub fn tool_name<'a>(job: &'a Job, id: &'a ToolId) -> &'a str {
+    job.rack.tools.iter().find(|t| t.id == *id).map_or(id.0.as_str(), |t| t.name.as_str())
+}
