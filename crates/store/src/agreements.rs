@@ -2,8 +2,9 @@
 
 use crate::connection::{By, Store};
 use crate::error::{Result, StoreError};
+use crate::evidence::{self, CameFrom};
 use crate::offers::{QUOTE, SavedQuote, quote};
-use crate::people::hex;
+use crate::people::{hash, hex};
 use crate::sql;
 use crate::states::{self, Action};
 use flate2::Compression;
@@ -132,6 +133,8 @@ pub struct Yes<'a> {
     pub plan: (&'a str, &'a [u8]),
     /// The paper as signed, PDF.
     pub paper: Option<&'a [u8]>,
+    /// From where it came.
+    pub from: CameFrom<'a>,
 }
 
 const AGREEMENT: &str = "id, job, quote, kind, level, total, made_from, plan, paper, how, said_by, taken_by, at";
@@ -176,7 +179,7 @@ fn unpacked(body: &[u8]) -> std::io::Result<Vec<u8>> {
     Ok(out)
 }
 
-fn keep(c: &Connection, media: &str, body: &[u8]) -> Result<String> {
+pub(crate) fn keep(c: &Connection, media: &str, body: &[u8]) -> Result<String> {
     let hash = hash_of(body);
     let small = packed(body);
     let shrinks = small.len() < body.len();
@@ -186,6 +189,18 @@ fn keep(c: &Connection, media: &str, body: &[u8]) -> Result<String> {
         (&hash, media, shrinks, if shrinks { &small[..] } else { body }),
     )?;
     Ok(hash)
+}
+
+/// What is kept under a hash.
+pub(crate) fn content(c: &Connection, hash: &str) -> Result<Vec<u8>> {
+    let sql = "SELECT packed, body FROM contents WHERE hash = ?1";
+    let (small, body): (bool, Vec<u8>) = sql::one(c, "content", hash, sql, [hash], |r| Ok((r.get(0)?, r.get(1)?)))?;
+    let body = if small { unpacked(&body).unwrap_or_default() } else { body };
+    if hash_of(&body) == hash {
+        Ok(body)
+    } else {
+        Err(StoreError::Garbled { what: format!("content {hash}"), why: "its bytes do not have that hash".to_owned() })
+    }
 }
 
 /// Contents.
@@ -203,16 +218,7 @@ impl Store {
     /// # Errors
     /// Where there is none, or it is damaged.
     pub fn content(&self, hash: &str) -> Result<Vec<u8>> {
-        let (small, body): (bool, Vec<u8>) = self.read(|c| {
-            let sql = "SELECT packed, body FROM contents WHERE hash = ?1";
-            sql::one(c, "content", hash, sql, [hash], |r| Ok((r.get(0)?, r.get(1)?)))
-        })?;
-        let body = if small { unpacked(&body).unwrap_or_default() } else { body };
-        if hash_of(&body) == hash {
-            Ok(body)
-        } else {
-            Err(StoreError::Garbled { what: format!("content {hash}"), why: "its bytes do not have that hash".to_owned() })
-        }
+        self.read(|c| content(c, hash))
     }
 }
 
@@ -243,8 +249,20 @@ impl Store {
     /// # Errors
     /// Where the link is unknown, superseded or answered, or the quote was given before its ground was kept.
     pub fn agree(&self, by: By<'_>, token: &str, yes: &Yes<'_>) -> Result<i64> {
+        let id = self.read(|c| behind(c, token))?;
+        self.agree_to(by, id, yes)
+    }
+
+    /// As [`Store::agree`], of a quote by its number.
+    ///
+    /// # Errors
+    /// As there.
+    pub fn agree_to(&self, by: By<'_>, quote: i64, yes: &Yes<'_>) -> Result<i64> {
         self.write(by, |c| {
-            let q = open_quote(c, token)?;
+            let q = open_quote(c, quote)?;
+            if q.revoked && yes.how == SaidHow::Signed {
+                return Err(StoreError::Refused("this link was closed; please call us".to_owned()));
+            }
             let Some(made_from) = &q.made_from else {
                 return Err(StoreError::Refused("this quote was given by an earlier program; please give it anew".to_owned()));
             };
@@ -262,6 +280,7 @@ impl Store {
                 "UPDATE quotes SET chosen = ?2, signed_by = ?3, signature = ?4, signed_at = ?5 WHERE id = ?1",
                 (q.id, yes.level, yes.name, yes.signature, by.at),
             )?;
+            evidence::keep(c, q.id, yes.from, yes.total, paper.as_deref())?;
             let id = sql::insert(
                 c,
                 "INSERT INTO agreements (job, quote, kind, level, total, made_from, plan, paper, how, said_by, taken_by, at)
@@ -276,12 +295,15 @@ impl Store {
     ///
     /// # Errors
     /// Where the link is unknown, superseded or answered.
-    pub fn decline(&self, by: By<'_>, token: &str, name: &str, signature: &str) -> Result<()> {
+    pub fn decline(&self, by: By<'_>, token: &str, name: &str, signature: &str, from: CameFrom<'_>) -> Result<()> {
         self.write(by, |c| {
-            let q = open_quote(c, token)?;
+            let q = open_quote(c, behind(c, token)?)?;
+            if q.revoked {
+                return Err(StoreError::Refused("this link was closed; please call us".to_owned()));
+            }
             states::plainly(c, by, q.job, if q.adds_to.is_none() { Action::Decline } else { Action::Supplement }).map_err(closed)?;
-            sql::run(c, "UPDATE quotes SET signed_by = ?2, signature = ?3, signed_at = ?4 WHERE id = ?1", (q.id, name, signature, by.at))
-                .map(|_| ())
+            sql::run(c, "UPDATE quotes SET signed_by = ?2, signature = ?3, signed_at = ?4 WHERE id = ?1", (q.id, name, signature, by.at))?;
+            evidence::keep(c, q.id, from, "", None)
         })
     }
 
@@ -316,9 +338,14 @@ fn closed(e: StoreError) -> StoreError {
     }
 }
 
-/// The quote behind a link, if it can still be answered.
-fn open_quote(c: &Connection, token: &str) -> Result<SavedQuote> {
-    let q = sql::one(c, "quote", "under this link", &format!("SELECT {QUOTE} FROM quotes WHERE token = ?1"), [token], quote)?;
+/// The number of the quote behind a link.
+fn behind(c: &Connection, token: &str) -> Result<i64> {
+    sql::one(c, "quote", "under this link", "SELECT id FROM quotes WHERE link_hash = ?1", [hash(token)], |r| r.get(0))
+}
+
+/// A quote, if it can still be answered.
+fn open_quote(c: &Connection, id: i64) -> Result<SavedQuote> {
+    let q = sql::one(c, "quote", id, &format!("SELECT {QUOTE} FROM quotes WHERE id = ?1"), [id], quote(None))?;
     let newest = "SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0";
     let newest: Option<i64> = sql::one(c, "quote", q.id, newest, [q.job], |r| r.get(0))?;
     if newest.is_none_or(|n| n < q.id) {

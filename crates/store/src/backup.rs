@@ -17,8 +17,10 @@ use std::time::Duration;
 use zip::write::SimpleFileOptions;
 use zip::{ZipArchive, ZipWriter};
 
-/// What is no record of the shop's but who is signed in where: it does not come alive again with a backup.
-pub(crate) const LEFT_OUT: [&str; 3] = ["sessions", "known_tablets", "sign_in_failures"];
+/// What is no record of the shop's but who is signed in where, and with what: it does not come alive again with a backup. Which photos
+/// were made plain is looked at again: the files may come from anywhere.
+pub(crate) const LEFT_OUT: [&str; 6] =
+    ["sessions", "known_tablets", "sign_in_failures", "second_factors", "recovery_codes", "plain_photos"];
 
 /// The file in a backup that says what is in it.
 pub(crate) const CONTENTS: &str = "contents.json";

@@ -12,7 +12,7 @@ use sha2::{Digest, Sha256};
 const MOST_TOLD: usize = 20;
 
 /// Each part with its length before it, so that no two lists of parts hash alike.
-fn hashed(parts: &[&str]) -> String {
+pub(crate) fn hashed(parts: &[&str]) -> String {
     let mut h = Sha256::new();
     for part in parts {
         h.update((part.len() as u64).to_be_bytes());

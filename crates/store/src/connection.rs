@@ -1,8 +1,9 @@
 //! Opening the record; one connection that writes, several that read.
 
 use crate::error::{Result, StoreError};
+use crate::key::Key;
 use crate::sql;
-use crate::{chain, journal, private};
+use crate::{chain, journal, links, private};
 use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
 use rusqlite_migration::{M, Migrations};
 use std::path::{Path, PathBuf};
@@ -22,6 +23,9 @@ const STEPS: &[M<'_>] = &[
     M::up(include_str!("../migrations/009_sign_in.sql")),
     M::up(include_str!("../migrations/020_versions.sql")),
     M::up(include_str!("../migrations/021_trust.sql")),
+    M::up(include_str!("../migrations/022_links.sql")),
+    M::up(include_str!("../migrations/023_plain_photos.sql")),
+    M::up(include_str!("../migrations/024_second_factor.sql")),
 ];
 
 /// Pages in the log of changes at which a writer, for want of [`Store::tidy`], carries them into the database itself: 64 MB.
@@ -46,6 +50,7 @@ pub struct Store {
     readers: Mutex<Vec<Connection>>,
     tidier: Mutex<Option<Connection>>,
     noticed: Vec<String>,
+    key: Option<Key>,
 }
 
 impl Store {
@@ -83,12 +88,19 @@ impl Store {
             }
         }
         Migrations::from_slice(STEPS).to_latest(&mut writer)?;
+        let key = Key::made(folder)?;
+        let transaction = writer.transaction_with_behavior(TransactionBehavior::Immediate)?;
+        if links::plain(&transaction)? {
+            transaction.execute_batch("DROP TRIGGER IF EXISTS journal_quotes_update")?;
+            links::hash_plain(&transaction, &key)?;
+        }
+        transaction.commit()?;
         journal::lay_triggers(&writer)?;
         let transaction = writer.transaction_with_behavior(TransactionBehavior::Immediate)?;
         chain::seal(&transaction)?;
         transaction.commit()?;
         private::restrict_record(folder);
-        Ok(Self::of(folder, writer, noticed))
+        Ok(Self::of(folder, writer, noticed, Some(key)))
     }
 
     /// Opens the record only to read it: nothing of it is changed, its schema neither.
@@ -100,17 +112,22 @@ impl Store {
         let reader = Connection::open_with_flags(&path, OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
         reader.busy_timeout(Duration::from_secs(5))?;
         known(&reader, &path)?;
-        Ok(Self::of(folder, reader, Vec::new()))
+        Ok(Self::of(folder, reader, Vec::new(), Key::of(folder)?))
     }
 
-    fn of(folder: &Path, writer: Connection, noticed: Vec<String>) -> Self {
+    fn of(folder: &Path, writer: Connection, noticed: Vec<String>, key: Option<Key>) -> Self {
         let (writer, folder) = (Mutex::new(writer), folder.to_owned());
-        Self { folder, writer, readers: Mutex::new(Vec::new()), tidier: Mutex::new(None), noticed }
+        Self { folder, writer, readers: Mutex::new(Vec::new()), tidier: Mutex::new(None), noticed, key }
     }
 
     /// What did not look as this program left it when the record was opened; empty where all did.
     pub fn noticed(&self) -> &[String] {
         &self.noticed
+    }
+
+    /// The key beside the record; none where it is only read and there is none.
+    pub(crate) fn key(&self) -> Option<&Key> {
+        self.key.as_ref()
     }
 
     /// The folder in which the record lies.

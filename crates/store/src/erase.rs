@@ -5,7 +5,7 @@ use crate::connection::{By, Store, database, photo_folder};
 use crate::error::{Result, StoreError};
 use crate::export::rows_where;
 use crate::photos::is_hash;
-use crate::{journal, private, sql};
+use crate::{journal, private, sql, words};
 use rusqlite::Connection;
 use serde_json::{Map, Value};
 use std::path::Path;
@@ -13,29 +13,46 @@ use std::path::Path;
 /// What stands where something was erased.
 pub const ERASED: &str = "(erased)";
 
-/// Which rows of a table are one customer's (`?1`), and which of their fields say who it is.
+/// Which rows of a table are one customer's (`?1`), and which of their fields say who it is, or may: words that somebody typed freely.
 struct Personal {
     table: &'static str,
     whose: &'static str,
     fields: &'static [&'static str],
+    /// Fields that hold JSON, in which [`words::FREE`] are such words.
+    json: &'static [&'static str],
 }
 
 const INSTRUMENTS: &str = "SELECT id FROM instruments WHERE customer = ?1";
 const JOBS: &str = "job IN (SELECT j.id FROM jobs j JOIN instruments i ON i.id = j.instrument WHERE i.customer = ?1)";
 
+/// A serial number stays: it is the instrument's, goes on to whoever owns it next, and is how a stolen one is known again. The owner's
+/// own number on it (`asset`) goes.
 const PERSONAL: &[Personal] = &[
-    Personal { table: "customers", whose: "id = ?1", fields: &["name", "phone", "email", "note"] },
-    Personal { table: "instruments", whose: "customer = ?1", fields: &["asset"] },
-    Personal { table: "jobs", whose: "instrument IN (SELECT id FROM instruments WHERE customer = ?1)", fields: &["words"] },
-    Personal { table: "quotes", whose: JOBS, fields: &["signed_by", "signature"] },
-    Personal { table: "agreements", whose: JOBS, fields: &["said_by"] },
-    Personal { table: "photos", whose: JOBS, fields: &["note"] },
-    Personal { table: "payments", whose: JOBS, fields: &["note"] },
-    Personal { table: "hand_backs", whose: JOBS, fields: &["collected_by", "note"] },
+    Personal { table: "customers", whose: "id = ?1", fields: &["name", "phone", "email", "note"], json: &[] },
+    Personal { table: "instruments", whose: "customer = ?1", fields: &["asset"], json: &[] },
+    Personal {
+        table: "jobs",
+        whose: "instrument IN (SELECT id FROM instruments WHERE customer = ?1)",
+        fields: &["title", "words"],
+        json: &[],
+    },
+    Personal { table: "surveys", whose: JOBS, fields: &[], json: &["body"] },
+    Personal { table: "dents", whose: JOBS, fields: &[], json: &["body"] },
+    Personal { table: "conditions_out", whose: JOBS, fields: &[], json: &["body"] },
+    Personal { table: "overrules", whose: JOBS, fields: &["why"], json: &["body"] },
+    Personal { table: "quotes", whose: JOBS, fields: &["signed_by", "signature", "answered_from", "answered_with"], json: &[] },
+    Personal { table: "agreements", whose: JOBS, fields: &["said_by"], json: &[] },
+    Personal { table: "steps", whose: JOBS, fields: &["note", "time_note"], json: &[] },
+    Personal { table: "acceptance_checks", whose: JOBS, fields: &["reason"], json: &[] },
+    Personal { table: "photos", whose: JOBS, fields: &["note"], json: &[] },
+    Personal { table: "let_go", whose: JOBS, fields: &["reason"], json: &[] },
+    Personal { table: "accessories", whose: JOBS, fields: &["name"], json: &[] },
+    Personal { table: "payments", whose: JOBS, fields: &["note"], json: &[] },
+    Personal { table: "hand_backs", whose: JOBS, fields: &["collected_by", "note"], json: &[] },
 ];
 
-/// What else is one customer's, for the export.
-const ALSO: &[&str] = &["surveys", "dents", "overrules", "steps", "acceptance_checks", "let_go", "accessories"];
+/// Fields in which a person would miss an answer where nothing stood: they say that it was erased. The others become empty.
+const SAY_SO: &[&str] = &["name", "signed_by", "said_by", "collected_by", "title", "why", "reason"];
 
 /// What an erasure did.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -89,12 +106,10 @@ impl Store {
                 let mut rows = rows_where(c, p.table, p.whose, id)?;
                 // The link to a quote opens it: it is no part of what is handed out.
                 rows.iter_mut().filter_map(Value::as_object_mut).for_each(|row| {
-                    row.remove("token");
+                    row.remove("link_hash");
+                    row.remove("link_sealed");
                 });
                 all.insert(p.table.to_owned(), Value::Array(rows));
-            }
-            for table in ALSO {
-                all.insert((*table).to_owned(), Value::Array(rows_where(c, table, JOBS, id)?));
             }
             Ok(all)
         })
@@ -120,17 +135,11 @@ impl Store {
                 c.execute_batch(&format!("DROP TRIGGER IF EXISTS {name}"))?;
             }
             let papers = erase_papers(c, id)?;
+            words::erase_in_contents(c, JOBS, id)?;
+            // What a tablet is answered again after a lost answer: the same words once more.
+            sql::run(c, &format!("DELETE FROM dent_saves WHERE {JOBS}"), [id])?;
             for p in PERSONAL {
-                let set: Vec<String> = p
-                    .fields
-                    .iter()
-                    .map(|f| match *f {
-                        "signature" => "signature = NULL".to_owned(),
-                        "name" | "signed_by" | "said_by" | "collected_by" => format!("{f} = iif({f} IS NULL, NULL, '{ERASED}')"),
-                        _ => format!("{f} = ''"),
-                    })
-                    .collect();
-                sql::run(c, &format!("UPDATE {} SET {} WHERE {}", p.table, set.join(", "), p.whose), [id])?;
+                erase_fields(c, p, id)?;
             }
             let lines = erase_lines(c, id)?;
             let listed = serde_json::to_string(&lines).map_err(|e| StoreError::Refused(e.to_string()))?;
@@ -177,6 +186,32 @@ fn erase_papers(c: &Connection, id: i64) -> Result<usize> {
     Ok(papers.len())
 }
 
+fn erase_fields(c: &Connection, p: &Personal, id: i64) -> Result<()> {
+    let set: Vec<String> = p
+        .fields
+        .iter()
+        .map(|f| match *f {
+            "signature" => "signature = NULL".to_owned(),
+            // What was empty says nothing of anybody.
+            f if SAY_SO.contains(&f) => format!("{f} = iif(coalesce({f}, '') = '', {f}, '{ERASED}')"),
+            f => format!("{f} = ''"),
+        })
+        .collect();
+    if !set.is_empty() {
+        sql::run(c, &format!("UPDATE {} SET {} WHERE {}", p.table, set.join(", "), p.whose), [id])?;
+    }
+    for field in p.json {
+        let sql = format!("SELECT id, {field} FROM {} WHERE {}", p.table, p.whose);
+        let all: Vec<(i64, String)> = sql::all(c, &sql, [id], |r| Ok((r.get(0)?, r.get(1)?)))?;
+        for (row, body) in all {
+            if let Some(erased) = words::erased(&body) {
+                sql::run(c, &format!("UPDATE {} SET {field} = ?2 WHERE id = ?1", p.table), (row, erased))?;
+            }
+        }
+    }
+    Ok(())
+}
+
 /// Takes who it was out of the journal's lines; returns those whose hash stood already. Lines that this transaction wrote are not
 /// hashed yet: they never held it as far as the chain goes.
 fn erase_lines(c: &Connection, id: i64) -> Result<Vec<i64>> {
@@ -190,7 +225,7 @@ fn erase_lines(c: &Connection, id: i64) -> Result<Vec<i64>> {
         let lines: Vec<(i64, Option<String>, Option<String>, bool)> =
             sql::all(c, &sql, [id], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?, r.get(3)?)))?;
         for (line, before, after, stood) in lines {
-            let (new_before, new_after) = (without(before.as_deref(), p.fields), without(after.as_deref(), p.fields));
+            let (new_before, new_after) = (without(before.as_deref(), p), without(after.as_deref(), p));
             if (&new_before, &new_after) != (&before, &after) {
                 sql::run(c, "UPDATE journal SET before = ?2, after = ?3 WHERE id = ?1", (line, new_before, new_after))?;
                 if stood {
@@ -203,13 +238,19 @@ fn erase_lines(c: &Connection, id: i64) -> Result<Vec<i64>> {
     Ok(hashed)
 }
 
-fn without(side: Option<&str>, fields: &[&str]) -> Option<String> {
+fn without(side: Option<&str>, p: &Personal) -> Option<String> {
     let text = side?;
     let Ok(mut object) = serde_json::from_str::<Map<String, Value>>(text) else { return Some(ERASED.to_owned()) };
     let mut changed = false;
-    for field in fields {
+    for field in p.fields {
         if let Some(value) = object.get_mut(*field).filter(|v| v.as_str().is_some_and(|s| !s.is_empty() && s != ERASED)) {
             *value = Value::from(ERASED);
+            changed = true;
+        }
+    }
+    for field in p.json {
+        if let Some(erased) = object.get(*field).and_then(Value::as_str).and_then(words::erased) {
+            object.insert((*field).to_owned(), Value::from(erased));
             changed = true;
         }
     }

@@ -189,16 +189,12 @@ pub(crate) fn rows_where(c: &Connection, table: &str, whose: &str, id: i64) -> R
     Ok(rows.collect::<rusqlite::Result<Vec<_>>>()?)
 }
 
-/// Bytes written as hexadecimal digits; none where they are not.
-fn bytes(hex: &str) -> Option<Vec<u8>> {
-    if !hex.len().is_multiple_of(2) || !hex.is_ascii() {
-        return None;
-    }
-    (0..hex.len()).step_by(2).map(|i| u8::from_str_radix(&hex[i..i + 2], 16).ok()).collect()
-}
-
 fn import_row(c: &Connection, table: &str, line: &str, read: ReadBody<'_>) -> std::result::Result<(), Box<dyn std::error::Error>> {
-    let object: Map<String, Value> = serde_json::from_str(line)?;
+    let mut object: Map<String, Value> = serde_json::from_str(line)?;
+    // An export from before links were hashed.
+    if let (Some(Value::String(token)), "quotes") = (object.remove("token"), table) {
+        object.insert("link_hash".to_owned(), Value::String(crate::people::hash(&token)));
+    }
     let known = sql::all(c, "SELECT name FROM pragma_table_info(?1)", [table], |r| r.get::<_, String>(0))?;
     if let Some(stranger) = object.keys().find(|k| !known.contains(k)) {
         return Err(format!("there is no field {stranger} in {table}").into());
@@ -214,7 +210,7 @@ fn import_row(c: &Connection, table: &str, line: &str, read: ReadBody<'_>) -> st
     let values: Vec<Sql> = object
         .iter()
         .map(|(name, v)| match v {
-            Value::String(s) if table == "contents" && name == "body" => bytes(s).map_or(Sql::Null, Sql::Blob),
+            Value::String(s) if table == "contents" && name == "body" => crate::key::unhex(s).map_or(Sql::Null, Sql::Blob),
             Value::Null => Sql::Null,
             Value::Bool(b) => Sql::Integer(i64::from(*b)),
             Value::Number(n) => n.as_i64().map_or_else(|| Sql::Real(n.as_f64().unwrap_or(f64::NAN)), Sql::Integer),

@@ -32,7 +32,8 @@ pub(crate) fn check(table: &str, field: &str, value: &Value) -> Result<(), Strin
         (_, "value") if table == "instruments" => is_amount(text),
         (_, "total" | "amount") => is_amount(text),
         (_, "level" | "chosen") => (1..=40).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_lowercase() || b == b'_'),
-        (_, "token") => (1..=128).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_alphanumeric() || matches!(b, b'-' | b'_')),
+        (_, "link_hash" | "answered_text" | "answered_paper") => crate::photos::is_hash(text),
+        (_, "link_sealed") => text.len() <= 1000 && text.bytes().all(|b| b.is_ascii_hexdigit()),
         (_, "login") => (1..=64).contains(&text.len()) && !text.chars().any(char::is_control),
         (_, "signature") => {
             text.len() <= MOST_STROKES && text.bytes().all(|b| matches!(b, b'M' | b'L' | b' ' | b'.' | b',' | b'-' | b'0'..=b'9'))
@@ -40,7 +41,7 @@ pub(crate) fn check(table: &str, field: &str, value: &Value) -> Result<(), Strin
         ("contents", "body") => text.bytes().all(|b| b.is_ascii_hexdigit()),
         (_, "body" | "made_from" | "before" | "after" | "lines" | "answer") | ("let_go", "what") => is_json(text),
         ("settings", "value") => text.len() <= MOST_BODY,
-        ("journal", "who" | "record") | (_, "key" | "name" | "title" | "maker" | "model" | "serial" | "asset" | "phone" | "email") => {
+        ("journal", "who" | "record") | (_, "key" | "name" | "title" | "maker" | "model" | "serial" | "asset" | "phone" | "email" | "answered_from" | "answered_with" | "answered_under") => {
             text.chars().count() <= MOST_NAME && !text.chars().any(char::is_control)
         }
         _ => text.chars().count() <= MOST_TEXT && !text.chars().any(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t')),
@@ -102,7 +103,9 @@ mod tests {
             ("jobs", "words", json!("It fell.\nTwice."), json!("x".repeat(20_001))),
             ("surveys", "body", json!("{\"a\":1}"), json!("{\"a\":")),
             ("quotes", "signature", json!("M1 2L3.5,-4"), json!("M1 2\"/><script>")),
-            ("quotes", "token", json!("abc-_9"), json!("a/b")),
+            ("quotes", "link_hash", json!(hash), json!("a-link-in-plain")),
+            ("quotes", "link_sealed", json!("00ff"), json!("a/b")),
+            ("quotes", "answered_with", json!("A browser/1.0"), json!("A\nbrowser")),
             ("people", "login", json!("ottilie"), json!("o".repeat(65))),
             ("payments", "amount", json!("200.00"), json!("")),
             ("jobs", "received_at", json!(1_800_000_000), json!(u64::MAX)),

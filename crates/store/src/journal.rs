@@ -57,7 +57,7 @@ pub(crate) fn triggers_missing(c: &Connection) -> Result<Option<String>> {
 }
 
 /// Columns that never enter the journal.
-const SECRET: &[&str] = &["password_hash", "token"];
+const SECRET: &[&str] = &["password_hash", "link_hash", "link_sealed"];
 
 /// A line of the journal.
 #[derive(Clone, Debug, PartialEq, Serialize)]

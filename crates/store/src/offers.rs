@@ -2,6 +2,9 @@
 
 use crate::connection::{By, Store};
 use crate::error::{Result, StoreError};
+use crate::key::Key;
+use crate::links;
+use crate::people::hash;
 use crate::sql;
 use crate::states::{self, Action, Brought};
 use rusqlite::Row;
@@ -29,8 +32,10 @@ pub struct SavedQuote {
     pub id: i64,
     /// Job.
     pub job: i64,
-    /// The secret part of the customer's link.
-    pub token: String,
+    /// The secret part of the customer's link; none where the key beside the record does not open it: the record was restored elsewhere.
+    pub token: Option<String>,
+    /// Whether the link was closed.
+    pub revoked: bool,
     /// The quote, JSON.
     pub body: String,
     /// When it was made, Unix seconds.
@@ -49,6 +54,16 @@ pub struct SavedQuote {
     pub made_from: Option<String>,
     /// The agreement that it adds to, where it is a supplement.
     pub adds_to: Option<i64>,
+    /// Network address that the answer came from; empty where it is not known.
+    pub answered_from: String,
+    /// What the browser called itself that it came from.
+    pub answered_with: String,
+    /// Who was signed in on that browser, or took it by word of mouth.
+    pub answered_under: String,
+    /// SHA-256 of all that was answered; none where it was answered before that was kept, or was not.
+    pub answered_text: Option<String>,
+    /// SHA-256 of the paper as signed.
+    pub answered_paper: Option<String>,
 }
 
 /// A quote as it is given.
@@ -66,13 +81,19 @@ pub struct NewQuote<'a> {
     pub adds_to: Option<i64>,
 }
 
-pub(crate) const QUOTE: &str = "id, job, token, body, made_at, valid_until, chosen, signed_by, signature, signed_at, made_from, adds_to";
+pub(crate) const QUOTE: &str = "id, job, link_hash, body, made_at, valid_until, chosen, signed_by, signature, signed_at, made_from, adds_to,
+    link_sealed, link_revoked, answered_from, answered_with, answered_under, answered_text, answered_paper";
 
-pub(crate) fn quote(r: &Row<'_>) -> rusqlite::Result<SavedQuote> {
+/// Reads a quote; its link where there is a key.
+pub(crate) fn quote(key: Option<&Key>) -> impl FnMut(&Row<'_>) -> rusqlite::Result<SavedQuote> {
+    move |r| row(r, key)
+}
+
+fn row(r: &Row<'_>, key: Option<&Key>) -> rusqlite::Result<SavedQuote> {
     Ok(SavedQuote {
         id: r.get(0)?,
         job: r.get(1)?,
-        token: r.get(2)?,
+        token: links::opened(key, &r.get::<_, String>(2)?, r.get::<_, Option<String>>(12)?.as_deref()),
         body: r.get(3)?,
         made_at: r.get(4)?,
         valid_until: r.get(5)?,
@@ -82,6 +103,12 @@ pub(crate) fn quote(r: &Row<'_>) -> rusqlite::Result<SavedQuote> {
         signed_at: r.get(9)?,
         made_from: r.get(10)?,
         adds_to: r.get(11)?,
+        revoked: r.get(13)?,
+        answered_from: r.get(14)?,
+        answered_with: r.get(15)?,
+        answered_under: r.get(16)?,
+        answered_text: r.get(17)?,
+        answered_paper: r.get(18)?,
     })
 }
 
@@ -164,13 +191,15 @@ impl Store {
     }
 
     fn quoted(&self, by: By<'_>, job: i64, new: &NewQuote<'_>, sure: bool) -> Result<i64> {
+        let kept = links::sealed(self.key(), new.token)?;
         self.write(by, |c| {
             let action = if new.adds_to.is_some() { Action::Supplement } else { Action::Quote };
             states::act(c, by, job, action, Brought { sure, ..Brought::default() })?;
             sql::insert(
                 c,
-                "INSERT INTO quotes (job, token, body, made_at, valid_until, made_from, adds_to) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-                (job, new.token, new.body, by.at, new.valid_until, new.made_from, new.adds_to),
+                "INSERT INTO quotes (job, link_hash, link_sealed, body, made_at, valid_until, made_from, adds_to)
+                 VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+                (job, hash(new.token), kept, new.body, by.at, new.valid_until, new.made_from, new.adds_to),
             )
         })
     }
@@ -192,14 +221,6 @@ impl Store {
     /// # Errors
     /// Where the database fails.
     pub fn quotes_of(&self, job: i64) -> Result<Vec<SavedQuote>> {
-        self.read(|c| sql::all(c, &format!("SELECT {QUOTE} FROM quotes WHERE job = ?1 AND withdrawn = 0 ORDER BY id DESC"), [job], quote))
-    }
-
-    /// The quote behind a customer's link.
-    ///
-    /// # Errors
-    /// Where there is none.
-    pub fn quote_by_token(&self, token: &str) -> Result<SavedQuote> {
-        self.read(|c| sql::one(c, "quote", "under this link", &format!("SELECT {QUOTE} FROM quotes WHERE token = ?1"), [token], quote))
+        self.read(|c| sql::all(c, &format!("SELECT {QUOTE} FROM quotes WHERE job = ?1 AND withdrawn = 0 ORDER BY id DESC"), [job], quote(self.key())))
     }
 }

@@ -137,7 +137,7 @@ impl Store {
         })
     }
 
-    /// Sets a person's password hash and signs them out everywhere.
+    /// Sets a person's password hash and signs them out everywhere; the tablets that they signed in on are strangers again.
     ///
     /// # Errors
     /// Where there is no such person.
@@ -145,6 +145,7 @@ impl Store {
         self.write(by, |c| {
             sql::run_one(c, "person", id, "UPDATE people SET password_hash = ?2 WHERE id = ?1", (id, password_hash))?;
             sql::run(c, "DELETE FROM sessions WHERE person = ?1", [id])?;
+            sql::run(c, "DELETE FROM known_tablets WHERE person = ?1", [id])?;
             Ok(())
         })
     }

@@ -101,6 +101,7 @@ impl Store {
                 "INSERT INTO photos (job, dent, step, hash, media, bytes, note, at, made_as) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)",
                 (job, &dent, new.step, &hash, media, size, new.note, by.at, new.made_as),
             )?;
+            sql::run(c, "INSERT OR IGNORE INTO plain_photos (id, ok) VALUES (?1, 1)", [id])?;
             Ok(Sent::Kept(id, dent))
         })
     }

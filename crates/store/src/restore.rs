@@ -285,13 +285,16 @@ fn copy_rows(from: &Connection, to: &Connection, table: &str) -> (usize, Option<
     let columns =
         |c: &Connection| sql::all(c, "SELECT name FROM pragma_table_info(?1)", [table], |r| r.get::<_, String>(0)).unwrap_or_default();
     let known = columns(to);
-    let names: Vec<String> = columns(from).into_iter().filter(|n| known.contains(n)).collect();
+    // A link of before it was hashed comes over as it is; it is hashed when the record is opened.
+    let named = |n: &String| if table == "quotes" && n == "token" { "link_hash".to_owned() } else { n.clone() };
+    let read: Vec<String> = columns(from).into_iter().filter(|n| known.contains(&named(n))).collect();
+    let names: Vec<String> = read.iter().map(named).collect();
     if names.is_empty() {
         return (0, (!known.is_empty()).then(|| "the table itself is gone".to_owned()));
     }
     let marks: Vec<String> = (1..=names.len()).map(|i| format!("?{i}")).collect();
     let insert = format!("INSERT OR IGNORE INTO {table} ({}) VALUES ({})", names.join(", "), marks.join(", "));
-    let select = format!("SELECT id, {} FROM {table} WHERE id > ?1 ORDER BY id", names.join(", "));
+    let select = format!("SELECT id, {} FROM {table} WHERE id > ?1 ORDER BY id", read.join(", "));
     let (mut kept, mut gaps, mut at, mut step) = (0, 0, 0_i64, 1_i64);
     let mut first = None;
     while gaps < MOST_GAPS {

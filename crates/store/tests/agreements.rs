@@ -5,6 +5,7 @@
 mod common;
 
 use common::BY;
+use store::evidence::CameFrom;
 use store::agreements::{AgreementKind, SaidHow, Yes, hash_of};
 use store::counter::{JobState, NewInstrument};
 use store::offers::NewQuote;
@@ -42,7 +43,7 @@ fn a_quote_is_answered_once_and_only_the_newest() {
     store.agree(BY, "new", &YES).unwrap();
     assert_eq!(store.job(job).unwrap().state, JobState::Approved);
     assert!(matches!(store.agree(BY, "new", &YES), Err(StoreError::Refused(_))));
-    assert!(matches!(store.decline(BY, "new", "A. Parent", ""), Err(StoreError::Refused(_))));
+    assert!(matches!(store.decline(BY, "new", "A. Parent", "", CameFrom::default()), Err(StoreError::Refused(_))));
     // A second offer of a job that was agreed is refused; what comes on top is a supplement.
     assert!(matches!(store.replace_quote(BY, job, &given("again", None)), Err(StoreError::Refused(_))));
     assert_eq!(store.agreements_of(job).unwrap().len(), 1);
@@ -56,7 +57,7 @@ fn a_supplement_adds_to_what_was_agreed_and_a_no_leaves_it() {
     store.import_job_state(BY, job, JobState::OnBench).unwrap();
     store.add_quote(BY, job, &given("more", Some(offer))).unwrap();
     assert_eq!(store.job(job).unwrap().state, JobState::OnBench, "a supplement leaves the job on the bench");
-    store.decline(BY, "more", "A. Parent", "").unwrap();
+    store.decline(BY, "more", "A. Parent", "", CameFrom::default()).unwrap();
     assert_eq!(store.job(job).unwrap().state, JobState::OnBench);
     store.add_quote(BY, job, &given("more again", Some(offer))).unwrap();
     let told = Yes { total: "88.10", how: SaidHow::Telephone, taken_by: "wren", paper: None, signature: "", ..YES };

@@ -195,7 +195,7 @@ fn a_no_can_be_taken_back_and_then_the_same_link_accepts() {
     let Shop { store, job, .. } = &shop();
     store.save_dent(BY, *job, "d1", 0, "{}").unwrap();
     store.add_quote(BY, *job, &given("link")).unwrap();
-    store.decline(BY, "link", "A. Parent", "").unwrap();
+    store.decline(BY, "link", "A. Parent", "", store::evidence::CameFrom::default()).unwrap();
     assert_eq!(store.job(*job).unwrap().state, JobState::Declined);
     assert!(refused(store.add_quote(BY, *job, &given("other"))).contains("declined"));
     assert!(refused(store.agree(BY, "link", &YES)).contains("answered already"));

@@ -10,6 +10,8 @@ use std::path::{Path, PathBuf};
 use store::agreements::Yes;
 use store::backup::Saved;
 use store::bench::{PlannedStep, StepAct};
+use store::evidence::{CameFrom, Same};
+use store::offers::NewQuote;
 use store::counter::{JobHead, NewInstrument};
 use store::people::PersonRole;
 use store::photos::{NewPhoto, Sent};
@@ -436,13 +438,23 @@ fn a_customer_is_erased_down_to_the_bytes_and_the_chain_still_holds() {
     "bea@quill.example".clone_into(&mut customer.email);
     "Beatrix Quillfeather".clone_into(&mut customer.name);
     store.change_customer(BY, &customer).unwrap();
-    let head = JobHead { title: "Fell", words: "Quillfeather: my son fell over it", due: None, bench: None };
+    let head = JobHead { title: "Fell at Quillfeather's", words: "Quillfeather: my son fell over it", due: None, bench: None };
     store.change_job(BY, *job, store.job(*job).unwrap().version, &head).unwrap();
-    store.save_dent(BY, *job, "d1", 0, "{}").unwrap();
-    store.add_quote(BY, *job, &given("link")).unwrap();
+    store.set_accessories(BY, *job, store.job(*job).unwrap().version, &["case of Quillfeather"]).unwrap();
+    // The survey names the customer, and so does what was agreed: it is kept by its content.
+    let survey = r#"{"version":2,"survey":{"title":"Quillfeather's tuba","customer":"Beatrix Quillfeather","serial":"T 4711"}}"#;
+    store.save_survey_body(BY, *job, 0, survey).unwrap();
+    store.save_dent(BY, *job, "d1", 0, r#"{"typed":{"note":"Quillfeather sat on it"},"dent":{"depth_mm":2.5}}"#).unwrap();
+    store.add_overrule(BY, *job, "{}", "Quillfeather wants it so").unwrap();
+    let ground = store.keep_content(BY, "application/json", survey.as_bytes()).unwrap();
+    let made_from = format!(r#"{{"survey":"{ground}","day":"2026-11-26"}}"#);
+    store.add_quote(BY, *job, &NewQuote { made_from: Some(&made_from), ..given("link") }).unwrap();
     let paper = &b"%PDF signed by Quillfeather"[..];
-    let yes = Yes { name: "B. Quillfeather", signature: "M1 2L77 88", paper: Some(paper), ..YES };
+    let from = CameFrom { address: "10.9.8.7", browser: "Quillfeather's browser", under: "" };
+    let yes = Yes { name: "B. Quillfeather", signature: "M1 2L77 88", paper: Some(paper), from, ..YES };
     store.agree(BY, "link", &yes).unwrap();
+    let quote = store.quotes_of(*job).unwrap()[0].id;
+    assert_eq!(store.is_as_answered(quote).unwrap(), Same::Yes);
     store.add_payment(BY, *job, "100.00", "cash", "from Quillfeather").unwrap();
     let other = store.add_customer(BY, "Somebody Else", "555-0199", "", "").unwrap();
     let why = error(store.erase_customer(BY, 1, "asked by letter"));
@@ -453,22 +465,29 @@ fn a_customer_is_erased_down_to_the_bytes_and_the_chain_still_holds() {
     // All of it is given out first.
     store.export_customer(1, &shop.at("given")).unwrap();
     let json = std::fs::read_to_string(shop.at("given/customer.json")).unwrap();
-    for part in ["Quillfeather: my son", "bea@quill.example", "M1 2L77 88", "from Quillfeather"] {
+    for part in ["Quillfeather: my son", "bea@quill.example", "M1 2L77 88", "from Quillfeather", "sat on it", "10.9.8.7"] {
         assert!(json.contains(part), "{part}");
     }
-    assert!(!json.contains("Somebody Else") && !json.contains("\"token\""));
+    assert!(!json.contains("Somebody Else") && !json.contains("link_hash") && !json.contains("link_sealed"));
     assert!(std::fs::read(shop.at("given/agreement-1.pdf")).unwrap().ends_with(b"Quillfeather"));
     assert_eq!(std::fs::read(shop.at("given/photos/1.png")).unwrap(), PNG);
     // Then it is erased.
     let erased = store.erase_customer(By { who: "ottilie", at: BY.at + 9 }, 1, "asked by letter").unwrap();
     assert!(erased.lines >= 6 && erased.papers == 1, "{erased:?}");
     let left = everything(&shop.at("record"));
-    for part in ["Quillfeather", "bea@quill", "M1 2L77 88", "Juniper Vale", "555-0102"] {
+    for part in ["Quillfeather", "bea@quill", "M1 2L77 88", "Juniper Vale", "555-0102", "10.9.8.7", "sat on it"] {
         assert!(!left.windows(part.len()).any(|w| w == part.as_bytes()), "{part} is still there");
     }
     // The books stand, others stand, the chain holds and names who erased and why.
     assert_eq!(store.payments(*job).unwrap()[0].amount, "100.00");
-    assert_eq!(store.agreements_of(*job).unwrap()[0].total, "100.00");
+    let agreement = store.agreements_of(*job).unwrap().remove(0);
+    assert_eq!(agreement.total, "100.00");
+    // What it was made from is still found, with the measurements and the serial number.
+    let ground: serde_json::Value = serde_json::from_str(&agreement.made_from).unwrap();
+    let survey = String::from_utf8(store.content(ground["survey"].as_str().unwrap()).unwrap()).unwrap();
+    assert!(survey.contains("T 4711"), "{survey}");
+    assert!(store.survey(*job).unwrap().unwrap().1[0].saved.body.contains("2.5"));
+    assert_eq!(store.is_as_answered(quote).unwrap(), Same::Erased);
     assert_eq!(store.customer(other).unwrap().phone, "555-0199");
     assert_eq!(store.journal_faults().unwrap(), Vec::<String>::new());
     let line = store.journal_latest(50).unwrap().into_iter().find(|e| e.record == "redactions").unwrap();

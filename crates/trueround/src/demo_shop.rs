@@ -242,7 +242,7 @@ impl Desk<'_> {
         let levels = [Level::Play, Level::Good, Level::Good, Level::Good, Level::Beautiful];
         let level = levels[self.dice.below(levels.len())];
         if !yes {
-            return Ok(self.store.decline(by("customer", 40), &token, "A. Customer", "")?);
+            return Ok(self.store.decline(by("customer", 40), &token, "A. Customer", "", CameFrom::default())?);
         }
         let worked = if level == worked.plan.level {
             worked

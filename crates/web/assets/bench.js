@@ -5,7 +5,7 @@
 (() => {
   const bench = document.getElementById("bench");
   if (!bench) return;
-  const shelf = `trueround:bench:${bench.dataset.job}`, action = `/jobs/${bench.dataset.job}/bench`;
+  const shelf = tablet.shelf("bench", bench.dataset.job), action = `/jobs/${bench.dataset.job}/bench`;
   const csrf = document.querySelector("meta[name=csrf]");
   const net = document.getElementById("net"), refusals = document.getElementById("bench-refused");
   // The acts that wait, oldest first, and what was refused and nobody has read yet.

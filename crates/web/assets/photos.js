@@ -32,7 +32,15 @@
   const here = new Map();
   const keep = (p) => on("readwrite", (s) => s.put(p)).catch(() => { here.set(p.mark, p); });
   const drop = (mark) => { here.delete(mark); return on("readwrite", (s) => s.delete(mark)).catch(() => {}); };
-  const all = () => on("readonly", (s) => s.getAll()).catch(() => []).then((kept) => [...kept, ...here.values()].sort((a, b) => a.at - b.at));
+  const everybodys = () => on("readonly", (s) => s.getAll()).catch(() => []).then((kept) => [...kept, ...here.values()].sort((a, b) => a.at - b.at));
+  // Only what the person of this page took; of the others' the number is told.
+  const all = () => everybodys().then((kept) => {
+    const others = new Map();
+    for (const p of kept) if (p.person !== tablet.me) others.set(p.person || "", (others.get(p.person || "") || 0) + 1);
+    tablet.photos(others);
+    return kept.filter((p) => p.person === tablet.me);
+  });
+  document.addEventListener("claimed", () => everybodys().then((kept) => kept.filter((p) => !p.person).forEach((p) => keep({ ...p, person: tablet.me }))));
 
   // ---- taking one ------------------------------------------------------------------------------------------------
   async function smaller(file) {
@@ -50,7 +58,7 @@
     say("Sending the photo…");
     const { photo: to, dent, token, step } = box.dataset;
     const body = await smaller(file).catch(() => file);
-    const p = { mark: `p${Date.now().toString(36)}${Math.random().toString(36).slice(2, 10)}`, at: Date.now(), to, dent: dent || "", token: token || "", step: step || "", body };
+    const p = { mark: `p${Date.now().toString(36)}${Math.random().toString(36).slice(2, 10)}`, at: Date.now(), person: tablet.me, to, dent: dent || "", token: token || "", step: step || "", body };
     await keep(p);
     input.value = "";
     tell("photo-waits", p);

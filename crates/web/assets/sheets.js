@@ -4,7 +4,7 @@
 (() => {
   const root = document.getElementById("survey");
   if (!root || root.dataset.readonly === "yes") return;
-  const shelf = `trueround:sheets:${root.dataset.job}`;
+  const shelf = tablet.shelf("sheets", root.dataset.job);
   const net = document.getElementById("net");
   let waiting = {};
   try { waiting = JSON.parse(localStorage.getItem(shelf) || "{}"); } catch { waiting = {}; }

@@ -6,7 +6,7 @@
   if (!root) return;
   const job = root.dataset.job;
   const csrf = document.querySelector("meta[name=csrf]").content;
-  const shelf = `trueround:survey:${job}`;
+  const shelf = tablet.shelf("survey", job);
   const readOnly = root.dataset.readonly === "yes";
   const net = document.getElementById("net");
   const editor = document.getElementById("editor");

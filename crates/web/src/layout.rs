@@ -7,7 +7,7 @@ use maud::{DOCTYPE, Markup, html};
 pub fn page(signed: &Signed, title: &str, body: Markup) -> Markup {
     frame(
         title,
-        Some(&signed.csrf),
+        Some(signed),
         html! {
             header.top {
                 a.home href="/" aria-label="trueround: to the jobs" { (mark()) span { "trueround" } }
@@ -68,7 +68,7 @@ pub fn csrf(signed: &Signed) -> Markup {
     html! { input type="hidden" name="csrf" value=(signed.csrf); }
 }
 
-fn frame(title: &str, csrf: Option<&str>, inside: Markup) -> Markup {
+fn frame(title: &str, signed: Option<&Signed>, inside: Markup) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -76,12 +76,15 @@ fn frame(title: &str, csrf: Option<&str>, inside: Markup) -> Markup {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
-                @if let Some(csrf) = csrf { meta name="csrf" content=(csrf); }
+                @if let Some(signed) = signed {
+                    meta name="csrf" content=(signed.csrf);
+                    meta name="person" content=(signed.person.id) data-name=(signed.person.name);
+                }
                 title { (title) " · trueround" }
                 link rel="icon" href="/assets/mark.svg" type="image/svg+xml";
                 link rel="stylesheet" href="/assets/style.css";
                 script src="/assets/page.js" defer {}
-                @if csrf.is_some() { script src="/assets/photos.js" defer {} }
+                @if signed.is_some() { script src="/assets/waiting.js" defer {} script src="/assets/photos.js" defer {} }
             }
             body {
                 a.skip href="#main" { "Skip to the page" }

@@ -139,7 +139,7 @@ impl Shop {
         common::give(&self.app, BY, job, &link);
         match state {
             JobState::Quoted => {}
-            JobState::Declined => store.decline(BY, &link, "A", "").unwrap(),
+            JobState::Declined => store.decline(BY, &link, "A", "", store::evidence::CameFrom::default()).unwrap(),
             _ => self.agreed(job, &link, state),
         }
         assert_eq!(store.job(job).unwrap().state, state);

@@ -4,6 +4,7 @@
 
 use store::By;
 use store::agreements::{SaidHow, Yes};
+use store::evidence::CameFrom;
 use store::offers::NewQuote;
 
 pub const BY: By<'static> = By { who: "ottilie", at: 1_800_000_000 };
@@ -17,6 +18,7 @@ pub const YES: Yes<'static> = Yes {
     taken_by: "",
     plan: ("application/json", b"{}"),
     paper: None,
+    from: CameFrom { address: "", browser: "", under: "" },
 };
 
 /// Behind a link, with what it was made from.

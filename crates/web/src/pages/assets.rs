@@ -35,6 +35,7 @@ pub async fn asset(Path(name): Path<String>) -> Response {
     let (media, body) = match name.as_str() {
         "style.css" => ("text/css; charset=utf-8", STYLE),
         "page.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/page.js")),
+        "waiting.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/waiting.js")),
         "photos.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/photos.js")),
         "bench.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/bench.js")),
         "survey.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/survey.js")),
