@@ -30,7 +30,7 @@ pub fn wait_s(failures: i64) -> i64 {
 pub struct AtTheDoor {
     /// When, Unix seconds.
     pub at: i64,
-    /// `signed_in`, `refused`, `held_back`, `signed_out`, `password_set`.
+    /// `signed_in`, `refused`, `held_back`, `signed_out`, `password_set`, `second_factor_on`, `second_factor_off`.
     pub what: String,
     /// The sign-in name, as it was typed.
     pub login: String,
@@ -81,6 +81,14 @@ impl Store {
             }
             Ok(())
         })
+    }
+
+    /// Forgets the failures of a name, as they are counted.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn forget_failures(&self, by: By<'_>, login: &str) -> Result<()> {
+        self.write(by, |c| sql::run(c, "DELETE FROM sign_in_failures WHERE name_hash = ?1", [hash(login)]).map(|_| ()))
     }
 
     /// A person has signed in on a tablet that is known from now on: the failures of the name, as they are counted, are forgotten.

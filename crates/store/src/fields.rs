@@ -41,9 +41,12 @@ pub(crate) fn check(table: &str, field: &str, value: &Value) -> Result<(), Strin
         ("contents", "body") => text.bytes().all(|b| b.is_ascii_hexdigit()),
         (_, "body" | "made_from" | "before" | "after" | "lines" | "answer") | ("let_go", "what") => is_json(text),
         ("settings", "value") => text.len() <= MOST_BODY,
-        ("journal", "who" | "record") | (_, "key" | "name" | "title" | "maker" | "model" | "serial" | "asset" | "phone" | "email" | "answered_from" | "answered_with" | "answered_under") => {
-            text.chars().count() <= MOST_NAME && !text.chars().any(char::is_control)
-        }
+        ("journal", "who" | "record")
+        | (
+            _,
+            "key" | "name" | "title" | "maker" | "model" | "serial" | "asset" | "phone" | "email" | "answered_from" | "answered_with"
+            | "answered_under",
+        ) => text.chars().count() <= MOST_NAME && !text.chars().any(char::is_control),
         _ => text.chars().count() <= MOST_TEXT && !text.chars().any(|c| c.is_control() && !matches!(c, '\n' | '\r' | '\t')),
     };
     if fine { Ok(()) } else { Err(format!("{field} holds what it never may: {}", shortened(text))) }

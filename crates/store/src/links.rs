@@ -78,7 +78,8 @@ impl Store {
             return Ok(LinkState::Revoked);
         }
         let (withdrawn, newest): (bool, Option<i64>) = self.read(|c| {
-            let sql = "SELECT withdrawn, (SELECT max(id) FROM quotes n WHERE n.job = q.job AND n.withdrawn = 0) FROM quotes q WHERE id = ?1";
+            let sql =
+                "SELECT withdrawn, (SELECT max(id) FROM quotes n WHERE n.job = q.job AND n.withdrawn = 0) FROM quotes q WHERE id = ?1";
             sql::one(c, "quote", q.id, sql, [q.id], |r| Ok((r.get(0)?, r.get(1)?)))
         })?;
         Ok(match newest {

@@ -81,7 +81,8 @@ pub struct NewQuote<'a> {
     pub adds_to: Option<i64>,
 }
 
-pub(crate) const QUOTE: &str = "id, job, link_hash, body, made_at, valid_until, chosen, signed_by, signature, signed_at, made_from, adds_to,
+pub(crate) const QUOTE: &str =
+    "id, job, link_hash, body, made_at, valid_until, chosen, signed_by, signature, signed_at, made_from, adds_to,
     link_sealed, link_revoked, answered_from, answered_with, answered_under, answered_text, answered_paper";
 
 /// Reads a quote; its link where there is a key.
@@ -221,6 +222,8 @@ impl Store {
     /// # Errors
     /// Where the database fails.
     pub fn quotes_of(&self, job: i64) -> Result<Vec<SavedQuote>> {
-        self.read(|c| sql::all(c, &format!("SELECT {QUOTE} FROM quotes WHERE job = ?1 AND withdrawn = 0 ORDER BY id DESC"), [job], quote(self.key())))
+        self.read(|c| {
+            sql::all(c, &format!("SELECT {QUOTE} FROM quotes WHERE job = ?1 AND withdrawn = 0 ORDER BY id DESC"), [job], quote(self.key()))
+        })
     }
 }

@@ -44,6 +44,15 @@ impl Store {
         Ok(done)
     }
 
+    /// Photos that are not known to be plain.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn photos_to_look_through(&self) -> Result<i64> {
+        let sql = "SELECT count(*) FROM photos WHERE id NOT IN (SELECT id FROM plain_photos)";
+        self.read(|c| sql::one(c, "photos", "", sql, [], |r| r.get(0)))
+    }
+
     fn looked_at(&self, by: By<'_>, id: i64, ok: bool) -> Result<()> {
         self.write(by, |c| sql::run(c, "INSERT OR IGNORE INTO plain_photos (id, ok) VALUES (?1, ?2)", (id, ok)).map(|_| ()))
     }

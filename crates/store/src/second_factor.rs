@@ -80,7 +80,8 @@ impl Store {
     pub fn second_factor(&self, person: i64) -> Result<SecondFactor> {
         let (had, kept, left): (bool, Option<(String, bool)>, i64) = self.read(|c| {
             let had = sql::one(c, "person", person, "SELECT second_factor FROM people WHERE id = ?1", [person], |r| r.get(0))?;
-            let kept = sql::maybe(c, "SELECT sealed, confirmed FROM second_factors WHERE id = ?1", [person], |r| Ok((r.get(0)?, r.get(1)?)))?;
+            let kept =
+                sql::maybe(c, "SELECT sealed, confirmed FROM second_factors WHERE id = ?1", [person], |r| Ok((r.get(0)?, r.get(1)?)))?;
             let left = sql::one(c, "codes", "", "SELECT count(*) FROM recovery_codes WHERE person = ?1", [person], |r| r.get(0))?;
             Ok((had, kept, left))
         })?;
@@ -126,7 +127,8 @@ impl Store {
     /// # Errors
     /// Where none was begun.
     pub fn confirm_second_factor(&self, by: By<'_>, person: i64, code: &str) -> Result<Option<Vec<String>>> {
-        let codes: Vec<(String, String)> = (0..CODES).map(|_| Ok((new_code()?, crate::people::hex(&random::<16>()?)))).collect::<Result<_>>()?;
+        let codes: Vec<(String, String)> =
+            (0..CODES).map(|_| Ok((new_code()?, crate::people::hex(&random::<16>()?)))).collect::<Result<_>>()?;
         self.write(by, |c| {
             let none = || StoreError::Refused("no second factor was begun; begin it again".to_owned());
             let sealed = "SELECT sealed FROM second_factors WHERE id = ?1 AND confirmed = 0";
@@ -244,7 +246,9 @@ mod tests {
             assert_eq!(hotp(SEED, u64::try_from(time / STEP_S).unwrap(), 8), Some(wanted), "{time}");
         }
         // RFC 4648, section 10.
-        for (plain, wanted) in [("", ""), ("f", "MY"), ("fo", "MZXQ"), ("foo", "MZXW6"), ("foob", "MZXW6YQ"), ("fooba", "MZXW6YTB"), ("foobar", "MZXW6YTBOI")] {
+        for (plain, wanted) in
+            [("", ""), ("f", "MY"), ("fo", "MZXQ"), ("foo", "MZXW6"), ("foob", "MZXW6YQ"), ("fooba", "MZXW6YTB"), ("foobar", "MZXW6YTBOI")]
+        {
             assert_eq!(base32(plain.as_bytes()), wanted);
         }
     }

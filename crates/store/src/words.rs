@@ -35,16 +35,16 @@ fn blank(value: &mut Value, within: bool) -> bool {
 /// Takes the free words out of the surveys and decisions of then that quotes and agreements were made from: they get another hash, and
 /// whoever names them names that one from now on. What nobody else names goes.
 pub(crate) fn erase_in_contents(c: &Connection, jobs: &str, id: i64) -> Result<()> {
-    let named = format!(
-        "SELECT made_from FROM quotes WHERE made_from IS NOT NULL AND {jobs} UNION SELECT made_from FROM agreements WHERE {jobs}"
-    );
+    let named =
+        format!("SELECT made_from FROM quotes WHERE made_from IS NOT NULL AND {jobs} UNION SELECT made_from FROM agreements WHERE {jobs}");
     let mut moved: BTreeMap<String, String> = BTreeMap::new();
     for made_from in sql::all(c, &named, [id], |r| r.get::<_, String>(0))? {
         let Ok(Value::Object(parts)) = serde_json::from_str(&made_from) else { continue };
         for hash in parts.values().filter_map(Value::as_str).filter(|h| crate::photos::is_hash(h)) {
             // One that is missing or damaged already holds nothing that could be found.
             let Ok(body) = content(c, hash) else { continue };
-            let json: bool = sql::one(c, "content", hash, "SELECT media = 'application/json' FROM contents WHERE hash = ?1", [hash], |r| r.get(0))?;
+            let json: bool =
+                sql::one(c, "content", hash, "SELECT media = 'application/json' FROM contents WHERE hash = ?1", [hash], |r| r.get(0))?;
             if let Some(erased) = String::from_utf8(body).ok().filter(|_| json).and_then(|text| erased(&text)) {
                 moved.insert(hash.to_owned(), keep(c, "application/json", erased.as_bytes())?);
             }

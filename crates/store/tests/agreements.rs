@@ -5,9 +5,9 @@
 mod common;
 
 use common::BY;
-use store::evidence::CameFrom;
 use store::agreements::{AgreementKind, SaidHow, Yes, hash_of};
 use store::counter::{JobState, NewInstrument};
+use store::evidence::CameFrom;
 use store::offers::NewQuote;
 use store::{Store, StoreError};
 

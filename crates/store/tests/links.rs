@@ -134,7 +134,8 @@ fn a_link_is_closed_and_made_anew_in_the_journal() {
         assert!(!line.after.as_deref().unwrap().contains(part));
     }
     // Nobody answers through it; by word of mouth the quote can still be answered.
-    let why = store.agree(BY, TOKEN, &YES).unwrap_err().to_string() + &store.decline(BY, TOKEN, "A", "", CameFrom::default()).unwrap_err().to_string();
+    let why = store.agree(BY, TOKEN, &YES).unwrap_err().to_string()
+        + &store.decline(BY, TOKEN, "A", "", CameFrom::default()).unwrap_err().to_string();
     assert_eq!(why.matches("closed").count(), 2, "{why}");
     assert!(store.revoke_link(BY, job + 1, id).is_err() && store.renew_link(BY, job + 1, id, "x").is_err());
     store.renew_link(BY, job, id, "second").unwrap();
@@ -223,7 +224,10 @@ fn a_photo_of_before_or_of_an_import_loses_where_it_was_taken() {
     // The journal tells both hashes; the second time nothing is done.
     let lines = store.journal_latest(9).unwrap();
     let changed: Vec<_> = lines.iter().filter(|l| l.record == "photos" && l.act == "update").collect();
-    assert!(changed.len() == 2 && changed.iter().all(|l| l.before.as_deref().unwrap().contains(&hash) && l.after.as_deref().unwrap().contains(&all[1].hash)));
+    assert!(
+        changed.len() == 2
+            && changed.iter().all(|l| l.before.as_deref().unwrap().contains(&hash) && l.after.as_deref().unwrap().contains(&all[1].hash))
+    );
     assert_eq!(store.make_photos_plain(BY).unwrap(), store::plain_photos::MadePlain::default());
     // An import brings a picture with its place: it goes there too.
     let other = Store::open(&dir.path().join("other")).unwrap();

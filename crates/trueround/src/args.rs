@@ -40,7 +40,7 @@ pub enum Command {
     Import(Import),
     /// Give out or erase what the record holds of one customer
     Customer(Customer),
-    /// Set a person's password, where nobody can sign in any more to do it
+    /// Set a person's password, or take a lost second factor off, where nobody can sign in any more to do it
     Password(Password),
     /// Print the JSON Schema of survey, rack or shop files
     Schema(Schema),
@@ -265,7 +265,7 @@ pub struct Backup {
     /// File to write (.zip.age, or .zip where it is not sealed)
     #[arg(value_hint = ValueHint::FilePath)]
     pub to: PathBuf,
-    /// How it is sealed; with neither option the passphrase is asked for
+    /// How it is sealed; with neither option the passphrase comes from TRUEROUND_PASSPHRASE, or is asked for without showing
     #[command(flatten)]
     pub sealing: Sealing,
 }
@@ -282,7 +282,7 @@ pub struct Restore {
     /// Save what can be saved of a damaged backup, and say what not
     #[arg(long)]
     pub salvage: bool,
-    /// File whose first line is the passphrase; without it a sealed backup asks
+    /// File whose first line is the passphrase; without it TRUEROUND_PASSPHRASE, or a sealed backup asks
     #[arg(long, value_hint = ValueHint::FilePath)]
     pub passphrase_file: Option<PathBuf>,
 }
@@ -344,11 +344,17 @@ pub enum CustomerAct {
     },
 }
 
-/// `trueround password`.
+/// `trueround password`. The password itself is asked for, without showing; or it comes from a file, from TRUEROUND_PASSWORD, or piped in.
 #[derive(Debug, Args)]
 pub struct Password {
     /// Sign-in name
     pub login: String,
+    /// File whose first line is the new password
+    #[arg(long, value_hint = ValueHint::FilePath)]
+    pub password_file: Option<PathBuf>,
+    /// Leave the password, and take the second factor off: the phone and the recovery codes are lost
+    #[arg(long, conflicts_with = "password_file")]
+    pub remove_second_factor: bool,
     /// Folder of the shop's record
     #[arg(long, value_hint = ValueHint::DirPath)]
     pub data: PathBuf,

@@ -10,6 +10,7 @@ use store::acceptance::AcceptanceRecord;
 use store::agreements::{SaidHow, Yes};
 use store::bench::{PlannedStep, StepAct};
 use store::counter::{JobHead, JobState, NewInstrument};
+use store::evidence::CameFrom;
 use store::offers::NewQuote;
 use store::people::PersonRole;
 use store::{By, Store};
@@ -265,6 +266,7 @@ impl Desk<'_> {
                 taken_by: "",
                 plan: ("application/json", &plan),
                 paper: None,
+                from: CameFrom::default(),
             },
         )?;
         if state == JobState::Approved {

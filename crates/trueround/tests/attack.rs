@@ -228,3 +228,90 @@ fn a_name_that_is_not_the_shops_is_turned_away_and_stands_in_no_link() {
         assert!(!answer.contains("evil.example"), "{answer}");
     }
 }
+
+/// The customer's link of a running shop: past its date it takes no answer, after two weeks it is gone, and closed it is closed.
+#[test]
+fn a_link_past_its_date_takes_no_answer_and_is_gone_in_the_end() {
+    let server = server(&[]);
+    let by = By { who: "test", at: web::when::now() };
+    let day = |ago: i64| web::when::day_of(by.at - ago * 86_400);
+    {
+        let store = Store::open(server._dir.path()).unwrap();
+        let customer = store.add_customer(by, "Juniper Vale", "", "", "").unwrap();
+        let new = store::counter::NewInstrument { customer, kind: "bugle", ..Default::default() };
+        let instrument = store.add_instrument(by, &new).unwrap();
+        for (token, ago) in [("of-today", 0), ("of-yesterday", 1), ("of-two-months-ago", 60)] {
+            let job = store.add_job(by, instrument, "Fell", "", None).unwrap();
+            store.save_dent(by, job, "d1", 0, "{}").unwrap();
+            let until = day(ago);
+            let new = store::offers::NewQuote { token, body: "{}", valid_until: Some(&until), made_from: None, adds_to: None };
+            store.add_quote(by, job, &new).unwrap();
+        }
+        store.revoke_link(by, 1, 1).unwrap();
+    }
+    let answer = |token: &str| server.ask(&post(&format!("/q/{token}"), "chosen=play&name=A&signature=&answer=no"));
+    let look = |token: &str| server.ask(format!("GET /q/{token} HTTP/1.1\r\nhost: localhost\r\nconnection: close\r\n\r\n").as_bytes());
+    assert_eq!(status(&look("of-today")), "410", "closed by the shop");
+    let late = answer("of-yesterday");
+    assert!(status(&late) == "422" && late.contains("can no longer be accepted"), "{late}");
+    for gone in [look("of-two-months-ago"), answer("of-two-months-ago")] {
+        assert!(status(&gone) == "410" && gone.contains("Please call us"), "{gone}");
+    }
+    assert!(status(&look("nothing")) == "404");
+    let store = Store::open(server._dir.path()).unwrap();
+    assert!((1..=3).all(|job| store.quotes_of(job).unwrap()[0].signed_at.is_none()));
+}
+
+/// With a second factor the right password opens no session.
+#[test]
+fn the_password_alone_opens_nothing_where_a_code_is_owed() {
+    let server = server(&[]);
+    let by = By { who: "test", at: web::when::now() };
+    {
+        let store = Store::open(server._dir.path()).unwrap();
+        store.begin_second_factor(by, 1).unwrap();
+    }
+    let raw = rusqlite::Connection::open(server._dir.path().join("shop.sqlite")).unwrap();
+    raw.busy_timeout(Duration::from_secs(5)).unwrap();
+    raw.execute_batch("UPDATE second_factors SET confirmed = 1; UPDATE people SET second_factor = 1").unwrap();
+    let page = server.ask(&sign_in("owner", "brass+and+solder"));
+    assert!(status(&page) == "200" && page.contains("Your code") && !page.contains("trueround_session"), "{page}");
+    let step = page.split("name=\"step\" value=\"").nth(1).unwrap().split('"').next().unwrap();
+    for _ in 0..5 {
+        let no = server.ask(&post("/sign-in/code", &format!("step={step}&code=123456")));
+        assert!(status(&no) == "422" && !no.contains("trueround_session"), "{no}");
+    }
+    let spent = server.ask(&post("/sign-in/code", &format!("step={step}&code=123456")));
+    assert!(spent.contains("Sign in again"), "{spent}");
+}
+
+/// What photos from before tell is taken out while the shop is open.
+#[test]
+fn photos_from_before_lose_where_they_were_taken_when_the_shop_opens() {
+    let dir = tempfile::tempdir().unwrap();
+    let by = By { who: "test", at: web::when::now() };
+    let mut told = b"\xFF\xD8\xFF\xE1\0\x16Exif\0\0GPS 47.3769 N".to_vec();
+    told.extend(b"\xFF\xC0\0\x0B\x08\0\x40\0\x40\x01\x01\x11\0\xFF\xD9");
+    let hash = store::agreements::hash_of(&told);
+    {
+        let store = Store::open(dir.path()).unwrap();
+        let customer = store.add_customer(by, "Juniper Vale", "", "", "").unwrap();
+        let new = store::counter::NewInstrument { customer, kind: "bugle", ..Default::default() };
+        let instrument = store.add_instrument(by, &new).unwrap();
+        store.add_job(by, instrument, "Fell", "", None).unwrap();
+    }
+    std::fs::write(dir.path().join("photos").join(&hash), &told).unwrap();
+    let sql = "INSERT INTO photos (job, hash, media, bytes, at) VALUES (1, ?1, 'image/jpeg', 1, 1)";
+    rusqlite::Connection::open(dir.path().join("shop.sqlite")).unwrap().execute(sql, [&hash]).unwrap();
+    let (mut child, _) = common::serve(dir.path(), &[]);
+    let begun = Instant::now();
+    while dir.path().join("photos").join(&hash).exists() && begun.elapsed().as_secs() < 30 {
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    child.kill().unwrap();
+    child.wait().unwrap();
+    let store = Store::open(dir.path()).unwrap();
+    let (photo, bytes) = store.photo(1, 1).unwrap();
+    assert!(photo.hash != hash && !bytes.windows(7).any(|w| w == b"47.3769"));
+    assert!(store.journal_latest(1).unwrap()[0].before.as_deref().unwrap().contains(&hash));
+}

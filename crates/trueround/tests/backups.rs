@@ -97,6 +97,93 @@ fn a_password_is_set_where_nobody_can_sign_in_and_a_customer_is_erased() {
 }
 
 #[test]
+fn secrets_come_from_a_file_the_environment_or_what_is_piped_in_and_never_from_the_command_line() {
+    let dir = tempfile::tempdir().unwrap();
+    let at = |name: &str| dir.path().join(name).display().to_string();
+    drop(shop(&dir.path().join("record")));
+    let (record, sealed) = (at("record"), at("monday.zip.age"));
+    for args in [
+        ["backup", sealed.as_str(), "--data", record.as_str(), "--passphrase", "brass and solder"],
+        ["password", "owner", "--data", record.as_str(), "--password", "brass and solder"],
+    ] {
+        let ran = run(&args, "");
+        assert!(ran.code == 2 && ran.told.contains("unexpected argument"), "{}", ran.told);
+    }
+    let from_environment = |args: &[&str], name: &str, secret: &str| {
+        let out = Command::new(env!("CARGO_BIN_EXE_trueround")).args(args).env(name, secret).stdin(Stdio::null()).output().unwrap();
+        let told = format!("{}{}", String::from_utf8_lossy(&out.stdout), String::from_utf8_lossy(&out.stderr));
+        assert!(out.status.success() && !told.contains(secret), "{told}");
+    };
+    from_environment(&["backup", &sealed, "--data", &record], "TRUEROUND_PASSPHRASE", "brass and solder");
+    assert!(store::backup::is_sealed(Path::new(&sealed)).unwrap());
+    from_environment(&["restore", &sealed, "--data", &at("fresh")], "TRUEROUND_PASSPHRASE", "brass and solder");
+    from_environment(&["password", "owner", "--data", &record], "TRUEROUND_PASSWORD", "owl kettle passport");
+    let hash = || Store::open(&dir.path().join("record")).unwrap().person_to_sign_in("owner").unwrap().unwrap().1;
+    assert!(web::password::fits("owl kettle passport", Some(&hash()), &mut Vec::new()));
+    std::fs::write(at("words"), "mandrel 1903 blue door\n").unwrap();
+    assert_eq!(run(&["password", "owner", "--data", &record, "--password-file", &at("words")], "").code, 0);
+    assert!(web::password::fits("mandrel 1903 blue door", Some(&hash()), &mut Vec::new()));
+}
+
+/// On a terminal (of util-linux's `script`) nothing that is typed shows, and it is asked for twice.
+#[test]
+fn what_is_typed_does_not_show() {
+    use std::io::Read;
+    let dir = tempfile::tempdir().unwrap();
+    let record = dir.path().join("record");
+    drop(shop(&record));
+    for (second, fits) in [("brass and solder", true), ("brass and flux!!", false)] {
+        let command = format!("'{}' password owner --data '{}'", env!("CARGO_BIN_EXE_trueround"), record.display());
+        let mut child = Command::new("script")
+            .args(["--quiet", "--return", "--command", &command, "/dev/null"])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let (mut into, mut from) = (child.stdin.take().unwrap(), child.stdout.take().unwrap());
+        let mut told = String::new();
+        for (question, answer) in [("does not show", "brass and solder"), ("Once more", second)] {
+            let mut byte = [0];
+            while !told.contains(question) || !told.ends_with(": ") {
+                assert_eq!(from.read(&mut byte).unwrap(), 1, "{told}");
+                told.push(char::from(byte[0]));
+            }
+            // The terminal is set once the question stands there.
+            std::thread::sleep(std::time::Duration::from_millis(300));
+            writeln!(into, "{answer}").unwrap();
+        }
+        from.read_to_string(&mut told).unwrap();
+        assert_eq!(child.wait().unwrap().success(), fits, "{told}");
+        assert!(!told.contains("brass") && told.contains(if fits { "signs in with the new password" } else { "not the same" }), "{told}");
+    }
+    let (_, hash) = Store::open(&record).unwrap().person_to_sign_in("owner").unwrap().unwrap();
+    assert!(web::password::fits("brass and solder", Some(&hash), &mut Vec::new()));
+}
+
+#[test]
+fn a_lost_second_factor_is_taken_off_on_the_shops_machine_and_the_journal_tells() {
+    let dir = tempfile::tempdir().unwrap();
+    let record = dir.path().join("record").display().to_string();
+    let store = shop(&dir.path().join("record"));
+    let by = By { who: "owner", at: web::when::now() };
+    store.begin_second_factor(by, 1).unwrap();
+    drop(store);
+    rusqlite::Connection::open(dir.path().join("record/shop.sqlite"))
+        .unwrap()
+        .execute_batch("UPDATE second_factors SET confirmed = 1; UPDATE people SET second_factor = 1")
+        .unwrap();
+    let off = run(&["password", "--remove-second-factor", "owner", "--data", &record], "");
+    assert!(off.code == 0 && off.told.contains("password alone"), "{}", off.told);
+    let again = run(&["password", "--remove-second-factor", "owner", "--data", &record], "");
+    assert!(again.code == 2 && again.told.contains("has no second factor"), "{}", again.told);
+    let store = Store::open(&dir.path().join("record")).unwrap();
+    assert!(!store.asks_second_factor(1).unwrap());
+    let line = store.journal_latest(1).unwrap().remove(0);
+    assert!(line.who == "command line" && line.record == "people" && line.after.unwrap().contains("\"second_factor\":0"));
+    assert_eq!(store.security_log(1).unwrap()[0].what, "second_factor_off");
+}
+
+#[test]
 fn a_shop_that_is_open_saves_itself() {
     let dir = tempfile::tempdir().unwrap();
     let at = |name: &str| dir.path().join(name);

@@ -12,6 +12,7 @@ use report::Signed;
 use rust_decimal::Decimal;
 use store::By;
 use store::agreements::{Agreement, AgreementKind, SaidHow, Yes};
+use store::evidence::CameFrom;
 use store::offers::SavedQuote;
 use units::money::show_money;
 
@@ -77,6 +78,8 @@ pub struct Said<'a> {
     pub how: SaidHow,
     /// Who took it, or was signed in on the tablet that was signed on; empty where the customer signed alone.
     pub taken_by: &'a str,
+    /// From where it came.
+    pub from: CameFrom<'a>,
 }
 
 impl Said<'_> {
@@ -118,8 +121,9 @@ pub fn yes(app: &App, by: By<'_>, saved: &SavedQuote, chosen: &str, said: Said<'
         taken_by: said.taken_by,
         plan: ("application/json", &plan),
         paper: Some(&paper),
+        from: said.from,
     };
-    Ok(app.store().agree(by, &saved.token, &yes)?)
+    Ok(app.store().agree_to(by, saved.id, &yes)?)
 }
 
 /// What the customer owes for all that was agreed.

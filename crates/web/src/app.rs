@@ -6,6 +6,7 @@ use crate::ground::{Ground, shop_of};
 use crate::hashing::Hashing;
 use crate::hosts::Names;
 use crate::limits::Limits;
+use crate::pending::Pending;
 use crate::planned::{Mark, Planned, Plans};
 use crate::problem::{Outcome, Problem};
 use crate::recorded::assemble;
@@ -29,6 +30,7 @@ struct Shared {
     store: Store,
     limits: Limits,
     hashing: Hashing,
+    pending: Pending,
     site: Site,
     plans: Plans,
     thumbnails: Thumbnails,
@@ -66,6 +68,7 @@ impl App {
             store,
             limits: Limits::new(),
             hashing: Hashing::new(),
+            pending: Pending::default(),
             site,
             plans: Plans::new(),
             thumbnails: Thumbnails::default(),
@@ -85,6 +88,11 @@ impl App {
     /// Turns at hashing passwords.
     pub fn hashing(&self) -> &Hashing {
         &self.0.hashing
+    }
+
+    /// Who has given the right password and still owes a code.
+    pub(crate) fn pending(&self) -> &Pending {
+        &self.0.pending
     }
 
     /// The small pictures of the photos.

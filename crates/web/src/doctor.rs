@@ -63,6 +63,7 @@ pub fn examine(store: &Store, now: i64) -> Outcome<Vec<Finding>> {
         database(store)?,
         photos(store)?,
         journal(store)?,
+        answers(store)?,
         backup(store, now),
         folder(store.folder()),
         clock(store, now)?,
@@ -126,6 +127,18 @@ fn journal(store: &Store) -> Outcome<Finding> {
         Some(first) => {
             finding("journal", Stands::Bad, format!("{first}. Ask who had the folder; an older backup has the journal of then."))
         }
+    })
+}
+
+fn answers(store: &Store) -> Outcome<Finding> {
+    let (looked_at, differ) = store.answers_that_differ()?;
+    Ok(match differ.first() {
+        None => finding("answered quotes", Stands::Well, format!("each of {looked_at} stands as the customer answered it")),
+        Some(first) => finding(
+            "answered quotes",
+            Stands::Bad,
+            format!("{} are not what was answered, the first: {first}. An older backup has the quote of then.", differ.len()),
+        ),
     })
 }
 

@@ -55,6 +55,12 @@ pub enum Problem {
     /// It took too long to come in, or is too large.
     #[error("{0}")]
     TooLarge(String),
+    /// What was there, and is no longer shown: why, and what to do.
+    #[error("{0}")]
+    Gone(String),
+    /// Too many wrong codes of a second factor: how many seconds to wait.
+    #[error("too many wrong codes; wait {0} seconds, then sign in again")]
+    LaterCode(i64),
     /// Something broke here.
     #[error("something broke: {0}")]
     Broken(String),
@@ -70,7 +76,8 @@ impl Problem {
             Problem::Bad(_) | Problem::Several(_) | Problem::Fields(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Problem::Conflict(_) => StatusCode::CONFLICT,
             Problem::NotOurs => StatusCode::MISDIRECTED_REQUEST,
-            Problem::TooMany | Problem::Later(_) => StatusCode::TOO_MANY_REQUESTS,
+            Problem::TooMany | Problem::Later(_) | Problem::LaterCode(_) => StatusCode::TOO_MANY_REQUESTS,
+            Problem::Gone(_) => StatusCode::GONE,
             Problem::TooLarge(_) => StatusCode::PAYLOAD_TOO_LARGE,
             Problem::Broken(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }

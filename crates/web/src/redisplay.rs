@@ -23,6 +23,8 @@ const NOT_TYPED: &[&str] = &[
     "csrf",
     "password",
     "old_password",
+    "code",
+    "step",
     "signature",
     "key",
     "version",

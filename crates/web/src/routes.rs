@@ -5,8 +5,8 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
-    acceptance, accounts, assets, bench, board, customer, customers, doctor, hand_back, history, instrument_history, instruments, jobs,
-    journal, me, measure, money, overrule, photos, plan, plan_dent, quote, settings, sign_in, supplement, survey, survey_file,
+    acceptance, accounts, assets, bench, board, customer, customers, doctor, given, hand_back, history, instrument_history, instruments, jobs,
+    journal, me, measure, money, overrule, photos, plan, plan_dent, quote, second_factor, settings, sign_in, supplement, survey, survey_file,
     survey_forms, trust,
 };
 use crate::problem::Problem;
@@ -51,10 +51,15 @@ pub fn map() -> Vec<Route> {
         get_route!(Nobody, "/assets/{name}", assets::asset),
         get_route!(Nobody, "/sign-in", sign_in::form),
         post_route!(Nobody, "/sign-in", sign_in::enter),
+        post_route!(Nobody, "/sign-in/code", sign_in::code),
         post_route!(Look, "/sign-out", sign_in::leave),
         get_route!(Look, "/", board::board),
         get_route!(Look, "/me", me::page),
         post_route!(Look, "/me", me::set_password),
+        get_route!(Look, "/me/second-factor", second_factor::page),
+        post_route!(Look, "/me/second-factor", second_factor::begin),
+        post_route!(Look, "/me/second-factor/confirm", second_factor::confirm),
+        post_route!(Look, "/me/second-factor/remove", second_factor::remove),
         get_route!(Counter, "/customers", customers::list),
         post_route!(Counter, "/customers", customers::add),
         get_route!(Counter, "/customers/{id}", customers::one),
@@ -95,6 +100,8 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/jobs/{id}/quote", quote::page),
         post_route!(Quote, "/jobs/{id}/quote", quote::give),
         post_route!(Quote, "/jobs/{id}/quote/told", quote::told),
+        post_route!(Quote, "/jobs/{id}/quote/link/close", given::close),
+        post_route!(Quote, "/jobs/{id}/quote/link/renew", given::renew),
         post_route!(Overrule, "/jobs/{id}/level", quote::look_at),
         get_route!(Look, "/jobs/{id}/supplement", supplement::page),
         post_route!(Bench, "/jobs/{id}/supplement", supplement::ask),
@@ -120,6 +127,7 @@ pub fn map() -> Vec<Route> {
         get_route!(Owner, "/money", money::page),
         get_route!(Owner, "/shop", settings::page),
         post_route!(Owner, "/shop", settings::keep),
+        post_route!(Owner, "/shop/links", settings::keep_links),
         get_route!(Owner, "/people", accounts::list),
         post_route!(Owner, "/people", accounts::add),
         post_route!(Owner, "/people/{id}", accounts::change),

@@ -49,7 +49,7 @@ impl Shop {
 
     /// The link of the newest quote.
     fn link(&self) -> String {
-        format!("/q/{}", self.app.store().quotes_of(self.job).unwrap()[0].token)
+        format!("/q/{}", self.app.store().quotes_of(self.job).unwrap()[0].token.as_deref().unwrap())
     }
 
     fn total(&self) -> Decimal {
@@ -206,7 +206,7 @@ async fn a_no_to_what_was_found_leaves_the_work_as_agreed() {
     let bench = s.page(&format!("/jobs/{job}/bench")).await;
     assert!(bench.contains("said no to what was found") && !bench.contains("waits for the customer"));
     // The answered link cannot be answered again, nor the first one.
-    for link in s.app.store().quotes_of(job).unwrap().iter().map(|q| format!("/q/{}", q.token)) {
+    for link in s.app.store().quotes_of(job).unwrap().iter().map(|q| format!("/q/{}", q.token.as_deref().unwrap())) {
         let (status, _) = s.post(&link, &[("chosen", "good"), ("name", "B"), ("signature", ""), ("answer", "yes")]).await;
         assert!(status.is_client_error(), "{status}");
     }

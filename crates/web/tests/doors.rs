@@ -86,6 +86,7 @@ async fn the_public_routes_are_just_these() {
         "GET /trust/certificate.pem",
         "POST /q/{token}",
         "POST /sign-in",
+        "POST /sign-in/code",
     ];
     for route in open {
         assert!(allowed.contains(&route.as_str()), "{route} is open to anybody");

@@ -46,7 +46,7 @@ fn shop() -> Shop {
     store.save_dent(BY, job, "d1", 0, &kept.to_json().unwrap()).unwrap();
     let app = App::new(store, false);
     let quote = serde_json::to_string(&app.job(1).unwrap().quote).unwrap();
-    let new = store::offers::NewQuote { token: "the-link", body: &quote, valid_until: Some("2001-01-01"), made_from: None, adds_to: None };
+    let new = store::offers::NewQuote { token: "the-link", body: &quote, valid_until: None, made_from: None, adds_to: None };
     app.store().add_quote(BY, job, &new).unwrap();
     app.store().import_job_state(BY, job, JobState::OnBench).unwrap();
     let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
@@ -207,6 +207,12 @@ const NO_WORDS: &[&str] = &[
     "/jobs/{id}/ready",
     "/people/{id}/password",
     "/me",
+    "/sign-in/code",
+    "/me/second-factor",
+    "/me/second-factor/confirm",
+    "/me/second-factor/remove",
+    "/jobs/{id}/quote/link/close",
+    "/jobs/{id}/quote/link/renew",
 ];
 
 #[tokio::test]

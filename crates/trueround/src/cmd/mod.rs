@@ -9,4 +9,5 @@ pub mod people;
 pub mod plan;
 pub mod record;
 pub mod schema;
+pub mod secret;
 pub mod serve;

@@ -1,6 +1,7 @@
 //! `trueround customer`, `password`: one person's data, and a way back in.
 
-use super::record::{asked, open};
+use super::record::open;
+use super::secret;
 use crate::args::{Customer, CustomerAct, Password};
 use crate::fail::{Done, Fail};
 use store::By;
@@ -24,7 +25,7 @@ pub fn customer(a: &Customer) -> Done {
     Ok(())
 }
 
-/// Sets a password; the person is signed out everywhere.
+/// Sets a password; the person is signed out everywhere. Or takes a second factor off.
 pub fn password(a: &Password) -> Done {
     let store = open(&a.data)?;
     let people = store.people()?;
@@ -32,9 +33,17 @@ pub fn password(a: &Password) -> Done {
         let known: Vec<&str> = people.iter().map(|p| p.login.as_str()).collect();
         Fail::input(format!("nobody signs in as {}; known are: {}", a.login, known.join(", ")))
     })?;
-    let hash = web::password::hash(&asked("New password, 12 characters or more (it shows while you type): ")?)
-        .map_err(|e| Fail::input(e.to_string()))?;
     let by = By { who: "command line", at: web::when::now() };
+    if a.remove_second_factor {
+        if !store.remove_second_factor(by, person.id)? {
+            return Err(Fail::input(format!("{} has no second factor", person.login)));
+        }
+        store.note_at_the_door(by, "second_factor_off", &person.login, "command line")?;
+        anstream::println!("{} signs in with the password alone; the journal tells. Set a second factor up again at /me.", person.login);
+        return Ok(());
+    }
+    let typed = secret::new(a.password_file.as_deref(), secret::PASSWORD, "New password, 12 characters or more (it does not show): ")?;
+    let hash = web::password::hash(&typed).map_err(|e| Fail::input(e.to_string()))?;
     store.set_password(by, person.id, &hash)?;
     store.note_at_the_door(by, "password_set", &person.login, "command line")?;
     anstream::println!("{} signs in with the new password; everywhere else {} is signed out.", person.login, person.name);

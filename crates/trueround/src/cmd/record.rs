@@ -1,8 +1,8 @@
 //! `trueround backup`, `restore`, `export`, `import`: the shop's record as a whole.
 
-use crate::args::{Backup, Export, Import, Restore, Sealing};
+use super::secret;
+use crate::args::{Backup, Export, Import, Restore};
 use crate::fail::{Done, Fail};
-use std::io::{BufRead, Write};
 use std::path::Path;
 use store::backup::{LastBackup, Saved};
 use store::restore::How;
@@ -11,7 +11,7 @@ use store::{By, Store};
 /// Saves the record into one file. The record itself is only read.
 pub fn backup(a: &Backup) -> Done {
     let store = open_to_read(&a.data)?;
-    let passphrase = passphrase(&a.sealing)?;
+    let passphrase = secret::passphrase(&a.sealing)?;
     let saved = save(&store, &a.to, passphrase.as_deref())?;
     let sealed = if passphrase.is_some() { ", sealed" } else { ", not sealed: whoever holds the file reads it" };
     if saved.missing.is_empty() {
@@ -35,18 +35,15 @@ pub fn save(store: &Store, to: &Path, passphrase: Option<&str>) -> Done<Saved> {
 /// Puts a saved record into an empty folder.
 pub fn restore(a: &Restore) -> Done {
     let sealed = store::backup::is_sealed(&a.from)?;
-    let passphrase = match &a.passphrase_file {
-        Some(file) => Some(first_line(file)?),
-        None if sealed => Some(asked("Passphrase of the backup: ")?),
-        None => None,
-    };
+    let passphrase =
+        if sealed { Some(secret::of(a.passphrase_file.as_deref(), secret::PASSPHRASE, "Passphrase of the backup: ")?) } else { None };
     let lost = Store::restore(&a.from, &a.data, How { passphrase: passphrase.as_deref(), salvage: a.salvage })?;
     for what in &lost {
         anstream::eprintln!("missing: {what}");
     }
     let whole = if lost.is_empty() { "the record" } else { "what could be saved of the record" };
     anstream::println!(
-        "{} holds {whole} of {}. Everybody signs in anew. Start it with: trueround serve --data {}",
+        "{} holds {whole} of {}. Everybody signs in anew, and second factors are set up again. Start it with: trueround serve --data {}",
         a.data.display(),
         a.from.display(),
         a.data.display()
@@ -67,39 +64,16 @@ pub fn import(a: &Import) -> Done {
     for told in store.import_read(By { who: "import", at: web::when::now() }, &a.from, &web::recorded::read_body)? {
         anstream::eprintln!("the export's journal: {told}");
     }
+    let plain = store.make_photos_plain(By { who: "metadata strip", at: web::when::now() })?;
+    if plain.made > 0 {
+        anstream::println!("{} photos told more than the picture (where they were taken, by which camera): that is gone.", plain.made);
+    }
     anstream::println!(
         "{} holds what {} had. Passwords do not travel: start it with `trueround serve`, and the owner gets a new one.",
         a.data.display(),
         a.from.display()
     );
     Ok(())
-}
-
-/// The passphrase that seals: from its file, none where none is wanted, else asked for.
-pub fn passphrase(sealing: &Sealing) -> Done<Option<String>> {
-    let passphrase = match (&sealing.passphrase_file, sealing.plain) {
-        (Some(file), _) => first_line(file)?,
-        (None, true) => return Ok(None),
-        (None, false) => asked("Passphrase that seals the backup (--plain for none): ")?,
-    };
-    if passphrase.chars().count() < store::seal::LEAST_PASSPHRASE {
-        return Err(Fail::input(format!("a passphrase needs at least {} characters", store::seal::LEAST_PASSPHRASE)));
-    }
-    Ok(Some(passphrase))
-}
-
-fn first_line(file: &Path) -> Done<String> {
-    let text = std::fs::read_to_string(file).map_err(|e| Fail::input(format!("{}: {e}", file.display())))?;
-    Ok(text.lines().next().unwrap_or("").trim().to_owned())
-}
-
-/// A line from the keyboard, or from what is piped in. It shows while it is typed.
-pub fn asked(question: &str) -> Done<String> {
-    anstream::eprint!("{question}");
-    let _ = std::io::stderr().flush();
-    let mut line = String::new();
-    std::io::stdin().lock().read_line(&mut line).map_err(|e| Fail::input(e.to_string()))?;
-    Ok(line.trim_end_matches(['\n', '\r']).to_owned())
 }
 
 /// A record that is there; a folder without one is a mistake, not a new shop.

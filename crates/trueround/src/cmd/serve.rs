@@ -25,15 +25,32 @@ pub fn run(a: &Serve) -> Done {
     for told in store.noticed() {
         anstream::eprintln!("warning: {told}");
     }
+    if store.photos_to_look_through()? > 0 {
+        anstream::println!(
+            "Photos from before are looked through once for what they tell beside the picture; the shop may work meanwhile."
+        );
+    }
     let app = App::at(store, Site { secure: certificate.is_some(), certificate, names });
     match &a.backup_to {
         Some(folder) => {
-            let passphrase = super::record::passphrase(&a.sealing)?;
+            let passphrase = super::secret::passphrase(&a.sealing)?;
             super::daily::begin(app.clone(), folder.clone(), passphrase)?;
         }
         None => anstream::eprintln!("No daily backup: give a folder on another disk with --backup-to."),
     }
+    make_photos_plain(app.clone());
     listen(app, Listen { at: a.listen, redirect_from: a.redirect_from, caps: caps(a.connections_per_address) })
+}
+
+/// Takes what photos from before tell beside the picture out of their files, while the shop is open.
+fn make_photos_plain(app: App) {
+    std::thread::spawn(move || match app.store().make_photos_plain(By { who: "metadata strip", at: web::when::now() }) {
+        Ok(done) if !done.unreadable.is_empty() => {
+            tracing::warn!("photos {:?} cannot be read as pictures and stay as they are", done.unreadable);
+        }
+        Ok(_) => {}
+        Err(e) => tracing::error!("photos from before: {e}"),
+    });
 }
 
 /// The certificate to serve with: the shop's; else the program's own, but for this machine alone, which needs none. Plain HTTP

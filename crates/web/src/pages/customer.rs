@@ -4,12 +4,14 @@ use super::quote::{one_offer, told_of_all};
 use crate::agreeing::{self, Asked, Said};
 use crate::app::App;
 use crate::auth::{Need, Signed};
+use crate::link::{self, Shows};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::unit_format::UnitFormat;
 use crate::{layout, papers, when};
 use axum::extract::{ConnectInfo, Path, State};
-use axum::http::header::CONTENT_TYPE;
+use axum::http::HeaderMap;
+use axum::http::header::{CONTENT_TYPE, USER_AGENT};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, html};
@@ -19,6 +21,7 @@ use serde::Deserialize;
 use std::net::SocketAddr;
 use store::By;
 use store::agreements::SaidHow;
+use store::evidence::CameFrom;
 use units::money::show_money;
 
 /// What the customer's form sends.
@@ -62,6 +65,7 @@ fn shown(app: &App, fmt: UnitFormat, may_answer: bool, token: &str, redisplay: &
     let action = format!("/q/{token}");
     let refill = redisplay.form(&action);
     let saved = app.store().quote_by_token(token)?;
+    let shows = link::shows(app, &saved)?;
     let asked = Asked::of(&saved)?;
     let line = app.store().board_line(saved.job)?;
     let (shop, level) = match &asked {
@@ -90,6 +94,12 @@ fn shown(app: &App, fmt: UnitFormat, may_answer: bool, token: &str, redisplay: &
                         (None, Asked::Supplement(_)) => { p.big { "Thank you, " (name) "." } p { "The work stays as it was agreed." } }
                     }
                     @if let Some(strokes) = &saved.signature { @if !strokes.is_empty() { svg viewBox="0 0 600 160" width="300" height="80" role="img" aria-label="Your signature" style="background:#fff" { path d=(strokes) fill="none" stroke="#111" stroke-width="2.5" {} } } }
+                }
+            } @else if let Shows::Read(why) = &shows {
+                p.warn { (why) }
+                @if let Asked::Offers(quote) = &asked {
+                    (told_of_all(quote))
+                    div.offers { @for offer in &quote.offers { (one_offer(fmt, quote, offer, false)) } }
                 }
             } @else if !may_answer {
                 p.warn { (NOT_FROM_HERE) }
@@ -150,6 +160,7 @@ pub async fn answer(
     State(app): State<App>,
     ConnectInfo(from): ConnectInfo<SocketAddr>,
     signed: Option<Extension<Signed>>,
+    headers: HeaderMap,
     Path(token): Path<String>,
     Extension(fmt): Extension<UnitFormat>,
     Extension(sent): Extension<Sent>,
@@ -160,13 +171,21 @@ pub async fn answer(
         return Err(Problem::Forbidden(NOT_FROM_HERE));
     }
     let by_whom = signed.map_or_else(String::new, |Extension(s)| s.person.name);
-    app.blocking(move |app| sent.taken(|| answered(app, &token, &f, &by_whom, fmt), |redisplay| shown(app, fmt, true, &token, redisplay)))
-        .await
+    let address = from.ip().to_canonical().to_string();
+    let browser = headers.get(USER_AGENT).map_or_else(String::new, |v| String::from_utf8_lossy(v.as_bytes()).into_owned());
+    app.blocking(move |app| {
+        let from = CameFrom { address: &address, browser: &browser, under: &by_whom };
+        sent.taken(|| answered(app, &token, &f, from, fmt), |redisplay| shown(app, fmt, true, &token, redisplay))
+    })
+    .await
 }
 
-/// `by_whom`: who was signed in on the tablet and handed it to the customer; nobody: empty.
-fn answered(app: &App, token: &str, f: &Answer, by_whom: &str, fmt: UnitFormat) -> Outcome<Redirect> {
+/// `from.under`: who was signed in on the tablet and handed it to the customer; nobody: empty.
+fn answered(app: &App, token: &str, f: &Answer, from: CameFrom<'_>, fmt: UnitFormat) -> Outcome<Redirect> {
     let saved = app.store().quote_by_token(token)?;
+    if let Shows::Read(why) = link::shows(app, &saved)? {
+        return Err(Problem::Bad(why));
+    }
     let name: String = f.name.trim().chars().take(120).collect();
     if name.is_empty() {
         return Err(Problem::Bad("please write your name".to_owned()));
@@ -174,10 +193,10 @@ fn answered(app: &App, token: &str, f: &Answer, by_whom: &str, fmt: UnitFormat) 
     let signature = strokes(&f.signature);
     let by = By { who: "customer", at: when::now() };
     if f.answer == "yes" {
-        let said = Said { name: &name, strokes: signature, how: SaidHow::Signed, taken_by: by_whom };
+        let said = Said { name: &name, strokes: signature, how: SaidHow::Signed, taken_by: from.under, from };
         agreeing::yes(app, by, &saved, &f.chosen, said, fmt)?;
     } else {
-        app.store().decline(by, token, &name, signature)?;
+        app.store().decline(by, token, &name, signature, from)?;
     }
     Ok(Redirect::to(&format!("/q/{token}")))
 }
@@ -200,6 +219,7 @@ pub async fn pdf(
     app.limits().public(from.ip())?;
     app.blocking(move |app| {
         let saved = app.store().quote_by_token(&token)?;
+        link::shows(app, &saved)?;
         let agreed = app.store().agreements_of(saved.job)?.into_iter().find(|a| a.quote == saved.id);
         let bytes = match (agreed.and_then(|a| a.paper), Asked::of(&saved)?) {
             (Some(paper), _) => app.store().content(&paper)?,

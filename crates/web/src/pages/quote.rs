@@ -1,5 +1,6 @@
 //! The quote: three offers, given to the customer behind a link that nobody can guess.
 
+use super::given;
 use super::job_head::head;
 use crate::agreeing::{self, Asked, Said, how_words, is_supplement, owed};
 use crate::app::{App, level_named};
@@ -22,6 +23,7 @@ use store::By;
 use store::agreements::SaidHow;
 use store::board::BoardLine;
 use store::counter::JobState;
+use store::evidence::CameFrom;
 use store::offers::{NewQuote, SavedQuote};
 use units::money::show_money;
 
@@ -71,7 +73,6 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
     let given = app.store().quotes_of(id)?;
     let agreements = app.store().agreements_of(id)?;
     let money = |x| show_money(x, &now.quote.currency);
-    let link = |token: &str| format!("{}://{host}/q/{token}", if app.secure() { "https" } else { "http" });
     let told_at = format!("/jobs/{id}/quote/told");
     let open = given.first().filter(|q| q.signed_at.is_none() && signed.may(Need::Quote));
     Ok(layout::page(
@@ -97,17 +98,7 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
             }
             @if let Some(newest) = given.iter().find(|q| q.adds_to.is_none()) { (against(newest, &now.quote)?) }
             @if !given.is_empty() { h2 { "Given to the customer" } }
-            @for q in &given {
-                section.card {
-                    p { @if q.adds_to.is_some() { "A supplement, given " } @else { "Given " } (when::moment(q.made_at)) @if let Some(day) = &q.valid_until { ", holds until " (day) } ". The customer's page: "
-                        a href={ "/q/" (q.token) } { (link(&q.token)) } }
-                    @match (&q.chosen, &q.signed_by) {
-                        (Some(chosen), Some(name)) => p.good { "Accepted: " (offer_title(q, chosen)) ", by " (name) @if let Some(at) = q.signed_at { ", " (when::moment(at)) } "." },
-                        (None, Some(name)) => p.bad { "Declined by " (name) "." },
-                        _ => p.soft { "Not answered yet." },
-                    }
-                }
-            }
+            @for q in &given { (given::card(app, signed, host, q)?) }
             @if let Some(q) = open {
                 details open[redisplay.form(&told_at).refused()] {
                     summary { "The customer said yes by telephone or at the counter" }
@@ -125,7 +116,7 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
                             summary { "Send a new quote" }
                             form method="post" action={ "/jobs/" (id) "/quote" } {
                                 (layout::csrf(signed)) input type="hidden" name="replace" value="yes";
-                                p { "The customer has a quote that is not answered. Its link stops working. On the job's page the new one can be taken back." }
+                                p { "The customer has a quote that is not answered. Its link will say that there is a newer one. On the job's page the new one can be taken back." }
                                 button.plain type="submit" { "Yes, replace it" }
                             }
                         }
@@ -212,7 +203,8 @@ fn kept(app: &App, signed: &Signed, id: i64, f: &Told) -> Outcome<Redirect> {
     let quotes = app.store().quotes_of(id)?;
     let q = quotes.iter().find(|q| q.id == f.quote).ok_or_else(|| Problem::Missing("there is no such quote of this job".to_owned()))?;
     let by = By { who: &signed.person.login, at: when::now() };
-    let said = Said { name: &name, strokes: "", how, taken_by: &signed.person.name };
+    let from = CameFrom { under: &signed.person.name, ..CameFrom::default() };
+    let said = Said { name: &name, strokes: "", how, taken_by: &signed.person.name, from };
     agreeing::yes(app, by, q, &f.chosen, said, signed.fmt)?;
     Ok(Redirect::to(&format!("/jobs/{id}/quote")))
 }
@@ -319,12 +311,4 @@ pub fn one_offer(_fmt: UnitFormat, quote: &Quote, offer: &Offer, lines: bool) ->
             }
         }
     }
-}
-
-fn offer_title(q: &SavedQuote, key: &str) -> String {
-    let title = |asked: Asked| {
-        let (_, total, name) = asked.taken(key).ok()?;
-        Some(format!("{name} ({})", show_money(total, asked.currency())))
-    };
-    Asked::of(q).ok().and_then(title).unwrap_or_else(|| key.to_owned())
 }

@@ -2,6 +2,7 @@
 
 use crate::app::{App, EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};
 use crate::auth::Signed;
+use crate::link::{self, DAYS_AFTER, MOST_DAYS_AFTER, TELEPHONE};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::{layout, when};
@@ -57,10 +58,61 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
             h1 { "The shop" }
             div.cards {
                 (box_of("shop", "Prices and times", "Labour, tax, minutes for each kind of step (all goes well, usual, fights back).", &shop, EXAMPLE_SHOP))
+                (links(app, signed, redisplay)?)
                 (box_of("rack", "Tools on the rack", "Only what hangs here is planned with; what is missing is listed as a tool to make.", &rack, EXAMPLE_RACK))
             }
         },
     ))
+}
+
+/// What the form of the customers' links sends.
+#[derive(Deserialize)]
+pub struct Links {
+    telephone: String,
+    days_after: String,
+}
+
+/// How customers reach the shop, and for how long their links can be read.
+fn links(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
+    let refill = redisplay.form("/shop/links");
+    let telephone = app.store().setting(TELEPHONE)?.unwrap_or_default();
+    let days = link::days_after(app)?.to_string();
+    Ok(html! {
+        section.card {
+            h2 { "Customers' links" }
+            p.soft { "A link takes an answer while the quote holds. After that it can still be read for some days; then it says whom to call." }
+            form.stack method="post" action="/shop/links" {
+                (refill.problems())
+                (layout::csrf(signed))
+                label { span { "The shop's telephone, as customers read it" } input name="telephone" maxlength="60" value=(refill.text("telephone", &telephone)); }
+                label { span { "Days for which a link can be read after its prices end" } input name="days_after" inputmode="numeric" required value=(refill.text("days_after", &days)); }
+                button type="submit" { "Keep" }
+            }
+        }
+    })
+}
+
+/// Keeps how customers reach the shop, and for how long their links can be read.
+///
+/// # Errors
+/// Where the days are no number that is taken.
+pub async fn keep_links(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<Links>,
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| links_kept(app, &signed, &f), |redisplay| shown(app, &signed, redisplay))).await
+}
+
+fn links_kept(app: &App, signed: &Signed, f: &Links) -> Outcome<Redirect> {
+    let days = f.days_after.trim().parse::<u32>().ok().filter(|d| *d <= MOST_DAYS_AFTER);
+    let days = days.ok_or_else(|| Problem::Bad(format!("the days must be a whole number from 0 to {MOST_DAYS_AFTER}")))?;
+    let telephone: String = f.telephone.trim().chars().filter(|c| !c.is_control()).take(60).collect();
+    let by = By { who: &signed.person.login, at: when::now() };
+    app.store().set_setting(by, DAYS_AFTER, &days.to_string())?;
+    app.store().set_setting(by, TELEPHONE, &telephone)?;
+    Ok(Redirect::to("/shop"))
 }
 
 /// Keeps a file, if all of it can be read.

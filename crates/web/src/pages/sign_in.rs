@@ -4,6 +4,7 @@ use crate::app::App;
 use crate::auth::{SESSION_SECONDS, TABLET_COOKIE, cookie, session_token, tablet_cookie};
 use crate::cookies::cookie_value;
 use crate::limits::SignInName;
+use crate::pending::Half;
 use crate::problem::{Outcome, Problem};
 use crate::{layout, password, when};
 use axum::Form;
@@ -47,7 +48,7 @@ pub async fn enter(
     let tablet = cookie_value(&headers, TABLET_COOKIE);
     let asked = name.clone();
     let Meant { person: found, tablet } = app.blocking(move |app| meant(app, &asked, tablet)).await?;
-    let (secure, address) = (app.secure(), from.ip().to_canonical().to_string());
+    let address = from.ip().to_canonical().to_string();
     app.limits().sign_in_as(&name, tablet.as_deref())?;
     // One who waits for a turn is on the way of nobody but others who sign in.
     let turn = app.hashing().turn().await?;
@@ -64,17 +65,94 @@ pub async fn enter(
                 app.store().sign_in_failed(now, &name.key(), &address)?;
                 return Ok(refused(&name));
             };
-            let (token, csrf) = (password::token()?, password::token()?);
-            let tablet = tablet.map_or_else(password::token, Ok)?;
-            let by = By { who: &person.login, at: now };
-            app.store().signed_in(by, person.id, &name.key(), &address, &tablet)?;
-            app.store().open_session(by, person.id, &token, &csrf, now + SESSION_SECONDS)?;
-            let cookies = AppendHeaders([(SET_COOKIE, cookie(&token, secure)), (SET_COOKIE, tablet_cookie(&tablet, secure))]);
-            Ok((cookies, Redirect::to("/")).into_response())
+            let half = Half { name, person: person.id, tablet };
+            if app.store().asks_second_factor(person.id)? {
+                let step = password::token()?;
+                app.pending().begin(&step, half, now);
+                return Ok(code_asked(&step, None).into_response());
+            }
+            let_in(app, &half, &person, now, &address)
         })
         .await;
     drop(turn);
     answer
+}
+
+/// Opens a session, on a tablet that is known from now on.
+fn let_in(app: &App, half: &Half, person: &Person, now: i64, address: &str) -> Outcome<Response> {
+    let secure = app.secure();
+    let (token, csrf) = (password::token()?, password::token()?);
+    let tablet = half.tablet.clone().map_or_else(password::token, Ok)?;
+    let by = By { who: &person.login, at: now };
+    app.store().signed_in(by, person.id, &half.name.key(), address, &tablet)?;
+    app.store().open_session(by, person.id, &token, &csrf, now + SESSION_SECONDS)?;
+    let cookies = AppendHeaders([(SET_COOKIE, cookie(&token, secure)), (SET_COOKIE, tablet_cookie(&tablet, secure))]);
+    Ok((cookies, Redirect::to("/")).into_response())
+}
+
+/// What the form of the code sends.
+#[derive(Deserialize)]
+pub struct Code {
+    step: String,
+    code: String,
+}
+
+/// Somebody who gave the right password gives the code. It is asked for on a known tablet too: that spares the waiting after wrong
+/// passwords, not the second factor. Wrong codes are counted as wrong passwords are, under a key of their own, for everybody.
+///
+/// # Errors
+/// Too many tries, or the record fails. A wrong code shows the form again; whoever took too long signs in anew.
+pub async fn code(State(app): State<App>, ConnectInfo(from): ConnectInfo<SocketAddr>, Form(f): Form<Code>) -> Outcome<Response> {
+    app.limits().sign_in_from(from.ip())?;
+    let address = from.ip().to_canonical().to_string();
+    app.blocking(move |app| {
+        let now = when::now();
+        let Some(half) = app.pending().tries(&f.step, now) else {
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, shown("", Some("That took too long, or too many tries. Sign in again.")))
+                .into_response());
+        };
+        let Some((person, _)) = app.store().person_to_sign_in(half.name.as_str())?.filter(|(p, _)| p.id == half.person) else {
+            return Ok(refused(&half.name));
+        };
+        let counted = codes_of(&half.name);
+        let wait = app.store().held_back_s(&counted, now)?;
+        if wait > 0 {
+            return Err(Problem::LaterCode(wait));
+        }
+        let by = By { who: &person.login, at: now };
+        if !app.store().take_second_factor(by, person.id, &f.code)? {
+            app.store().sign_in_failed(now, &counted, &address)?;
+            let page = code_asked(&f.step, Some("That code is not right, or was used already. Wait for the next one."));
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        }
+        if !app.pending().done(&f.step) {
+            return Ok(refused(&half.name));
+        }
+        app.store().forget_failures(by, &counted)?;
+        let_in(app, &half, &person, now, &address)
+    })
+    .await
+}
+
+/// The key by which wrong codes of a name are counted: no name has a blank in its own.
+pub(super) fn codes_of(name: &SignInName) -> String {
+    format!("{} code", name.key())
+}
+
+fn code_asked(step: &str, problem: Option<&str>) -> Markup {
+    layout::bare(
+        "Code",
+        html! {
+            h1 { "Your code" }
+            @if let Some(problem) = problem { p.problem role="alert" { (problem) } }
+            form.stack.card method="post" action="/sign-in/code" {
+                input type="hidden" name="step" value=(step);
+                label { span { "Six digits from your phone, or a recovery code" } input name="code" autocomplete="one-time-code" autocapitalize="none" required autofocus maxlength="40"; }
+                button type="submit" { "Sign in" }
+            }
+            p { a href="/sign-in" { "Start again" } }
+        },
+    )
 }
 
 /// Who may be meant, before the password is looked at.

@@ -76,7 +76,7 @@ fn shown(app: &App, signed: &Signed, id: i64) -> Outcome<Markup> {
                 }
                 @if changes.is_empty() && s.adds.is_zero() { p.big { "It changes nothing of what was agreed: at that level it stays as it is." } }
                 @match &found.asked {
-                    Some(q) if q.signed_at.is_none() => section.card { p.big { "The customer was asked and has not answered." } p { a href={ "/q/" (q.token) } { "The customer's page" } " · a yes by telephone or at the counter is kept on the " a href={ "/jobs/" (id) "/quote" } { "quote page" } "." } },
+                    Some(q) if q.signed_at.is_none() => section.card { p.big { "The customer was asked and has not answered." } p { @if let Some(token) = &q.token { a href={ "/q/" (token) } { "The customer's page" } " · a yes" } @else { "A yes" } " by telephone or at the counter is kept on the " a href={ "/jobs/" (id) "/quote" } { "quote page" } "." } },
                     Some(_) if found.declined() => section.card { p.big { "The customer said no to this: the work stays as it was agreed." } },
                     _ if signed.may(Need::Bench) => form method="post" action={ "/jobs/" (id) "/supplement" } { (layout::csrf(signed)) button type="submit" { "Ask the customer" } },
                     _ => {}

@@ -110,6 +110,7 @@ pub fn say_yes(app: &App, by: By<'_>, job: i64, token: &str) {
         taken_by: "",
         plan: ("application/json", &plan),
         paper: None,
+        from: store::evidence::CameFrom::default(),
     };
     app.store().agree(by, token, &yes).unwrap();
 }
