@@ -118,7 +118,7 @@ test("taps at the bench wait for whoever tapped", { timeout: 120000 }, async () 
 });
 
 test("a page of the one before becomes that of whoever signs in beside it; what has no name is claimed", { timeout: 60000 }, async () => {
-  const job = await taken("cornet");
+  const job = await taken("trumpet");
   const page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();

@@ -40,7 +40,6 @@
     tablet.photos(others);
     return kept.filter((p) => p.person === tablet.me);
   });
-  document.addEventListener("claimed", () => everybodys().then((kept) => kept.filter((p) => !p.person).forEach((p) => keep({ ...p, person: tablet.me }))));
 
   // ---- taking one ------------------------------------------------------------------------------------------------
   async function smaller(file) {
@@ -104,7 +103,8 @@
   // A new dent that was taken out before it was sent: its photos stay with the job.
   document.addEventListener("dent-dropped", async (e) => { for (const p of await all()) if (p.token === e.detail && !p.dent) await keep({ ...p, token: "" }); send(); });
   // What waits of this page's job is shown on it.
-  addEventListener("DOMContentLoaded", () => all().then((waits) => {
+  const claimed = () => (tablet.claimed ? everybodys().then((kept) => Promise.all(kept.filter((p) => !p.person).map((p) => keep({ ...p, person: tablet.me })))) : Promise.resolve());
+  addEventListener("DOMContentLoaded", () => claimed().then(all).then((waits) => {
     waits.forEach((p) => tell("photo-waits", p));
     document.documentElement.dataset.photos = String(waits.length);
     if (waits.length) send();

@@ -40,7 +40,7 @@ const tablet = (() => {
         p.textContent = `${of} ${are} on this tablet and not sent yet, without a name. `;
         const b = document.createElement("button");
         b.type = "button"; b.className = "plain"; b.textContent = n === 1 ? "It is mine, send it" : "They are mine, send them";
-        b.addEventListener("click", claim);
+        b.addEventListener("click", () => { sessionStorage.setItem("trueround:claim", me); location.reload(); });
         p.append(b);
       }
       return p;
@@ -49,8 +49,9 @@ const tablet = (() => {
     if (!box && told.length) { box = document.createElement("div"); box.id = "others"; document.getElementById("main").prepend(box); }
     box?.replaceChildren(...told);
   }
-  /** What lies under no name becomes mine. */
+  /** What lies under no name becomes mine: before any other script has read its shelf, for what a page holds it writes back. */
   function claim() {
+    sessionStorage.removeItem("trueround:claim");
     for (const [key, kind, whose] of foreign()) {
       if (whose) continue;
       const mine = shelf(kind, key.split(":")[2]), theirs = read(key, {});
@@ -60,12 +61,11 @@ const tablet = (() => {
       localStorage.setItem(mine, JSON.stringify(now));
       localStorage.removeItem(key);
     }
-    document.dispatchEvent(new Event("claimed"));
-    // The photos, which are another shelf's, are named on it before the page is read anew.
-    setTimeout(() => location.reload(), 300);
+    return true;
   }
   /** Where something of this kind and job lies that the person of this page enters. */
   function shelf(kind, job) { return `trueround:${kind}:${me}:${job}`; }
+  const claimed = !!me && sessionStorage.getItem("trueround:claim") === me && claim();
   addEventListener("DOMContentLoaded", () => { if (me) tell(); });
-  return { me, shelf, photos(others) { photos = others; tell(); } };
+  return { me, shelf, claimed, photos(others) { photos = others; tell(); } };
 })();
