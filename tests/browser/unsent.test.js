@@ -27,7 +27,7 @@ async function changeTo(page, login) {
   await page.getByLabel("Name").fill(login);
   await page.getByLabel("Password").fill(PASSWORD);
   await page.getByRole("button", { name: "Sign in" }).click();
-  await page.getByRole("heading", { name: "Board" }).waitFor();
+  await page.getByRole("heading", { name: "Jobs" }).waitFor();
 }
 /** Who wrote lines of the journal about something, newest first. */
 async function wrote(what) {

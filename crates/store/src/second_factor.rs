@@ -35,9 +35,8 @@ fn hotp(secret: &[u8], counter: u64, digits: u32) -> Option<u32> {
 fn step_of(secret: &[u8], code: &str, now: i64, last: i64) -> Option<i64> {
     let code: u32 = Some(code).filter(|c| c.len() == DIGITS as usize && c.bytes().all(|b| b.is_ascii_digit()))?.parse().ok()?;
     let step = now.div_euclid(STEP_S);
-    // All are worked out: the time does not tell which one it was.
     let fits = |s: &i64| u64::try_from(*s).ok().and_then(|s| hotp(secret, s, DIGITS)) == Some(code);
-    (step - WINDOW..=step + WINDOW).filter(fits).filter(|s| *s > last).last()
+    (step - WINDOW..=step + WINDOW).filter(fits).rfind(|s| *s > last)
 }
 
 const BASE32: &[u8; 32] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZ234567";

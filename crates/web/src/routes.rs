@@ -5,9 +5,9 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
-    acceptance, accounts, assets, bench, board, customer, customers, doctor, given, hand_back, history, instrument_history, instruments, jobs,
-    journal, me, measure, money, overrule, photos, plan, plan_dent, quote, second_factor, settings, sign_in, supplement, survey, survey_file,
-    survey_forms, trust,
+    acceptance, accounts, assets, bench, board, customer, customers, doctor, given, hand_back, history, instrument_history, instruments,
+    jobs, journal, me, measure, money, overrule, photos, plan, plan_dent, quote, second_factor, settings, sign_in, supplement, survey,
+    survey_file, survey_forms, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};

@@ -158,9 +158,8 @@ fn supplement(s: &Supplement) -> Markup {
 /// Where no quote is behind the link, it was answered, or a field cannot be taken.
 pub async fn answer(
     State(app): State<App>,
-    ConnectInfo(from): ConnectInfo<SocketAddr>,
+    (ConnectInfo(from), headers): (ConnectInfo<SocketAddr>, HeaderMap),
     signed: Option<Extension<Signed>>,
-    headers: HeaderMap,
     Path(token): Path<String>,
     Extension(fmt): Extension<UnitFormat>,
     Extension(sent): Extension<Sent>,
