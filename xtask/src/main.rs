@@ -59,16 +59,16 @@ fn toolchain() -> Result<(), String> {
 fn test() -> Result<(), String> {
     toolchain()?;
     run::cargo(&["fmt", "--all", "--check"])?;
-    run::cargo(&["clippy", "--workspace", "--all-targets", "--locked", "--", "-D", "warnings"])?;
     licences::check()?;
     advisories::check()?;
-    run::cargo(&["test", "--workspace", "--locked"])?;
+    run::linted(&["test", "--workspace", "--all-targets", "--locked", "--no-run"])?;
+    run::linted(&["test", "--workspace", "--locked"])?;
     pages()
 }
 
 /// The program as the tests build it: the same selection of crates, so that the libraries are not built once more.
 fn build() -> Result<(), String> {
-    run::cargo(&["test", "--workspace", "--locked", "--no-run"])
+    run::linted(&["test", "--workspace", "--locked", "--no-run"])
 }
 
 /// The pages in a real browser.
