@@ -43,7 +43,7 @@ test("the counter takes the tuba in", async () => {
   await desk.getByLabel("Maker").fill("Harrow & Quill");
   await desk.getByLabel("Model").fill("Ox");
   await desk.getByLabel("Serial number").fill("HQ-30551");
-  await desk.getByLabel("Worth in sound order").fill("4,800");
+  await desk.getByLabel("Value in good condition").fill("4,800");
   await look(desk, "customer");
   await desk.getByRole("button", { name: "Take it in" }).click();
   await desk.getByLabel("What happened").fill("Fell off a riser");
@@ -192,7 +192,7 @@ test("the bench works the steps in order; a step that waits cannot be ticked", a
   const first = () => bench.locator("li.step.next");
   await first().getByRole("button", { name: "Start" }).click();
   await first().getByText("timer runs").waitFor();
-  await first().getByText("Note, photo, leave out").click();
+  await first().getByText("Note, photo, skip").click();
   const png = Buffer.from("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==", "base64");
   await first().locator("input[type=file]").setInputFiles({ name: "before.png", mimeType: "image/png", buffer: png });
   await bench.getByText("Photo kept.").waitFor();

@@ -65,7 +65,7 @@ pub fn advice(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, Text) {
 fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, Text) {
     let p = |x: f64| percent(x);
     let balance = text!(
-        "{} dent in {} {}: {} % strain at the worst place, {} % with the way back, where the metal bears about {} %",
+        "{} dent in {} {}: {} % strain at the worst place, {} % total strain after removal; the limit here is about {} %",
         form::words(g.form),
         Temper(g.temper).name(),
         site.alloy.name(),

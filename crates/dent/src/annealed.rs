@@ -16,7 +16,7 @@ use units::{Known, Origin, Source, Unit};
 
 /// Source of the force after an anneal.
 pub const FORCE: Source = Source::own_model(
-    "force table of the own finite-element model asked with the annealed curve: a wall dented hard, annealed and pushed out asks 0.86 to 1.03 of that in six runs (docs/validation.md); how far the heat softens it by metal::anneal",
+    "force table of the own finite-element model asked with the annealed curve: a wall dented hard, annealed and pushed out needs 0.86 to 1.03 of that in six runs (docs/validation.md); how far the heat softens it by metal::anneal",
 );
 
 /// Source of the over-push after an anneal.

@@ -31,7 +31,7 @@ fn a_method_is_reckoned_for_the_metal_as_it_is_then() {
             if annealed {
                 soft += 1;
                 assert!(
-                    c.method.because.metric().contains(&format!("asks {after:.0} N from inside, {before:.0} N before it")),
+                    c.method.because.metric().contains(&format!("needs {after:.0} N from inside, {before:.0} N before it")),
                     "{}",
                     c.method.because.metric()
                 );

@@ -33,7 +33,7 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
                 "The filler of {} is not known: taken to melt as early as any of its kind, soft solder to hold lead, silver to hold cadmium.",
                 unknown.join(", ")
             ).into(),
-            "A higher melting solder asks for more heat and spoils more finish; without lead or cadmium those cautions fall.",
+            "A higher melting solder needs more heat and spoils more finish; without lead or cadmium those cautions fall.",
         );
     }
     let placeless: Vec<&str> = ids(chosen, |d| case.dent(d).is_some_and(|x| x.at_mm.is_none()));
@@ -94,7 +94,7 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
         add(text!("Planned without the tool {} ({}).", tool.0, said.words()), "With it the plan may be another: work it out again.");
     }
     if let Some(said) = &case.constraints.make_no_tools {
-        add(text!("No tool is made ({}).", said.words()), "With a tool made for it more may be brought back.");
+        add(text!("No tool is made ({}).", said.words()), "With a tool made for it more dents may be removed.");
     }
     for c in chosen.mended.iter().filter_map(|m| case.survey.condition(&m.condition)).filter(|c| crate::mend::unmeasured(c)) {
         let of = if c.kind == ConditionKind::Oval { "how oval it is" } else { "how far it is out of line" };

@@ -39,7 +39,7 @@ pub fn chosen(case: &Case, run: &RunId) -> Replacement {
     let (straight, new) = (straighten(case, run, &[]), replace(case, run));
     let why = if straight.stays > 0 { WhyReplaced::NoWay } else { WhyReplaced::Price };
     let because = if straight.stays > 0 {
-        text!("{} of its dents cannot be brought back by any way on hand", straight.stays)
+        text!("{} of its dents cannot be removed by any method on hand", straight.stays)
     } else {
         text!(
             "with what is open for other dents a new one costs less than this one made good: what is wrong with it alone {}, a new one alone {}, time, finish and the risk of a crack in both",
@@ -78,7 +78,7 @@ fn one(case: &Case, run: &RunId) -> Replacement {
             None if straight.stays > 0 => (
                 true,
                 WhyReplaced::NoWay,
-                text!("{} of the dents of {} cannot be brought back by any way on hand ({})", straight.stays, name, prices),
+                text!("{} of the dents of {} cannot be removed by any method on hand ({})", straight.stays, name, prices),
             ),
             None if new.value < straight.money.value => {
                 (true, WhyReplaced::Price, text!("a new one costs less than this one made good ({})", prices))

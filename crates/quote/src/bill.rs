@@ -136,20 +136,14 @@ pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)
         add("Tools made for this job".to_owned(), Decimal::ZERO, paid, Decimal::ZERO);
     }
     if shop.overhead_per_job > Decimal::ZERO {
-        add("Taking in and handling".to_owned(), Decimal::ZERO, shop.overhead_per_job, Decimal::ZERO);
+        add("Shop handling".to_owned(), Decimal::ZERO, shop.overhead_per_job, Decimal::ZERO);
     }
     let before: Decimal = lines.iter().map(|l| l.labour + l.parts).sum();
     let minimum = to_cents(shop.minimum_charge);
     if before < minimum {
         let lacks = minimum - before;
         let tax = to_cents(lacks * shop.tax_on_labour.max(Decimal::ZERO));
-        lines.push(Line {
-            what: "To the least charge of a job".to_owned(),
-            minutes: Decimal::ZERO,
-            labour: lacks,
-            parts: Decimal::ZERO,
-            tax,
-        });
+        lines.push(Line { what: "Minimum charge".to_owned(), minutes: Decimal::ZERO, labour: lacks, parts: Decimal::ZERO, tax });
     }
     let sum: Decimal = lines.iter().map(Line::total).sum();
     let total = to_step(sum, shop.round_to);

@@ -159,15 +159,17 @@ pub fn verdict(price: Decimal, value: Option<Decimal>, shop: &Shop) -> Verdict {
     let percent = part * 100.0;
     let limit = shop.advise_against_above;
     let words = if part <= 0.5 * limit {
-        format!("The repair costs {percent:.0} % of what the instrument is worth in good order: it pays.")
+        format!("The repair costs {percent:.0} % of what the instrument is worth in good order: it is worth repairing.")
     } else if part <= limit {
-        format!("The repair costs {percent:.0} % of what the instrument is worth in good order: it pays if the instrument is to be kept.")
+        format!(
+            "The repair costs {percent:.0} % of what the instrument is worth in good order: it is worth repairing if the instrument is to be kept."
+        )
     } else if part < 1.0 {
         format!(
-            "The repair costs {percent:.0} % of what the instrument is worth in good order: we would rather look for another one, unless this one is dear to you."
+            "The repair costs {percent:.0} % of what the instrument is worth in good order: we would rather look for another one, unless it means a lot to you."
         )
     } else {
-        "The repair costs more than the instrument is worth in good order: we advise against it, unless this one is dear to you.".to_owned()
+        "The repair costs more than the instrument is worth in good order: we advise against it, unless it means a lot to you.".to_owned()
     };
     Verdict { of_value: Some(part), worth_it: Some(part <= limit), words }
 }

@@ -51,7 +51,7 @@ pub fn sentences(survey: &Survey, plan: &Plan) -> Vec<String> {
         Level::Beautiful => "We make it work, take out every dent as far as the metal lets us, and make the surface good.".to_owned(),
     });
     if !worked.is_empty() {
-        all.push(format!("We bring back {}: {}.", dents(worked.len()), where_they_are(survey, worked.iter().copied())));
+        all.push(format!("We remove {}: {}.", dents(worked.len()), where_they_are(survey, worked.iter().copied())));
     }
     let mended: Vec<String> = plan.mended.iter().filter_map(|m| mended(survey, m)).collect();
     if !mended.is_empty() {
@@ -69,7 +69,7 @@ pub fn sentences(survey: &Survey, plan: &Plan) -> Vec<String> {
     if heat {
         all.push(match plan.level {
             Level::Beautiful => "Heat will mark the finish in places; we make it good there.".to_owned(),
-            _ => "Heat will mark the finish in places; that stays to be seen.".to_owned(),
+            _ => "Heat will mark the finish in places; these marks will show.".to_owned(),
         });
     }
     let stays: Vec<String> =

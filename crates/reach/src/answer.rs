@@ -153,7 +153,7 @@ fn not_numbers(a: &Assessment) -> Option<&'static str> {
         _ if !sound(&a.depth_mm) => Some("its depth is not a number of mm"),
         _ if !sound(&a.width_along_mm) || !sound(&a.width_across_mm) => Some("its widths are not numbers of mm"),
         _ if !sound(&a.passage_mm) => Some("the passage under it is not a number of mm"),
-        _ if !sound(&a.force_inside_n) || !sound(&a.overpush_mm) => Some("the force or the over-push that it asks is not a number"),
+        _ if !sound(&a.force_inside_n) || !sound(&a.overpush_mm) => Some("the force or the over-push that it needs is not a number"),
         _ => None,
     }
 }
@@ -219,7 +219,7 @@ fn keep_what_is_done(case: &Case, others: &[Method], asked: Option<MethodKind>, 
             if !listed.contains(&w.kind) {
                 let left = w.strokes.map_or(0.0, |s| s.left_mm);
                 let why = text!(
-                    "with {} {} of the dent stay, however many strokes: {} brings it back",
+                    "with {} {} of the dent stay, however many strokes: {} removes it",
                     newtons(w.force_hand_n.value, 0),
                     mm(left, 2),
                     method_words(whole)

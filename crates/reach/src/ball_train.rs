@@ -237,7 +237,7 @@ fn train(case: &Case, passage: f64, largest: f64, by: &Drive, make: bool) -> Res
     } else if l.stays_mm <= 0.0 {
         text!("from {} the ball of {} leaves nothing: the wall springs back from it", mm(open, 1), mm(next, 2))
     } else {
-        text!("the ball of {} asks {} past {}, {}", mm(next, 2), newtons(n, 0), mm(open, 1), by.gives(n))
+        text!("the ball of {} needs {} past {}, {}", mm(next, 2), newtons(n, 0), mm(open, 1), by.gives(n))
     })
 }
 

@@ -171,7 +171,7 @@ impl<'a> Case<'a> {
         'a: 's,
     {
         let note = text!(
-            "{} After the anneal: the wall asks {} from inside, {} before it.",
+            "{} After the anneal: the wall needs {} from inside, {} before it.",
             self.note,
             newtons(assessment.force_inside_n.value, 0),
             newtons(self.assessment.force_inside_n.value, 0)

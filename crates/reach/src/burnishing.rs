@@ -180,7 +180,7 @@ fn to_make(case: &Case, access: &Access, why: &Text) -> Result<(ToolToMake, Body
     let asked = stroke::force_part(&stroke::Stroke { lift_mm: 0.5 * MOST_LIFT * s.depth_mm, ..s }).force_part * case.force_n();
     if asked > LEAN_AT_NOSE * case.rack.lean_n {
         return Err(text!(
-            "{}; a rub that stays asks {}, a person leans {} on the nose",
+            "{}; a rub that stays needs {}, a person leans {} on the nose",
             why,
             newtons(asked, 0),
             newtons(LEAN_AT_NOSE * case.rack.lean_n, 0)
@@ -192,7 +192,7 @@ fn to_make(case: &Case, access: &Access, why: &Text) -> Result<(ToolToMake, Body
     let make = ToolToMake::one_under(
         ToolBody::Burnisher { diameter_mm: body.tip_mm, length_mm: length, head_mm: body.head_mm },
         text!(
-            "{}. The ding lies {} in; a rub that stays asks {}: a bar under {} would spring away.",
+            "{}. The ding lies {} in; a rub that stays needs {}: a bar under {} would spring away.",
             why,
             mm(access.u_mm, 0),
             newtons(asked, 0),

@@ -395,7 +395,7 @@ pub fn no_fit(case: &Case, round_mm: f64) -> Option<Text> {
     let air = case.bore_mm() - round_mm;
     (case.runs_in_a_fit() && air > FIT_AIR_MM + 1e-9).then(|| {
         text!(
-            "has {} in a bore of {}: {} of air, and a part that runs in a moving fit asks a body of its own bore ({} at most)",
+            "has {} in a bore of {}: {} of air, and a part that runs in a moving fit needs a body of its own bore ({} at most)",
             mm(round_mm, 2),
             mm(case.bore_mm(), 2),
             mm(air, 2),

@@ -103,7 +103,7 @@ fn draw(case: &Case) -> Result<Vec<Method>, Text> {
     let force = force(case, pinch);
     let holds = MOST_PULL * case.flow().value * PI * (outside - wall) * wall * (1.0 - pinch);
     if force.value > holds {
-        return Err(text!("the ring asks {}, the tube behind it is drawn itself at {}", newtons(force.value, 0), newtons(holds, 0)));
+        return Err(text!("the ring needs {}, the tube behind it is drawn itself at {}", newtons(force.value, 0), newtons(holds, 0)));
     }
     let pullers = case.tools_where(|_, b| match *b {
         ToolBody::DrawBench { length_mm, limit_n } => Some((length_mm, limit_n)),
@@ -123,7 +123,7 @@ fn draw(case: &Case) -> Result<Vec<Method>, Text> {
                         newtons(force.value, 0)
                     )
                 }
-                Some((t, (_, n))) => text!("{} gives {}, the ring asks {}", t.name, newtons(*n, 0), newtons(force.value, 0)),
+                Some((t, (_, n))) => text!("{} gives {}, the ring needs {}", t.name, newtons(*n, 0), newtons(force.value, 0)),
                 None => "no draw bench or press on the rack".into(),
             }
         })?;

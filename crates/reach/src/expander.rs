@@ -250,7 +250,7 @@ fn to_make(case: &Case, access: &Access, asked: &Asked, why: &Text) -> Result<(T
     let force = force(case, JAWS_MM);
     let limit = (force.value / 500.0).ceil() * 500.0;
     if limit > STRONGEST_N {
-        return Err(text!("{}; the ring asks {} of its screw, {} is the most", why, newtons(force.value, 0), newtons(STRONGEST_N, 0)));
+        return Err(text!("{}; the ring needs {} of its screw, {} is the most", why, newtons(force.value, 0), newtons(STRONGEST_N, 0)));
     }
     let length = ((access.u_mm + JAWS_MM) / 10.0).ceil() * 10.0;
     let make = ToolToMake::one_under(

@@ -191,7 +191,8 @@ fn from_outside<'a>(case: &Case<'a>, fill: Fill) -> Result<Outside<'a>, Text> {
         let force = rub::force(case, &stroke);
         let limit_n = hand.min(fill_bears_n(fill, head, stroke.lift_mm, case.site.wall_mm.value));
         if force.value > limit_n {
-            why = text!("{}: a stroke asks {}, {} under it bears {}", tool.name, newtons(force.value, 0), fill.name(), newtons(limit_n, 0));
+            why =
+                text!("{}: a stroke needs {}, {} under it bears {}", tool.name, newtons(force.value, 0), fill.name(), newtons(limit_n, 0));
         } else if found.as_ref().is_none_or(|f| f.verb == "tapped down" && verb == "rolled down") {
             found = Some(Outside { tool, force, limit_n, verb });
         }

@@ -39,7 +39,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     let blows = working.strokes.strokes;
     if blows > MOST_BLOWS {
         return no(text!(
-            "its metal asks {} blows, more than {} harden and stretch it",
+            "its metal needs {} blows, more than {} harden and stretch it",
             format!("{:.0}", blows),
             format!("{:.0}", MOST_BLOWS)
         ));
@@ -75,7 +75,7 @@ fn with_blows(case: &Case, head: Head, blow_j: f64) -> Result<Working, Text> {
     if !pays(&slowest) {
         let asked = work_j(slowest.force_n, lo);
         return Err(text!(
-            "a blow leaves {} J in the wall; to bring the dent back in {} passes each must leave {} J",
+            "a blow leaves {} J in the wall; to remove the dent in {} passes each must leave {} J",
             text!("{}", format!("{:.1}", blow_j)),
             format!("{:.0}", MOST_PASSES),
             format!("{:.1}", asked)

@@ -62,7 +62,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
                 continue;
             }
         };
-        let force = working.at_hand(case, "F = F(wall)·part, the part of the whole force that a pass of this lift asks", &[], |_| 1.0);
+        let force = working.at_hand(case, "F = F(wall)·part, the part of the whole force that a pass of this lift needs", &[], |_| 1.0);
         let because = text!(
             "{} pulls a {} ball with {} through {} of wall, {} are asked: {}; the ball rolls in from {}.",
             magnet.name,

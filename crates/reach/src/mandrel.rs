@@ -71,7 +71,7 @@ fn nose(friction: f64) -> f64 {
 /// The axial force that leads a mandrel's nose past the dent.
 fn force(case: &Case, working: &Working) -> Figure {
     let friction = Known::new("friction, greased steel on brass", FRICTION.0, FRICTION.1, Unit::One, Origin::Handbook);
-    let formula = "F = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ], α = 8°, the part of the whole force that a stroke of this lift asks; body with a nose on an incline with Coulomb friction on both walls";
+    let formula = "F = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ], α = 8°, the part of the whole force that a stroke of this lift needs; body with a nose on an incline with Coulomb friction on both walls";
     working.at_hand(case, formula, &[friction], |x| nose(x[0]))
 }
 
@@ -93,7 +93,7 @@ fn led_by(case: &Case, lean_n: f64, press_n: Option<f64>) -> Result<(Working, f6
     let stronger = (weak.least_n * over / 500.0).ceil() * 500.0;
     if stronger > LARGEST_PRESS_N {
         return Err(text!(
-            "the nose asks {} past the dent, a bench press gives {}",
+            "the nose needs {} past the dent, a bench press gives {}",
             newtons(weak.least_n * over, 0),
             newtons(LARGEST_PRESS_N, 0)
         ));
@@ -172,7 +172,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let press = stronger.map(|limit_n| ToolPiece {
         load: None,
         body: ToolBody::Press { limit_n, travel_mm: Some((2.0 * case.half_width_mm() + 40.0).ceil()) },
-        because: text!("the nose asks {} past the dent, {} are at hand", newtons(force.value, 0), newtons(most, 0)),
+        because: text!("the nose needs {} past the dent, {} are at hand", newtons(force.value, 0), newtons(most, 0)),
     });
     let tool = match tool {
         ToolChoice::ToMake { make, with } => {
@@ -191,7 +191,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
         }
     };
     let because = text!(
-        "{}; entered from {}, {} in; {}, leading it past the dent asks {}.",
+        "{}; entered from {}, {} in; {}, leading it past the dent needs {}.",
         words,
         access.path.entry.name,
         mm(access.u_mm, 0),

@@ -139,7 +139,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
         text!("together on a bridge, {} each", newtons(each, 0))
     };
     let because = text!(
-        "last resort, from outside: {} soldered on holds {}, to pull the dent out {} asks {}; the heat burns the finish and softens the wall, and it does not come quite true.",
+        "last resort, from outside: {} soldered on holds {}, to pull the dent out {} needs {}; the heat burns the finish and softens the wall, and it does not come quite true.",
         words,
         newtons(limit, 0),
         how,

@@ -39,7 +39,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
 /// Work from outside with a tool over a support that holds against its strokes. `limit_n` is what the hand gives, where it
 /// is the hand that presses.
 pub fn from_outside(case: &Case, kind: MethodKind, tool: &Tool, working: &Working, limit_n: f64) -> (Vec<Method>, Vec<Rejected>) {
-    let force = working.at_hand(case, "F = F(wall)·part, the part of the whole force that a pass of this lift asks", &[], |_| 1.0);
+    let force = working.at_hand(case, "F = F(wall)·part, the part of the whole force that a pass of this lift needs", &[], |_| 1.0);
     let mut out: (Vec<(Method, f64)>, Vec<Rejected>) = (Vec::new(), Vec::new());
     let (work, done) = if kind == MethodKind::Hammering { (Work::Blows, "hammered down") } else { (Work::Steady, "rolled down") };
     for access in &case.accesses {
@@ -60,7 +60,7 @@ pub fn from_outside(case: &Case, kind: MethodKind, tool: &Tool, working: &Workin
         match support::best(case, access, force.value, work).and_then(holds) {
             Ok(s) => {
                 let because = text!(
-                    "{} with {} {}, entered from {}, {} in; {}, each asks {}.",
+                    "{} with {} {}, entered from {}, {} in; {}, each needs {}.",
                     done,
                     tool.name,
                     s.words,

@@ -18,7 +18,7 @@ pub fn within(case: &Case, head_mm: f64, hold: Hold, limit_n: f64, most: f64) ->
 /// The force of a stroke, N: the head's own factor and doubt as for every tool that moves.
 pub fn force(case: &Case, s: &Stroke) -> Figure {
     let working = strokes::with_lift(case, Head::new(s.head_mm, s.hold, Motion::Lines), s.lift_mm);
-    working.at_hand(case, "F = F(wall)·part, the part of the whole force that a stroke of this lift asks", &[], |_| 1.0)
+    working.at_hand(case, "F = F(wall)·part, the part of the whole force that a stroke of this lift needs", &[], |_| 1.0)
 }
 
 /// The strokes of a method that is rubbed or struck: lift, passes, and how far past true the wall stands under the last.

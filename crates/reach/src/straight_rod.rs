@@ -55,7 +55,7 @@ impl Found {
     pub fn force(&self, case: &Case) -> Figure {
         self.working.at_hand(
             case,
-            "F = F(wall)·part/0.9, the part of the whole force that a pass of this lift asks; 0.9 of the lean reaches the head",
+            "F = F(wall)·part/0.9, the part of the whole force that a pass of this lift needs; 0.9 of the lean reaches the head",
             &[],
             |_| 1.0 / LEAN_AT_HEAD,
         )
@@ -165,7 +165,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let make = ToolToMake::one_under(
         ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm },
         text!(
-            "{}. The dent lies {} in and asks at least {}: a rod under {} would not bear it; the head passes the {} left under the dent.",
+            "{}. The dent lies {} in and needs at least {}: a rod under {} would not bear it; the head passes the {} left under the dent.",
             why_rack,
             mm(reach, 0),
             newtons(asked, 0),
@@ -308,7 +308,7 @@ pub fn size_working_rod(case: &Case, access: &Access, body: impl Fn(f64, f64) ->
         for force_n in forces {
             let shank = (thinnest_made_mm(force_n / LEAN_AT_HEAD, free, size, false) * 2.0).ceil() / 2.0;
             if shank > widest {
-                why = text!("the strength asks for a {} rod, and {} is all that passes", mm(shank, 1), mm(widest.max(0.0), 1));
+                why = text!("the strength needs a {} rod, and {} is all that passes", mm(shank, 1), mm(widest.max(0.0), 1));
                 continue;
             }
             match works(case, access, body(shank, size.max(shank))) {
@@ -333,7 +333,7 @@ const SPARE: f64 = 1.1;
 pub fn size_rod(case: &Case, access: &Access, thinnest: f64, widest: f64, body: impl Fn(f64, f64) -> Body) -> Result<(Body, Fits), Text> {
     let shank = (thinnest * 2.0).ceil() / 2.0;
     if shank > widest {
-        return Err(text!("the strength asks for a {} rod, and {} is all that passes", mm(shank, 1), mm(widest.max(0.0), 1)));
+        return Err(text!("the strength needs a {} rod, and {} is all that passes", mm(shank, 1), mm(widest.max(0.0), 1)));
     }
     let mut why = Text::default();
     for part in HEAD_PARTS {

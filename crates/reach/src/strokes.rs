@@ -157,7 +157,7 @@ pub fn with_lift(case: &Case, head: Head, lift_mm: f64) -> Working {
     Working {
         strokes: Strokes { lift_mm: lift_mm.min(s.depth_mm), passes, strokes, past_true_mm, left_mm: 0.0 },
         force_n: part * case.force_n(),
-        part: Known::new("part of the whole force that a stroke asks", part, sd, Unit::One, Origin::Computed),
+        part: Known::new("part of the whole force that a stroke needs", part, sd, Unit::One, Origin::Computed),
     }
 }
 
@@ -204,7 +204,7 @@ impl Working {
     pub fn words(&self) -> Text {
         let s = &self.strokes;
         let left = if s.left_mm > 0.0 {
-            text!("; {} of the dent stay, which no more strokes of this force bring back", mm(s.left_mm, 2))
+            text!("; {} of the dent stay, which no more strokes of this force remove", mm(s.left_mm, 2))
         } else {
             Text::default()
         };

@@ -330,7 +330,7 @@ fn make(case: &Case, access: &Access, force_n: f64, blows: bool) -> Result<Suppo
     /// Breadth of a stake's face over the dent's smaller width. Common practice, no source.
     const FACE: f64 = 1.2;
     if case.runs_in_a_fit() {
-        return Err("a part that runs in a moving fit asks a body of its own bore: none is made to be held under it".into());
+        return Err("a part that runs in a moving fit needs a body of its own bore: none is made to be held under it".into());
     }
     let free = access.u_mm + VISE_GAP_MM;
     if free + VISE_GRIP_MM > LONGEST_MM {

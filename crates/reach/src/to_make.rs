@@ -125,7 +125,7 @@ mod tests {
         assert_eq!(words(&[ball(12.5), ball(13.0)]), "balls 12.50, 13.00 mm");
         assert_eq!(
             words(&[ball(74.0), ball(76.5), shaft.clone()]),
-            "balls 74.00, 76.50 mm and a flexible shaft 12.0 mm, 1400 mm long, going round 72 mm"
+            "balls 74.00, 76.50 mm and a flexible shaft 12.0 mm, 1400 mm long, minimum bend radius 72 mm"
         );
         assert_eq!(pieces_words(&[ball(50.8), ball(76.2), shaft]).show(LengthUnit::Inch).split(" and a ").next(), Some("balls 2, 3 in"));
         let mandrel = ToolBody::Mandrel { small_mm: 94.6, large_mm: 121.25, length_mm: 65.0 };

@@ -45,7 +45,7 @@ pub fn tool_words(body: &ToolBody) -> Text {
         ToolBody::Ball { diameter_mm } => text!("ball {}", mm(diameter_mm, BALL_DECIMALS)),
         ToolBody::Cable { length_mm, limit_n } => text!("cable {} long, for {}", l(length_mm), newtons(limit_n, 0)),
         ToolBody::FlexibleShaft { diameter_mm, length_mm, least_radius_mm, .. } => {
-            text!("flexible shaft {}, {} long, going round {}", d(diameter_mm), l(length_mm), l(least_radius_mm))
+            text!("flexible shaft {}, {} long, minimum bend radius {}", d(diameter_mm), l(length_mm), l(least_radius_mm))
         }
         ToolBody::Magnet { pull_n, .. } => text!("magnet that pulls {}", newtons(pull_n, 0)),
         ToolBody::Hammer { face_radius_mm } => text!("dent hammer, face radius {}", l(face_radius_mm)),

@@ -58,7 +58,7 @@ impl Drawn {
         let (asks, gives) = (newtons(self.hand_n.value, 0), newtons(self.limit_n, 0));
         let when = if self.must { "It has to come out the way that it went in" } else { "If it sticks" };
         if self.hand_n.value <= self.limit_n {
-            text!("{}: {} brings it back with {} of {}.", when, self.with, asks, gives)
+            text!("{}: {} pulls it back out with {} of {}.", when, self.with, asks, gives)
         } else {
             text!("{}: {} would have to give {} and gives {}. Have the joint next to it ready to be opened.", when, self.with, asks, gives)
         }

@@ -283,7 +283,7 @@ fn deed(job: &JobView, s: &Step, method: &Method) -> String {
     match (s.kind, method.kind) {
         (StepKind::Crease, _) => format!("Ease the crease of {}{place}", method.dent),
         (_, MethodKind::FilledBend) => format!("Raise {}{place}", method.dent),
-        _ => format!("Bring back {}{place}", method.dent),
+        _ => format!("Remove {}{place}", method.dent),
     }
 }
 

@@ -264,7 +264,7 @@ impl Store {
                 return Err(StoreError::Refused("this link was closed; please call us".to_owned()));
             }
             let Some(made_from) = &q.made_from else {
-                return Err(StoreError::Refused("this quote was given by an earlier program; please give it anew".to_owned()));
+                return Err(StoreError::Refused("this quote was given by an earlier program; please send a new quote".to_owned()));
             };
             let kind = if q.adds_to.is_some() { AgreementKind::Supplement } else { AgreementKind::Offer };
             let allowed = states::plainly(c, by, q.job, if kind == AgreementKind::Offer { Action::Accept } else { Action::Supplement });

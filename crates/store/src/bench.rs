@@ -264,7 +264,7 @@ impl Store {
                     s.done_at = None;
                 }
                 StepAct::Skip(why) if why.trim().is_empty() => {
-                    return Err(StoreError::Refused("say why the step is left out".to_owned()));
+                    return Err(StoreError::Refused("say why the step is skipped".to_owned()));
                 }
                 StepAct::Skip(why) => {
                     stop(&mut s);

@@ -128,7 +128,7 @@ impl Store {
             let open =
                 format!("SELECT count(*) FROM jobs WHERE instrument IN ({INSTRUMENTS}) AND state NOT IN ('handed_back', 'declined')");
             if sql::one(c, "jobs", "", &open, [id], |r| r.get::<_, i64>(0))? > 0 {
-                return Err(StoreError::Refused("a job of this customer is still open: hand it back or decline it first".to_owned()));
+                return Err(StoreError::Refused("a job of this customer is still open: close it first: picked up or declined".to_owned()));
             }
             // The guards are down inside this transaction only.
             for (name, _) in journal::GUARDS {

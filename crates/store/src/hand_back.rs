@@ -92,7 +92,7 @@ impl Store {
         self.write(by, |c| {
             let state: JobState = sql::one(c, "job", job, "SELECT state FROM jobs WHERE id = ?1", [job], |r| r.get(0))?;
             if state == JobState::HandedBack {
-                return Err(StoreError::Refused("this job was handed back, and what came with it went back too".to_owned()));
+                return Err(StoreError::Refused("this job was picked up, and what came with it went too".to_owned()));
             }
             versions::check(c, Kept::Job, job, from)?;
             sql::run(c, "UPDATE jobs SET version = version + 1 WHERE id = ?1", [job])?;

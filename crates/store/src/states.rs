@@ -102,7 +102,7 @@ impl Action {
             Self::Note => "no note can be kept",
             Self::Check => "no final check can be taken",
             Self::Ready => "it cannot be called ready",
-            Self::HandBack => "it cannot be handed back",
+            Self::HandBack => "it cannot be picked up",
         }
     }
 }
@@ -196,7 +196,7 @@ fn standing(state: JobState) -> &'static str {
         JobState::OnBench => "is on the bench",
         JobState::Checking => "is in its final checks",
         JobState::Ready => "is ready for pickup",
-        JobState::HandedBack => "was handed back",
+        JobState::HandedBack => "was picked up",
         JobState::Declined => "was declined",
     }
 }
@@ -208,8 +208,8 @@ fn mend(state: JobState, action: Action) -> &'static str {
         (_, Action::Reopen) => "It is open already.",
         (HandedBack | Declined, Action::Decline | Action::WithdrawQuote | Action::HandBack) => "It is closed already.",
         (HandedBack | Declined, _) => "Open it again on the job's page first.",
-        (Ready, Action::Decline | Action::Accept | Action::WithdrawQuote) => "The work is done. Hand it back.",
-        (Ready, _) => "If it is not ready after all, take it back to the final checks on the job's page.",
+        (Ready, Action::Decline | Action::Accept | Action::WithdrawQuote) => "The work is done. It waits for pickup.",
+        (Ready, _) => "If it is not ready after all, send it back to the final checks on the job's page.",
         (Received, Action::WithdrawQuote) => "None was given.",
         (Received, _) => "Survey it first: record at least one dent, or say by name that there is none.",
         (Surveyed, Action::Accept | Action::WithdrawQuote) => "Give a quote first.",

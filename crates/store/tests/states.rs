@@ -96,7 +96,7 @@ fn a_refusal_says_where_what_and_how_to_mend_it() {
         }
     }
     let why = next(JobState::HandedBack, Action::Quote, &usual(JobState::HandedBack)).unwrap_err();
-    assert_eq!(why.to_string(), "This job was handed back: no quote can be given. Open it again on the job's page first.");
+    assert_eq!(why.to_string(), "This job was picked up: no quote can be given. Open it again on the job's page first.");
 }
 
 #[test]

@@ -87,7 +87,7 @@ fn new_file(name: &str, pattern: Option<Instrument>) -> String {
     out.line("maker", &text(""));
     out.line("model", &text(""));
     out.line("serial", &text(""));
-    out.0.push_str("# value = \"$3,800\"      # worth in sound order: repair is weighed against it\n");
+    out.0.push_str("# value = \"$3,800\"      # value in good condition: repair is weighed against it\n");
     out.0.push_str(
         "# finish = \"lacquer\"    # of the whole instrument: raw, lacquer, silver plate, gold plate, nickel plate, chrome plate\n",
     );

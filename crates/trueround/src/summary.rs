@@ -24,7 +24,7 @@ pub fn summary(job: &Job, worth: &WorthKnowing, unit: LengthUnit) -> String {
     line(
         &mut out,
         &format!(
-            "{} dents, {} brought back, {} steps, {} things come apart",
+            "{} dents, {} removed, {} steps, {} things come apart",
             job.survey.dents.len(),
             job.plan.seen_to().len(),
             job.plan.steps.len(),

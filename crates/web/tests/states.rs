@@ -239,7 +239,7 @@ async fn what_is_refused_says_where_what_and_how_to_mend_it() {
     let (job, link) = shop.job_in(JobState::HandedBack);
     let at = |name: &str| ACTIONS.iter().position(|a| a.0 == name).unwrap();
     let (_, said) = shop.send(at("quote"), job, &link, Some(PersonRole::Owner)).await;
-    assert!(said.contains("This job was handed back: no quote can be given. Open it again"), "{said}");
+    assert!(said.contains("This job was picked up: no quote can be given. Open it again"), "{said}");
     let (job, link) = shop.job_in(JobState::OnBench);
     let (_, said) = shop.send(at("ready"), job, &link, Some(PersonRole::Owner)).await;
     assert!(said.contains("steps are open") && said.contains("say who lets it go and why"), "{said}");

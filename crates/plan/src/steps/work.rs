@@ -54,7 +54,7 @@ impl Builder<'_, '_> {
         let cold = self.case.reach(&w.dent)?.rejected.iter().find(|r| r.kind == w.method.kind);
         let because = cold.map_or_else(Text::default, |r| text!(" ({}: {})", method_words(r.kind), r.because));
         Some(text!(
-            "the metal would bear it cold, but no tool of the rack brings {} back so{}; after the anneal the wall asks {} in place of {}",
+            "the metal would bear it cold, but no tool on the rack removes {} so{}; after the anneal the wall needs {} in place of {}",
             w.dent,
             because,
             newtons(a.force_inside(true).value, 0),
@@ -130,10 +130,10 @@ impl Builder<'_, '_> {
         let mut what = if filled {
             text!("Raise {} ({}) from inside until nothing is low: {}", w.dent, place, size(w.method.size_mm))
         } else {
-            text!("Bring back {} ({}): {}, {}", w.dent, place, worked_words(w.method), size(w.method.size_mm))
+            text!("Remove {} ({}): {}, {}", w.dent, place, worked_words(w.method), size(w.method.size_mm))
         };
         if let Some(p) = &w.method.passage {
-            what += format!(", in by {}", p.opening.name);
+            what += format!(", enter from {}", p.opening.name);
         }
         if !w.method.stays_on().is_empty() {
             let names: Vec<String> = w.method.stays_on().iter().map(|o| self.case.opened_name(&Opened::Overlay(o.clone()))).collect();

@@ -10,7 +10,7 @@ use crate::way_force::STIFFNESS_SD;
 use units::text::{mm, newtons};
 use units::{Figure, text};
 
-const AT_DENT: &str = "F(dent) = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ], the part of the whole force that the share of the dent left by the hardest ball asks (less where blows help); ball on a dent's flank with Coulomb friction on both walls";
+const AT_DENT: &str = "F(dent) = F(wall)·part·[(tan α + μ)/(1 − μ tan α) + μ], the part of the whole force that the share of the dent left by the hardest ball needs (less where blows help); ball on a dent's flank with Coulomb friction on both walls";
 const BACK_OFF: &str = "F = F(wall)·part·2μ·e^(μθ), stuck at the dent's deepest; θ all bends on its way back";
 const BACK_OVER: &str = "F = F(wall)·part·[(tan β + μ)/(1 − μ tan β) + μ]·e^(μθ), β on what has sprung back behind the hardest ball; θ all bends on its way back";
 
@@ -74,7 +74,7 @@ impl Train {
         });
         let sizes: Vec<_> = steps.iter().map(|s| mm(s.0.ball_mm, 2)).collect();
         let mut because = text!(
-            "balls {}, {} from {}: from the {} left under the dent to the bore of {}; the hardest step asks {}",
+            "balls {}, {} from {}: from the {} left under the dent to the bore of {}; the hardest step needs {}",
             Text::list(&sizes),
             drive.words,
             access.path.entry.name,
@@ -211,7 +211,8 @@ impl Train {
             )
         };
         if hand.high > drive.limit_n {
-            said += text!(". With the most friction and the hardest wall it asks {}: clean and grease the way well", newtons(hand.high, 0));
+            said +=
+                text!(". With the most friction and the hardest wall it needs {}: clean and grease the way well", newtons(hand.high, 0));
         }
         if let (Leads::Cable, Some(presses)) = (drive.leads, way.presses_n_per_mm) {
             let marks = way::rope_marks_from_n_per_mm(way::rope_mm(drive.limit_n), case.flow().value, case.e_mpa());

@@ -43,7 +43,7 @@ pub fn restore(a: &Restore) -> Done {
     }
     let whole = if lost.is_empty() { "the record" } else { "what could be saved of the record" };
     anstream::println!(
-        "{} holds {whole} of {}. Everybody signs in anew, and second factors are set up again. Start it with: trueround serve --data {}",
+        "{} holds {whole} of {}. Everybody signs in again, and second factors are set up again. Start it with: trueround serve --data {}",
         a.data.display(),
         a.from.display(),
         a.data.display()

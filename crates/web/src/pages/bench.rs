@@ -392,7 +392,7 @@ fn one_step(
                 }
                 @if may.work {
                     div.row {
-                        @if closed { (button(signed, id, &key, "untick", "Take the tick back", "plain", false)) }
+                        @if closed { (button(signed, id, &key, "untick", "Undo", "plain", false)) }
                         @else {
                             @if state == StepState::Running { (button(signed, id, &key, "pause", "Pause", "plain", false)) }
                             @else { (button(signed, id, &key, "start", "Start", "plain", !blockers.is_empty())) }
@@ -402,12 +402,12 @@ fn one_step(
                 }
                 @if may.note {
                     details open[refill.refused()] {
-                        summary { @if may.work { "Note, photo, leave out" } @else { "Note, photo" } }
+                        summary { @if may.work { "Note, photo, skip" } @else { "Note, photo" } }
                         form.row method="post" action={ "/jobs/" (id) "/bench" } {
                             (layout::csrf(signed)) input type="hidden" name="key" value=(key);
-                            label.grow { span { "Note, or why it is left out" } input name="text" value=(refill.text("text", record.map_or("", |r| r.note.as_str()))); }
+                            label.grow { span { "Note, or why it is skipped" } input name="text" value=(refill.text("text", record.map_or("", |r| r.note.as_str()))); }
                             button.plain type="submit" name="act" value="note" { "Keep note" }
-                            @if !closed && may.work { button.plain type="submit" name="act" value="skip" { "Leave out" } }
+                            @if !closed && may.work { button.plain type="submit" name="act" value="skip" { "Skip" } }
                         }
                         @if record.is_some() {
                             form.row method="post" action={ "/jobs/" (id) "/bench" } {
@@ -460,7 +460,7 @@ fn tool_words(fmt: UnitFormat, job: &Job, dent: &instrument::DentId, method: &re
             dt { "Force at the hand or press" } dd { (fmt.figure(&method.force_hand_n)) " of " (fmt.force(method.force_limit_n)) " that it bears" }
             @if let Some(way) = &method.way {
                 @if way.turned_deg >= 0.5 { dt { "Force on the ball at the dent" } dd { (fmt.figure(&way.dent_n)) ", led round " (format!("{:.0}°", way.turned_deg)) " of bends" } }
-                dt { "Force to bring it back" } dd { (fmt.figure(&way.back.hand_n)) " of " (fmt.force(way.back.limit_n)) ", by " (fmt.text(&way.back.with)) }
+                dt { "Force to pull it back out" } dd { (fmt.figure(&way.back.hand_n)) " of " (fmt.force(way.back.limit_n)) ", by " (fmt.text(&way.back.with)) }
             }
             @if let Some(c) = &method.contact { dt { "Air between tool and wall at the end" } dd { (fmt.figure(&c.end.gap_mm)) } }
             @if let Some(a) = job.assessments.iter().find(|a| a.dent == *dent) {
@@ -474,7 +474,7 @@ fn tool_words(fmt: UnitFormat, job: &Job, dent: &instrument::DentId, method: &re
 fn state_words(state: StepState, blocked: bool) -> &'static str {
     match state {
         StepState::Done => "done",
-        StepState::Skipped => "left out",
+        StepState::Skipped => "skipped",
         StepState::Running => "timer runs",
         StepState::ToDo if blocked => "waits",
         StepState::ToDo => "to do",

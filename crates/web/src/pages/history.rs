@@ -76,7 +76,7 @@ fn table(title: &str, lines: &[Line]) -> Markup {
         h2 { (title) }
         div.scroll tabindex="0" role="region" aria-label=(title) {
             table {
-                thead { tr { th scope="col" { "" } th.n scope="col" { "Steps" } th.n scope="col" { "Planned" } th.n scope="col" { "Taken" } th.n scope="col" { "Taken over planned: middle" } th.n scope="col" { "Half of them" } } }
+                thead { tr { th scope="col" { "" } th.n scope="col" { "Steps" } th.n scope="col" { "Planned" } th.n scope="col" { "Taken" } th.n scope="col" { "Taken over planned: median" } th.n scope="col" { "Half of them" } } }
                 tbody { @for l in lines {
                     tr {
                         th scope="row" { (crate::view::figures::sentence(&l.name).trim_end_matches('.')) } td.n { (l.count) } td.n { (when::lasting(l.likely_s)) } td.n { (when::lasting(l.spent_s)) }

@@ -150,7 +150,7 @@ fn against(given: &SavedQuote, now: &Quote) -> Outcome<Markup> {
                     tbody { @for o in &then.offers { tr { th scope="row" { (o.name) } td.n { strong { (money(o.bill.total)) } } td.n { @match total(now, o) { Some(x) => (money(x)), None => "–" } } } } }
                 }
             }
-            p.soft { "What was given holds. Give it anew only where the customer is to have the new prices." }
+            p.soft { "What was given holds. Send a new quote only where the customer is to have the new prices." }
         }
     })
 }

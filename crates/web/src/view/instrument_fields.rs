@@ -36,7 +36,7 @@ pub fn fields<'a>(signed: &Signed, of: Option<&'a InstrumentCard>, refill: Refil
         label { span { "Model" } input name="model" value=(text("model", |i| &i.model)); (beside("model", |i| &i.model)) }
         label { span { "Serial number" } input name="serial" value=(text("serial", |i| &i.serial)); (beside("serial", |i| &i.serial)) }
         label { span { "Owner's number on it (asset tag)" } input name="asset" value=(text("asset", |i| &i.asset)); (beside("asset", |i| &i.asset)) }
-        label { span { "Worth in sound order" } input name="value" inputmode="decimal" value=(text("value", |i| i.value.as_deref().unwrap_or_default())); (beside("value", |i| i.value.as_deref().unwrap_or_default())) }
+        label { span { "Value in good condition" } input name="value" inputmode="decimal" value=(text("value", |i| i.value.as_deref().unwrap_or_default())); (beside("value", |i| i.value.as_deref().unwrap_or_default())) }
     }
 }
 

@@ -31,7 +31,7 @@ pub fn next_of(state: JobState) -> (&'static str, &'static str) {
         JobState::Checking => ("Final checks", "checks"),
         JobState::Ready => ("Call: ready", "hand-back"),
         JobState::HandedBack => ("Done", "hand-back"),
-        JobState::Declined => ("Hand back", "hand-back"),
+        JobState::Declined => ("Pickup", "hand-back"),
     }
 }
 
