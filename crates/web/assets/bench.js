@@ -24,7 +24,7 @@
 
   // ---- how the page looks until the record answers ----------------------------------------------------------------
   const stepOf = (key) => [...bench.querySelectorAll("li.step")].find((li) => li.dataset.key === key);
-  const WORDS = { tick: "done, not sent yet", untick: "to do, not sent yet", start: "timer runs, not sent yet", pause: "paused, not sent yet", skip: "left out, not sent yet" };
+  const WORDS = { tick: "done, not sent yet", untick: "to do, not sent yet", start: "timer runs, not sent yet", pause: "paused, not sent yet", skip: "skipped, not sent yet" };
   function show({ key, act }) {
     const li = stepOf(key);
     if (!li || !WORDS[act]) return;

@@ -51,6 +51,15 @@ impl UnitFormat {
         if self.inches() { format!("{:.0} lbf", n / N_PER_LBF) } else { format!("{:.0} N", 10.0 * (n / 10.0).round()) }
     }
 
+    /// A temperature as it is read at the bench: to ten degrees, in the unit chosen alone.
+    pub fn degc_round(self, degc: f64) -> String {
+        if self.inches() {
+            format!("{:.0} °F", 10.0 * ((degc * 1.8 + 32.0) / 10.0).round())
+        } else {
+            format!("{:.0} °C", 10.0 * (degc / 10.0).round())
+        }
+    }
+
     /// A wall, to the hundredth of a millimeter or the thousandth of an inch, in the unit chosen alone.
     pub fn wall(self, mm: f64) -> String {
         if self.inches() { format!("{:.4} in", mm / MM_PER_INCH) } else { format!("{mm:.2} mm") }

@@ -1,12 +1,13 @@
 //! The bench: the plan's steps with drawing, size, force, heat and caution; timer, tick, note, photo; what is blocked by what.
 
+use super::bench_step::{Bench, May, Shown, one_step};
 use super::job_head::head;
 use crate::agreeing::{self, Since};
 use crate::app::App;
-use crate::auth::{Need, Signed};
+use crate::auth::Signed;
 use crate::guard::wants_json;
 use crate::problem::{Outcome, Problem};
-use crate::redisplay::{Redisplay, Refill, Sent};
+use crate::redisplay::{Redisplay, Sent};
 use crate::unit_format::UnitFormat;
 use crate::{layout, papers, when};
 use axum::extract::{Path, Query, State};
@@ -14,17 +15,14 @@ use axum::http::HeaderMap;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form, Json};
-use job::Job;
 use job::key::{serde_name, step_key};
 use maud::{Markup, html};
-use plan::{Choice, Step, StepKind};
-use reach::ToolChoice;
+use plan::Step;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use store::By;
 use store::bench::{PlannedStep, StepAct, StepRecord, StepState, Tap};
 use store::counter::JobState;
-use store::states::{self, Action, Facts};
 
 /// What a step's form sends.
 #[derive(Deserialize)]
@@ -119,7 +117,8 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
                 ol.steps {
                     @for step in steps {
                         @if waits(step) && !done(step) { li.soft value=(step.number) { "Step " (step.number) " waits for the customer's answer: what was found changes it." } }
-                        (one_step(signed, id, &job, step, records.get(&step_key(step)), &open_blockers(step, steps, &done), next_number == Some(step.number), &people, may, redisplay))
+                        @let shown = Shown { step, record: records.get(&step_key(step)), blockers: &open_blockers(step, steps, &done), is_next: next_number == Some(step.number) };
+                        (one_step(&Bench { signed, id, job: &job, people: &people, may, redisplay }, &shown))
                     }
                 }
             }
@@ -135,33 +134,6 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
             }
         },
     ))
-}
-
-/// What the reader may do to a step where the job stands: what would be refused has no button.
-#[derive(Clone, Copy)]
-struct May {
-    /// Start, tick, leave out, take a tick back.
-    work: bool,
-    /// Keep a note or a photo, set a time right.
-    note: bool,
-    /// Record what is found on the way.
-    find: bool,
-}
-
-impl May {
-    fn of(signed: &Signed, state: JobState) -> Self {
-        let bench = signed.may(Need::Bench);
-        let allowed = |action| states::next(state, action, &Facts::default()).is_ok();
-        Self {
-            work: bench && allowed(Action::Work),
-            note: bench && !state.is_closed(),
-            find: signed.may(Need::Survey) && allowed(Action::Survey),
-        }
-    }
-
-    fn acts(self) -> bool {
-        self.work || self.note
-    }
 }
 
 /// What was found since the agreement that holds.
@@ -327,160 +299,4 @@ fn open_blockers<'a>(step: &Step, steps: &'a [Step], done: &impl Fn(&Step) -> bo
 #[expect(clippy::cast_possible_truncation, reason = "minutes of a step are far below the limit")]
 fn seconds(minutes: f64) -> i64 {
     (minutes * 60.0).round() as i64
-}
-
-#[expect(clippy::too_many_arguments, reason = "one place that lays a step out")]
-fn one_step(
-    signed: &Signed,
-    id: i64,
-    job: &Job,
-    step: &Step,
-    record: Option<&StepRecord>,
-    blockers: &[&Step],
-    is_next: bool,
-    people: &[store::people::Person],
-    may: May,
-    redisplay: &Redisplay,
-) -> Markup {
-    let fmt = signed.fmt;
-    let state = record.map_or(StepState::ToDo, |r| r.state);
-    let closed = matches!(state, StepState::Done | StepState::Skipped);
-    let choice = step
-        .dents
-        .first()
-        .and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d))
-        .filter(|_| matches!(step.kind, StepKind::Dent | StepKind::Crease));
-    let key = step_key(step);
-    let refill: Refill<'_> = redisplay.form_with(&format!("/jobs/{id}/bench"), "key", &key);
-    html! {
-        li.step.card.done[closed].next[is_next] id={ "step-" (step.number) } value=(step.number) data-key=(key) data-waits=(numbers(blockers.iter().map(|b| b.number))) data-all=(numbers(step.after.iter().copied())) {
-            details open[is_next || state == StepState::Running || refill.refused()] {
-                summary {
-                    strong { (step.number) ". " (fmt.text(&step.what)) } " "
-                    span.state { (state_words(state, !blockers.is_empty())) }
-                    " " span.soft.num { (minutes_words(step)) }
-                }
-                (refill.problems())
-                @if !blockers.is_empty() {
-                    p.warn data-blockers="" { strong { "Waits for " } @for (i, b) in blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
-                }
-                @for caution in &step.cautions { p.warn { strong { "Caution. " } (caution.printed()) } }
-                @if let Some(choice) = choice { (tool_words(fmt, job, &choice.dent, &working(step, choice))) }
-                @if let Some(heat) = &step.heat {
-                    p { strong { "Heat: " } (fmt.degc(heat.target_degc)) " at " (fmt.length(heat.at_mm)) " on the run. "
-                        @if let Some(sink) = heat.sink_at_mm { "Heat sink or wet cloth " (fmt.length(sink)) " from the flame. " } @else if heat.neighbours.iter().any(|n| n.too_close) { "No room for a heat sink. " } @else { "No heat sink needed. " }
-                        (fmt.text(&heat.temper_note)) }
-                    @if let Some(s) = &heat.flame_s { p.soft { "Flame for about " span.num { (format!("{:.0} s", 10.0 * (s.value / 10.0).round())) } ". Torch: " (heat.torch) "." } }
-                    @if let Some(w) = &heat.too_weak { p.warn { "The torch brings it to " (fmt.degc(10.0 * (w.got_degc / 10.0).round())) " only: take one of about " (format!("{:.0} W", w.wants_w)) " or more." } }
-                    @for (i, n) in heat.neighbours.iter().enumerate().filter(|(i, n)| *i == 0 || n.sink || n.too_close) {
-                        div.why { @if i == 0 { "Nearest in danger: " } (crate::view::names::opened_name(job, &n.what))
-                            @if let Some(run) = n.on.as_ref().and_then(|r| job.survey.instrument.run(r)) { " on " (run.name) " at " (fmt.length(n.at_mm)) }
-                            ", " (fmt.length(n.distance_mm)) " from the flame, reaches " (fmt.figure(&n.temperature_degc)) "; melts from " (fmt.degc(n.melts_at_degc)) ". "
-                            @if n.too_close { strong { "It lets go: bind it with wire" @if let Some(a) = n.resoldered_by { "; step " (a) " solders it again" } ". " } } @else if n.sink { "Heat sink or wet cloth between. " } }
-                    }
-                }
-                @if crate::view::drawings::worked(job, step).is_some() { figure.drawing { img src={ "/jobs/" (id) "/steps/" (step.number) ".svg" } loading="lazy" alt={ "Step " (step.number) ": the tube with the tool in it, at scale" }; } }
-                p.why { (fmt.sentence(&step.because)) }
-                @if let Some(a) = choice.and_then(|c| job.assessments.iter().find(|a| a.dent == c.dent)) { p.why { (fmt.sentence(&a.advice_because)) } }
-                @if let Some(r) = record {
-                    p.small { @if r.spent_s > 0 || r.started_at.is_some() { "Time: " span.num data-since=[r.started_at] data-spent=(r.spent_s) { (when::lasting(r.spent_s + r.started_at.map_or(0, |s| when::now() - s))) } ". " }
-                        @if let Some(p) = r.person.and_then(|p| people.iter().find(|q| q.id == p)) { (p.name) ". " }
-                        @if let Some(at) = r.done_at { "Done " (when::moment(at)) ". " }
-                        @if !r.note.is_empty() { "Note: " (r.note) ". " }
-                        @if r.doubtful { strong { "Time in doubt: " } "the clock was set while this ran, or its timer ran over 12 hours. Set it by hand; quotes do not learn from it until then. " }
-                        @if !r.time_note.is_empty() { "Time set by hand: " (r.time_note) } }
-                }
-                @if may.work {
-                    div.row {
-                        @if closed { (button(signed, id, &key, "untick", "Undo", "plain", false)) }
-                        @else {
-                            @if state == StepState::Running { (button(signed, id, &key, "pause", "Pause", "plain", false)) }
-                            @else { (button(signed, id, &key, "start", "Start", "plain", !blockers.is_empty())) }
-                            (button(signed, id, &key, "tick", "Done", "", !blockers.is_empty()))
-                        }
-                    }
-                }
-                @if may.note {
-                    details open[refill.refused()] {
-                        summary { @if may.work { "Note, photo, skip" } @else { "Note, photo" } }
-                        form.row method="post" action={ "/jobs/" (id) "/bench" } {
-                            (layout::csrf(signed)) input type="hidden" name="key" value=(key);
-                            label.grow { span { "Note, or why it is skipped" } input name="text" value=(refill.text("text", record.map_or("", |r| r.note.as_str()))); }
-                            button.plain type="submit" name="act" value="note" { "Keep note" }
-                            @if !closed && may.work { button.plain type="submit" name="act" value="skip" { "Skip" } }
-                        }
-                        @if record.is_some() {
-                            form.row method="post" action={ "/jobs/" (id) "/bench" } {
-                                (layout::csrf(signed)) input type="hidden" name="key" value=(key);
-                                label { span { "Time it took" } input name="minutes" placeholder="45 min" value=(refill.text("minutes", "")); }
-                                label.grow { span { "Why it is set by hand" } input name="text" value=(refill.text("text", record.map_or("", |r| r.time_note.as_str()))); }
-                                button.plain type="submit" name="act" value="time" { "Correct the time" }
-                            }
-                        }
-                        form.row data-photo={ "/jobs/" (id) "/photos" } data-step=(key) {
-                            label { span { "Photo" } input type="file" name="photo" accept="image/jpeg,image/png,image/webp" capture="environment"; }
-                        }
-                    }
-                }
-            }
-        }
-    }
-}
-
-/// Numbers of steps for the page's script.
-fn numbers(steps: impl Iterator<Item = plan::StepId>) -> String {
-    steps.map(|n| n.to_string()).collect::<Vec<_>>().join(" ")
-}
-
-fn button(signed: &Signed, id: i64, key: &str, act: &str, words: &str, class: &str, disabled: bool) -> Markup {
-    html! {
-        form method="post" action={ "/jobs/" (id) "/bench" } {
-            (layout::csrf(signed))
-            input type="hidden" name="key" value=(key);
-            button class=(class) type="submit" name="act" value=(act) disabled[disabled] { (words) }
-        }
-    }
-}
-
-/// What a step works with: a crease is eased over what stands under it when the work begins.
-fn working(step: &Step, choice: &Choice) -> reach::Method {
-    if step.kind == StepKind::Crease { choice.method.easing() } else { choice.method.clone() }
-}
-
-fn tool_words(fmt: UnitFormat, job: &Job, dent: &instrument::DentId, method: &reach::Method) -> Markup {
-    html! {
-        p.big { (crate::decisions::method_name(method.kind)) ", " span.num { (fmt.length(method.size_mm)) } }
-        dl {
-            dt { "Tools" }
-            dd { @match &method.tool {
-                ToolChoice::Rack { tools } => { @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (crate::view::names::tool_name(job, t)) } }
-                ToolChoice::ToMake { make, .. } => { "To make: " (fmt.sentence(&make.words())) " " (fmt.sentence(&make.because())) }
-            } }
-            @if method.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in method.train.iter().enumerate() { @if i > 0 { " → " } span.num { (fmt.length(b.ball_mm)) } } } }
-            dt { "Force at the hand or press" } dd { (fmt.figure(&method.force_hand_n)) " of " (fmt.force(method.force_limit_n)) " that it bears" }
-            @if let Some(way) = &method.way {
-                @if way.turned_deg >= 0.5 { dt { "Force on the ball at the dent" } dd { (fmt.figure(&way.dent_n)) ", led round " (format!("{:.0}°", way.turned_deg)) " of bends" } }
-                dt { "Force to pull it back out" } dd { (fmt.figure(&way.back.hand_n)) " of " (fmt.force(way.back.limit_n)) ", by " (fmt.text(&way.back.with)) }
-            }
-            @if let Some(c) = &method.contact { dt { "Air between tool and wall at the end" } dd { (fmt.figure(&c.end.gap_mm)) } }
-            @if let Some(a) = job.assessments.iter().find(|a| a.dent == *dent) {
-                @if method.kind.goes_past_true() { dt { "Past true, for the springback" } dd { (fmt.figure(a.overpush(method.annealed))) } }
-                dt { "Passes" } dd.num { "about " (format!("{:.0}", a.pass_count(method.annealed).value.ceil())) }
-            }
-        }
-    }
-}
-
-fn state_words(state: StepState, blocked: bool) -> &'static str {
-    match state {
-        StepState::Done => "done",
-        StepState::Skipped => "skipped",
-        StepState::Running => "timer runs",
-        StepState::ToDo if blocked => "waits",
-        StepState::ToDo => "to do",
-    }
-}
-
-fn minutes_words(step: &Step) -> String {
-    format!("{:.0}–{:.0} min", step.minutes.least, step.minutes.most)
 }

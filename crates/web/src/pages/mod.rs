@@ -33,6 +33,7 @@ pub mod survey_file;
 pub mod survey_forms;
 pub mod trust;
 
+mod bench_step;
 mod conditions;
 mod dent_form;
 mod dent_messages;
