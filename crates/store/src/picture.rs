@@ -132,8 +132,8 @@ const PNG_KEPT: [&[u8; 4]; 13] =
     [b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"gAMA", b"cHRM", b"sRGB", b"iCCP", b"cICP", b"sBIT", b"bKGD", b"pHYs"];
 
 fn png(b: &[u8]) -> Plain {
-    // The first chunk, and no other length: ISO/IEC 15948, 11.2.2.
-    if b.get(8..16)? != b"\0\0\0\x0DIHDR" {
+    // The first chunk, whole, and of no other length: ISO/IEC 15948, 11.2.2.
+    if !b.get(8..33)?.starts_with(b"\0\0\0\x0DIHDR") {
         return None;
     }
     let size = (u32_at(b, 16)?, u32_at(b, 20)?);
