@@ -184,7 +184,7 @@ fn a_torn_photo_is_named_and_mended_when_it_is_sent_again() {
     for at in places(whole.len(), most()) {
         for (kind, bytes) in damages(&whole, at) {
             std::fs::write(&file, &bytes).unwrap();
-            assert_eq!(store.damaged_photos().unwrap(), [photo.hash.clone()], "{kind} at {at}");
+            assert_eq!(store.damaged_photos().unwrap(), std::slice::from_ref(&photo.hash), "{kind} at {at}");
             store.add_photo(BY, 1, &NewPhoto::default(), common::PNG).unwrap();
             assert_eq!(store.photo(1, photo.id).unwrap().1, whole, "{kind} at {at}");
         }

@@ -95,7 +95,7 @@ fn request(input: &[u8]) -> Option<(Request<Body>, bool)> {
         return None;
     }
     // One in eight comes from a stranger.
-    let signed = input.len() % 8 != 0;
+    let signed = !input.len().is_multiple_of(8);
     let mut cookie = if signed { b"trueround_session=token; ".to_vec() } else { vec![] };
     cookie.extend(cookies);
     let mut request = Request::builder().method(method).uri(uri);
