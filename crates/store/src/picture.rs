@@ -266,6 +266,9 @@ mod tests {
         assert!(to_keep(&webp).unwrap_err().contains("30000 × 30000"));
         let mut png = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR".to_vec();
         png.extend([0, 0, 0x75, 0x30, 0, 0, 0x75, 0x30, 8, 2, 0, 0, 0]);
+        // Cut before its checksum the header is none, and is not kept: what was kept would not read again.
+        assert!(to_keep(&png).unwrap_err().contains("header"));
+        png.extend([0; 4]);
         assert!(to_keep(&png).unwrap_err().contains("30000 × 30000"));
     }
 
