@@ -13,7 +13,7 @@ struct Targets {
 
 /// Runs them.
 pub fn check(minutes: f64) -> Result<(), String> {
-    let told = run::output("cargo", &["test", "--workspace", "--locked", "--test", "fuzz", "--no-run", "--message-format", "json"])?;
+    let told = run::linted_output(&["test", "--workspace", "--locked", "--test", "fuzz", "--no-run", "--message-format", "json"])?;
     let all: Vec<Targets> = told
         .lines()
         .filter_map(|line| serde_json::from_str::<serde_json::Value>(line).ok())
