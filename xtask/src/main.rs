@@ -1,6 +1,7 @@
-//! The tasks of the day, so that nobody remembers flags: `cargo xtask test | pages | bench | licences | advisories | pictures | mutants`.
+//! The tasks of the day, so that nobody remembers flags: `cargo xtask test | pages | bench | fuzz | licences | advisories | pictures | mutants`.
 
 mod advisories;
+mod fuzz;
 mod licences;
 mod mutants;
 mod packages;
@@ -11,6 +12,7 @@ use std::process::ExitCode;
 const HELP: &str = "cargo xtask test      everything that must pass: format, lints, licences, advisories, tests, doc tests, the pages in a real browser
 cargo xtask pages     the pages in a real browser only
 cargo xtask bench     the timing benches (criterion)
+cargo xtask fuzz      whatever comes in, changed at random: [MINUTES] for each crate's targets (1), two crates at a time
 cargo xtask licences  which licences the crates bring
 cargo xtask advisories whether a crate that the build brings has a known hole
 cargo xtask pictures  makes docs/pictures anew from the demo
@@ -23,6 +25,7 @@ fn main() -> ExitCode {
         "test" => test(),
         "pages" => pages(),
         "bench" => run::cargo(&["bench", "--workspace"]),
+        "fuzz" => fuzz::check(std::env::args().nth(2).and_then(|m| m.parse().ok()).unwrap_or(1.0)),
         "licences" => licences::check(),
         "advisories" => advisories::check(),
         "pictures" => pictures(),
@@ -63,6 +66,7 @@ fn test() -> Result<(), String> {
     advisories::check()?;
     run::linted(&["test", "--workspace", "--all-targets", "--locked", "--no-run"])?;
     run::linted(&["test", "--workspace", "--locked"])?;
+    fuzz::check(1.0)?;
     pages()
 }
 

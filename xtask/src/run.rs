@@ -17,13 +17,26 @@ pub fn cargo(args: &[&str]) -> Result<(), String> {
 /// the three hundred crates underneath are compiled once, not once for the lints and once for the tests. It is what
 /// `cargo clippy` does itself, with `cargo test` in the place of `cargo check`.
 pub fn linted(args: &[&str]) -> Result<(), String> {
-    const EACH: &str = "__CLIPPY_HACKERY__";
     println!("> cargo {} (linted)", args.join(" "));
+    let status = linting(args).status().map_err(|e| format!("cargo did not start: {e}"))?;
+    if status.success() { Ok(()) } else { Err(format!("`cargo {}` ended with {status}", args.join(" "))) }
+}
+
+/// The same, for what cargo prints: of a build that stands already nothing is built again.
+pub fn linted_output(args: &[&str]) -> Result<String, String> {
+    let ran = linting(args).output().map_err(|e| format!("cargo did not start: {e}"))?;
+    if !ran.status.success() {
+        return Err(format!("`cargo {}` ended with {}\n{}", args.join(" "), ran.status, String::from_utf8_lossy(&ran.stderr)));
+    }
+    String::from_utf8(ran.stdout).map_err(|e| format!("cargo prints no text: {e}"))
+}
+
+fn linting(args: &[&str]) -> Command {
+    const EACH: &str = "__CLIPPY_HACKERY__";
     let lints = format!("-D{EACH}warnings{EACH}");
     let mut cargo = Command::new("cargo");
     cargo.args(args).current_dir(root()).env("RUSTC_WORKSPACE_WRAPPER", "clippy-driver").env("CLIPPY_ARGS", lints);
-    let status = cargo.status().map_err(|e| format!("cargo did not start: {e}"))?;
-    if status.success() { Ok(()) } else { Err(format!("`cargo {}` ended with {status}", args.join(" "))) }
+    cargo
 }
 
 /// Runs a program in a folder; an exit code other than 0 is an error.

@@ -3,6 +3,7 @@
 use crate::agreements::hash_of;
 use crate::connection::{Store, database, faults, photo_folder};
 use crate::error::{Result, StoreError};
+use crate::leftovers::{self, Work, unfinished};
 use crate::photos::is_hash;
 use crate::{chain, private, seal, sql};
 use rusqlite::Connection;
@@ -25,7 +26,7 @@ pub(crate) const LEFT_OUT: [&str; 6] =
 /// The file in a backup that says what is in it.
 pub(crate) const CONTENTS: &str = "contents.json";
 /// The note beside the record of when it was saved last.
-const LAST: &str = "last-backup.json";
+pub(crate) const LAST: &str = "last-backup.json";
 
 /// What a backup holds, and what it does not.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -58,7 +59,7 @@ impl Store {
     pub fn backup(&self, to: &Path, passphrase: Option<&str>) -> Result<Saved> {
         let fail = |e: std::io::Error| StoreError::file(to, e);
         // Nothing of the record lies open anywhere but beside the record itself.
-        let work = tempfile::Builder::new().prefix(".backup-").tempdir_in(self.folder()).map_err(|e| StoreError::file(self.folder(), e))?;
+        let work = Work::for_backup(self.folder())?;
         let copy = work.path().join("shop.sqlite");
         private::new_file(&copy)?;
         let mut saved = self.copy_database(&copy)?;
@@ -152,8 +153,9 @@ impl Store {
     pub fn note_backup(&self, last: &LastBackup) -> Result<()> {
         let path = self.folder().join(LAST);
         let fail = |e: std::io::Error| StoreError::file(&path, e);
-        let file = tempfile::NamedTempFile::new_in(self.folder()).map_err(fail)?;
+        let file = unfinished(self.folder()).map_err(fail)?;
         serde_json::to_writer(&file, last).map_err(|e| fail(e.into()))?;
+        file.as_file().sync_all().map_err(fail)?;
         file.persist(&path).map_err(|e| fail(e.error))?;
         Ok(())
     }
@@ -181,7 +183,8 @@ fn reads_back(zip: &mut File) -> std::io::Result<()> {
 /// Puts what was written where it belongs, sealed where there is a passphrase; it is read again before it takes its name.
 fn put(plain: &mut File, to: &Path, passphrase: Option<&str>) -> std::io::Result<()> {
     let folder = to.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut out = tempfile::NamedTempFile::new_in(folder)?;
+    leftovers::sweep(folder);
+    let mut out = unfinished(folder)?;
     match passphrase {
         Some(passphrase) => seal::seal(passphrase, plain, &mut out)?,
         None => std::io::copy(plain, &mut out).map(|_| ())?,
@@ -199,7 +202,7 @@ fn put(plain: &mut File, to: &Path, passphrase: Option<&str>) -> std::io::Result
         return Err(std::io::Error::other("what was written does not read back the same: the disk may be failing"));
     }
     out.persist(to).map_err(|e| e.error)?;
-    Ok(())
+    File::open(folder)?.sync_all()
 }
 
 struct Sum(Sha256);
@@ -220,6 +223,9 @@ impl Write for Sum {
 /// # Errors
 /// Where it cannot be read.
 pub fn is_sealed(file: &Path) -> Result<bool> {
+    if file.is_dir() {
+        return Ok(false);
+    }
     let mut start = Vec::new();
     File::open(file).and_then(|f| f.take(32).read_to_end(&mut start)).map_err(|e| StoreError::file(file, e))?;
     Ok(seal::is_sealed(&start))

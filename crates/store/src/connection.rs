@@ -2,34 +2,18 @@
 
 use crate::error::{Result, StoreError};
 use crate::key::Key;
-use crate::sql;
-use crate::{chain, journal, links, private};
+use crate::sole::Sole;
+use crate::{chain, journal, leftovers, private, schema};
 use rusqlite::{Connection, OpenFlags, Transaction, TransactionBehavior};
-use rusqlite_migration::{M, Migrations};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
-/// The schema, one step a file. A step that has landed is never changed.
-const STEPS: &[M<'_>] = &[
-    M::up(include_str!("../migrations/001_shop.sql")),
-    M::up(include_str!("../migrations/002_board_indexes.sql")),
-    M::up(include_str!("../migrations/003_dent_names.sql")),
-    M::up(include_str!("../migrations/004_no_drafts.sql")),
-    M::up(include_str!("../migrations/005_acceptance_checks.sql")),
-    M::up(include_str!("../migrations/006_agreements.sql")),
-    M::up(include_str!("../migrations/007_states_and_hand_back.sql")),
-    M::up(include_str!("../migrations/008_sent_once.sql")),
-    M::up(include_str!("../migrations/009_sign_in.sql")),
-    M::up(include_str!("../migrations/020_versions.sql")),
-    M::up(include_str!("../migrations/021_trust.sql")),
-    M::up(include_str!("../migrations/022_links.sql")),
-    M::up(include_str!("../migrations/023_plain_photos.sql")),
-    M::up(include_str!("../migrations/024_second_factor.sql")),
-];
-
 /// Pages in the log of changes at which a writer, for want of [`Store::tidy`], carries them into the database itself: 64 MB.
 const LOG_PAGES: u32 = 16_384;
+
+/// Bytes of a page of the database: SQLite's own choice since 3.12.
+pub(crate) const PAGE: u64 = 4096;
 
 /// Readers kept open at most.
 const IDLE_READERS: usize = 8;
@@ -51,6 +35,8 @@ pub struct Store {
     tidier: Mutex<Option<Connection>>,
     noticed: Vec<String>,
     key: Option<Key>,
+    #[expect(dead_code, reason = "held, not read: the lock goes with the store")]
+    sole: Option<Sole>,
 }
 
 impl Store {
@@ -61,46 +47,17 @@ impl Store {
     /// # Errors
     /// Where the folder cannot be made, the file is no database of this program, or it is newer than this program.
     pub fn open(folder: &Path) -> Result<Self> {
-        private::folder(folder)?;
-        private::folder(&photo_folder(folder))?;
-        let path = database(folder);
-        if !path.exists() {
-            private::new_file(&path)?;
-        }
-        let mut writer = Connection::open(&path)?;
-        set_up(&writer)?;
-        writer.pragma_update(None, "journal_mode", "WAL")?;
-        writer.pragma_update(None, "wal_autocheckpoint", LOG_PAGES)?;
-        // What is deleted or erased is overwritten.
-        writer.pragma_update(None, "secure_delete", true)?;
-        let was = schema_version(&writer)?;
-        let mut noticed = Vec::new();
-        if was == STEPS.len() {
-            noticed.extend(journal::triggers_missing(&writer)?.map(|names| {
-                format!("the guards of the journal were missing and are laid again ({names}): changes may have been made that the journal does not show")
-            }));
-            noticed.extend(chain::faults(&writer)?);
-        } else if was > 0 && was < STEPS.len() {
-            let copy = folder.join(format!("before-schema-{}.sqlite", STEPS.len()));
-            if !copy.exists() {
-                writer.execute("VACUUM INTO ?1", [copy.display().to_string()])?;
-                private::restrict(&copy, 0o600);
-            }
-        }
-        Migrations::from_slice(STEPS).to_latest(&mut writer)?;
-        let key = Key::made(folder)?;
-        let transaction = writer.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        if links::plain(&transaction)? {
-            transaction.execute_batch("DROP TRIGGER IF EXISTS journal_quotes_update")?;
-            links::hash_plain(&transaction, &key)?;
-        }
-        transaction.commit()?;
-        journal::lay_triggers(&writer)?;
-        let transaction = writer.transaction_with_behavior(TransactionBehavior::Immediate)?;
-        chain::seal(&transaction)?;
-        transaction.commit()?;
-        private::restrict_record(folder);
-        Ok(Self::of(folder, writer, noticed, Some(key)))
+        open(folder, None).map_err(|e| e.of_record(folder))
+    }
+
+    /// Opens the record for the one process that serves it: no other does until this is dropped.
+    ///
+    /// # Errors
+    /// As [`Store::open`]; where another process serves the record.
+    pub fn open_alone(folder: &Path) -> Result<Self> {
+        // Before anything is looked at: a newer program must not change the schema under an older one that runs.
+        let sole = Sole::take(folder)?;
+        open(folder, Some(sole)).map_err(|e| e.of_record(folder))
     }
 
     /// Opens the record only to read it: nothing of it is changed, its schema neither.
@@ -111,13 +68,13 @@ impl Store {
         let path = database(folder);
         let reader = Connection::open_with_flags(&path, OpenFlags::SQLITE_OPEN_READ_ONLY | OpenFlags::SQLITE_OPEN_NO_MUTEX)?;
         reader.busy_timeout(Duration::from_secs(5))?;
-        known(&reader, &path)?;
+        schema::known(&reader, &path)?;
         Ok(Self::of(folder, reader, Vec::new(), Key::of(folder)?))
     }
 
     fn of(folder: &Path, writer: Connection, noticed: Vec<String>, key: Option<Key>) -> Self {
         let (writer, folder) = (Mutex::new(writer), folder.to_owned());
-        Self { folder, writer, readers: Mutex::new(Vec::new()), tidier: Mutex::new(None), noticed, key }
+        Self { folder, writer, readers: Mutex::new(Vec::new()), tidier: Mutex::new(None), noticed, key, sole: None }
     }
 
     /// What did not look as this program left it when the record was opened; empty where all did.
@@ -210,40 +167,80 @@ impl Store {
     }
 }
 
+fn open(folder: &Path, sole: Option<Sole>) -> Result<Store> {
+    private::folder(folder)?;
+    private::folder(&photo_folder(folder))?;
+    leftovers::sweep(folder);
+    let path = database(folder);
+    // A file of less than a page is a new shop to SQLite. Where a shop was, it is what a failing disk left of it.
+    if std::fs::metadata(&path).map_or(0, |m| m.len()) < PAGE
+        && let Some(sign) = a_record_was_here(folder)
+    {
+        return Err(StoreError::damaged(folder, &format!("its database is gone or empty, and {sign} lies there")));
+    }
+    if !path.exists() {
+        private::new_file(&path)?;
+    }
+    let mut writer = Connection::open(&path)?;
+    set_up(&writer)?;
+    writer.pragma_update(None, "journal_mode", "WAL")?;
+    writer.pragma_update(None, "wal_autocheckpoint", LOG_PAGES)?;
+    // What is deleted or erased is overwritten.
+    writer.pragma_update(None, "secure_delete", true)?;
+    let was = schema::version(&writer)?;
+    let (mut noticed, mut _while_it_changes) = (Vec::new(), None);
+    if was > 0 {
+        schema::known(&writer, &path)?;
+    }
+    if was == schema::LATEST {
+        noticed.extend(journal::triggers_missing(&writer)?.map(|names| {
+            format!("the guards of the journal were missing and are laid again ({names}): changes may have been made that the journal does not show")
+        }));
+        noticed.extend(chain::faults(&writer)?);
+    } else if was > 0 {
+        // Nobody serves it while its schema changes.
+        if sole.is_none() {
+            _while_it_changes = Some(Sole::take(folder)?);
+        }
+        // A damaged one is not changed any more, but told.
+        if let Some(fault) = integrity(&writer)?.into_iter().next() {
+            return Err(StoreError::damaged(folder, &fault));
+        }
+        schema::keep_copy(&writer, folder)?;
+    }
+    let key = Key::made(folder)?;
+    schema::bring_up_to_date(&mut writer, &key)?;
+    private::restrict_record(folder);
+    Ok(Store { sole, ..Store::of(folder, writer, noticed, Some(key)) })
+}
+
+/// What tells that a folder without a database held a record.
+fn a_record_was_here(folder: &Path) -> Option<String> {
+    let names = |of: &Path| std::fs::read_dir(of).into_iter().flatten().flatten().filter_map(|e| e.file_name().into_string().ok());
+    if names(&photo_folder(folder)).any(|n| crate::photos::is_hash(&n)) {
+        return Some("photos".to_owned());
+    }
+    if std::fs::metadata(folder.join("shop.sqlite-wal")).is_ok_and(|m| m.len() > 0) {
+        return Some("shop.sqlite-wal".to_owned());
+    }
+    names(folder).find(|n| n.starts_with("before-schema-") || n == crate::backup::LAST)
+}
+
+/// The lines of SQLite's integrity check; empty where all is well.
+fn integrity(c: &Connection) -> Result<Vec<String>> {
+    let lines = c.prepare("PRAGMA integrity_check")?.query_map([], |r| r.get::<_, String>(0))?.collect::<rusqlite::Result<Vec<_>>>()?;
+    Ok(lines.into_iter().filter(|line| line != "ok").collect())
+}
+
 /// The lines of SQLite's integrity check and of its foreign-key check.
 pub(crate) fn faults(c: &Connection) -> Result<Vec<String>> {
-    let mut faults: Vec<String> = c
-        .prepare("PRAGMA integrity_check")?
-        .query_map([], |r| r.get::<_, String>(0))?
-        .collect::<rusqlite::Result<Vec<_>>>()?
-        .into_iter()
-        .filter(|line| line != "ok")
-        .collect();
+    let mut faults = integrity(c)?;
     let dangling = c
         .prepare("PRAGMA foreign_key_check")?
         .query_map([], |r| Ok(format!("{} points at a missing {}", r.get::<_, String>(0)?, r.get::<_, String>(2)?)))?
         .collect::<rusqlite::Result<Vec<_>>>()?;
     faults.extend(dangling);
     Ok(faults)
-}
-
-fn schema_version(c: &Connection) -> Result<usize> {
-    let version: i64 = c.query_row("PRAGMA user_version", [], |r| r.get(0))?;
-    Ok(usize::try_from(version).unwrap_or(usize::MAX))
-}
-
-/// Whether a database is a shop's record that this program knows.
-pub(crate) fn known(c: &Connection, path: &Path) -> Result<()> {
-    let garbled = |why: &str| StoreError::Garbled { what: path.display().to_string(), why: why.to_owned() };
-    let version = schema_version(c).map_err(|e| garbled(&e.to_string()))?;
-    let tables = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name IN ('journal', 'people', 'jobs', 'customers')";
-    let tables: i64 = sql::one(c, "table", "", tables, [], |r| r.get(0)).map_err(|e| garbled(&e.to_string()))?;
-    match version {
-        _ if tables < 4 => Err(garbled("it is no shop's record")),
-        0 => Err(garbled("it is no shop's record")),
-        v if v > STEPS.len() => Err(garbled("a newer program wrote it; use that one")),
-        _ => Ok(()),
-    }
 }
 
 /// Where the database file lies in the record's folder.

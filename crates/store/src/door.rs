@@ -51,8 +51,14 @@ impl Store {
                 Ok((r.get::<_, i64>(0)?, r.get::<_, i64>(1)?))
             })
         })?;
-        // A clock set back must not hold anybody back for longer than the rule.
-        Ok(found.map_or(0, |(failures, at)| (wait_s(failures) - (now - at).max(0)).max(0)))
+        let Some((failures, at)) = found else { return Ok(0) };
+        if at > now {
+            // The clock was set back. The wait begins now: else the name would wait until the clock is there again.
+            self.write(By { who: "sign-in", at: now }, |c| {
+                sql::run(c, "UPDATE sign_in_failures SET last_at = ?2 WHERE name_hash = ?1 AND last_at > ?2", (hash(login), now))
+            })?;
+        }
+        Ok((wait_s(failures) - (now - at).max(0)).max(0))
     }
 
     /// One more failure of a name. Of many in a row the log keeps the first, and then each time they have doubled.
@@ -164,11 +170,13 @@ mod tests {
         assert_eq!(store.held_back_s("owner", 1010).unwrap(), 0);
         // The clock set back: no longer than ten seconds.
         assert_eq!(store.held_back_s("owner", 10).unwrap(), 10);
+        assert_eq!(store.held_back_s("owner", 17).unwrap(), 3);
+        assert_eq!(store.held_back_s("owner", 20).unwrap(), 0);
         assert_eq!(store.held_back_s("somebody else", 1000).unwrap(), 0);
         // Kept over a restart, and forgotten after a day.
         drop(store);
         let store = Store::open(dir.path()).unwrap();
-        assert_eq!(store.held_back_s("owner", 1000).unwrap(), 10);
+        assert_eq!(store.held_back_s("owner", 10).unwrap(), 10);
         store.sign_in_failed(1000 + 2 * FORGOTTEN_AFTER_S, "other", "10.0.0.9").unwrap();
         assert_eq!(store.held_back_s("owner", 1000).unwrap(), 0);
         let log: Vec<(String, i64)> = store.security_log(10).unwrap().into_iter().map(|l| (l.what, l.count)).collect();

@@ -8,9 +8,16 @@ pub enum StoreError {
     /// The database refused or failed.
     #[error("the shop's database: {0}")]
     Sql(#[from] rusqlite::Error),
-    /// The schema could not be brought up to date.
-    #[error("the shop's database could not be brought up to date: {0}")]
-    Migration(#[from] rusqlite_migration::Error),
+    /// The record itself is damaged: nothing was changed.
+    #[error(
+        "the shop's record in {folder} is damaged ({why}). Leave it as it is. To save what can be saved into an empty folder: trueround restore --salvage {folder} --data NEWFOLDER. A backup may hold more: trueround restore BACKUP --data NEWFOLDER"
+    )]
+    Damaged {
+        /// The record's folder.
+        folder: String,
+        /// What SQLite said.
+        why: String,
+    },
     /// A file beside the database.
     #[error("{path}: {source}")]
     File {
@@ -53,6 +60,24 @@ pub enum StoreError {
 impl StoreError {
     pub(crate) fn file(path: &std::path::Path, source: std::io::Error) -> Self {
         Self::File { path: path.display().to_string(), source }
+    }
+
+    pub(crate) fn damaged(folder: &std::path::Path, why: &str) -> Self {
+        Self::Damaged { folder: folder.display().to_string(), why: why.to_owned() }
+    }
+
+    /// What SQLite says of a file that it cannot read is told of the record, with what to do.
+    pub(crate) fn of_record(self, folder: &std::path::Path) -> Self {
+        use rusqlite::Error::{FromSqlConversionFailure, IntegralValueOutOfRange, InvalidColumnType};
+        use rusqlite::ErrorCode::{DatabaseCorrupt, NotADatabase};
+        match &self {
+            // A value that its table never takes.
+            Self::Sql(e @ (FromSqlConversionFailure(..) | IntegralValueOutOfRange(..) | InvalidColumnType(..))) => {
+                Self::damaged(folder, &e.to_string())
+            }
+            Self::Sql(e) if matches!(e.sqlite_error_code(), Some(DatabaseCorrupt | NotADatabase)) => Self::damaged(folder, &e.to_string()),
+            _ => self,
+        }
     }
 }
 

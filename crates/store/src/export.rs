@@ -3,11 +3,13 @@
 
 use crate::connection::{By, Store, photo_folder};
 use crate::error::{Result, StoreError};
+use crate::leftovers::{self, Work};
 use crate::sql;
 use crate::{chain, private};
 use rusqlite::Connection;
 use rusqlite::types::Value as Sql;
 use serde_json::{Map, Value};
+use std::fs::File;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -63,35 +65,46 @@ const LATER: &[&str] = &[
 pub(crate) const MOST_PHOTO_BYTES: u64 = 64 * 1024 * 1024;
 
 impl Store {
-    /// Writes everything into a new folder. Password hashes are left out: whoever imports sets new passwords.
+    /// Writes everything into a new folder, which takes its name when it is whole. Password hashes are left out: whoever imports sets
+    /// new passwords.
     ///
     /// # Errors
     /// Where the folder exists, or the disk or the database fails.
     pub fn export(&self, to: &Path) -> Result<()> {
         let fail = |e: std::io::Error| StoreError::file(to, e);
-        std::fs::create_dir(to).map_err(fail)?;
-        private::restrict(to, 0o700);
+        if to.symlink_metadata().is_ok() {
+            return Err(fail(std::io::ErrorKind::AlreadyExists.into()));
+        }
+        let beside = to.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        leftovers::sweep(beside);
+        let work = Work::for_export(beside)?;
+        let half = work.path().join("export");
+        private::folder(&half)?;
         self.read(|c| {
             for table in TABLES {
-                let path = to.join(format!("{table}.jsonl"));
+                let path = half.join(format!("{table}.jsonl"));
                 let mut out = std::io::BufWriter::new(private::new_file(&path)?);
                 for row in rows(c, table)? {
                     writeln!(out, "{row}").map_err(|e| StoreError::file(&path, e))?;
                 }
-                out.flush().map_err(|e| StoreError::file(&path, e))?;
+                out.flush().and_then(|()| out.get_ref().sync_all()).map_err(|e| StoreError::file(&path, e))?;
             }
             Ok(())
         })?;
-        let photos = to.join("photos");
-        std::fs::create_dir(&photos).map_err(fail)?;
+        let photos = half.join("photos");
+        private::folder(&photos)?;
         let from = photo_folder(self.folder());
         for entry in std::fs::read_dir(&from).map_err(|e| StoreError::file(&from, e))? {
             let entry = entry.map_err(fail)?;
-            if entry.file_name().to_str().is_some_and(crate::photos::is_hash) {
-                std::fs::copy(entry.path(), photos.join(entry.file_name())).map_err(fail)?;
+            if let Some(hash) = entry.file_name().to_str().filter(|n| crate::photos::is_hash(n)) {
+                let copy = photos.join(hash);
+                std::fs::copy(entry.path(), &copy).and_then(|_| File::open(&copy)?.sync_all()).map_err(|e| StoreError::file(&copy, e))?;
             }
         }
-        Ok(())
+        private::sync_folder(&photos)?;
+        private::sync_folder(&half)?;
+        std::fs::rename(&half, to).map_err(fail)?;
+        private::sync_folder(beside)
     }
 
     /// Reads an export into this record, which must be empty of customers and people. All or nothing. Every field is checked as
@@ -174,19 +187,23 @@ pub(crate) fn rows_where(c: &Connection, table: &str, whose: &str, id: i64) -> R
     let rows = statement.query_map([id], |r| {
         let mut object = Map::new();
         for (i, name) in names.iter().enumerate() {
-            let value = match r.get::<_, Sql>(i)? {
-                _ if name == "password_hash" => Value::String(String::new()),
-                Sql::Integer(n) => Value::from(n),
-                Sql::Real(x) => Value::from(x),
-                Sql::Text(t) => Value::from(t),
-                Sql::Blob(b) => Value::String(crate::people::hex(&b)),
-                Sql::Null => Value::Null,
-            };
+            let value = if name == "password_hash" { Value::String(String::new()) } else { json(r.get(i)?) };
             object.insert(name.clone(), value);
         }
         Ok(Value::Object(object))
     })?;
     Ok(rows.collect::<rusqlite::Result<Vec<_>>>()?)
+}
+
+/// A value of the database as an export writes it.
+pub(crate) fn json(value: Sql) -> Value {
+    match value {
+        Sql::Integer(n) => Value::from(n),
+        Sql::Real(x) => Value::from(x),
+        Sql::Text(t) => Value::from(t),
+        Sql::Blob(b) => Value::String(crate::people::hex(&b)),
+        Sql::Null => Value::Null,
+    }
 }
 
 fn import_row(c: &Connection, table: &str, line: &str, read: ReadBody<'_>) -> std::result::Result<(), Box<dyn std::error::Error>> {

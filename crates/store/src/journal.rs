@@ -42,7 +42,17 @@ pub(crate) const GUARDS: &[(&str, &str)] = &[
 /// Lays the guards; whatever stood under their names goes.
 pub(crate) fn lay_guards(c: &Connection) -> Result<()> {
     for (name, what) in GUARDS {
-        c.execute_batch(&format!("DROP TRIGGER IF EXISTS {name}; CREATE TRIGGER {name} {what};"))?;
+        lay(c, name, what)?;
+    }
+    Ok(())
+}
+
+/// Lays a trigger where it does not stand word by word already.
+fn lay(c: &Connection, name: &str, what: &str) -> Result<()> {
+    let wanted = format!("CREATE TRIGGER {name} {what}");
+    let there: Option<String> = sql::maybe(c, "SELECT sql FROM sqlite_master WHERE type = 'trigger' AND name = ?1", [name], |r| r.get(0))?;
+    if there.as_deref() != Some(&wanted) {
+        c.execute_batch(&format!("DROP TRIGGER IF EXISTS {name}; {wanted};"))?;
     }
     Ok(())
 }
@@ -87,9 +97,8 @@ impl Entry {
     }
 }
 
-/// Lays the triggers over every journalled table as its columns are now.
+/// Lays the triggers over every journalled table as its columns are now, and the guards. Part of the caller's transaction.
 pub(crate) fn lay_triggers(c: &Connection) -> Result<()> {
-    let mut script = String::from("BEGIN;");
     for (table, _) in JOURNALLED {
         let columns = sql::all(c, "SELECT name FROM pragma_table_info(?1)", [table], |r| r.get::<_, String>(0))?;
         let object = |side: &str| {
@@ -102,17 +111,15 @@ pub(crate) fn lay_triggers(c: &Connection) -> Result<()> {
             ("update", "NEW", object("OLD"), object("NEW")),
             ("delete", "OLD", object("OLD"), "NULL".to_owned()),
         ] {
-            script.push_str(&format!(
-                "DROP TRIGGER IF EXISTS journal_{table}_{act};
-                 CREATE TRIGGER journal_{table}_{act} AFTER {act} ON {table} BEGIN
+            let what = format!(
+                "AFTER {act} ON {table} BEGIN
                    INSERT INTO journal (at, who, act, record, row, before, after)
                    SELECT at, who, '{act}', '{table}', {row}.id, {before}, {after} FROM author;
-                 END;"
-            ));
+                 END"
+            );
+            lay(c, &format!("journal_{table}_{act}"), &what)?;
         }
     }
-    script.push_str("COMMIT;");
-    c.execute_batch(&script)?;
     lay_guards(c)
 }
 

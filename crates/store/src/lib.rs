@@ -37,7 +37,10 @@ pub mod surveys;
 
 mod fields;
 mod key;
+mod leftovers;
 mod private;
+mod schema;
+mod sole;
 mod sql;
 mod versions;
 mod words;

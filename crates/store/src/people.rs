@@ -197,15 +197,16 @@ impl Store {
         let found = self.read(|c| {
             let sql = format!(
                 "SELECT {PERSON}, s.csrf, s.seen_at FROM sessions s JOIN people p ON p.id = s.person
-                 WHERE s.token_hash = ?1 AND s.ends_at > ?2 AND s.seen_at > ?3 AND p.active = 1"
+                 WHERE s.token_hash = ?1 AND s.ends_at > ?2 AND s.seen_at > ?3 AND s.seen_at < ?4 AND p.active = 1"
             );
-            sql::maybe(c, &sql, (hash(token), now, now - IDLE_S), |r| {
+            // One used long after now was used under a wrong clock: it would hold until the clock is there again.
+            sql::maybe(c, &sql, (hash(token), now, now - IDLE_S, now + IDLE_S), |r| {
                 Ok((Session { person: person(r)?, csrf: r.get(6)? }, r.get::<_, i64>(7)?))
             })
         })?;
         let Some((session, seen_at)) = found else { return Ok(None) };
         // Not with every request: a change waits for the disk.
-        if now - seen_at > SEEN_EVERY_S {
+        if (now - seen_at).abs() > SEEN_EVERY_S {
             self.write(By { who: &session.person.login, at: now }, |c| {
                 sql::run(c, "UPDATE sessions SET seen_at = ?2 WHERE token_hash = ?1", (hash(token), now)).map(|_| ())
             })?;
@@ -253,6 +254,9 @@ mod tests {
         assert!(!open("a", 24), "nobody used it for a day");
         assert!(open("b", 15) && open("b", 30) && open("b", 45), "used every fifteen hours");
         assert!(!open("b", 14 * 24), "its own end");
+        store.open_session(By { who: "wren", at: hours(8760) }, wren, "c", "csrf", hours(8760 + 14 * 24)).unwrap();
+        assert!(open("c", 8759), "the clock was set back by an hour");
+        assert!(!open("c", 1), "opened while the clock stood a year ahead: it does not hold for that year");
     }
 
     /// A tablet is known for half a year after it was last signed in on.

@@ -3,7 +3,9 @@
 use crate::agreements::hash_of;
 use crate::connection::{By, Store, photo_folder};
 use crate::error::{Result, StoreError};
+use crate::leftovers::unfinished;
 use crate::picture;
+use crate::private;
 use crate::sql;
 use serde::Serialize;
 use std::io::Write;
@@ -181,16 +183,18 @@ const DENT_OF: &str = "SELECT name FROM dents WHERE job = ?1 AND made_as = ?2
     WHERE record = 'dents' AND act = 'delete' AND json_extract(before, '$.job') = ?1 AND json_extract(before, '$.made_as') = ?2
     LIMIT 1";
 
-/// Writes a file under its hash, whole or not at all.
+/// Writes a file under its hash, whole or not at all. One that is there and is not what its name says is written anew: a tablet that
+/// sends its photo again mends it.
 pub(crate) fn keep(folder: &Path, hash: &str, bytes: &[u8]) -> Result<PathBuf> {
     let path = folder.join(hash);
-    if path.exists() {
+    let fail = |e| StoreError::file(&path, e);
+    if std::fs::read(&path).is_ok_and(|there| there == bytes) {
         return Ok(path);
     }
-    let fail = |e| StoreError::file(&path, e);
-    let mut file = tempfile::NamedTempFile::new_in(folder).map_err(fail)?;
+    let mut file = unfinished(folder).map_err(fail)?;
     file.write_all(bytes).map_err(fail)?;
     file.as_file().sync_all().map_err(fail)?;
     file.persist(&path).map_err(|e| fail(e.error))?;
+    private::sync_folder(folder)?;
     Ok(path)
 }

@@ -132,7 +132,8 @@ const PNG_KEPT: [&[u8; 4]; 13] =
     [b"IHDR", b"PLTE", b"IDAT", b"IEND", b"tRNS", b"gAMA", b"cHRM", b"sRGB", b"iCCP", b"cICP", b"sBIT", b"bKGD", b"pHYs"];
 
 fn png(b: &[u8]) -> Plain {
-    if b.get(12..16)? != b"IHDR" {
+    // The first chunk, whole, and of no other length: ISO/IEC 15948, 11.2.2.
+    if !b.get(8..33)?.starts_with(b"\0\0\0\x0DIHDR") {
         return None;
     }
     let size = (u32_at(b, 16)?, u32_at(b, 20)?);
@@ -265,6 +266,9 @@ mod tests {
         assert!(to_keep(&webp).unwrap_err().contains("30000 × 30000"));
         let mut png = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR".to_vec();
         png.extend([0, 0, 0x75, 0x30, 0, 0, 0x75, 0x30, 8, 2, 0, 0, 0]);
+        // Cut before its checksum the header is none, and is not kept: what was kept would not read again.
+        assert!(to_keep(&png).unwrap_err().contains("header"));
+        png.extend([0; 4]);
         assert!(to_keep(&png).unwrap_err().contains("30000 × 30000"));
     }
 

@@ -21,6 +21,15 @@ pub(crate) fn new_file(path: &Path) -> Result<File> {
     options.open(path).map_err(|e| StoreError::file(path, e))
 }
 
+/// Puts on the disk that a name was given in a folder: a file that is on the disk has none yet before.
+pub(crate) fn sync_folder(path: &Path) -> Result<()> {
+    #[cfg(unix)]
+    File::open(path).and_then(|f| f.sync_all()).map_err(|e| StoreError::file(path, e))?;
+    #[cfg(not(unix))]
+    let _ = path;
+    Ok(())
+}
+
 /// Takes everybody else's rights away. A file that belongs to another account stays as it is: whoever set it up so knows why.
 pub(crate) fn restrict(path: &Path, mode: u32) {
     #[cfg(unix)]

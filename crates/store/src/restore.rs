@@ -2,15 +2,17 @@
 
 use crate::agreements::hash_of;
 use crate::backup::{CONTENTS, LEFT_OUT, Saved};
-use crate::connection::{Store, database, faults, known, photo_folder};
+use crate::connection::{PAGE, Store, database, faults, photo_folder};
 use crate::error::{Result, StoreError};
-use crate::export::{MOST_PHOTO_BYTES, TABLES, rows};
+use crate::export::{MOST_PHOTO_BYTES, TABLES, json, rows};
+use crate::leftovers::{self, Work};
 use crate::photos::is_hash;
+use crate::schema::known;
 use crate::{fields, journal, picture, private, seal, sql};
 use rusqlite::types::Value as Sql;
 use rusqlite::{Connection, OpenFlags};
 use std::fs::File;
-use std::io::{BufReader, Read, Seek};
+use std::io::{BufReader, Read, Seek, Write};
 use std::path::Path;
 use zip::ZipArchive;
 
@@ -35,7 +37,8 @@ pub type Lost = Vec<String>;
 
 impl Store {
     /// Restores a backup into a folder that has no record yet; the backup is checked before anything is put there. What the backup
-    /// itself says that it lacks is returned; with `salvage` what is damaged is left out and returned too.
+    /// itself says that it lacks is returned; with `salvage` what is damaged is left out and returned too. In place of a backup it
+    /// takes the folder of a record, which is only read: that is how a damaged one is saved.
     ///
     /// # Errors
     /// Where the folder already has a record, or the file is no sound backup.
@@ -44,11 +47,16 @@ impl Store {
             return Err(StoreError::Refused(format!("{} already holds a shop's record; restore into an empty folder", folder.display())));
         }
         private::folder(folder)?;
-        let work = tempfile::Builder::new().prefix(".restore-").tempdir_in(folder).map_err(|e| StoreError::file(folder, e))?;
+        leftovers::sweep(folder);
+        let work = Work::for_restore(folder)?;
         let mut at = Restoring { from, work: work.path(), how, lost: Vec::new(), contents: None };
         private::folder(&photo_folder(work.path()))?;
-        let zip = at.unsealed()?;
-        at.unpack(zip)?;
+        if from.is_dir() {
+            at.copy_record()?;
+        } else {
+            let zip = at.unsealed()?;
+            at.unpack(zip)?;
+        }
         at.check_database()?;
         at.check_photos()?;
         let lost = at.lost;
@@ -58,8 +66,10 @@ impl Store {
             let entry = entry.map_err(put)?;
             std::fs::rename(entry.path(), photo_folder(folder).join(entry.file_name())).map_err(put)?;
         }
+        private::sync_folder(&photo_folder(folder))?;
         // The database comes last: a restore cut short leaves a folder that still counts as empty.
         std::fs::rename(database(work.path()), database(folder)).map_err(put)?;
+        private::sync_folder(folder)?;
         Ok(lost)
     }
 }
@@ -104,6 +114,31 @@ impl Restoring<'_> {
         }
         plain.rewind().map_err(fail)?;
         Ok(plain)
+    }
+
+    /// What lies in a record's folder: the database with its log of changes, and the photos that are what their names say.
+    fn copy_record(&mut self) -> Result<()> {
+        if !database(self.from).is_file() {
+            return Err(self.garbled("it holds no shop's record"));
+        }
+        for name in ["shop.sqlite", "shop.sqlite-wal"] {
+            let from = self.from.join(name);
+            if from.is_file() {
+                let mut to = private::new_file(&self.work.join(name))?;
+                File::open(&from).and_then(|mut f| std::io::copy(&mut f, &mut to)).map_err(|e| StoreError::file(&from, e))?;
+                to.sync_all().map_err(|e| StoreError::file(self.work, e))?;
+            }
+        }
+        let photos = photo_folder(self.from);
+        for entry in std::fs::read_dir(&photos).into_iter().flatten().flatten() {
+            let Some(hash) = entry.file_name().to_str().filter(|n| is_hash(n)).map(str::to_owned) else { continue };
+            match std::fs::read(entry.path()) {
+                Ok(bytes) if hash_of(&bytes) == hash => crate::photos::keep(&photo_folder(self.work), &hash, &bytes).map(|_| ())?,
+                Ok(_) => self.damaged(format!("photo {hash} is damaged"))?,
+                Err(e) => self.damaged(format!("photo {hash} cannot be read: {e}"))?,
+            }
+        }
+        Ok(())
     }
 
     fn unpack(&mut self, mut file: File) -> Result<()> {
@@ -183,6 +218,9 @@ impl Restoring<'_> {
 
     fn check_database(&mut self) -> Result<()> {
         let path = database(self.work);
+        if self.how.salvage {
+            mend_shape(&path).map_err(|e| StoreError::file(self.work, e))?;
+        }
         let found = {
             let c = Connection::open_with_flags(&path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
             // What can be read and is another program's is no shop's record, salvaged or not.
@@ -200,27 +238,17 @@ impl Restoring<'_> {
             self.rows_that_can_be_read()?;
         }
         // The schema of today, with its guards; then every field, as an import's.
-        let store = Store::open(self.work)?;
-        for fault in store.noticed().to_vec() {
-            self.lost.push(fault);
-        }
-        let mut wrong = Vec::new();
-        store.read(|c| {
-            for table in TABLES.iter().filter(|t| **t != "contents") {
-                for row in rows(c, table)? {
-                    let Some(fields) = row.as_object() else { continue };
-                    for (name, value) in fields {
-                        if let Err(why) = fields::check(table, name, value) {
-                            wrong.push(format!("{table}, row {}: {why}", row["id"]));
-                        }
-                    }
-                }
+        let mut store = Store::open(self.work)?;
+        if let Some(first) = wrong_field(&store)? {
+            if !self.how.salvage {
+                return Err(self.garbled(first));
             }
-            Ok(())
-        })?;
-        if let Some(first) = wrong.first() {
-            return Err(self.garbled(first.clone()));
+            self.lost.push(first);
+            drop(store);
+            self.rows_that_can_be_read()?;
+            store = Store::open(self.work)?;
         }
+        self.lost.extend(store.noticed().to_vec());
         let c = Connection::open(&path)?;
         for table in LEFT_OUT {
             c.execute(&format!("DELETE FROM {table}"), [])?;
@@ -235,6 +263,11 @@ impl Restoring<'_> {
         let path = database(self.work);
         let damaged = self.work.join("damaged.sqlite");
         std::fs::rename(&path, &damaged).map_err(|e| StoreError::file(&path, e))?;
+        // Its log of changes goes with it: beside the new one it would be taken for that one's.
+        for end in ["-wal", "-shm"] {
+            let named = |of: &Path| of.with_file_name(format!("{}{end}", of.file_name().unwrap_or_default().to_string_lossy()));
+            let _ = std::fs::rename(named(&path), named(&damaged));
+        }
         let fresh = self.work.join("fresh");
         drop(Store::open(&fresh)?);
         std::fs::rename(database(&fresh), &path).map_err(|e| StoreError::file(&path, e))?;
@@ -252,8 +285,8 @@ impl Restoring<'_> {
             all += kept;
             self.lost.extend(told.map(|why| format!("{table}: {kept} rows could be read; {why}")));
         }
+        journal::lay_triggers(&transaction)?;
         transaction.commit()?;
-        journal::lay_triggers(&to)?;
         drop(to);
         if all == 0 {
             return Err(self.garbled("nothing of its database can be read"));
@@ -280,6 +313,64 @@ impl Restoring<'_> {
     }
 }
 
+/// The first field that holds what it never may, or that cannot be read.
+fn wrong_field(store: &Store) -> Result<Option<String>> {
+    store.read(|c| {
+        for table in TABLES.iter().filter(|t| **t != "contents") {
+            let rows = match rows(c, table) {
+                Ok(rows) => rows,
+                Err(e) => return Ok(Some(format!("{table}: {e}"))),
+            };
+            for row in rows {
+                for (name, value) in row.as_object().into_iter().flatten() {
+                    if let Err(why) = fields::check(table, name, value) {
+                        return Ok(Some(format!("{table}, row {}: {why}", row["id"])));
+                    }
+                }
+            }
+        }
+        Ok(None)
+    })
+}
+
+/// Gives a damaged copy of a database the shape without which SQLite reads none of it: the first hundred bytes, nearly the same in
+/// every database of this program, where they are damaged; and as many pages as it says it has, where it was cut short.
+///
+/// The file format of SQLite, <https://sqlite.org/fileformat2.html>, "The Database Header".
+fn mend_shape(path: &Path) -> std::io::Result<()> {
+    const MAGIC: &[u8; 16] = b"SQLite format 3\0";
+    // Pages of 4096 bytes; a log of changes; nothing kept free in a page; the fractions that are the only ones.
+    const SHAPE: [u8; 8] = [0x10, 0, 2, 2, 0, 64, 32, 32];
+    let mut file = File::options().read(true).write(true).open(path)?;
+    let length = file.metadata()?.len();
+    let mut header = [0_u8; 100];
+    if length < PAGE || file.read_exact(&mut header).is_err() {
+        return Ok(());
+    }
+    let number = |header: &[u8; 100], at: usize| u32::from_be_bytes([header[at], header[at + 1], header[at + 2], header[at + 3]]);
+    let here = u32::try_from(length.div_ceil(PAGE)).unwrap_or(u32::MAX);
+    let shape = [&header[16..18], &header[20..24]].concat();
+    if !header.starts_with(MAGIC) || shape != [&SHAPE[..2], &SHAPE[4..]].concat() || number(&header, 44) != 4 || number(&header, 56) != 1 {
+        header = [0_u8; 100];
+        header[..16].copy_from_slice(MAGIC);
+        header[16..24].copy_from_slice(&SHAPE);
+        header[24..28].copy_from_slice(&1_u32.to_be_bytes());
+        header[28..32].copy_from_slice(&here.to_be_bytes());
+        // The schema's format, the text's encoding (UTF-8), and for which change the number of pages holds.
+        header[44..48].copy_from_slice(&4_u32.to_be_bytes());
+        header[56..60].copy_from_slice(&1_u32.to_be_bytes());
+        header[92..96].copy_from_slice(&1_u32.to_be_bytes());
+        file.rewind()?;
+        file.write_all(&header)?;
+    }
+    // A cut of more than nine tenths, or a number that is damaged itself, is not filled up.
+    let says = number(&header, 28);
+    if says > here && u64::from(says) <= u64::from(here).saturating_mul(10).max(ALWAYS / PAGE) {
+        file.set_len(u64::from(says) * PAGE)?;
+    }
+    Ok(())
+}
+
 /// Copies the rows of a table that can be read, over the damaged places; how many, and what is to be told.
 fn copy_rows(from: &Connection, to: &Connection, table: &str) -> (usize, Option<String>) {
     let columns =
@@ -302,26 +393,35 @@ fn copy_rows(from: &Connection, to: &Connection, table: &str) -> (usize, Option<
             let mut statement = from.prepare(&select)?;
             let mut rows = statement.query([at])?;
             let mut run = Vec::new();
-            loop {
-                match rows.next() {
-                    Ok(Some(r)) => run.push((r.get(0)?, (1..=names.len()).map(|i| r.get(i)).collect::<rusqlite::Result<_>>()?)),
-                    Ok(None) => return Ok(run),
+            while run.len() < 500 {
+                let row = rows.next().and_then(|row| match row {
+                    Some(r) => Ok(Some((r.get(0)?, (1..=names.len()).map(|i| r.get(i)).collect::<rusqlite::Result<_>>()?))),
+                    None => Ok(None),
+                });
+                let last = run.last().map_or(at, |(id, _): &(i64, Vec<Sql>)| *id);
+                match row {
+                    // In a damaged tree rows may lead back to where they were: for ever, if one followed.
+                    Ok(Some((id, _))) if id <= last => break,
+                    Ok(Some(row)) => run.push(row),
+                    Ok(None) => break,
                     // What came before the damage is worth keeping; the next run begins behind it.
                     Err(e) if run.is_empty() => return Err(e),
-                    Err(_) => return Ok(run),
-                }
-                if run.len() == 500 {
-                    return Ok(run);
+                    Err(_) => break,
                 }
             }
+            Ok(run)
         };
         match one_run() {
             Ok(run) => {
                 let Some((last, _)) = run.last() else { break };
-                at = *last;
-                step = 1;
-                for (_, values) in &run {
-                    match to.prepare_cached(&insert).and_then(|mut s| s.execute(rusqlite::params_from_iter(values))) {
+                (at, step) = (*last, 1);
+                for (id, values) in run {
+                    let wrong = names.iter().zip(&values).find_map(|(name, v)| fields::check(table, name, &json(v.clone())).err());
+                    if let (Some(why), true) = (wrong, table != "contents") {
+                        first = first.or(Some(format!("row {id}: {why}")));
+                        continue;
+                    }
+                    match to.prepare_cached(&insert).and_then(|mut s| s.execute(rusqlite::params_from_iter(&values))) {
                         Ok(n) => kept += n,
                         Err(e) => first = first.or(Some(format!("a row does not fit: {e}"))),
                     }

@@ -276,7 +276,7 @@ pub struct Backup {
 /// `trueround restore`.
 #[derive(Debug, Args)]
 pub struct Restore {
-    /// The saved record (.zip or .zip.age)
+    /// The saved record (.zip or .zip.age), or the folder of a damaged one: it is only read
     #[arg(value_hint = ValueHint::FilePath)]
     pub from: PathBuf,
     /// Empty folder for the record

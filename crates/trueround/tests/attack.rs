@@ -192,6 +192,62 @@ fn half_open_connections() {
     assert_eq!(status(&answer), "200", "the address may come again");
 }
 
+/// Who pauses in a request, never reads its answer, or sends a byte now and then is dropped: after 30 s, 20 s and 60 s.
+#[test]
+fn what_hangs_is_dropped() {
+    let server = server(&[]);
+    let at = server.at;
+    let head = b"POST /sign-in HTTP/1.1\r\nHost: localhost\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 900\r\n\r\nlogin=";
+    let since = |began: Instant| began.elapsed().as_secs_f64();
+    let pauses = std::thread::spawn(move || {
+        let (mut stream, began) = (TcpStream::connect(at).unwrap(), Instant::now());
+        stream.write_all(head).unwrap();
+        let mut rest = Vec::new();
+        let _ = stream.read_to_end(&mut rest);
+        since(began)
+    });
+    let drips = std::thread::spawn(move || {
+        let (mut stream, began) = (TcpStream::connect(at).unwrap(), Instant::now());
+        stream.write_all(head).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(2))).unwrap();
+        let mut some = [0; 64];
+        while stream.write_all(b"a").is_ok() && since(began) < 200.0 {
+            if stream.read(&mut some).is_ok() {
+                break;
+            }
+        }
+        since(began)
+    });
+    let never_reads = std::thread::spawn(move || {
+        let socket = Socket::new(Domain::IPV4, Type::STREAM, None).unwrap();
+        socket.set_recv_buffer_size(4096).unwrap();
+        socket.connect(&at.into()).unwrap();
+        let (mut stream, began): (TcpStream, _) = (socket.into(), Instant::now());
+        stream.set_write_timeout(Some(Duration::from_secs(2))).unwrap();
+        // More answers than all buffers on the way take.
+        let mut left = "GET /assets/style.css HTTP/1.1\r\nHost: localhost\r\n\r\n".repeat(3000).into_bytes();
+        left.extend([b'\n'; 300]);
+        let mut at = 0;
+        while at < left.len() && since(began) < 200.0 {
+            match stream.write(&left[at..(at + 4096).min(left.len())]) {
+                Ok(n) => at += n,
+                Err(e) if matches!(e.kind(), std::io::ErrorKind::WouldBlock | std::io::ErrorKind::TimedOut) => {}
+                Err(_) => break,
+            }
+        }
+        // Blank lines before a next request are nothing; written to a connection that is gone they fail.
+        while since(began) < 200.0 && stream.write_all(b"\r\n").is_ok() {
+            std::thread::sleep(Duration::from_millis(500));
+        }
+        since(began)
+    });
+    let (pauses, drips, never_reads) = (pauses.join().unwrap(), drips.join().unwrap(), never_reads.join().unwrap());
+    println!("dropped: who pauses after {pauses:.0} s, who drips after {drips:.0} s, who never reads after {never_reads:.0} s");
+    assert!((28.0..40.0).contains(&pauses), "{pauses}");
+    assert!((55.0..75.0).contains(&drips), "{drips}");
+    assert!((15.0..45.0).contains(&never_reads), "{never_reads}");
+}
+
 /// Row 5: blanks win no further guess; the owner's own tablet is not locked out by a stranger's guesses, and a restart forgives nothing.
 #[test]
 fn guesses_are_counted_by_name_however_it_is_written() {

@@ -1,5 +1,5 @@
 //! The server is killed at random moments while eight writers save: no change that was acknowledged is lost, and the
-//! database stays sound. `KILLS` sets how often (12 where it is not set; 200 for the figure in docs/performance.md).
+//! database stays sound. `KILLS` sets how often (12 where it is not set; 200 for the figure in docs/reliability.md).
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 

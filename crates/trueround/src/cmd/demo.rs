@@ -22,7 +22,7 @@ pub fn run(a: &Demo) -> Done {
             (Some(dir), path)
         }
     };
-    let store = Store::open(&folder)?;
+    let store = Store::open_alone(&folder)?;
     if store.people()?.is_empty() {
         store.filling(|| {
             demo_shop::fill(&store, web::when::now())?;

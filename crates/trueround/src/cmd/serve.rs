@@ -10,7 +10,7 @@ use web::{App, Caps, Certificate, Listen, Site};
 
 /// Runs it.
 pub fn run(a: &Serve) -> Done {
-    let store = Store::open(&a.data)?;
+    let store = Store::open_alone(&a.data)?;
     first_start(&store)?;
     let names = names(&a.name);
     let certificate = certificate(a, &names)?;

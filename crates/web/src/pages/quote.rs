@@ -220,7 +220,8 @@ pub async fn look_at(
     Form(f): Form<Looked>,
 ) -> Outcome<Redirect> {
     app.blocking(move |app| {
-        let level = level_named(&f.level)?;
+        // What was sent is no fault of the program's.
+        let level = level_named(&f.level).map_err(|_| Problem::Bad("there is no such level: choose one of the three".to_owned()))?;
         app.store().look_at_level(By { who: &signed.person.login, at: when::now() }, id, level.key())?;
         Ok(Redirect::to(&format!("/jobs/{id}/plan")))
     })
