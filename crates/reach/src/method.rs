@@ -1,6 +1,6 @@
 //! A method to bring a dent back: the one answer type of every file of this crate.
 
-use crate::{Contact, LeftOn, Opened, Passage, ToolId, ToolToMake, WayForce};
+use crate::{Contact, LeftOn, Opened, Passage, ToolForce, ToolId, ToolToMake, WayForce};
 use instrument::{DentId, OverlayId};
 use serde::{Deserialize, Serialize};
 use units::{Figure, Text, ThreePoint};
@@ -174,6 +174,9 @@ pub struct Method {
     pub kind: MethodKind,
     /// With what.
     pub tool: ToolChoice,
+    /// What besides the hand moves the tool or strikes the tube.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tool_forces: Vec<ToolForce>,
     /// Working size of the tool (head, ball or mandrel diameter), mm.
     pub size_mm: f64,
     /// The way in; none where the tool works from outside alone.
