@@ -49,7 +49,7 @@ pub struct Job {
 
 impl Job {
     /// The cautions of the plan that is looked at, each once, with the steps that raise it.
-    pub fn cautions(&self) -> Vec<plan::caution::Raised> {
+    pub fn cautions(&self) -> Vec<plan::Raised> {
         self.plan.cautions()
     }
 }

@@ -133,14 +133,14 @@ fn table() -> Vec<(Caution, Vec<Facts>, Vec<Facts>)> {
 fn every_hazard_stands_where_its_facts_are_and_nowhere_else() {
     let table = table();
     for c in Caution::ALL {
-        let rows: Vec<_> = table.iter().filter(|(hazard, ..)| hazard == c).collect();
+        let rows: Vec<_> = table.iter().filter(|(hazard, ..)| *hazard == c).collect();
         let [(_, shows, not)] = rows[..] else { panic!("{c:?} stands {} times in the table", rows.len()) };
         assert!(!shows.is_empty() && !not.is_empty(), "{c:?}");
         for facts in shows {
-            assert!(Caution::of(facts).contains(c), "{c:?} is not raised by {facts:?}");
+            assert!(Caution::of(facts).contains(&c), "{c:?} is not raised by {facts:?}");
         }
         for facts in not {
-            assert!(!Caution::of(facts).contains(c), "{c:?} is raised by {facts:?}");
+            assert!(!Caution::of(facts).contains(&c), "{c:?} is raised by {facts:?}");
         }
     }
     assert_eq!(Caution::of(&Facts::default()), [], "nothing dangerous is done");
@@ -451,8 +451,8 @@ fn each_flame_has_its_cautions_and_nothing_else_has_them() {
         }
         let list = plan.cautions();
         for c in Caution::ALL {
-            let beside: Vec<u32> = plan.steps.iter().filter(|s| has(s, *c)).map(|s| s.number).collect();
-            let listed: Vec<_> = list.iter().filter(|r| r.caution == *c).collect();
+            let beside: Vec<u32> = plan.steps.iter().filter(|s| has(s, c)).map(|s| s.number).collect();
+            let listed: Vec<_> = list.iter().filter(|r| r.caution == c).collect();
             assert!(listed.len() <= 1 && listed.iter().all(|r| r.steps == beside) && listed.is_empty() == beside.is_empty(), "{n}: {c:?}");
         }
     }

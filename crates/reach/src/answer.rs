@@ -17,7 +17,7 @@ use crate::rack::Rack;
 use crate::remembered::{self, Record, Remembered, Seen};
 use crate::{
     MethodKind, ToolChoice, ball_train, burnishing, curved_rod, draw_ring, expander, filled, hammering, magnet, mandrel, pull_outside,
-    raising, rolling, straight_rod, tool_force,
+    raising, rolling, straight_rod,
 };
 use dent::Assessment;
 use instrument::{Finish, Overlay, Role, Survey};
@@ -333,7 +333,7 @@ fn one_answer(case: &Case, others: &[Method], constraints: &Constraints) -> (Vec
     for (place, (_, method)) in ALL.into_iter().enumerate().filter(|(_, (kind, _))| !with_it_on || kind.from_inside()) {
         let (mut found, out) = remembered::ask(case, first + place, method);
         for w in &mut found {
-            w.tool_forces = tool_force::of_tools(&w.tool, case.rack, &w.tool_forces);
+            w.tool_forces = w.tool.forces(case.rack, &w.tool_forces);
         }
         case.note_reached(&found);
         methods.extend(found);

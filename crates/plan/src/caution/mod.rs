@@ -2,11 +2,9 @@
 //! the trade; local codes and licensed practice come first.
 
 pub mod facts;
-mod raised;
 mod words;
 
 pub use facts::{Act, Facts};
-pub use raised::{Raised, step_ranges};
 pub use words::{DEFERS, Limit};
 
 use serde::{Deserialize, Serialize};
@@ -95,13 +93,23 @@ pub enum Caution {
     Rinse,
 }
 
+const VARIANTS: &[Caution] = <Caution as strum::VariantArray>::VARIANTS;
+
 impl Caution {
     /// All cautions, in the order in which they are read.
-    pub const ALL: &'static [Self] = <Self as strum::VariantArray>::VARIANTS;
+    pub const ALL: [Self; VARIANTS.len()] = {
+        let mut all = [Self::Flame; VARIANTS.len()];
+        let mut i = 0;
+        while i < all.len() {
+            all[i] = VARIANTS[i];
+            i += 1;
+        }
+        all
+    };
 
     /// The cautions of a step with these facts, each once, in their order.
     pub fn of(facts: &Facts) -> Vec<Self> {
-        Self::ALL.iter().copied().filter(|c| c.raised_by(facts)).collect()
+        Self::ALL.into_iter().filter(|c| c.raised_by(facts)).collect()
     }
 
     /// Its key in `plan.json` and in the record.

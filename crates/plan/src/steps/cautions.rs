@@ -270,10 +270,8 @@ mod tests {
         use MethodKind as M;
         for kind in <M as strum::VariantArray>::VARIANTS {
             let acts = acts_of_method(*kind);
-            let in_vise = matches!(
-                kind,
-                M::StraightRod | M::CurvedRod | M::Mandrel | M::Burnishing | M::Rolling | M::Hammering | M::Raising
-            );
+            let in_vise =
+                matches!(kind, M::StraightRod | M::CurvedRod | M::Mandrel | M::Burnishing | M::Rolling | M::Hammering | M::Raising);
             assert_eq!(acts.contains(&Act::HoldsInVise), in_vise, "{kind:?}");
             assert_eq!(acts.contains(&Act::Strikes), matches!(kind, M::Hammering | M::Raising), "{kind:?}");
             assert_eq!(acts.contains(&Act::DrivesBall), *kind == M::BallTrain, "{kind:?}");

@@ -1,6 +1,6 @@
 //! The cautions of a whole plan: each once, with the steps that raise it.
 
-use super::{Caution, Limit};
+use crate::caution::{Caution, Limit};
 use crate::outcome::Plan;
 use crate::step::{Step, StepId};
 use serde::Serialize;
