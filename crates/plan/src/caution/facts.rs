@@ -1,7 +1,7 @@
 //! What of a step raises which caution: the facts, and the one table that reads them. Which facts call for which caution is common
 //! practice, no source, unless told.
 
-use super::Caution;
+use super::hazard::Caution;
 use instrument::Finish;
 use metal::{Fill, Filler};
 
@@ -96,6 +96,11 @@ impl Facts {
 }
 
 impl Caution {
+    /// The cautions of a step with these facts, each once, in their order.
+    pub fn of(facts: &Facts) -> Vec<Self> {
+        Self::ALL.into_iter().filter(|c| c.raised_by(facts)).collect()
+    }
+
     /// The table: whether these facts raise the caution.
     pub fn raised_by(self, f: &Facts) -> bool {
         let flame = f.does(Act::LightsFlame);

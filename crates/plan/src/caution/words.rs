@@ -1,7 +1,7 @@
 //! The words of the cautions: what to do, as it is said at the bench. Common practice, no source, unless told. Things that several
 //! cautions would ask for (safety glasses, extraction, washing hands) stand in one of them, so that a step does not say them twice.
 
-use super::Caution;
+use super::hazard::Caution;
 use serde::Serialize;
 
 /// What stands under the cautions, once.

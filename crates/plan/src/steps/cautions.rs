@@ -15,21 +15,6 @@ const NEW_BRAZE: Filler = Filler::Bag5;
 /// How far beside a soldered place its old solder lies on the tubes, mm. Common practice, no source: it is wiped about as far.
 const OLD_SOLDER_MM: f64 = 15.0;
 
-/// What a phase knows of a step that its kind does not tell.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Known {
-    /// What is done besides what the kind and the method tell.
-    pub acts: Vec<Act>,
-    /// The runs that are worked on, where they are more than the step's own.
-    pub on: Vec<RunId>,
-    /// Finishes that are put on anew.
-    pub renewed: Vec<Finish>,
-    /// Filler that is melted to open or close.
-    pub melts: Option<Filler>,
-    /// What a tube is filled with.
-    pub fill: Option<metal::Fill>,
-}
-
 impl Builder<'_, '_> {
     /// Sets the cautions of all steps.
     pub(super) fn cautions(&mut self) {

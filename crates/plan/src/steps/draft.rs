@@ -1,6 +1,6 @@
 //! Steps before they are ordered: what each does, where, how urgent, and what it waits for.
 
-use super::cautions::Known;
+use super::known::Known;
 use crate::case::Case;
 use crate::order::Task;
 use crate::step::Step;

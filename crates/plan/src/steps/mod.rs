@@ -23,6 +23,7 @@ mod close;
 mod draft;
 mod fill;
 mod finish;
+mod known;
 mod mends;
 mod open;
 mod patch;
