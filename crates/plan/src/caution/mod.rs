@@ -1,5 +1,5 @@
-//! Cautions that stand beside a step: what may hurt ([`hazard`]), what raises it ([`facts`]), and what to do ([`words`]). Each is the usual one of
-//! the trade; local codes and licensed practice come first.
+//! Cautions that stand beside a step: what may hurt (`hazard`), what raises it (`facts`), and what to do (`words`). Each is the usual
+//! one of the trade; local codes and licensed practice come first.
 
 pub mod facts;
 mod hazard;

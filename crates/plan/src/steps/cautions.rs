@@ -6,7 +6,7 @@ use super::draft::{Does, Drafted};
 use crate::caution::{Act, Caution, Facts};
 use crate::step::{Check, Heat, Step, StepKind};
 use crate::steps::chosen::Worked;
-use instrument::{Finish, FitState, Run, RunId};
+use instrument::{FitState, Run, RunId};
 use metal::Filler;
 use reach::{MethodKind, Opened, ToolBody, ToolForce};
 
