@@ -224,7 +224,7 @@ fn looked_at(app: &App, signed: &Signed, id: i64, job: &Job) -> Outcome<Markup> 
 
 #[cfg(test)]
 mod tests {
-    use super::{hours, likelihood, runs};
+    use super::{hours, likelihood};
 
     #[test]
     fn times_and_likelihoods_are_said_no_finer_than_they_are_known() {
