@@ -413,6 +413,7 @@ mod tests {
             alloy: Alloy::YellowBrass,
             temper: Profile::constant(2.0, 0.5, Origin::Pattern),
             finish: Finish::Raw,
+            may_be_beryllium: false,
         };
         Survey::of(Instrument { runs: vec![run], ..Instrument::new(Kind::Other) })
     }

@@ -26,6 +26,10 @@ pub struct Run {
     pub temper: Profile,
     /// What lies on its outside.
     pub finish: Finish,
+    /// Whether somebody says that it may be beryllium copper: some bells and leadpipes are. The metal is reckoned as `alloy` all the same;
+    /// the steps that heat it or work it off carry the caution.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub may_be_beryllium: bool,
 }
 
 impl Run {

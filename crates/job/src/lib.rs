@@ -47,6 +47,13 @@ pub struct Job {
     pub flames: Flames,
 }
 
+impl Job {
+    /// The cautions of the plan that is looked at, each once, with the steps that raise it.
+    pub fn cautions(&self) -> Vec<plan::Raised> {
+        self.plan.cautions()
+    }
+}
+
 /// Works a job out, looking at the middle level: make it good.
 pub fn work_out(survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -> Job {
     work_out_after(None, Level::Good, survey, rack, shop, overrules)

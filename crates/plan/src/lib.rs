@@ -41,6 +41,7 @@ pub mod order;
 pub mod outcome;
 pub mod overrule;
 mod price;
+mod raised;
 mod replace;
 mod replaceable;
 pub mod shop;
@@ -62,6 +63,7 @@ pub use outcome::{
 };
 pub use overrule::{Decision, Overrule, Overrules};
 pub use price::tool_price;
+pub use raised::{Raised, step_ranges};
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
 pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak, setups, waits_for};
 pub use steps::ball_checks::{BALL_PLAY_MM, checked_by_ball};

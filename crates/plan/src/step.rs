@@ -256,7 +256,10 @@ pub struct Step {
     pub condition: Option<ConditionId>,
     /// Minutes.
     pub minutes: ThreePoint,
-    /// Heat, where there is a flame.
+    /// Whether a flame is lit: with the heat below, at the bench, or between the passes of a dent.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub flame: bool,
+    /// Heat, where there is a flame whose heat on the instrument is worked out.
     pub heat: Option<Heat>,
     /// Cautions.
     pub cautions: Vec<Caution>,

@@ -24,6 +24,7 @@ fn train(pieces: Vec<ToolPiece>) -> Method {
         dent: DentId("d1".into()),
         kind: MethodKind::BallTrain,
         tool: ToolChoice::ToMake { make: ToolToMake { pieces }, with: Vec::new() },
+        tool_forces: vec![],
         size_mm: 89.0,
         passage: None,
         opens: Vec::new(),

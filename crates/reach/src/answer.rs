@@ -331,7 +331,10 @@ fn one_answer(case: &Case, others: &[Method], constraints: &Constraints) -> (Vec
     };
     let with_it_on = case.worked_as() == WorkedAs::Covered;
     for (place, (_, method)) in ALL.into_iter().enumerate().filter(|(_, (kind, _))| !with_it_on || kind.from_inside()) {
-        let (found, out) = remembered::ask(case, first + place, method);
+        let (mut found, out) = remembered::ask(case, first + place, method);
+        for w in &mut found {
+            w.tool_forces = w.tool.forces(case.rack, &w.tool_forces);
+        }
         case.note_reached(&found);
         methods.extend(found);
         rejected.extend(out);

@@ -366,6 +366,7 @@ impl<'a> Case<'a> {
             dent: self.dent.id.clone(),
             kind,
             tool,
+            tool_forces: Vec::new(),
             size_mm,
             passage: access.map(|a| self.passage(a, &opens)),
             opens,

@@ -1,6 +1,6 @@
 //! A method to bring a dent back: the one answer type of every file of this crate.
 
-use crate::{Contact, LeftOn, Opened, Passage, ToolId, ToolToMake, WayForce};
+use crate::{Contact, LeftOn, Opened, Passage, Rack, ToolBody, ToolForce, ToolId, ToolToMake, WayForce};
 use instrument::{DentId, OverlayId};
 use serde::{Deserialize, Serialize};
 use units::{Figure, Text, ThreePoint};
@@ -121,6 +121,22 @@ pub enum ToolChoice {
     },
 }
 
+impl ToolChoice {
+    /// What besides the hand moves these tools or strikes with them, with what is known already, each once.
+    pub fn forces(&self, rack: &Rack, known: &[ToolForce]) -> Vec<ToolForce> {
+        let (ids, made) = match self {
+            Self::Rack { tools } => (tools, &[][..]),
+            Self::ToMake { make, with } => (with, &make.pieces[..]),
+        };
+        let hang = rack.tools.iter().filter(|t| ids.contains(&t.id)).map(|t| &t.body);
+        let forces = hang.chain(made.iter().map(|p| &p.body)).filter_map(ToolBody::force);
+        let mut all: Vec<ToolForce> = known.iter().copied().chain(forces).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+}
+
 /// One ball of a train.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct BallStep {
@@ -174,6 +190,9 @@ pub struct Method {
     pub kind: MethodKind,
     /// With what.
     pub tool: ToolChoice,
+    /// What besides the hand moves the tool or strikes the tube.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub tool_forces: Vec<ToolForce>,
     /// Working size of the tool (head, ball or mandrel diameter), mm.
     pub size_mm: f64,
     /// The way in; none where the tool works from outside alone.
@@ -284,4 +303,25 @@ pub struct DentMethods {
     /// Methods that do not even then.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rejected_after_anneal: Vec<Rejected>,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Tool, ToolPiece};
+
+    #[test]
+    fn the_forces_of_the_racks_tools_and_of_those_to_make_are_told() {
+        let tool =
+            |id: &str, body| Tool { id: ToolId(id.into()), name: id.into(), place: String::new(), wear_mm: 0.0, away_until: None, body };
+        let cable = ToolBody::Cable { length_mm: 900.0, limit_n: 800.0 };
+        let rack =
+            Rack { tools: vec![tool("b", ToolBody::Ball { diameter_mm: 20.0 }), tool("c", cable)], hand_push_n: 150.0, lean_n: 400.0 };
+        let ids = |all: &[&str]| all.iter().map(|i| ToolId((*i).into())).collect::<Vec<_>>();
+        assert_eq!(ToolChoice::Rack { tools: ids(&["b"]) }.forces(&rack, &[]), []);
+        assert_eq!(ToolChoice::Rack { tools: ids(&["b", "c"]) }.forces(&rack, &[ToolForce::Hammer]), [ToolForce::Hammer, ToolForce::Cable]);
+        let press = ToolPiece::new(ToolBody::Press { limit_n: 1500.0, travel_mm: None }, "too hard by hand".into());
+        let made = ToolChoice::ToMake { make: ToolToMake { pieces: vec![press] }, with: ids(&["c"]) };
+        assert_eq!(made.forces(&rack, &[]), [ToolForce::Press, ToolForce::Cable]);
+    }
 }

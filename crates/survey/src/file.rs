@@ -144,6 +144,8 @@ pub struct RunEntry {
     pub temper: Option<Located<Along>>,
     /// `"raw"`, `"lacquer"`, `"silver plate"`, `"gold plate"`, `"nickel plate"`, `"chrome plate"`.
     pub finish: Option<Located<String>>,
+    /// Whether it may be beryllium copper.
+    pub may_be_beryllium: Option<bool>,
 }
 
 /// A joint. Ends are written `"run-id start"` (mouthpiece side) or `"run-id end"` (bell side).

@@ -257,6 +257,9 @@ impl Out {
         self.profile("temper", &r.temper, |k| temper(k, r.alloy));
         self.flare("temper_flare", &r.temper);
         self.line("finish", &text(r.finish.word()));
+        if r.may_be_beryllium {
+            self.line("may_be_beryllium", "true");
+        }
     }
 
     fn axis(&mut self, axis: &Axis) {

@@ -53,6 +53,7 @@ fn what_is_seldom_said_comes_back_too() {
     i.overlays[0].filler = None;
     i.runs[3].temper.between = Interpolation::Monotone;
     i.runs[3].wall_mm.between = Interpolation::Monotone;
+    i.runs[3].may_be_beryllium = true;
     survey.wishes = Wishes { keep_finish: true, keep_shut: vec![i.joints[0].id.clone()], keep_on: vec![i.overlays[0].id.clone()] };
     survey.conditions = vec![Condition {
         from_mm: Some(10.0),

@@ -75,6 +75,7 @@ const SAID: &[(&str, &[(&Field, &str)])] = &[
     ("run first-branch", &[(&run::AXIS, "straight 150 mm\nbend 62 mm, 90°, 3 o'clock\nstraight 2 in")]),
     ("run first-branch", &[(&run::AXIS, "straight 400 mm"), (&run::BORE, "0 mm: 16 mm\n390 mm: 17 mm"), (&run::FLARE, "yes")]),
     ("run leadpipe", &[(&run::FLARE, "yes")]),
+    ("run leadpipe", &[(&run::BERYLLIUM, "yes")]),
     ("run first-branch", &[(&run::AXIS, "bend 62 mm")]),
     ("run first-branch", &[(&run::AXIS, "straight 150 stone\nbend 62 mm, 90°")]),
     ("run first-branch", &[(&run::AXIS, "straight 150 mm\nbend 62 mm, half round")]),

@@ -20,6 +20,8 @@ struct Data<'a> {
     level: Level,
     #[serde(flatten)]
     job: &'a Job,
+    /// The cautions of the plan, each once, with the steps that raise it.
+    cautions: Vec<plan::Raised>,
     /// What is worth measuring, through the whole plan.
     worth_measuring: &'a WorthKnowing,
 }
@@ -29,7 +31,13 @@ struct Data<'a> {
 /// # Errors
 /// Where a value cannot be written, which no value of a job does.
 pub fn plan_json(job: &Job, worth: &WorthKnowing) -> serde_json::Result<Vec<u8>> {
-    let mut whole = serde_json::to_value(Data { plan_json_version: VERSION, level: job.plan.level, job, worth_measuring: worth })?;
+    let mut whole = serde_json::to_value(Data {
+        plan_json_version: VERSION,
+        level: job.plan.level,
+        job,
+        cautions: job.cautions(),
+        worth_measuring: worth,
+    })?;
     only_chosen_contacts(&mut whole);
     let mut tables = Tables::default();
     tables.refer(&mut whole);

@@ -41,6 +41,7 @@ pub fn summary(job: &Job, worth: &WorthKnowing, unit: LengthUnit) -> String {
     replacements(&mut out, job, unit);
     tools(&mut out, job, unit);
     not_done(&mut out, job, unit);
+    cautions(&mut out, job);
     measure(&mut out, job, worth, unit);
     check(&mut out, job);
     others(&mut out, job, unit);
@@ -90,6 +91,16 @@ fn dents(out: &mut String, job: &Job, unit: LengthUnit) {
         );
     }
     line(out, &format!("{SOFT}{RANGES}{SOFT:#}"));
+}
+
+/// Each caution by its name with the numbers of its steps; what to do stands on the bench card.
+fn cautions(out: &mut String, job: &Job) {
+    let named: Vec<String> = job.cautions().iter().map(|c| format!("{} ({})", c.name, c.steps_words())).collect();
+    if !named.is_empty() {
+        out.push('\n');
+        line(out, &format!("{BOLD}Cautions{BOLD:#} (steps): {}", named.join(", ")));
+        line(out, &format!("{SOFT}What to do stands on the bench card. {}{SOFT:#}", plan::caution::DEFERS));
+    }
 }
 
 /// What the ranges of the table are.

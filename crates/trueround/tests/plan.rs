@@ -49,6 +49,18 @@ fn the_tubas_plan_is_written_whole() {
         assert!(json["knowns"][input[0].as_u64().unwrap() as usize]["name"].is_string(), "{input}");
     }
     assert!(json["plan"]["steps"].as_array().unwrap().len() > 40);
+    // Each caution stands once, with its words and the steps that raise it; the terminal names it with the same steps.
+    let cautions = json["cautions"].as_array().unwrap();
+    assert!(said.contains("Cautions (steps): flame (") && cautions.len() > 8, "{said}");
+    for c in cautions {
+        let (key, numbers) = (c["caution"].as_str().unwrap(), c["steps"].as_array().unwrap());
+        assert!(!numbers.is_empty() && c["text"].as_str().is_some_and(|t| t.ends_with('.')), "{c}");
+        assert!(said.contains(&format!("{} (", c["name"].as_str().unwrap())), "{key} is not named:\n{said}");
+        for step in json["plan"]["steps"].as_array().unwrap() {
+            let beside = step["cautions"].as_array().unwrap().iter().any(|k| k == key);
+            assert_eq!(beside, numbers.contains(&step["number"]), "{key}: {step}");
+        }
+    }
     let drawings: Vec<_> = std::fs::read_dir(out.join("drawings")).unwrap().collect();
     assert!(drawings.len() > 20);
     // Nothing else lies about: no work folder was left behind.

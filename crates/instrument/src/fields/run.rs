@@ -54,5 +54,15 @@ pub const FLARE: Field = Field::new(
 )
 .rare();
 
+/// Whether it may be beryllium copper.
+pub const BERYLLIUM: Field = Field::new(
+    "may_be_beryllium",
+    Kind::Flag,
+    "may_be_beryllium",
+    "May be beryllium copper",
+    "Whether it may be beryllium copper, as some bells and leadpipes are: the steps that heat it or work it off then say what not to do.",
+)
+.rare();
+
 /// All fields.
-pub const FIELDS: &[&Field] = &[&ALLOY, &FINISH, &WALL, &TEMPER, &BORE, &ROLE, &AXIS, &FLARE];
+pub const FIELDS: &[&Field] = &[&ALLOY, &FINISH, &WALL, &TEMPER, &BORE, &ROLE, &AXIS, &FLARE, &BERYLLIUM];

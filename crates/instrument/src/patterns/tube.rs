@@ -95,6 +95,7 @@ impl Tube {
             alloy: self.alloy.unwrap_or_else(|| practice::alloy(self.role)),
             finish: practice::finish(self.role).unwrap_or(finish),
             axis,
+            may_be_beryllium: false,
         }
     }
 

@@ -1,9 +1,7 @@
 //! What was opened is closed, and overlays go back.
 
-use super::cautions;
 use super::draft::{Does, Setup, phase};
 use super::{Builder, step};
-use crate::caution::sorted;
 use crate::step::StepKind;
 use reach::Opened;
 
@@ -46,15 +44,14 @@ impl Builder<'_, '_> {
             s.run = runs.first().cloned();
             s.joint = if let Opened::Joint(id) = what { Some(id.clone()) } else { None };
             let setup = match (case.filler(what), self.model.heat_of(what)) {
-                (Some(filler), Some(h)) => {
+                (Some(_), Some(h)) => {
                     self.heat(&mut s, self.solder_flame(what, h));
-                    s.cautions = sorted([s.cautions, cautions::of_flame(case, Some(filler), &runs)].concat());
                     Setup::CloseHeat(h)
                 }
                 _ => Setup::Hand,
             };
             s.opened = Some(what.clone());
-            self.draft.add(s, Does::Closes(what.clone()), (rank, 0), setup);
+            self.draft.add(s, Does::Closes(what.clone()), (rank, 0), setup).known.melts = case.filler(what);
         }
     }
 }

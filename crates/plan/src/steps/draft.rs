@@ -1,5 +1,6 @@
 //! Steps before they are ordered: what each does, where, how urgent, and what it waits for.
 
+use super::known::Known;
 use crate::case::Case;
 use crate::order::Task;
 use crate::step::Step;
@@ -130,6 +131,8 @@ pub struct Drafted {
     pub(super) needs_open: Vec<Opened>,
     pub(super) rank: (u32, u32),
     pub(super) setup: Setup,
+    /// What its cautions hang on besides.
+    pub(super) known: Known,
 }
 
 /// Steps with what they wait for, before they are ordered.
@@ -171,7 +174,7 @@ impl Draft {
 
     pub(super) fn add(&mut self, step: Step, does: Does, rank: (u32, u32), setup: Setup) -> &mut Drafted {
         let at = self.steps.len();
-        self.steps.push(Drafted { step, does, needs_open: vec![], rank, setup });
+        self.steps.push(Drafted { step, does, needs_open: vec![], rank, setup, known: Known::default() });
         &mut self.steps[at]
     }
 

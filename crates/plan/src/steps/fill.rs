@@ -1,10 +1,9 @@
 //! A bend that is filled before it is worked from outside: dried, oiled and poured full when the last dent in it is
 //! raised, worked, and melted out again before any flame comes near it.
 
-use super::cautions;
 use super::draft::{Does, Setup, phase};
 use super::{Builder, size, step};
-use crate::caution::{Caution, sorted};
+use crate::caution::Act;
 use crate::step::StepKind;
 use crate::steps::chosen::Worked;
 use instrument::{DentId, RunId};
@@ -59,21 +58,6 @@ fn melt_words(run: &str, fill: Fill) -> Text {
     )
 }
 
-/// Cautions of a fill that is poured or melted.
-fn cautions(fill: Fill) -> Vec<Caution> {
-    let mut all = vec![Caution::MoltenFill];
-    if fill.contains_lead() {
-        all.push(Caution::FillLead);
-    }
-    if fill.contains_cadmium() {
-        all.push(Caution::FillCadmium);
-    }
-    if !fill.is_alloy() {
-        all.push(Caution::HotPitch);
-    }
-    sorted(all)
-}
-
 impl Builder<'_, '_> {
     /// The runs that are filled: each with its filling, its ridges and its melting out.
     pub(super) fn fills(&mut self) {
@@ -106,9 +90,10 @@ impl Builder<'_, '_> {
         );
         s.dents = dents.clone();
         s.run = Some(run.clone());
-        s.cautions = cautions(fill);
         let opens = mine.iter().flat_map(|w| w.method.opens.clone()).collect();
-        self.draft.add(s, Does::Fills(dents.clone()), (phase::WORK, LATE), Setup::Bench).needs_open = opens;
+        let d = self.draft.add(s, Does::Fills(dents.clone()), (phase::WORK, LATE), Setup::Bench);
+        d.needs_open = opens;
+        d.known.fill = Some(fill);
         let mut s = step(
             StepKind::MeltOut,
             melt_words(&name, fill),
@@ -118,11 +103,11 @@ impl Builder<'_, '_> {
         );
         s.dents = dents;
         s.run = Some(run.clone());
-        s.cautions = cautions(fill);
+        let d = self.draft.add(s, Does::MeltsOut, (phase::WORK, LATE + 2), Setup::Hand);
+        d.known.fill = Some(fill);
         if !fill.is_alloy() {
-            s.cautions = sorted([s.cautions, vec![Caution::Solvent]].concat());
+            d.known.acts.push(Act::Dissolves);
         }
-        self.draft.add(s, Does::MeltsOut, (phase::WORK, LATE + 2), Setup::Hand);
         for w in mine {
             self.ridges(w, run, fill);
         }
@@ -138,7 +123,6 @@ impl Builder<'_, '_> {
         );
         s.dents = vec![w.dent.clone()];
         s.run = Some(run.clone());
-        s.cautions = cautions::of_method(MethodKind::FilledBend, false);
         let fixture = Setup::Fixture(run.clone(), "filled".to_owned());
         self.draft.add(s, Does::LaysRidges(w.dent.clone()), (phase::WORK, LATE + 1), fixture);
     }
@@ -149,13 +133,8 @@ mod tests {
     use super::*;
 
     #[test]
-    fn each_fill_has_its_cautions_and_no_flame() {
+    fn each_fill_is_poured_dry_and_melted_out_without_a_flame() {
         for fill in Fill::ALL {
-            let all = cautions(fill);
-            assert!(all.contains(&Caution::MoltenFill));
-            assert_eq!(all.contains(&Caution::FillCadmium), fill.contains_cadmium());
-            assert_eq!(all.contains(&Caution::FillLead), fill.contains_lead());
-            assert_eq!(all.contains(&Caution::HotPitch), fill == Fill::Pitch);
             let (pour, melt) = (pour_words("the crook", fill), melt_words("the crook", fill));
             assert!(
                 pour.metric().contains("dry it right through") && melt.metric().contains("look right through"),

@@ -2,7 +2,7 @@
 
 use super::draft::{Does, Setup, phase};
 use super::{Builder, each_further, step};
-use crate::caution::Caution;
+use crate::caution::Act;
 use crate::level::Level;
 use crate::step::StepKind;
 use instrument::{DentId, Finish, RunId};
@@ -54,7 +54,7 @@ impl Builder<'_, '_> {
             return;
         }
         let worked: BTreeSet<RunId> = self.draft.steps.iter().filter_map(|d| d.step.run.clone()).collect();
-        let (mut minutes, mut names, mut burnt_words, mut dents, mut chrome) = (ThreePoint::ZERO, vec![], vec![], vec![], false);
+        let (mut minutes, mut names, mut burnt_words, mut dents, mut renewed) = (ThreePoint::ZERO, vec![], vec![], vec![], Vec::new());
         let (mut places, mut wiped) = (0, 0);
         for (run, (of_run, burnt)) in &runs {
             if best {
@@ -71,10 +71,10 @@ impl Builder<'_, '_> {
             let name = case.run_name(run);
             if *burnt > 0.0 {
                 burnt_words.push(text!("{} of {}", mm(*burnt, 0), name));
+                renewed.extend(case.run(run).filter(|_| best).map(|r| r.finish));
             }
             names.push(name);
             dents.extend(of_run.iter().cloned());
-            chrome |= case.run(run).is_some_and(|r| r.finish == Finish::ChromePlate);
         }
         if !best {
             // The wheel is set up once; places are eased one after the other, the rest is wiped over and looked at.
@@ -91,10 +91,14 @@ impl Builder<'_, '_> {
         };
         let mut s = step(StepKind::Finish, what, minutes, "last, so that nothing scratches or burns it again".to_owned());
         s.dents = dents;
-        s.run = if runs.len() == 1 { runs.into_keys().next() } else { None };
-        if chrome {
-            s.cautions.push(Caution::Chromium);
+        s.run = if runs.len() == 1 { runs.keys().next().cloned() } else { None };
+        // What is only wiped over is not buffed.
+        let buffed: Vec<RunId> = runs.into_keys().filter(|run| best || self.marks_outside(run) > 0).collect();
+        let d = self.draft.add(s, Does::Finishes, (phase::FINISH, 0), Setup::Finish);
+        if !buffed.is_empty() {
+            d.known.acts.push(Act::Buffs);
         }
-        self.draft.add(s, Does::Finishes, (phase::FINISH, 0), Setup::Finish);
+        d.known.on = buffed;
+        d.known.renewed = renewed;
     }
 }

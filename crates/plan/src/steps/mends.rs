@@ -1,10 +1,8 @@
 //! What is wrong apart from dents is mended: braces brazed, made and soldered, joints lined up, tubes, bells and slides straightened
 //! and rounded; and checked.
 
-use super::cautions;
 use super::draft::{Does, Setup, phase};
 use super::{Builder, each_further, size, step};
-use crate::caution::{Caution, sorted};
 use crate::mend;
 use crate::outcome::Mend;
 use crate::step::{Check, StepKind};
@@ -32,18 +30,12 @@ impl Builder<'_, '_> {
             let (does, rank, setup) = match (&c.overlay, &c.joint) {
                 (Some(overlay), _) => {
                     let what = Opened::Overlay(overlay.clone());
-                    // Old solder lies on its feet, old braze at its break.
-                    let old = case.filler(&what).filter(|f| f.contains_lead()).map(|_| Caution::Lead);
-                    let braze = (m.way.mend == Mend::BrazeBrace).then_some(Caution::Cadmium);
-                    s.cautions = sorted(s.cautions.iter().copied().chain(old).chain(braze).collect());
                     s.run = None;
                     s.opened = Some(what.clone());
                     (Does::MendsBrace(what), (phase::TOOL, 1), Setup::Heat(format!("mend {overlay}")))
                 }
                 (None, Some(joint)) => {
                     let what = Opened::Joint(joint.clone());
-                    let old = case.filler(&what).filter(|f| f.contains_lead()).map(|_| Caution::Lead);
-                    s.cautions = sorted(s.cautions.iter().copied().chain(old).collect());
                     s.opened = Some(what.clone());
                     (Does::Aligns(what), (phase::CHECK, 1), Setup::Hand)
                 }
@@ -76,10 +68,10 @@ impl Builder<'_, '_> {
             s.condition = Some(c.id.clone());
             s.run = runs.first().cloned();
             s.opened = Some(what.clone());
-            s.cautions = sorted([s.cautions, cautions::of_flame(case, case.filler(&what), &runs)].concat());
             self.heat(&mut s, case.heats.solder_flame(&what));
             let setup = if s.heat.is_some() { Setup::Heat(format!("brace {what:?}")) } else { Setup::Hand };
-            self.draft.add(s, Does::Resolders(what), (phase::BRACE, 0), setup);
+            let melts = case.filler(&what);
+            self.draft.add(s, Does::Resolders(what), (phase::BRACE, 0), setup).known.melts = melts;
         }
     }
 

@@ -3,7 +3,6 @@
 //! place, `precedence`, when all steps stand.
 
 use crate::case::Case;
-use crate::caution::Caution;
 use crate::flame::Flaming;
 use crate::heat;
 use crate::model::Model;
@@ -24,6 +23,7 @@ mod close;
 mod draft;
 mod fill;
 mod finish;
+mod known;
 mod mends;
 mod open;
 mod patch;
@@ -48,8 +48,9 @@ fn step(kind: StepKind, what: impl Into<Text>, minutes: ThreePoint, because: imp
         joint: None,
         condition: None,
         minutes,
+        flame: false,
         heat: None,
-        cautions: cautions::of_kind(kind),
+        cautions: vec![],
         checks: vec![],
         after: vec![],
         because: because.into(),
@@ -84,6 +85,7 @@ pub fn draft<'a>(case: &Case<'a>, model: &Model<'a>, chosen: &Chosen<'a>) -> Dra
     b.check_mends();
     b.finish();
     b.assemble();
+    b.cautions();
     precedence::set(case, chosen, &mut b.draft);
     b.draft
 }
@@ -93,19 +95,11 @@ impl Builder<'_, '_> {
         self.case.standards.minutes_of(kind)
     }
 
-    /// Puts a flame on a step: its heat, the time it takes beyond the usual, what there is to take care of.
+    /// Puts a flame on a step: its heat, and the time it takes beyond the usual.
     fn heat(&self, s: &mut Step, flame: Option<Flaming>) {
         let Some(heat) = flame.and_then(|f| heat::heat(self.case, &f)) else { return };
         if let Some(flame_s) = &heat.flame_s {
             s.minutes = s.minutes.plus(price::flame_minutes(flame_s));
-        }
-        if heat.too_weak.is_some() {
-            s.cautions.push(Caution::WeakTorch);
-        }
-        let heated = std::iter::once(&heat.run).chain(s.run.as_ref());
-        let runs: Vec<RunId> = heated.cloned().chain(s.opened.iter().flat_map(|o| self.touched(o))).collect();
-        if runs.iter().any(|r| self.case.constraints.spoils(self.case.instrument(), r, heat.target_degc).is_some()) {
-            s.cautions.push(Caution::FinishWanted);
         }
         s.heat = Some(heat);
     }

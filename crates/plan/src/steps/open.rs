@@ -1,10 +1,9 @@
 //! The instrument is made ready: cleaned, what is stuck freed, taken apart by hand; tools are made; joints are opened and
 //! overlays taken off.
 
-use super::cautions;
+use super::cautions::acts_of_making;
 use super::draft::{Does, Setup, phase};
 use super::{Builder, dents_words, each_further, slide_legs, step};
-use crate::caution::sorted;
 use crate::price;
 use crate::step::StepKind;
 use instrument::{DentId, FitState, MovingFit};
@@ -55,7 +54,7 @@ impl Builder<'_, '_> {
                 tool.because,
             );
             s.dents = dents.clone();
-            self.draft.add(s, Does::MakesTool(dents), (phase::TOOL, 0), Setup::Bench);
+            self.draft.add(s, Does::MakesTool(dents), (phase::TOOL, 0), Setup::Bench).known.acts = acts_of_making(&tool.body);
         }
     }
 
@@ -76,15 +75,14 @@ impl Builder<'_, '_> {
             s.joint = if let Opened::Joint(id) = what { Some(id.clone()) } else { None };
             s.dents = for_dents;
             let setup = match (case.filler(what), self.model.heat_of(what)) {
-                (Some(filler), Some(h)) => {
+                (Some(_), Some(h)) => {
                     self.heat(&mut s, self.solder_flame(what, h));
-                    s.cautions = sorted([s.cautions, cautions::of_flame(case, Some(filler), &runs)].concat());
                     Setup::OpenHeat(h)
                 }
                 _ => Setup::Hand,
             };
             s.opened = Some(what.clone());
-            self.draft.add(s, Does::Opens(what.clone()), (phase::OPEN, 0), setup);
+            self.draft.add(s, Does::Opens(what.clone()), (phase::OPEN, 0), setup).known.melts = case.filler(what);
         }
     }
 

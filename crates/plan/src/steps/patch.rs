@@ -1,6 +1,5 @@
 //! What is not sound is closed or replaced: patches over dents, cracks, holes and rot; new runs.
 
-use super::cautions;
 use super::draft::{Does, Setup, phase};
 use super::{Builder, step};
 use crate::mend;
@@ -82,9 +81,10 @@ impl Builder<'_, '_> {
         let does = Does::Patches { dent: patch.dents.first().cloned(), condition: patch.condition, at_mm: patch.at_mm };
         s.dents = patch.dents;
         s.run = Some(run.clone());
-        s.cautions = cautions::of_flame(case, Some(PATCH_FILLER), std::slice::from_ref(run));
         self.heat(&mut s, self.with_off(patch_flame(case, run, patch.at_mm)));
-        self.draft.add(s, does, (phase::PATCH, 0), Setup::Heat(format!("patch {run} {:.0}", patch.at_mm)))
+        let d = self.draft.add(s, does, (phase::PATCH, 0), Setup::Heat(format!("patch {run} {:.0}", patch.at_mm)));
+        d.known.melts = Some(PATCH_FILLER);
+        d
     }
 
     pub(super) fn replace(&mut self) {

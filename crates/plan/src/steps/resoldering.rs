@@ -1,9 +1,7 @@
-//! What lets go in a heat beside it is soldered again: a step for each, a caution where the flame is lit.
+//! What lets go in a heat beside it is soldered again: a step for each.
 
-use super::cautions;
 use super::draft::{Does, Resoldering, Setup, phase};
 use super::{Builder, step};
-use crate::caution::{Caution, sorted};
 use crate::flame;
 use crate::price;
 use crate::step::{StepId, StepKind};
@@ -18,11 +16,6 @@ impl Builder<'_, '_> {
         let mut at = 0;
         while at < self.draft.steps.len() {
             let going: Vec<Opened> = self.lets_go(at);
-            if !going.is_empty() {
-                let cautions = &mut self.draft.steps[at].step.cautions;
-                cautions.push(Caution::LetsGo);
-                *cautions = sorted(std::mem::take(cautions));
-            }
             for what in going {
                 let with = self.soldered_with(&what, &resoldering, at);
                 let by = match (self.closing(&with), resoldering.get(&with)) {
@@ -86,7 +79,6 @@ impl Builder<'_, '_> {
         s.run = runs.first().cloned();
         s.joint = if let Opened::Joint(id) = what { Some(id.clone()) } else { None };
         s.opened = Some(what.clone());
-        s.cautions = sorted([s.cautions, cautions::of_flame(case, case.filler(what), &runs)].concat());
         let flame = case.heats.solder_flame(what).map(|mut f| {
             f.aims.extend(flame::ferrules_of(case.instrument(), what));
             f
@@ -97,7 +89,7 @@ impl Builder<'_, '_> {
             Setup::OpenHeat(h) | Setup::CloseHeat(h) => Setup::CloseHeat(*h),
             _ => Setup::Heat(format!("again {what:?}")),
         };
-        self.draft.add(s, Does::Resolders(what.clone()), (rank, 1), setup);
+        self.draft.add(s, Does::Resolders(what.clone()), (rank, 1), setup).known.melts = case.filler(what);
         self.draft.steps.len() - 1
     }
 }

@@ -1,10 +1,8 @@
 //! The metal is worked: stretches annealed, cracks stopped, creases eased, dents brought back.
 
-use super::cautions;
 use super::draft::{Does, Setup, phase};
 use super::{Builder, fill, method_words, place_words, size, step};
 use crate::case::Flame;
-use crate::caution::sorted;
 use crate::level::{Matters, matters};
 use crate::price;
 use crate::step::StepKind;
@@ -39,7 +37,6 @@ impl Builder<'_, '_> {
             );
             s.dents = mine.iter().map(|w| w.dent.clone()).collect();
             s.run = Some(region.run.clone());
-            s.cautions = cautions::of_flame(case, None, std::slice::from_ref(&region.run));
             self.heat(&mut s, self.with_off(case.heats.anneal_flame(&region.run, region.from_mm, region.to_mm)));
             let mut opens: Vec<Opened> = mine.iter().flat_map(|w| w.method.opens.clone()).collect();
             opens.extend(crate::openings::melts_with(case, region));
@@ -91,7 +88,6 @@ impl Builder<'_, '_> {
             if w.work.stabilise.most > 0.0 {
                 self.stop_crack(dent, w.work.stabilise);
             }
-            let brittle = dent.crack.is_some() || a.crack_likelihood.value > 0.2;
             let place = place_words(case, dent);
             if dent.crease.is_some() {
                 let mut s = step(
@@ -102,11 +98,10 @@ impl Builder<'_, '_> {
                 );
                 s.dents = vec![w.dent.clone()];
                 s.run = Some(dent.run.clone());
-                s.cautions = cautions::of_method(w.method.kind, brittle);
                 let d = self.draft.add(s, Does::Eases(w.dent.clone()), (phase::WORK, looks_last(a)), fixture.clone());
                 d.needs_open.clone_from(&w.method.opens);
             }
-            self.field(w, dent, a, &place, brittle, fixture);
+            self.field(w, dent, a, &place, fixture);
         }
     }
 
@@ -125,7 +120,7 @@ impl Builder<'_, '_> {
     }
 
     /// The field of a dent: what is left when its crease is eased.
-    fn field(&mut self, w: &Worked, dent: &Dent, a: &dent::Assessment, place: &Text, brittle: bool, fixture: Setup) {
+    fn field(&mut self, w: &Worked, dent: &Dent, a: &dent::Assessment, place: &Text, fixture: Setup) {
         let filled = w.method.kind == MethodKind::FilledBend;
         let mut what = if filled {
             text!("Raise {} ({}) from inside until nothing is low: {}", w.dent, place, size(w.method.size_mm))
@@ -145,7 +140,7 @@ impl Builder<'_, '_> {
                 if names.len() == 1 { "seam" } else { "seams" }
             );
         }
-        if a.advice == dent::Advice::AnnealBetweenPasses && w.anneal.is_some() {
+        if self.anneals_between(w) {
             what += "; anneal between passes";
         }
         if dent.crease.is_some() {
@@ -167,16 +162,14 @@ impl Builder<'_, '_> {
         let mut s = step(StepKind::Dent, what, minutes.plus(w.work.between), method);
         s.dents = vec![w.dent.clone()];
         s.run = Some(dent.run.clone());
-        s.cautions = cautions::of_method(w.method.kind, brittle);
         if w.method.kind == MethodKind::PullOutside {
-            let stud = cautions::of_flame(self.case, Some(price::STUD_FILLER), std::slice::from_ref(&dent.run));
-            s.cautions = sorted([s.cautions, stud].concat());
             self.heat(&mut s, self.with_off(price::stud_flame(self.case, dent)));
         }
         // Sharp before smooth.
         let sharp = 10 * (3 - a.form.min(dent::Form::VShaped) as u32);
         let d = self.draft.add(s, Does::Works(w.dent.clone()), (phase::WORK, looks_last(a) + 1 + sharp), fixture);
         d.needs_open.clone_from(&w.method.opens);
+        d.known.melts = (w.method.kind == MethodKind::PullOutside).then_some(price::STUD_FILLER);
     }
 }
 

@@ -155,6 +155,9 @@ impl Train {
                 method.train = steps.iter().map(|s| s.0.clone()).collect();
                 method.risk = 1.0 - (1.0 - method.risk) * (1.0 - STUCK_SPOILS * sticks);
                 method.way = Some(way.clone());
+                if *eased > 0 || planished {
+                    method.tool_forces.push(crate::ToolForce::Hammer);
+                }
                 method
             })
             .collect()

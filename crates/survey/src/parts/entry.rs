@@ -63,13 +63,14 @@ pub(super) fn run(reader: &mut Reader<'_>, instrument: &mut Instrument, id: &Run
             None => refusals.push(refusal(&r::AXIS, Wrong::new("a tube has a length", "write straight 210 mm, or its pieces"))),
         }
     }
-    let flare = match form.0.get(r::FLARE.key).filter(|given| !given.is_blank()).map(yes_or_no) {
+    let mut flag = |field: &Field| match form.0.get(field.key).filter(|given| !given.is_blank()).map(yes_or_no) {
         Some(Err(wrong)) => {
-            refusals.push(refusal(&r::FLARE, wrong));
+            refusals.push(refusal(field, wrong));
             None
         }
         flag => flag.and_then(Result::ok),
     };
+    let (flare, may_be_beryllium) = (flag(&r::FLARE), flag(&r::BERYLLIUM));
     let before = run.alloy;
     let entry = RunEntry {
         id: located(id.0.clone()),
@@ -85,6 +86,7 @@ pub(super) fn run(reader: &mut Reader<'_>, instrument: &mut Instrument, id: &Run
         alloy: word(form, &r::ALLOY),
         temper: along(form, &r::TEMPER, refusals),
         finish: word(form, &r::FINISH),
+        may_be_beryllium,
     };
     let says_temper = entry.temper.is_some();
     reader.run(instrument, &entry, None);

@@ -21,6 +21,7 @@ pub(super) fn run(run: &Run, unit: LengthUnit) -> Form {
         .with(&r::ROLE, run.role.word())
         .with(&r::AXIS, &axis(&run.axis, unit))
         .with(&r::FLARE, if run.bore_mm.between == Interpolation::Monotone { "yes" } else { "no" })
+        .with(&r::BERYLLIUM, if run.may_be_beryllium { "yes" } else { "no" })
 }
 
 /// The pieces of an axis, a line for each.

@@ -73,6 +73,7 @@ impl Reader<'_> {
                     alloy: Alloy::YellowBrass,
                     temper: Profile::constant(ASSUMED_TEMPER.0, ASSUMED_TEMPER.1, Origin::Assumed),
                     finish,
+                    may_be_beryllium: false,
                 });
                 if e.alloy.is_none() {
                     let line = Some(line_of(self.text, e.id.span.start));
@@ -125,6 +126,9 @@ impl Reader<'_> {
         }
         if let Some(finish) = own_finish {
             run.finish = finish;
+        }
+        if let Some(may_be) = e.may_be_beryllium {
+            run.may_be_beryllium = may_be;
         }
         let alloy = run.alloy;
         if let Some(temper) = e.temper.as_ref().and_then(|t| self.temper(t, alloy, &path("temper"), &label("temper"))) {

@@ -123,7 +123,8 @@ fn cautions(step: &Step) -> Markup {
         @if !step.cautions.is_empty() {
             details.cautions {
                 summary.caution { strong { "Caution: " } (step.cautions.iter().map(|c| c.name()).collect::<Vec<_>>().join(", ")) }
-                @for caution in &step.cautions { p { (caution.printed()) } }
+                @for c in &step.cautions { p { (c.text()) @if let Some(l) = c.limit() { " " span.small { "Limit as quoted from " (l.source) ": " (l.text) "." } } } }
+                p.small { (plan::caution::DEFERS) }
             }
         }
     }

@@ -116,29 +116,16 @@ pub(super) fn hours(h: f64) -> String {
 
 /// What can hurt or spoil, each once with the steps that bring it.
 fn watch(plan: &plan::Plan) -> Markup {
-    let all = plan::caution::sorted(plan.steps.iter().flat_map(|s| s.cautions.iter().copied()).collect());
+    let all = plan.cautions();
     html! {
         @if !all.is_empty() {
             h2 { "Watch" }
-            @for c in all {
-                @let steps: Vec<u32> = plan.steps.iter().filter(|s| s.cautions.contains(&c)).map(|s| s.number).collect();
-                details { summary.caution { (sentence(c.name()).trim_end_matches('.')) ": step" @if steps.len() > 1 { "s" } " " (runs(&steps)) } p { (c.printed()) } }
+            @for c in &all {
+                details { summary.caution { (sentence(c.name).trim_end_matches('.')) ": step" @if c.steps.len() > 1 { "s" } " " (c.steps_words()) } p { (c.text) @if let Some(l) = c.limit { " " span.small { "Limit as quoted from " (l.source) ": " (l.text) "." } } } }
             }
+            p.small { (plan::caution::DEFERS) }
         }
     }
-}
-
-/// Numbers in rising order as people write them: "9–16, 66, 68".
-fn runs(numbers: &[u32]) -> String {
-    let mut out: Vec<(u32, u32)> = Vec::new();
-    for n in numbers {
-        match out.last_mut() {
-            Some((_, last)) if *last + 1 == *n => *last = *n,
-            _ => out.push((*n, *n)),
-        }
-    }
-    let one = |(a, b): &(u32, u32)| if a == b { a.to_string() } else { format!("{a}–{b}") };
-    out.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
 /// The dents that are worked, a table a setup; a row opens all that is known of its dent.
@@ -238,13 +225,7 @@ fn looked_at(app: &App, signed: &Signed, id: i64, job: &Job) -> Outcome<Markup> 
 
 #[cfg(test)]
 mod tests {
-    use super::{hours, likelihood, runs};
-
-    #[test]
-    fn numbers_in_a_row_are_written_as_a_range() {
-        assert_eq!(runs(&[9, 10, 11, 66, 68, 69]), "9–11, 66, 68–69");
-        assert_eq!(runs(&[]), "");
-    }
+    use super::{hours, likelihood};
 
     #[test]
     fn times_and_likelihoods_are_said_no_finer_than_they_are_known() {
