@@ -192,8 +192,9 @@ test("a tap on the picture sets a dent on that tube at that place; its form is i
     const mm = parseFloat(await page.locator("#editor [name=at]").inputValue());
     assert.ok(Math.abs(mm - at.mm) <= 3, `${run}: ${mm} mm, tapped at ${at.mm} mm`);
     assert.equal(await page.locator("#editor [name=run]").inputValue(), run);
-    // On the middle of the tube: the side that faces the viewer.
-    assert.equal(await page.locator("#editor [name=clock]").inputValue(), "270°");
+    // On the middle of the tube: the side that faces the viewer, to the pixel, which is a good part of a thin tube's width.
+    const clock = parseFloat(await page.locator("#editor [name=clock]").inputValue());
+    assert.ok(Math.abs(clock - 270) <= 30, `${run}: ${clock}°`);
     assert.equal(await page.evaluate(() => document.activeElement.id), "editor-title");
     assert.ok(await inView(page, "#editor-title"));
     assert.match(await page.locator("#editor-where").textContent(), new RegExp(await page.locator("#tube h2").textContent()));
@@ -208,6 +209,7 @@ test("the clock is a clock: tapped, turned by keys, and told", async () => {
   const page = await open("ramon");
   await tap(page, "bell-stem", 0.35);
   const face = page.locator("#clock-face"), clock = page.locator("#editor [name=clock]");
+  await face.scrollIntoViewIfNeeded();
   const box = await face.boundingBox();
   await page.mouse.click(box.x + box.width * 0.9, box.y + box.height / 2);
   assert.equal(await clock.inputValue(), "90°");

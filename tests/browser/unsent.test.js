@@ -74,6 +74,7 @@ test("dents, sheets and photos that one person could not send wait for that pers
   await page.locator("#others").waitFor();
   await accessible(page, "a tablet with another person's entries");
   // What Wren enters is Wren's, and goes out at once, beside what waits.
+  await openTube(page, "bell-stem");
   await page.locator("#sheet-run-bell-stem > summary").click();
   await page.locator("#sheet-run-bell-stem [name=wall]").fill("0.52");
   await page.mouse.click(2, 2);

@@ -251,7 +251,7 @@
   const nameTube = () => { const h = tube.querySelector("h2"); h?.focus({ preventScroll: true }); h?.scrollIntoView({ block: "nearest" }); };
   document.querySelectorAll("a[data-open]").forEach((a) => a.addEventListener("click", (e) => { if (!tubes.has(a.dataset.open)) return; e.preventDefault(); choose(null); openTube(a.dataset.open); nameTube(); }));
   const does = document.getElementById("tap-does");
-  if (does) does.hidden = false;
+  if (does && map) does.hidden = false;
   if (map) {
     map.addEventListener("click", (e) => {
       const link = e.target.closest("a");

@@ -54,10 +54,16 @@ impl Shop {
         (status, String::from_utf8_lossy(&bytes).into_owned())
     }
 
-    /// What the page holds of a part's sheet: the mark of what was seen.
+    /// What the page holds of a part's sheet: the mark of what was seen. The legs of one slide stand on one sheet, whose mark is
+    /// that of the one and then that of the other.
     fn seen(page: &str, part: &Part) -> String {
-        let at = page.find(&format!("name=\"part\" value=\"{}\"", part.name())).unwrap_or_else(|| panic!("no sheet of {}", part.name()));
-        page[at..].split("name=\"seen\" value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned()
+        let named = |key: &str| page.find(&format!("name=\"{key}\" value=\"{}\"", part.name()));
+        let (at, other) = named("part")
+            .map(|at| (at, false))
+            .or(named("also").map(|at| (at, true)))
+            .unwrap_or_else(|| panic!("no sheet of {}", part.name()));
+        let marks = page[at..].split("name=\"seen\" value=\"").nth(1).unwrap().split('"').next().unwrap();
+        if other { &marks[16..] } else { &marks[..16] }.to_owned()
     }
 
     /// All that the page has of the instrument's parts: what stands on it, and the tubes that it opens.
@@ -381,7 +387,9 @@ async fn the_tubas_survey_is_light_and_draws_the_opened_tube_alone() {
     let case = demo::read("ox-tuba");
     assert!(case.dents.len() > 40);
     let shop = common::surveyed("tuba", &case);
-    for (path, strips) in [("survey".to_owned(), 0)].into_iter().chain(case.instrument.runs.iter().map(|r| (format!("survey?tube={}", r.id), 1))) {
+    for (path, strips) in
+        [("survey".to_owned(), 0)].into_iter().chain(case.instrument.runs.iter().map(|r| (format!("survey?tube={}", r.id), 1)))
+    {
         let (status, page) = shop.get(&path).await;
         assert_eq!(status, StatusCode::OK);
         assert!(page.len() < 150_000, "{path}: {} bytes", page.len());
@@ -409,8 +417,15 @@ async fn the_legs_of_one_slide_are_saved_in_one_go_or_not_at_all() {
     let value = |name: &str| form.split(&format!("name=\"{name}\" value=\"")).nth(1).unwrap().split('"').next().unwrap().to_owned();
     let (one, other) = (value("part"), value("also"));
     let fields = |moves: &str, clearance: &str| {
-        [("part", one.as_str()), ("also", other.as_str()), ("seen", &value("seen")), ("moves", moves), ("other.moves", "stuck"), ("other.clearance", clearance)]
-            .map(|(k, v)| (k.to_owned(), v.to_owned()))
+        [
+            ("part", one.as_str()),
+            ("also", other.as_str()),
+            ("seen", &value("seen")),
+            ("moves", moves),
+            ("other.moves", "stuck"),
+            ("other.clearance", clearance),
+        ]
+        .map(|(k, v)| (k.to_owned(), v.to_owned()))
     };
     let version = || shop.app.store().survey_body(shop.job).unwrap().unwrap().version;
     let before = version();

@@ -30,36 +30,36 @@ pub fn editor(fmt: UnitFormat, instrument: &Instrument, job: i64) -> Markup {
     let form = DentForm { fmt, instrument };
     let rest = on_the_form(d::FIELDS.iter().copied()).filter(|f| f.in_part().is_none() && !FIRST.contains(f) && !PLACE.contains(f));
     html! {
-            p.soft id="no-dent" { "Tap the picture where a dent is, or a number to change it." }
-            div.card id="editor" hidden {
-                div.editor-head {
-                    h2 id="editor-title" tabindex="-1" { "Dent" }
-                    p.soft.small id="editor-where" {}
-                    p id="crack-likelihood" { "Crack likelihood: " strong { "needs the depth" } }
-                }
-                div id="clash" class="note" role="alert" hidden {}
-                div id="draft" class="row" hidden { span.soft { "A draft on this tablet: not in the survey yet." } button.plain type="button" id="keep-draft" { "Keep it" } }
-                @for field in FIRST { (form.field(field)) }
-                div.place {
-                    (clock_face())
-                    div { @for field in PLACE { (form.field(field)) } }
-                }
-                ul.warnings id="warnings" aria-live="polite" {}
-                p.why id="says" aria-live="polite" {}
-                details {
-                    summary { "Tube, edge, wall, hardness, note" }
-                    p.soft.small { "Lengths with their unit: " (if fmt.inches() { "5/32 in, about 1/8 in, 1/8 to 3/16 in" } else { "4 mm, about 4 mm, 3 to 5 mm" }) ". A bare number is in " (fmt.symbol()) "." }
-                    (form.field(&d::RUN))
-                    @for field in rest { (form.field(field)) }
-                    fieldset.units { legend { "Buttons in" }
-                        label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
-                    }
-                }
-                div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } div.thumbs id="thumbs" {} }
-                button.quiet type="button" id="remove" { "Delete this dent" }
+        p.soft id="no-dent" { "Tap the picture where a dent is, or a number to change it." }
+        div.card id="editor" hidden {
+            div.editor-head {
+                h2 id="editor-title" tabindex="-1" { "Dent" }
+                p.soft.small id="editor-where" {}
+                p id="crack-likelihood" { "Crack likelihood: " strong { "needs the depth" } }
             }
-            div.foot id="foot" hidden { span.soft.small id="dent-state" role="status" {} button type="button" id="dent-done" { "Done" } }
+            div id="clash" class="note" role="alert" hidden {}
+            div id="draft" class="row" hidden { span.soft { "A draft on this tablet: not in the survey yet." } button.plain type="button" id="keep-draft" { "Keep it" } }
+            @for field in FIRST { (form.field(field)) }
+            div.place {
+                (clock_face())
+                div { @for field in PLACE { (form.field(field)) } }
+            }
+            ul.warnings id="warnings" aria-live="polite" {}
+            p.why id="says" aria-live="polite" {}
+            details {
+                summary { "Tube, edge, wall, hardness, note" }
+                p.soft.small { "Lengths with their unit: " (if fmt.inches() { "5/32 in, about 1/8 in, 1/8 to 3/16 in" } else { "4 mm, about 4 mm, 3 to 5 mm" }) ". A bare number is in " (fmt.symbol()) "." }
+                (form.field(&d::RUN))
+                @for field in rest { (form.field(field)) }
+                fieldset.units { legend { "Buttons in" }
+                    label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
+                }
+            }
+            div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } div.thumbs id="thumbs" {} }
+            button.quiet type="button" id="remove" { "Delete this dent" }
         }
+        div.foot id="foot" hidden { span.soft.small id="dent-state" role="status" {} button type="button" id="dent-done" { "Done" } }
+    }
 }
 
 /// A clock to tap: where round the tube the dent is. 12 is the side of the seam.

@@ -159,7 +159,8 @@ fn crack_likelihood(survey: &Survey, dent: &Dent) -> Option<String> {
     dent.depth_mm.as_ref()?;
     let a = ::dent::assess(dent, &survey.site(dent)?);
     let f = &a.crack_likelihood;
-    Some(format!("{}, between {} and {}", likelihood(f.value), likelihood(f.low), likelihood(f.high)))
+    let (middle, low, high) = (likelihood(f.value), likelihood(f.low), likelihood(f.high));
+    Some(if low == high { middle } else { format!("{middle} ({low} to {high})") })
 }
 
 /// What the program already says of a dent, in one line: the whole is on the plan's page.

@@ -216,7 +216,8 @@ impl Sheets<'_> {
     /// The moving fits: how each moves, and its clearance. The two legs of one slide stand on one sheet.
     pub fn fits(&self) -> Markup {
         let i = &self.survey.instrument;
-        let slides: Vec<Vec<&MovingFit>> = plan::slides(i).into_iter().map(|legs| legs.into_iter().filter_map(|k| i.fits.get(k)).collect()).collect();
+        let slides: Vec<Vec<&MovingFit>> =
+            plan::slides(i).into_iter().map(|legs| legs.into_iter().filter_map(|k| i.fits.get(k)).collect()).collect();
         let bad = i.fits.iter().filter(|f| f.state.is_some_and(|s| s != instrument::FitState::Free)).count();
         let fit = |f: &MovingFit| Part::Fit(f.id.clone());
         html! {
@@ -281,8 +282,11 @@ impl Sheets<'_> {
     fn form(&self, parts: &[(Part, &str)], at: Option<&Run>, head: Markup) -> Markup {
         let Some((first, _)) = parts.first() else { return html! {} };
         let refill = self.refill(first);
-        let known: Vec<(usize, &Part, &str, Filled)> =
-            parts.iter().enumerate().filter_map(|(n, (part, name))| Some((n, part, *name, part.shown(self.survey, self.signed.fmt.0)?))).collect();
+        let known: Vec<(usize, &Part, &str, Filled)> = parts
+            .iter()
+            .enumerate()
+            .filter_map(|(n, (part, name))| Some((n, part, *name, part.shown(self.survey, self.signed.fmt.0)?)))
+            .collect();
         let marks: Vec<Part> = parts.iter().map(|(p, _)| p.clone()).collect();
         let several = parts.len() > 1;
         html! {

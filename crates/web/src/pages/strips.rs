@@ -26,8 +26,7 @@ pub async fn all(State(app): State<App>, Extension(signed): Extension<Signed>, P
         let (body, dents) = app.store().survey(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
         let survey = assemble(&body, &dents)?;
         let redisplay = Redisplay::default();
-        let sheets =
-            Sheets { signed: &signed, job: id, survey: &survey, may: may_survey(&signed, line.job.state), redisplay: &redisplay };
+        let sheets = Sheets { signed: &signed, job: id, survey: &survey, may: may_survey(&signed, line.job.state), redisplay: &redisplay };
         Ok(html! { @for run in &survey.instrument.runs { (tube(&sheets, run)) } })
     })
     .await

@@ -18,8 +18,8 @@ use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form, Json};
-use instrument::{RunId, Survey};
 use instrument::fields::dent as d;
+use instrument::{RunId, Survey};
 use maud::{Markup, html};
 use serde::Deserialize;
 use std::cell::RefCell;
@@ -84,9 +84,16 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
             script type="application/json" id="survey-data" { (maud::PreEscaped(data)) }
             div.survey id="survey" data-job=(id) data-readonly=(if may { "no" } else { "yes" }) data-units=(signed.fmt.symbol()) data-waiting="0" {
                 section.picture {
-                    p { span.big id="dent-count" { (dents.len()) } " dents. " }
+                    div.picture-head {
+                        p { span.big id="dent-count" { (dents.len()) } " dents" }
+                        @if may {
+                            fieldset.taps.screen-only id="tap-does" hidden { legend.visually-hidden { "What a tap on the picture does" }
+                                div.chips { label.chip.tap { input type="radio" name="tap-does" value="dent" checked; "Tap sets a dent" } label.chip.tap { input type="radio" name="tap-does" value="tube"; "Tap opens the tube" } }
+                            }
+                        }
+                    }
                     @if !lost.is_empty() { p.warn role="status" { "Without a tube since the pattern was changed: " (lost.join(", ")) ". Open each in the list and choose its tube. Until then it is not planned." } }
-                    (picture(&survey, may))
+                    (picture(&survey))
                 }
                 div id="work" {
                     div id="tube" { @match opened { Some(run) => (strips::tube(&sheets, run)), None => p.soft { "Tap a tube: it opens here." } } }
@@ -114,18 +121,13 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
 }
 
 /// The instrument to tap, and its tubes by name: those that the picture does not show, and for who has no script.
-fn picture(survey: &Survey, may: bool) -> Markup {
+fn picture(survey: &Survey) -> Markup {
     let instrument = &survey.instrument;
     let lie = crate::view::instrument_map::InstrumentMap::of(instrument);
     let count = |run: &RunId| survey.dents.iter().filter(|d| d.run == *run).count();
     html! {
         svg width="0" height="0" aria-hidden="true" style="position:absolute" { defs { pattern id="covered" width="8" height="8" patternUnits="userSpaceOnUse" { path d="M0 8L8 0" stroke="#5b4a1f" stroke-width="1" {} } } }
         @if let Some(lie) = &lie {
-            @if may {
-                fieldset.taps.screen-only id="tap-does" hidden { legend.visually-hidden { "What a tap on the picture does" }
-                    div.chips { label.chip.tap { input type="radio" name="tap-does" value="dent" checked; "Tap sets a dent" } label.chip.tap { input type="radio" name="tap-does" value="tube"; "Tap opens the tube" } }
-                }
-            }
             figure.lie-box {
                 (lie.svg(true, "The instrument as it lies: tap a tube where the dent is", html! {}))
                 figcaption.soft.small { "The darker the number, the deeper the dent. " (lie.caveat()) }
