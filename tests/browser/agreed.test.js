@@ -4,7 +4,7 @@ import { after, before, test } from "node:test";
 import assert from "node:assert/strict";
 import { createHash } from "node:crypto";
 import { spawnSync } from "node:child_process";
-import { narrow, shop } from "./shop.js";
+import { narrow, openTube, shop } from "./shop.js";
 
 const JOB = 1; // The demo's tuba that fell down the stair: quoted, not answered.
 let s, bench, desk;
@@ -48,6 +48,7 @@ async function hash(page, url) {
 
 /** Sets a dent on a run's strip, at a part of the stretch that its guard covers; the place that the strip says of it. */
 async function underTheGuard(page, run, along, round) {
+  await openTube(page, run);
   const strip = page.locator(`svg.strip[data-run='${run}']`);
   await strip.scrollIntoViewIfNeeded();
   const at = await strip.evaluate((svg, [along, round]) => {

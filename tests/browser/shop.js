@@ -107,3 +107,31 @@ export async function picture(page, name, options = {}) {
   if (png.length <= 150_000) writeFileSync(path.join(folder, `${name}.png`), png);
   else writeFileSync(path.join(folder, `${name}.jpg`), await page.screenshot({ ...options, type: "jpeg", quality: 80 }));
 }
+
+/** Opens a tube on the survey's page by its name; the taps that it took. */
+export async function openTube(page, run) {
+  if (await page.locator(`#tube [data-tube='${run}']`).count()) return 0;
+  await page.waitForFunction(() => document.getElementById("survey").tubes?.size > 0);
+  const list = page.locator("#tubes");
+  let taps = 1;
+  if (!(await list.evaluate((e) => e.open))) { await list.locator(":scope > summary").click(); taps += 1; }
+  await list.locator(`a[data-open='${run}']`).click();
+  await page.locator(`#tube [data-tube='${run}']`).waitFor();
+  return taps;
+}
+
+/** Where a part (0 to 1) of a tube's length is on the survey's picture, in pixels of the window. */
+export async function onThePicture(page, run, part) {
+  await page.waitForFunction(() => document.getElementById("survey").tubes?.size > 0);
+  await page.locator("svg.lie").scrollIntoViewIfNeeded();
+  return page.locator(`svg.lie .axis[data-run='${run}']`).evaluate((axis, part) => {
+    const p = axis.getPointAtLength(part * axis.getTotalLength()).matrixTransform(axis.getScreenCTM());
+    return { x: p.x, y: p.y, mm: part * Number(axis.dataset.length) };
+  }, part);
+}
+
+/** The survey's page stands, and has its tubes. */
+export async function ready(page) {
+  await page.locator("#survey").waitFor();
+  await page.waitForFunction(() => document.getElementById("survey").tubes?.size > 0);
+}

@@ -7,7 +7,7 @@ import { spawnSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
-import { BINARY, ROOT, accessible, picture, shop } from "./shop.js";
+import { accessible, BINARY, openTube, picture, ready, ROOT, shop } from "./shop.js";
 
 let s, desk, scratch;
 before(async () => { s = await shop(); desk = await s.tablet("ottilie"); scratch = mkdtempSync(path.join(tmpdir(), "trueround-tablet-")); }, { timeout: 120000 });
@@ -35,6 +35,7 @@ function fingers(page) {
     async type(what, text) { await this.tap(what); await page.keyboard.type(text); this.count += text.length; },
     async pick(what, value) { await what.selectOption(value); this.count += 2; },
     async strip(run, x, y) {
+      this.count += await openTube(page, run);
       const strip = page.locator(`svg.strip[data-run='${run}']`);
       await strip.scrollIntoViewIfNeeded();
       const box = await strip.boundingBox();
@@ -44,7 +45,11 @@ function fingers(page) {
     async chip(field, value) { await this.tap(page.locator(`#editor [data-chips=${field}] button[value='${value}']`)); },
     async choose(field, value) { await this.tap(page.locator(`#editor [data-choice='${field}'][value='${value}']`)); },
     async alloy(run, alloy) { await this.tap(page.locator(`#sheet-run-${run} label.tap`, { hasText: alloy })); },
-    async open(sheet) { await this.tap(page.locator(`#${sheet} > summary`)); },
+    async open(sheet) {
+      const run = /^sheet-run-(.+)$/.exec(sheet)?.[1];
+      if (run) this.count += await openTube(page, run);
+      await this.tap(page.locator(`#${sheet} > summary`));
+    },
   };
 }
 const settled = async (page) => {
@@ -63,12 +68,13 @@ test("a euphonium is entered in under 120 taps and keys, nothing is refused sile
   await page.goto(`${s.address}/jobs/${job}/survey`);
   const hand = fingers(page);
   await hand.tap(page.getByRole("button", { name: "Begin the survey" }));
-  await page.locator("#survey").waitFor();
+  await ready(page);
   // The whole: silver plate. The slides that are stuck.
   await hand.open("wishes");
   await hand.tap(page.locator("#sheet-whole-form label.tap", { hasText: "silver plate" }));
   await hand.open("fits");
-  for (const leg of ["first", "second"]) await hand.tap(page.locator(`#sheet-fit-tuning-slide-${leg}-leg-form label.tap`, { hasText: "stuck" }));
+  // The second leg follows the first.
+  await hand.tap(page.locator("#sheet-fit-tuning-slide-first-leg-form label.tap", { hasText: "stuck" }).first());
   // The bell of rose brass, its walls and its hardness.
   for (const [run, wall, hardness] of [["bell-flare", "0.46", "96 HV"], ["bell-stem", "0.55", "98 HV"]]) {
     await hand.open(`sheet-run-${run}`);
@@ -94,7 +100,7 @@ test("a euphonium is entered in under 120 taps and keys, nothing is refused sile
   await settled(page);
   await hand.strip("third-branch", 0.4, 0);
   await sizes("3 mm", "20 mm", "18 mm");
-  await hand.tap(page.locator("#editor summary", { hasText: "Tube, place" }));
+  await hand.tap(page.locator("#editor summary", { hasText: "Tube, edge" }));
   await hand.pick(page.locator("#editor [name=pushed_in_by]"), "second-branch-brace");
   await settled(page);
   console.log(`taps and keys: ${hand.count}`);
@@ -112,6 +118,8 @@ test("a euphonium is entered in under 120 taps and keys, nothing is refused sile
   assert.deepEqual(tablet, file);
   assert.ok(JSON.stringify(tablet).includes("second-branch-brace"));
   // What is refused is said beside its field, what was typed is shown, and it is not there after a reload.
+  await openTube(page, "bell-flare");
+  await page.locator("#sheet-run-bell-flare").evaluate((e) => { e.open = true; });
   const wall = page.locator("#sheet-run-bell-flare [name=wall]");
   await wall.fill("0.46 stone");
   await page.locator("#sheet-run-bell-flare .problem", { hasText: "cannot be read" }).waitFor();
@@ -122,6 +130,7 @@ test("a euphonium is entered in under 120 taps and keys, nothing is refused sile
   await page.reload();
   await page.locator("#dent-list button").first().click();
   assert.equal(await page.locator("#editor [name=depth]").inputValue(), "2 mm");
+  await openTube(page, "bell-flare");
   assert.equal(await page.locator("#sheet-run-bell-flare [name=wall]").inputValue(), "0.46 mm");
   // Beside what nobody measured stands what it is worth.
   await page.locator("[data-worth]", { hasText: /Worth measuring: ./ }).first().waitFor({ state: "attached", timeout: 60000 });
@@ -133,7 +142,7 @@ test("a tap by accident is a draft, what is taken out comes back, a dent moves t
   const page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();
-  await page.locator("#survey").waitFor();
+  await ready(page);
   const hand = fingers(page);
   await hand.strip("bell-stem", 0.3, 0.3);
   await page.locator("#draft").waitFor();
@@ -143,18 +152,18 @@ test("a tap by accident is a draft, what is taken out comes back, a dent moves t
   await hand.chip("depth", "3 mm");
   await settled(page);
   assert.equal(await page.locator("#dent-count").textContent(), "1");
-  await page.locator("#editor summary", { hasText: "Tube, place" }).click();
+  await page.locator("#editor summary", { hasText: "Tube, edge" }).click();
   await page.locator("#editor [name=run]").selectOption("bell-bow");
   await settled(page);
   await page.locator("#dent-list button", { hasText: "bell bow" }).waitFor();
   await page.locator("#editor input[type=file]").setInputFiles({ name: "dent.png", mimeType: "image/png", buffer: Buffer.from("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==", "base64") });
   await page.locator("#thumbs img").waitFor();
   await page.locator("#remove").click();
-  await page.getByRole("button", { name: "Bring d1 back" }).waitFor();
+  await page.getByRole("button", { name: "Undo deleting d1" }).waitFor();
   await settled(page);
   await page.reload();
   assert.equal(await page.locator("#dent-count").textContent(), "0");
-  await page.getByRole("button", { name: "Bring d1 back" }).click();
+  await page.getByRole("button", { name: "Undo deleting d1" }).click();
   await settled(page);
   await page.reload();
   await page.locator("#dent-list button", { hasText: "d1 · bell bow · 3 mm" }).click();
@@ -167,12 +176,13 @@ test("half a word that is refused while the rest of it is typed: the whole word 
   const page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();
-  await page.locator("#survey").waitFor();
+  await ready(page);
   // The answer to the first half is held back until the second is typed.
   let go, asked;
   const held = new Promise((done) => { go = done; }), first = new Promise((done) => { asked = done; });
   let times = 0;
   await page.route(/survey\/parts$/, async (route) => { times += 1; if (times === 1) { const answer = await route.fetch(); asked(answer.status()); await held; await route.fulfill({ response: answer }); } else await route.continue(); });
+  await openTube(page, "bell-stem");
   await page.locator("#sheet-run-bell-stem > summary").click();
   await page.locator("#sheet-run-bell-stem [name=temper]").click();
   await page.keyboard.type("9");
@@ -182,6 +192,7 @@ test("half a word that is refused while the rest of it is typed: the whole word 
   await settled(page);
   assert.ok(times >= 2);
   await page.reload();
+  await openTube(page, "bell-stem");
   assert.equal(await page.locator("#sheet-run-bell-stem [name=temper]").inputValue(), "98 HV");
   await page.context().close();
 });
@@ -191,7 +202,7 @@ test("the network goes in the middle of the survey: nothing is lost, nothing is 
   let page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();
-  await page.locator("#survey").waitFor();
+  await ready(page);
   const context = page.context();
   const hand = fingers(page);
   // The answer to the first dent and the first sheet is lost on its way: the record has both, the tablet does not know.
@@ -242,7 +253,7 @@ test("without a network a new dent and its photo are taken, and are there once w
   let page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();
-  await page.locator("#survey").waitFor();
+  await ready(page);
   const context = page.context(), hand = fingers(page);
   await context.setOffline(true);
   await hand.strip("bell-stem", 0.3, 0.3);

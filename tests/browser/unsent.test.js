@@ -2,7 +2,7 @@
 // entered it, and the others are told how much, and whose.
 import { after, before, test } from "node:test";
 import assert from "node:assert/strict";
-import { PASSWORD, accessible, shop } from "./shop.js";
+import { accessible, openTube, PASSWORD, ready, shop } from "./shop.js";
 
 let s, desk;
 before(async () => { s = await shop(); desk = await s.tablet("ottilie"); }, { timeout: 120000 });
@@ -42,15 +42,17 @@ test("dents, sheets and photos that one person could not send wait for that pers
   const context = page.context();
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();
-  await page.locator("#survey").waitFor();
+  await ready(page);
   // Ramon's network is gone: a dent, a photo of it, a sheet.
   await context.setOffline(true);
+  await openTube(page, "bell-stem");
   const strip = page.locator("svg.strip[data-run='bell-stem']");
   await strip.scrollIntoViewIfNeeded();
   const box = await strip.boundingBox();
   await page.mouse.click(box.x + box.width * 0.3, box.y + box.height * 0.3);
   await page.locator("#editor [data-chips=depth] button[value='3 mm']").click();
   await page.locator("#editor input[type=file]").setInputFiles({ name: "dent.png", mimeType: "image/png", buffer: PNG });
+  await openTube(page, "leadpipe");
   await page.locator("#sheet-run-leadpipe > summary").click();
   await page.locator("#sheet-run-leadpipe [name=wall]").fill("0.46");
   await page.waitForFunction(() => document.documentElement.dataset.photos === "1" && document.getElementById("survey").dataset.sheets === "1");
@@ -61,7 +63,7 @@ test("dents, sheets and photos that one person could not send wait for that pers
   page = await context.newPage();
   await changeTo(page, "wren");
   await page.goto(`${s.address}/jobs/${job}/survey`);
-  await page.locator("#survey").waitFor();
+  await ready(page);
   await page.locator("#others", { hasText: /^3 entries by Ramon.* are on this tablet and not sent yet\. Ramon.* must sign in here to send them\.$/ }).waitFor();
   await page.waitForTimeout(4000);
   assert.equal(await page.locator("#dent-count").textContent(), "0", "Ramon's dent is not shown to Wren");
@@ -72,6 +74,7 @@ test("dents, sheets and photos that one person could not send wait for that pers
   await page.locator("#others").waitFor();
   await accessible(page, "a tablet with another person's entries");
   // What Wren enters is Wren's, and goes out at once, beside what waits.
+  await openTube(page, "bell-stem");
   await page.locator("#sheet-run-bell-stem > summary").click();
   await page.locator("#sheet-run-bell-stem [name=wall]").fill("0.52");
   await page.mouse.click(2, 2);
@@ -122,7 +125,7 @@ test("a page of the one before becomes that of whoever signs in beside it; what 
   const page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();
-  await page.locator("#survey").waitFor();
+  await ready(page);
   const beside = await page.context().newPage();
   await changeTo(beside, "wren");
   await page.waitForFunction(() => document.querySelector("meta[name=person]")?.dataset.name.startsWith("Wren"));

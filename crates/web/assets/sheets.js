@@ -22,6 +22,9 @@
   function take(form, later, button) {
     const body = new URLSearchParams(new FormData(form));
     if (button?.name) body.set(button.name, button.value);
+    // The answer shows the tube that is open here.
+    const tube = document.querySelector("#tube [data-tube]")?.dataset.tube;
+    if (tube && form.matches("[data-sheet='']")) body.set("tube", tube);
     waiting[form.id] = { action: form.getAttribute("action"), body: body.toString(), at: Date.now() + Math.random() };
     keep();
     clearTimeout(pause);
@@ -50,6 +53,14 @@
         // What was refused was the half of a word: what was typed since then is sent by itself.
         // A place in the metal that came or went changes the page itself.
         if (answer.ok && id.startsWith("condition-")) stale = true;
+        // The finish of the whole is that of every tube.
+        if (answer.ok && id === "sheet-whole-form") {
+          await root.fetchTubes?.();
+          for (const [other, w] of Object.entries(waiting)) {
+            const now = page.querySelector(`#${CSS.escape(other)} [name=seen]`) || copies(other)[0]?.querySelector("[name=seen]");
+            if (other !== id && now) { const b = new URLSearchParams(w.body); b.set("seen", now.value); w.body = b.toString(); }
+          }
+        }
         show(page, id, answer.ok, later !== mine);
       } catch { trouble = "the network is away; it will be sent as soon as it is back"; break; }
     }
@@ -61,9 +72,8 @@
   // What the record holds now comes onto the page; nothing is taken away from under a finger: a form stays where it is and
   // its fields take the values, but for the one in which somebody types.
   function show(page, id, ok, typedOn) {
-    for (const fresh of page.querySelectorAll("[data-live]")) {
-      const old = document.getElementById(fresh.id);
-      if (!old || waiting[fresh.id] || (fresh.id === id && typedOn)) continue;
+    for (const fresh of page.querySelectorAll("[data-live]")) for (const old of copies(fresh.id)) {
+      if (waiting[fresh.id] || (fresh.id === id && typedOn)) continue;
       if (!old.matches("form")) { old.textContent = fresh.textContent; continue; }
       if (fresh.id !== id && !ok) continue;
       merge(old, fresh, fresh.id === id && !ok);
@@ -72,6 +82,8 @@
     document.querySelectorAll("[name=version]").forEach((v) => { const now = page.querySelector("[name=version]"); if (now) v.value = now.value; });
     worth();
   }
+  // A joint stands at both of its tubes, of which one at most is on the page.
+  const copies = (id) => [...new Set([document.getElementById(id), ...[...(root.tubes?.values() || [])].map((t) => t.querySelector(`#${CSS.escape(id)}`))])].filter(Boolean);
   const same = (form, field) => [...form.elements].find((e) => e.name === field.name && (!/^(radio|checkbox)$/.test(e.type) || e.value === field.value) && (e.type === "hidden") === (field.type === "hidden"));
   function merge(old, fresh, refused) {
     for (const field of fresh.elements) {
@@ -93,13 +105,21 @@
   // What is typed is kept at once, and sent when the hand rests.
   document.addEventListener("input", (e) => { const form = e.target.closest("form[data-sheet='']"); if (form && e.target.matches("textarea,input:not([type=radio]):not([type=checkbox])")) take(form, true); });
   document.addEventListener("change", (e) => { const form = e.target.closest("form[data-sheet='']"); if (form) take(form); });
+  // One leg of a slide says how it moves; the other, of which nothing else was said, follows, and both are seen.
+  document.addEventListener("change", (e) => {
+    const form = e.target.closest("form[data-pair]");
+    if (!form || e.target.type !== "radio" || e.target.name.startsWith("other.")) return;
+    const other = [...form.elements].filter((r) => r.name === `other.${e.target.name}`), said = other.find((r) => r.checked)?.value || "";
+    if (said === "" || said === form.dataset.said) { const to = other.find((r) => r.value === e.target.value); if (to) to.checked = true; }
+    form.dataset.said = e.target.value;
+  }, true);
   document.addEventListener("submit", (e) => { const form = e.target.closest("form[data-sheet]"); if (form) { e.preventDefault(); take(form, false, e.submitter); } });
   addEventListener("online", send);
 
   // A link to a sheet opens all that it is folded into.
   function open() {
     const to = location.hash.length > 1 && document.getElementById(decodeURIComponent(location.hash.slice(1)));
-    if (!to || !to.matches(".sheet,#joints,#fits,#wishes")) return;
+    if (!to || !to.matches(".sheet,#fits,#wishes")) return;
     for (let e = to; e; e = e.parentElement) if (e.tagName === "DETAILS") e.open = true;
     to.scrollIntoView({ block: "nearest" });
   }

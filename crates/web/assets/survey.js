@@ -1,5 +1,5 @@
-// The survey page: tap a strip to set a dent, type or step its measurements. What is typed is kept on this tablet
-// until the shop's record has it, whatever happens to the tab or the network.
+// The survey page: tap the picture or the opened tube to set a dent, type or step its measurements. What is typed is kept on
+// this tablet until the shop's record has it, whatever happens to the tab or the network. Places and sizes: picture.js.
 "use strict";
 (() => {
   const root = document.getElementById("survey");
@@ -88,14 +88,14 @@
           d.version = saved.version; d.warnings = saved.warnings || []; d.says = saved.says || "";
           if (saved.dent) {
             // The mark stands where the place was read; the words stay as they are typed here.
-            d.at_mm = saved.dent.at_mm; d.clock_deg = saved.dent.clock_deg;
+            for (const f of ["at_mm", "clock_deg", "depth_mm", "along_mm", "across_mm", "crack_likelihood"]) d[f] = saved.dent[f];
             if (!d.form) { for (const f of FIELDS) d[f] = saved.dent[f] || ""; d.form = saved.dent.form; }
           }
           if (d.dirty === mark) d.dirty = 0;
           removed.delete(saved.name);
           document.dispatchEvent(new Event("dent-saved"));
           if (!d.name) { d.name = saved.name; dents.delete(id); dents.set(saved.name, d); if (chosen === id) chosen = saved.name; }
-          if (chosen === d.name) { warn(d); entitle(d); }
+          if (chosen === d.name) { warn(d); entitle(d); hand(d); }
         }
         keep();
         marks();
@@ -116,50 +116,73 @@
   addEventListener("online", send);
   addEventListener("beforeunload", keep);
 
-  // ---- the strips -----------------------------------------------------------------------------------------------
+  // ---- the picture and the opened tube ---------------------------------------------------------------------------
+  const P = globalThis.Picture, map = document.querySelector("svg.lie"), tube = document.getElementById("tube");
+  const number = (d) => (d.name || (d.draft ? "?" : "+")).replace(/^d/, "");
+  const look = (id, d) => (id === chosen ? " chosen" : "") + (d.dirty || d.draft ? " waiting" : "");
+  const mmOf = (d, f) => d[`${f}_mm`] ?? P.mm(d[f], d.unit || told);
+  let onThePicture = []; // [id, x, y, radius] of the numbers, in parts of the picture
   function marks() {
-    document.querySelectorAll("svg.strip g.dents, svg.lie g.dents").forEach((g) => g.replaceChildren());
-    for (const [id, d] of dents) {
-      if (d.gone) continue;
-      const svg = document.querySelector(`svg.strip[data-run="${CSS.escape(d.run)}"]`);
-      if (!svg) continue;
-      const box = svg.viewBox.baseVal;
-      const length = Number(svg.dataset.length);
-      const x = d.at_mm == null ? box.width / 2 : (d.at_mm / length) * box.width;
-      const y = d.clock_deg == null ? box.height / 2 : ((d.clock_deg % 360) / 360) * box.height;
-      const g = document.createElementNS("http://www.w3.org/2000/svg", "g");
-      g.setAttribute("class", "dent" + (id === chosen ? " chosen" : "") + (d.dirty || d.draft ? " waiting" : ""));
-      // The strip is stretched to the page's width; its marks are not.
-      const seen = svg.getBoundingClientRect();
-      const sx = seen.width ? box.width / seen.width : 1, sy = seen.height ? box.height / seen.height : 1;
-      g.setAttribute("transform", `translate(${x} ${y}) scale(${sx} ${sy})`);
-      g.setAttribute("tabindex", "0"); g.setAttribute("role", "button");
-            const c = document.createElementNS(g.namespaceURI, "circle"); c.setAttribute("r", "13");
-      const t = document.createElementNS(g.namespaceURI, "text"); t.textContent = (d.name || (d.draft ? "?" : "+")).replace(/^d/, "");
-      g.setAttribute("aria-label", `Dent ${t.textContent} ${d.depth || "depth not measured"}`);
-      g.append(c, t);
-      g.addEventListener("click", (e) => { e.stopPropagation(); choose(id); });
-      g.addEventListener("keydown", (e) => { if (e.key === "Enter" || e.key === " ") { e.preventDefault(); choose(id); } });
-      svg.querySelector("g.dents").append(g);
-      onMap(id, d);
-    }
+    drawMap();
+    drawStrip();
     const list = document.getElementById("dent-list");
     list.replaceChildren(...[...dents.entries()].filter(([, d]) => !d.gone).map(([id, d]) => {
       const b = text("button", `${d.name || "new"} · ${runName(d.run)} · ${d.depth || "depth not measured"}`, "quiet");
-      b.type = "button"; b.addEventListener("click", () => choose(id));
+      b.type = "button"; b.addEventListener("click", () => { choose(id); focusEditor(); });
       const li = document.createElement("li"); li.append(b); if (d.draft) li.append(text("span", " draft", "soft small")); else if (d.dirty) li.append(text("span", " waits", "soft small")); return li;
     }));
     bringBack();
     document.getElementById("dent-count").textContent = String([...dents.values()].filter((d) => !d.gone && !d.draft).length);
   }
-  // What was taken out can be brought back, with its name.
+  // The numbers on the picture, set apart; the darker, the deeper.
+  function drawMap() {
+    if (!map) return;
+    const k = P.scale(map) || 1, r = (map.getBoundingClientRect().width < 560 ? 11 : 13) / k, box = map.viewBox.baseVal;
+    const all = [...dents].filter(([, d]) => !d.gone).map(([id, d]) => [id, d, P.onMap(map, d.run, d.at_mm, d.clock_deg)]).filter(([, , at]) => at);
+    const at = P.spread(all.map((a) => a[2]), 2.2 * r, { x: box.x + r, y: box.y + r, width: box.width - 2 * r, height: box.height - 2 * r });
+    const g = map.querySelector("g.dents"), leaders = [], dots = [];
+    onThePicture = all.map(([id, d, [x, y]], i) => {
+      const [nx, ny] = at[i], step = P.depthStep(mmOf(d, "depth"));
+      if (Math.hypot(nx - x, ny - y) > 0.6 * r) leaders.push(P.make("line", { class: "leader", x1: x, y1: y, x2: nx, y2: ny }), P.make("circle", { class: "place", cx: x, cy: y, r: 0.25 * r }));
+      dots.push(P.make("circle", { class: `dot depth-${step}${look(id, d)}`, cx: nx, cy: ny, r: id === chosen ? 1.2 * r : r }), P.make("text", { class: `on-${step}`, x: nx, y: ny, "font-size": 1.15 * r }, number(d)));
+      return [id, nx, ny, r];
+    });
+    g.replaceChildren(...leaders, ...dots);
+  }
+  // The dents of the opened tube at true size on its wall, each with its number.
+  function drawStrip() {
+    const svg = tube.querySelector("svg.strip"), run = svg?.dataset.run;
+    if (!svg) return;
+    const g = svg.querySelector("g.dents"), box = svg.viewBox.baseVal, length = Number(svg.dataset.length), seen = svg.getBoundingClientRect();
+    const kept = document.activeElement?.closest?.("svg.strip g.dent")?.dataset.dent;
+    // The strip is stretched to the page; what is said of it is said by its own measure.
+    const sx = seen.width / box.width || 1, sy = seen.height / box.height || 1, ratio = sy / sx;
+    const words = tube.querySelector(".scale");
+    if (words && seen.width) words.textContent = `Dents are drawn at their true size on the tube.${ratio > 1.15 || ratio < 0.87 ? ` Round the tube it is drawn ${ratio > 1 ? `${ratio.toFixed(1)} times as large as along it` : `${(1 / ratio).toFixed(1)} times as small as along it`}.` : " Along and round to one scale."}`;
+    const all = [...dents].filter(([, d]) => !d.gone && d.run === run).map(([id, d]) => {
+      const x = d.at_mm == null ? box.width / 2 : (Math.min(length, d.at_mm) / length) * box.width, y = d.clock_deg == null ? box.height / 2 : ((d.clock_deg % 360) / 360) * box.height;
+      const along = mmOf(d, "along"), across = mmOf(d, "across"), round = P.girth(svg, x / box.width);
+      return { id, d, x, y, rx: along ? along / 2 : 0, ry: across ? ((across / round) * box.height) / 2 : 0 };
+    });
+    const at = P.spread(all.map((a) => [a.x * sx, a.y * sy]), 30, { x: 13, y: 13, width: Math.max(1, seen.width - 26), height: Math.max(1, seen.height - 26) });
+    g.replaceChildren(...all.flatMap(({ id, d, x, y, rx, ry }, i) => {
+      const step = P.depthStep(mmOf(d, "depth")), [nx, ny] = [at[i][0] / sx, at[i][1] / sy];
+      const one = P.make("g", { class: `dent${look(id, d)}`, tabindex: 0, role: "button", "data-dent": id, "aria-label": `Dent ${number(d)} ${d.depth || "depth not measured"}`, transform: `translate(${nx} ${ny}) scale(${1 / sx} ${1 / sy})` });
+      one.append(P.make("circle", { r: 15, class: "finger" }), P.make("circle", { r: 13, class: `depth-${step}` }), P.make("text", { class: `on-${step}` }, number(d)));
+      one.addEventListener("click", (e) => { e.stopPropagation(); choose(id); focusEditor(); });
+      one.addEventListener("keydown", (e) => { if (e.key === "Enter" || e.key === " ") { e.preventDefault(); e.stopPropagation(); choose(id); focusEditor(); } });
+      return [P.make("ellipse", { class: `size depth-${step}${rx && ry ? "" : " unknown"}`, cx: x, cy: y, rx: rx || 6 / sx, ry: ry || 6 / sy }), ...(Math.hypot(nx * sx - x * sx, ny * sy - y * sy) > 8 ? [P.make("line", { class: "leader", x1: x, y1: y, x2: nx, y2: ny })] : []), one];
+    }));
+    if (kept) g.querySelector(`[data-dent="${CSS.escape(kept)}"]`)?.focus();
+  }
+  // What was deleted comes back with its name.
   function bringBack() {
     const gone = [...[...dents.entries()].filter(([, d]) => d.gone && d.name), ...removed.entries()];
     const box = document.getElementById("removed");
     box.hidden = !gone.length || readOnly;
     box.replaceChildren(...gone.map(([id, d]) => {
-      const p = text("p", `${d.name} is taken out. `, "small"), b = text("button", "Bring it back", "plain");
-      b.type = "button"; b.setAttribute("aria-label", `Bring ${d.name} back`);
+      const p = text("p", `${d.name} was deleted. `, "small"), b = text("button", "Undo", "plain");
+      b.type = "button"; b.setAttribute("aria-label", `Undo deleting ${d.name}`);
       b.addEventListener("click", () => {
         if (removed.delete(d.name)) { d.version = 0; dents.set(d.name, d); }
         d.gone = false; d.form = d.form || page.form;
@@ -172,51 +195,116 @@
   function put(d, f, v) {
     if (f === "at") { d.at_mm = v; d.at = station(v); } else { d.clock_deg = v; d.clock = `${v}°`; }
   }
-  function runName(run) { return document.querySelector(`#run-${CSS.escape(run)} figcaption strong`)?.textContent || run; }
-  // The same dent on the map of the instrument as it lies.
-  function onMap(id, d) {
-    const axis = document.querySelector(`svg.lie .axis[data-run="${CSS.escape(d.run)}"]`);
-    if (!axis) return;
-    const map = axis.closest("svg"), unit = Number(map.dataset.unit), ns = axis.namespaceURI;
-    const part = d.at_mm == null ? 0.5 : Math.min(1, Math.max(0, d.at_mm / Number(axis.dataset.length)));
-    const at = axis.getPointAtLength(part * axis.getTotalLength());
-    const c = document.createElementNS(ns, "circle");
-    c.setAttribute("class", id === chosen ? "dot chosen" : "dot");
-    c.setAttribute("cx", at.x); c.setAttribute("cy", at.y); c.setAttribute("r", id === chosen ? unit : 0.6 * unit);
-    map.querySelector("g.dents").append(c);
+  function runName(run) { return [...field("run").options].find((o) => o.value === run)?.textContent || run; }
+  function set_at(run, at_mm, clock_deg) {
+    if (readOnly) return;
+    const id = uid();
+    const d = { token: id, form: page.form, run, version: 0 };
+    put(d, "at", Math.round(at_mm));
+    put(d, "clock", (Math.round(clock_deg / 15) * 15) % 360);
+    // A tap alone may be a slip: it is a draft on this tablet until something is said of it.
+    d.draft = true;
+    dents.set(id, d);
+    keep();
+    choose(id);
+    focusEditor();
   }
-  // A link to a strip in the closed part opens it first.
-  const side = document.getElementById("side");
-  if (side) {
-    side.addEventListener("toggle", marks);
-    addEventListener("hashchange", () => { const to = document.getElementById(location.hash.slice(1)); if (to && side.contains(to)) { side.open = true; to.scrollIntoView(); } });
+
+  // The other tubes wait outside the page: one is opened at a time, and opens without a network.
+  const tubes = new Map();
+  let opened = tube.querySelector("[data-tube]")?.dataset.tube || null, want = null;
+  async function fetchTubes() {
+    try {
+      const got = await fetch(`/jobs/${job}/survey/tubes`, { headers: { accept: "text/html" } });
+      if (!got.ok) return;
+      const fresh = new DOMParser().parseFromString(await got.text(), "text/html");
+      for (const one of fresh.querySelectorAll("[data-tube]")) {
+        // What somebody may be filling in stays as it is.
+        if (one.dataset.tube === opened && tubes.has(opened)) continue;
+        tubes.set(one.dataset.tube, one.dataset.tube === opened ? tube.querySelector("[data-tube]") : document.adoptNode(one));
+      }
+      if (want) openTube(want);
+    } catch { /* as soon as the network is back */ }
   }
-  document.querySelectorAll("svg.strip").forEach((svg) => {
-    const place = (x, y) => {
-      if (readOnly) return;
-      const length = Number(svg.dataset.length);
-      const id = uid();
-      const d = { token: id, form: page.form, run: svg.dataset.run, version: 0 };
-      put(d, "at", Math.round(x * length));
-      put(d, "clock", (Math.round(y * 24) * 15) % 360);
-      // A tap alone may be a slip: it is a draft on this tablet until something is said of it.
-      d.draft = true;
-      dents.set(id, d);
-      keep();
-      choose(id);
-    };
+  addEventListener("online", () => { if (!tubes.size) fetchTubes(); });
+  // For the sheets: what is saved is told to the tubes that wait too.
+  root.tubes = tubes; root.fetchTubes = fetchTubes;
+  function openTube(run) {
+    if (!run || run === opened) return;
+    const one = tubes.get(run);
+    if (!one) { want = run; return; }
+    want = null;
+    opened = run;
+    tube.replaceChildren(one);
+    wire(one);
+    drawStrip();
+    document.dispatchEvent(new Event("dent-shown"));
+  }
+  function wire(one) {
+    const svg = one.querySelector("svg.strip");
+    if (!svg || svg.dataset.wired) return;
+    svg.dataset.wired = "yes";
+    const place = (x, y) => set_at(svg.dataset.run, x * Number(svg.dataset.length), y * 360);
     svg.addEventListener("click", (e) => { const r = svg.getBoundingClientRect(); place((e.clientX - r.left) / r.width, (e.clientY - r.top) / r.height); });
     svg.addEventListener("keydown", (e) => { if (e.target === svg && (e.key === "Enter" || e.key === " ")) { e.preventDefault(); place(0.5, 0); } });
-  });
+  }
+  const nameTube = () => { const h = tube.querySelector("h2"); h?.focus({ preventScroll: true }); h?.scrollIntoView({ block: "nearest" }); };
+  document.querySelectorAll("a[data-open]").forEach((a) => a.addEventListener("click", (e) => { if (!tubes.has(a.dataset.open)) return; e.preventDefault(); choose(null); openTube(a.dataset.open); nameTube(); }));
+  const does = document.getElementById("tap-does");
+  if (does && map) does.hidden = false;
+  if (map) {
+    map.addEventListener("click", (e) => {
+      const link = e.target.closest("a");
+      // By key a link opens its tube; there is no place to it.
+      if (e.detail === 0 && link) { const run = new URL(link.getAttribute("href"), location.href).searchParams.get("tube"); if (tubes.has(run)) { e.preventDefault(); choose(null); openTube(run); nameTube(); } return; }
+      e.preventDefault();
+      const p = P.here(map, e.clientX, e.clientY);
+      const near = onThePicture.map(([id, x, y, r]) => [id, Math.hypot(x - p.x, y - p.y), r]).filter(([, off, r]) => off <= 1.2 * r).sort((a, b) => a[1] - b[1])[0];
+      if (near) { choose(near[0]); focusEditor(); return; }
+      const at = P.tapped(map, e.clientX, e.clientY);
+      if (!at) return;
+      if (readOnly || document.querySelector("[name=tap-does]:checked")?.value === "tube") { choose(null); openTube(at.run); nameTube(); } else set_at(at.run, at.at_mm, at.clock_deg);
+    });
+  }
+
+  // ---- where the work is -----------------------------------------------------------------------------------------
+  // On a narrow screen the opened tube and the dent's form are a sheet over the page; what is behind it waits.
+  const work = document.getElementById("work"), thin = matchMedia("(max-width: 60rem)"), title = document.getElementById("editor-title");
+  let from = null;
+  function sheet() {
+    const on = thin.matches && !!chosen && dents.has(chosen);
+    if (on === work.classList.contains("over")) return;
+    work.classList.toggle("over", on);
+    document.documentElement.classList.toggle("behind", on);
+    for (const [k, v] of [["role", "dialog"], ["aria-modal", "true"], ["aria-labelledby", "editor-title"]]) if (on) work.setAttribute(k, v); else work.removeAttribute(k);
+    for (let e = work; e && e !== document.body; e = e.parentElement) for (const other of e.parentElement.children) if (other !== e && other.id !== "net" && other.tagName !== "SCRIPT") other.inert = on;
+    if (!on && from !== null) { scrollTo(0, from); from = null; }
+    drawStrip();
+  }
+  function focusEditor() {
+    if (!chosen) return;
+    if (thin.matches) work.scrollTop = 0;
+    title.focus({ preventScroll: thin.matches });
+  }
+  thin.addEventListener("change", () => { sheet(); marks(); });
+  function done() { const run = opened; choose(null); if (map) { const link = map.querySelector(`a[href="?tube=${CSS.escape(run || "")}#tube"]`); link?.focus({ preventScroll: true }); } }
+  document.getElementById("dent-done").addEventListener("click", done);
+  work.addEventListener("keydown", (e) => { if (e.key === "Escape" && work.classList.contains("over")) done(); });
 
   // ---- the editor -----------------------------------------------------------------------------------------------
   const CHIPS = { mm: { depth: ["1 mm", "2 mm", "3 mm", "4 mm", "6 mm", "8 mm", "12 mm"], along: ["10 mm", "15 mm", "20 mm", "30 mm", "45 mm", "60 mm"], across: ["8 mm", "12 mm", "18 mm", "25 mm", "35 mm", "50 mm"] },
     in: { depth: ["1/32 in", "1/16 in", "3/32 in", "1/8 in", "3/16 in", "1/4 in", "1/2 in"], along: ["3/8 in", "1/2 in", "3/4 in", "1 in", "1 1/2 in", "2 in"], across: ["3/8 in", "1/2 in", "3/4 in", "1 in", "1 1/2 in", "2 in"] } };
-  function choose(id) { chosen = id; marks(); show(id); }
+  function choose(id) {
+    if (id && from === null && thin.matches) from = scrollY;
+    chosen = id;
+    openTube(dents.get(id)?.run);
+    marks(); show(id); sheet();
+  }
   function show(id) {
     if (id !== chosen) return;
     const d = dents.get(id);
     editor.hidden = !d;
+    document.getElementById("foot").hidden = !d;
     document.getElementById("no-dent").hidden = !!d;
     if (!d) return;
     for (const f of [...FIELDS, "run"]) {
@@ -235,6 +323,7 @@
     });
     editor.querySelectorAll("[data-choice]").forEach((b) => b.setAttribute("aria-pressed", String((d[b.dataset.choice] || "") === b.value)));
     editor.querySelectorAll("input,select,textarea,button").forEach((i) => { i.disabled = readOnly; });
+    hand(d);
     entitle(d);
     const box = document.getElementById("clash");
     box.hidden = !d.clash;
@@ -278,7 +367,11 @@
   const field = (f) => editor.querySelector(`[name="${f}"]`);
   const there = (d, part) => d[part] === "yes" || FIELDS.some((f) => f.startsWith(`${part}.`) && d[f]);
   function entitle(d) {
-    document.getElementById("editor-title").textContent = d.name ? `Dent ${d.name}` : "New dent";
+    title.textContent = d.name ? `Dent ${d.name}` : "New dent";
+    document.getElementById("editor-where").textContent = `On the ${runName(d.run)}`;
+    // What the answer turns on; what was said since it was worked out waits for the next answer.
+    document.querySelector("#crack-likelihood strong").textContent = !d.depth ? "needs the depth" : d.dirty || !d.crack_likelihood ? "worked out once it is saved" : d.crack_likelihood;
+    document.getElementById("dent-state").textContent = d.draft ? "A draft on this tablet" : d.clash ? "Not saved: two tablets" : d.dirty ? "Kept on this tablet, not sent yet" : "Saved";
     const photo = editor.querySelector("[data-photo]");
     photo.dataset.dent = d.name || "";
     photo.dataset.token = d.name ? "" : d.token || "";
@@ -301,13 +394,17 @@
     if (!d) return;
     d[f] = v;
     d.unit = told;
+    if (f === "depth" || f === "along" || f === "across") delete d[`${f}_mm`];
+    const moved = f === "run" && v !== opened;
     delete d.draft;
     document.getElementById("draft").hidden = true;
     // A mark follows a plain number at once, other words when they are read.
     const n = Number(v.replace(",", ".").replace(/\s*(mm|in|°)\s*$/, ""));
     if (f === "at" && v.trim() !== "" && Number.isFinite(n)) d.at_mm = n * (/in\s*$/.test(v) ? 25.4 : /mm\s*$/.test(v) ? 1 : perUnit);
     if (f === "clock" && v.trim() !== "" && Number.isFinite(n)) d.clock_deg = n;
-    touch(d); marks();
+    touch(d);
+    if (moved) openTube(v);
+    marks(); entitle(d); hand(d);
     if (redraw) show(chosen);
     else editor.querySelectorAll(`[data-chips="${f}"] button`).forEach((b) => b.setAttribute("aria-pressed", String(b.value === v)));
   }
@@ -328,6 +425,22 @@
     const now = m ? Number(m[2]) : 0; const by = f === "depth" ? 0.5 : 1;
     set(f, `${(m && m[1]) || ""}${Math.max(0, now + sign * by)} mm`, true);
   }));
+  // The clock: tapped, or turned by the arrow keys, half an hour at a time.
+  const face = document.getElementById("clock-face");
+  function hand(d) {
+    const said = d.clock_deg != null;
+    face.querySelector(".hand").setAttribute("transform", `rotate(${said ? d.clock_deg : 0})`);
+    face.classList.toggle("unsaid", !said);
+    const h = Math.floor((d.clock_deg || 0) / 30) || 12, m = Math.round(((d.clock_deg || 0) % 30) * 2);
+    face.setAttribute("aria-valuenow", String(Math.round(d.clock_deg || 0)));
+    face.setAttribute("aria-valuetext", said ? `${h}:${String(m).padStart(2, "0")} o'clock` : "not said");
+    face.setAttribute("aria-disabled", String(readOnly));
+  }
+  function turn(deg) { const d = dents.get(chosen); if (!d || readOnly) return; put(d, "clock", ((Math.round(deg / 15) * 15) % 360 + 360) % 360); set("clock", d.clock, true); }
+  face.addEventListener("click", (e) => { const p = P.here(face, e.clientX, e.clientY); if (Math.hypot(p.x, p.y) > 6) turn((Math.atan2(p.x, -p.y) * 180) / Math.PI); });
+  face.addEventListener("keydown", (e) => { const by = { ArrowRight: 15, ArrowUp: 15, ArrowLeft: -15, ArrowDown: -15 }[e.key]; if (by) { e.preventDefault(); turn((dents.get(chosen)?.clock_deg || 0) + by); } });
+  // What is measured is typed anew as often as not: a tap into its field takes all of it.
+  editor.addEventListener("focusin", (e) => { if (e.target.matches(".field input")) e.target.select(); });
   function inches(s) { let total = 0; for (const part of s.replace(/[a-z"]/gi, " ").trim().split(/\s+/)) { const q = part.split("/"); total += q.length === 2 ? Number(q[0]) / Number(q[1]) : Number(part); } return Number.isFinite(total) ? total : 0; }
   function fraction(x) { const n = Math.round(x * 32), whole = Math.floor(n / 32); let a = n % 32, b = 32; while (a && a % 2 === 0) { a /= 2; b /= 2; } return [whole || (a ? "" : "0"), a ? `${a}/${b}` : ""].filter((p) => p !== "").join(" ") + " in"; }
   document.getElementById("keep-draft").addEventListener("click", () => { const d = dents.get(chosen); if (!d) return; delete d.draft; touch(d); show(chosen); });
@@ -337,7 +450,8 @@
   addEventListener("resize", marks);
 
   load();
-  marks();
+  tube.querySelectorAll("[data-tube]").forEach(wire);
   choose(null);
+  fetchTubes();
   if ([...dents.values()].some((d) => d.dirty && !d.draft)) send();
 })();

@@ -39,6 +39,8 @@ const NOT_TYPED: &[&str] = &[
     "fits",
     "replace",
     "part",
+    "also",
+    "tube",
     "seen",
     "sure",
 ];

@@ -6,8 +6,8 @@ use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
     acceptance, accounts, assets, bench, board, customer, customers, doctor, given, hand_back, history, instrument_history, instruments,
-    jobs, journal, me, measure, money, overrule, photos, plan, plan_dent, quote, second_factor, settings, sign_in, supplement, survey,
-    survey_file, survey_forms, trust,
+    jobs, journal, me, measure, money, overrule, photos, plan, plan_dent, quote, second_factor, settings, sign_in, strips, supplement,
+    survey, survey_file, survey_forms, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -81,6 +81,7 @@ pub fn map() -> Vec<Route> {
         post_route!(Survey, "/jobs/{id}/put-back", jobs::put_back),
         post_route!(Quote, "/jobs/{id}/quote/withdraw", jobs::withdraw_quote),
         get_route!(Look, "/jobs/{id}/survey", survey::page),
+        get_route!(Look, "/jobs/{id}/survey/tubes", strips::all),
         post_route!(Survey, "/jobs/{id}/survey/start", survey::start),
         post_route!(Survey, "/jobs/{id}/survey/dents", survey::save_dent),
         get_route!(Look, "/jobs/{id}/survey.toml", survey_file::file),

@@ -67,7 +67,7 @@ async fn no_page_of_a_job_speaks_millimetres_to_whoever_reads_inches() {
     // What the shop calls its tools stays as the shop calls them.
     let mut names: Vec<String> = survey::read_rack(web::app::EXAMPLE_RACK).0.tools.into_iter().map(|t| t.name).collect();
     names.sort_by_key(|n| std::cmp::Reverse(n.len()));
-    for page in ["plan", "bench", "checks", "quote", "survey"] {
+    for page in ["plan", "bench", "checks", "quote", "survey", "survey/tubes"] {
         let mut text = words(&ask(format!("/jobs/{job}/{page}"), "in").await);
         for name in &names {
             text = text.replace(name, "tool");

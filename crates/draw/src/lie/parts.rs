@@ -1,7 +1,7 @@
 //! The pieces of the instrument's map: places, runs laid out, and the pen that lays them.
 
-use instrument::{End, Run, Segment};
-use std::f64::consts::FRAC_PI_2;
+use instrument::{End, Role, Run, Segment};
+use std::f64::consts::{FRAC_PI_2, PI};
 
 /// A place on the map, mm; x to the right, y down.
 pub type P = (f64, f64);
@@ -89,4 +89,13 @@ pub(super) fn tube<'a>(run: &'a Run, enters: End, pen: &mut Pen) -> Part<'a> {
         at.reverse();
     }
     Part { run, at }
+}
+
+/// The way round a run outside, mm, at equal distances from one end to the other: what is told to the survey's script, which
+/// draws dents at true size and finds the clock of a tap.
+pub fn girths(run: &Run) -> String {
+    // A bell widens too fast for a few.
+    let steps = if matches!(run.role, Role::BellFlare) { 32 } else { 8 };
+    let at = |i: i32| PI * run.outside_diameter_at(run.length_mm() * f64::from(i) / f64::from(steps));
+    (0..=steps).map(|i| format!("{:.1}", at(i))).collect::<Vec<_>>().join(",")
 }

@@ -30,7 +30,7 @@ mod patch;
 mod precedence;
 mod reduction;
 mod resoldering;
-mod slide_legs;
+pub mod slide_legs;
 pub mod words;
 mod work;
 

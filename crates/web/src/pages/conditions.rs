@@ -154,7 +154,7 @@ pub fn section(signed: &Signed, job: i64, survey: &Survey, out: &[(i64, Conditio
                         p.soft { "A brace, a joint or a hand slide is named here and needs no tube above." }
                         @for field in RARE { (input(&survey.instrument, field, &shown, refill)) }
                     }
-                    div.row { button type="submit" name="act" value="keep" { "Save" } @if one.is_some() { button.quiet type="submit" name="act" value="gone" { "Take it out" } } }
+                    div.row { button type="submit" name="act" value="keep" { "Save" } @if one.is_some() { button.quiet type="submit" name="act" value="gone" { "Delete" } } }
                 }
             }
         }
@@ -167,8 +167,8 @@ pub fn section(signed: &Signed, job: i64, survey: &Survey, out: &[(i64, Conditio
             @for (which, one) in out {
                 form.row method="post" action=(action) id={ "condition-out-" (which) "-form" } data-sheet="whole" {
                     (layout::csrf(signed)) input type="hidden" name="which" value=(which);
-                    span.small { (summary(&survey.instrument, one)) " is taken out." }
-                    button.plain type="submit" name="act" value="put_back" { "Put it back" }
+                    span.small { (summary(&survey.instrument, one)) " was deleted." }
+                    button.plain type="submit" name="act" value="put_back" { "Undo" }
                 }
             }
         } @else if survey.conditions.is_empty() {

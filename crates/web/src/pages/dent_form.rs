@@ -9,6 +9,8 @@ use survey::damage::form::{asked_for, choices, own};
 
 /// What is filled in first; a part brings its own fields. All others stand below, folded.
 const FIRST: [&Field; 5] = [&d::DEPTH, &d::ALONG, &d::ACROSS, &d::CREASE, &d::CRACK];
+/// Where it is: said by the tap, corrected here.
+const PLACE: [&Field; 2] = [&d::AT, &d::CLOCK];
 /// Fields that are stepped up and down with two buttons.
 const STEPPED: [&Field; 5] = [&d::DEPTH, &d::ALONG, &d::ACROSS, &d::AT, &d::CLOCK];
 /// Fields that have quick buttons.
@@ -26,31 +28,51 @@ fn on_the_form(fields: impl Iterator<Item = &'static Field>) -> impl Iterator<It
 /// The form, empty and hidden: the page's script fills it in with the dent that is chosen.
 pub fn editor(fmt: UnitFormat, instrument: &Instrument, job: i64) -> Markup {
     let form = DentForm { fmt, instrument };
-    let rest = on_the_form(d::FIELDS.iter().copied()).filter(|f| f.in_part().is_none() && !FIRST.contains(f));
+    let rest = on_the_form(d::FIELDS.iter().copied()).filter(|f| f.in_part().is_none() && !FIRST.contains(f) && !PLACE.contains(f));
     html! {
-            p.soft id="no-dent" { "No dent chosen: tap a strip to set one, or a number to change it. Along a strip is the distance from the mouthpiece end, across it the clock; 12 is the side of the seam." }
-            div.card id="editor" hidden {
-                div.row style="justify-content:space-between;align-items:center" {
-                    h2 id="editor-title" { "Dent" }
-                    fieldset.units { legend.visually-hidden { "Units of the quick buttons" }
-                        label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
-                    }
-                }
-                div id="clash" class="warn" role="alert" hidden {}
-                div id="draft" class="row" hidden { span.soft { "A draft on this tablet: not in the survey yet." } button.plain type="button" id="keep-draft" { "Keep it" } }
-                @for field in FIRST { (form.field(field)) }
-                ul.warnings id="warnings" aria-live="polite" {}
-                p.why id="says" aria-live="polite" {}
-                details {
-                    summary { "Tube, place, edge, wall, hardness, note" }
-    p.soft.small { "Lengths with their unit: " (if fmt.inches() { "5/32 in, about 1/8 in, 1/8 to 3/16 in" } else { "4 mm, about 4 mm, 3 to 5 mm" }) ". A bare number is in " (fmt.symbol()) "." }
-                    (form.field(&d::RUN))
-                    @for field in rest { (form.field(field)) }
-                }
-                div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } div.thumbs id="thumbs" {} }
-                button.quiet type="button" id="remove" { "Take this dent out" }
+        p.soft id="no-dent" { "Tap the picture where a dent is, or a number to change it." }
+        div.card id="editor" hidden {
+            div.editor-head {
+                h2 id="editor-title" tabindex="-1" { "Dent" }
+                p.soft.small id="editor-where" {}
+                p id="crack-likelihood" { "Crack likelihood: " strong { "needs the depth" } }
             }
+            div id="clash" class="note" role="alert" hidden {}
+            div id="draft" class="row" hidden { span.soft { "A draft on this tablet: not in the survey yet." } button.plain type="button" id="keep-draft" { "Keep it" } }
+            @for field in FIRST { (form.field(field)) }
+            div.place {
+                (clock_face())
+                div { @for field in PLACE { (form.field(field)) } }
+            }
+            ul.warnings id="warnings" aria-live="polite" {}
+            p.why id="says" aria-live="polite" {}
+            details {
+                summary { "Tube, edge, wall, hardness, note" }
+                p.soft.small { "Lengths with their unit: " (if fmt.inches() { "5/32 in, about 1/8 in, 1/8 to 3/16 in" } else { "4 mm, about 4 mm, 3 to 5 mm" }) ". A bare number is in " (fmt.symbol()) "." }
+                (form.field(&d::RUN))
+                @for field in rest { (form.field(field)) }
+                fieldset.units { legend { "Buttons in" }
+                    label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
+                }
+            }
+            div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } div.thumbs id="thumbs" {} }
+            button.quiet type="button" id="remove" { "Delete this dent" }
         }
+        div.foot id="foot" hidden { span.soft.small id="dent-state" role="status" {} button type="button" id="dent-done" { "Done" } }
+    }
+}
+
+/// A clock to tap: where round the tube the dent is. 12 is the side of the seam.
+fn clock_face() -> Markup {
+    let hours = (0..12_i32).map(|h| (h, (f64::from(h) * 30.0).to_radians()));
+    let at = |v: f64| format!("{v:.1}");
+    html! {
+        svg.clock-face id="clock-face" viewBox="-60 -60 120 120" role="slider" tabindex="0" aria-label="Clock: where round the tube; 12 is the side of the seam" aria-valuemin="0" aria-valuemax="345" aria-valuenow="0" aria-valuetext="not said" {
+            circle.rim r="58" {}
+            @for (h, a) in hours { @if h % 3 == 0 { text x=(at(44.0 * a.sin())) y=(at(-44.0 * a.cos())) { (if h == 0 { 12 } else { h }) } } @else { line.tick x1=(at(50.0 * a.sin())) y1=(at(-50.0 * a.cos())) x2=(at(56.0 * a.sin())) y2=(at(-56.0 * a.cos())) {} } }
+            g.hand { line x1="0" y1="0" x2="0" y2="-34" {} circle cy="-34" r="6" {} }
+        }
+    }
 }
 
 /// Where it is said why a field was refused, or what measuring it is worth.

@@ -1,5 +1,6 @@
 //! What the survey's page and its script say to each other of one dent, as JSON.
 
+use super::plan::likelihood;
 use crate::problem::Outcome;
 use crate::recorded::dent_read;
 use crate::unit_format::UnitFormat;
@@ -96,12 +97,19 @@ pub(super) struct Shown {
     /// Where its mark stands on the strip, mm and degrees: for the page's script, which does not send it back.
     pub(super) at_mm: Option<f64>,
     pub(super) clock_deg: Option<f64>,
+    /// Its size, mm, for the drawing.
+    depth_mm: Option<f64>,
+    along_mm: Option<f64>,
+    across_mm: Option<f64>,
+    /// What the answer turns on, in words; nothing where it cannot be said yet.
+    crack_likelihood: Option<String>,
     #[serde(flatten)]
     pub(super) fields: Filled,
 }
 
 impl Shown {
-    pub(super) fn of(name: &str, version: i64, kept: &Kept, fmt: UnitFormat) -> Self {
+    /// With the survey it says how likely the dent is to crack.
+    pub(super) fn of(name: &str, version: i64, kept: &Kept, fmt: UnitFormat, survey: Option<&Survey>) -> Self {
         let value = |k: &Option<units::Known>| k.as_ref().map(|k| k.value);
         Self {
             name: name.to_owned(),
@@ -109,6 +117,10 @@ impl Shown {
             form: kept::VERSION,
             at_mm: value(&kept.dent.at_mm),
             clock_deg: value(&kept.dent.clock_deg),
+            depth_mm: value(&kept.dent.depth_mm),
+            along_mm: value(&kept.dent.width_along_mm),
+            across_mm: value(&kept.dent.width_across_mm),
+            crack_likelihood: survey.and_then(|s| crack_likelihood(s, &kept.dent)),
             fields: kept.shown(fmt.0),
         }
     }
@@ -128,13 +140,13 @@ pub(super) struct Refused {
     pub(super) problems: Vec<Unread>,
 }
 
-pub(super) fn shown(d: &SavedDent, fmt: UnitFormat) -> Outcome<Shown> {
-    Ok(Shown::of(&d.name, d.saved.version, &dent_read(d)?, fmt))
+pub(super) fn shown(d: &SavedDent, fmt: UnitFormat, survey: Option<&Survey>) -> Outcome<Shown> {
+    Ok(Shown::of(&d.name, d.saved.version, &dent_read(d)?, fmt, survey))
 }
 
 pub(super) fn clash(name: &str, e: StoreError, fmt: UnitFormat) -> Outcome<Response> {
     let StoreError::Conflict { version, body, .. } = e else { return Err(e.into()) };
-    let dent = body.and_then(|b| Kept::from_json(&b).ok()).map(|k| Shown::of(name, version, &k, fmt));
+    let dent = body.and_then(|b| Kept::from_json(&b).ok()).map(|k| Shown::of(name, version, &k, fmt, None));
     let words = dent.as_ref().map_or(String::new(), |shown| {
         let or = |field: &Field| Some(shown.fields.text(field)).filter(|t| !t.is_empty()).unwrap_or("–").to_owned();
         format!("depth {}, along {}, across {}", or(&d::DEPTH), or(&d::ALONG), or(&d::ACROSS))
@@ -142,14 +154,18 @@ pub(super) fn clash(name: &str, e: StoreError, fmt: UnitFormat) -> Outcome<Respo
     Ok((StatusCode::CONFLICT, Json(Clash { version, words, dent })).into_response())
 }
 
+/// How likely a dent is to crack when it is worked cold; nothing without a depth, on which all of it hangs.
+fn crack_likelihood(survey: &Survey, dent: &Dent) -> Option<String> {
+    dent.depth_mm.as_ref()?;
+    let a = ::dent::assess(dent, &survey.site(dent)?);
+    let f = &a.crack_likelihood;
+    let (middle, low, high) = (likelihood(f.value), likelihood(f.low), likelihood(f.high));
+    Some(if low == high { middle } else { format!("{middle} ({low} to {high})") })
+}
+
 /// What the program already says of a dent, in one line: the whole is on the plan's page.
 pub(super) fn says(fmt: UnitFormat, survey: &Survey, dent: &Dent) -> String {
     let Some(site) = survey.site(dent) else { return String::new() };
     let a = ::dent::assess(dent, &site);
-    format!(
-        "{} Force on the wall {}; crack likelihood {:.0} %.",
-        fmt.sentence(&a.advice_because),
-        fmt.words(&a.force_inside_n),
-        a.crack_likelihood.value * 100.0
-    )
+    format!("{} Force on the wall {}.", fmt.sentence(&a.advice_because), fmt.words(&a.force_inside_n))
 }

@@ -40,5 +40,5 @@ mod dent_messages;
 mod overrule_form;
 mod sheet_form;
 mod sheets;
-mod strips;
+pub mod strips;
 mod what_if;

@@ -20,23 +20,28 @@ pub(super) struct SheetForm<'a> {
     pub(super) part: &'a Part,
     pub(super) shown: &'a Filled,
     pub(super) refill: Refill<'a>,
+    /// What stands before its keys: empty but for the second of two parts on one form.
+    pub(super) prefix: &'a str,
+    /// Of which of two parts a field is; empty where the form has one.
+    pub(super) of: &'a str,
 }
 
 impl SheetForm<'_> {
     pub(super) fn field(&self, field: &'static Field) -> Markup {
         let may = self.may;
-        let (key, saved) = (field.key, self.shown.text(field));
+        let (key, saved) = (&*self.key(field), self.shown.text(field));
         let text = || self.refill.text(key, saved);
+        let label = self.label(field);
         match field.kind {
             Kind::Choice(Choice::Alloy | Choice::Finish | Choice::FitState) => self.taps(field, &choices(field)),
             Kind::Flag if saved.is_empty() || field.key == instrument::fields::whole::CLEANED.key => self.taps(field, &choices(field)),
             Kind::Flag => html! {
                 input type="hidden" name=(key) value="no" disabled[!may];
-                label { input type="checkbox" name=(key) value="yes" checked[self.refill.has(key, "yes", saved == "yes")] disabled[!may]; (field.label) }
+                label { input type="checkbox" name=(key) value="yes" checked[self.refill.has(key, "yes", saved == "yes")] disabled[!may]; (label) }
                 (self.refill.beside(key, saved))
             },
             Kind::Choice(_) => html! {
-                label { span { (field.label) } select name=(key) disabled[!may] {
+                label { span { (label) } select name=(key) disabled[!may] {
                     @if !choices(field).contains(&saved) { option value="" selected[self.refill.has(key, "", true)] { "–" } }
                     @for word in choices(field) { option value=(word) selected[self.refill.has(key, word, saved == word)] { (word) } }
                 } (self.refill.beside(key, saved)) }
@@ -50,26 +55,34 @@ impl SheetForm<'_> {
                 self.list(field, overlays.collect())
             }
             Kind::Along(_) | Kind::TemperAlong => html! {
-                label { span { (field.label) }
+                label { span { (label) }
                     textarea name=(key) rows=(text().lines().count().clamp(1, 8)) placeholder=(self.instead(field)) autocomplete="off" disabled[!may] { "\n" (text()) }
                     (self.refill.beside(key, saved))
-                    span.worth.soft.small data-worth={ (self.part.name()) "/" (key) } {}
+                    span.worth.soft.small data-worth={ (self.part.name()) "/" (field.key) } {}
                 }
             },
             Kind::Axis | Kind::Covers => html! {
-                label { span { (field.label) }
+                label { span { (label) }
                     textarea name=(key) rows=(text().lines().count().clamp(1, 8)) autocomplete="off" disabled[!may] { "\n" (text()) }
                     span.soft.small { (field.about) " Written so: " (self.example(field)) "." }
                     (self.refill.beside(key, saved))
                 }
             },
             _ => html! {
-                label { span { (field.label) }
+                label { span { (label) }
                     input name=(key) value=(text()) placeholder=(self.instead(field)) autocomplete="off" disabled[!may];
                     (self.refill.beside(key, saved))
                 }
             },
         }
+    }
+
+    fn key(&self, field: &Field) -> String {
+        format!("{}{}", self.prefix, field.key)
+    }
+
+    fn label(&self, field: &Field) -> String {
+        if self.of.is_empty() { field.label.to_owned() } else { format!("{}: {}", self.of, field.label.to_lowercase()) }
     }
 
     /// How the lines of a shape are written, in the tablet's unit.
@@ -89,13 +102,13 @@ impl SheetForm<'_> {
 
     /// Words of which one is tapped.
     fn taps(&self, field: &Field, words: &[&str]) -> Markup {
-        let (key, saved) = (field.key, self.shown.text(field));
+        let (key, saved) = (&*self.key(field), self.shown.text(field));
         let optional = saved.is_empty() || matches!(field.kind, Kind::Flag | Kind::Choice(Choice::FitState));
         let tap = |value: &str, words: &str| {
             html! { label.chip.tap { input type="radio" name=(key) value=(value) checked[self.refill.has(key, value, saved == value)] disabled[!self.may]; (words) } }
         };
         html! {
-            fieldset.taps { legend { (field.label) }
+            fieldset.taps { legend { (self.label(field)) }
                 div.chips {
                     @for word in words { (tap(word, word)) }
                     @if optional { (tap("", "not said")) }
@@ -107,8 +120,8 @@ impl SheetForm<'_> {
 
     /// Parts of which any are ticked; folded away.
     fn list(&self, field: &Field, parts: Vec<(&str, &str)>) -> Markup {
-        let key = field.key;
-        let saved = |id: &str| match self.shown.0.get(key) {
+        let key = &*self.key(field);
+        let saved = |id: &str| match self.shown.0.get(field.key) {
             Some(Given::List(list)) => list.iter().any(|one| one.text() == id),
             _ => false,
         };

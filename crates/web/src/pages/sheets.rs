@@ -4,7 +4,7 @@
 
 use super::sheet_form::SheetForm;
 use crate::app::App;
-use crate::auth::Signed;
+use crate::auth::{Need, Signed};
 use crate::layout;
 use crate::problem::{Outcome, Problem};
 use crate::recorded::body_read;
@@ -16,39 +16,47 @@ use ::survey::kept::survey_to_json;
 use ::survey::parts::Part;
 use axum::response::Redirect;
 use instrument::fields::Kind;
-use instrument::{Joint, Overlay, Run, Survey};
+use instrument::{End, Instrument, Joint, MovingFit, Overlay, OverlayId, OverlayKind, Run, RunId, Survey};
 use maud::{Markup, html};
-use store::counter::JobHead;
+use store::counter::{JobHead, JobState};
+use store::states::{self, Action, Facts};
 use store::{By, StoreError};
 use units::{LengthUnit, text};
 
-/// Saves a sheet.
+/// Saves a sheet, or the sheets of the two legs of one slide in one go: either all of it is taken or nothing.
 ///
 /// # Errors
 /// Where a field is refused, or somebody saved the same part in between.
 pub fn saved(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -> Outcome<Redirect> {
-    let field = |key: &str| fields.iter().find(|(k, _)| k == key).map_or("", |(_, text)| text.as_str());
-    let part = Part::named(field("part")).ok_or_else(|| Problem::Bad(format!("there is no part “{}”", field("part"))))?;
-    let form = filled(&part, fields);
+    let parts = parts(fields)?;
     let unit = signed.fmt.0;
     loop {
         let body = app.store().survey_body(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet".to_owned()))?;
         let before = body_read(&body)?;
-        let (next, refusals) = part.changed(&before, &form, unit);
-        let Some(next) = next else {
-            let words = |r: &::survey::damage::Refusal| (r.key.clone(), signed.fmt.text(&text!("{}; {}", r.what, r.hint)));
-            let all: Vec<_> = refusals.iter().filter(|r| !r.warning).map(words).collect();
-            return Err(if all.is_empty() {
-                Problem::Missing(format!("there is no {} any more", field("part")))
-            } else {
-                Problem::Fields(all)
-            });
-        };
+        let mut next = before.clone();
+        let mut refused = Vec::new();
+        for (n, part) in parts.iter().enumerate() {
+            let (changed, refusals) = part.changed(&next, &filled(part, &prefix(n), fields), unit);
+            refused.extend(
+                refusals
+                    .iter()
+                    .filter(|r| !r.warning)
+                    .map(|r| (format!("{}{}", prefix(n), r.key), signed.fmt.text(&text!("{}; {}", r.what, r.hint)))),
+            );
+            match changed {
+                Some(changed) => next = changed,
+                None if refused.is_empty() => return Err(Problem::Missing(format!("there is no {} any more", part.name()))),
+                None => {}
+            }
+        }
+        if !refused.is_empty() {
+            return Err(Problem::Fields(refused));
+        }
         // Sent again after a lost answer it says what stands there already.
         if next == before {
             break;
         }
-        if mark(&part, &before) != field("seen") {
+        if seen(&parts, &before) != field(fields, "seen") {
             return Err(Problem::Conflict("another tablet saved this in between; look at both, then save again".to_owned()));
         }
         let text = survey_to_json(&next).map_err(|e| Problem::Broken(e.to_string()))?;
@@ -61,7 +69,46 @@ pub fn saved(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -
             }
         }
     }
-    Ok(Redirect::to(&format!("/jobs/{id}/survey")))
+    Ok(Redirect::to(&match tube(fields) {
+        Some(tube) => format!("/jobs/{id}/survey?tube={}", tube.0),
+        None => format!("/jobs/{id}/survey"),
+    }))
+}
+
+fn field<'a>(fields: &'a [(String, String)], key: &str) -> &'a str {
+    fields.iter().find(|(k, _)| k == key).map_or("", |(_, text)| text.as_str())
+}
+
+/// The tube at which a sheet was filled in; none where it is no tube's.
+pub(super) fn tube(fields: &[(String, String)]) -> Option<RunId> {
+    // What becomes part of an address is a plain name.
+    let plain = |id: &str| !id.is_empty() && id.len() <= 80 && id.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-' || b == b'_');
+    let own = match Part::named(field(fields, "part")) {
+        Some(Part::Run(run)) => Some(run),
+        _ => None,
+    };
+    Some(RunId::from(field(fields, "tube"))).filter(|t| plain(&t.0)).or(own).filter(|t| plain(&t.0))
+}
+
+/// The parts that a form is about.
+fn parts(fields: &[(String, String)]) -> Outcome<Vec<Part>> {
+    let named = |name: &str| Part::named(name).ok_or_else(|| Problem::Bad(format!("there is no part “{name}”")));
+    let mut all = vec![named(field(fields, "part"))?];
+    // A slide has two legs; more parts stand in no form.
+    if let Some((_, also)) = fields.iter().find(|(k, _)| k == "also") {
+        all.push(named(also)?);
+    }
+    Ok(all)
+}
+
+/// What stands before the keys of a form's second part.
+fn prefix(part: usize) -> String {
+    if part == 0 { String::new() } else { "other.".to_owned() }
+}
+
+/// What the parts of a form say now, in a word.
+fn seen(parts: &[Part], survey: &Survey) -> String {
+    parts.iter().map(|p| mark(p, survey)).collect::<Vec<_>>().join("")
 }
 
 /// Where the day and the customer's words are sent.
@@ -78,7 +125,7 @@ fn asks_mark(job: &store::counter::JobCard) -> String {
 /// # Errors
 /// Where the day is none, or somebody changed it in between.
 pub fn asked(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -> Outcome<Redirect> {
-    let field = |key: &str| fields.iter().find(|(k, _)| k == key).map_or("", |(_, text)| text.as_str());
+    let field = |key: &str| field(fields, key);
     let before = app.store().job(id)?;
     let (due, words) = (super::jobs::day(field("due"))?, field("words").replace("\r\n", "\n"));
     let words = words.trim();
@@ -94,10 +141,11 @@ pub fn asked(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -
 }
 
 /// What a form sent of the part's fields: of a box and the hidden field before it the box counts, ticks are a list.
-fn filled(part: &Part, fields: &[(String, String)]) -> Filled {
+fn filled(part: &Part, prefix: &str, fields: &[(String, String)]) -> Filled {
     let mut form = Filled::default();
     for field in part.fields() {
-        let mut sent = fields.iter().filter(|(k, _)| k == field.key).map(|(_, text)| text.as_str()).peekable();
+        let key = format!("{prefix}{}", field.key);
+        let mut sent = fields.iter().filter(|(k, _)| *k == key).map(|(_, text)| text.as_str()).peekable();
         if sent.peek().is_none() {
             continue;
         }
@@ -122,6 +170,7 @@ pub(super) fn hash(words: &str) -> String {
 }
 
 /// The sheets of one survey for one reader.
+#[derive(Clone, Copy)]
 pub struct Sheets<'a> {
     pub(super) signed: &'a Signed,
     pub(super) job: i64,
@@ -136,52 +185,51 @@ impl Sheets<'_> {
     pub fn run(&self, run: &Run) -> Markup {
         let part = Part::Run(run.id.clone());
         let known = format!("{}, {}", alloy(run), run.finish.words());
-        self.sheet(&part, html! { "This tube" }, &known, html! { (self.here(run)) })
+        self.sheet(&part, Some(run), html! { "This tube" }, &known)
     }
 
-    /// The joints and braces at a tube, by where they are.
-    fn here(&self, run: &Run) -> Markup {
+    /// The sheets of what is soldered onto a tube and of the joints at its ends, by where they are.
+    pub fn on(&self, run: &Run) -> Markup {
         let i = &self.survey.instrument;
-        let joints = i.joints.iter().filter(|j| j.a.run == run.id || j.b.run == run.id);
+        let fmt = self.signed.fmt;
+        let mut joints: Vec<&Joint> = i.joints.iter().filter(|j| j.a.run == run.id || j.b.run == run.id).collect();
+        joints.sort_by_key(|j| [&j.a, &j.b].iter().any(|e| e.run == run.id && e.end == End::Finish));
+        let letters: Vec<(char, &OverlayId)> = lettered(i, run).map(|(l, o)| (l, &o.id)).collect();
         let overlays = i.overlays.iter().filter(|o| o.covers.iter().any(|c| c.run == run.id));
+        let at = |o: &Overlay| {
+            let all = o.covers.iter().filter(|c| c.run == run.id).map(|c| format!("{} to {}", fmt.size(c.from_mm), fmt.size(c.to_mm)));
+            all.collect::<Vec<_>>().join(", ")
+        };
         html! {
-            p.small { "Joints and braces here: "
-                @for j in joints { a.chip.button.plain href={ "#" (anchor(&Part::Joint(j.id.clone()))) } { (j.name) } " " }
-                @for o in overlays { a.chip.button.plain href={ "#" (anchor(&Part::Overlay(o.id.clone()))) } { (o.name) } " " }
+            @for o in overlays {
+                @let part = Part::Overlay(o.id.clone());
+                @let letter = letters.iter().find(|(_, id)| **id == o.id);
+                (self.sheet(&part, Some(run), html! { @if let Some((letter, _)) = letter { span.letter { (letter) } " " } (o.name) }, &format!("{}; {}", at(o), held(&part, self.survey))))
+            }
+            @for j in joints {
+                @let part = Part::Joint(j.id.clone());
+                (self.sheet(&part, Some(run), html! { (j.name) }, &held(&part, self.survey)))
             }
         }
     }
 
-    /// The sheets of all joints and of what is soldered on, from the mouthpiece to the bell.
-    pub fn joints(&self) -> Markup {
-        let i = &self.survey.instrument;
-        let first = |runs: &[&instrument::RunId]| i.runs.iter().position(|r| runs.contains(&&r.id)).unwrap_or(usize::MAX);
-        let mut joints: Vec<&Joint> = i.joints.iter().collect();
-        joints.sort_by_key(|j| first(&[&j.a.run, &j.b.run]));
-        let mut overlays: Vec<&Overlay> = i.overlays.iter().collect();
-        overlays.sort_by_key(|o| first(&o.covers.iter().map(|c| &c.run).collect::<Vec<_>>()));
-        let parts: Vec<(Part, &str)> = joints
-            .iter()
-            .map(|j| (Part::Joint(j.id.clone()), j.name.as_str()))
-            .chain(overlays.iter().map(|o| (Part::Overlay(o.id.clone()), o.name.as_str())))
-            .collect();
-        html! {
-            details id="joints" {
-                summary { strong { "Joints, braces and guards" } " " span.soft { "(" (i.joints.len() + i.overlays.len()) ")" } }
-                @for (part, name) in parts { (self.sheet(&part, html! { (name) }, &held(&part, self.survey), html! {})) }
-            }
-        }
-    }
-
-    /// The moving fits: how each moves, and its clearance.
+    /// The moving fits: how each moves, and its clearance. The two legs of one slide stand on one sheet.
     pub fn fits(&self) -> Markup {
         let i = &self.survey.instrument;
+        let slides: Vec<Vec<&MovingFit>> =
+            plan::slides(i).into_iter().map(|legs| legs.into_iter().filter_map(|k| i.fits.get(k)).collect()).collect();
         let bad = i.fits.iter().filter(|f| f.state.is_some_and(|s| s != instrument::FitState::Free)).count();
+        let fit = |f: &MovingFit| Part::Fit(f.id.clone());
         html! {
             @if !i.fits.is_empty() {
-                details id="fits" open[i.fits.iter().any(|f| self.refused(&Part::Fit(f.id.clone())))] {
+                details id="fits" open[i.fits.iter().any(|f| self.refused(&fit(f)))] {
                     summary { strong { "Valves and slides" } " " span.soft id="bad-fits" data-live="" { @if bad > 0 { "(" (bad) " not free)" } @else { "(" (i.fits.len()) ")" } } }
-                    @for f in &i.fits { (self.form(&Part::Fit(f.id.clone()), html! { h3 { (f.name) } }, html! {})) }
+                    @for legs in &slides {
+                        @match legs[..] {
+                            [one, other] => { (self.form(&[(fit(one), &one.name), (fit(other), &other.name)], None, html! { h3 { (plan::slide_name(legs)) } })) }
+                            _ => { @for one in legs { (self.form(&[(fit(one), &one.name)], None, html! { h3 { (one.name) } })) } }
+                        }
+                    }
                 }
             }
         }
@@ -193,7 +241,7 @@ impl Sheets<'_> {
         html! {
             details id="wishes" open[self.refused(&Part::Whole) || asks.refused()] {
                 summary { strong { "The whole instrument and the customer's wishes" } }
-                (self.form(&Part::Whole, html! {}, html! {}))
+                (self.form(&[(Part::Whole, "")], None, html! {}))
                 @if self.signed.may(crate::auth::Need::Counter) && !job.state.is_closed() {
                     form.sheet method="post" action=(asks_action(self.job)) id="asks-form" data-sheet="" data-live="" {
                         (asks.problems())
@@ -205,16 +253,6 @@ impl Sheets<'_> {
                 } @else {
                     p.small { "Due: " (job.due.as_deref().unwrap_or("no day set")) "." @if !job.words.is_empty() { " The customer: " (job.words) } }
                 }
-            }
-        }
-    }
-
-    /// Tubes that have no strip: pistons.
-    pub fn without_strip(&self) -> Markup {
-        let pistons = || self.survey.instrument.runs.iter().filter(|r| matches!(r.role, instrument::Role::Piston));
-        html! {
-            @if pistons().next().is_some() {
-                details { summary { "Pistons" } @for r in pistons() { (self.sheet(&Part::Run(r.id.clone()), html! { (r.name) }, alloy(r), html! {})) } }
             }
         }
     }
@@ -231,36 +269,60 @@ impl Sheets<'_> {
         format!("/jobs/{}/survey/parts", self.job)
     }
 
-    fn sheet(&self, part: &Part, title: Markup, known: &str, more: Markup) -> Markup {
+    fn sheet(&self, part: &Part, at: Option<&Run>, title: Markup, known: &str) -> Markup {
         html! {
             details.sheet id=(anchor(part)) open[self.refused(part)] {
                 summary { (title) " " span.soft.small id={ (anchor(part)) "-known" } data-live="" { (known) } }
-                (self.form(part, html! {}, more))
+                (self.form(&[(part.clone(), "")], at, html! {}))
             }
         }
     }
 
-    fn form(&self, part: &Part, head: Markup, more: Markup) -> Markup {
-        let Some(shown) = part.shown(self.survey, self.signed.fmt.0) else { return html! {} };
-        let refill = self.refill(part);
-        let form = SheetForm { survey: self.survey, fmt: self.signed.fmt, may: self.may, part, shown: &shown, refill };
+    /// The form of a part, or of two that are saved in one go, each under its name; at the tube where it stands.
+    fn form(&self, parts: &[(Part, &str)], at: Option<&Run>, head: Markup) -> Markup {
+        let Some((first, _)) = parts.first() else { return html! {} };
+        let refill = self.refill(first);
+        let known: Vec<(usize, &Part, &str, Filled)> = parts
+            .iter()
+            .enumerate()
+            .filter_map(|(n, (part, name))| Some((n, part, *name, part.shown(self.survey, self.signed.fmt.0)?)))
+            .collect();
+        let marks: Vec<Part> = parts.iter().map(|(p, _)| p.clone()).collect();
+        let several = parts.len() > 1;
         html! {
-            form.sheet method="post" action=(self.action()) id={ (anchor(part)) "-form" } data-sheet="" data-live="" {
+            form.sheet method="post" action=(self.action()) id={ (anchor(first)) "-form" } data-sheet="" data-live="" data-pair[several] {
                 (head)
                 (refill.problems())
-                (layout::csrf(self.signed)) input type="hidden" name="part" value=(part.name()); input type="hidden" name="seen" value=(mark(part, self.survey));
-                @for field in part.fields().iter().filter(|f| !f.rare) { (form.field(field)) }
-                @if part.fields().iter().any(|f| f.rare) {
-                    details open[refill.refused()] {
-                        summary.small { "Where the pattern has it wrong" }
-                        @for field in part.fields().iter().filter(|f| f.rare) { (form.field(field)) }
+                (layout::csrf(self.signed)) input type="hidden" name="part" value=(first.name());
+                @for (other, _) in parts.iter().skip(1) { input type="hidden" name="also" value=(other.name()); }
+                input type="hidden" name="seen" value=(seen(&marks, self.survey));
+                @if let Some(run) = at { input type="hidden" name="tube" value=(run.id); }
+                @for (n, part, name, shown) in &known {
+                    @let prefix = prefix(*n);
+                    @let form = SheetForm { survey: self.survey, fmt: self.signed.fmt, may: self.may, part, shown, refill, prefix: &prefix, of: if several { name } else { "" } };
+                    @for field in part.fields().iter().filter(|f| !f.rare) { (form.field(field)) }
+                    @if part.fields().iter().any(|f| f.rare) {
+                        details open[refill.refused()] {
+                            summary.small { "Where the pattern has it wrong" }
+                            @for field in part.fields().iter().filter(|f| f.rare) { (form.field(field)) }
+                        }
                     }
                 }
-                (more)
                 @if self.may { button.save type="submit" { "Save" } }
             }
         }
     }
+}
+
+/// What covers a stretch of a run, each with the letter by which the strip names it.
+pub(super) fn lettered<'a>(instrument: &'a Instrument, run: &'a Run) -> impl Iterator<Item = (char, &'a Overlay)> {
+    let on_it = |o: &&Overlay| o.kind != OverlayKind::RimWire && o.covers.iter().any(|c| c.run == run.id);
+    ('A'..='Z').zip(instrument.overlays.iter().filter(on_it))
+}
+
+/// Whether somebody may survey a job in this state: what would be refused has no form.
+pub(super) fn may_survey(signed: &Signed, state: JobState) -> bool {
+    signed.may(Need::Survey) && states::next(state, Action::Survey, &Facts::default()).is_ok()
 }
 
 /// Where a part's sheet stands on the page.

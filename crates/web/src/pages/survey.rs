@@ -1,9 +1,10 @@
-//! The survey: pick a pattern, see the instrument as it lies and its runs straightened; tap to set a dent.
+//! The survey: pick a pattern, see the instrument as it lies, tap where a dent is; the tube opens to scale, with the dent's form
+//! beside it. Only the opened tube is on the page; its script has the others from [`super::strips::all`].
 
 use super::dent_messages::{Refused, Saved, SentDent, Shown, Unread, clash, says, shown};
 use super::job_head::head;
-use super::sheets::Sheets;
-use super::{conditions, dent_form, survey_file};
+use super::sheets::{Sheets, may_survey};
+use super::{conditions, dent_form, strips, survey_file};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
@@ -12,13 +13,13 @@ use crate::redisplay::Redisplay;
 use crate::{layout, when};
 use ::survey::damage::Refusal;
 use ::survey::kept::{self, Kept};
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
 use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form, Json};
-use instrument::Survey;
 use instrument::fields::dent as d;
+use instrument::{RunId, Survey};
 use maud::{Markup, html};
 use serde::Deserialize;
 use std::cell::RefCell;
@@ -33,34 +34,47 @@ pub struct Picked {
     kind: String,
 }
 
+/// What may stand behind the address.
+#[derive(Deserialize, Default)]
+pub struct Asked {
+    /// The tube that is opened.
+    #[serde(default)]
+    tube: String,
+}
+
 /// The survey's page.
 ///
 /// # Errors
 /// Where there is no such job.
-pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
-    app.blocking(move |app| page_redisplayed(app, &signed, id, &Redisplay::default())).await
+pub async fn page(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Query(asked): Query<Asked>,
+) -> Outcome<Markup> {
+    app.blocking(move |app| page_redisplayed(app, &signed, id, &Redisplay::default(), Some(&RunId::from(asked.tube.as_str())))).await
 }
 
-pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
+pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay, tube: Option<&RunId>) -> Outcome<Markup> {
     let line = app.store().board_line(id)?;
     let Some((body, dents)) = app.store().survey(id)? else {
         let card = app.store().instrument(line.job.instrument)?;
         return Ok(layout::page(signed, "Survey", html! { (head(&line, "survey")) (pick(signed, id, &card.kind)) }));
     };
     let survey = assemble(&body, &dents)?;
-    let shown: Vec<Shown> = dents.iter().map(|d| shown(d, signed.fmt)).collect::<Outcome<_>>()?;
-    let removed: Vec<Shown> = app.store().dents_taken_out(id)?.iter().filter_map(|d| self::shown(d, signed.fmt).ok()).collect();
+    let shown: Vec<Shown> = dents.iter().map(|d| shown(d, signed.fmt, Some(&survey))).collect::<Outcome<_>>()?;
+    let removed: Vec<Shown> = app.store().dents_taken_out(id)?.iter().filter_map(|d| self::shown(d, signed.fmt, None).ok()).collect();
     let photos: Vec<_> = app.store().photos(id)?.iter().map(|p| serde_json::json!({ "id": p.id, "dent": p.dent })).collect();
     let data =
         serde_json::json!({ "dents": shown, "removed": removed, "photos": photos, "fields": dent_form::keys(), "form": kept::VERSION })
             .to_string()
             .replace('<', "\\u003c");
-    // What would be refused has no form.
     let closed = states::next(line.job.state, Action::Survey, &Facts::default()).err();
-    let may = signed.may(Need::Survey) && closed.is_none();
+    let may = may_survey(signed, line.job.state);
     let out = conditions::taken_out(app, id)?;
     let sheets = Sheets { signed, job: id, survey: &survey, may, redisplay };
     let lost: Vec<&str> = survey.dents.iter().filter(|d| survey.instrument.run(&d.run).is_none()).map(|d| d.id.0.as_str()).collect();
+    let opened = tube.and_then(|t| survey.instrument.run(t));
     Ok(layout::page(
         signed,
         "Survey",
@@ -68,18 +82,30 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
             (head(&line, "survey"))
             @if let Some(why) = &closed { p.soft { (why.to_string()) } }
             script type="application/json" id="survey-data" { (maud::PreEscaped(data)) }
-            div id="survey" data-job=(id) data-readonly=(if may { "no" } else { "yes" }) data-units=(signed.fmt.symbol()) data-waiting="0" {
-                div.split {
-                    section {
-                        p { span.big id="dent-count" { (dents.len()) } " dents. " @if may { "Tap a strip where the dent is." } }
-                        @if !lost.is_empty() { p.warn role="status" { "Without a tube since the pattern was changed: " (lost.join(", ")) ". Open each in the list and choose its tube; until then it is not planned." } }
-                        (super::strips::runs(&sheets))
+            div.survey id="survey" data-job=(id) data-readonly=(if may { "no" } else { "yes" }) data-units=(signed.fmt.symbol()) data-waiting="0" {
+                section.picture {
+                    div.picture-head {
+                        p { span.big id="dent-count" { (dents.len()) } " dents" }
+                        @if may {
+                            fieldset.taps.screen-only id="tap-does" hidden { legend.visually-hidden { "What a tap on the picture does" }
+                                div.chips { label.chip.tap { input type="radio" name="tap-does" value="dent" checked; "Tap sets a dent" } label.chip.tap { input type="radio" name="tap-does" value="tube"; "Tap opens the tube" } }
+                            }
+                        }
                     }
-                    aside.editor aria-label="Dent" {
-                        (dent_form::editor(signed.fmt, &survey.instrument, id))
+                    @if !lost.is_empty() { p.warn role="status" { "Without a tube since the pattern was changed: " (lost.join(", ")) ". Open each in the list and choose its tube. Until then it is not planned." } }
+                    (picture(&survey))
+                }
+                div id="work" {
+                    div id="tube" { @match opened { Some(run) => (strips::tube(&sheets, run)), None => p.soft { "Tap a tube: it opens here." } } }
+                    aside.editor aria-label="Dent" { (dent_form::editor(signed.fmt, &survey.instrument, id)) }
+                }
+                div.rest {
+                    section {
                         h2 { "All dents" }
                         ul.plain id="dent-list" {}
                         div id="removed" role="status" hidden {}
+                    }
+                    section {
                         (sheets.whole(&line.job))
                         (sheets.fits())
                         (conditions::section(signed, id, &survey, &out, may, redisplay))
@@ -87,10 +113,31 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
                     }
                 }
             }
+            script src="/assets/picture.js" defer {}
             script src="/assets/survey.js" defer {}
             script src="/assets/sheets.js" defer {}
         },
     ))
+}
+
+/// The instrument to tap, and its tubes by name: those that the picture does not show, and for who has no script.
+fn picture(survey: &Survey) -> Markup {
+    let instrument = &survey.instrument;
+    let lie = crate::view::instrument_map::InstrumentMap::of(instrument);
+    let count = |run: &RunId| survey.dents.iter().filter(|d| d.run == *run).count();
+    html! {
+        svg width="0" height="0" aria-hidden="true" style="position:absolute" { defs { pattern id="covered" width="8" height="8" patternUnits="userSpaceOnUse" { path d="M0 8L8 0" stroke="#5b4a1f" stroke-width="1" {} } } }
+        @if let Some(lie) = &lie {
+            figure.lie-box {
+                (lie.svg(true, "The instrument as it lies: tap a tube where the dent is", html! {}))
+                figcaption.soft.small { "The darker the number, the deeper the dent. " (lie.caveat()) }
+            }
+        }
+        details id="tubes" open[lie.is_none()] {
+            summary { "All tubes by name" }
+            ul.plain.tubes { @for run in &instrument.runs { @let n = count(&run.id); li { a href={ "?tube=" (run.id) "#tube" } data-open=(run.id) { (run.name) @if n > 0 { " (" (n) ")" } } } } }
+        }
+    }
 }
 
 /// Starts the survey from a pattern.
@@ -171,7 +218,7 @@ pub async fn save_dent(
             } else {
                 let kept = taken.take();
                 let says = kept.as_ref().map_or_else(String::new, |kept| says(fmt, &survey, &kept.dent));
-                let dent = kept.map(|kept| Shown::of(name, version, &kept, fmt));
+                let dent = kept.map(|kept| Shown::of(name, version, &kept, fmt, Some(&survey)));
                 Saved { name: name.to_owned(), version, warnings: warnings.take(), says, dent }
             };
             // Kept as text under the save's mark: what is sent again is answered as the first time.

@@ -23,7 +23,11 @@ pub async fn save_sheet(
     Extension(sent): Extension<Sent>,
     Form(fields): Form<Vec<(String, String)>>,
 ) -> Outcome<Response> {
-    taken(&app, signed, id, sent, move |app, signed| sheets::saved(app, signed, id, &fields)).await
+    let tube = sheets::tube(&fields);
+    app.blocking(move |app| {
+        sent.taken(|| sheets::saved(app, &signed, id, &fields), |redisplay| page_redisplayed(app, &signed, id, redisplay, tube.as_ref()))
+    })
+    .await
 }
 
 /// Keeps the day on which the customer wants it, and what they ask for.
@@ -75,5 +79,5 @@ async fn taken(
     sent: Sent,
     deed: impl FnOnce(&App, &Signed) -> Outcome<Redirect> + Send + 'static,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| deed(app, &signed), |redisplay| page_redisplayed(app, &signed, id, redisplay))).await
+    app.blocking(move |app| sent.taken(|| deed(app, &signed), |redisplay| page_redisplayed(app, &signed, id, redisplay, None))).await
 }

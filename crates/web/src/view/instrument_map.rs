@@ -1,7 +1,7 @@
 //! The instrument as it lies (`draw::lie`) as a page's picture: each run a link to its strip, broken lines from a loop to its valve.
 
 use draw::lie::Lie;
-use draw::lie::parts::{P, Part, Place};
+use draw::lie::parts::{P, Part, Place, girths};
 use instrument::{Instrument, RunId};
 use maud::{Markup, html};
 use std::fmt::Write as _;
@@ -32,7 +32,7 @@ impl<'a> InstrumentMap<'a> {
         self.lie.place(run, at_mm, clock_deg)
     }
 
-    /// The map as SVG. With `linked`, every run leads to its strip on the page. `inside` is drawn on top; sizes there are
+    /// The map as SVG. With `linked`, every run leads to itself opened on the survey's page, and says how wide it is. `inside` is drawn on top; sizes there are
     /// in parts of [`InstrumentMap::unit`].
     pub fn svg(&self, linked: bool, words: &str, inside: Markup) -> Markup {
         let edge = 1.6 * self.unit();
@@ -42,8 +42,8 @@ impl<'a> InstrumentMap<'a> {
             svg.lie viewBox=(view) role=(if linked { "group" } else { "img" }) aria-label=(words) data-unit=(format!("{:.1}", self.unit())) {
                 @for (from, to) in &self.lie.leads { path.lead d=(path([*from, *to].into_iter())) {} }
                 @for part in self.lie.runs() {
-                    @if linked { a href={ "#run-" (part.run.id) } aria-label={ "To the strip of " (part.run.name) } { (drawn(part)) } }
-                    @else { (drawn(part)) }
+                    @if linked { a href={ "?tube=" (part.run.id) "#tube" } aria-label={ "Open " (part.run.name) } { (drawn(part, true)) } }
+                    @else { (drawn(part, false)) }
                 }
                 g.dents { (inside) }
             }
@@ -66,15 +66,24 @@ impl<'a> InstrumentMap<'a> {
 }
 
 /// A run as it is drawn.
-fn drawn(part: &Part) -> Markup {
+fn drawn(part: &Part, to_tap: bool) -> Markup {
     let across = |p: &Place, k: f64| (p.point.0 + k * p.half_mm * p.side.0, p.point.1 + k * p.half_mm * p.side.1);
     let there = part.at.iter().map(|p| across(p, 1.0));
     let outline = there.chain(part.at.iter().rev().map(|p| across(p, -1.0)));
     let axis = path(part.at.iter().map(|p| p.point));
     html! {
         path.tube d={ (path(outline)) "Z" } { title { (part.run.name) } }
-        path.axis d=(axis) data-run=(part.run.id) data-length=(format!("{:.1}", part.run.length_mm())) {}
+        path.axis d=(axis) data-run=(part.run.id) data-length=(format!("{:.1}", part.run.length_mm())) data-girths=[to_tap.then(|| girths(part.run))] data-side=[(to_tap && turned(part)).then_some("-1")] {}
     }
+}
+
+/// Whether 12 o'clock lies to the left of the drawn line, from the run's first station on, and not to its right.
+fn turned(part: &Part) -> bool {
+    let [a, b, ..] = part.at.as_slice() else { return false };
+    let along = (b.point.0 - a.point.0, b.point.1 - a.point.1);
+    // Right of it, with y downwards.
+    let right = (-along.1, along.0);
+    right.0 * a.side.0 + right.1 * a.side.1 < 0.0
 }
 
 /// How far a drawn line may pass beside a station, mm: a third of a pixel where a trumpet fills the page.
