@@ -134,6 +134,18 @@ impl Sizes<'_, '_> {
         0.0
     }
 
+    /// A day as ISO 8601 writes it.
+    pub(super) fn day(&mut self, field: &'static str, day: Option<&Located<String>>) -> Option<String> {
+        let day = day?;
+        let found: Result<jiff::civil::Date, _> = day.value.trim().parse();
+        if found.is_err() {
+            let what = format!("“{}” is no day", day.value);
+            let hint = format!("write year, month and day, like {field} = \"2026-11-27\", or leave it out");
+            self.fail(Some(&day.span), field, what.into(), hint.into());
+        }
+        found.ok().map(|d| d.to_string())
+    }
+
     pub(super) fn length(&mut self, field: &'static str, q: Option<&Located<Quantity>>) -> f64 {
         self.used.insert(field);
         let Some(q) = q else {

@@ -9,6 +9,7 @@ pub mod job_lines;
 pub mod names;
 pub mod qr;
 pub mod range;
+pub mod shop_frame;
 
 mod map_parts;
 mod spread;
