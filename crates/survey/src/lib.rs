@@ -15,6 +15,8 @@ pub mod problem;
 pub mod quantity;
 pub mod rack;
 pub mod rack_file;
+pub mod rack_form;
+mod rack_table;
 pub mod read;
 mod shape;
 pub mod shop;
@@ -25,7 +27,8 @@ pub mod words;
 pub mod write;
 
 pub use problem::{Problem, text_of};
-pub use rack::{MAX_RACK_BYTES, rack_csv, rack_with_table, read_rack, read_rack_csv};
+pub use rack::{MAX_RACK_BYTES, read_rack, read_rack_csv};
+pub use rack_table::{rack_csv, rack_with_table};
 pub use read::{MAX_SURVEY_BYTES, Read, read_survey};
 pub use shop::{MAX_SHOP_BYTES, read_shop};
 pub use write::{pattern_file_named, write_survey};

@@ -1,15 +1,13 @@
 //! The rack, from TOML or CSV. A tool that makes no sense is told and left out; the rest stays in use.
 
-pub mod form;
-
-mod as_table;
 mod reader;
 mod sizes;
 mod table;
 mod tool;
 
-pub use as_table::{rack_csv, rack_with_table};
+pub(crate) use sizes::SIZES;
 pub use table::read_rack_csv;
+pub(crate) use table::rows;
 
 use crate::entries;
 use crate::problem::Problem;

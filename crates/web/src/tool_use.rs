@@ -52,5 +52,5 @@ pub fn this_month(app: &App) -> Outcome<BTreeMap<String, Use>> {
 pub fn words(used: &Use) -> String {
     let (dents, jobs) = (used.values().map(Vec::len).sum::<usize>(), used.len());
     let s = |n: usize| if n == 1 { "" } else { "s" };
-    format!("{dents} dent{}, {jobs} job{}", s(dents), s(jobs))
+    format!("{dents}\u{a0}dent{}, {jobs}\u{a0}job{}", s(dents), s(jobs))
 }

@@ -16,7 +16,7 @@ use units::length::parse_length_mm;
 use units::power::parse_power_w;
 
 /// Columns of a CSV rack besides `id`, `name`, `place` and `kind`.
-pub(super) const SIZES: [&str; 19] = [
+pub(crate) const SIZES: [&str; 19] = [
     "wear",
     "diameter",
     "length",

@@ -18,7 +18,7 @@ pub fn read_rack_csv(text: &str) -> (Rack, Vec<Problem>) {
 }
 
 /// Reads the table, and shows each row's cells by their columns, with their units.
-pub(super) fn rows(text: &str, mut each: impl FnMut(Vec<(String, String)>)) -> (Rack, Vec<Problem>) {
+pub(crate) fn rows(text: &str, mut each: impl FnMut(Vec<(String, String)>)) -> (Rack, Vec<Problem>) {
     let mut reader = Reader::new(text);
     if text.len() > MAX_RACK_BYTES {
         reader.problem(None, "", format!("the file holds {:.1} MB", text.len() as f64 / 1e6), "look whether this is the right file");

@@ -4,7 +4,6 @@ use crate::app::{App, SHOP};
 use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Refill, Sent};
-use crate::view::figures::sentence;
 use crate::view::shop_frame::{example_in_use, tabs};
 use crate::{layout, shop_file, when};
 use ::survey::shop_form::minutes::{MinuteRow, minutes, with_minutes};
@@ -83,7 +82,7 @@ fn row(r: &MinuteRow, refill: Refill<'_>, timed: Option<&Vec<i64>>) -> Markup {
             } }
             p.soft.small {
                 @if r.usual { "Common practice, no source: " } @else { "Set by this shop. Common practice counts: " }
-                (sentence(r.words.hands))
+                (r.words.hands) "."
                 @if let Some(all) = timed { " Timed here: " (all.len()) (if all.len() == 1 { " step, " } else { " steps, the middle one " }) (when::lasting(all.get(all.len() / 2).copied().unwrap_or(0))) "." }
             }
         }

@@ -25,7 +25,7 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) 
 
 fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
     let (rack, file) = (shop_file::read(app, RACK)?, shop_file::read(app, SHOP)?);
-    let tools = ::survey::rack::form::tool_sheets(&rack.text).map_err(shop_file::unreadable)?;
+    let tools = ::survey::rack_form::tool_sheets(&rack.text).map_err(shop_file::unreadable)?;
     let retired = tools.iter().filter(|t| t.retired()).count();
     let shop = ::survey::read_shop(&file.text).0;
     let hour = rust_decimal::Decimal::from_f64_retain(shop.standards.labour_per_hour).unwrap_or_default().round_dp(2);

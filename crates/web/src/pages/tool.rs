@@ -9,7 +9,7 @@ use crate::unit_format::UnitFormat;
 use crate::view::figures::sentence;
 use crate::view::shop_frame::{in_address, tabs};
 use crate::{layout, shop_file, tool_use, when};
-use ::survey::rack::form::{KINDS, Measure, Size, ToolKind, ToolSheet, fills, kind_of, tool_added, tool_changed, tool_sheets, with_unit};
+use ::survey::rack_form::{KINDS, Measure, Size, ToolKind, ToolSheet, fills, kind_of, tool_added, tool_changed, tool_sheets, with_unit};
 use axum::extract::{Path, Query, State};
 use axum::response::{Redirect, Response};
 use axum::{Extension, Form};

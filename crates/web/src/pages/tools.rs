@@ -9,7 +9,7 @@ use crate::unit_format::UnitFormat;
 use crate::view::figures::sentence;
 use crate::view::shop_frame::{example_in_use, in_address, tabs};
 use crate::{layout, shop_file, when};
-use ::survey::rack::form::{Measure, ToolSheet, hands, tool_sheets, with_hands, with_unit};
+use ::survey::rack_form::{Measure, ToolSheet, hands, tool_sheets, with_hands, with_unit};
 use axum::extract::State;
 use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
@@ -87,14 +87,14 @@ fn table(fmt: UnitFormat, title: &str, tools: &[&ToolSheet], used: &BTreeMap<Str
 
 /// A tool's sizes in the tablet's unit.
 fn sizes(fmt: UnitFormat, t: &ToolSheet) -> String {
-    let one = |s: &::survey::rack::form::Size| {
+    let one = |s: &::survey::rack_form::Size| {
         let text = Some(t.text(s.key)).filter(|text| !text.is_empty())?;
         let shown = match s.measure {
             Measure::Length => parse_length_mm(text, None).map(|mm| show_length(mm, fmt.0)).ok(),
             Measure::Force => parse_force_n(text).map(|n| fmt.force_round(n)).ok(),
             Measure::Power | Measure::Fill => None,
         };
-        let shown = shown.unwrap_or_else(|| text.to_owned());
+        let shown = shown.unwrap_or_else(|| text.to_owned()).replace(' ', "\u{a0}");
         Some(if s.key == "fill" { shown } else { format!("{} {shown}", s.key.replace('_', " ")) })
     };
     t.kind().map_or_else(String::new, |k| k.sizes.iter().filter_map(one).collect::<Vec<_>>().join(", "))
@@ -102,7 +102,7 @@ fn sizes(fmt: UnitFormat, t: &ToolSheet) -> String {
 
 /// What a column of sizes sorts by: the first length, mm.
 fn first_mm(t: &ToolSheet) -> f64 {
-    let lengths = |k: &'static ::survey::rack::form::ToolKind| k.sizes.iter().filter(|s| s.measure == Measure::Length);
+    let lengths = |k: &'static ::survey::rack_form::ToolKind| k.sizes.iter().filter(|s| s.measure == Measure::Length);
     t.kind().and_then(|k| lengths(k).find_map(|s| parse_length_mm(t.text(s.key), None).ok())).unwrap_or(0.0)
 }
 

@@ -1,10 +1,9 @@
 //! The rack as a table for a spreadsheet, and back: a tool a row. Tools that the file has already keep their comments.
 
-use super::form::{OF_EVERY_TOOL, tool_sheets};
-use super::sizes::SIZES;
-use super::table::rows;
 use crate::document::{document, list, put};
 use crate::problem::Problem;
+use crate::rack::{SIZES, rows};
+use crate::rack_form::{OF_EVERY_TOOL, tool_sheets};
 use std::collections::BTreeMap;
 use toml_edit::{Item, Table, Value};
 
@@ -74,7 +73,7 @@ mod tests {
 
     #[test]
     fn a_rack_goes_into_a_table_and_comes_back_the_same() {
-        let demo = include_str!("../../../../demo/rack.toml");
+        let demo = include_str!("../../../demo/rack.toml");
         let csv = rack_csv(demo).unwrap();
         let (from_csv, problems) = read_rack_csv(&csv);
         assert_eq!(problems, []);

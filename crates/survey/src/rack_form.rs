@@ -1,9 +1,9 @@
 //! The tools as a form shows them: a kind's sizes in the order in which they are measured, what is typed for each, and the rack's
 //! file changed in that one place. What can be taken is decided by the file's own reader.
 
-use super::read_rack;
 use crate::document::{document, list, listed, put, typed};
 use crate::problem::Problem;
+use crate::rack::read_rack;
 use crate::words::plain;
 use std::collections::{BTreeMap, BTreeSet};
 use toml_edit::{Item, Table, Value};
@@ -358,7 +358,6 @@ fn checked(before: &str, after: &str, prefix: &str) -> Result<String, Refused> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rack::read_rack;
 
     const RACK: &str = "# ours\ntrueround_rack = 1\n\n[hands]\npush = \"150 N\"  # one hand\n\n[[tool]]\nid = \"rod-8\"   # by the door\nkind = \"straight rod\"\ndiameter = \"5/16 in\" # measured twice\nlength = \"450 mm\"\n\n# thin ones\n[[tool]]\nid = \"b\"\nname = \"ball\"\nkind = \"ball\"\ndiameter = \"12 mm\"\n";
 
