@@ -5,7 +5,9 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
-    acceptance, accounts, assets, bench, bench_people, board, customer, customers, doctor, given, hand_back, history, instrument_history, instruments, jobs, journal, me, measure, minutes, money, overrule, photos, plan, plan_dent, prices, quote, second_factor, settings, shop_files, sign_in, supplement, survey, survey_file, survey_forms, tool, tools, trust,
+    acceptance, accounts, assets, bench, bench_people, board, customer, customers, doctor, given, hand_back, history, instrument_history,
+    instruments, jobs, journal, me, measure, minutes, money, overrule, photos, plan, plan_dent, prices, quote, second_factor, settings,
+    shop_files, sign_in, supplement, survey, survey_file, survey_forms, tool, tools, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
