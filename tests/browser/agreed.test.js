@@ -77,7 +77,7 @@ async function lies(page, dent, { run, mm, deg }) {
 /** The owner pays labor ten times as high and lends a third of the tools out: both through the settings' page. */
 async function dearerAndFewerTools(owner) {
   const keep = async (which, change) => {
-    await owner.goto(`${s.address}/shop`);
+    await owner.goto(`${s.address}/shop/files`);
     const form = owner.locator("form", { has: owner.locator(`input[name=which][value=${which}]`) });
     const box = form.locator("textarea"), before = await box.inputValue(), after = change(before);
     assert.notEqual(after, before);

@@ -163,7 +163,7 @@ test("what is wrong with the metal is added on the survey's page", async () => {
 
 test("a shop text that is refused comes back as it was typed", async () => {
   const page = await s.tablet("ottilie");
-  await page.goto(`${s.address}/shop`);
+  await page.goto(`${s.address}/shop/files`);
   const form = page.locator("form", { has: page.locator("input[value=shop]") });
   const text = form.locator("textarea");
   await text.fill((await text.inputValue()) + "\n# mine\ncolour = 1\nflavour = 2\n");

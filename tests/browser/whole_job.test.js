@@ -249,7 +249,7 @@ test("the job closes when each check has a figure or a reason", async () => {
 
 test("the history shows times against the plan; the owner sees people, shop and journal", async () => {
   const owner = await s.tablet("ottilie");
-  for (const [path, name] of [["/history", "history"], ["/people", "people"], ["/shop", "shop"], ["/journal", "journal"]]) {
+  for (const [path, name] of [["/history", "history"], ["/people", "people"], ["/shop", "shop"], ["/shop/tools", "tools"], ["/shop/tools/rod-8", "tool"], ["/shop/tools/new?kind=mandrel", ""], ["/shop/prices", "prices"], ["/shop/minutes", "minutes"], ["/shop/benches", "benches"], ["/shop/files", "shop-files"], ["/journal", "journal"]]) {
     await owner.goto(`${s.address}${path}`);
     await owner.locator("h1").waitFor();
     await look(owner, name);

@@ -46,6 +46,7 @@ mod replace;
 mod replaceable;
 pub mod shop;
 mod softening;
+pub mod standard_words;
 pub mod step;
 mod steps;
 mod tools;

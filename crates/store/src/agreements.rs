@@ -232,6 +232,20 @@ impl Store {
         self.read(|c| sql::all(c, &format!("SELECT {AGREEMENT} FROM agreements WHERE job = ?1 ORDER BY id"), [job], agreement))
     }
 
+    /// The hash of the plan of every job's newest agreement, of jobs that were agreed or worked on since a moment.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn plans_agreed_or_worked_since(&self, since: i64) -> Result<Vec<(i64, String)>> {
+        self.read(|c| {
+            let sql = "SELECT a.job, a.plan FROM agreements a JOIN jobs j ON j.id = a.job
+                       WHERE a.id = (SELECT max(b.id) FROM agreements b WHERE b.job = a.job) AND j.state <> 'declined'
+                         AND (a.at >= ?1 OR EXISTS (SELECT 1 FROM steps s WHERE s.job = a.job AND (s.done_at >= ?1 OR s.started_at >= ?1)))
+                       ORDER BY a.job";
+            sql::all(c, sql, [since], |r| Ok((r.get(0)?, r.get(1)?)))
+        })
+    }
+
     /// What was agreed, as job and amount: an offer and each supplement on its own. Jobs that were declined since owe nothing.
     ///
     /// # Errors

@@ -4,6 +4,7 @@
 //! One of the few crates that know TOML; everything above it sees plain data.
 
 pub mod damage;
+mod document;
 mod entries;
 pub mod file;
 pub mod given;
@@ -14,16 +15,20 @@ pub mod problem;
 pub mod quantity;
 pub mod rack;
 pub mod rack_file;
+pub mod rack_form;
+mod rack_table;
 pub mod read;
 mod shape;
 pub mod shop;
 pub mod shop_file;
+pub mod shop_form;
 mod syntax;
 pub mod words;
 pub mod write;
 
 pub use problem::{Problem, text_of};
 pub use rack::{MAX_RACK_BYTES, read_rack, read_rack_csv};
+pub use rack_table::{rack_csv, rack_with_table};
 pub use read::{MAX_SURVEY_BYTES, Read, read_survey};
 pub use shop::{MAX_SHOP_BYTES, read_shop};
 pub use write::{pattern_file_named, write_survey};

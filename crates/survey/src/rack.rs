@@ -5,7 +5,9 @@ mod sizes;
 mod table;
 mod tool;
 
+pub(crate) use sizes::SIZES;
 pub use table::read_rack_csv;
+pub(crate) use table::rows;
 
 use crate::entries;
 use crate::problem::Problem;

@@ -50,6 +50,8 @@ pub struct ToolEntry {
     pub kind: Option<Located<String>>,
     /// Lent out until the end of this day, `"2026-11-27"`; left out where it hangs in its place.
     pub away_until: Option<Located<String>>,
+    /// Out of use since this day, `"2026-11-27"`: nothing is planned with it any more; it stays in the file and in the plans of before.
+    pub retired: Option<Located<String>>,
     /// How much its working size has worn under its nominal; nothing where it is left out.
     pub wear: Option<Located<Quantity>>,
     /// Diameter of a rod's shank, a stake's arm, a ball, a flexible shaft, a roller; a draw ring's

@@ -54,10 +54,10 @@ fn per_cent(text: &str) -> Option<Decimal> {
 }
 
 /// The part that is no run: a brace.
-const BRACE: &str = "brace";
+pub(crate) const BRACE: &str = "brace";
 
 /// The name of a choice as serde writes it.
-fn key<T: Serialize>(choice: T) -> String {
+pub(crate) fn key<T: Serialize>(choice: T) -> String {
     serde_json::to_value(choice).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
 }
 
@@ -223,7 +223,7 @@ impl Reader<'_> {
                 }
                 self.problem(
                     &pace.span,
-                    field.clone(),
+                    format!("{field}: pace"),
                     format!("a pace of {} is not possible", pace.value),
                     "write 1 for the shop's standard, 1.6 for an apprentice",
                 );
@@ -232,7 +232,7 @@ impl Reader<'_> {
             let per_hour = p.per_hour.as_ref().and_then(|text| match parse_money(&text.value) {
                 Ok(amount) => Some(amount),
                 Err(e) => {
-                    self.problem(&text.span, field.clone(), e.what(), e.hint());
+                    self.problem(&text.span, format!("{field}: per_hour"), e.what(), e.hint());
                     None
                 }
             });
@@ -288,7 +288,8 @@ impl Reader<'_> {
             self.left_out.push("minutes");
         }
         for (name, entry) in &file.opening {
-            let (open, close) = (self.times(&entry.open, &format!("opening.{name}")), self.times(&entry.close, &format!("opening.{name}")));
+            let (open, close) =
+                (self.times(&entry.open, &format!("opening.{name}.open")), self.times(&entry.close, &format!("opening.{name}.close")));
             let wanted = word(name);
             match openings.iter().find(|(k, _)| *k == wanted) {
                 Some((_, kind)) => {

@@ -11,8 +11,9 @@ const ORDER: [&str; 14] =
 /// Crates that know no file, database, screen or clock.
 const PURE: [&str; 10] = ["units", "metal", "instrument", "dent", "reach", "plan", "quote", "draw", "job", "fem"];
 /// What only some may depend on.
-const RESERVED: [(&str, &[&str]); 8] = [
+const RESERVED: [(&str, &[&str]); 9] = [
     ("toml", &["survey"]),
+    ("toml_edit", &["survey"]),
     ("rusqlite", &["store"]),
     ("axum", &["web"]),
     ("maud", &["web"]),

@@ -41,6 +41,16 @@
     } catch { d.dataset.from = from; }
   }));
 
+  // A chosen file's text goes into its box, to be looked at and kept.
+  document.querySelectorAll("input[data-into]").forEach((chosen) => chosen.addEventListener("change", async () => {
+    const box = document.getElementById(chosen.dataset.into), told = document.querySelector(`[data-told-of="${chosen.dataset.into}"]`);
+    if (!chosen.files[0]) return;
+    try {
+      box.value = new TextDecoder("utf-8", { fatal: true }).decode(await chosen.files[0].arrayBuffer());
+      box.closest("details").open = true; told.textContent = "";
+    } catch { told.textContent = "This file is not plain text in UTF-8. Save it as UTF-8 and choose it again."; }
+  }));
+
   // A form that was refused is brought into sight.
   document.querySelector(".refused")?.focus();
 

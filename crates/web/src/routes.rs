@@ -5,9 +5,9 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
-    acceptance, accounts, assets, bench, board, customer, customers, doctor, given, hand_back, history, instrument_history, instruments,
-    jobs, journal, me, measure, money, overrule, photos, plan, plan_dent, quote, second_factor, settings, sign_in, strips, supplement,
-    survey, survey_file, survey_forms, trust,
+    acceptance, accounts, assets, bench, bench_people, board, customer, customers, doctor, given, hand_back, history, instrument_history,
+    instruments, jobs, journal, me, measure, minutes, money, overrule, photos, plan, plan_dent, prices, quote, second_factor, settings,
+    shop_files, sign_in, strips, supplement, survey, survey_file, survey_forms, tool, tools, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -128,8 +128,24 @@ pub fn map() -> Vec<Route> {
         get_route!(History, "/history", history::history),
         get_route!(Owner, "/money", money::page),
         get_route!(Owner, "/shop", settings::page),
-        post_route!(Owner, "/shop", settings::keep),
         post_route!(Owner, "/shop/links", settings::keep_links),
+        post_route!(Owner, "/shop/start", settings::start),
+        get_route!(Owner, "/shop/tools", tools::list),
+        post_route!(Owner, "/shop/tools", tool::add),
+        get_route!(Owner, "/shop/tools/new", tool::new),
+        post_route!(Owner, "/shop/tools/hands", tools::keep_hands),
+        get_route!(Owner, "/shop/tools/{name}", tool::one),
+        post_route!(Owner, "/shop/tools/{name}", tool::change),
+        post_route!(Owner, "/shop/tools/{name}/retire", tool::retire),
+        get_route!(Owner, "/shop/prices", prices::page),
+        post_route!(Owner, "/shop/prices", prices::keep),
+        get_route!(Owner, "/shop/minutes", minutes::page),
+        post_route!(Owner, "/shop/minutes", minutes::keep),
+        get_route!(Owner, "/shop/benches", bench_people::page),
+        post_route!(Owner, "/shop/benches", bench_people::keep),
+        get_route!(Owner, "/shop/files", shop_files::page),
+        post_route!(Owner, "/shop/files", shop_files::keep),
+        get_route!(Owner, "/shop/files/{name}", shop_files::file),
         get_route!(Owner, "/people", accounts::list),
         post_route!(Owner, "/people", accounts::add),
         post_route!(Owner, "/people/{id}", accounts::change),

@@ -23,6 +23,12 @@ pub fn today() -> Date {
     ZonedDateTime::now().date()
 }
 
+/// When this month began where the shop is, Unix seconds.
+pub fn month_began() -> i64 {
+    let first = today().first_of_month().at(0, 0, 0, 0);
+    TimeZone::system().to_timestamp(first).map_or(0, Timestamp::as_second)
+}
+
 /// A moment where the shop is, "2026-08-14 09:30".
 pub fn moment(at: i64) -> String {
     match Timestamp::from_second(at) {

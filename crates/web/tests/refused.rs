@@ -85,7 +85,7 @@ async fn a_shop_text_that_is_refused_comes_back_with_every_problem() {
     let shop = shop();
     let before = shop.journal();
     let text = EXAMPLE_SHOP.replacen("currency", "curency", 1).replacen("hold", "hodl", 1) + "\nmy_own_line = 3 # <typed & kept>\n";
-    let (status, page) = shop.sent("/shop", &[("which", "shop"), ("text", &text)]).await;
+    let (status, page) = shop.sent("/shop/files", &[("which", "shop"), ("text", &text)]).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("# &lt;typed &amp; kept&gt;"), "what was typed is gone");
     let told = page.matches("<li>Line ").count();
@@ -95,7 +95,7 @@ async fn a_shop_text_that_is_refused_comes_back_with_every_problem() {
     assert!(page.contains("trueround_rack = 1"));
     assert_eq!((shop.app.store().setting(SHOP).unwrap(), shop.journal()), (None, before));
     // A text that can be read is kept.
-    assert_eq!(shop.sent("/shop", &[("which", "shop"), ("text", EXAMPLE_SHOP)]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.sent("/shop/files", &[("which", "shop"), ("text", EXAMPLE_SHOP)]).await.0, StatusCode::SEE_OTHER);
 }
 
 #[tokio::test]
@@ -104,7 +104,7 @@ async fn one_bad_tool_refuses_the_rack_and_both_are_told() {
     let text = format!(
         "{EXAMPLE_RACK}\n[[tool]]\nid = \"mine\"\nkind = \"spoon\"\n\n[[tool]]\nid = \"other\"\nkind = \"ball\"\ndiameter = \"wide\"\n"
     );
-    let (status, page) = shop.sent("/shop", &[("which", "rack"), ("text", &text)]).await;
+    let (status, page) = shop.sent("/shop/files", &[("which", "rack"), ("text", &text)]).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("spoon") && page.contains("wide") && page.matches("<li>Line ").count() >= 2, "{page}");
     assert!(page.contains("id = &quot;mine&quot;") || page.contains("id = \"mine\""));

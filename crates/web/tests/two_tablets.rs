@@ -68,15 +68,23 @@ async fn the_second_tablet_is_told_what_the_first_saved_and_loses_nothing() {
         ),
         ("/jobs/1/accessories", "/jobs/1", "3", &[("accessories", "gig bag")], &[("accessories", "lyre")], "gig bag", "lyre"),
         (
-            "/shop",
-            "/shop",
+            "/shop/files",
+            "/shop/files",
             "0",
             &[("which", "shop"), ("text", &dearer)],
             &[("which", "shop"), ("text", &other)],
             "of the first",
             "of the second",
         ),
-        ("/shop", "/shop", "0", &[("which", "rack"), ("text", &rack_a)], &[("which", "rack"), ("text", &rack_b)], "rack one", "rack two"),
+        (
+            "/shop/files",
+            "/shop/files",
+            "0",
+            &[("which", "rack"), ("text", &rack_a)],
+            &[("which", "rack"), ("text", &rack_b)],
+            "rack one",
+            "rack two",
+        ),
         (
             "/people/1",
             "/people",
@@ -106,7 +114,7 @@ async fn the_second_tablet_is_told_what_the_first_saved_and_loses_nothing() {
         let newest = page.split(&format!("action=\"{path}\"")).nth(1).and_then(|form| form.split("name=\"version\" value=\"").nth(1));
         let newest = match (*path, second[0].1) {
             // The page has two files' forms.
-            ("/shop", which) => {
+            ("/shop/files", which) => {
                 let form = page.split(&format!("name=\"which\" value=\"{which}\"")).nth(1).unwrap();
                 form.split("name=\"version\" value=\"").nth(1).unwrap()
             }

@@ -20,12 +20,14 @@ pub(super) struct Reader<'t> {
     pub(super) problems: Vec<Problem>,
     pub(super) default: Option<LengthUnit>,
     pub(super) tools: Vec<Tool>,
+    /// Tools that were read and are out of use.
+    pub(super) retired: usize,
     pub(super) ids: BTreeSet<String>,
 }
 
 impl<'t> Reader<'t> {
     pub(super) fn new(text: &'t str) -> Self {
-        Self { text, problems: Vec::new(), default: None, tools: Vec::new(), ids: BTreeSet::new() }
+        Self { text, problems: Vec::new(), default: None, tools: Vec::new(), retired: 0, ids: BTreeSet::new() }
     }
 
     pub(super) fn problem(&mut self, span: Option<&Range<usize>>, field: impl Into<String>, what: impl Into<Text>, hint: impl Into<Text>) {

@@ -16,7 +16,7 @@ use units::length::parse_length_mm;
 use units::power::parse_power_w;
 
 /// Columns of a CSV rack besides `id`, `name`, `place` and `kind`.
-pub(super) const SIZES: [&str; 19] = [
+pub(crate) const SIZES: [&str; 19] = [
     "wear",
     "diameter",
     "length",
@@ -132,6 +132,18 @@ impl Sizes<'_, '_> {
         self.reader.problem(Some(&span), format!("tool {}: {field}", self.tool), what, hint);
         self.fine = false;
         0.0
+    }
+
+    /// A day as ISO 8601 writes it.
+    pub(super) fn day(&mut self, field: &'static str, day: Option<&Located<String>>) -> Option<String> {
+        let day = day?;
+        let found: Result<jiff::civil::Date, _> = day.value.trim().parse();
+        if found.is_err() {
+            let what = format!("“{}” is no day", day.value);
+            let hint = format!("write year, month and day, like {field} = \"2026-11-27\", or leave it out");
+            self.fail(Some(&day.span), field, what.into(), hint.into());
+        }
+        found.ok().map(|d| d.to_string())
     }
 
     pub(super) fn length(&mut self, field: &'static str, q: Option<&Located<Quantity>>) -> f64 {

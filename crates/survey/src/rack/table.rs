@@ -14,6 +14,11 @@ use std::ops::Range;
 /// Reads a rack from CSV with a header line: `id`, `name`, `place`, `kind` and whichever sizes the tools have, each with
 /// its unit, or the unit in the header (`diameter (mm)`, `limit (N)`). Cells are parted by commas, semicolons or tabs.
 pub fn read_rack_csv(text: &str) -> (Rack, Vec<Problem>) {
+    rows(text, |_| {})
+}
+
+/// Reads the table, and shows each row's cells by their columns, with their units.
+pub(crate) fn rows(text: &str, mut each: impl FnMut(Vec<(String, String)>)) -> (Rack, Vec<Problem>) {
     let mut reader = Reader::new(text);
     if text.len() > MAX_RACK_BYTES {
         reader.problem(None, "", format!("the file holds {:.1} MB", text.len() as f64 / 1e6), "look whether this is the right file");
@@ -59,7 +64,7 @@ pub fn read_rack_csv(text: &str) -> (Rack, Vec<Problem>) {
         let at = record.position().and_then(|p| usize::try_from(p.byte()).ok()).unwrap_or(0);
         // The row begins behind the line end, of which CR LF leaves one sign over, and behind the mark of UTF-8.
         let at = at + text.as_bytes().iter().skip(at).take_while(|b| matches!(b, b'\r' | b'\n')).count();
-        let mut row = Row { at: at..at, entry: ToolEntry::default() };
+        let mut row = Row { at: at..at, entry: ToolEntry::default(), cells: Vec::new() };
         for ((name, unit), cell) in columns.iter().zip(record.iter()) {
             row.set(name, unit.as_deref(), cell);
         }
@@ -74,6 +79,7 @@ pub fn read_rack_csv(text: &str) -> (Rack, Vec<Problem>) {
             continue;
         }
         reader.tool(&row.entry, &row.at);
+        each(row.cells);
     }
     reader.finish(&HandsEntry::default())
 }
@@ -104,7 +110,7 @@ type Column = (String, Option<String>);
 
 /// The columns; what none is called is told, and which may have been meant.
 fn columns<'h>(reader: &mut Reader, headers: impl Iterator<Item = &'h str>) -> (Vec<Column>, Vec<&'static str>) {
-    let known = || ["id", "name", "place", "kind", "away_until"].into_iter().chain(SIZES);
+    let known = || ["id", "name", "place", "kind", "away_until", "retired"].into_iter().chain(SIZES);
     let (mut columns, mut meant): (Vec<Column>, Vec<&str>) = Default::default();
     for header in headers {
         let (name, unit) = match header.split_once('(') {
@@ -134,6 +140,7 @@ fn columns<'h>(reader: &mut Reader, headers: impl Iterator<Item = &'h str>) -> (
 struct Row {
     at: Range<usize>,
     entry: ToolEntry,
+    cells: Vec<(String, String)>,
 }
 
 impl Row {
@@ -144,6 +151,7 @@ impl Row {
         // The header's unit holds for bare numbers only.
         let bare = cell.bytes().all(|b| b.is_ascii_digit() || matches!(b, b'.' | b',' | b'-' | b'/' | b' '));
         let text = unit.filter(|_| bare).map_or_else(|| cell.to_owned(), |u| format!("{cell} {u}"));
+        self.cells.push((column.to_owned(), text.clone()));
         let at = self.at.clone();
         let words = || Some(Located { value: text.clone(), span: at.clone() });
         let size = || Some(Located { value: Quantity::Text(text.clone()), span: at.clone() });
@@ -154,6 +162,7 @@ impl Row {
             "place" => cell.clone_into(&mut e.place),
             "kind" => e.kind = Some(Located { value: cell.to_owned(), span: at }),
             "away_until" => e.away_until = Some(Located { value: cell.to_owned(), span: at }),
+            "retired" => e.retired = Some(Located { value: cell.to_owned(), span: at }),
             "wear" => e.wear = size(),
             "diameter" => e.diameter = size(),
             "length" => e.length = size(),

@@ -56,19 +56,8 @@ impl Reader<'_> {
         };
         let mut sizes = Sizes { reader: self, tool: &name, span: id.span.clone(), fine: true, used: BTreeSet::from(["wear"]) };
         let wear_mm = e.wear.as_ref().map_or(0.0, |w| sizes.length("wear", Some(w)));
-        let away_until = e.away_until.as_ref().and_then(|day| {
-            let found: Result<jiff::civil::Date, _> = day.value.trim().parse();
-            if found.is_err() {
-                sizes.fine = false;
-                sizes.reader.problem(
-                    Some(&day.span),
-                    field("away_until"),
-                    format!("“{}” is no day", day.value),
-                    "write year, month and day, like away_until = \"2026-11-27\", or leave it out",
-                );
-            }
-            found.ok().map(|d| d.to_string())
-        });
+        let away_until = sizes.day("away_until", e.away_until.as_ref());
+        let retired = sizes.day("retired", e.retired.as_ref()).is_some();
         let Some(body) = sizes.body(&plain(&kind.value), e) else {
             let hint = nearest(&plain(&kind.value), KINDS.split(", "))
                 .map_or(format!("write one of {KINDS}"), |n| format!("did you mean \"{n}\"?"));
@@ -110,6 +99,7 @@ impl Reader<'_> {
                 let at = located(e, f).unwrap_or_else(|| id.span.clone());
                 self.problem(Some(&at), field(f), p.what, p.hint);
             }
+            None if retired => self.retired += 1,
             None => self.tools.extend(alone.tools),
         }
     }
@@ -128,7 +118,8 @@ impl Reader<'_> {
         let (hand_push_n, lean_n) = (push(&hands.push, "push", HAND_PUSH_N), push(&hands.lean, "lean", LEAN_N));
         // An empty file is told as such.
         if self.tools.is_empty() && self.problems.is_empty() {
-            self.problem(None, "tool", "the rack holds no tool", "add the first with [[tool]] (TOML) or a row (CSV)");
+            let what = if self.retired == 0 { "the rack holds no tool" } else { "every tool of the rack is retired" };
+            self.problem(None, "tool", what, "add the first with [[tool]] (TOML) or a row (CSV)");
         }
         (Rack { tools: self.tools, hand_push_n, lean_n }, crate::problem::told(self.problems))
     }

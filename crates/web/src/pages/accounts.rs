@@ -5,6 +5,7 @@ use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::view::form::filled;
+use crate::view::shop_frame::tabs;
 use crate::{layout, password, when};
 use axum::extract::{Path, State};
 use axum::response::{Redirect, Response};
@@ -56,6 +57,8 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
         "People",
         html! {
             h1 { "People" }
+            (tabs("/people"))
+            p { "Who may sign in. Each one's pace and rate stand under " a href="/shop/benches" { "Benches" } "." }
             div.cards {
                 @for p in &people {
                     @let (own, secret) = (format!("/people/{}", p.id), format!("/people/{}/password", p.id));

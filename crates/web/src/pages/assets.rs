@@ -14,6 +14,7 @@ const STYLE: &str = concat!(
     include_str!("../../assets/css/survey.css"),
     include_str!("../../assets/css/job.css"),
     include_str!("../../assets/css/customer.css"),
+    include_str!("../../assets/css/shop.css"),
 );
 
 /// A typeface by its file's name; licence (OFL 1.1) in `assets/fonts/LICENSE.txt`.

@@ -1,26 +1,19 @@
-//! The shop's own rack and prices: the files as text, checked before they are kept.
+//! The shop's settings at a glance: what is set, what still stands in from the example, and where each is changed.
 
-use crate::app::{App, EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};
+use crate::app::{App, RACK, SHOP};
 use crate::auth::Signed;
 use crate::link::{self, DAYS_AFTER, MOST_DAYS_AFTER, TELEPHONE};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
-use crate::{layout, when};
+use crate::view::shop_frame::{example_in_use, tabs};
+use crate::{layout, shop_file, when};
 use axum::extract::State;
 use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, html};
 use serde::Deserialize;
 use store::By;
-
-/// What the form sends.
-#[derive(Deserialize)]
-pub struct Text {
-    which: String,
-    text: String,
-    #[serde(default)]
-    version: i64,
-}
+use units::money::show_money;
 
 /// The page.
 ///
@@ -31,38 +24,61 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) 
 }
 
 fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
-    let rack = app.store().setting_seen(RACK)?;
-    let shop = app.store().setting_seen(SHOP)?;
-    let box_of = |which: &str, title: &str, words: &str, (own, version): &(Option<String>, i64), example: &str| {
-        let saved = own.as_deref().unwrap_or(example);
-        let refill = redisplay.form_with("/shop", "which", which);
-        html! {
-        section.card {
-            h2 { (title) }
-            @if own.is_none() { p.warn { strong { "The example is in use. " } "Set your own: plans and prices follow at once." } }
-            p.soft { (words) }
-            form.stack method="post" action="/shop" {
-                (refill.problems())
-                (layout::csrf(signed)) input type="hidden" name="which" value=(which); (refill.version(*version))
-                label { span { (title) } textarea.file name="text" rows="18" spellcheck="false" { "\n" (refill.text("text", saved)) } }
-                (refill.theirs("text", saved))
-                button type="submit" { "Check and keep" }
-            }
-        }
-        }
-    };
+    let (rack, file) = (shop_file::read(app, RACK)?, shop_file::read(app, SHOP)?);
+    let tools = ::survey::rack_form::tool_sheets(&rack.text).map_err(shop_file::unreadable)?;
+    let retired = tools.iter().filter(|t| t.retired()).count();
+    let shop = ::survey::read_shop(&file.text).0;
+    let hour = rust_decimal::Decimal::from_f64_retain(shop.standards.labour_per_hour).unwrap_or_default().round_dp(2);
+    let people = app.store().people()?.iter().filter(|p| p.active).count();
     Ok(layout::page(
         signed,
         "Shop",
         html! {
-            h1 { "The shop" }
-            div.cards {
-                (box_of("shop", "Prices and times", "Labour, tax, minutes for each kind of step (all goes well, usual, fights back).", &shop, EXAMPLE_SHOP))
-                (links(app, signed, redisplay)?)
-                (box_of("rack", "Tools on the rack", "Only what hangs here is planned with; what is missing is listed as a tool to make.", &rack, EXAMPLE_RACK))
+            h1 { "Shop" @if !shop.name.is_empty() { ": " (shop.name) } }
+            (tabs("/shop"))
+            (example_in_use(signed, RACK, &rack))
+            (example_in_use(signed, SHOP, &file))
+            ul.plain.lines.settings {
+                li { a href="/shop/tools" { "Tools" } p { (tools.len() - retired) " in use" @if retired > 0 { ", " (retired) " retired" } ". Only these are planned with." } }
+                li { a href="/shop/prices" { "Prices and taxes" } p { "Labor " (show_money(hour, &shop.currency)) " an hour, minimum charge " (show_money(shop.minimum_charge, &shop.currency)) "." } }
+                li { a href="/shop/minutes" { "Minutes" } p { "How long each kind of step takes here." } }
+                li { a href="/shop/benches" { "Benches" } p { (shop.people.len()) " at the bench, each with a pace and a rate." } }
+                li { a href="/shop/files" { "As a file" } p { "Download or upload the rack and the prices." } }
+                li { a href="/people" { "People" } p { (people) " may sign in." } }
             }
+            (links(app, signed, redisplay)?)
         },
     ))
+}
+
+/// What the form to begin sends.
+#[derive(Deserialize)]
+pub struct Start {
+    which: String,
+    with: String,
+    #[serde(default)]
+    version: i64,
+}
+
+/// Begins the shop's own rack or prices.
+///
+/// # Errors
+/// Where they were begun already.
+pub async fn start(State(app): State<App>, Extension(signed): Extension<Signed>, Form(f): Form<Start>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let key = shop_file::setting_named(&f.which)?;
+        if shop_file::read(app, key)?.own {
+            return Err(Problem::Conflict("this was started already, perhaps on another tablet".to_owned()));
+        }
+        let text = match f.with.as_str() {
+            "example" => shop_file::example(key),
+            "empty" => shop_file::empty(key),
+            _ => return Err(Problem::Bad("choose the example or an empty start".to_owned())),
+        };
+        shop_file::keep(app, &signed, key, f.version, text)?;
+        Ok(Redirect::to(if key == RACK { "/shop/tools" } else { "/shop/prices" }))
+    })
+    .await
 }
 
 /// What the form of the customers' links sends.
@@ -112,39 +128,5 @@ fn links_kept(app: &App, signed: &Signed, f: &Links) -> Outcome<Redirect> {
     let by = By { who: &signed.person.login, at: when::now() };
     app.store().set_setting(by, DAYS_AFTER, &days.to_string())?;
     app.store().set_setting(by, TELEPHONE, &telephone)?;
-    Ok(Redirect::to("/shop"))
-}
-
-/// Keeps a file, if all of it can be read.
-///
-/// # Errors
-/// Where it cannot: every problem with its line.
-pub async fn keep(
-    State(app): State<App>,
-    Extension(signed): Extension<Signed>,
-    Extension(sent): Extension<Sent>,
-    Form(f): Form<Text>,
-) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| kept(app, &signed, &f), |redisplay| shown(app, &signed, redisplay))).await
-}
-
-fn kept(app: &App, signed: &Signed, f: &Text) -> Outcome<Redirect> {
-    let text = f.text.replace("\r\n", "\n");
-    let (key, found, empty) = match f.which.as_str() {
-        "shop" => (SHOP, survey::read_shop(&text).1, false),
-        "rack" => {
-            let (rack, found) = survey::read_rack(&text);
-            (RACK, found, rack.tools.is_empty())
-        }
-        other => return Err(Problem::Missing(format!("there is no file {other}"))),
-    };
-    let mut wrong: Vec<String> = found.iter().filter(|p| !p.warning).map(ToString::to_string).collect();
-    if wrong.is_empty() && empty {
-        wrong.push("no tool stands in it. To mend it: begin each tool with [[tool]]".to_owned());
-    }
-    if !wrong.is_empty() {
-        return Err(Problem::Several(wrong));
-    }
-    app.store().change_setting(By { who: &signed.person.login, at: when::now() }, key, f.version, &text)?;
     Ok(Redirect::to("/shop"))
 }

@@ -9,5 +9,6 @@ pub mod job_lines;
 pub mod names;
 pub mod qr;
 pub mod range;
+pub mod shop_frame;
 
 mod spread;
