@@ -119,7 +119,7 @@ test("signed, found, asked again, signed again: to the cent and to the byte", as
 
   // The bench works that offer: what stays is said.
   await bench.goto(`${s.address}/jobs/${JOB}/bench`);
-  const agreed = await bench.locator("p", { hasText: "Agreed: Make it play" }).first().textContent();
+  const agreed = await bench.locator("p", { hasText: "Agreed: Playing condition" }).first().textContent();
   const [, worked, all, left] = /(\d+) of (\d+) dents are worked, (\d+) stay by agreement/.exec(agreed).map(Number);
   assert.equal(worked + left, all);
   assert.ok(left > worked / 2, `${left} stay`);
@@ -164,7 +164,7 @@ test("signed, found, asked again, signed again: to the cent and to the byte", as
   await desk.reload();
   assert.equal(cents(await desk.getByRole("row", { name: /In all/ }).textContent()), play + adds);
   await bench.goto(`${s.address}/jobs/${JOB}/bench`);
-  assert.match(await bench.locator("p", { hasText: "Agreed: Make it play" }).first().textContent(), /found since and agreed/);
+  assert.match(await bench.locator("p", { hasText: "Agreed: Playing condition" }).first().textContent(), /found since and agreed/);
   assert.match(await bench.locator("main").textContent(), /1 of \d+ steps done/);
   assert.ok((await bench.locator("li.step", { hasText: new RegExp(`\\b${dent}\\b`) }).count()) > 0, `${dent} is worked`);
   // Once more all three change, the survey in the record too: the work that was agreed stays the same, step by step.

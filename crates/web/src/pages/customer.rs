@@ -222,7 +222,7 @@ pub async fn pdf(
         let agreed = app.store().agreements_of(saved.job)?.into_iter().find(|a| a.quote == saved.id);
         let bytes = match (agreed.and_then(|a| a.paper), Asked::of(&saved)?) {
             (Some(paper), _) => app.store().content(&paper)?,
-            (None, Asked::Offers(quote)) => papers::quote(&*app.job_of_quote(&saved, Level::Good)?, &quote, fmt)?,
+            (None, Asked::Offers(quote)) => papers::quote(&*app.job_of_quote(&saved, Level::Good)?, &quote, saved.valid_until.as_deref(), fmt)?,
             (None, Asked::Supplement(s)) => {
                 let line = agreeing::agreed_line(app, saved.job)?.unwrap_or_default();
                 papers::supplement(&*app.job_of_quote(&saved, s.level)?, &s, &line, None, fmt)?

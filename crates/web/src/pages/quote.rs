@@ -265,7 +265,7 @@ pub async fn give(
 pub async fn pdf(State(app): State<App>, Extension(fmt): Extension<UnitFormat>, Path(id): Path<i64>) -> Outcome<Response> {
     app.blocking(move |app| {
         let job = app.job_as_it_stands(id)?;
-        let bytes = papers::quote(&job, &job.quote, fmt)?;
+        let bytes = papers::quote(&job, &job.quote, None, fmt)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await
