@@ -90,10 +90,10 @@ async function dearerAndFewerTools(owner) {
   await keep("rack", (text) => { const tools = text.split("[[tool]]"); return tools.slice(0, Math.ceil((2 * tools.length) / 3)).join("[[tool]]"); });
 }
 
-/** The lines of the journal, newest first: when, who, what. */
+/** The lines of the journal, newest first: when, who, what, and the line's number. */
 async function journal(owner) {
   await owner.goto(`${s.address}/journal`);
-  return await owner.locator("tbody tr").evaluateAll((all) => all.map((r) => [...r.cells].slice(0, 3).map((c) => c.textContent.trim())));
+  return await owner.locator("li[data-line]").evaluateAll((all) => all.map((l) => [l.dataset.at, l.dataset.who, l.dataset.deed, l.dataset.line]));
 }
 
 /** The words of a paper. */
@@ -218,9 +218,9 @@ test("signed, found, asked again, signed again: to the cent and to the byte", as
   const lines = await journal(desk), rows = lines.slice(0, lines.findIndex((row) => row.join() === before.join()));
   for (const [when] of rows) assert.match(when, /\d{4}-\d\d-\d\d \d\d:\d\d/);
   const who = (deed) => rows.filter(([, , what]) => what.startsWith(deed)).map(([, who]) => who);
-  assert.deepEqual(who("added agreement"), ["customer", "customer"]);
-  assert.ok(who("added dent").includes("ramon"));
-  assert.deepEqual(who("changed setting").concat(who("added setting")), Array(4).fill("ottilie"));
-  assert.deepEqual(who("added hand-back"), ["ottilie"]);
+  assert.deepEqual(who("insert agreements"), ["customer", "customer"]);
+  assert.ok(who("insert dents").includes("ramon"));
+  assert.deepEqual(who("update settings").concat(who("insert settings")), Array(4).fill("ottilie"));
+  assert.deepEqual(who("insert hand_backs"), ["ottilie"]);
   for (const page of [customer, bench, desk]) await page.context().close();
 }, { timeout: 300000 });

@@ -182,13 +182,7 @@ pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)
     if before < minimum {
         let lacks = minimum - before;
         let tax = to_cents(lacks * shop.tax_on_labour.max(Decimal::ZERO));
-        lines.push(Line {
-            what: "Minimum charge".to_owned(),
-            minutes: Decimal::ZERO,
-            labour: lacks,
-            parts: Decimal::ZERO,
-            tax,
-        });
+        lines.push(Line { what: "Minimum charge".to_owned(), minutes: Decimal::ZERO, labour: lacks, parts: Decimal::ZERO, tax });
     }
     let sum: Decimal = lines.iter().map(Line::total).sum();
     let total = to_step(sum, shop.round_to);

@@ -193,13 +193,16 @@ pub fn verdict(price: Decimal, value: Option<Decimal>, shop: &Shop) -> Verdict {
     let words = if part <= 0.5 * limit {
         format!("The repair costs {percent:.0} % of the instrument’s value in good condition: it is worth repairing.")
     } else if part <= limit {
-        format!("The repair costs {percent:.0} % of the instrument’s value in good condition: it is worth repairing if you mean to keep it.")
+        format!(
+            "The repair costs {percent:.0} % of the instrument’s value in good condition: it is worth repairing if you mean to keep it."
+        )
     } else if part < 1.0 {
         format!(
             "The repair costs {percent:.0} % of the instrument’s value in good condition: we would look for another one, unless this one means a lot to you."
         )
     } else {
-        "The repair costs more than the instrument’s value in good condition: we advise against it, unless this one means a lot to you.".to_owned()
+        "The repair costs more than the instrument’s value in good condition: we advise against it, unless this one means a lot to you."
+            .to_owned()
     };
     Verdict { of_value: Some(part), worth_it: Some(part <= limit), words }
 }

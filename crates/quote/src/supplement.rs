@@ -1,8 +1,8 @@
 //! What was found later, on top of what was agreed: what it adds, line by line, to the cent.
 
 use crate::bill::Bill;
-use crate::place::place;
 use crate::bill::on_quote;
+use crate::place::place;
 use crate::shop::{Contact, Prices};
 use instrument::{ConditionKind, DentId, Survey};
 use plan::{Level, Plan};

@@ -26,6 +26,7 @@ const STEPS: &[M<'_>] = &[
     M::up(include_str!("../migrations/022_links.sql")),
     M::up(include_str!("../migrations/023_plain_photos.sql")),
     M::up(include_str!("../migrations/024_second_factor.sql")),
+    M::up(include_str!("../migrations/030_customers_page.sql")),
 ];
 
 /// Pages in the log of changes at which a writer, for want of [`Store::tidy`], carries them into the database itself: 64 MB.

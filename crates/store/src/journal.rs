@@ -17,7 +17,7 @@ const JOURNALLED: &[(&str, &[&str])] = &[
     ("surveys", &[]),
     ("dents", &[]),
     ("overrules", &["at"]),
-    ("quotes", &["made_at", "signed_at"]),
+    ("quotes", &["made_at", "signed_at", "sent_at"]),
     ("agreements", &["at"]),
     ("steps", &["started_at", "done_at"]),
     ("acceptance_checks", &["at"]),

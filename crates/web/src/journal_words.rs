@@ -4,6 +4,7 @@ use crate::view::job_lines::state_name;
 use serde_json::{Map, Value};
 use store::counter::JobState;
 use store::journal::Entry;
+use store::offers::SENT_HOW;
 
 /// What a line is about, as pages name it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -50,8 +51,9 @@ pub struct Line<'a> {
 impl<'a> Line<'a> {
     /// A line of the journal.
     pub fn of(entry: &'a Entry) -> Self {
-        let fields =
-            |text: &Option<String>| -> Map<String, Value> { text.as_deref().and_then(|t| serde_json::from_str(t).ok()).unwrap_or_default() };
+        let fields = |text: &Option<String>| -> Map<String, Value> {
+            text.as_deref().and_then(|t| serde_json::from_str(t).ok()).unwrap_or_default()
+        };
         Self { entry, before: fields(&entry.before), after: fields(&entry.after) }
     }
 
@@ -165,7 +167,12 @@ impl<'a> Line<'a> {
             (true, None) => return "took the due date out".to_owned(),
             _ => {}
         }
-        let what = [("bench", "whose bench it is on"), ("title", "what happened"), ("words", "the customer’s words"), ("level", "the offer shown")];
+        let what = [
+            ("bench", "whose bench it is on"),
+            ("title", "what happened"),
+            ("words", "the customer’s words"),
+            ("level", "the offer shown"),
+        ];
         let what: Vec<&str> = what.into_iter().filter(|(field, _)| self.changed(field)).map(|(_, words)| words).collect();
         if what.is_empty() { "changed the job".to_owned() } else { format!("changed {}", what.join(", ")) }
     }
@@ -196,6 +203,10 @@ impl<'a> Line<'a> {
         if self.changed("signed_at") {
             let said = if self.value("chosen").is_some() { "accepted" } else { "declined" };
             return format!("{said} the {what} as {}", self.text("signed_by"));
+        }
+        if self.changed("sent_at") {
+            let how = SENT_HOW.iter().find(|(key, _)| *key == self.text("sent_how")).map_or("", |(_, words)| words);
+            return format!("sent the link of the {what} {how}");
         }
         if self.became("withdrawn", 1) {
             return format!("took the {what} back");
@@ -254,20 +265,64 @@ mod tests {
 
     fn entry(record: &str, act: &str, before: Value, after: Value) -> Entry {
         let side = |v: Value| (!v.is_null()).then(|| v.to_string());
-        Entry { id: 1, at: 0, who: "ana".to_owned(), act: act.to_owned(), record: record.to_owned(), row: 4, before: side(before), after: side(after) }
+        Entry {
+            id: 1,
+            at: 0,
+            who: "ana".to_owned(),
+            act: act.to_owned(),
+            record: record.to_owned(),
+            row: 4,
+            before: side(before),
+            after: side(after),
+        }
     }
 
     #[test]
     fn lines_are_told_from_their_fields() {
         let cases = [
             ("jobs", "insert", Value::Null, json!({ "title": "fell" }), "opened the job “fell”", About::Job(4)),
-            ("jobs", "update", json!({ "state": "quoted" }), json!({ "state": "ready" }), "set the status to “Ready for pickup”", About::Job(4)),
+            (
+                "jobs",
+                "update",
+                json!({ "state": "quoted" }),
+                json!({ "state": "ready" }),
+                "set the status to “Ready for pickup”",
+                About::Job(4),
+            ),
             ("jobs", "update", json!({ "bench": 1 }), json!({ "bench": 2 }), "changed whose bench it is on", About::Job(4)),
             ("dents", "delete", json!({ "job": 7, "name": "d3" }), Value::Null, "removed dent d3", About::Job(7)),
-            ("steps", "update", json!({ "job": 7, "what": "clean", "state": "running" }), json!({ "job": 7, "what": "clean", "state": "done" }), "finished the step “clean”", About::Job(7)),
-            ("quotes", "update", json!({ "job": 7, "signed_at": null }), json!({ "job": 7, "signed_at": 5, "chosen": "good", "signed_by": "A. Parent" }), "accepted the quote as A. Parent", About::Job(7)),
-            ("quotes", "update", json!({ "job": 7, "signed_at": null }), json!({ "job": 7, "signed_at": 5, "chosen": null, "signed_by": "A. Parent" }), "declined the quote as A. Parent", About::Job(7)),
-            ("photos", "update", json!({ "job": 7, "dent": "d1", "for_customer": 0 }), json!({ "job": 7, "dent": "d1", "for_customer": 1 }), "showed a photo of dent d1 to the customer", About::Job(7)),
+            (
+                "steps",
+                "update",
+                json!({ "job": 7, "what": "clean", "state": "running" }),
+                json!({ "job": 7, "what": "clean", "state": "done" }),
+                "finished the step “clean”",
+                About::Job(7),
+            ),
+            (
+                "quotes",
+                "update",
+                json!({ "job": 7, "signed_at": null }),
+                json!({ "job": 7, "signed_at": 5, "chosen": "good", "signed_by": "A. Parent" }),
+                "accepted the quote as A. Parent",
+                About::Job(7),
+            ),
+            (
+                "quotes",
+                "update",
+                json!({ "job": 7, "signed_at": null }),
+                json!({ "job": 7, "signed_at": 5, "chosen": null, "signed_by": "A. Parent" }),
+                "declined the quote as A. Parent",
+                About::Job(7),
+            ),
+            (
+                "photos",
+                "update",
+                json!({ "job": 7, "dent": "d1", "for_customer": 0 }),
+                json!({ "job": 7, "dent": "d1", "for_customer": 1 }),
+                "showed a photo of dent d1 to the customer",
+                About::Job(7),
+            ),
             ("payments", "insert", Value::Null, json!({ "job": 7, "amount": "20.00" }), "took a payment of 20.00", About::Job(7)),
             ("settings", "update", json!({ "key": "shop" }), json!({ "key": "shop" }), "changed the setting “shop”", About::Shop),
             ("customers", "insert", Value::Null, json!({ "name": "B" }), "added the customer", About::Customer(4)),

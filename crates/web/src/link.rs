@@ -77,9 +77,14 @@ pub fn days_after(app: &App) -> Outcome<u32> {
     Ok(app.store().setting(DAYS_AFTER)?.and_then(|d| d.parse().ok()).unwrap_or(USUAL_DAYS_AFTER).min(MOST_DAYS_AFTER))
 }
 
+/// Whom to call: the telephone of the shop's settings, or the one that was set for links.
 fn call_us(app: &App) -> Outcome<String> {
-    Ok(match app.store().setting(TELEPHONE)?.filter(|t| !t.trim().is_empty()) {
-        Some(number) => format!("Please call us: {number}."),
-        None => "Please call us.".to_owned(),
+    let number = match app.shop()?.contact.telephone {
+        number if number.is_empty() => app.store().setting(TELEPHONE)?.unwrap_or_default(),
+        number => number,
+    };
+    Ok(match number.trim() {
+        "" => "Please call us.".to_owned(),
+        number => format!("Please call us: {number}."),
     })
 }

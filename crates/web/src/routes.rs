@@ -6,8 +6,8 @@ use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
     acceptance, accounts, assets, bench, board, customer, customers, doctor, given, hand_back, history, instrument_history, instruments,
-    jobs, journal, me, measure, money, overrule, photos, plan, plan_dent, quote, second_factor, settings, sign_in, supplement, survey,
-    survey_file, survey_forms, trust,
+    jobs, journal, me, measure, money, overrule, photos, plan, plan_dent, quote, second_factor, send_link, settings, sign_in, supplement,
+    survey, survey_file, survey_forms, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -100,6 +100,8 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/jobs/{id}/quote", quote::page),
         post_route!(Quote, "/jobs/{id}/quote", quote::give),
         post_route!(Quote, "/jobs/{id}/quote/told", quote::told),
+        post_route!(Quote, "/jobs/{id}/quote/sent", send_link::sent),
+        post_route!(Quote, "/jobs/{id}/quote/photos", send_link::choose_photos),
         post_route!(Quote, "/jobs/{id}/quote/link/close", given::close),
         post_route!(Quote, "/jobs/{id}/quote/link/renew", given::renew),
         post_route!(Overrule, "/jobs/{id}/level", quote::look_at),
@@ -123,6 +125,7 @@ pub fn map() -> Vec<Route> {
         get_route!(Nobody, "/q/{token}", customer::page),
         post_route!(Nobody, "/q/{token}", customer::answer),
         get_route!(Nobody, "/q/{token}/quote.pdf", customer::pdf),
+        get_route!(Nobody, "/q/{token}/photos/{photo}", customer::photo),
         get_route!(History, "/history", history::history),
         get_route!(Owner, "/money", money::page),
         get_route!(Owner, "/shop", settings::page),

@@ -15,7 +15,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use store::journal::{Entry, Which};
 
 /// Lines on a page.
-const MOST: u32 = 100;
+const MOST: u32 = 200;
 /// Longest value that is shown in the line itself.
 const SHORT: usize = 60;
 /// Longest value that is shown at all; a whole survey is read in the export.
@@ -186,7 +186,7 @@ pub async fn latest(State(app): State<App>, Extension(signed): Extension<Signed>
                     h2 { (when::day_words(day)) }
                     ul.plain.lines.journal {
                         @for (e, line, about) in lines {
-                            li {
+                            li data-line=(e.id) data-at=(when::moment(e.at)) data-who=(e.who) data-deed={ (e.act) " " (e.record) } {
                                 span.num.soft { (when::time_of(e.at)) }
                                 div {
                                     p { strong { (names.who(&e.who)) } " " (line.deed()) "." }
