@@ -14,7 +14,7 @@ before(async () => {
 }, { timeout: 120000 });
 after(async () => { await s?.close(); });
 
-const cents = (text) => Math.round(Number(/\$([\d,]+\.\d\d)/.exec(text)[1].replaceAll(",", "")) * 100);
+const cents = (text) => Math.round(Number(/\$([\d,]+(?:\.\d\d)?)/.exec(text)[1].replaceAll(",", "")) * 100);
 const linkOf = async (page) => new URL(await page.locator("a[href*='/q/']").first().getAttribute("href"), s.address).href;
 
 async function sign(page, button) {

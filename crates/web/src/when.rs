@@ -60,7 +60,7 @@ pub fn day_of(at: i64) -> String {
 /// The moment at which a day begins where the shop is, Unix seconds; none where it is no day.
 pub fn start_of(day: &str) -> Option<i64> {
     let day = day.parse::<Date>().ok()?;
-    day.to_zoned(TimeZone::system()).ok().map(|t| t.timestamp().as_second())
+    day.to_zoned_datetime(TimeZone::system()).ok().map(|t| t.timestamp().as_second())
 }
 
 /// The moment at which a day ends where the shop is, Unix seconds; none where it is no day.

@@ -97,9 +97,11 @@ async fn the_customer_sees_the_photos_that_were_chosen_and_no_other() {
     let store = shop.app.store();
     common::give(&shop.app, by(), shop.job, "the-link");
     let ids: Vec<i64> = (0..2)
-        .map(|i| match store.add_photo(by(), shop.job, &NewPhoto { made_as: Some(["a", "b"][i]), ..NewPhoto::default() }, &photo()).unwrap() {
-            Sent::Kept(id, _) => id,
-            Sent::DentNotYet => panic!("it is kept"),
+        .map(|i| {
+            match store.add_photo(by(), shop.job, &NewPhoto { made_as: Some(["a", "b"][i]), ..NewPhoto::default() }, &photo()).unwrap() {
+                Sent::Kept(id, _) => id,
+                Sent::DentNotYet => panic!("it is kept"),
+            }
         })
         .collect();
     let at = |id: i64| format!("/q/the-link/photos/{id}");

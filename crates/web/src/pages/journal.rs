@@ -66,6 +66,9 @@ impl Found {
     }
 }
 
+/// A line with its fields read, and address and name of what it is about.
+type Told<'a> = (&'a Entry, Line<'a>, Option<(String, String)>);
+
 /// What is named in many lines, asked once.
 struct Names<'a> {
     app: &'a App,
@@ -163,7 +166,7 @@ pub async fn latest(State(app): State<App>, Extension(signed): Extension<Signed>
         let people = app.store().people()?;
         let mut names =
             Names { app, people: people.iter().map(|p| (p.login.clone(), p.name.clone())).collect(), known: BTreeMap::new() };
-        let mut days: Vec<(String, Vec<(&Entry, Line<'_>, Option<(String, String)>)>)> = Vec::new();
+        let mut days: Vec<(String, Vec<Told<'_>>)> = Vec::new();
         for e in &entries {
             let (day, line) = (when::day_of(e.at), Line::of(e));
             let about = names.about(line.about());

@@ -44,6 +44,7 @@ pub fn ways(app: &App, signed: &Signed, q: &SavedQuote, link: &str) -> Outcome<M
                 div.row {
                     button.plain type="button" data-copy={ "link-" (q.id) } { "Copy the link" }
                     a.button.plain href=(mail) { "Write an e-mail" }
+                    @if let Some(token) = &q.token { a.button.plain href={ "/q/" (token) } { "Open the page" } }
                 }
                 @if to.email.is_empty() { p.soft.small { "No e-mail address is known of " (to.name) "." } }
                 p.soft.small { "The customer can scan the code from this screen." }
