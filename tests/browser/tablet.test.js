@@ -294,7 +294,7 @@ test("without a network a new dent and its photo are taken, and are there once w
 test("without a network the bench goes on: ticks are kept in order and made once when it is back", { timeout: 120000 }, async () => {
   const JOB = 1; // The demo's tuba; before the yes the bench may begin.
   const owner = await s.tablet("ottilie");
-  const journal = async () => { await owner.goto(`${s.address}/journal`); return await owner.locator("tbody tr").evaluateAll((all) => all.map((r) => [...r.cells].slice(0, 3).map((c) => c.textContent.trim()).join(" "))); };
+  const journal = async () => { await owner.goto(`${s.address}/journal`); return await owner.locator("li[data-line]").evaluateAll((all) => all.map((l) => [l.dataset.at, l.dataset.who, l.dataset.deed, l.dataset.line].join(" "))); };
   const [newest] = await journal();
   const page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${JOB}/bench`);
@@ -335,7 +335,7 @@ test("without a network the bench goes on: ticks are kept in order and made once
   assert.equal(await again.locator("li.step.done").count(), done.length);
   assert.equal(await again.locator("#bench-refused").isVisible(), false);
   // Each is in the journal once.
-  const lines = await journal(), added = lines.slice(0, lines.indexOf(newest)).filter((line) => line.includes("added step "));
+  const lines = await journal(), added = lines.slice(0, lines.indexOf(newest)).filter((line) => line.includes("insert steps "));
   assert.equal(added.length, done.length, added.join("\n"));
   await owner.context().close();
   await context.close();

@@ -32,7 +32,7 @@ async function changeTo(page, login) {
 /** Who wrote lines of the journal about something, newest first. */
 async function wrote(what) {
   await desk.goto(`${s.address}/journal`);
-  return desk.locator("tbody tr").evaluateAll((all, what) => all.map((r) => [...r.cells].map((c) => c.textContent.trim())).filter((c) => c[2].startsWith(what)).map((c) => c[1]), what);
+  return desk.locator("li[data-line]").evaluateAll((all, what) => all.filter((l) => l.dataset.deed === what).map((l) => l.dataset.who), what);
 }
 const PNG = Buffer.from("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==", "base64");
 
@@ -58,7 +58,7 @@ test("dents, sheets and photos that one person could not send wait for that pers
   await page.waitForFunction(() => document.documentElement.dataset.photos === "1" && document.getElementById("survey").dataset.sheets === "1");
   await page.close();
   await context.setOffline(false);
-  const before = await wrote("added dent");
+  const before = await wrote("insert dents");
   // Wren signs in on the same tablet, opens the same survey, and stays a while.
   page = await context.newPage();
   await changeTo(page, "wren");
@@ -68,8 +68,8 @@ test("dents, sheets and photos that one person could not send wait for that pers
   await page.waitForTimeout(4000);
   assert.equal(await page.locator("#dent-count").textContent(), "0", "Ramon's dent is not shown to Wren");
   assert.equal(await page.locator("#survey").getAttribute("data-waiting"), "0");
-  assert.deepEqual(await wrote("added dent"), before, "nothing went out under Wren's name");
-  assert.deepEqual(await wrote("added photo"), []);
+  assert.deepEqual(await wrote("insert dents"), before, "nothing went out under Wren's name");
+  assert.deepEqual(await wrote("insert photos"), []);
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.locator("#others").waitFor();
   await accessible(page, "a tablet with another person's entries");
@@ -87,8 +87,8 @@ test("dents, sheets and photos that one person could not send wait for that pers
   await page.reload();
   assert.equal(await page.locator("#dent-count").textContent(), "1");
   assert.equal(await page.locator("#others").count(), 0);
-  assert.equal((await wrote("added dent"))[0], "ramon");
-  assert.equal((await wrote("added photo"))[0], "ramon");
+  assert.equal((await wrote("insert dents"))[0], "ramon");
+  assert.equal((await wrote("insert photos"))[0], "ramon");
   await context.close();
 });
 
@@ -107,16 +107,16 @@ test("taps at the bench wait for whoever tapped", { timeout: 120000 }, async () 
   await context.setOffline(false);
   page = await context.newPage();
   await changeTo(page, "wren");
-  const before = (await wrote("added step")).length;
+  const before = (await wrote("insert steps")).length;
   await page.goto(`${s.address}/jobs/${JOB}/bench`);
   await page.locator("#others", { hasText: /^1 entry by Ramon.* is on this tablet/ }).waitFor();
   await page.waitForTimeout(3500);
   assert.equal(await page.locator("#bench").getAttribute("data-waiting"), "0");
-  assert.equal((await wrote("added step")).length, before, "nothing was ticked under Wren's name");
+  assert.equal((await wrote("insert steps")).length, before, "nothing was ticked under Wren's name");
   await changeTo(page, "ramon");
   await page.goto(`${s.address}/jobs/${JOB}/bench`);
   await page.getByText(/^1 of \d+ steps done/).waitFor({ timeout: 60000 });
-  assert.equal((await wrote("added step"))[0], "ramon");
+  assert.equal((await wrote("insert steps"))[0], "ramon");
   await context.close();
 });
 

@@ -61,7 +61,9 @@ test("the label carries a code that leads to the instrument", async () => {
   assert.equal(found.status(), 200);
   assert.match(desk.url(), new RegExp(`/jobs/${job}$`));
   await desk.goto(`${s.address}/instruments/${await instrumentOf(desk)}/label`);
-  await desk.getByText("Print this page").waitFor();
+  await desk.getByText("The code holds the tag alone").waitFor();
+  const label = await desk.locator(".label").textContent();
+  for (const wanted of [tag, "Fen Road"]) assert.ok(label.includes(wanted), `${wanted} in ${label}`);
   await look(desk, "label");
 });
 async function instrumentOf(page) {

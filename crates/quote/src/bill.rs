@@ -46,10 +46,49 @@ pub struct Bill {
     pub tools_borne: Decimal,
 }
 
+/// The line that brings a total to the shop's step.
+const ROUNDING: &str = "Rounding";
+
+/// Amounts in whole units of money that add up to their sum all the same (each loses its cents, and those that lost most get a unit back, as
+/// many as lack: the method of largest remainders, as seats are dealt out; from memory). None where the sum has cents itself.
+pub fn in_whole(amounts: &[Decimal]) -> Option<Vec<Decimal>> {
+    let sum: Decimal = amounts.iter().sum();
+    if !sum.fract().is_zero() {
+        return None;
+    }
+    let mut whole: Vec<Decimal> = amounts.iter().map(Decimal::floor).collect();
+    let mut by_loss: Vec<usize> = (0..amounts.len()).collect();
+    by_loss.sort_by_key(|i| std::cmp::Reverse(amounts[*i] - whole[*i]));
+    let mut lack = sum - whole.iter().sum::<Decimal>();
+    for i in by_loss {
+        if lack < Decimal::ONE {
+            break;
+        }
+        whole[i] += Decimal::ONE;
+        lack -= Decimal::ONE;
+    }
+    Some(whole)
+}
+
+/// Lines as a quote shows them: in whole units of money where the total is whole, without those that then say nothing.
+pub fn on_quote(lines: Vec<(String, Decimal)>) -> Vec<(String, Decimal)> {
+    let amounts: Vec<Decimal> = lines.iter().map(|l| l.1).collect();
+    let Some(whole) = in_whole(&amounts) else { return lines };
+    lines.into_iter().zip(whole).map(|((what, _), amount)| (what, amount)).filter(|l| !l.1.is_zero()).collect()
+}
+
+impl Bill {
+    /// Its lines and its tax as a quote shows them: they add up to the total.
+    pub fn on_quote(&self) -> Vec<(String, Decimal)> {
+        let lines = self.lines.iter().map(|l| (l.what.clone(), l.labour + l.parts));
+        on_quote(lines.chain((!self.tax.is_zero()).then(|| ("Tax".to_owned(), self.tax))).collect())
+    }
+}
+
 /// The groups of a bill, in its order.
 const GROUPS: [(&str, &[StepKind]); 7] = [
-    ("Cleaning, taking apart and putting together", &[StepKind::Clean, StepKind::Free, StepKind::Strip, StepKind::Assemble]),
-    ("Unsoldering and soldering again", &[StepKind::OpenJoint, StepKind::OverlayOff, StepKind::CloseJoint, StepKind::OverlayBack]),
+    ("Cleaning, disassembly and assembly", &[StepKind::Clean, StepKind::Free, StepKind::Strip, StepKind::Assemble]),
+    ("Unsoldering and resoldering", &[StepKind::OpenJoint, StepKind::OverlayOff, StepKind::CloseJoint, StepKind::OverlayBack]),
     (
         "Dents, creases and cracks",
         &[
@@ -64,7 +103,7 @@ const GROUPS: [(&str, &[StepKind]); 7] = [
         ],
     ),
     (
-        "Braces mended, joints and tubes set in line",
+        "Braces repaired, tubes and joints aligned",
         &[
             StepKind::BrazeBrace,
             StepKind::NewBrace,
@@ -75,9 +114,9 @@ const GROUPS: [(&str, &[StepKind]); 7] = [
             StepKind::RoundOut,
         ],
     ),
-    ("New tubes fitted", &[StepKind::ReplaceRun]),
-    ("Valves and slides fitted, everything tested", &[StepKind::TrueFit, StepKind::AcceptanceCheck]),
-    ("Tool marks and finish", &[StepKind::Finish]),
+    ("Fitting new tubes", &[StepKind::ReplaceRun]),
+    ("Valves, slides and final check", &[StepKind::TrueFit, StepKind::AcceptanceCheck]),
+    ("Surface smoothed", &[StepKind::Finish]),
 ];
 
 /// A plain number as an exact decimal with so many places; 0 where it is none.
@@ -149,7 +188,7 @@ pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)
     let total = to_step(sum, shop.round_to);
     if total != sum {
         lines.push(Line {
-            what: "Rounding".to_owned(),
+            what: ROUNDING.to_owned(),
             minutes: Decimal::ZERO,
             labour: total - sum,
             parts: Decimal::ZERO,
@@ -188,7 +227,7 @@ pub fn parts(plan: &Plan, survey: &instrument::Survey, shop: &Shop) -> Vec<(Stri
         }
         let mm: f64 = burnt.values().sum();
         if mm > 0.0 {
-            all.push(("Finish made good where the flame went".to_owned(), mm * shop.standards.finish_per_mm));
+            all.push(("Finish repaired where heat marked it".to_owned(), mm * shop.standards.finish_per_mm));
         }
     }
     all
@@ -197,4 +236,32 @@ pub fn parts(plan: &Plan, survey: &instrument::Survey, shop: &Shop) -> Vec<(Stri
 /// The time charged over the mean, by the chance that the shop sets.
 pub fn stretch(times: &Times, charged_at: f64) -> f64 {
     if times.mean_min > 0.0 { times.quantile_min(charged_at) / times.mean_min } else { 1.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn whole_amounts_by_hand() {
+        let cents = |all: &[i64]| all.iter().map(|c| Decimal::new(*c, 2)).collect::<Vec<_>>();
+        // 10.50 + 20.30 + 5.60 - 0.40 = 36: the floors 10, 20, 5, -1 lack 2, and .60 twice has lost most.
+        assert_eq!(in_whole(&cents(&[1050, 2030, 560, -40])), Some([10, 20, 6, 0].map(Decimal::from).to_vec()));
+        assert_eq!(in_whole(&cents(&[1050, 2030])), None);
+        let lines = vec![("Dents".to_owned(), Decimal::new(1040, 2)), ("Rounding".to_owned(), Decimal::new(-40, 2))];
+        assert_eq!(on_quote(lines), [("Dents".to_owned(), Decimal::TEN)]);
+    }
+
+    proptest! {
+        #[test]
+        fn whole_amounts_add_up_and_each_is_the_amount_within_one(cents in prop::collection::vec(-20_000_i64..90_000, 0..9)) {
+            let mut all: Vec<Decimal> = cents.iter().map(|c| Decimal::new(*c, 2)).collect();
+            let sum: Decimal = all.iter().sum();
+            all.push(sum.ceil() - sum);
+            let whole = in_whole(&all).unwrap();
+            prop_assert_eq!(whole.iter().sum::<Decimal>(), sum.ceil());
+            prop_assert!(all.iter().zip(&whole).all(|(a, w)| (a - w).abs() < Decimal::ONE && w.fract().is_zero()));
+        }
+    }
 }

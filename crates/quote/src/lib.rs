@@ -21,7 +21,7 @@ pub use bill::{Bill, Line};
 pub use coverage::{Coverage, Past, coverage};
 pub use history::{Belief, History, Taken};
 pub use offer::{Offer, Quote, Verdict, quote};
-pub use shop::{Person, Shop};
+pub use shop::{Contact, Person, Prices, Shop};
 pub use statements::Statement;
 pub use supplement::Supplement;
 pub use times::Times;

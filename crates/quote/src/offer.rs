@@ -1,7 +1,7 @@
 //! The quote: three offers, and whether the instrument is worth it.
 
 use crate::bill::{Bill, bill, decimal, parts, stretch};
-use crate::shop::Shop;
+use crate::shop::{Contact, Prices, Shop};
 use crate::statements::{Statement, statements};
 use crate::times::Times;
 use crate::words;
@@ -19,6 +19,9 @@ pub struct Offer {
     pub name: String,
     /// What it means, in the customer's words.
     pub words: Vec<String>,
+    /// What it adds to the offer before it, in the customer's words; nothing for the first.
+    #[serde(default)]
+    pub adds: Vec<String>,
     /// What the metal is like, what may go wrong and who pays then, what is new and when it is there.
     #[serde(default)]
     pub statements: Vec<Statement>,
@@ -28,7 +31,7 @@ pub struct Offer {
     pub bill: Bill,
     /// The total if the work goes as well as one time in ten, and as badly.
     pub range: (Decimal, Decimal),
-    /// Dents brought back.
+    /// Dents that come out.
     pub dents: Vec<DentId>,
     /// Dents that stay.
     pub left: Vec<DentId>,
@@ -53,9 +56,15 @@ pub struct Quote {
     /// The shop's name.
     #[serde(default)]
     pub shop: String,
+    /// Where the shop is found.
+    #[serde(default)]
+    pub contact: Contact,
+    /// What its prices promise.
+    #[serde(default)]
+    pub prices: Prices,
     /// Offers, the least work first.
     pub offers: Vec<Offer>,
-    /// What the instrument is worth in sound order, where said.
+    /// What the instrument is worth in good condition, where said.
     pub value: Option<Decimal>,
     /// Sign of the currency.
     pub currency: String,
@@ -81,6 +90,13 @@ impl Quote {
         offer.told(&self.currency).into_iter().filter(|words| !shared.contains(words)).collect()
     }
 
+    /// The offer before one and how much more this one costs, as both are shown; none for the first.
+    pub fn more_than_before(&self, offer: &Offer) -> Option<(&Offer, Decimal)> {
+        let at = self.offers.iter().position(|o| o.level == offer.level)?;
+        let before = self.offers.get(at.checked_sub(1)?)?;
+        Some((before, offer.bill.total - before.bill.total))
+    }
+
     /// The offer of a level: its times and its price are those of that level's plan, wherever they are shown.
     pub fn of_level(&self, level: Level) -> Option<&Offer> {
         self.offers.iter().find(|o| o.level == level)
@@ -98,6 +114,12 @@ impl Offer {
         self.statements.iter().find_map(|s| if let Statement::Ordered { days } = s { Some(*days) } else { None })
     }
 
+    /// Time at the bench, in words that say what each figure is.
+    pub fn time_words(&self) -> String {
+        let (half, tenth, nine) = self.hours();
+        format!("About {} at the bench. 8 of 10 jobs like this take {}.", words::hours(half), words::hours_between(tenth, nine))
+    }
+
     /// Hours on the instrument: one job in two is done by then, one in ten, nine in ten.
     pub fn hours(&self) -> (f64, f64, f64) {
         (self.times.p50_min / 60.0, self.times.p10_min / 60.0, self.times.p90_min / 60.0)
@@ -111,9 +133,18 @@ pub fn quote(survey: &Survey, plan: &Plan, others: &[Plan], shop: &Shop) -> Quot
     let of = |level: Level| std::iter::once(plan).chain(others).find(move |p| p.level == level);
     // Where nothing is damaged there is nothing to offer: not even what handling it costs.
     let levels = Level::ALL.into_iter().filter(|_| survey.has_damage());
-    let offers = levels.filter_map(of).map(|p| offer(survey, p, shop, value)).collect();
+    let mut before: Option<&Plan> = None;
+    let offers = levels
+        .filter_map(of)
+        .map(|p| {
+            let adds = before.replace(p).map_or_else(Vec::new, |b| words::adds(survey, b, p));
+            Offer { adds, ..offer(survey, p, shop, value) }
+        })
+        .collect();
     Quote {
         shop: shop.name.clone(),
+        contact: shop.contact.clone(),
+        prices: shop.prices,
         offers,
         value,
         currency: shop.currency.clone(),
@@ -136,6 +167,7 @@ pub fn offer(survey: &Survey, plan: &Plan, shop: &Shop, value: Option<Decimal>) 
         level: plan.level,
         name: words::name(plan.level).to_owned(),
         words: words::sentences(survey, plan),
+        adds: vec![],
         statements: statements(survey, plan, shop, charged),
         times,
         range: (at(0.1).total, at(0.9).total),
@@ -152,24 +184,25 @@ pub fn verdict(price: Decimal, value: Option<Decimal>, shop: &Shop) -> Verdict {
         return Verdict {
             of_value: None,
             worth_it: None,
-            words: "Nobody has said what the instrument is worth; then we cannot weigh the repair against it.".to_owned(),
+            words: "We do not know what the instrument is worth, so we cannot weigh the repair against it.".to_owned(),
         };
     };
     let part: f64 = (price / value).round_dp(4).try_into().unwrap_or(f64::MAX);
     let percent = part * 100.0;
     let limit = shop.advise_against_above;
     let words = if part <= 0.5 * limit {
-        format!("The repair costs {percent:.0} % of what the instrument is worth in good order: it is worth repairing.")
+        format!("The repair costs {percent:.0} % of the instrument’s value in good condition: it is worth repairing.")
     } else if part <= limit {
         format!(
-            "The repair costs {percent:.0} % of what the instrument is worth in good order: it is worth repairing if the instrument is to be kept."
+            "The repair costs {percent:.0} % of the instrument’s value in good condition: it is worth repairing if you mean to keep it."
         )
     } else if part < 1.0 {
         format!(
-            "The repair costs {percent:.0} % of what the instrument is worth in good order: we would rather look for another one, unless it means a lot to you."
+            "The repair costs {percent:.0} % of the instrument’s value in good condition: we would look for another one, unless this one means a lot to you."
         )
     } else {
-        "The repair costs more than the instrument is worth in good order: we advise against it, unless it means a lot to you.".to_owned()
+        "The repair costs more than the instrument’s value in good condition: we advise against it, unless this one means a lot to you."
+            .to_owned()
     };
     Verdict { of_value: Some(part), worth_it: Some(part <= limit), words }
 }

@@ -20,11 +20,71 @@ pub struct Person {
     pub per_hour: Option<Decimal>,
 }
 
+/// What a price promises.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Prices {
+    /// It is what the customer pays, however long the work takes: what quotes of before this was said promised.
+    #[default]
+    Fixed,
+    /// It is what the work is expected to cost; more only after the customer was asked.
+    Estimate,
+}
+
+impl Prices {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::Fixed, Self::Estimate];
+
+    /// Its key in files, forms and the record.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Fixed => "fixed",
+            Self::Estimate => "estimate",
+        }
+    }
+
+    /// The one of a key.
+    pub fn read(key: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|p| p.key() == key)
+    }
+}
+
+/// Where a shop is found.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Contact {
+    /// Its address, a line each; empty: not told.
+    #[serde(default)]
+    pub address: Vec<String>,
+    /// Its telephone; empty: not told.
+    #[serde(default)]
+    pub telephone: String,
+    /// Its e-mail address; empty: not told.
+    #[serde(default)]
+    pub email: String,
+}
+
+impl Contact {
+    /// What is known of it, a line each.
+    pub fn lines(&self) -> Vec<&str> {
+        let known = self.address.iter().map(String::as_str).chain([self.telephone.as_str(), self.email.as_str()]);
+        known.filter(|l| !l.is_empty()).collect()
+    }
+}
+
 /// A shop.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Shop {
     /// Name, as it stands on the quote.
     pub name: String,
+    /// Where it is found, as it stands on papers and on the customer's page.
+    #[serde(default)]
+    pub contact: Contact,
+    /// What its prices promise, where nobody says otherwise when a quote is given.
+    #[serde(default)]
+    pub prices: Prices,
+    /// The address under which the shop's tablets reach the program, as it stands in the code of a label; empty: a label's code is the tag alone.
+    #[serde(default)]
+    pub label_address: String,
     /// Sign of the currency ("$").
     pub currency: String,
     /// Minutes, price of labour, what damage costs.
@@ -71,6 +131,9 @@ impl Shop {
     pub fn common_practice() -> Self {
         Self {
             name: String::new(),
+            contact: Contact::default(),
+            prices: Prices::Fixed,
+            label_address: String::new(),
             currency: "$".to_owned(),
             standards: Standards::common_practice(),
             tax_on_labour: Decimal::ZERO,

@@ -1,7 +1,9 @@
 //! What was found later, on top of what was agreed: what it adds, line by line, to the cent.
 
 use crate::bill::Bill;
+use crate::bill::on_quote;
 use crate::place::place;
+use crate::shop::{Contact, Prices};
 use instrument::{ConditionKind, DentId, Survey};
 use plan::{Level, Plan};
 use rust_decimal::Decimal;
@@ -12,6 +14,12 @@ use serde::{Deserialize, Serialize};
 pub struct Supplement {
     /// The shop's name.
     pub shop: String,
+    /// Where the shop is found.
+    #[serde(default)]
+    pub contact: Contact,
+    /// What the price promises: as agreed.
+    #[serde(default)]
+    pub prices: Prices,
     /// How far the work goes: as agreed.
     pub level: Level,
     /// What was found, in the customer's words.
@@ -31,6 +39,13 @@ pub struct Supplement {
     pub minutes: f64,
     /// Sign of the currency.
     pub currency: String,
+}
+
+impl Supplement {
+    /// Its lines as the customer is shown them: they add up to what it adds.
+    pub fn lines_on_quote(&self) -> Vec<(String, Decimal)> {
+        on_quote(self.lines.clone())
+    }
 }
 
 /// The line of the tax.
@@ -83,7 +98,7 @@ pub fn found(before: &Survey, after: &Survey) -> Vec<String> {
     }
     for c in after.conditions.iter().filter(|c| !before.conditions.contains(c)) {
         let what = match c.kind {
-            ConditionKind::RedRot => "Rotten metal in",
+            ConditionKind::RedRot => "Red rot in",
             ConditionKind::Crack => "A crack in",
             ConditionKind::Hole => "A hole in",
             ConditionKind::SeasonCracking => "Cracks of age in",

@@ -1,6 +1,7 @@
 //! The customer's words: no term of the bench.
 
 use crate::place::{at_place, place};
+use crate::shop::Prices;
 use crate::statements::{Done, Mishap, Statement, Unsound, WORTH_A_SENTENCE};
 use instrument::{DentId, Survey};
 use plan::{Level, Mend, Mending, Plan, StepKind, WhyReplaced};
@@ -24,10 +25,78 @@ pub fn where_they_are<'a>(survey: &Survey, dents: impl IntoIterator<Item = &'a D
 /// Name of an offer.
 pub fn name(level: Level) -> &'static str {
     match level {
-        Level::Play => "Make it play",
-        Level::Good => "Make it good",
-        Level::Beautiful => "Make it beautiful",
+        Level::Play => "Playing condition",
+        Level::Good => "Dents out",
+        Level::Beautiful => "Restored",
     }
+}
+
+/// What a price promises, in a word or two.
+pub fn price_name(prices: Prices) -> &'static str {
+    match prices {
+        Prices::Fixed => "Fixed price",
+        Prices::Estimate => "Estimate",
+    }
+}
+
+/// What a price promises, in a sentence.
+pub fn price_means(prices: Prices) -> &'static str {
+    match prices {
+        Prices::Fixed => "This is what you pay, however long the work takes. We ask before doing anything extra.",
+        Prices::Estimate => "This is what we expect the work to cost. We ask before it costs more.",
+    }
+}
+
+/// Hours as people say them: to the half hour from two on, below in steps of five minutes.
+pub fn hours(h: f64) -> String {
+    let h = if h.is_finite() { h.max(0.0) } else { 0.0 };
+    if h >= 2.0 { format!("{} h", half_hours(h)) } else { format!("{:.0} min", 5.0 * (12.0 * h).round().max(1.0)) }
+}
+
+/// From so many hours to so many: `13.5 to 59 h`.
+pub fn hours_between(low: f64, high: f64) -> String {
+    if low >= 2.0 { format!("{} to {}", half_hours(low), hours(high)) } else { format!("{} to {}", hours(low), hours(high)) }
+}
+
+fn half_hours(h: f64) -> f64 {
+    (2.0 * h).round() / 2.0
+}
+
+/// What a plan does beyond another, the less of the two first.
+pub fn adds(survey: &Survey, before: &Plan, plan: &Plan) -> Vec<String> {
+    let mut all = Vec::new();
+    let worked = |p: &Plan, d: &DentId| p.choices.iter().any(|c| c.dent == *d);
+    let more: Vec<&DentId> = plan.choices.iter().map(|c| &c.dent).filter(|d| !worked(before, d)).collect();
+    if !more.is_empty() {
+        let n = more.len();
+        all.push(format!("{n} more dent{} out: {}.", if n == 1 { " comes" } else { "s come" }, where_they_are(survey, more)));
+    }
+    let new: Vec<&str> = plan
+        .replacements
+        .iter()
+        .filter(|r| r.replace && !before.replacements.iter().any(|b| b.replace && b.run == r.run))
+        .filter_map(|r| survey.instrument.run(&r.run).map(|run| run.name.as_str()))
+        .collect();
+    if !new.is_empty() {
+        all.push(format!("New: {}.", new.join(", ")));
+    }
+    let mends = plan.mended.iter().filter(|m| !before.mended.iter().any(|b| b.condition == m.condition));
+    let mends: Vec<String> = mends.filter_map(|m| mended(survey, m)).collect();
+    if !mends.is_empty() {
+        all.push(format!("{}.", capital(&mends.join(", "))));
+    }
+    let deeper = plan.level == Level::Beautiful && before.choices.iter().any(|c| worked(plan, &c.dent));
+    if deeper {
+        all.push("The same dents are worked until as little shows as the metal allows.".to_owned());
+    }
+    let count = |p: &Plan, k: StepKind| p.steps.iter().filter(|s| s.kind == k).count();
+    if count(plan, StepKind::Finish) > count(before, StepKind::Finish) {
+        all.push("The surface is smoothed where we worked.".to_owned());
+    }
+    if all.is_empty() {
+        all.push("Nothing more: the offer before it takes care of all that is wrong.".to_owned());
+    }
+    all
 }
 
 fn dents(n: usize) -> String {
@@ -45,31 +114,31 @@ pub fn sentences(survey: &Survey, plan: &Plan) -> Vec<String> {
     let count = |k: StepKind| plan.steps.iter().filter(|s| s.kind == k).count();
     all.push(match plan.level {
         Level::Play => {
-            "We make it work again: what moves will move, what leaks will be tight, and what blocks the air is taken out.".to_owned()
+            "It plays again: everything that should move moves, leaks are closed, and dents that get in the way come out.".to_owned()
         }
-        Level::Good => "We make it work and take out the dents; close up, some traces can still be seen.".to_owned(),
-        Level::Beautiful => "We make it work, take out every dent as far as the metal lets us, and make the surface good.".to_owned(),
+        Level::Good => "It plays again and the dents come out. Close up, you may still see traces.".to_owned(),
+        Level::Beautiful => "It plays again, every dent comes out as far as the metal allows, and the surface is made good.".to_owned(),
     });
     if !worked.is_empty() {
         all.push(format!("We remove {}: {}.", dents(worked.len()), where_they_are(survey, worked.iter().copied())));
     }
     let mended: Vec<String> = plan.mended.iter().filter_map(|m| mended(survey, m)).collect();
     if !mended.is_empty() {
-        all.push(format!("{}.", capital(&mended.join("; "))));
+        all.push(format!("{}.", capital(&mended.join(", "))));
     }
     let fits = count(StepKind::TrueFit);
     if fits > 0 {
-        all.push(format!("{} valve or slide part{} made to run freely again.", fits, if fits == 1 { " is" } else { "s are" }));
+        all.push(format!("{} valve or slide part{} freed up.", fits, if fits == 1 { " is" } else { "s are" }));
     }
     let apart = plan.opened.len();
     if apart > 0 {
-        all.push(format!("For this {apart} soldered part{} taken apart and soldered again.", if apart == 1 { " is" } else { "s are" }));
+        all.push(format!("For this, {apart} soldered part{} taken off and soldered back on.", if apart == 1 { " is" } else { "s are" }));
     }
     let heat = plan.steps.iter().filter_map(|s| s.heat.as_ref()).any(|h| h.finish_burns_mm.value > 0.5);
     if heat {
         all.push(match plan.level {
-            Level::Beautiful => "Heat will mark the finish in places; we make it good there.".to_owned(),
-            _ => "Heat will mark the finish in places; these marks will show.".to_owned(),
+            Level::Beautiful => "Heat will mark the finish in places. We repair it there.".to_owned(),
+            _ => "Heat will mark the finish in places. These marks will show.".to_owned(),
         });
     }
     let stays: Vec<String> =
@@ -130,8 +199,8 @@ pub fn said(statement: &Statement, currency: &str) -> String {
                 (Done::Closed, Unsound::CrackedDent | Unsound::Crack) => "We stop the crack so that it runs no further, and close it.",
                 (Done::Closed, _) => "We close it with a patch.",
                 (Done::Stays, Unsound::Thin) => "It holds; we take no more metal off there.",
-                (Done::Stays, Unsound::RedRot) => "It holds for now, and it goes on: a new one will be due some day.",
-                (Done::Stays, Unsound::SeasonCracks) => "They may run on, with work or without; then it needs a new one.",
+                (Done::Stays, Unsound::RedRot) => "It holds for now, but it will get worse. Some day it needs a new one.",
+                (Done::Stays, Unsound::SeasonCracks) => "They may grow, with or without work. Then it needs a new one.",
                 (Done::Stays, _) => "It stays as it is in this offer.",
             };
             format!("The {part} ({}) {what}. {then}", place(*role))
@@ -144,7 +213,7 @@ pub fn said(statement: &Statement, currency: &str) -> String {
         }
         // What costs the customer nothing needs no odds.
         Statement::Chance { mishap: Mishap::Spoiled, charged, .. } if *charged <= Decimal::ZERO => {
-            "Should our work spoil a part, we put that right at our cost.".to_owned()
+            "If our work spoils a part, we make that right at our cost.".to_owned()
         }
         Statement::Chance { mishap, role, likelihood, patched, adds, charged } => {
             let how_often = how_often(*likelihood);
@@ -165,9 +234,9 @@ pub fn said(statement: &Statement, currency: &str) -> String {
 /// Why a part is replaced.
 fn why_new(why: WhyReplaced) -> &'static str {
     match why {
-        WhyReplaced::Metal => "the metal of the old one is used up",
-        WhyReplaced::NoWay => "no tool gets at all that is wrong with the old one",
-        WhyReplaced::Price => "that costs less than making the old one good",
+        WhyReplaced::Metal => "the metal of the old one is worn out",
+        WhyReplaced::NoWay => "not all of the old one’s damage can be reached",
+        WhyReplaced::Price => "that costs less than repairing the old one",
         WhyReplaced::Decided | WhyReplaced::CannotComeOut => "we advise it after looking at the old one",
     }
 }
@@ -264,7 +333,7 @@ mod tests {
             adds: Decimal::from(300),
             charged: Decimal::ZERO,
         };
-        assert_eq!(said(&spoiled, "$"), "Should our work spoil a part, we put that right at our cost.");
+        assert_eq!(said(&spoiled, "$"), "If our work spoils a part, we make that right at our cost.");
         assert!(of(Decimal::new(5, 1), true, None).contains("about $60, of which you pay $30, and we ask you first"));
     }
 }

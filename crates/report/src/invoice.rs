@@ -3,6 +3,7 @@
 
 use crate::job_view::Paper;
 use crate::typeset::{Pictures, ReportError, pdf};
+use quote::{Contact, Prices};
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 use units::money::show_money;
@@ -12,6 +13,8 @@ use units::money::show_money;
 pub struct AgreedPart {
     /// Its name: "Playing condition", "Supplement 1".
     pub title: String,
+    /// What its price promises.
+    pub prices: Prices,
     /// Who said yes, when and how.
     pub said: String,
     /// Lines without tax.
@@ -36,6 +39,8 @@ pub struct Paid {
 pub struct Invoice {
     /// The shop.
     pub shop: String,
+    /// Where it is found.
+    pub contact: Contact,
     /// The customer.
     pub customer: String,
     /// The instrument: maker, model, kind, serial number, tag, the owner's number.
@@ -127,11 +132,13 @@ fn data(i: &Invoice, paper: Paper) -> Value {
         "title": i.job,
         "instrument": i.instrument,
         "shop": i.shop,
-        "footer": i.shop,
+        "footer": crate::words::footer(&i.shop, &i.contact),
+        "contact": i.contact.lines(),
         "customer": i.customer,
         "date": i.date,
         "parts": i.parts.iter().map(|p| json!({
             "title": p.title,
+            "price": quote::words::price_name(p.prices),
             "said": p.said,
             "lines": p.lines.iter().map(|(name, amount)| one(name, *amount)).collect::<Vec<_>>(),
             "tax": if p.tax.is_zero() { Value::Null } else { one("Tax", p.tax) },

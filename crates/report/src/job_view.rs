@@ -57,6 +57,8 @@ pub struct JobView<'a> {
     pub worth: Option<&'a WorthKnowing>,
     /// What the customer agreed to, in one line; none before that.
     pub agreed: Option<&'a str>,
+    /// Last day on which the quote holds, as it is to stand there; none where it was not given yet.
+    pub valid_until: Option<&'a str>,
     /// Unit of lengths and, with inches, of forces (pounds beside newtons).
     pub unit: LengthUnit,
     /// Size of the paper.
@@ -76,6 +78,7 @@ impl<'a> JobView<'a> {
             shop: &job.shop,
             worth: None,
             agreed: None,
+            valid_until: None,
             unit,
             paper,
         }

@@ -4,9 +4,10 @@ use crate::card::words::instrument_line;
 use crate::job_view::JobView;
 use crate::typeset::{Pictures, ReportError, pdf};
 use plan::Level;
-use quote::{Offer, Quote};
+use quote::words::{price_means, price_name};
+use quote::{Offer, Prices, Quote};
 use serde_json::{Value, json};
-use units::money::show_money;
+use units::money::{show_price, show_whole};
 
 /// Width of the picture on the paper, mm.
 const WIDTH_MM: f64 = 182.0;
@@ -52,15 +53,15 @@ fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) {
     let dents = survey.dents.len();
     let found = match dents {
         0 => "found no dents".to_owned(),
-        1 => "found one dent".to_owned(),
+        1 => "found 1 dent".to_owned(),
         n => format!("found {n} dents"),
     };
     let mut notes = Vec::new();
     if survey.wishes.keep_finish {
-        notes.push("You asked us to keep the finish: we light no flame that would spoil it wherever there is another way.");
+        notes.push("You asked us to keep the finish. We use no flame that would spoil it wherever there is another way.");
     }
-    notes.push("Metal remembers. A dent that was sharp may leave a trace that you can see when the light is low.");
-    notes.push("If something hidden comes to light while we work, we stop and ask you before it costs more.");
+    notes.push("A sharp dent may leave a trace that you can see in low light.");
+    notes.push("If we find hidden damage while we work, we stop and ask you before it costs more.");
     let strokes = signed.and_then(|s| draw::signature(s.strokes)).map(|d| pictures.add(d, "Signature"));
     let data = json!({
         "signed": signed.map(|s| json!({ "name": s.name, "day": s.day, "strokes": strokes })),
@@ -68,16 +69,18 @@ fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) {
         "title": instrument,
         "instrument": instrument,
         "shop": quote.shop,
-        "footer": quote.shop,
+        "footer": crate::words::footer(&quote.shop, &quote.contact),
+        "contact": quote.contact.lines(),
         "customer": survey.customer,
         "date": survey.date,
-        "validity": format!("This offer holds for {} days.", quote.valid_days),
-        "opening": format!("We looked your instrument over and {found}. Below are {} ways to go about it, from the least work to the most. Tick the one you want and sign.", in_words(quote.offers.len())),
+        "validity": job.valid_until.map_or_else(|| format!("Valid for {} days", quote.valid_days), |day| format!("Valid until {day}")),
+        "opening": format!("We looked your instrument over and {found}. {} below, from the least work to the most. Check the one you want and sign.", offers_stand(quote.offers.len())),
         "overview": overview,
         "told": quote.told_of_all(),
-        "ways_heading": capital(&format!("{} ways to go about it", in_words(quote.offers.len()))),
+        "ways_heading": offers_stand(quote.offers.len()).trim_end_matches(" stand").trim_end_matches(" stands"),
         "offers": quote.offers.iter().map(|o| offer(o, quote, signed.is_some_and(|s| s.level == o.level))).collect::<Vec<_>>(),
-        "value": quote.value.map_or(String::new(), |v| format!("In sound order your instrument is worth about {}.", show_money(v, &quote.currency))),
+        "value": quote.value.map_or(String::new(), |v| format!("Your instrument’s value in good condition: about {}.", show_whole(v, &quote.currency))),
+        "promise": format!("{}. {}", price_name(quote.prices), price_means(quote.prices)),
         "notes": notes,
         "assumptions": quote.assumptions.iter().map(|(what, change)| format!("{} {}", job.say(what), job.say(change))).collect::<Vec<_>>(),
     });
@@ -85,21 +88,24 @@ fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) {
 }
 
 fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Value {
-    let money = |amount| show_money(amount, &quote.currency);
-    let one = |name: &str, amount| json!({ "name": name, "amount": money(amount) });
-    let mut lines: Vec<Value> = o.bill.lines.iter().map(|l| one(&l.what, l.labour + l.parts)).collect();
-    if !o.bill.tax.is_zero() {
-        lines.push(one("Tax", o.bill.tax));
-    }
+    let money = |amount| show_price(amount, &quote.currency);
+    let lines: Vec<Value> = o.bill.on_quote().iter().map(|(name, amount)| json!({ "name": name, "amount": money(*amount) })).collect();
     let (low, high) = o.range;
-    let range =
-        if low == high { String::new() } else { format!("Eight jobs in ten like this end between {} and {}.", money(low), money(high)) };
+    // A fixed price is what is paid, however the work goes.
+    let range = match quote.prices {
+        Prices::Estimate if low < high => format!("8 of 10 jobs like this come to {} to {}.", money(low), money(high)),
+        _ => String::new(),
+    };
+    let more = quote.more_than_before(o).map(|(before, more)| format!("{} more than {}", money(more), before.name));
     json!({
         "name": o.name,
         "total": money(o.bill.total),
+        "price": format!("{}{}", price_name(quote.prices), if o.bill.tax.is_zero() { "" } else { ", tax included" }),
+        "more": more,
+        "adds": o.adds,
         "words": o.words,
         "told": quote.told_of(o),
-        "time": hours_words(o),
+        "time": o.time_words(),
         "lines": lines,
         "range": range,
         "verdict": o.verdict.words,
@@ -107,22 +113,11 @@ fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Value {
     })
 }
 
-fn in_words(n: usize) -> String {
+/// How many offers there are, as the start of a sentence.
+fn offers_stand(n: usize) -> &'static str {
     match n {
-        1 => "one".to_owned(),
-        2 => "two".to_owned(),
-        3 => "three".to_owned(),
-        n => n.to_string(),
+        1 => "One offer stands",
+        2 => "Two offers stand",
+        _ => "Three offers stand",
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
-}
-
-/// Time on the instrument, in the customer's words.
-fn hours_words(o: &quote::Offer) -> String {
-    let (half, tenth, nine) = o.hours();
-    format!("About {half:.1} h at the bench; eight jobs in ten like this take {tenth:.1} to {nine:.1} h.")
 }

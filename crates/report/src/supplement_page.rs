@@ -5,7 +5,7 @@ use crate::quote_page::Signed;
 use crate::typeset::{Pictures, ReportError, pdf};
 use quote::Supplement;
 use serde_json::json;
-use units::money::show_money;
+use units::money::show_price;
 
 /// What the paper is made from.
 #[derive(Clone, Copy, Debug)]
@@ -30,7 +30,7 @@ pub struct SupplementView<'a> {
 /// Where the typesetter refuses the template: a defect of the program.
 pub fn supplement_pdf(view: &SupplementView) -> Result<Vec<u8>, ReportError> {
     let s = view.supplement;
-    let money = |amount| show_money(amount, &s.currency);
+    let money = |amount| show_price(amount, &s.currency);
     let mut pictures = Pictures::default();
     let strokes = view.signed.and_then(|s| draw::signature(s.strokes)).map(|d| pictures.add(d, "Signature"));
     let data = json!({
@@ -38,16 +38,18 @@ pub fn supplement_pdf(view: &SupplementView) -> Result<Vec<u8>, ReportError> {
         "title": view.instrument,
         "instrument": view.instrument,
         "shop": s.shop,
-        "footer": s.shop,
+        "footer": crate::words::footer(&s.shop, &s.contact),
+        "contact": s.contact.lines(),
+        "promise": format!("{}. {}", quote::words::price_name(s.prices), quote::words::price_means(s.prices)),
         "customer": view.customer,
         "agreed": view.agreed,
         "found": s.found,
         "no_longer": s.no_longer,
-        "lines": s.lines.iter().map(|(what, amount)| json!({ "name": what, "amount": money(*amount) })).collect::<Vec<_>>(),
+        "lines": s.lines_on_quote().iter().map(|(what, amount)| json!({ "name": what, "amount": money(*amount) })).collect::<Vec<_>>(),
         "before": money(s.before),
         "adds": money(s.adds),
         "after": money(s.after),
-        "time": if s.minutes >= 1.0 { format!("About {} more at the bench.", crate::words::minutes(s.minutes)) } else { String::new() },
+        "time": if s.minutes >= 1.0 { format!("About {} more at the bench.", quote::words::hours(s.minutes / 60.0)) } else { String::new() },
         "signed": view.signed.map(|s| json!({ "name": s.name, "day": s.day, "strokes": strokes })),
     });
     pdf("supplement", include_str!("../templates/supplement.typ"), &data, pictures)

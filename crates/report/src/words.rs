@@ -60,6 +60,11 @@ pub fn step_kind(k: StepKind) -> &'static str {
     }
 }
 
+/// What stands at the foot of a customer's paper: who wrote it and where to call.
+pub fn footer(shop: &str, contact: &quote::Contact) -> String {
+    [shop, &contact.telephone, &contact.email].into_iter().filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" · ")
+}
+
 /// Minutes for a person: `8 min`, `1 h 20 min`.
 pub fn minutes(min: f64) -> String {
     let m = if min.is_finite() { min.max(0.0).round() } else { 0.0 };

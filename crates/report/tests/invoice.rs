@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)] // helpers of tests
 
 use proptest::prelude::*;
+use quote::{Contact, Prices};
 use report::invoice::{AgreedPart, NotMet, Paid};
 use report::{Invoice, Paper, invoice_pdf};
 use rust_decimal::Decimal;
@@ -13,6 +14,7 @@ fn cents(n: i64) -> Decimal {
 fn invoice() -> Invoice {
     let part = |title: &str, lines: &[(&str, i64)], tax: i64| AgreedPart {
         title: title.to_owned(),
+        prices: Prices::Estimate,
         said: "Signed by A. Parent, 2026-11-20".to_owned(),
         lines: lines.iter().map(|(w, n)| ((*w).to_owned(), cents(*n))).collect(),
         tax: cents(tax),
@@ -20,13 +22,18 @@ fn invoice() -> Invoice {
     };
     Invoice {
         shop: "Saltmarsh Brass".to_owned(),
+        contact: Contact {
+            address: vec!["12 Saltmarsh Lane".to_owned(), "Port Harrow".to_owned()],
+            telephone: "555 0142".to_owned(),
+            email: "bench@saltmarsh.example".to_owned(),
+        },
         customer: "Pelham Ridge".to_owned(),
         instrument: "Harrow & Quill Ox tuba, tag T00001, owner's number PR-114".to_owned(),
         job: "Job 1: fell down the stair".to_owned(),
         date: "2026-11-26".to_owned(),
         currency: "$".to_owned(),
         parts: vec![
-            part("Make it play", &[("Dents, creases and cracks", 140_000), ("Cleaning", 6_010)], 4_215),
+            part("Playing condition", &[("Dents, creases and cracks", 140_000), ("Cleaning", 6_010)], 4_215),
             part("Supplement 1", &[("A crack under the guard", 12_345)], 1_019),
         ],
         paid: vec![Paid { words: "2026-11-20, card, deposit".to_owned(), amount: cents(20_000) }],
@@ -54,8 +61,12 @@ fn what_was_agreed_and_what_is_outstanding_stands_on_the_paper() {
     for paper in [Paper::A4, Paper::Letter] {
         let said = text(&invoice_pdf(&i, paper).unwrap());
         for wanted in [
-            "Make it play",
+            "Playing condition",
             "$1,502.25",
+            "Estimate",
+            "12 Saltmarsh Lane",
+            "555 0142",
+            "bench@saltmarsh.example",
             "Supplement 1",
             "$133.64",
             "$1,635.89",
@@ -103,7 +114,7 @@ fn too_much_is_returned_and_nothing_agreed_is_nothing_owed() {
 proptest! {
     #[test]
     fn the_sums_are_exact(parts in proptest::collection::vec(-100_000_i64..10_000_000, 0..8), paid in proptest::collection::vec(1_i64..10_000_000, 0..8)) {
-        let part = |n: &i64| AgreedPart { title: String::new(), said: String::new(), lines: vec![], tax: Decimal::ZERO, total: cents(*n) };
+        let part = |n: &i64| AgreedPart { title: String::new(), prices: Prices::Fixed, said: String::new(), lines: vec![], tax: Decimal::ZERO, total: cents(*n) };
         let money = |n: &i64| Paid { words: String::new(), amount: cents(*n) };
         let i = Invoice { parts: parts.iter().map(part).collect(), paid: paid.iter().map(money).collect(), ..Invoice::default() };
         prop_assert_eq!(i.total(), cents(parts.iter().sum()));

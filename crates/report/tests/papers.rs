@@ -6,7 +6,7 @@ mod fixture;
 use plan::StepKind;
 use report::{JobView, Paper, bench_card_pdf, quote_pdf, reasons_pdf, words};
 use units::LengthUnit;
-use units::money::show_money;
+use units::money::show_price;
 
 /// All text of a PDF, runs of white space made one space.
 fn text(pdf: &[u8]) -> String {
@@ -140,7 +140,20 @@ fn the_quote_adds_up_and_speaks_plainly() {
     assert_eq!(job.quote.offers.len(), 3);
     for offer in &job.quote.offers {
         finds(&said, &offer.name);
-        finds(&said, &show_money(offer.bill.total, &job.quote.currency));
+        finds(&said, &show_price(offer.bill.total, &job.quote.currency));
+        // The lines of the paper, each as it stands there, add up to the total that stands there.
+        let shown = offer.bill.on_quote();
+        assert_eq!(shown.iter().map(|l| l.1).sum::<rust_decimal::Decimal>(), offer.bill.total);
+        for (what, amount) in &shown {
+            finds(&said, &format!("{what}{}", show_price(*amount, &job.quote.currency)));
+        }
+        if let Some((before, more)) = job.quote.more_than_before(offer) {
+            finds(&said, &format!("{} more than {}", show_price(more, &job.quote.currency), before.name));
+            assert!(!offer.adds.is_empty());
+        }
+        for words in &offer.adds {
+            finds(&said, words);
+        }
         let lines: rust_decimal::Decimal = offer.bill.lines.iter().map(|l| l.labour + l.parts).sum();
         assert_eq!(lines + offer.bill.tax, offer.bill.total, "the lines shown and the tax make the total");
         for words in &offer.words {
@@ -157,7 +170,14 @@ fn the_quote_adds_up_and_speaks_plainly() {
     for words in &shared {
         finds(&said, words);
     }
-    finds(&said, &format!("holds for {} days", job.quote.valid_days));
+    finds(&said, &format!("Valid for {} days", job.quote.valid_days));
+    let view = JobView { valid_until: Some("Dec 24"), ..JobView::of(job, LengthUnit::Mm, Paper::A4) };
+    finds(&text(&quote_pdf(&view).unwrap()), "Valid until Dec 24");
+    finds(&said, quote::words::price_means(quote::Prices::Fixed));
+    for line in job.shop.contact.lines() {
+        finds(&said, line);
+    }
+    assert!(job.shop.contact.lines().len() >= 3, "the demo shop says where it is found");
     finds(&said, "signature");
     finds(&said, &job.survey.customer);
     let plain = said.to_lowercase();

@@ -17,7 +17,7 @@ const JOURNALLED: &[(&str, &[&str])] = &[
     ("surveys", &[]),
     ("dents", &[]),
     ("overrules", &["at"]),
-    ("quotes", &["made_at", "signed_at"]),
+    ("quotes", &["made_at", "signed_at", "sent_at"]),
     ("agreements", &["at"]),
     ("steps", &["started_at", "done_at"]),
     ("acceptance_checks", &["at"]),
@@ -123,7 +123,49 @@ pub(crate) fn lay_triggers(c: &Connection) -> Result<()> {
     lay_guards(c)
 }
 
+/// Which lines of the journal.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Which<'a> {
+    /// By whom; empty: by anybody.
+    pub who: &'a str,
+    /// Of which table; empty: of any.
+    pub record: &'a str,
+    /// About one of these jobs.
+    pub jobs: Option<&'a [i64]>,
+    /// Or about this instrument itself.
+    pub instrument: Option<i64>,
+    /// Or about this customer.
+    pub customer: Option<i64>,
+    /// Not before this moment, Unix seconds.
+    pub from: Option<i64>,
+    /// Before this moment, Unix seconds.
+    pub until: Option<i64>,
+    /// Before this line.
+    pub before: Option<i64>,
+}
+
+/// Lines of the journal that a query of [`Which`] finds. A line names its job in its own fields, whatever its table.
+const FOUND: &str = "SELECT id, at, who, act, record, row, before, after FROM journal
+    WHERE (?1 = '' OR who = ?1) AND (?2 = '' OR record = ?2) AND at >= ?3 AND at < ?4 AND id < ?5
+      AND (?6 IS NULL
+        OR (CASE record WHEN 'jobs' THEN row ELSE json_extract(coalesce(after, before), '$.job') END) IN (SELECT value FROM json_each(?6))
+        OR (record = 'instruments' AND row = ?7) OR (record = 'customers' AND row = ?8))
+    ORDER BY id DESC LIMIT ?9";
+
 impl Store {
+    /// Lines of the journal, newest first.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn journal_which(&self, which: &Which<'_>, most: u32) -> Result<Vec<Entry>> {
+        // Jobs as one value: a list of numbers, which SQL takes apart again.
+        let jobs = which.jobs.map(|j| format!("{j:?}"));
+        let (from, until) = (which.from.unwrap_or(i64::MIN), which.until.unwrap_or(i64::MAX));
+        let before = which.before.unwrap_or(i64::MAX);
+        let values = (which.who, which.record, from, until, before, jobs, which.instrument, which.customer, most);
+        self.read(|c| sql::all(c, FOUND, values, entry))
+    }
+
     /// The latest lines of the journal, newest first.
     ///
     /// # Errors
@@ -154,6 +196,34 @@ mod tests {
     use super::JOURNALLED;
     use crate::connection::Store;
     use crate::sql;
+
+    #[test]
+    fn lines_are_found_by_person_job_kind_and_day() {
+        use super::Which;
+        use crate::connection::By;
+        use crate::counter::NewInstrument;
+        let dir = tempfile::tempdir().unwrap();
+        let store = Store::open(dir.path()).unwrap();
+        let by = |who, at| By { who, at };
+        let customer = store.add_customer(by("ana", 100), "A. Parent", "", "", "").unwrap();
+        let new = NewInstrument { customer, kind: "tuba", maker: "", model: "", serial: "", value: None, asset: "" };
+        let instrument = store.add_instrument(by("ana", 100), &new).unwrap();
+        let jobs: Vec<i64> = ["a", "b"].iter().map(|t| store.add_job(by("ben", 200), instrument, t, "", None).unwrap()).collect();
+        store.set_accessories(by("cleo", 300), jobs[1], 1, &["case"]).unwrap();
+        let found = |w: &Which<'_>| {
+            store.journal_which(w, 50).unwrap().into_iter().map(|e| (e.record, e.act, e.row)).collect::<Vec<(String, String, i64)>>()
+        };
+        let of = |record: &str, act: &str, row: i64| (record.to_owned(), act.to_owned(), row);
+        assert_eq!(found(&Which { who: "ana", ..Which::default() }), [of("instruments", "insert", 1), of("customers", "insert", 1)]);
+        assert_eq!(found(&Which { jobs: Some(&jobs[..1]), ..Which::default() }), [of("jobs", "insert", jobs[0])]);
+        let second = found(&Which { jobs: Some(&jobs[1..]), ..Which::default() });
+        assert!(second.contains(&of("accessories", "insert", 1)) && second.contains(&of("jobs", "update", jobs[1])), "{second:?}");
+        let whole = Which { jobs: Some(&jobs), instrument: Some(instrument), customer: Some(customer), ..Which::default() };
+        assert_eq!(found(&whole).len(), found(&Which::default()).len());
+        assert_eq!(found(&Which { record: "jobs", from: Some(200), until: Some(300), ..Which::default() }).len(), 2);
+        let newest = store.journal_which(&Which::default(), 1).unwrap().remove(0);
+        assert!(store.journal_which(&Which { before: Some(newest.id), ..Which::default() }, 50).unwrap().iter().all(|e| e.id < newest.id));
+    }
 
     /// The record names its moments `at` or `…_at`; every one of them is known, and none that is not there.
     #[test]

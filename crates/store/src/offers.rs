@@ -64,7 +64,14 @@ pub struct SavedQuote {
     pub answered_text: Option<String>,
     /// SHA-256 of the paper as signed.
     pub answered_paper: Option<String>,
+    /// When its link was sent last, as whoever sent it says, Unix seconds.
+    pub sent_at: Option<i64>,
+    /// How, as [`SENT_HOW`] names it.
+    pub sent_how: String,
 }
+
+/// Ways to send a quote's link, as the record and people name them.
+pub const SENT_HOW: &[(&str, &str)] = &[("email", "by e-mail"), ("message", "by text message"), ("counter", "at the counter")];
 
 /// A quote as it is given.
 #[derive(Clone, Copy, Debug)]
@@ -83,7 +90,7 @@ pub struct NewQuote<'a> {
 
 pub(crate) const QUOTE: &str =
     "id, job, link_hash, body, made_at, valid_until, chosen, signed_by, signature, signed_at, made_from, adds_to,
-    link_sealed, link_revoked, answered_from, answered_with, answered_under, answered_text, answered_paper";
+    link_sealed, link_revoked, answered_from, answered_with, answered_under, answered_text, answered_paper, sent_at, sent_how";
 
 /// Reads a quote; its link where there is a key.
 pub(crate) fn quote(key: Option<&Key>) -> impl FnMut(&Row<'_>) -> rusqlite::Result<SavedQuote> {
@@ -110,6 +117,8 @@ fn row(r: &Row<'_>, key: Option<&Key>) -> rusqlite::Result<SavedQuote> {
         answered_under: r.get(16)?,
         answered_text: r.get(17)?,
         answered_paper: r.get(18)?,
+        sent_at: r.get(19)?,
+        sent_how: r.get(20)?,
     })
 }
 
@@ -215,6 +224,18 @@ impl Store {
             sql::run(c, "UPDATE quotes SET withdrawn = 1 WHERE id = (SELECT max(id) FROM quotes WHERE job = ?1 AND withdrawn = 0 AND adds_to IS NULL)", [job])
                 .map(|_| ())
         })
+    }
+
+    /// Notes that a quote's link was sent, and how.
+    ///
+    /// # Errors
+    /// Where the job has no such quote, or there is no such way.
+    pub fn note_sent(&self, by: By<'_>, job: i64, quote: i64, how: &str) -> Result<()> {
+        if !SENT_HOW.iter().any(|(key, _)| *key == how) {
+            return Err(StoreError::Refused(format!("there is no way “{how}” to send a link")));
+        }
+        let sql = "UPDATE quotes SET sent_at = ?3, sent_how = ?4 WHERE id = ?1 AND job = ?2";
+        self.write(by, |c| sql::run_one(c, "quote", quote, sql, (quote, job, by.at, how)))
     }
 
     /// Quotes of a job that were not taken back, newest first.

@@ -32,6 +32,8 @@ pub struct Photo {
     pub note: String,
     /// When, Unix seconds.
     pub at: i64,
+    /// Whether the customer sees it on their page.
+    pub for_customer: bool,
 }
 
 fn photo(r: &rusqlite::Row<'_>) -> rusqlite::Result<Photo> {
@@ -45,6 +47,7 @@ fn photo(r: &rusqlite::Row<'_>) -> rusqlite::Result<Photo> {
         bytes: r.get(6)?,
         note: r.get(7)?,
         at: r.get(8)?,
+        for_customer: r.get(9)?,
     })
 }
 
@@ -116,7 +119,7 @@ impl Store {
         self.read(|c| {
             sql::all(
                 c,
-                "SELECT id, job, dent, step, hash, media, bytes, note, at FROM photos WHERE job = ?1 AND removed = 0 ORDER BY id",
+                "SELECT id, job, dent, step, hash, media, bytes, note, at, for_customer FROM photos WHERE job = ?1 AND removed = 0 ORDER BY id",
                 [job],
                 photo,
             )
@@ -131,6 +134,32 @@ impl Store {
         self.write(by, |c| sql::run_one(c, "photo", id, "UPDATE photos SET removed = ?3 WHERE id = ?1 AND job = ?2", (id, job, !shown)))
     }
 
+    /// Says which of a job's photos the customer sees: these and no others.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn show_to_customer(&self, by: By<'_>, job: i64, photos: &[i64]) -> Result<()> {
+        let photos = format!("{photos:?}");
+        self.write(by, |c| {
+            let sql = "UPDATE photos SET for_customer = NOT for_customer
+                WHERE job = ?1 AND for_customer <> (id IN (SELECT value FROM json_each(?2)))";
+            sql::run(c, sql, (job, &photos)).map(|_| ())
+        })
+    }
+
+    /// A photo that the customer may see, as its file stands; without what it might tell beside the picture.
+    ///
+    /// # Errors
+    /// Where there is none of that id on that job that the customer may see.
+    pub fn customers_photo(&self, job: i64, id: i64) -> Result<(&'static str, Vec<u8>)> {
+        if !self.photos(job)?.iter().any(|p| p.id == id && p.for_customer) {
+            return Err(StoreError::Missing { what: "photo", key: id.to_string() });
+        }
+        let (_, bytes) = self.photo(job, id)?;
+        // One of before photos were made plain is made plain here.
+        picture::to_keep(&bytes).map_err(StoreError::Refused)
+    }
+
     /// Photos that were taken out of a job's pages, newest first.
     ///
     /// # Errors
@@ -138,7 +167,7 @@ impl Store {
     pub fn removed_photos(&self, job: i64) -> Result<Vec<Photo>> {
         self.read(|c| {
             let sql =
-                "SELECT id, job, dent, step, hash, media, bytes, note, at FROM photos WHERE job = ?1 AND removed = 1 ORDER BY id DESC";
+                "SELECT id, job, dent, step, hash, media, bytes, note, at, for_customer FROM photos WHERE job = ?1 AND removed = 1 ORDER BY id DESC";
             sql::all(c, sql, [job], photo)
         })
     }
@@ -149,7 +178,7 @@ impl Store {
     /// Where there is none of that id on that job, or its file is gone.
     pub fn photo(&self, job: i64, id: i64) -> Result<(Photo, Vec<u8>)> {
         let record = self.read(|c| {
-            let sql = "SELECT id, job, dent, step, hash, media, bytes, note, at FROM photos WHERE id = ?1 AND job = ?2";
+            let sql = "SELECT id, job, dent, step, hash, media, bytes, note, at, for_customer FROM photos WHERE id = ?1 AND job = ?2";
             sql::one(c, "photo", id, sql, (id, job), photo)
         })?;
         let bytes = photo_bytes(self.folder(), &record.hash)?;

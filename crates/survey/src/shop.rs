@@ -8,7 +8,7 @@ use crate::words::{Word, nearest, plain};
 use instrument::Role;
 use plan::shop::{OpenClose, OpeningKind};
 use plan::{Standards, StepKind};
-use quote::{Person, Shop};
+use quote::{Person, Prices, Shop};
 use rust_decimal::Decimal;
 use serde::Serialize;
 use std::ops::Range;
@@ -63,6 +63,12 @@ pub(crate) fn key<T: Serialize>(choice: T) -> String {
 
 /// Nobody waits longer for a part, days.
 const LONGEST_DELIVERY_DAYS: u32 = 366;
+
+/// Letters that a line of the shop's address, its telephone or its e-mail address has at most.
+const LONGEST_CONTACT: usize = 120;
+
+/// Lines that a shop's address has at most.
+const MOST_ADDRESS_LINES: usize = 4;
 
 /// The longest sign of a currency ("US$").
 const LONGEST_SIGN: usize = 3;
@@ -162,6 +168,7 @@ impl Reader<'_> {
             Some(name) => shop.name.clone_from(name),
             None => self.left_out.push("name"),
         }
+        self.contact(file, shop);
         if let Some(currency) = &file.currency {
             if currency.value.trim().is_empty() || currency.value.chars().count() > LONGEST_SIGN {
                 let what = format!("“{}” is no sign of a currency", currency.value);
@@ -237,6 +244,57 @@ impl Reader<'_> {
                 }
             });
             shop.people.push(Person { name: p.name.clone(), bench: p.bench.clone(), pace, per_hour });
+        }
+    }
+
+    /// Where the shop is found and what its prices promise: left out, nothing is told of it.
+    fn contact(&mut self, file: &ShopFile, shop: &mut Shop) {
+        let fits = |text: &str| text.chars().count() <= LONGEST_CONTACT && !text.chars().any(char::is_control);
+        if let Some(address) = &file.address {
+            let lines: Vec<String> = address.value.iter().map(|l| l.trim().to_owned()).filter(|l| !l.is_empty()).collect();
+            if lines.len() <= MOST_ADDRESS_LINES && lines.iter().all(|l| fits(l)) {
+                shop.contact.address = lines;
+            } else {
+                let what = format!("an address has at most {MOST_ADDRESS_LINES} lines of {LONGEST_CONTACT} letters");
+                self.problem(&address.span, "address", what, "write [\"12 Saltmarsh Lane\", \"Port Harrow\"]");
+            }
+        }
+        if let Some(telephone) = &file.telephone {
+            let text = telephone.value.trim();
+            if text.is_empty() || (fits(text) && text.chars().any(|c| c.is_ascii_digit())) {
+                text.clone_into(&mut shop.contact.telephone);
+            } else {
+                self.problem(&telephone.span, "telephone", format!("“{text}” is no telephone number"), "write it as customers dial it");
+            }
+        }
+        if let Some(email) = &file.email {
+            let text = email.value.trim();
+            let (name, host) = text.split_once('@').unwrap_or_default();
+            let whole = !name.is_empty() && host.contains('.') && !text.contains(char::is_whitespace);
+            if text.is_empty() || (fits(text) && whole) {
+                text.clone_into(&mut shop.contact.email);
+            } else {
+                self.problem(&email.span, "email", format!("“{text}” is no e-mail address"), "write it like \"bench@example.org\"");
+            }
+        }
+        if let Some(prices) = &file.prices {
+            match Prices::read(prices.value.trim()) {
+                Some(kind) => shop.prices = kind,
+                None => {
+                    let what = format!("“{}” says nothing of a price", prices.value);
+                    self.problem(&prices.span, "prices", what, "write \"fixed\" or \"estimate\"");
+                }
+            }
+        }
+        if let Some(at) = &file.label_address {
+            let text = at.value.trim().trim_end_matches('/');
+            let host = text.strip_prefix("https://").or_else(|| text.strip_prefix("http://")).unwrap_or_default();
+            if text.is_empty() || (fits(text) && !host.is_empty() && !host.contains(|c: char| c.is_whitespace() || "/?#".contains(c))) {
+                text.clone_into(&mut shop.label_address);
+            } else {
+                let hint = "write scheme and name as in a browser, like \"https://bench.example:8443\"";
+                self.problem(&at.span, "label_address", format!("“{text}” is no address of this program"), hint);
+            }
         }
     }
 

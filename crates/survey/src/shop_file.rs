@@ -27,6 +27,16 @@ pub struct ShopFile {
     pub trueround_shop: u32,
     /// Name, as it stands on the quote.
     pub name: Option<String>,
+    /// Address, a line each (`["12 Saltmarsh Lane", "Port Harrow"]`); it stands on papers and on the customer's page.
+    pub address: Option<Located<Vec<String>>>,
+    /// Telephone, as it stands there.
+    pub telephone: Option<Located<String>>,
+    /// E-mail address, as it stands there.
+    pub email: Option<Located<String>>,
+    /// What a price promises: `"fixed"` (it is what the customer pays) or `"estimate"` (what the work is expected to cost; more only after asking).
+    pub prices: Option<Located<String>>,
+    /// Address under which the shop's tablets reach the program (`"https://bench.example:8443"`), for the code of a label; left out: the code is the tag alone.
+    pub label_address: Option<Located<String>>,
     /// Sign of the currency.
     pub currency: Option<Located<String>>,
     /// Price of an hour (`"$85"`).

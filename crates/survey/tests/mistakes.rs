@@ -290,6 +290,11 @@ fn of_a_shop() {
         ("currency = \"dollars\"", (2, "currency", "no sign", "\"$\"")),
         ("charged_at = 80", (2, "charged_at", "“80” is not a part", "\"80 %\"")),
         ("charged_at = \"80\"", (2, "charged_at", "“80” is not a part", "\"80 %\"")),
+        ("telephone = \"call us\"", (2, "telephone", "no telephone number", "dial")),
+        ("email = \"bench at example\"", (2, "email", "no e-mail address", "bench@example.org")),
+        ("prices = \"firm\"", (2, "prices", "says nothing of a price", "\"estimate\"")),
+        ("label_address = \"bench/tags\"", (2, "label_address", "no address of this program", "https://")),
+        ("address = [\"a\", \"b\", \"c\", \"d\", \"e\"]", (2, "address", "at most 4 lines", "Saltmarsh")),
         ("valid_days = -3", (2, "valid_days", "can stand here", "zero or more")),
         ("[tax]\nparts = \"7.25\"", (3, "tax.parts", "“7.25” is not a part", "\"7.25 %\"")),
         ("[minutes]\nclean = [5, 9, 20]", (3, "minutes.clean", "the number 5", "\"5 min\"")),
@@ -306,6 +311,13 @@ fn of_a_shop() {
     let (shop, problems) = read_shop("trueround_shop = 1\ncharged_at = \"80 percent\"\n[tax]\nparts = \"7,25 %\"\n");
     assert!(problems.iter().all(|p| p.warning), "{problems:?}");
     assert_eq!((shop.charged_at, shop.tax_on_parts.to_string().as_str()), (0.8, "0.0725"));
+    // Where the shop is found is left out without a word, and read without its blanks.
+    assert!(shop.contact.lines().is_empty() && shop.label_address.is_empty() && shop.prices == quote::Prices::Fixed);
+    let found = "address = [\" 12 Lane \", \"\"]\ntelephone = \"555 0142\"\nemail = \"a@b.example\"\nprices = \"estimate\"\nlabel_address = \"https://b.example/\"";
+    let (shop, problems) = read_shop(&format!("trueround_shop = 1\n{found}\n"));
+    assert!(problems.iter().all(|p| p.warning), "{problems:?}");
+    assert_eq!(shop.contact.lines(), ["12 Lane", "555 0142", "a@b.example"]);
+    assert_eq!((shop.prices, shop.label_address.as_str()), (quote::Prices::Estimate, "https://b.example"));
 }
 
 #[test]

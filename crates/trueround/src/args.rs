@@ -111,11 +111,11 @@ pub struct Plan {
 /// How far the work goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum LevelOf {
-    /// Make it play: function and strength only
+    /// Playing condition: function and strength only
     Play,
-    /// Make it good: the dents out, traces may show
+    /// Dents out: traces may show
     Good,
-    /// Make it beautiful: every dent, and the finish made good
+    /// Restored: every dent, and the finish made good
     Beautiful,
 }
 

@@ -61,6 +61,11 @@ pub fn show_whole(amount: Decimal, currency: &str) -> String {
     shown
 }
 
+/// An amount for a person, its cents only where there are any: `$1,250`, `$1,250.50`.
+pub fn show_price(amount: Decimal, currency: &str) -> String {
+    if to_cents(amount).fract().is_zero() { show_whole(amount, currency) } else { show_money(amount, currency) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -71,6 +76,7 @@ mod tests {
         assert_eq!(show_whole(Decimal::new(191_550, 2), "$"), "$1,916");
         assert_eq!(show_whole(Decimal::new(-1_049, 2), "$"), "−$10");
         assert_eq!(show_whole(Decimal::ZERO, "€"), "€0");
+        assert_eq!([125_000, 125_050, -300].map(|c| show_price(Decimal::new(c, 2), "$")), ["$1,250", "$1,250.50", "−$3"]);
     }
 
     #[test]

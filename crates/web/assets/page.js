@@ -54,6 +54,14 @@
   // A form that was refused is brought into sight.
   document.querySelector(".refused")?.focus();
 
+  // A field is copied; where the browser gives no clipboard (no encrypted connection) it is marked and copied as of old.
+  document.querySelectorAll("[data-copy]").forEach((b) => b.addEventListener("click", async () => {
+    const field = document.getElementById(b.dataset.copy);
+    field.select();
+    try { await navigator.clipboard.writeText(field.value); } catch { document.execCommand("copy"); }
+    b.textContent = "Copied";
+  }));
+
   document.querySelectorAll("[data-print]").forEach((b) => b.addEventListener("click", () => print()));
 
   // A signature is drawn with a finger; a typed name alone does too.

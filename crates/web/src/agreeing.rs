@@ -7,7 +7,7 @@ use crate::problem::{Outcome, Problem};
 use crate::unit_format::UnitFormat;
 use crate::when;
 use plan::Level;
-use quote::{Offer, Quote, Supplement};
+use quote::{Offer, Prices, Quote, Supplement};
 use report::Signed;
 use rust_decimal::Decimal;
 use store::By;
@@ -45,6 +45,14 @@ impl Asked {
         match self {
             Self::Offers(q) => &q.currency,
             Self::Supplement(s) => &s.currency,
+        }
+    }
+
+    /// What its prices promise.
+    pub fn prices(&self) -> Prices {
+        match self {
+            Self::Offers(q) => q.prices,
+            Self::Supplement(s) => s.prices,
         }
     }
 
@@ -108,7 +116,7 @@ pub fn yes(app: &App, by: By<'_>, saved: &SavedQuote, chosen: &str, said: Said<'
     let (name, day) = (said.on_paper(), when::day_of(by.at));
     let signed = Signed { level, name: &name, day: &day, strokes: said.strokes };
     let paper = match &asked {
-        Asked::Offers(quote) => papers::signed_quote(&job, quote, &signed, fmt)?,
+        Asked::Offers(quote) => papers::signed_quote(&job, quote, saved.valid_until.as_deref(), &signed, fmt)?,
         Asked::Supplement(s) => papers::supplement(&job, s, &agreed_line(app, saved.job)?.unwrap_or_default(), Some(signed), fmt)?,
     };
     let total = total.to_string();
@@ -219,9 +227,14 @@ pub fn supplement(app: &App, agreement: &Agreement, job: &Planned) -> Outcome<Su
     };
     let (then, now) = (offer(&agreed.quote)?, offer(&job.quote)?);
     let before = owed(&app.store().agreements_of(agreement.job)?)?;
+    // What a price promises stands in the quote that was taken, whatever the shop's settings say now.
+    let given = app.store().quotes_of(agreement.job)?.into_iter().find(|q| q.id == agreement.quote);
+    let prices = given.as_ref().map(Asked::of).transpose()?.map_or(agreed.quote.prices, |asked| asked.prices());
     let adds = now.bill.total - then.bill.total;
     Ok(Supplement {
         shop: job.shop.name.clone(),
+        contact: app.shop()?.contact,
+        prices,
         level,
         found: quote::supplement::found(&agreed.survey, &job.survey),
         no_longer: quote::supplement::no_longer(&job.survey, &agreed.plan, &job.plan),

@@ -56,6 +56,12 @@ pub const EXAMPLE_RACK: &str = include_str!("../../../demo/rack.toml");
 /// See [`EXAMPLE_RACK`].
 pub const EXAMPLE_SHOP: &str = include_str!("../../../demo/shop.toml");
 
+/// The example for a shop that has set nothing yet: an invented address and telephone would stand on its customers' papers.
+fn example_without_contact() -> String {
+    let contact = |line: &&str| ["address", "telephone", "email"].iter().any(|field| line.starts_with(field));
+    EXAMPLE_SHOP.split_inclusive('\n').filter(|line| !contact(line)).collect()
+}
+
 impl App {
     /// The pages over a record. `secure`: the pages are served over TLS.
     pub fn new(store: Store, secure: bool) -> Self {
@@ -120,8 +126,8 @@ impl App {
     /// # Errors
     /// Where the record fails.
     pub fn files(&self) -> Outcome<(String, String)> {
-        let or = |text: Option<String>, example: &str| text.unwrap_or_else(|| example.to_owned());
-        Ok((or(self.store().setting(RACK)?, EXAMPLE_RACK), or(self.store().setting(SHOP)?, EXAMPLE_SHOP)))
+        let rack = self.store().setting(RACK)?.unwrap_or_else(|| EXAMPLE_RACK.to_owned());
+        Ok((rack, self.store().setting(SHOP)?.unwrap_or_else(example_without_contact)))
     }
 
     /// The shop's rack.

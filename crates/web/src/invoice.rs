@@ -5,6 +5,7 @@ use crate::agreeing::{Asked, amount, how_words};
 use crate::app::App;
 use crate::problem::Outcome;
 use crate::when;
+use quote::Prices;
 use report::Invoice;
 use report::invoice::{AgreedPart, NotMet, Paid};
 use rust_decimal::Decimal;
@@ -47,6 +48,7 @@ pub fn agreed(app: &App, id: i64, state: JobState) -> Outcome<Agreed> {
                 let offer = quote.offers.iter().find(|o| o.level.key() == a.level);
                 AgreedPart {
                     title: offer.map_or_else(|| a.level.clone(), |o| o.name.clone()),
+                    prices: quote.prices,
                     said,
                     lines: offer.map_or_else(Vec::new, |o| o.bill.lines.iter().map(|l| (l.what.clone(), l.labour + l.parts)).collect()),
                     tax: offer.map_or(Decimal::ZERO, |o| o.bill.tax),
@@ -56,14 +58,15 @@ pub fn agreed(app: &App, id: i64, state: JobState) -> Outcome<Agreed> {
             Some(Asked::Supplement(s)) => {
                 let tax = s.lines.iter().filter(|l| l.0 == quote::supplement::TAX).map(|l| l.1).sum();
                 AgreedPart {
-                    title: format!("Found since: {}", s.found.join("; ")),
+                    title: format!("Found since: {}", s.found.join(", ")),
+                    prices: s.prices,
                     said,
                     lines: s.lines.into_iter().filter(|l| l.0 != quote::supplement::TAX).collect(),
                     tax,
                     total,
                 }
             }
-            None => AgreedPart { title: a.level.clone(), said, lines: vec![], tax: Decimal::ZERO, total },
+            None => AgreedPart { title: a.level.clone(), prices: Prices::Fixed, said, lines: vec![], tax: Decimal::ZERO, total },
         });
     }
     let stays = app.agreed(newest)?.plan.not_done.iter().filter_map(|n| n.dent.as_ref().map(|d| d.0.clone())).collect();
@@ -113,6 +116,7 @@ pub fn invoice(app: &App, id: i64) -> Outcome<Invoice> {
     let closed = line.job.closed_at.filter(|_| line.job.state == JobState::HandedBack);
     Ok(Invoice {
         shop: shop.name,
+        contact: shop.contact,
         customer: line.customer,
         instrument: words.into_iter().flatten().collect::<Vec<_>>().join(", "),
         job: format!("Job {id}: {}", line.job.title),

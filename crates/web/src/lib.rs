@@ -3,6 +3,7 @@
 //! The only crate that knows HTTP and HTML. Every route stands in [`routes`] with what a person must be allowed to do
 //! to use it; nothing is readable without a session but the sign-in page, the assets and the customer's own page.
 
+pub mod address;
 pub mod agreeing;
 pub mod app;
 pub mod auth;
@@ -17,6 +18,7 @@ pub mod hashing;
 pub mod headers;
 pub mod hosts;
 pub mod invoice;
+pub mod journal_words;
 pub mod layout;
 pub mod limits;
 pub mod link;

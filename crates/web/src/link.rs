@@ -77,9 +77,14 @@ pub fn days_after(app: &App) -> Outcome<u32> {
     Ok(app.store().setting(DAYS_AFTER)?.and_then(|d| d.parse().ok()).unwrap_or(USUAL_DAYS_AFTER).min(MOST_DAYS_AFTER))
 }
 
+/// Whom to call: the telephone that was set for links, else the one of the shop's settings.
 fn call_us(app: &App) -> Outcome<String> {
-    Ok(match app.store().setting(TELEPHONE)?.filter(|t| !t.trim().is_empty()) {
-        Some(number) => format!("Please call us: {number}."),
-        None => "Please call us.".to_owned(),
+    let number = match app.store().setting(TELEPHONE)?.filter(|t| !t.trim().is_empty()) {
+        Some(number) => number,
+        None => app.shop()?.contact.telephone,
+    };
+    Ok(match number.trim() {
+        "" => "Please call us.".to_owned(),
+        number => format!("Please call us: {number}."),
     })
 }

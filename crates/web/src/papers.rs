@@ -3,6 +3,7 @@
 use crate::planned::Planned;
 use crate::problem::{Outcome, Problem};
 use crate::unit_format::UnitFormat;
+use crate::when;
 use job::Job;
 use quote::{Quote, Supplement};
 use report::{JobView, Paper, Signed, SupplementView};
@@ -25,12 +26,13 @@ pub fn reasons(job: &Planned, agreed: Option<&str>, fmt: UnitFormat) -> Outcome<
     report::reasons_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 
-/// A quote as it is signed.
+/// A quote as it is signed; `until`: the last day on which it holds.
 ///
 /// # Errors
 /// Where the typesetting fails.
-pub fn signed_quote(job: &Job, quote: &Quote, signed: &Signed, fmt: UnitFormat) -> Outcome<Vec<u8>> {
-    let view = JobView { quote, ..view(job, fmt) };
+pub fn signed_quote(job: &Job, quote: &Quote, until: Option<&str>, signed: &Signed, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    let valid_until = until.map(when::day_words);
+    let view = JobView { quote, valid_until: valid_until.as_deref(), ..view(job, fmt) };
     report::signed_quote_pdf(&view, signed).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 
@@ -47,12 +49,13 @@ pub fn supplement(job: &Job, supplement: &Supplement, agreed: &str, signed: Opti
     report::supplement_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 
-/// A quote, as given or as it stands now.
+/// A quote, as given or as it stands now; `until`: the last day on which it holds, where it was given.
 ///
 /// # Errors
 /// Where the typesetting fails.
-pub fn quote(job: &Job, quote: &Quote, fmt: UnitFormat) -> Outcome<Vec<u8>> {
-    let view = JobView { quote, ..view(job, fmt) };
+pub fn quote(job: &Job, quote: &Quote, until: Option<&str>, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    let valid_until = until.map(when::day_words);
+    let view = JobView { quote, valid_until: valid_until.as_deref(), ..view(job, fmt) };
     report::quote_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 

@@ -6,8 +6,8 @@ use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
     acceptance, accounts, assets, bench, bench_people, board, customer, customers, doctor, given, hand_back, history, instrument_history,
-    instruments, jobs, journal, me, measure, minutes, money, overrule, photos, plan, plan_dent, prices, quote, second_factor, settings,
-    shop_files, sign_in, strips, supplement, survey, survey_file, survey_forms, tool, tools, trust,
+    instruments, jobs, journal, me, measure, minutes, money, overrule, photos, plan, plan_dent, prices, quote, second_factor, send_link,
+    settings, shop_files, sign_in, strips, supplement, survey, survey_file, survey_forms, tool, tools, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -101,6 +101,8 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/jobs/{id}/quote", quote::page),
         post_route!(Quote, "/jobs/{id}/quote", quote::give),
         post_route!(Quote, "/jobs/{id}/quote/told", quote::told),
+        post_route!(Quote, "/jobs/{id}/quote/sent", send_link::sent),
+        post_route!(Quote, "/jobs/{id}/quote/photos", send_link::choose_photos),
         post_route!(Quote, "/jobs/{id}/quote/link/close", given::close),
         post_route!(Quote, "/jobs/{id}/quote/link/renew", given::renew),
         post_route!(Overrule, "/jobs/{id}/level", quote::look_at),
@@ -125,6 +127,7 @@ pub fn map() -> Vec<Route> {
         get_route!(Nobody, "/q/{token}", customer::page),
         post_route!(Nobody, "/q/{token}", customer::answer),
         get_route!(Nobody, "/q/{token}/quote.pdf", customer::pdf),
+        get_route!(Nobody, "/q/{token}/photos/{photo}", customer::photo),
         get_route!(History, "/history", history::history),
         get_route!(Owner, "/money", money::page),
         get_route!(Owner, "/shop", settings::page),

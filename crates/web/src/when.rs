@@ -63,6 +63,23 @@ pub fn day_of(at: i64) -> String {
     }
 }
 
+/// The moment at which a day begins where the shop is, Unix seconds; none where it is no day.
+pub fn start_of(day: &str) -> Option<i64> {
+    let day = day.parse::<Date>().ok()?;
+    day.to_zoned_datetime(TimeZone::system()).ok().map(|t| t.timestamp().as_second())
+}
+
+/// The moment at which a day ends where the shop is, Unix seconds; none where it is no day.
+pub fn end_of(day: &str) -> Option<i64> {
+    let next = day.parse::<Date>().ok()?.tomorrow().ok()?;
+    start_of(&next.to_string())
+}
+
+/// The time of day of a moment where the shop is, "09:30".
+pub fn time_of(at: i64) -> String {
+    Timestamp::from_second(at).map_or_else(|_| String::new(), |t| t.to_zoned_datetime(TimeZone::system()).strftime("%H:%M").to_string())
+}
+
 /// Whether a day lies before today; what is no day does not.
 pub fn is_past(day: &str) -> bool {
     day.parse::<Date>().is_ok_and(|d| d < today())

@@ -101,7 +101,7 @@ async fn nothing_that_was_agreed_moves() {
     assert_eq!(dents + left, s.app.job_as_it_stands(s.job).unwrap().survey.dents.len());
     let bench = s.page(&format!("/jobs/{job}/bench")).await;
     assert!(
-        bench.contains("Agreed: Make it play")
+        bench.contains("Agreed: Playing condition")
             && bench.contains(&format!("{dents} of {} dents are worked", s.app.job_as_it_stands(s.job).unwrap().survey.dents.len()))
     );
     assert!(left > 0 && bench.contains(&format!("{left} stay by agreement")) && bench.contains("Stays, by agreement"));
@@ -185,7 +185,7 @@ async fn what_is_found_on_the_bench_is_a_supplement() {
     let done = s.app.store().steps(job).unwrap();
     assert!(done.iter().any(|r| r.key == first && r.done_at.is_some()));
     let earlier = s.page(&format!("/jobs/{job}/agreements/{}", all[0].id)).await;
-    assert!(earlier.contains("Make it play") && earlier.contains("SHA-256"));
+    assert!(earlier.contains("Playing condition") && earlier.contains("SHA-256"));
     // The journal tells who, when, what.
     let journal = s.app.store().journal_latest(200).unwrap();
     let kept: Vec<_> = journal.iter().filter(|e| e.record == "agreements").map(|e| (e.who.as_str(), e.act.as_str())).collect();

@@ -81,6 +81,7 @@ async fn the_public_routes_are_just_these() {
         "GET /assets/{name}",
         "GET /q/{token}",
         "GET /q/{token}/quote.pdf",
+        "GET /q/{token}/photos/{photo}",
         "GET /sign-in",
         "GET /trust",
         "GET /trust/certificate.pem",

@@ -211,6 +211,8 @@ const NO_WORDS: &[&str] = &[
     "/me/second-factor",
     "/me/second-factor/confirm",
     "/me/second-factor/remove",
+    "/jobs/{id}/quote/sent",
+    "/jobs/{id}/quote/photos",
     "/jobs/{id}/quote/link/close",
     "/jobs/{id}/quote/link/renew",
 ];

@@ -110,6 +110,8 @@ pub async fn board(State(app): State<App>, Extension(signed): Extension<Signed>,
                     View::Benches => { (benches(app, &asked.bench)?) }
                     _ => {
                         @let lines = match view {
+                            // A label's code may be typed in by a scanner with its address round the tag.
+                            View::Found if asked.find.contains("/tags/") => app.store().find_jobs(&super::instruments::tag_in(&asked.find), MOST)?,
                             View::Found => app.store().find_jobs(asked.find.trim(), MOST)?,
                             View::Late => app.store().jobs_which(&Which::DueBefore(&today.to_string()), MOST)?,
                             View::State(state) => app.store().jobs_which(&Which::In(state), MOST)?,

@@ -14,7 +14,7 @@ use serde::Deserialize;
 use store::By;
 use store::evidence::Same;
 use store::offers::SavedQuote;
-use units::money::show_money;
+use units::money::show_price;
 
 /// The form that closes or renews a link.
 #[derive(Deserialize)]
@@ -45,11 +45,12 @@ pub fn card(app: &App, signed: &Signed, host: &str, q: &SavedQuote) -> Outcome<M
     };
     Ok(html! {
         section.card {
-            p { @if q.adds_to.is_some() { "A supplement, given " } @else { "Given " } (when::moment(q.made_at)) @if let Some(day) = &q.valid_until { ", holds until " (day) } "." }
+            p { @if q.adds_to.is_some() { "A supplement, given " } @else { "Given " } (when::moment(q.made_at)) @if let Ok(asked) = Asked::of(q) { ", " (quote::words::price_name(asked.prices()).to_lowercase()) } @if let Some(day) = &q.valid_until { ", valid until " (when::day_words(day)) } "." }
             @match (&q.token, link::shows(app, q)) {
                 (_, Err(Problem::Gone(why))) => p.warn { "The customer's page is closed: " (why) },
                 (_, Err(other)) => p.bad role="alert" { (other.to_string()) },
                 (None, Ok(_)) => p.warn { "The link cannot be shown: it was made on another machine, or before the record was restored. The customer's own link still works. To send one again, make a new one; the old one stops working." },
+                (Some(token), Ok(Shows::Open)) if signed.may(Need::Quote) => (super::send_link::ways(app, signed, q, &format!("{scheme}://{host}/q/{token}"))?),
                 (Some(token), Ok(shows)) => p { "The customer's page: " a href={ "/q/" (token) } { (format!("{scheme}://{host}/q/{token}")) } @if let Shows::Read(why) = shows { br; span.soft { "It takes no answer. " (why) } } },
             }
             (answered)
@@ -95,7 +96,7 @@ fn evidence(app: &App, q: &SavedQuote) -> Outcome<Markup> {
 fn offer_title(q: &SavedQuote, key: &str) -> String {
     let title = |asked: Asked| {
         let (_, total, name) = asked.taken(key).ok()?;
-        Some(format!("{name} ({})", show_money(total, asked.currency())))
+        Some(format!("{name} ({})", show_price(total, asked.currency())))
     };
     Asked::of(q).ok().and_then(title).unwrap_or_else(|| key.to_owned())
 }

@@ -72,7 +72,7 @@ fn owed(i: &Invoice) -> Markup {
         @if i.parts.is_empty() { p.soft { "Nothing was agreed, and nothing is owed." } }
         @for part in &i.parts {
             section.card {
-                h3 { (part.title) }
+                h3 { (part.title) ", " (quote::words::price_name(part.prices).to_lowercase()) }
                 p.soft.small { (part.said) }
                 table { tbody {
                     @for (what, amount) in &part.lines { tr { th scope="row" { (what) } td.n { (i.money(*amount)) } } }

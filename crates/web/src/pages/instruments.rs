@@ -2,7 +2,6 @@
 
 use crate::app::App;
 use crate::auth::{Need, Signed};
-use crate::hosts::CheckedHost;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::view::form::filled;
@@ -146,33 +145,53 @@ fn changed(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect>
     Ok(Redirect::to(&format!("/instruments/{id}")))
 }
 
-/// A label with the tag and a QR code that opens the instrument's page on this shop's network.
+/// What a label's code holds. With an address set in the shop's settings it opens the instrument's page on any telephone of the shop's
+/// network, for as long as that address stands; without one it is the tag alone, which no change of the machine's name or address makes
+/// wrong: the field that finds jobs understands both.
+fn code_of(label_address: &str, tag: &str) -> String {
+    if label_address.is_empty() { tag.to_owned() } else { format!("{label_address}/tags/{tag}") }
+}
+
+/// The tag in what a scanner typed or a person wrote: what stands behind the last `/tags/` of an address, or the text itself.
+pub fn tag_in(text: &str) -> String {
+    let text = text.trim();
+    text.rsplit_once("/tags/").map_or(text, |(_, tag)| tag.trim_end_matches('/')).to_uppercase()
+}
+
+/// A label for the case: the tag, a code, whose it is, when it is due and what is in the case.
 ///
 /// # Errors
 /// Where there is none of that number.
-pub async fn label(
-    State(app): State<App>,
-    Extension(signed): Extension<Signed>,
-    Extension(CheckedHost(host)): Extension<CheckedHost>,
-    Path(id): Path<i64>,
-) -> Outcome<Markup> {
+pub async fn label(State(app): State<App>, Extension(signed): Extension<Signed>, Path(id): Path<i64>) -> Outcome<Markup> {
     app.blocking(move |app| {
         let card = app.store().instrument(id)?;
-        let scheme = if app.secure() { "https" } else { "http" };
-        let address = format!("{scheme}://{host}/tags/{}", card.tag);
-        let code = QrCode::new(address.as_bytes()).map_err(|e| Problem::Broken(e.to_string()))?;
+        let customer = app.store().customer(card.customer)?;
+        let open = app.store().jobs_of_instrument(id)?.into_iter().find(|l| !l.job.state.is_closed());
+        let inside = open.as_ref().map(|l| app.store().accessories(l.job.id)).transpose()?.unwrap_or_default();
+        let shop = app.shop()?;
+        let holds = code_of(&shop.label_address, &card.tag);
+        let code = QrCode::new(holds.as_bytes()).map_err(|e| Problem::Broken(e.to_string()))?;
+        let what = [kind_name(&card.kind), card.maker.as_str(), card.model.as_str()].join(" ");
         Ok(layout::page(
             &signed,
             "Label",
             html! {
-                div.card.label {
-                    p.big.num { (card.tag) }
-                    div { (qr(&code, &format!("QR code of tag {}", card.tag))) }
-                    p { (card.maker) " " (card.model) br; @if !card.serial.is_empty() { "serial " (card.serial) } }
-                    p.small.soft { (address) }
+                h1.screen-only { "Label for " (card.tag) }
+                div.label {
+                    div.label-code { (qr(&code, &format!("QR code of tag {}", card.tag))) }
+                    div.label-words {
+                        p.label-tag.num { (card.tag) }
+                        p { strong { (customer.name) } }
+                        @if let Some(day) = open.as_ref().and_then(|l| l.job.due.as_deref()) { p.label-due { "Due " strong { (when::day_words(day)) } } }
+                        p.small { (what.trim_end()) @if !card.serial.is_empty() { ", serial " (card.serial) } }
+                        @if !inside.is_empty() { p.small { "In the case: " (inside.iter().map(|a| a.name.as_str()).collect::<Vec<_>>().join(", ")) } }
+                        @if !shop.name.is_empty() { p.small { (shop.name) @if !shop.contact.telephone.is_empty() { ", " (shop.contact.telephone) } } }
+                    }
                 }
-                p.soft { "Print this page and tie it to the case." }
-                button type="button" data-print { "Print" }
+                div.screen-only {
+                    p.soft { "Print it at full size (100 mm × 62 mm) and tie it to the case. " @if shop.label_address.is_empty() { "The code holds the tag alone, so it stays right when this machine’s address changes. Scan it into the field that finds jobs." } @else { "The code opens " (holds) ". Scanned into the field that finds jobs, it works after that address changes too." } }
+                    button type="button" data-print { "Print" }
+                }
             },
         ))
     })
@@ -185,7 +204,7 @@ pub async fn label(
 /// Where no instrument wears that tag.
 pub async fn by_tag(State(app): State<App>, Path(tag): Path<String>) -> Outcome<Redirect> {
     app.blocking(move |app| {
-        let card = app.store().instrument_by_tag(&tag)?;
+        let card = app.store().instrument_by_tag(&tag_in(&tag))?;
         let open = app.store().jobs_of_instrument(card.id)?.into_iter().find(|l| !l.job.state.is_closed());
         Ok(Redirect::to(&match open {
             Some(line) => format!("/jobs/{}", line.job.id),
@@ -208,4 +227,18 @@ fn amount(text: &str) -> Outcome<Option<String>> {
     let plain: String = text.chars().filter(|c| !matches!(c, '$' | ',' | ' ')).collect();
     let fine = plain.parse::<f64>().is_ok_and(|x| x.is_finite() && x >= 0.0) && plain.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     if fine { Ok(Some(plain)) } else { Err(Problem::Bad(format!("“{text}” is no amount; write it like 3800 or 3,800.00"))) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{code_of, tag_in};
+
+    #[test]
+    fn a_code_leads_to_its_tag_whatever_the_address_is() {
+        for address in ["", "https://bench.example:8443", "http://192.0.2.7"] {
+            assert_eq!(tag_in(&code_of(address, "T00001")), "T00001", "{address}");
+        }
+        assert_eq!(code_of("", "T00001"), "T00001");
+        assert_eq!(tag_in(" t00001 "), "T00001");
+    }
 }

@@ -109,9 +109,9 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
     ))
 }
 
-/// Hours as people say them: to the half hour above two, below in minutes.
+/// Hours as people say them, on the plan as on the quote.
 pub(super) fn hours(h: f64) -> String {
-    if h >= 2.0 { format!("{} h", (2.0 * h).round() / 2.0) } else { format!("{:.0} min", 5.0 * (12.0 * h.max(0.0)).round()) }
+    quote::words::hours(h)
 }
 
 /// What can hurt or spoil, each once with the steps that bring it.

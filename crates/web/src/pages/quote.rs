@@ -2,6 +2,7 @@
 
 use super::given;
 use super::job_head::head;
+use super::offer_card::{for_counter, told_of_all};
 use crate::agreeing::{self, Asked, Said, how_words, is_supplement, owed};
 use crate::app::{App, level_named};
 use crate::auth::{Need, Signed};
@@ -17,7 +18,8 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
 use job::Job;
 use maud::{Markup, html};
-use quote::{Offer, Quote};
+use quote::words::{price_means, price_name};
+use quote::{Offer, Prices, Quote};
 use serde::Deserialize;
 use store::By;
 use store::agreements::SaidHow;
@@ -33,6 +35,9 @@ pub struct Give {
     /// Whether it takes the place of one that is out.
     #[serde(default)]
     replace: String,
+    /// What its prices promise, by key; empty: what the shop's settings say.
+    #[serde(default)]
+    prices: String,
 }
 
 /// A yes that was told to somebody.
@@ -99,6 +104,7 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
             @if let Some(newest) = given.iter().find(|q| q.adds_to.is_none()) { (against(newest, &now.quote)?) }
             @if !given.is_empty() { h2 { "Given to the customer" } }
             @for q in &given { (given::card(app, signed, host, q)?) }
+            @if signed.may(Need::Quote) { (super::send_link::photos(app, signed, id)?) }
             @if let Some(q) = open {
                 details open[redisplay.form(&told_at).refused()] {
                     summary { "The customer said yes by telephone or at the counter" }
@@ -108,7 +114,7 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
             h2 { @if given.is_empty() { "The three offers" } @else { "As the plan stands now" } }
             @if now.quote.offers.is_empty() { p.soft { "Nothing is damaged by the survey: there is nothing to offer. Enter the first dent." } }
             (told_of_all(&now.quote))
-            div.offers { @for offer in &now.quote.offers { (one_offer(signed.fmt, &now.quote, offer, true)) } }
+            div.offers { @for offer in &now.quote.offers { (for_counter(&now.quote, offer)) } }
             div.row {
                 @if signed.may(Need::Quote) && matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) {
                     @if given.first().is_some_and(|q| q.signed_at.is_none()) {
@@ -116,17 +122,28 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
                             summary { "Send a new quote" }
                             form method="post" action={ "/jobs/" (id) "/quote" } {
                                 (layout::csrf(signed)) input type="hidden" name="replace" value="yes";
+                                (promises(now.quote.prices))
                                 p { "The customer has a quote that is not answered. Its link will say that there is a newer one. On the job's page the new one can be taken back." }
                                 button.plain type="submit" { "Yes, replace it" }
                             }
                         }
-                    } @else { form method="post" action={ "/jobs/" (id) "/quote" } { (layout::csrf(signed)) button type="submit" { "Give this quote" } } }
+                    } @else { form method="post" action={ "/jobs/" (id) "/quote" } { (layout::csrf(signed)) (promises(now.quote.prices)) button type="submit" { "Give this quote" } } }
                 }
                 a.button.plain href={ "/jobs/" (id) "/quote.pdf" } { "Quote as PDF" }
                 a.button.plain href={ "/jobs/" (id) "/bench-card.pdf" } { "Bench card as PDF" }
             }
         },
     ))
+}
+
+/// What the price promises: chosen at the counter when the quote is given; the shop's usual is chosen already.
+fn promises(usual: Prices) -> Markup {
+    html! {
+        fieldset.bare {
+            legend { strong { "What the price promises" } }
+            @for p in Prices::ALL { label { input type="radio" name="prices" value=(p.key()) checked[p == usual]; span { (price_name(p)) ": " span.soft { (price_means(p)) } } } }
+        }
+    }
 }
 
 /// What the customer was given beside what the plan says now; nothing where they are the same.
@@ -163,7 +180,7 @@ fn told_form(signed: &Signed, action: &str, q: &SavedQuote, redisplay: &Redispla
         form.stack method="post" action=(action) {
             (layout::csrf(signed)) input type="hidden" name="quote" value=(q.id);
             @if let Asked::Offers(quote) = &asked {
-                label { span { "What the customer took" } select name="chosen" required {
+                label { span { "What the customer chose" } select name="chosen" required {
                     option value="" { "–" }
                     @for o in &quote.offers { option value=(o.level.key()) selected[refill.has("chosen", o.level.key(), false)] { (o.name) ", " (show_money(o.bill.total, &quote.currency)) } }
                 } }
@@ -246,7 +263,8 @@ pub async fn give(
         let by = By { who: &signed.person.login, at: when::now() };
         let (rack, shop) = app.files()?;
         let ground = Ground::keep(app.store(), by, &job.survey, &rack, &shop, &job.overrules, &when::today().to_string())?;
-        let body = serde_json::to_string(&job.quote).map_err(|e| Problem::Broken(e.to_string()))?;
+        let prices = Prices::read(&f.prices).unwrap_or(job.quote.prices);
+        let body = serde_json::to_string(&Quote { prices, ..job.quote.clone() }).map_err(|e| Problem::Broken(e.to_string()))?;
         let (until, token, made_from) = (when::in_days(job.quote.valid_days), password::token()?, ground.to_json()?);
         let new = NewQuote { token: &token, body: &body, valid_until: Some(&until), made_from: Some(&made_from), adds_to: None };
         if f.replace == "yes" {
@@ -266,7 +284,7 @@ pub async fn give(
 pub async fn pdf(State(app): State<App>, Extension(fmt): Extension<UnitFormat>, Path(id): Path<i64>) -> Outcome<Response> {
     app.blocking(move |app| {
         let job = app.job_as_it_stands(id)?;
-        let bytes = papers::quote(&job, &job.quote, fmt)?;
+        let bytes = papers::quote(&job, &job.quote, None, fmt)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await
@@ -282,34 +300,5 @@ pub fn late_by_order(line: &BoardLine, job: &Job) -> Markup {
             p.warn { strong { "Too late for " (day) ". " } "A part is ordered and takes about " (waits) " days; the job is due " (when::due(day).words) ". Ask the customer for a later day, or where the part can be had sooner." }
         },
         _ => html! {},
-    }
-}
-
-/// What is told of every offer; nothing where there is nothing.
-pub fn told_of_all(quote: &Quote) -> Markup {
-    let told = quote.told_of_all();
-    html! { @if !told.is_empty() { section.card { h2 { "What to know before you choose" } ul { @for words in &told { li { (words) } } } } } }
-}
-
-/// An offer as a card. With `lines`, the lines that its total is made of.
-pub fn one_offer(_fmt: UnitFormat, quote: &Quote, offer: &Offer, lines: bool) -> Markup {
-    let money = |amount| show_money(amount, &quote.currency);
-    html! {
-        section.card.offer {
-            h2 { (offer.name) }
-            p.price.num { (money(offer.bill.total)) }
-            @for words in &offer.words { p { (words) } }
-            @for words in &quote.told_of(offer) { p { (words) } }
-            p.soft { (offer.verdict.words) }
-            @if lines {
-                @let (half, tenth, nine) = offer.hours();
-                p.soft.small.num { "Eight of ten such jobs end between " (money(offer.range.0)) " and " (money(offer.range.1)) ". Bench time: half of them take less than " (format!("{half:.1} h, eight of ten {tenth:.1} to {nine:.1} h.")) }
-                details { summary { "What the price is made of" }
-                    table { tbody { @for l in &offer.bill.lines { tr { th scope="row" { (l.what) } td.n { (money(l.labour + l.parts)) } } } @if !offer.bill.tax.is_zero() { tr { th scope="row" { "Tax" } td.n { (money(offer.bill.tax)) } } } } }
-                }
-            } @else {
-                @if !offer.bill.tax.is_zero() { p.soft.small { "with " (money(offer.bill.tax)) " tax" } }
-            }
-        }
     }
 }
