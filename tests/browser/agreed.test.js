@@ -81,6 +81,7 @@ async function dearerAndFewerTools(owner) {
     const form = owner.locator("form", { has: owner.locator(`input[name=which][value=${which}]`) });
     const box = form.locator("textarea"), before = await box.inputValue(), after = change(before);
     assert.notEqual(after, before);
+    await form.locator("summary").click();
     await box.fill(after);
     await form.getByRole("button", { name: "Check and keep" }).click();
     await owner.waitForLoadState();

@@ -166,6 +166,7 @@ test("a shop text that is refused comes back as it was typed", async () => {
   await page.goto(`${s.address}/shop/files`);
   const form = page.locator("form", { has: page.locator("input[value=shop]") });
   const text = form.locator("textarea");
+  await form.locator("summary").click();
   await text.fill((await text.inputValue()) + "\n# mine\ncolour = 1\nflavour = 2\n");
   await form.getByRole("button", { name: "Check and keep" }).click();
   await page.getByRole("alert").waitFor();

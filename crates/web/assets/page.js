@@ -47,8 +47,8 @@
     if (!chosen.files[0]) return;
     try {
       box.value = new TextDecoder("utf-8", { fatal: true }).decode(await chosen.files[0].arrayBuffer());
-      box.closest("details").open = true; told.textContent = "";
-    } catch { told.textContent = "This file is not plain text in UTF-8. Save it as UTF-8 and choose it again."; }
+      box.closest("details").open = true; told.className = told.textContent = "";
+    } catch { told.className = "problem"; told.textContent = "This file is not plain text in UTF-8. Save it as UTF-8 and choose it again."; }
   }));
 
   // A form that was refused is brought into sight.

@@ -46,7 +46,7 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
                     (refill.problems())
                     (layout::csrf(signed)) input type="hidden" name="which" value=(which); (refill.version(version))
                     label { span { "Choose a file" } input type="file" accept=(takes) data-into={ "text-" (which) }; }
-                    p.problem data-told-of={ "text-" (which) } {}
+                    p role="status" data-told-of={ "text-" (which) } {}
                     details open[refill.refused()] {
                         summary { "The text" }
                         label { span.visually-hidden { (title) } textarea.file id={ "text-" (which) } name="text" rows="18" spellcheck="false" { "\n" (refill.text("text", saved)) } }
