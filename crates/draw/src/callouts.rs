@@ -4,7 +4,7 @@ use crate::canvas::{Canvas, GREY, INK, P, Pen, Type};
 use crate::labels::lanes;
 
 /// Height of a lane of labels, mm.
-pub const LANE_MM: f64 = 3.3;
+pub const LANE_MM: f64 = 3.9;
 
 /// A label: the point that it names and its words.
 pub type Callout = (P, String);
@@ -32,7 +32,7 @@ pub fn above(canvas: &mut Canvas, labels: &[Callout], bottom: f64) {
     for ((i, start), lane) in order.iter().zip(&lane) {
         let (point, words) = &labels[*i];
         let y = bottom - count(*lane) * LANE_MM - 0.8;
-        canvas.polyline(&leader(*point, *start, *lane, (bottom + 0.6, bottom - 0.4), y - 1.8), Pen::new(0.15, GREY));
+        canvas.polyline(&leader(*point, *start, *lane, (bottom + 0.6, bottom - 0.4), y - 2.4), Pen::new(0.15, GREY));
         canvas.text((start + 0.7, y), words, Type { colour: INK, ..Type::SMALL });
     }
 }

@@ -18,6 +18,15 @@ pub const STEEL: &str = "#b9c2ca";
 pub const HURT: &str = "#a3261c";
 /// The metal that has to move (always also outlined).
 pub const HURT_PALE: &str = "#f0cfc9";
+/// A dent's field by its depth, mm, in even steps of lightness (marking-out blue): up to the depth, the color. Always with an ink
+/// outline.
+const DEPTHS: [(f64, &str); 5] = [(1.0, "#afbbef"), (2.0, "#8492df"), (4.0, "#5d6ac8"), (8.0, "#3e45a3"), (f64::INFINITY, "#24286e")];
+
+/// The color of a dent's field.
+pub fn depth_colour(depth_mm: f64) -> &'static str {
+    DEPTHS.iter().find(|(to, _)| depth_mm < *to).map_or("#24286e", |(_, colour)| colour)
+}
+
 /// What lies over a tube.
 pub const COVER: &str = "#d8d3c4";
 
@@ -39,6 +48,14 @@ impl Pen {
     pub const THIN: Self = Self::new(0.2, INK);
     /// A centre line.
     pub const CENTRE: Self = Self { width: 0.15, colour: GREY, dash: "4 0.8 0.8 0.8" };
+    /// An edge: 0.5 mm.
+    pub const WIDE: Self = Self::new(0.5, INK);
+    /// A dimension, a leader, a hatching: 0.25 mm.
+    pub const NARROW: Self = Self::new(0.25, INK);
+    /// A section plane: chain.
+    pub const PLANE: Self = Self { width: 0.25, colour: INK, dash: "4 0.8 0.8 0.8" };
+    /// A dent as found: double chain.
+    pub const FOUND: Self = Self { width: 0.25, colour: INK, dash: "3 0.6 0.6 0.6 0.6 0.6" };
     /// A hidden or former edge.
     pub const HIDDEN: Self = Self { width: 0.3, colour: HURT, dash: "1.2 0.8" };
 
@@ -91,10 +108,10 @@ pub struct Type {
 }
 
 impl Type {
-    /// Running text of a drawing: 2.8 mm, about 8 point.
-    pub const TEXT: Self = Self { size: 2.8, bold: false, colour: INK, anchor: Anchor::Start };
-    /// Small print of a drawing: 2.3 mm, about 6.5 point.
-    pub const SMALL: Self = Self { size: 2.3, colour: GREY, ..Self::TEXT };
+    /// Running text of a drawing: 3.2 mm, about 9 point.
+    pub const TEXT: Self = Self { size: 3.2, bold: false, colour: INK, anchor: Anchor::Start };
+    /// Small print of a drawing: 3 mm, 8.5 point; nothing is smaller, so that it is read at arm's length.
+    pub const SMALL: Self = Self { size: 3.0, colour: GREY, ..Self::TEXT };
     /// A heading.
     pub const HEAD: Self = Self { size: 3.6, bold: true, ..Self::TEXT };
 
@@ -108,9 +125,9 @@ impl Type {
     pub const fn end(self) -> Self {
         Self { anchor: Anchor::End, ..self }
     }
-    /// Width of a text, mm: an estimate for a sans serif face, on the wide side.
+    /// Width of a text, mm: an estimate for a condensed sans serif face, on the wide side.
     pub fn width_mm(&self, text: &str) -> f64 {
-        let em = if self.bold { 0.62 } else { 0.56 };
+        let em = if self.bold { 0.56 } else { 0.52 };
         #[expect(clippy::cast_precision_loss, reason = "a label's length")]
         let letters = text.chars().count() as f64;
         letters * self.size * em
@@ -281,7 +298,7 @@ impl Drawing {
         format!(
             concat!(
                 r#"<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {w} {h}" role="img" "#,
-                r#"font-family="DejaVu Sans Condensed, DejaVu Sans, Arial, Helvetica, sans-serif">"#,
+                r#"font-family="IBM Plex Sans Condensed, DejaVu Sans Condensed, Arial Narrow, Arial, Helvetica, sans-serif">"#,
                 "\n{within}</svg>\n"
             ),
             size = size,

@@ -11,7 +11,7 @@ use instrument::{ConditionKind, Dent, Direction, End, FitState, Joint, JointKind
 use units::LengthUnit;
 use units::length::{MM_PER_INCH, show_length};
 
-const LEFT_MM: f64 = 9.0;
+pub(crate) const LEFT_MM: f64 = 9.0;
 const LEAST_WIDTH_MM: f64 = 58.0;
 
 /// One run as a strip on paper at most `width_mm` wide; none where the instrument has no such run or the run no length.
@@ -72,19 +72,19 @@ pub fn legend(width_mm: f64) -> Canvas {
 }
 
 /// A strip in the making: where things lie on paper.
-struct Layout<'a> {
-    run: &'a Run,
-    scale: f64,
-    length_mm: f64,
-    axis_y: f64,
-    unit: LengthUnit,
+pub(crate) struct Layout<'a> {
+    pub(crate) run: &'a Run,
+    pub(crate) scale: f64,
+    pub(crate) length_mm: f64,
+    pub(crate) axis_y: f64,
+    pub(crate) unit: LengthUnit,
 }
 
 impl Layout<'_> {
-    fn x(&self, at_mm: f64) -> f64 {
+    pub(crate) fn x(&self, at_mm: f64) -> f64 {
         LEFT_MM + at_mm.clamp(0.0, self.length_mm) / self.scale
     }
-    fn half(&self, at_mm: f64) -> f64 {
+    pub(crate) fn half(&self, at_mm: f64) -> f64 {
         self.run.outside_diameter_at(at_mm) / 2.0 / self.scale
     }
     fn place(&self, at_mm: f64, clock_deg: f64) -> P {
@@ -118,7 +118,7 @@ fn strip_canvas(survey: &Survey, run: &Run, marks: &[Mark], unit: LengthUnit, wi
         .min(width_mm);
     let mut canvas = Canvas::new(width, 0.0);
     canvas.text((0.0, 4.0), &run.name, Type::HEAD);
-    canvas.text((0.0, 7.6), &heading, Type::SMALL);
+    canvas.text((0.0, 8.0), &heading, Type::SMALL);
 
     let rows = balloon_rows(dents.len(), width);
     #[expect(clippy::cast_precision_loss, reason = "a handful of rows")]
@@ -163,7 +163,7 @@ fn balloon_rows(dents: usize, width: f64) -> usize {
     rows.max(1)
 }
 
-fn body(canvas: &mut Canvas, l: &Layout) {
+pub(crate) fn body(canvas: &mut Canvas, l: &Layout) {
     let stations = l.stations();
     let top: Vec<P> = stations.iter().map(|s| l.place(*s, 0.0)).collect();
     let bottom: Vec<P> = stations.iter().rev().map(|s| l.place(*s, 180.0)).collect();
@@ -179,7 +179,7 @@ fn body(canvas: &mut Canvas, l: &Layout) {
     canvas.line((l.x(0.0) - 3.0, l.axis_y), (l.x(l.length_mm) + 3.0, l.axis_y), Pen::CENTRE);
 }
 
-fn conditions(canvas: &mut Canvas, l: &Layout, survey: &Survey) {
+pub(crate) fn conditions(canvas: &mut Canvas, l: &Layout, survey: &Survey) {
     let here = |c: &'_ instrument::Condition| c.lies(&survey.instrument).into_iter().filter(|x| x.run == l.run.id).collect::<Vec<_>>();
     for (c, lies) in survey.conditions.iter().flat_map(|c| here(c).into_iter().map(move |x| (c, x))) {
         let (from, to) = match (lies.from_mm, lies.to_mm) {
@@ -218,7 +218,7 @@ fn conditions(canvas: &mut Canvas, l: &Layout, survey: &Survey) {
 }
 
 /// Draws the overlays; returns their labels.
-fn overlays(canvas: &mut Canvas, l: &Layout, survey: &Survey) -> Vec<Callout> {
+pub(crate) fn overlays(canvas: &mut Canvas, l: &Layout, survey: &Survey) -> Vec<Callout> {
     let mut labels = Vec::new();
     for overlay in &survey.instrument.overlays {
         for cover in overlay.covers.iter().filter(|c| c.run == l.run.id) {
@@ -255,7 +255,7 @@ fn overlays(canvas: &mut Canvas, l: &Layout, survey: &Survey) -> Vec<Callout> {
 }
 
 /// Moving fits of the run: a double line along both edges, and a label with the state.
-fn fits(canvas: &mut Canvas, l: &Layout, survey: &Survey) -> Vec<Callout> {
+pub(crate) fn fits(canvas: &mut Canvas, l: &Layout, survey: &Survey) -> Vec<Callout> {
     let mut labels = Vec::new();
     for fit in survey.instrument.fits_of(&l.run.id) {
         for (sign, gap) in [(-1.0, 0.7), (-1.0, 1.1), (1.0, 0.7), (1.0, 1.1)] {
@@ -274,7 +274,7 @@ fn fits(canvas: &mut Canvas, l: &Layout, survey: &Survey) -> Vec<Callout> {
     labels
 }
 
-fn joints(canvas: &mut Canvas, l: &Layout, survey: &Survey) {
+pub(crate) fn joints(canvas: &mut Canvas, l: &Layout, survey: &Survey) {
     for (end, station, outward) in [(End::Start, 0.0, -1.0), (End::Finish, l.length_mm, 1.0)] {
         let here = RunEnd { run: l.run.id.clone(), end };
         let Some(joint) = survey.instrument.joints_at(&here).into_iter().next() else { continue };
@@ -307,44 +307,7 @@ fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent]
     }
     let mut placed: Vec<Placed> = Vec::new();
     for dent in dents {
-        let Some(site) = survey.site(dent) else { continue };
-        let clock = site.clock_deg.as_ref().map(|c| c.value);
-        let seen = clock.unwrap_or(90.0);
-        let at = l.place(site.at_mm.value, seen);
-        let far = clock.is_some_and(|c| c.to_radians().sin() < -1e-6);
-        let along = dent.width_along_mm.as_ref().map_or(8.0, |w| w.value) / 2.0 / l.scale;
-        let across = dent.width_across_mm.as_ref().map_or(8.0, |w| w.value) / 2.0 / l.scale;
-        // What the side view shows of a stretch round the tube: from its highest to its lowest point.
-        let (radius, clock_rad) = (l.half(site.at_mm.value).max(1e-6), seen.to_radians());
-        let reach = (across / radius).min(std::f64::consts::PI);
-        let heights: Vec<f64> = (-8..=8).map(|i| radius * (clock_rad + reach * f64::from(i) / 8.0).cos()).collect();
-        let (low, high) = heights.iter().fold((f64::MAX, f64::MIN), |(lo, hi), h| (lo.min(*h), hi.max(*h)));
-        let middle = (at.0, l.axis_y - (low + high) / 2.0);
-        let half = (along.max(0.6), ((high - low) / 2.0).max(0.5));
-        let pen = if far { Pen::HIDDEN.wide(0.25) } else { Pen::new(0.25, HURT) };
-        if dent.at_mm.is_none() {
-            // The station is not known: the whole range in which it may lie.
-            let (from, to) = (l.x(site.at_mm.value - 1.7 * site.at_mm.sd), l.x(site.at_mm.value + 1.7 * site.at_mm.sd));
-            canvas.line((from, at.1), (to, at.1), Pen::HIDDEN);
-            for x in [from, to] {
-                canvas.line((x, at.1 - 1.0), (x, at.1 + 1.0), Pen::new(0.3, HURT));
-            }
-        }
-        canvas.ellipse(middle, half, if far { "none" } else { HURT_PALE }, pen);
-        if let Some(crease) = &dent.crease {
-            let (dx, dy) = match crease.direction {
-                Direction::Along => (half.0, 0.0),
-                Direction::Across => (0.0, half.1),
-                Direction::Oblique => (half.0 * 0.7, half.1 * 0.7),
-            };
-            canvas.line((at.0 - dx, at.1 + dy), (at.0 + dx, at.1 - dy), Pen::new(0.4, HURT));
-        }
-        if let Some(crack) = &dent.crack {
-            for line in crack_lines(crack.direction) {
-                let points: Vec<(f64, f64)> = line.iter().map(|(x, y)| (at.0 + x, at.1 + y)).collect();
-                canvas.polyline(&points, Pen::new(0.35, HURT));
-            }
-        }
+        let Some((at, clock, far)) = dent_field(canvas, l, survey, dent, HURT_PALE) else { continue };
         let mark = marks.iter().find(|m| m.dent == dent.id);
         placed.push(Placed {
             at,
@@ -371,6 +334,50 @@ fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent]
         canvas.circle(p.at, 0.45, INK, Pen::new(0.1, INK));
         balloon(canvas, (x, y), p.label, p.clock, p.worked);
     }
+}
+
+/// Draws a dent's field with its crease and crack; returns its place on paper, its clock, and whether it lies on the far side. None
+/// where nobody knows where it is.
+pub(crate) fn dent_field(canvas: &mut Canvas, l: &Layout, survey: &Survey, dent: &Dent, fill: &str) -> Option<(P, Option<f64>, bool)> {
+    let site = survey.site(dent)?;
+    let clock = site.clock_deg.as_ref().map(|c| c.value);
+    let seen = clock.unwrap_or(90.0);
+    let at = l.place(site.at_mm.value, seen);
+    let far = clock.is_some_and(|c| c.to_radians().sin() < -1e-6);
+    let along = dent.width_along_mm.as_ref().map_or(8.0, |w| w.value) / 2.0 / l.scale;
+    let across = dent.width_across_mm.as_ref().map_or(8.0, |w| w.value) / 2.0 / l.scale;
+    // What the side view shows of a stretch round the tube: from its highest to its lowest point.
+    let (radius, clock_rad) = (l.half(site.at_mm.value).max(1e-6), seen.to_radians());
+    let reach = (across / radius).min(std::f64::consts::PI);
+    let heights: Vec<f64> = (-8..=8).map(|i| radius * (clock_rad + reach * f64::from(i) / 8.0).cos()).collect();
+    let (low, high) = heights.iter().fold((f64::MAX, f64::MIN), |(lo, hi), h| (lo.min(*h), hi.max(*h)));
+    let middle = (at.0, l.axis_y - (low + high) / 2.0);
+    let half = (along.max(0.6), ((high - low) / 2.0).max(0.5));
+    let pen = if far { Pen::HIDDEN.wide(0.25) } else { Pen::new(0.25, HURT) };
+    if dent.at_mm.is_none() {
+        // The station is not known: the whole range in which it may lie.
+        let (from, to) = (l.x(site.at_mm.value - 1.7 * site.at_mm.sd), l.x(site.at_mm.value + 1.7 * site.at_mm.sd));
+        canvas.line((from, at.1), (to, at.1), Pen::HIDDEN);
+        for x in [from, to] {
+            canvas.line((x, at.1 - 1.0), (x, at.1 + 1.0), Pen::new(0.3, HURT));
+        }
+    }
+    canvas.ellipse(middle, half, if far { "none" } else { fill }, pen);
+    if let Some(crease) = &dent.crease {
+        let (dx, dy) = match crease.direction {
+            Direction::Along => (half.0, 0.0),
+            Direction::Across => (0.0, half.1),
+            Direction::Oblique => (half.0 * 0.7, half.1 * 0.7),
+        };
+        canvas.line((at.0 - dx, at.1 + dy), (at.0 + dx, at.1 - dy), Pen::new(0.4, HURT));
+    }
+    if let Some(crack) = &dent.crack {
+        for line in crack_lines(crack.direction) {
+            let points: Vec<(f64, f64)> = line.iter().map(|(x, y)| (at.0 + x, at.1 + y)).collect();
+            canvas.polyline(&points, Pen::new(0.35, HURT));
+        }
+    }
+    Some((at, clock, far))
 }
 
 /// The lines of a crack about its place, mm: a zigzag the way it lies; where nobody said, a zigzag crossed by another, so
@@ -406,7 +413,7 @@ fn bends(canvas: &mut Canvas, l: &Layout, top: f64) -> f64 {
     if labels.is_empty() { top } else { callouts::below(canvas, &labels, top + 1.6) }
 }
 
-fn ruler(canvas: &mut Canvas, l: &Layout, top: f64) -> f64 {
+pub(crate) fn ruler(canvas: &mut Canvas, l: &Layout, top: f64) -> f64 {
     let steps: &[f64] = match l.unit {
         LengthUnit::Mm => &[5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0],
         LengthUnit::Inch => &[0.5, 1.0, 2.0, 5.0, 10.0, 20.0],
@@ -423,15 +430,15 @@ fn ruler(canvas: &mut Canvas, l: &Layout, top: f64) -> f64 {
         let x = l.x(at * unit_mm);
         canvas.line((x, y), (x, y + 1.2), Pen::THIN);
         let label = if step < 1.0 { format!("{at:.1}") } else { format!("{at:.0}") };
-        canvas.text((x, y + 3.8), &label, Type::SMALL.middle());
+        canvas.text((x, y + 4.2), &label, Type::SMALL.middle());
         at += step;
     }
     let words = match l.unit {
         LengthUnit::Mm => "mm",
         LengthUnit::Inch => "in",
     };
-    canvas.text((l.x(0.0) - 3.0, y + 3.8), words, Type::SMALL.end());
-    y + 4.6
+    canvas.text((l.x(0.0) - 3.0, y + 4.2), words, Type::SMALL.end());
+    y + 5.0
 }
 
 #[cfg(test)]

@@ -61,7 +61,7 @@ pub fn tool_in_tube(view: &ToolView) -> Option<Drawing> {
     Some(sheet.finish(&format!("Dent {} in the {}: the tool in the tube", view.method.dent, laid.run.name)))
 }
 
-struct SideView<'a> {
+pub(crate) struct SideView<'a> {
     view: &'a ToolView<'a>,
     laid: &'a Laid<'a>,
     plane: Plane,
@@ -78,7 +78,7 @@ struct Part {
 }
 
 impl<'a> SideView<'a> {
-    fn new(view: &'a ToolView<'a>, laid: &'a Laid<'a>) -> Self {
+    pub(crate) fn new(view: &'a ToolView<'a>, laid: &'a Laid<'a>) -> Self {
         let tube = &laid.path.tube;
         let outside = 2.0 * (laid.radius_mm() + laid.wall_mm(laid.at_mm));
         let beyond = (0.9 * outside).max(0.8 * laid.assessment.width_along_mm.value).clamp(15.0, 160.0);
@@ -142,7 +142,7 @@ impl<'a> SideView<'a> {
     }
 
     /// The tool in the section: its place across the tube and its diameter.
-    fn round(&self) -> Option<tube_section::Round> {
+    pub(crate) fn round(&self) -> Option<tube_section::Round> {
         if !self.has_tool_inside() {
             return None;
         }
@@ -325,13 +325,13 @@ impl<'a> SideView<'a> {
         let scale = scale::fitting(thing, (SIDE_MM.0 - 6.0, SIDE_MM.1), 0.5);
 
         let mut canvas = Canvas::new(SIDE_MM.0, 0.0);
-        canvas.text((0.0, 3.0), &self.title(), Type { bold: true, ..Type::TEXT });
+        canvas.text((0.0, 3.3), &self.title(), Type { bold: true, ..Type::TEXT });
         let x0 = 3.0 + (SIDE_MM.0 - 6.0 - thing.0 / scale) / 2.0;
         let paper_x = |x: f64| x0 + (x - low.0) / scale;
         let dent_x = paper_x(self.plane.point(self.axis(self.laid.at_mm)).0);
         let over_words = self.words_above();
         let over: Vec<Callout> = over_words.iter().map(|w| ((dent_x, 0.0), w.clone())).collect();
-        let top = 5.0 + callouts::height_mm(SIDE_MM.0, &over) + 2.0;
+        let top = 5.6 + callouts::height_mm(SIDE_MM.0, &over) + 2.0;
         let to = |p: &P| -> P { (paper_x(p.0), top + (high.1 - p.1) / scale) };
         let paper = |points: &[P]| -> Vec<P> { points.iter().map(to).collect() };
 
@@ -379,7 +379,7 @@ impl<'a> SideView<'a> {
         let mut y = callouts::below(&mut canvas, &under, bottom + 1.5);
         for line in self.words_below() {
             for line in wrapped(&line, SIDE_MM.0, Type::SMALL) {
-                y += 3.2;
+                y += 3.9;
                 canvas.text((0.0, y), &line, Type { colour: INK, ..Type::SMALL });
             }
         }

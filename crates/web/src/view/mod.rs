@@ -10,6 +10,4 @@ pub mod names;
 pub mod qr;
 pub mod range;
 
-mod map_parts;
 mod spread;
-mod valve_loops;

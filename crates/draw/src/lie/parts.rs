@@ -4,30 +4,35 @@ use instrument::{End, Run, Segment};
 use std::f64::consts::FRAC_PI_2;
 
 /// A place on the map, mm; x to the right, y down.
-pub(super) type P = (f64, f64);
+pub type P = (f64, f64);
 
 /// A run on the map.
-pub(super) struct Part<'a> {
-    pub(super) run: &'a Run,
+#[derive(Debug)]
+pub struct Part<'a> {
+    /// The run.
+    pub run: &'a Run,
     /// In the order of the run's own stations.
-    pub(super) at: Vec<Place>,
+    pub at: Vec<Place>,
 }
 
 /// A station of a run on the map.
-#[derive(Clone, Copy)]
-pub(super) struct Place {
-    pub(super) at_mm: f64,
-    pub(super) point: P,
+#[derive(Clone, Copy, Debug)]
+pub struct Place {
+    /// The station, mm.
+    pub at_mm: f64,
+    /// Where it lies, mm.
+    pub point: P,
     /// Towards clock 0.
-    pub(super) side: P,
-    pub(super) half_mm: f64,
+    pub side: P,
+    /// Half the outside diameter, mm.
+    pub half_mm: f64,
 }
 
 /// Where the pen stands and whither it draws.
 #[derive(Clone, Copy)]
 pub(super) struct Pen {
-    pub(super) point: P,
-    pub(super) heading: f64,
+    pub point: P,
+    pub heading: f64,
 }
 
 impl Pen {

@@ -1,7 +1,7 @@
 //! The valves' loops on the map of the instrument: each drawn as its tubes follow each other from the valve and back to it,
 //! and laid flat beside its valve where it covers nothing. The choice of the place is a matter of drawing alone.
 
-use super::map_parts::{P, Part, Pen, Place, tube};
+use super::parts::{P, Part, Pen, Place, tube};
 use instrument::{End, Instrument, JointKind, Role, Run, RunEnd};
 use std::collections::{HashMap, HashSet};
 use std::f64::consts::TAU;
