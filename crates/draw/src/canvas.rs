@@ -127,7 +127,7 @@ impl Type {
     }
     /// Width of a text, mm: an estimate for a condensed sans serif face, on the wide side.
     pub fn width_mm(&self, text: &str) -> f64 {
-        let em = if self.bold { 0.56 } else { 0.52 };
+        let em = if self.bold { 0.51 } else { 0.47 };
         #[expect(clippy::cast_precision_loss, reason = "a label's length")]
         let letters = text.chars().count() as f64;
         letters * self.size * em
@@ -298,7 +298,7 @@ impl Drawing {
         format!(
             concat!(
                 r#"<svg xmlns="http://www.w3.org/2000/svg" {size} viewBox="0 0 {w} {h}" role="img" "#,
-                r#"font-family="IBM Plex Sans Condensed, DejaVu Sans Condensed, Arial Narrow, Arial, Helvetica, sans-serif">"#,
+                r#"font-family="IBM Plex Sans Condensed, IBM Plex Sans, DejaVu Sans Condensed, Arial Narrow, Arial, Helvetica, sans-serif" font-stretch="condensed">"#,
                 "\n{within}</svg>\n"
             ),
             size = size,
@@ -307,6 +307,24 @@ impl Drawing {
             within = self.within,
         )
     }
+}
+
+/// A text broken into lines at spaces.
+pub fn wrapped(text: &str, width_mm: f64, kind: Type) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split(' ') {
+        let fits = lines.last().is_some_and(|l| l.is_empty() || kind.width_mm(l) + kind.width_mm(word) + kind.size * 0.3 <= width_mm);
+        match lines.last_mut() {
+            Some(line) if fits => {
+                if !line.is_empty() {
+                    line.push(' ');
+                }
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
 }
 
 /// A number as SVG wants it: finite, three decimals at most.

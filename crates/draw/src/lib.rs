@@ -37,4 +37,4 @@ pub use signature::signature;
 pub use size::size_words;
 pub use strip::{strip, strip_sheet};
 pub use tool_in_tube::{ToolView, tool_in_tube};
-pub use tool_to_make::{piece_dxf, piece_svg, tool_to_make_dxf, tool_to_make_svg};
+pub use tool_to_make::{piece_dxf, piece_half, piece_svg, piece_wide, tool_to_make_dxf, tool_to_make_svg};

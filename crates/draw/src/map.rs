@@ -35,6 +35,12 @@ pub struct MapView<'a> {
     pub unit: LengthUnit,
 }
 
+/// How much wider than high the instrument lies; none where it is laid in rows.
+pub fn wider(survey: &Survey) -> Option<f64> {
+    let lie = Lie::as_played(&survey.instrument)?;
+    Some((lie.high.0 - lie.low.0) / (lie.high.1 - lie.low.1).max(1.0))
+}
+
 /// A tag with what it is for.
 struct Named {
     dot: P,

@@ -2,7 +2,7 @@
 //! tool in place. Seen from the run's 3 o'clock side, 12 o'clock up, mouthpiece end left; sections from mouthpiece to bell.
 
 use crate::callouts;
-use crate::canvas::{Canvas, Drawing, GREY, INK, P, Pen, Type, depth_colour};
+use crate::canvas::{Canvas, Drawing, INK, P, Pen, Type, depth_colour};
 use crate::labels::spread;
 use crate::laid::Laid;
 use crate::marks::Mark;
@@ -16,8 +16,8 @@ use reach::{Method, Rack};
 use units::LengthUnit;
 
 /// The most height that the tube's side view takes, mm, and the most that a section does.
-const SIDE_MM: f64 = 34.0;
-const SECTION_MM: f64 = 24.0;
+const SIDE_MM: f64 = 24.0;
+const SECTION_MM: f64 = 18.0;
 /// Height of a dent's tag; its type is 3 mm high, 8.5 point.
 const TAG_MM: f64 = 4.2;
 const NUMBER: Type = Type { size: 3.0, bold: true, ..Type::TEXT.middle() };
@@ -67,15 +67,40 @@ pub fn setup(view: &SetupView, width_mm: f64) -> Option<(Drawing, Vec<Option<Str
         return None;
     }
     let outside = widest + 2.0 * run.wall_mm.range_between(0.0, length_mm).1;
-    let scale = scale::fitting((length_mm, outside), (width_mm - 2.0 * LEFT_MM, SIDE_MM), 1.0);
-    let side_mm = (length_mm / scale + 2.0 * LEFT_MM).min(width_mm);
+    // The largest scale with the sections below; smaller ones with the sections beside. The least high is taken, a larger one before a
+    // smaller one that saves little.
+    let largest = scale::fitting((length_mm, outside), (width_mm - 2.0 * LEFT_MM, SIDE_MM), 1.0);
+    let mut found: Option<(Canvas, Vec<Option<String>>)> = None;
+    for k in [1.0, 1.3, 1.7, 2.2] {
+        let room = (length_mm / largest / k, outside / largest);
+        let scale = scale::fitting((length_mm, outside), room, 1.0);
+        if k > 1.0 && length_mm / scale < LEAST_MM {
+            continue;
+        }
+        let drawn = at_scale(view, width_mm, scale, outside);
+        if found.as_ref().is_none_or(|(best, _)| drawn.0.height_mm < best.height_mm - SAVES_MM) {
+            found = Some(drawn);
+        }
+    }
+    let (sheet, letters) = found?;
+    Some((sheet.finish(&format!("{}, straightened, with its dents and sections", run.name)), letters))
+}
+
+/// A tube is drawn no shorter than this to make room, mm.
+const LEAST_MM: f64 = 62.0;
+/// A smaller scale must save so much height, mm.
+const SAVES_MM: f64 = 4.0;
+
+fn at_scale(view: &SetupView, width_mm: f64, scale: f64, outside: f64) -> (Canvas, Vec<Option<String>>) {
+    let run = view.run;
+    let length_mm = run.length_mm();
     let tag = tag_mm(view);
     // Where the tags need more room than the tube is long.
     #[expect(clippy::cast_precision_loss, reason = "a handful of dents")]
     let tags_mm = view.methods.len() as f64 * (tag + 1.0) + 2.0;
-    let side_mm = side_mm.max(tags_mm).max(70.0).min(width_mm);
+    let side_mm = (length_mm / scale + 2.0 * LEFT_MM).max(tags_mm).max(70.0).min(width_mm);
     let mut side = Canvas::new(side_mm, 0.0);
-    let layout = Layout { run, scale, length_mm, axis_y: TAG_MM + 9.0 + outside / 2.0 / scale, unit: view.unit };
+    let layout = Layout { run, scale, length_mm, axis_y: TAG_MM + 5.6 + outside / 2.0 / scale, unit: view.unit };
     strip::body(&mut side, &layout);
     strip::conditions(&mut side, &layout, view.survey);
     let mut under = strip::overlays(&mut side, &layout, view.survey);
@@ -83,12 +108,17 @@ pub fn setup(view: &SetupView, width_mm: f64) -> Option<(Drawing, Vec<Option<Str
     strip::joints(&mut side, &layout, view.survey);
     let (cuts, letters) = cuts(&mut side, view, &layout);
     planes(&mut side, view, &layout, &cuts, tag);
-    let mut y = layout.axis_y + outside / 2.0 / scale + 8.0;
+    let mut y = layout.axis_y + outside / 2.0 / scale + 6.6;
     y = callouts::below(&mut side, &under, y);
     y = strip::ruler(&mut side, &layout, y);
-    y += 4.6;
-    scale::bar(&mut side, (LEFT_MM, y), scale, 22.0, view.unit);
-    side.height_mm = y + 1.2;
+    // The ruler is the scale's bar.
+    let words = scale::words(scale);
+    side.text(
+        ((layout.x(length_mm) + 3.0).min(side_mm - Type::SMALL.width_mm(&words)), y - 3.0),
+        &words,
+        Type { colour: INK, ..Type::SMALL },
+    );
+    side.height_mm = y + 0.8;
 
     let sections = sections(&cuts, width_mm, width_mm - side.width_mm - 5.0);
     let mut sheet = Canvas::new(width_mm, side.height_mm);
@@ -99,7 +129,7 @@ pub fn setup(view: &SetupView, width_mm: f64) -> Option<(Drawing, Vec<Option<Str
         sheet.place(&s, at);
         sheet.height_mm = sheet.height_mm.max(at.1 + s.height_mm);
     }
-    Some((sheet.finish(&format!("{}, straightened, with its dents and sections", run.name)), letters))
+    (sheet, letters)
 }
 
 fn tag_mm(view: &SetupView) -> f64 {
@@ -143,7 +173,7 @@ fn planes(canvas: &mut Canvas, view: &SetupView, l: &Layout, cuts: &[Cut], tag: 
         let half = l.half((x - LEFT_MM) * l.scale) + 1.6;
         let (high, low) = (l.axis_y - half, l.axis_y + half);
         // Above and below all of the tube, so that planes beside a flare do not cut it.
-        let (lid, floor) = (TAG_MM + 3.6, l.axis_y + widest_half(l) + 3.6);
+        let (lid, floor) = (TAG_MM + 2.6, l.axis_y + widest_half(l) + 2.6);
         canvas.polyline(&[(top, TAG_MM + 0.4), (x, lid.min(high)), (x, low.max(floor - 2.0)), (foot, floor + 0.8)], Pen::PLANE);
         for y in [lid + 1.2, floor - 1.6] {
             canvas.line((x, y), (x + 2.4, y), Pen::NARROW);
@@ -195,14 +225,16 @@ fn sections(cuts: &[Cut], width_mm: f64, beside_mm: f64) -> Option<Canvas> {
     while row(scale) > width_mm && widest / scale > 11.0 {
         scale = scale::fitting((widest, widest), (widest / scale * 0.95, widest / scale * 0.95), 1.0);
     }
-    let wide = if row(scale) <= beside_mm { beside_mm } else { width_mm };
+    // Beside the side view where two rows have room there, else below it.
+    let cells = |scale: f64| shown.iter().map(|s| cell(s.2, scale)).fold(0.0, f64::max);
+    let wide = if beside_mm >= (row(scale) / 2.0 + cells(scale) / 2.0).max(20.0) { beside_mm } else { width_mm };
     let high = widest / scale;
     let mut canvas = Canvas::new(0.0, 0.0);
     let (mut x, mut y) = (0.0, 0.0);
     for (i, cut, laid, tool) in shown {
         let w = cell(laid, scale);
         if x > 0.0 && x + w > wide {
-            (x, y) = (0.0, y + high + 13.0);
+            (x, y) = (0.0, y + high + 8.0);
         }
         let name = letter(i);
         canvas.text((x + w / 2.0, y + 3.2), &format!("{name}–{name}  {}", cut.label), NUMBER);
@@ -216,18 +248,11 @@ fn sections(cuts: &[Cut], width_mm: f64, beside_mm: f64) -> Option<Canvas> {
         x += w;
         canvas.width_mm = canvas.width_mm.max(x);
     }
-    let words = format!("sections {}, 12 o'clock up, from mouthpiece to bell", scale::words(scale));
-    let bottom = y + 6.4 + high + 7.4;
-    let narrow = Type { colour: GREY, ..Type::SMALL };
-    if canvas.width_mm < narrow.width_mm(&words) {
-        let (first, second) = (format!("sections {}, 12 o'clock up,", scale::words(scale)), "from mouthpiece to bell");
-        canvas.text((0.0, bottom), &first, narrow);
-        canvas.text((0.0, bottom + 3.9), second, narrow);
-        canvas.width_mm = canvas.width_mm.max(narrow.width_mm(&first));
-        canvas.height_mm = bottom + 5.2;
-    } else {
-        canvas.text((0.0, bottom), &words, narrow);
-        canvas.height_mm = bottom + 1.2;
-    }
+    let words = format!("sections {}", scale::words(scale));
+    let unknown = cuts.iter().filter_map(|c| c.section.as_ref()).any(|(l, _)| l.clock_deg.is_none());
+    let bottom = y + 6.4 + high + if unknown { 7.6 } else { 4.2 };
+    canvas.text((0.0, bottom), &words, Type { colour: INK, ..Type::SMALL });
+    canvas.width_mm = canvas.width_mm.max(Type::SMALL.width_mm(&words));
+    canvas.height_mm = bottom + 1.0;
     Some(canvas)
 }

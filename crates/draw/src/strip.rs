@@ -353,13 +353,13 @@ pub(crate) fn dent_field(canvas: &mut Canvas, l: &Layout, survey: &Survey, dent:
     let (low, high) = heights.iter().fold((f64::MAX, f64::MIN), |(lo, hi), h| (lo.min(*h), hi.max(*h)));
     let middle = (at.0, l.axis_y - (low + high) / 2.0);
     let half = (along.max(0.6), ((high - low) / 2.0).max(0.5));
-    let pen = if far { Pen::HIDDEN.wide(0.25) } else { Pen::new(0.25, HURT) };
+    let pen = if far { Pen::NARROW.dashed("1.2 0.8") } else { Pen::new(0.25, INK) };
     if dent.at_mm.is_none() {
         // The station is not known: the whole range in which it may lie.
         let (from, to) = (l.x(site.at_mm.value - 1.7 * site.at_mm.sd), l.x(site.at_mm.value + 1.7 * site.at_mm.sd));
-        canvas.line((from, at.1), (to, at.1), Pen::HIDDEN);
+        canvas.line((from, at.1), (to, at.1), Pen::NARROW.dashed("1.2 0.8"));
         for x in [from, to] {
-            canvas.line((x, at.1 - 1.0), (x, at.1 + 1.0), Pen::new(0.3, HURT));
+            canvas.line((x, at.1 - 1.0), (x, at.1 + 1.0), Pen::new(0.3, INK));
         }
     }
     canvas.ellipse(middle, half, if far { "none" } else { fill }, pen);
@@ -369,12 +369,12 @@ pub(crate) fn dent_field(canvas: &mut Canvas, l: &Layout, survey: &Survey, dent:
             Direction::Across => (0.0, half.1),
             Direction::Oblique => (half.0 * 0.7, half.1 * 0.7),
         };
-        canvas.line((at.0 - dx, at.1 + dy), (at.0 + dx, at.1 - dy), Pen::new(0.4, HURT));
+        canvas.line((at.0 - dx, at.1 + dy), (at.0 + dx, at.1 - dy), Pen::new(0.4, INK));
     }
     if let Some(crack) = &dent.crack {
         for line in crack_lines(crack.direction) {
             let points: Vec<(f64, f64)> = line.iter().map(|(x, y)| (at.0 + x, at.1 + y)).collect();
-            canvas.polyline(&points, Pen::new(0.35, HURT));
+            canvas.polyline(&points, Pen::new(0.35, INK));
         }
     }
     Some((at, clock, far))

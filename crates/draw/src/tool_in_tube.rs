@@ -5,7 +5,7 @@
 //! says so.
 
 use crate::callouts::{self, Callout};
-use crate::canvas::{BRASS, Canvas, Drawing, HURT_PALE, INK, P, Pen, STEEL, Type};
+use crate::canvas::{BRASS, Canvas, Drawing, HURT_PALE, INK, P, Pen, STEEL, Type, wrapped};
 use crate::laid::Laid;
 use crate::method_parts::At;
 use crate::plane_view::{Plane, extent_mm};
@@ -22,7 +22,7 @@ use units::length::show_length;
 mod lines;
 mod words;
 
-use lines::{break_line, shown, wrapped};
+use lines::{break_line, shown};
 
 /// Width of the whole drawing, mm.
 pub const WIDTH_MM: f64 = 176.0;

@@ -1,6 +1,6 @@
 //! A dimensioned drawing of a tool to turn, bend or buy.
 
-use crate::canvas::{Canvas, Drawing, GREY, INK, P, Pen, Type};
+use crate::canvas::{Canvas, Drawing, INK, P, Pen, Type, wrapped};
 use crate::dxf::dxf;
 use crate::plate::{Entity, Layer, Plate, V};
 use crate::scale;
@@ -12,8 +12,44 @@ use units::length::show_length;
 
 /// The drawing of a piece to make, with its hole or thread, its material, its tolerances and what it bears; none for what is bought.
 pub fn piece_svg(piece: &ToolPiece, unit: LengthUnit) -> Option<Drawing> {
-    svg(&piece.body, piece.load.as_ref(), unit)
+    svg(&piece.body, piece.load.as_ref(), unit, WHOLE)
 }
+
+/// The same for half the width of a page, less high.
+pub fn piece_half(piece: &ToolPiece, unit: LengthUnit, width_mm: f64) -> Option<Drawing> {
+    svg(
+        &piece.body,
+        piece.load.as_ref(),
+        unit,
+        Room { thing: (width_mm - 34.0, 24.0), whole: (width_mm - 4.0, 42.0), sheet: width_mm, beside: false },
+    )
+}
+
+/// The same for the whole width of a page, its notes beside it.
+pub fn piece_wide(piece: &ToolPiece, unit: LengthUnit, width_mm: f64) -> Option<Drawing> {
+    let half = width_mm / 2.0;
+    svg(
+        &piece.body,
+        piece.load.as_ref(),
+        unit,
+        Room { thing: (half - 34.0, 20.0), whole: (half - 6.0, 36.0), sheet: width_mm, beside: true },
+    )
+}
+
+/// Room on paper, mm.
+#[derive(Clone, Copy)]
+struct Room {
+    /// For the thing alone.
+    thing: P,
+    /// With its dimensions.
+    whole: P,
+    /// Width of the sheet.
+    sheet: f64,
+    /// Whether the notes stand beside the thing.
+    beside: bool,
+}
+
+const WHOLE: Room = Room { thing: (150.0, 62.0), whole: (176.0, 80.0), sheet: 176.0, beside: false };
 
 /// The same as DXF.
 pub fn piece_dxf(piece: &ToolPiece, unit: LengthUnit) -> Option<String> {
@@ -23,13 +59,13 @@ pub fn piece_dxf(piece: &ToolPiece, unit: LengthUnit) -> Option<String> {
 
 /// The drawing as SVG, on paper at most 176 mm wide; none for a thing that is bought, not drawn (a torch, a press, a cable).
 pub fn tool_to_make_svg(body: &ToolBody, unit: LengthUnit) -> Option<Drawing> {
-    svg(body, None, unit)
+    svg(body, None, unit, WHOLE)
 }
 
-fn svg(body: &ToolBody, load: Option<&Load>, unit: LengthUnit) -> Option<Drawing> {
+fn svg(body: &ToolBody, load: Option<&Load>, unit: LengthUnit, room: Room) -> Option<Drawing> {
     // A ball says all in its number: a small picture is enough.
     let round = matches!(body, ToolBody::Ball { .. } | ToolBody::BallSet { .. } | ToolBody::Roller { .. } | ToolBody::PullStud { .. });
-    let (w, h) = (150.0, if round { 26.0 } else { 62.0 });
+    let (w, h) = (room.thing.0, if round { room.thing.1.min(26.0) } else { room.thing.1 });
     // The text's height in mm of the thing follows from the scale, and the scale from the room that the text takes.
     let rough = plate_under(body, load, unit, 1.0)?;
     let (low, high) = rough.bounds();
@@ -37,14 +73,14 @@ fn svg(body: &ToolBody, load: Option<&Load>, unit: LengthUnit) -> Option<Drawing
     let mut drawn = plate_under(body, load, unit, 2.8 * s)?;
     for _ in 0..4 {
         let (low, high) = drawn.bounds();
-        let fits = scale::fitting((high.0 - low.0, high.1 - low.1), (176.0, 80.0), 0.2);
+        let fits = scale::fitting((high.0 - low.0, high.1 - low.1), room.whole, 0.2);
         if fits <= s {
             break;
         }
         s = fits;
         drawn = plate_under(body, load, unit, 2.8 * s)?;
     }
-    Some(paper(&drawn, s, unit))
+    Some(paper(&drawn, s, unit, room))
 }
 
 /// The drawing as DXF at full size, in millimetres whatever unit the texts are in; none where [`tool_to_make_svg`] gives none.
@@ -390,14 +426,19 @@ fn ball(p: &mut Plate, centre: V, diameter: f64, words: String) {
 }
 
 /// The plate on paper at a scale.
-fn paper(plate: &Plate, s: f64, unit: LengthUnit) -> Drawing {
+fn paper(plate: &Plate, s: f64, unit: LengthUnit, room: Room) -> Drawing {
+    let sheet_mm = room.sheet;
+    let part_mm = if room.beside { sheet_mm / 2.0 } else { sheet_mm };
     let (low, high) = plate.bounds();
     let (w, h) = ((high.0 - low.0) / s, (high.1 - low.1) / s);
     let notes_width = plate.notes.iter().map(|n| Type::SMALL.width_mm(n)).fold(0.0, f64::max);
     let head = Type { size: 3.2, bold: true, ..Type::TEXT };
-    let mut canvas = Canvas::new((w + 8.0).max(head.width_mm(&plate.title)).max(notes_width).clamp(70.0, 176.0), 0.0);
+    let mut canvas = Canvas::new((w + 8.0).max(head.width_mm(&plate.title)).max(notes_width).clamp(70.0, sheet_mm), 0.0);
     canvas.text((0.0, 4.0), &plate.title, head);
-    let x0 = (canvas.width_mm - w) / 2.0;
+    if room.beside {
+        canvas.width_mm = sheet_mm;
+    }
+    let x0 = if room.beside { (part_mm - w) / 2.0 } else { (canvas.width_mm - w) / 2.0 };
     let to = |v: V| -> P { (x0 + (v.0 - low.0) / s, 8.0 + (high.1 - v.1) / s) };
     for e in &plate.entities {
         match e {
@@ -418,11 +459,13 @@ fn paper(plate: &Plate, s: f64, unit: LengthUnit) -> Drawing {
             }
         }
     }
-    let mut y = 8.0 + h + 3.0;
-    for note in &plate.notes {
-        y += 3.4;
-        canvas.text((0.0, y), note, Type { colour: GREY, ..Type::SMALL });
+    let below = 8.0 + h + 3.0;
+    let (x, mut y) = if room.beside { (part_mm + 3.0, 0.1) } else { (0.0, below) };
+    for note in plate.notes.iter().flat_map(|n| wrapped(n, sheet_mm - x, Type::SMALL)) {
+        y += 3.9;
+        canvas.text((x, y), &note, Type { colour: INK, ..Type::SMALL });
     }
+    let y = if room.beside { y.max(below) } else { y };
     scale::bar(&mut canvas, (0.0, y + 5.0), s, 20.0, unit);
     canvas.height_mm = y + 6.5;
     canvas.finish(&plate.title)

@@ -83,7 +83,8 @@ pub(crate) fn ring(canvas: &mut Canvas, laid: &Laid, tool: Option<Round>, centre
 fn cut_wall(canvas: &mut Canvas, centre: P, inside: f64, outside: f64) {
     let thick = outside - inside;
     if thick < 1.0 {
-        canvas.circle(centre, (inside + outside) / 2.0, "#ffffff", Pen::WIDE.wide(thick.max(0.5)));
+        canvas.circle(centre, outside, INK, Pen::NARROW);
+        canvas.circle(centre, inside, "#ffffff", Pen::NARROW);
         return;
     }
     canvas.circle(centre, outside, BRASS, Pen::WIDE);

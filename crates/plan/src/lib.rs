@@ -52,7 +52,7 @@ mod torch;
 
 pub use aftermath::{Aftermath, Odds};
 pub use answer::{choice, plan, plan_at, plan_to};
-pub use caution::Caution;
+pub use caution::{Caution, DEFERS};
 pub use change::{Change, Respect, Side, what_changed};
 pub use contradiction::Contradiction;
 pub use heats::{Flames, Heats};
@@ -63,6 +63,6 @@ pub use outcome::{
 pub use overrule::{Decision, Overrule, Overrules};
 pub use price::tool_price;
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
-pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak, waits_for};
+pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak, setups, waits_for};
 pub use steps::ball_checks::{BALL_PLAY_MM, checked_by_ball};
 pub use steps::method_words;

@@ -269,6 +269,11 @@ pub struct Step {
     pub because: Text,
 }
 
+/// The steps by setup, in their order: those of one setup are done one after another without a change of fixture, entry or flame.
+pub fn setups(steps: &[Step]) -> Vec<&[Step]> {
+    steps.chunk_by(|a, b| a.setting == b.setting).collect()
+}
+
 /// All that a step waits for, directly or through others, in the plan's order. A step names only what does not follow.
 pub fn waits_for(steps: &[Step], step: &Step) -> Vec<StepId> {
     let mut all: Vec<StepId> = step.after.clone();

@@ -26,6 +26,14 @@ impl Paper {
             Paper::Letter => "us-letter",
         }
     }
+
+    /// Width and height, mm: ISO 216, ANSI/ASME Y14.1 (from memory).
+    pub(crate) fn size_mm(self) -> (f64, f64) {
+        match self {
+            Paper::A4 => (210.0, 297.0),
+            Paper::Letter => (215.9, 279.4),
+        }
+    }
 }
 
 /// A job as its papers see it.

@@ -1,19 +1,21 @@
-//! The bench card, the customer's quote and the invoice as PDF, set by the typst library; no network, no file, no clock.
+//! The bench card and its reasons, the customer's quote and the invoice as PDF, set by the typst library; no network, no file, no clock.
 //!
 //! Invariants: everything on paper comes from a [`JobView`] or an [`Invoice`]; nothing is computed here but words and lengths in the
-//! unit chosen. The templates (`templates/*.typ`) know only the JSON that `bench_card` and `quote_page` build.
+//! unit chosen. The templates (`templates/*.typ`) know only the JSON that `card`, `reasons` and `quote_page` build.
 
-pub mod bench_card;
+mod card;
 pub mod invoice;
 pub mod job_view;
 pub mod quote_page;
+pub mod reasons;
 pub mod supplement_page;
 pub mod typeset;
 pub mod words;
 
-pub use bench_card::bench_card_pdf;
+pub use card::bench_card_pdf;
 pub use invoice::{Invoice, invoice_pdf};
 pub use job_view::{JobView, Paper};
 pub use quote_page::{Signed, quote_pdf, signed_quote_pdf};
+pub use reasons::reasons_pdf;
 pub use supplement_page::{SupplementView, supplement_pdf};
 pub use typeset::ReportError;

@@ -1,6 +1,6 @@
 //! The customer's quote: plain words, the offers side by side, where the dents are, a line to sign on.
 
-use crate::bench_card::instrument_line;
+use crate::card::words::instrument_line;
 use crate::job_view::JobView;
 use crate::typeset::{Pictures, ReportError, pdf};
 use plan::Level;

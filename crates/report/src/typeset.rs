@@ -14,10 +14,17 @@ use typst::{Library, LibraryExt, World};
 use typst_layout::PagedDocument;
 use typst_pdf::PdfOptions;
 
-/// DejaVu Sans Condensed; licence in `fonts/LICENSE.txt`.
+/// IBM Plex Sans and Sans Condensed (`fonts/LICENSE-IBM-Plex.txt`); DejaVu Sans Condensed (`fonts/LICENSE-DejaVu.txt`) for what they lack:
+/// the sign of a diameter, arrows.
 static FONTS: LazyLock<Vec<Font>> = LazyLock::new(|| {
-    let files: [&'static [u8]; 2] =
-        [include_bytes!("../fonts/DejaVuSansCondensed.ttf"), include_bytes!("../fonts/DejaVuSansCondensed-Bold.ttf")];
+    let files: [&'static [u8]; 6] = [
+        include_bytes!("../fonts/IBMPlexSans-Regular.ttf"),
+        include_bytes!("../fonts/IBMPlexSans-SemiBold.ttf"),
+        include_bytes!("../fonts/IBMPlexSansCondensed-Regular.ttf"),
+        include_bytes!("../fonts/IBMPlexSansCondensed-SemiBold.ttf"),
+        include_bytes!("../fonts/DejaVuSansCondensed.ttf"),
+        include_bytes!("../fonts/DejaVuSansCondensed-Bold.ttf"),
+    ];
     files.into_iter().flat_map(|data| Font::iter(Bytes::new(data))).collect()
 });
 static BOOK: LazyLock<LazyHash<FontBook>> = LazyLock::new(|| LazyHash::new(FontBook::from_fonts(FONTS.iter())));
@@ -50,15 +57,35 @@ impl Pictures {
 
 /// Sets a template with its data.
 pub(crate) fn pdf(paper: &'static str, template: &str, data: &Value, pictures: Pictures) -> Result<Vec<u8>, ReportError> {
+    let document = pages(paper, template, data, pictures)?;
+    let set = typst_pdf::pdf(&document, &PdfOptions::default());
+    set.map(without_suspects).map_err(|errors| refused(paper, errors.iter().map(|e| e.message.to_string())))
+}
+
+/// The typesetter writes `/Suspects false`, which is what it means where it is left out (ISO 32000-1, table 321, from memory); poppler
+/// takes the word itself for an error. It is blanked, so that every offset in the file stays as it is.
+fn without_suspects(mut pdf: Vec<u8>) -> Vec<u8> {
+    const WORDS: &[u8] = b"/Suspects false";
+    if let Some(at) = pdf.windows(WORDS.len()).rposition(|w| w == WORDS) {
+        pdf[at..at + WORDS.len()].fill(b' ');
+    }
+    pdf
+}
+
+/// The pages of a template with its data.
+pub(crate) fn pages(paper: &'static str, template: &str, data: &Value, pictures: Pictures) -> Result<PagedDocument, ReportError> {
     let mut files = pictures.files;
     files.insert("/main.typ".to_owned(), template.to_owned());
     files.insert("/common.typ".to_owned(), include_str!("../templates/common.typ").to_owned());
     files.insert("/data.json".to_owned(), data.to_string());
-    let world = ClosedWorld { files };
-    let set = typst::compile::<PagedDocument>(&world).output.and_then(|document| typst_pdf::pdf(&document, &PdfOptions::default()));
+    let set = typst::compile::<PagedDocument>(&ClosedWorld { files }).output;
     // What was remembered between runs is of no use to the next job.
     typst::comemo::evict(2);
-    set.map_err(|errors| ReportError { paper, message: errors.iter().map(|e| e.message.to_string()).collect::<Vec<_>>().join("; ") })
+    set.map_err(|errors| refused(paper, errors.iter().map(|e| e.message.to_string())))
+}
+
+fn refused(paper: &'static str, messages: impl Iterator<Item = String>) -> ReportError {
+    ReportError { paper, message: messages.collect::<Vec<_>>().join("; ") }
 }
 
 struct ClosedWorld {

@@ -97,8 +97,16 @@ pub fn pounds(n: f64) -> String {
     format!("{} lbf", two_figures(n / N_PER_LBF))
 }
 
+/// A force in the one unit chosen, to two figures: `120 N`, `27 lbf`.
+pub fn one_force(n: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Mm => newtons(n),
+        LengthUnit::Inch => pounds(n),
+    }
+}
+
 /// A number to two significant figures.
-fn two_figures(x: f64) -> String {
+pub(crate) fn two_figures(x: f64) -> String {
     if !(x.is_finite() && x.abs() > 0.0) {
         return "0".to_owned();
     }

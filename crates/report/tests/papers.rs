@@ -4,7 +4,7 @@
 mod fixture;
 
 use plan::StepKind;
-use report::{JobView, Paper, bench_card_pdf, quote_pdf, words};
+use report::{JobView, Paper, bench_card_pdf, quote_pdf, reasons_pdf, words};
 use units::LengthUnit;
 use units::money::show_money;
 
@@ -32,39 +32,43 @@ fn the_bench_card_says_what_the_bench_must_know() {
         finds(&said, wanted);
     }
     for wanted in [
-        "Where the dents are",
-        "Order of working",
-        "Steps",
-        "Final checks",
-        "force at the hand",
-        "source:",
-        "local codes and licensed practice",
+        "What comes apart, and each heat",
+        "Setups in working order",
+        "Do not",
+        "Watch, at these steps",
+        "Lay out",
+        "force, N",
+        "local codes",
     ] {
         finds(&said, wanted);
     }
     assert!(plan.choices.len() > 20, "the tuba's dents are worked");
     for step in &plan.steps {
-        finds(&said, &step.what.metric());
         for caution in &step.cautions {
             finds(&said, caution.text());
         }
         if let Some(heat) = &step.heat {
-            finds(&said, &format!("Heat to {:.0} °C", heat.target_degc));
+            // To ten degrees: no torch is led more finely.
+            finds(&said, &format!("Heat to {:.0} °C", 10.0 * (heat.target_degc / 10.0).round()));
         }
-        if step.kind == StepKind::Dent {
-            let method = &plan.choices.iter().find(|c| c.dent == step.dents[0]).unwrap().method;
-            finds(&said, &draw::size_words(method.size_mm, LengthUnit::Mm));
-            finds(&said, &words::force(method.force_hand_n.value, LengthUnit::Mm));
+        match step.kind {
+            StepKind::Dent => {
+                let method = &plan.choices.iter().find(|c| c.dent == step.dents[0]).unwrap().method;
+                finds(&said, &draw::size_words(method.size_mm, LengthUnit::Mm));
+                finds(&said, words::newtons(method.force_hand_n.value).trim_end_matches(" N"));
+            }
+            StepKind::Crease | StepKind::MakeTool | StepKind::AcceptanceCheck => {}
+            _ => finds(&said, step.what.metric().get(1..).unwrap()),
         }
     }
     for (make, _) in &plan.tools_to_make {
-        finds(&said, &make.because.metric());
+        finds(&said, &make.words().metric());
     }
     for check in job::acceptance::acceptance_checks(survey, plan) {
-        finds(&said, &check.what.metric());
+        finds(&said, check.what.metric().get(1..).unwrap());
     }
     for gap in &plan.not_done {
-        finds(&said, &gap.because.metric());
+        finds(&said, gap.because.metric().get(1..).unwrap());
     }
 }
 
@@ -80,8 +84,53 @@ fn an_inch_shop_gets_letter_paper_fractions_and_pounds() {
     let method = &job.plan.choices[0].method;
     let said = text(&pdf);
     finds(&said, &draw::size_words(method.size_mm, LengthUnit::Inch));
-    finds(&said, &words::force(method.force_hand_n.value, LengthUnit::Inch));
-    assert!(said.contains("lbf"));
+    finds(&said, words::pounds(method.force_hand_n.value).trim_end_matches(" lbf"));
+    assert!(said.contains("lbf") && !said.contains(" N "), "one unit at a time");
+}
+
+/// What poppler's pdfinfo takes for an error is not in the file; what a screen reader asks for is.
+#[test]
+fn the_card_can_be_read_by_a_screen_reader() {
+    let pdf = bench_card_pdf(&JobView::of(fixture::tuba(), LengthUnit::Mm, Paper::A4)).unwrap();
+    let document = lopdf::Document::load_mem(&pdf).unwrap();
+    let catalog = document.catalog().unwrap();
+    let marked = catalog.get(b"MarkInfo").and_then(lopdf::Object::as_dict).unwrap();
+    assert!(marked.get(b"Marked").and_then(lopdf::Object::as_bool).unwrap() && marked.get(b"Suspects").is_err());
+    let language = catalog.get(b"Lang").and_then(lopdf::Object::as_str).unwrap();
+    assert!(language.starts_with(b"en"));
+    assert!(catalog.has(b"StructTreeRoot"));
+    // Every picture has its words.
+    let figures = document
+        .objects
+        .values()
+        .filter_map(|o| o.as_dict().ok())
+        .filter(|d| d.get(b"S").and_then(lopdf::Object::as_name).is_ok_and(|n| n == b"Figure"));
+    let mut count = 0;
+    for figure in figures {
+        assert!(figure.has(b"Alt"), "{figure:?}");
+        count += 1;
+    }
+    assert!(count > 10, "{count}");
+}
+
+/// The reasons stand in a file of their own: every formula's source and range.
+#[test]
+fn the_reasons_tell_what_the_card_leaves_out() {
+    let job = fixture::tuba();
+    let view = JobView::of(job, LengthUnit::Mm, Paper::A4);
+    let (card, reasons) = (text(&bench_card_pdf(&view).unwrap()), text(&reasons_pdf(&view).unwrap()));
+    finds(&reasons, "source:");
+    assert!(!card.contains("source:") && !card.contains("9 in 10"));
+    for c in &job.plan.choices {
+        finds(&reasons, &words::reasons("Force at the hand", &c.method.force_hand_n, LengthUnit::Mm));
+        finds(&reasons, &c.because.metric());
+    }
+    for a in &job.plan.assumptions {
+        finds(&reasons, &a.what.metric());
+    }
+    for (make, _) in &job.plan.tools_to_make {
+        finds(&reasons, &make.because.metric());
+    }
 }
 
 #[test]

@@ -100,6 +100,9 @@ pub struct Plan {
     /// How far the work goes; the quote offers all three
     #[arg(long, value_enum, default_value_t = LevelOf::Good)]
     pub level: LevelOf,
+    /// Write reasons.pdf too: the formulas, sources and ranges behind the bench card
+    #[arg(long)]
+    pub reasons: bool,
     /// What a person decides against the plan.
     #[command(flatten)]
     pub what_if: WhatIf,

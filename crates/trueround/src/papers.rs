@@ -8,8 +8,8 @@ use plan::StepKind;
 use report::{JobView, Paper};
 use units::LengthUnit;
 
-/// The files with their names in the plan's folder. The first three are the papers and the data.
-pub fn all(job: &Job, worth: &WorthKnowing, unit: LengthUnit) -> Done<Vec<(String, Vec<u8>)>> {
+/// The files with their names in the plan's folder; with `reasons` those of the bench card too.
+pub fn all(job: &Job, worth: &WorthKnowing, unit: LengthUnit, reasons: bool) -> Done<Vec<(String, Vec<u8>)>> {
     // Inches go with Letter paper.
     let paper = if unit == LengthUnit::Inch { Paper::Letter } else { Paper::A4 };
     let view = JobView { worth: Some(worth), ..JobView::of(job, unit, paper) };
@@ -20,6 +20,9 @@ pub fn all(job: &Job, worth: &WorthKnowing, unit: LengthUnit) -> Done<Vec<(Strin
         ("quote.pdf".to_owned(), report::quote_pdf(&view).map_err(report)?),
         ("plan.json".to_owned(), json),
     ];
+    if reasons {
+        files.push(("reasons.pdf".to_owned(), report::reasons_pdf(&view).map_err(report)?));
+    }
     files.extend(drawings(job, unit).into_iter().map(|(name, svg)| (format!("drawings/{name}"), svg.into_bytes())));
     Ok(files)
 }

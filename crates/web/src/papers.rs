@@ -16,6 +16,15 @@ pub fn bench_card(job: &Planned, agreed: Option<&str>, fmt: UnitFormat) -> Outco
     report::bench_card_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 
+/// The reasons behind the bench card.
+///
+/// # Errors
+/// Where the typesetting fails.
+pub fn reasons(job: &Planned, agreed: Option<&str>, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    let view = JobView { agreed, worth: Some(job.worth_knowing()), ..view(job, fmt) };
+    report::reasons_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
+}
+
 /// A quote as it is signed.
 ///
 /// # Errors

@@ -108,6 +108,7 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/jobs/{id}/agreements/{name}", supplement::agreement),
         get_route!(Look, "/jobs/{id}/quote.pdf", quote::pdf),
         get_route!(Look, "/jobs/{id}/bench-card.pdf", bench::card),
+        get_route!(Look, "/jobs/{id}/reasons.pdf", bench::reasons),
         get_route!(Look, "/jobs/{id}/bench", bench::bench),
         post_route!(Bench, "/jobs/{id}/bench", bench::act),
         get_route!(Look, "/jobs/{id}/steps/{name}", bench::drawing),

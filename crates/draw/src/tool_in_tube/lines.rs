@@ -1,6 +1,6 @@
 //! Lines that are cut short, and text that is broken.
 
-use crate::canvas::{Canvas, INK, P, Pen, Type};
+use crate::canvas::{Canvas, INK, P, Pen};
 use glam::DVec3;
 
 /// The first `length_mm` of a line, and whether it was cut.
@@ -28,22 +28,4 @@ pub(super) fn break_line(canvas: &mut Canvas, a: P, b: P) {
     let (a2, b2) = ((a.0 - tx, a.1 - ty), (b.0 + tx, b.1 + ty));
     canvas.line(a, b, Pen::new(0.9, "#ffffff"));
     canvas.polyline(&[a2, at(0.35, 0.0), at(0.45, 1.2), at(0.55, -1.2), at(0.65, 0.0), b2], Pen::new(0.25, INK));
-}
-
-/// A text broken into lines at spaces.
-pub(super) fn wrapped(text: &str, width_mm: f64, kind: Type) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split(' ') {
-        let fits = lines.last().is_some_and(|l| l.is_empty() || kind.width_mm(l) + kind.width_mm(word) + kind.size * 0.3 <= width_mm);
-        match lines.last_mut() {
-            Some(line) if fits => {
-                if !line.is_empty() {
-                    line.push(' ');
-                }
-                line.push_str(word);
-            }
-            _ => lines.push(word.to_owned()),
-        }
-    }
-    lines
 }

@@ -31,13 +31,15 @@ pub fn run(a: &Plan) -> Done {
         return Err(Fail::Input(contradictions.iter().map(|c| format!("{}.", c.words(&job.survey).show(unit))).collect()));
     }
     let worth = job.worth_knowing();
-    let files = papers::all(&job, &worth, unit)?;
+    let files = papers::all(&job, &worth, unit, a.reasons)?;
     write(&a.out, &files)?;
     anstream::println!("{}", summary::summary(&job, &worth, unit));
     if !overrules.all.is_empty() {
         anstream::println!("{}", summary::changes(&job, unit));
     }
-    anstream::println!("In {}: bench-card.pdf, quote.pdf, plan.json, drawings/ ({} files).", a.out.display(), files.len() - 3);
+    let drawings = files.iter().filter(|(name, _)| name.starts_with("drawings/")).count();
+    let papers: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).filter(|name| !name.starts_with("drawings/")).collect();
+    anstream::println!("In {}: {}, drawings/ ({drawings} files).", a.out.display(), papers.join(", "));
     Ok(())
 }
 

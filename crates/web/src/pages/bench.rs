@@ -193,6 +193,20 @@ pub async fn card(State(app): State<App>, Extension(fmt): Extension<UnitFormat>,
     .await
 }
 
+/// The reasons behind the bench card, on paper.
+///
+/// # Errors
+/// Where there is no such job, no survey yet, or the typesetting fails.
+pub async fn reasons(State(app): State<App>, Extension(fmt): Extension<UnitFormat>, Path(id): Path<i64>) -> Outcome<Response> {
+    app.blocking(move |app| {
+        let job = app.job(id)?;
+        let agreed = agreeing::agreed_line(app, id)?;
+        let bytes = papers::reasons(&job, agreed.as_deref(), fmt)?;
+        Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
+    })
+    .await
+}
+
 /// Something done to a step. A script is answered in JSON: where the page then stands, or why it was not taken.
 ///
 /// # Errors

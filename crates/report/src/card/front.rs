@@ -1,0 +1,243 @@
+//! Page one of the card.
+
+use super::words as card;
+use super::{heat, sheets};
+use crate::job_view::JobView;
+use crate::typeset::Pictures;
+use crate::words;
+use draw::{MapView, Mark};
+use instrument::{JointKind, OverlayKind};
+use plan::{Caution, Heat, StepKind};
+use reach::Opened;
+use serde_json::{Value, json};
+
+/// Heights of the picture that are tried, mm: the largest that leaves page one room for the rest is taken.
+const HEIGHTS_MM: [f64; 6] = [125.0, 110.0, 98.0, 88.0, 78.0, 68.0];
+/// The picture's part of the page's width where the instrument is higher than wide; the rest tells what must not be done and what to lay
+/// out.
+const MAP_PART: f64 = 0.56;
+/// An instrument so much wider than high has the whole width.
+const WIDE: f64 = 1.25;
+
+pub(super) fn front(job: &JobView, marks: &[Mark], width_mm: f64, pictures: &mut Pictures) -> Value {
+    let apart = apart(job);
+    let numbers: Vec<draw::map::Apart> =
+        apart.iter().filter_map(|a| a.opened.clone().map(|o| (a.open.first().map_or(String::new(), u32::to_string), o))).collect();
+    let view = MapView { survey: job.survey, assessments: job.assessments, marks, apart: &numbers, unit: job.unit };
+    let wide = draw::map::wider(job.survey).is_none_or(|w| w > WIDE);
+    let map_mm = if wide { width_mm } else { MAP_PART * width_mm };
+    let maps: Vec<Value> =
+        HEIGHTS_MM.iter().map(|h| pictures.add(draw::map(&view, (map_mm, *h)), &card::map_alt(marks.len(), numbers.len()))).collect();
+    let usual = usual(&apart);
+    let setups = setups(job);
+    json!({
+        "totals": totals(job, marks),
+        "maps": maps,
+        "map_width": map_mm,
+        "map_alone": wide,
+        "apart_held": usual.as_deref().map_or(String::new(), card::held_by),
+        "apart": apart.iter().map(|a| json!({
+            "open": card::ranges(&a.open),
+            "close": card::ranges(&a.close),
+            "what": if a.held.is_empty() || Some(&a.held) == usual.as_ref() { a.what.clone() } else { format!("{} ({})", a.what, a.held) },
+            "to": a.heats.iter().map(|h| h.target_degc).reduce(f64::max).map_or_else(|| card::BY_HAND.to_owned(), |t| heat::bare(t, job.unit)),
+            "protect": if a.heats.is_empty() { String::new() } else { heat::protect(job, &a.heats) },
+        })).collect::<Vec<_>>(),
+        "setup_columns": if setups.len() > 16 { 3 } else { 2 },
+        "setups": setups,
+        "tools": tools(job),
+        "not": must_not(job),
+        "watch": watch(job),
+    })
+}
+
+/// Something that comes apart, or is heated.
+struct Apart<'a> {
+    open: Vec<u32>,
+    close: Vec<u32>,
+    what: String,
+    held: String,
+    opened: Option<Opened>,
+    heats: Vec<&'a Heat>,
+    setting: u32,
+}
+
+/// What comes apart in working order: what is opened in one heat is one line; then every other heat.
+fn apart<'a>(job: &JobView<'a>) -> Vec<Apart<'a>> {
+    let mut all: Vec<Apart> = Vec::new();
+    let name = |o: &Opened| (words::opened(job.survey, o).0, held(job, o));
+    for s in &job.plan.steps {
+        match (s.kind, &s.opened) {
+            (StepKind::OpenJoint | StepKind::OverlayOff, Some(o)) => {
+                let (what, held) = name(o);
+                let ferrule =
+                    matches!(o, Opened::Overlay(id) if job.survey.instrument.overlay(id).is_some_and(|x| x.kind == OverlayKind::Ferrule));
+                match all.last_mut().filter(|a| s.heat.is_some() && a.setting == s.setting && !a.open.is_empty()) {
+                    Some(a) => {
+                        a.open.push(s.number);
+                        a.what.push_str(&if ferrule { card::WITH_FERRULE.to_owned() } else { format!(", {what}") });
+                    }
+                    None => all.push(Apart {
+                        open: vec![s.number],
+                        close: Vec::new(),
+                        what,
+                        held,
+                        opened: Some(o.clone()),
+                        heats: s.heat.iter().collect(),
+                        setting: s.setting,
+                    }),
+                }
+            }
+            (StepKind::CloseJoint | StepKind::OverlayBack, Some(o)) => {
+                let mine = |a: &&mut Apart| job.plan.steps.iter().any(|x| a.open.contains(&x.number) && x.opened.as_ref() == Some(o));
+                match all.iter_mut().find(mine) {
+                    Some(a) => {
+                        a.close.push(s.number);
+                        a.heats.extend(&s.heat);
+                    }
+                    // It lets go in another heat and is soldered again: that heat's line names it.
+                    None => {}
+                }
+            }
+            _ => {
+                if let Some(h) = &s.heat {
+                    let what = if s.kind == StepKind::Anneal { card::anneal(&s.dents) } else { job.say(&s.what) };
+                    all.push(Apart {
+                        open: vec![s.number],
+                        close: Vec::new(),
+                        what,
+                        held: String::new(),
+                        opened: None,
+                        heats: vec![h],
+                        setting: s.setting,
+                    });
+                }
+            }
+        }
+    }
+    all
+}
+
+/// What holds it, in a word: its filler where it has one.
+fn held(job: &JobView, what: &Opened) -> String {
+    let instrument = &job.survey.instrument;
+    let filler = match what {
+        Opened::Joint(id) => instrument.joint(id).and_then(|j| match &j.kind {
+            JointKind::SoftSoldered { filler } | JointKind::SilverBrazed { filler } => Some(*filler),
+            _ => None,
+        }),
+        Opened::Overlay(id) => instrument.overlay(id).and_then(|o| o.filler),
+    };
+    filler.map_or_else(|| words::opened(job.survey, what).1, |f| f.name().to_owned())
+}
+
+/// What holds most of what comes apart, where it is more than one.
+fn usual(apart: &[Apart]) -> Option<String> {
+    let times = |held: &str| apart.iter().filter(|a| a.held == held).count();
+    let most = apart.iter().filter(|a| !a.held.is_empty()).max_by_key(|a| times(&a.held))?;
+    (times(&most.held) > 1).then(|| most.held.clone())
+}
+
+fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
+    let plan = job.plan;
+    let worked = marks.iter().filter(|m| m.worked).count();
+    let making: f64 = plan.steps.iter().filter(|s| s.kind == StepKind::MakeTool).map(|s| s.minutes.mean()).sum();
+    let (hours, range) = job.quote.of_level(plan.level).map_or_else(
+        || (card::time(plan.minutes.mean()), String::new()),
+        |o| (card::time(o.times.p50_min), card::hours_range(&card::time(o.times.p10_min), &card::time(o.times.p90_min))),
+    );
+    let one = |i: usize, value: String, note: String| json!({ "name": card::TOTALS[i], "value": value, "note": note });
+    vec![
+        one(0, hours, range),
+        one(1, worked.to_string(), card::dents_left(marks.len() - worked, job.agreed.is_some())),
+        one(2, plan.opened.len().to_string(), card::PLACES.to_owned()),
+        one(3, plan.lit().to_string(), card::TIMES.to_owned()),
+        one(4, plan.tools_to_make.len().to_string(), if making > 0.0 { card::making(&card::time(making)) } else { String::new() }),
+    ]
+}
+
+/// The setups in working order.
+fn setups(job: &JobView) -> Vec<Value> {
+    sheets::groups(&job.plan.steps)
+        .into_iter()
+        .map(|steps| {
+            let mut names: Vec<String> = Vec::new();
+            for t in steps.iter().filter_map(|s| sheets::choice(job, s)).flat_map(|c| sheets::tools(job, &c.method)) {
+                if !names.contains(&t.short()) {
+                    names.push(t.short());
+                }
+            }
+            json!({
+                "n": sheets::number(steps),
+                "title": sheets::title(job, steps),
+                "tools": names.join(", "),
+                "time": card::time(steps.iter().map(|s| s.minutes.mean()).sum()),
+            })
+        })
+        .collect()
+}
+
+/// Every tool of the rack that a dent is worked with, with its place, by place; then what is made or bought.
+fn tools(job: &JobView) -> Vec<Value> {
+    let mut all: Vec<sheets::Laid> = Vec::new();
+    for c in &job.plan.choices {
+        for t in sheets::tools(job, &c.method) {
+            if !all.contains(&t) {
+                all.push(t);
+            }
+        }
+    }
+    all.sort_by(|a, b| (&a.place, &a.name).cmp(&(&b.place, &b.name)));
+    let made: Vec<u32> = job.plan.steps.iter().filter(|s| s.kind == StepKind::MakeTool).map(|s| s.number).collect();
+    let mut values: Vec<Value> = all.iter().filter(|t| t.made_in.is_none()).map(sheets::Laid::value).collect();
+    if !made.is_empty() {
+        values.push(json!({ "name": card::made_in(&made), "place": "" }));
+    }
+    values
+}
+
+fn must_not(job: &JobView) -> Vec<String> {
+    let (survey, plan) = (job.survey, job.plan);
+    let mut out = Vec::new();
+    if survey.cleaned != Some(true) {
+        out.push(card::NOT_CLEANED.to_owned());
+    }
+    if survey.wishes.keep_finish {
+        out.push(card::KEEP_FINISH.to_owned());
+    }
+    let annealed: Vec<_> = plan.steps.iter().filter(|s| s.kind == StepKind::Anneal).filter_map(|s| s.run.as_ref()).collect();
+    let hard: Vec<&str> = survey
+        .instrument
+        .runs
+        .iter()
+        .filter(|r| r.role.must_stay_hard() && !annealed.contains(&&r.id))
+        .filter(|r| plan.steps.iter().any(|s| s.kind == StepKind::Dent && s.run.as_ref() == Some(&r.id)))
+        .map(|r| r.name.as_str())
+        .collect();
+    if !hard.is_empty() {
+        out.push(card::must_stay_hard(&hard));
+    }
+    if plan.choices.iter().any(|c| c.method.force_limit_n.is_finite() && c.method.force_limit_n > 0.0) {
+        out.push(card::STOP_AT.to_owned());
+    }
+    let stays: Vec<String> =
+        plan.stays_on().into_iter().map(|id| survey.instrument.overlay(id).map_or_else(|| id.0.clone(), |o| o.name.clone())).collect();
+    if !stays.is_empty() {
+        out.push(card::leave_on(&stays));
+    }
+    if !plan.not_done.is_empty() {
+        out.push(card::leave(&plan.not_done.iter().map(|n| job.say(&n.what)).collect::<Vec<_>>()));
+    }
+    out
+}
+
+/// Every caution of the job by name, with its steps; the words stand on the pages of those steps.
+fn watch(job: &JobView) -> Vec<Value> {
+    let steps = |c: Caution| -> Vec<u32> { job.plan.steps.iter().filter(|s| s.cautions.contains(&c)).map(|s| s.number).collect() };
+    Caution::ALL
+        .into_iter()
+        .map(|c| (c, steps(c)))
+        .filter(|(_, steps)| !steps.is_empty())
+        .map(|(c, steps)| json!({ "name": card::capital(c.name()), "steps": card::ranges(&steps) }))
+        .collect()
+}

@@ -1,0 +1,120 @@
+//! The heats on the card: in one line for page one, in full beside the step.
+
+use super::words as card;
+use crate::job_view::JobView;
+use crate::words;
+use plan::{Heat, HeatNeighbour};
+use units::LengthUnit;
+use units::length::show_length;
+
+/// A temperature, to ten degrees, with its unit.
+pub(super) fn degrees(degc: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Mm => format!("{} °C", bare(degc, unit)),
+        LengthUnit::Inch => format!("{} °F", bare(degc, unit)),
+    }
+}
+
+/// The same without its unit, for a column that names it.
+pub(super) fn bare(degc: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Mm => format!("{:.0}", tens(degc)),
+        LengthUnit::Inch => format!("{:.0}", tens(degc * 1.8 + 32.0)),
+    }
+}
+
+/// To the nearest ten: no torch is led more finely.
+fn tens(x: f64) -> f64 {
+    10.0 * (x / 10.0).round()
+}
+
+/// What is protected in some heats and how far away it is: each neighbor once, at its least distance.
+pub(super) fn protect(job: &JobView, heats: &[&Heat]) -> String {
+    let named = |wanted: &dyn Fn(&HeatNeighbour) -> bool| -> Vec<String> {
+        let mut found: Vec<(String, f64)> = Vec::new();
+        for n in heats.iter().flat_map(|h| &h.neighbours).filter(|n| wanted(n)) {
+            let name = words::opened(job.survey, &n.what).0;
+            match found.iter_mut().find(|(f, _)| *f == name) {
+                Some((_, mm)) => *mm = mm.min(n.distance_mm),
+                None => found.push((name, n.distance_mm)),
+            }
+        }
+        found.iter().map(|(name, mm)| format!("{name} {}", show_length(*mm, job.unit))).collect()
+    };
+    let bind = named(&|n| n.too_close);
+    let cool: Vec<String> = named(&|n| n.sink && !n.too_close);
+    let mut parts = Vec::new();
+    if !cool.is_empty() {
+        parts.push(card::cool(&cool));
+    }
+    if !bind.is_empty() {
+        parts.push(card::bind(&bind));
+    }
+    if heats.iter().any(|h| h.too_weak.is_some()) {
+        parts.push(card::TORCH_TOO_SMALL.to_owned());
+    }
+    if parts.is_empty() { card::NOTHING_MELTS.to_owned() } else { parts.join("; ") }
+}
+
+/// A heat that another step has told in full, in one line.
+pub(super) fn again(job: &JobView, h: &Heat, as_in: u32) -> String {
+    card::heat_again(&degrees(h.target_degc, job.unit), &show_length(h.at_mm, job.unit), &protect(job, &[h]), as_in)
+}
+
+/// A heat in full.
+/// `temper`: what it does to the temper is said too.
+pub(super) fn lines(job: &JobView, h: &Heat, temper: bool) -> Vec<String> {
+    let unit = job.unit;
+    let mut out = Vec::new();
+    let mut first = format!("Heat to {} at {}.", degrees(h.target_degc, unit), show_length(h.at_mm, unit));
+    if let Some(s) = &h.flame_s {
+        first.push_str(&format!(" Flame about {:.0} s ({:.0} to {:.0}), {}.", tens(s.value), tens(s.low), tens(s.high), h.torch));
+    }
+    if let Some(w) = &h.too_weak {
+        first.push_str(&format!(
+            " The torch brings it to {} only: take one of about {:.0} W or more.",
+            degrees(w.got_degc, unit),
+            w.wants_w
+        ));
+    }
+    out.push(first);
+    // Those that come within 60 °C of melting or want a sink are named; the rest is counted.
+    let (near, far): (Vec<_>, Vec<_>) =
+        h.neighbours.iter().partition(|n| n.sink || n.too_close || n.temperature_degc.high > n.melts_at_degc - 60.0);
+    for n in near {
+        let (name, held) = words::opened(job.survey, &n.what);
+        let action = match (n.too_close, n.resoldered_by, n.sink) {
+            (true, Some(step), _) => format!("Bind it with wire, it lets go; step {step} solders it again."),
+            (true, None, _) => "Bind it with wire, it lets go.".to_owned(),
+            (false, _, true) => "Heat sink or wet cloth between.".to_owned(),
+            _ => "Watch it.".to_owned(),
+        };
+        let t = &n.temperature_degc;
+        out.push(format!(
+            "{} ({held}), {} away: about {} ({} to {}), melts from {}. {action}",
+            card::capital(&name),
+            show_length(n.distance_mm, unit),
+            degrees(t.value, unit),
+            bare(t.low, unit),
+            bare(t.high, unit),
+            degrees(n.melts_at_degc, unit),
+        ));
+    }
+    let mut last = Vec::new();
+    if let Some(hottest) = far.iter().map(|n| n.temperature_degc.value).reduce(f64::max) {
+        last.push(format!("Everything else nearby stays below {}.", degrees(hottest + 5.0, unit)));
+    }
+    if let Some(at) = h.sink_at_mm {
+        last.push(format!("Heat sink {} from the flame.", show_length(at, unit)));
+    }
+    if h.finish_burns_mm.value >= 0.5 {
+        last.push(format!("The finish burns for about {} on either side.", show_length(h.finish_burns_mm.value, unit)));
+    }
+    if temper && !h.temper_note.is_empty() {
+        last.push(card::sentence(&job.say(&h.temper_note)));
+    }
+    if !last.is_empty() {
+        out.push(last.join(" "));
+    }
+    out
+}

@@ -1,0 +1,119 @@
+//! What the bench card's pages must be: few, full, and with everything on them.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+use super::{TEMPLATE, data};
+use crate::typeset::pages;
+use crate::{JobView, Paper};
+use fixtures::demo;
+use job::Job;
+use plan::{Overrules, StepKind};
+use serde_json::Value;
+use std::sync::LazyLock;
+use typst::layout::{Abs, Frame, FrameItem, Point};
+use typst_layout::PagedDocument;
+use units::LengthUnit;
+
+fn job(name: &str) -> Job {
+    let (rack, shop) = demo::rack_and_shop();
+    job::work_out(demo::read(name), rack, shop, &Overrules::default())
+}
+
+static TUBA: LazyLock<Job> = LazyLock::new(|| job("ox-tuba"));
+static TRUMPET: LazyLock<Job> = LazyLock::new(|| job("linnet-trumpet"));
+static TROMBONE: LazyLock<Job> = LazyLock::new(|| job("heron-trombone"));
+
+/// The demo's jobs with the most pages that each may take.
+fn jobs() -> [(&'static Job, usize); 3] {
+    [(&TUBA, 14), (&TRUMPET, 4), (&TROMBONE, 3)]
+}
+
+const PAPERS: [(LengthUnit, Paper); 2] = [(LengthUnit::Mm, Paper::A4), (LengthUnit::Inch, Paper::Letter)];
+
+fn set(job: &Job, unit: LengthUnit, paper: Paper) -> PagedDocument {
+    let (data, pictures) = data(&JobView::of(job, unit, paper));
+    pages("bench card", TEMPLATE, &data, pictures).unwrap()
+}
+
+/// How far down the lowest ink of a frame is, pt, above a line.
+fn lowest(frame: &Frame, at: Point, above: Abs, found: &mut Abs) {
+    for (p, item) in frame.items() {
+        let here = at + *p;
+        let bottom = match item {
+            FrameItem::Group(g) => {
+                lowest(&g.frame, here, above, found);
+                continue;
+            }
+            FrameItem::Text(_) => here.y,
+            FrameItem::Image(_, size, _) => here.y + size.y,
+            FrameItem::Shape(s, _) => here.y + s.geometry.bbox(None).max.y,
+            _ => continue,
+        };
+        if bottom <= above {
+            *found = (*found).max(bottom);
+        }
+    }
+}
+
+#[test]
+fn the_card_takes_few_pages_and_fills_them() {
+    for (job, most) in jobs() {
+        for (unit, paper) in PAPERS {
+            let document = set(job, unit, paper);
+            let title = &job.survey.title;
+            assert!(document.pages().len() <= most, "{title}, {paper:?}: {} pages, at most {most}", document.pages().len());
+            let last = document.pages().len() - 1;
+            for (i, page) in document.pages().iter().enumerate().take(last) {
+                let high = page.frame.height();
+                // The footer stands in the margin of 13 mm.
+                let (mut ink, footer) = (Abs::zero(), high - Abs::mm(12.0));
+                lowest(&page.frame, Point::zero(), footer, &mut ink);
+                assert!(ink >= 0.8 * high, "{title}, {paper:?}, page {}: the last ink is at {:.0} %", i + 1, 100.0 * (ink / high));
+            }
+        }
+    }
+}
+
+/// Every step has its row with its box, in the order of work, and a dent's row says what the plan says.
+#[test]
+fn every_step_has_its_row_with_the_plans_figures() {
+    for (job, _) in jobs() {
+        let (data, _) = data(&JobView::of(job, LengthUnit::Mm, Paper::A4));
+        let rows: Vec<&Value> = data["sheets"].as_array().unwrap().iter().flat_map(|s| s["rows"].as_array().unwrap()).collect();
+        assert_eq!(rows.len(), job.plan.steps.len());
+        for (row, step) in rows.iter().zip(&job.plan.steps) {
+            assert_eq!(row["step"], step.number.to_string());
+            if step.kind != StepKind::Dent {
+                continue;
+            }
+            let method = &job.plan.choices.iter().find(|c| c.dent == step.dents[0]).unwrap().method;
+            assert_eq!(row["dent"], method.dent.0);
+            let said: f64 = row["force"].as_str().unwrap().parse().unwrap();
+            assert!((said / method.force_hand_n.value - 1.0).abs() < 0.051, "{said} {}", method.force_hand_n.value);
+            if let Some(strokes) = method.strokes {
+                assert_eq!(row["strokes"], format!("{:.0}", strokes.strokes.ceil().max(1.0)));
+            }
+            assert!(row["tool"].as_str().unwrap().ends_with(&draw::size_words(method.size_mm, LengthUnit::Mm)));
+            assert_ne!(row["crack"], "0 %");
+        }
+        // Every setup with dents has one drawing and stands once on page one.
+        for sheet in data["sheets"].as_array().unwrap() {
+            assert_eq!(sheet["dents"].as_bool().unwrap(), sheet["picture"].is_object(), "{}", sheet["head"]);
+        }
+    }
+}
+
+/// A step's caution stands in words on its page: the pieces of the template carry the keys, and each key has its words.
+#[test]
+fn every_caution_of_a_step_has_its_words() {
+    for (job, _) in jobs() {
+        let (data, _) = data(&JobView::of(job, LengthUnit::Mm, Paper::A4));
+        let rows = data["sheets"].as_array().unwrap().iter().flat_map(|s| s["rows"].as_array().unwrap());
+        for (row, step) in rows.zip(&job.plan.steps) {
+            let keys = row["cautions"].as_array().unwrap();
+            assert_eq!(keys.len(), step.cautions.len());
+            for (key, caution) in keys.iter().zip(&step.cautions) {
+                assert_eq!(data["cautions"][key.as_str().unwrap()]["words"], caution.text());
+            }
+        }
+    }
+}
