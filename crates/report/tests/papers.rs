@@ -121,15 +121,17 @@ fn the_reasons_tell_what_the_card_leaves_out() {
     let (card, reasons) = (text(&bench_card_pdf(&view).unwrap()), text(&reasons_pdf(&view).unwrap()));
     finds(&reasons, "source:");
     assert!(!card.contains("source:") && !card.contains("9 in 10"));
+    // A line may break over two pages, with a head and a foot between: its beginning tells.
+    let begins = |line: &str| line.chars().take(34).collect::<String>();
     for c in &job.plan.choices {
-        finds(&reasons, &words::reasons("Force at the hand", &c.method.force_hand_n, LengthUnit::Mm));
-        finds(&reasons, &c.because.metric());
+        finds(&reasons, &begins(&words::reasons("Force at the hand", &c.method.force_hand_n, LengthUnit::Mm)));
+        finds(&reasons, &begins(&c.because.metric()));
     }
     for a in &job.plan.assumptions {
-        finds(&reasons, &a.what.metric());
+        finds(&reasons, &begins(&a.what.metric()));
     }
     for (make, _) in &job.plan.tools_to_make {
-        finds(&reasons, &make.because.metric());
+        finds(&reasons, &begins(&make.because.metric()));
     }
 }
 

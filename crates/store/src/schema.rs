@@ -23,6 +23,7 @@ const STEPS: &[&str] = &[
     include_str!("../migrations/022_links.sql"),
     include_str!("../migrations/023_plain_photos.sql"),
     include_str!("../migrations/024_second_factor.sql"),
+    include_str!("../migrations/030_customers_page.sql"),
 ];
 
 /// The schema of this program.

@@ -105,7 +105,9 @@ impl Caution {
                 "Pickle is acid: wear acid gloves, and pour acid into water, never water into acid. Neutralize with baking soda and shut none of it up in a tube."
             }
             Self::Solvent => "Solvent: no flame or spark in the room. Wear gloves, and put the rags into a closed metal can.",
-            Self::Eyes => "Wear safety glasses for the whole step. Put a face shield over them for molten metal, hot pitch, acid or the wheel.",
+            Self::Eyes => {
+                "Wear safety glasses for the whole step. Put a face shield over them for molten metal, hot pitch, acid or the wheel."
+            }
             Self::Hearing => "Wear hearing protection while you hammer or planish, and give it to whoever works beside you.",
             Self::Vise => "Clamp tool and work so that neither can turn or drop. Keep your fingers out from between tool, tube and jaws.",
             Self::FlyingTool => {
