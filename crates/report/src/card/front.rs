@@ -90,13 +90,10 @@ fn apart<'a>(job: &JobView<'a>) -> Vec<Apart<'a>> {
             }
             (StepKind::CloseJoint | StepKind::OverlayBack, Some(o)) => {
                 let mine = |a: &&mut Apart| job.plan.steps.iter().any(|x| a.open.contains(&x.number) && x.opened.as_ref() == Some(o));
-                match all.iter_mut().find(mine) {
-                    Some(a) => {
-                        a.close.push(s.number);
-                        a.heats.extend(&s.heat);
-                    }
-                    // It lets go in another heat and is soldered again: that heat's line names it.
-                    None => {}
+                // What lets go in another heat and is soldered again is named by that heat's line.
+                if let Some(a) = all.iter_mut().find(mine) {
+                    a.close.push(s.number);
+                    a.heats.extend(&s.heat);
                 }
             }
             _ => {
