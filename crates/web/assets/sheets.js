@@ -56,8 +56,9 @@
         // The finish of the whole is that of every tube.
         if (answer.ok && id === "sheet-whole-form") {
           await root.fetchTubes?.();
+          // What was filled in meanwhile is no clash with what this tablet itself just saved.
           for (const [other, w] of Object.entries(waiting)) {
-            const now = page.querySelector(`#${CSS.escape(other)} [name=seen]`) || copies(other)[0]?.querySelector("[name=seen]");
+            const now = copies(other)[0]?.querySelector("[name=seen]");
             if (other !== id && now) { const b = new URLSearchParams(w.body); b.set("seen", now.value); w.body = b.toString(); }
           }
         }
@@ -82,6 +83,16 @@
     document.querySelectorAll("[name=version]").forEach((v) => { const now = page.querySelector("[name=version]"); if (now) v.value = now.value; });
     worth();
   }
+  // The opened tube as the record holds it now: its marks, and the values of what nobody is filling in.
+  root.refresh = (fresh) => {
+    for (const now of fresh.querySelectorAll("[data-live]")) {
+      const old = document.getElementById(now.id);
+      if (!old) continue;
+      if (!old.matches("form")) old.textContent = now.textContent;
+      else if (!waiting[now.id]) merge(old, now, false);
+      else old.querySelector("[name=seen]").value = now.querySelector("[name=seen]").value;
+    }
+  };
   // A joint stands at both of its tubes, of which one at most is on the page.
   const copies = (id) => [...new Set([document.getElementById(id), ...[...(root.tubes?.values() || [])].map((t) => t.querySelector(`#${CSS.escape(id)}`))])].filter(Boolean);
   const same = (form, field) => [...form.elements].find((e) => e.name === field.name && (!/^(radio|checkbox)$/.test(e.type) || e.value === field.value) && (e.type === "hidden") === (field.type === "hidden"));

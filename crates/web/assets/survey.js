@@ -219,8 +219,8 @@
       if (!got.ok) return;
       const fresh = new DOMParser().parseFromString(await got.text(), "text/html");
       for (const one of fresh.querySelectorAll("[data-tube]")) {
-        // What somebody may be filling in stays as it is.
-        if (one.dataset.tube === opened && tubes.has(opened)) continue;
+        // What somebody may be filling in stays where it is, and is told what the record holds now.
+        if (one.dataset.tube === opened && tubes.has(opened)) { root.refresh?.(one); continue; }
         tubes.set(one.dataset.tube, one.dataset.tube === opened ? tube.querySelector("[data-tube]") : document.adoptNode(one));
       }
       if (want) openTube(want);
