@@ -25,7 +25,10 @@
     // The answer shows the tube that is open here.
     const tube = document.querySelector("#tube [data-tube]")?.dataset.tube;
     if (tube && form.matches("[data-sheet='']")) body.set("tube", tube);
-    waiting[form.id] = { action: form.getAttribute("action"), body: body.toString(), at: Date.now() + Math.random() };
+    // What was sent and has no answer yet goes once more as it was, before what was typed since: the record may have it already,
+    // and what is typed over it must not look like another tablet's.
+    const before = waiting[form.id], unanswered = before?.unanswered ?? (before?.sent ? before : undefined);
+    waiting[form.id] = { action: form.getAttribute("action"), body: body.toString(), at: Date.now() + Math.random(), unanswered };
     keep();
     clearTimeout(pause);
     pause = setTimeout(send, later ? 700 : 0);
@@ -35,7 +38,9 @@
     sending = true;
     let trouble = null;
     for (const id of Object.keys(waiting)) {
-      const mine = waiting[id];
+      const mine = waiting[id].unanswered ?? waiting[id];
+      mine.sent = true;
+      keep();
       try {
         // The token is that of this session, not of the one in which it was typed.
         const body = new URLSearchParams(mine.body);
@@ -49,7 +54,8 @@
         // Typed on while it was on its way: it goes again, over what was just saved.
         const later = waiting[id];
         if (later === mine) delete waiting[id];
-        else if (answer.ok) { const b = new URLSearchParams(later.body); b.set("seen", page.querySelector(`#${CSS.escape(id)} [name=seen]`)?.value || ""); later.body = b.toString(); }
+        else if (later.unanswered === mine) delete later.unanswered;
+        if (waiting[id] && answer.ok) { const b = new URLSearchParams(later.body); b.set("seen", page.querySelector(`#${CSS.escape(id)} [name=seen]`)?.value || ""); later.body = b.toString(); }
         // What was refused was the half of a word: what was typed since then is sent by itself.
         // A place in the metal that came or went changes the page itself.
         if (answer.ok && id.startsWith("condition-")) stale = true;
