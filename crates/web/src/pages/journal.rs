@@ -192,7 +192,7 @@ pub async fn latest(State(app): State<App>, Extension(signed): Extension<Signed>
                             li data-line=(e.id) data-at=(when::moment(e.at)) data-who=(e.who) data-deed={ (e.act) " " (e.record) } {
                                 span.num.soft { (when::time_of(e.at)) }
                                 div {
-                                    p { strong { (names.who(&e.who)) } " " (line.deed()) "." }
+                                    p { strong { (names.who(&e.who)) } " " (line.deed().trim_end_matches('.')) "." }
                                     @if let Some((at, name)) = about { p.small { a href=(at) { (name) } } }
                                     (changes(e, line))
                                 }

@@ -17,7 +17,7 @@ fn head(quote: &Quote, offer: &Offer) -> Markup {
     html! {
         h2 { (offer.name) }
         p.price.num { (money(offer.bill.total)) }
-        p.soft.small { (price_name(quote.prices)) @if !offer.bill.tax.is_zero() { ", with " (money(offer.bill.tax)) " tax" } }
+        p.soft.small { (price_name(quote.prices)) @if !offer.bill.tax.is_zero() { ", tax included" } }
         @match quote.more_than_before(offer) {
             Some((before, more)) => {
                 p { strong { (money(more)) " more than " (before.name) ":" } }
