@@ -62,6 +62,9 @@ fn half_hours(h: f64) -> f64 {
     (2.0 * h).round() / 2.0
 }
 
+/// From which multiple on a customer is told that more is done of the same. Common practice, no source.
+const MORE_OF_IT: f64 = 1.2;
+
 /// What a plan does beyond another, the less of the two first.
 pub fn adds(survey: &Survey, before: &Plan, plan: &Plan) -> Vec<String> {
     let mut all = Vec::new();
@@ -89,9 +92,15 @@ pub fn adds(survey: &Survey, before: &Plan, plan: &Plan) -> Vec<String> {
     if deeper {
         all.push("The same dents are worked until as little shows as the metal allows.".to_owned());
     }
-    let count = |p: &Plan, k: StepKind| p.steps.iter().filter(|s| s.kind == k).count();
-    if count(plan, StepKind::Finish) > count(before, StepKind::Finish) {
-        all.push("The surface is smoothed where we worked.".to_owned());
+    let smoothing = |p: &Plan| p.steps.iter().filter(|s| s.kind == StepKind::Finish).map(|s| s.minutes.mean()).sum::<f64>();
+    match (smoothing(before), smoothing(plan)) {
+        (less, more) if less <= 0.0 && more > 0.0 => all.push("The surface is smoothed where we worked.".to_owned()),
+        (less, more) if more > MORE_OF_IT * less => all.push("The surface is smoothed further where we worked.".to_owned()),
+        _ => {}
+    }
+    let marks = plan.steps.iter().filter_map(|s| s.heat.as_ref()).any(|h| h.finish_burns_mm.value > 0.5);
+    if plan.level == Level::Beautiful && before.level != Level::Beautiful && marks {
+        all.push("The finish is repaired where heat marks it.".to_owned());
     }
     if all.is_empty() {
         all.push("Nothing more: the offer before it takes care of all that is wrong.".to_owned());
