@@ -8,7 +8,8 @@ use crate::size::{fine_words, size_words};
 use reach::stands::{HOLE_ROOM_MM, Material, NECK, SAFETY, standing, thread_of};
 use reach::{Led, Load, ToolBody, ToolPiece};
 use units::LengthUnit;
-use units::length::show_length;
+use units::force::N_PER_LBF;
+use units::length::{MM_PER_INCH, show_length};
 
 /// The drawing of a piece to make, with its hole or thread, its material, its tolerances and what it bears; none for what is bought.
 pub fn piece_svg(piece: &ToolPiece, unit: LengthUnit) -> Option<Drawing> {
@@ -248,12 +249,12 @@ fn plate_under(body: &ToolBody, load: Option<&Load>, unit: LengthUnit, text_mm: 
         if let Some(s) = standing(body, load) {
             let springs = if s.springs_mm > 0.0 { format!("; springs {} at its end", l(s.springs_mm)) } else { String::new() };
             p.notes.push(format!(
-                "Made for {:.0} N{free}{blows}: {:.0} N/mm² {}, {:.0} allowed ({:.0} over {SAFETY}){springs}.",
-                load.force_n,
-                s.stress_mpa,
+                "Made for {}{free}{blows}: {} {}, {:.0} allowed ({:.0} over {SAFETY}){springs}.",
+                made_for(load.force_n, unit),
+                stress(s.stress_mpa, unit).1,
                 s.place,
-                s.yield_mpa / SAFETY,
-                s.yield_mpa
+                stress(s.yield_mpa / SAFETY, unit).0,
+                stress(s.yield_mpa, unit).0
             ));
         }
         if load.count > 1 {
@@ -414,6 +415,25 @@ fn curved_rod(p: &mut Plate, diameter: f64, length: f64, radius: f64, head: f64,
     let end = at(to, radius);
     p.line(Layer::Dimension, end, (end.0 - 2.0 * t, end.1 - 2.0 * t));
     p.text((end.0 - 2.0 * t, end.1 - 3.0 * t), format!("shank {}", d(diameter)));
+}
+
+/// A force in the unit of the paper.
+fn made_for(n: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Mm => format!("{n:.0} N"),
+        LengthUnit::Inch => format!("{:.0} lbf", n / N_PER_LBF),
+    }
+}
+
+/// A stress in the unit of the paper: its number, and the same with its unit. Pounds to the square inch to the nearest hundred.
+fn stress(mpa: f64, unit: LengthUnit) -> (f64, String) {
+    match unit {
+        LengthUnit::Mm => (mpa, format!("{mpa:.0} N/mm²")),
+        LengthUnit::Inch => {
+            let psi = 100.0 * (mpa * MM_PER_INCH * MM_PER_INCH / N_PER_LBF / 100.0).round();
+            (psi, format!("{psi:.0} psi"))
+        }
+    }
 }
 
 fn ball(p: &mut Plate, centre: V, diameter: f64, words: String) {
