@@ -7,17 +7,17 @@ use std::fmt::Write as _;
 pub type P = (f64, f64);
 
 /// Dark ink.
-pub const INK: &str = "#1d2126";
+pub const INK: &str = "#171c1b";
 /// Secondary ink.
-pub const GREY: &str = "#5f666d";
+pub const GREY: &str = "#4a5351";
 /// A tube's body.
-pub const BRASS: &str = "#f4ecd6";
+pub const BRASS: &str = "#e9daab";
 /// A tool's body.
 pub const STEEL: &str = "#b9c2ca";
 /// A dent as found (always also dashed or numbered).
-pub const HURT: &str = "#a3261c";
+pub const HURT: &str = "#3e45a3";
 /// The metal that has to move (always also outlined).
-pub const HURT_PALE: &str = "#f0cfc9";
+pub const HURT_PALE: &str = "#afbbef";
 /// A dent's field by its depth, mm, in even steps of lightness (marking-out blue): up to the depth, the color. Always with an ink
 /// outline.
 const DEPTHS: [(f64, &str); 5] = [(1.0, "#afbbef"), (2.0, "#8492df"), (4.0, "#5d6ac8"), (8.0, "#3e45a3"), (f64::INFINITY, "#24286e")];

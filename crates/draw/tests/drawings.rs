@@ -87,7 +87,7 @@ fn a_strip_is_as_long_as_its_scale_says() {
     let drawing = strip(&s, &"pipe".into(), &marks(&s), LengthUnit::Mm, 182.0).unwrap();
     let scale = said_scale(&drawing)[0];
     let document = Document::parse(&drawing.svg).unwrap();
-    let body = document.descendants().find(|n| n.has_tag_name("polygon") && n.attribute("fill") == Some("#f4ecd6")).unwrap();
+    let body = document.descendants().find(|n| n.has_tag_name("polygon") && n.attribute("fill") == Some("#e9daab")).unwrap();
     let xs: Vec<f64> = points(&body).iter().map(|p| p.0).collect();
     let ys: Vec<f64> = points(&body).iter().map(|p| p.1).collect();
     let span = |v: &[f64]| v.iter().copied().fold(f64::MIN, f64::max) - v.iter().copied().fold(f64::MAX, f64::min);

@@ -80,7 +80,7 @@ pub fn step(job: &Job, step: &Step, fmt: UnitFormat) -> Option<String> {
     let choice = worked(job, step)?;
     let view =
         draw::ToolView { survey: &job.survey, assessments: &job.assessments, method: &choice.method, rack: Some(&job.rack), unit: fmt.0 };
-    draw::tool_in_tube(&view).map(|d| d.svg)
+    draw::tool_in_tube(&view).map(|d| darkened(&d.svg))
 }
 
 /// Pixels on the page for a millimetre of paper: the drawings' small print (2.3 mm) is read at arm's length.
@@ -89,4 +89,50 @@ const PX_PER_MM: f64 = 5.2;
 /// A drawing as an element of a page, wide enough to be read; the style sheet keeps it on the page.
 fn inline(drawing: &draw::Drawing) -> String {
     drawing.wide(PX_PER_MM * drawing.width_mm)
+}
+
+/// The colors of a drawing on paper, and those that take their place where the screen is dark (the look's tokens).
+const DARK: [(&str, &str); 14] = [
+    ("#ffffff", "#1c2120"),
+    ("#171c1b", "#eceee9"),
+    ("#111", "#eceee9"),
+    ("#4a5351", "#aeb7b3"),
+    ("#e9daab", "#4b4022"),
+    ("#b9c2ca", "#5a6562"),
+    ("#d8d3c4", "#3a4340"),
+    ("#dfe3e6", "#3a4340"),
+    ("#afbbef", "#48528f"),
+    ("#8492df", "#5f6cc0"),
+    ("#5d6ac8", "#7c8bde"),
+    ("#3e45a3", "#9fadee"),
+    ("#24286e", "#c6cff6"),
+    ("white", "#1c2120"),
+];
+
+/// A drawing that follows the screen's scheme: it carries the dark colors itself, because a page's style does not reach into a
+/// picture.
+fn darkened(svg: &str) -> String {
+    let Some(head) = svg.find("<svg").and_then(|at| svg[at..].find('>').map(|end| at + end + 1)) else { return svg.to_owned() };
+    let mut style = String::from("<style>@media (prefers-color-scheme: dark){svg{color:#eceee9}");
+    for (light, dark) in DARK {
+        style.push_str(&format!("[fill=\"{light}\"]{{fill:{dark}}}[stroke=\"{light}\"]{{stroke:{dark}}}"));
+    }
+    style.push_str("}</style>");
+    format!("{}{style}{}", &svg[..head], &svg[head..])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{DARK, darkened};
+
+    #[test]
+    fn a_drawing_carries_a_dark_color_for_each_of_its_light_ones() {
+        let drawn = darkened("<svg xmlns=\"http://www.w3.org/2000/svg\"><path fill=\"#e9daab\" stroke=\"#171c1b\"/></svg>");
+        assert!(
+            drawn.contains("[fill=\"#e9daab\"]{fill:#4b4022}") && drawn.ends_with("<path fill=\"#e9daab\" stroke=\"#171c1b\"/></svg>"),
+            "{drawn}"
+        );
+        assert!(DARK.iter().all(|(light, dark)| light != dark));
+        assert_eq!(darkened("no drawing"), "no drawing");
+    }
 }
