@@ -183,7 +183,7 @@ mod tests {
             drawn(100.0, 150.0, 150.0, true)
                 .words()
                 .metric()
-                .contains("way that it went in: a second cord brings it back with 100 N of 150 N")
+                .contains("way that it went in: a second cord pulls it back out with 100 N of 150 N")
         );
         assert!(drawn(200.0, 250.0, 150.0, false).words().metric().starts_with("If it sticks: a second cord would have to give 200 N"));
         assert_eq!(STUCK_SPOILS, 0.2);

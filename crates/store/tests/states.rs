@@ -351,7 +351,7 @@ fn accessories_go_back_or_somebody_says_why_not() {
     assert_eq!(shop.state(), JobState::HandedBack);
     assert_eq!(store.accessories(*job).unwrap().iter().map(|a| a.back).collect::<Vec<_>>(), [true, false]);
     assert_eq!(store.hand_backs(*job).unwrap()[0].collected_by, "A. Parent");
-    assert!(refused(store.set_accessories(BY, *job, 3, &[])).contains("handed back"));
+    assert!(refused(store.set_accessories(BY, *job, 3, &[])).contains("picked up"));
     assert_eq!(store.reopen_job(BY, *job).unwrap(), JobState::Ready);
 }
 
