@@ -173,7 +173,13 @@ fn a_piece_can_be_turned_from_its_drawing() {
     // By hand: 32·201·100/(π·12³) = 118 N/mm² of 650/1.5.
     assert!(stake.contains("118 N/mm²") && stake.contains("433 allowed") && stake.contains("42CrMo4"), "{stake}");
     // 201 N are 45 lbf (4.448 N each); 433 N/mm² are 62,800 psi (145.04 psi to 1 N/mm²).
-    assert!(inches.contains("45 lbf") && inches.contains("62800 allowed") && !inches.contains(" N"), "{inches}");
+    assert!(
+        inches.contains("45 lbf")
+            && inches.contains("62800 allowed")
+            && !inches.contains(" N,")
+            && inches.matches(" N").count() == inches.matches(" N/mm²").count(),
+        "{inches}"
+    );
     let shaft = ToolBody::FlexibleShaft { diameter_mm: 6.0, length_mm: 900.0, least_radius_mm: 45.0, limit_n: 300.0 };
     let shaft = ToolPiece::new(shaft, units::Text::default());
     assert!(shaft.is_bought() && draw::piece_svg(&shaft, LengthUnit::Mm).is_none());

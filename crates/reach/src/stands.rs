@@ -102,9 +102,7 @@ impl Material {
     /// For a drawing.
     pub fn words(self) -> &'static str {
         match self {
-            Self::Tempered => {
-                "Material: 42CrMo4 +QT (4140 prehardened), yield 650 N/mm² (EN 10083-3, from memory); no heat treatment after turning."
-            }
+            Self::Tempered => "Material: 42CrMo4 +QT (4140 prehardened; EN 10083-3, from memory); no heat treatment after turning.",
             Self::DrillRod => {
                 "Material: drill rod O1 (1.2510). Harden from 800 °C in oil, temper at 200 °C to about 58 HRC (makers' sheets, from memory), then polish."
             }

@@ -51,6 +51,9 @@
         if (answer.status >= 500) { trouble = "the shop's machine has trouble"; break; }
         const page = new DOMParser().parseFromString(await answer.text(), "text/html");
         if (!page.getElementById("survey")) { trouble = "sign in again, in another tab; nothing is lost"; break; }
+        if (answer.ok) root.saved = (root.saved || 0) + 1;
+        // What was not taken of a tube that is not open any more is told here.
+        else if (!document.getElementById(id)) net.textContent = "Something entered for another tube was not taken. Open that tube: it stands beside its field.";
         // Typed on while it was on its way: it goes again, over what was just saved.
         const later = waiting[id];
         if (later === mine) delete waiting[id];

@@ -213,11 +213,16 @@
   // The other tubes wait outside the page: one is opened at a time, and opens without a network.
   const tubes = new Map();
   let opened = tube.querySelector("[data-tube]")?.dataset.tube || null, want = null;
+  let asked = 0;
   async function fetchTubes() {
+    const mine = ++asked, saved = root.saved || 0;
     try {
       const got = await fetch(`/jobs/${job}/survey/tubes`, { headers: { accept: "text/html" } });
       if (!got.ok) return;
       const fresh = new DOMParser().parseFromString(await got.text(), "text/html");
+      // An answer from before a later one, or from before something was saved, would bring old values and old marks back.
+      if (mine !== asked) return;
+      if (saved !== (root.saved || 0)) { await fetchTubes(); return; }
       for (const one of fresh.querySelectorAll("[data-tube]")) {
         // What somebody may be filling in stays where it is, and is told what the record holds now.
         if (one.dataset.tube === opened && tubes.has(opened)) { root.refresh?.(one); continue; }

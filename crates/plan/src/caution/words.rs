@@ -181,13 +181,8 @@ impl Caution {
 
     /// The caution as it stands alone: what to do, the limit as quoted, and that local codes come first.
     pub fn printed(self) -> String {
-        format!("{} {DEFERS}", self.with_limit())
-    }
-
-    /// What to take care of, with the quoted limit where there is one: for a paper that says once that local codes come first.
-    pub fn with_limit(self) -> String {
         let limit = self.limit().map_or_else(String::new, |l| format!(" Limit as quoted from {}: {}.", l.source, l.text));
-        format!("{}{limit}", self.text())
+        format!("{}{limit} {DEFERS}", self.text())
     }
 }
 

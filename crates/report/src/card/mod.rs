@@ -43,7 +43,7 @@ fn data(job: &JobView) -> (Value, Pictures) {
     let cautions: Map<String, Value> = Caution::ALL
         .into_iter()
         .filter(|c| plan.steps.iter().any(|s| s.cautions.contains(c)))
-        .map(|c| (words::caution_key(c), json!({ "name": words::capital(c.name()), "words": c.with_limit() })))
+        .map(|c| (words::caution_key(c), json!({ "name": words::capital(c.name()), "words": c.text() })))
         .collect();
     let mut data = json!({
         "kind": words::KIND,

@@ -112,7 +112,7 @@ fn every_caution_of_a_step_has_its_words() {
             let keys = row["cautions"].as_array().unwrap();
             assert_eq!(keys.len(), step.cautions.len());
             for (key, caution) in keys.iter().zip(&step.cautions) {
-                assert_eq!(data["cautions"][key.as_str().unwrap()]["words"], caution.with_limit());
+                assert_eq!(data["cautions"][key.as_str().unwrap()]["words"], caution.text());
             }
         }
     }
