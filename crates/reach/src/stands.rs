@@ -106,7 +106,7 @@ impl Material {
             Self::DrillRod => {
                 "Material: drill rod O1 (1.2510). Harden from 800 °C in oil, temper at 200 °C to about 58 HRC (makers' sheets, from memory), then polish."
             }
-            Self::Brass => "Material: brass CuZn39Pb3, yield 250 N/mm² (EN 12164, from memory); no heat treatment.",
+            Self::Brass => "Material: brass CuZn39Pb3 (EN 12164, from memory); no heat treatment.",
         }
     }
 }

@@ -229,7 +229,7 @@ mod tests {
 
     #[test]
     fn times_and_likelihoods_are_said_no_finer_than_they_are_known() {
-        assert_eq!((hours(22.4), hours(1.9), hours(0.04)), ("22.5 h".to_owned(), "115 min".to_owned(), "0 min".to_owned()));
+        assert_eq!((hours(22.4), hours(1.9), hours(0.04)), ("22.5 h".to_owned(), "115 min".to_owned(), "5 min".to_owned()));
         assert_eq!((likelihood(0.0), likelihood(0.126)), ("< 1 %".to_owned(), "13 %".to_owned()));
     }
 }
