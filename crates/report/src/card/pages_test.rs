@@ -56,11 +56,14 @@ fn lowest(frame: &Frame, at: Point, above: Abs, found: &mut Abs) {
 
 #[test]
 fn the_card_takes_few_pages_and_fills_them() {
+    let mut over = Vec::new();
     for (job, most) in jobs() {
         for (unit, paper) in PAPERS {
             let document = set(job, unit, paper);
             let title = &job.survey.title;
-            assert!(document.pages().len() <= most, "{title}, {paper:?}: {} pages, at most {most}", document.pages().len());
+            if document.pages().len() > most {
+                over.push(format!("{title}, {paper:?}: {} pages, at most {most}", document.pages().len()));
+            }
             let last = document.pages().len() - 1;
             for (i, page) in document.pages().iter().enumerate().take(last) {
                 let high = page.frame.height();
@@ -71,6 +74,7 @@ fn the_card_takes_few_pages_and_fills_them() {
             }
         }
     }
+    assert!(over.is_empty(), "{over:?}");
 }
 
 /// Every step has its row with its box, in the order of work, and a dent's row says what the plan says.

@@ -32,7 +32,7 @@ pub(super) fn headings(unit: LengthUnit) -> Value {
         "replace": "Replace or straighten",
         "check_columns": ["", "step", "check", "wanted", "found", "by"],
         "local": plan::DEFERS,
-        "again": "Read them there before you begin.",
+        "again": "read page",
     })
 }
 
