@@ -70,6 +70,20 @@ export async function shop() {
   };
 }
 
+/** A new job with an instrument of this kind, taken in at a desk that is signed in; its number. */
+export async function takenIn(desk, address, kind) {
+  await desk.goto(`${address}/customers`);
+  const form = desk.locator("form[action='/customers'][method=post]");
+  await form.getByLabel("Name").fill(`Brass band ${kind}`);
+  await form.getByRole("button", { name: "Add customer" }).click();
+  await desk.getByLabel("Kind").selectOption(kind);
+  await desk.getByRole("button", { name: "Take it in" }).click();
+  await desk.getByLabel("What happened").fill("Fell off the stand");
+  await desk.getByRole("button", { name: "Open a job" }).click();
+  await desk.getByRole("navigation", { name: "Job" }).waitFor();
+  return Number(/\/jobs\/(\d+)/.exec(desk.url())[1]);
+}
+
 /** Fails where axe-core finds a WCAG 2.2 A or AA fault on the page, in the light scheme or in the dark one. */
 export async function accessible(page, name) {
   await page.evaluate(axe.source);

@@ -7,25 +7,11 @@ import { spawnSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
-import { accessible, BINARY, openTube, picture, ready, ROOT, shop } from "./shop.js";
+import { accessible, BINARY, openTube, picture, ready, ROOT, shop, takenIn } from "./shop.js";
 
 let s, desk, scratch;
 before(async () => { s = await shop(); desk = await s.tablet("ottilie"); scratch = mkdtempSync(path.join(tmpdir(), "trueround-tablet-")); }, { timeout: 120000 });
 after(async () => { if (scratch) rmSync(scratch, { recursive: true, force: true }); await s?.close(); });
-
-/** A new job with an instrument of this kind; its number. */
-async function taken(kind) {
-  await desk.goto(`${s.address}/customers`);
-  const form = desk.locator("form[action='/customers'][method=post]");
-  await form.getByLabel("Name").fill(`Brass band ${kind}`);
-  await form.getByRole("button", { name: "Add customer" }).click();
-  await desk.getByLabel("Kind").selectOption(kind);
-  await desk.getByRole("button", { name: "Take it in" }).click();
-  await desk.getByLabel("What happened").fill("Fell off the stand");
-  await desk.getByRole("button", { name: "Open a job" }).click();
-  await desk.getByRole("navigation", { name: "Job" }).waitFor();
-  return Number(/\/jobs\/(\d+)/.exec(desk.url())[1]);
-}
 
 /** Fingers that count. A choice from a list is two taps, a text is its keys and the tap that goes there. */
 function fingers(page) {
@@ -63,7 +49,7 @@ const planOf = (file) => {
   return JSON.parse(readFileSync(path.join(out, "plan.json"), "utf8"));
 };
 test("a euphonium is entered in under 120 taps and keys, nothing is refused silently, and it is planned as its file", { timeout: 180000 }, async () => {
-  const job = await taken("euphonium");
+  const job = await takenIn(desk, s.address, "euphonium");
   const page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   const hand = fingers(page);
@@ -138,7 +124,7 @@ test("a euphonium is entered in under 120 taps and keys, nothing is refused sile
 });
 
 test("a tap by accident is a draft, what is taken out comes back, a dent moves to another tube", async () => {
-  const job = await taken("trumpet");
+  const job = await takenIn(desk, s.address, "trumpet");
   const page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();
@@ -172,7 +158,7 @@ test("a tap by accident is a draft, what is taken out comes back, a dent moves t
 });
 
 test("half a word that is refused while the rest of it is typed: the whole word is saved", async () => {
-  const job = await taken("trumpet");
+  const job = await takenIn(desk, s.address, "trumpet");
   const page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();
@@ -198,7 +184,7 @@ test("half a word that is refused while the rest of it is typed: the whole word 
 });
 
 test("the network goes in the middle of the survey: nothing is lost, nothing is there twice", { timeout: 60000 }, async () => {
-  const job = await taken("trumpet");
+  const job = await takenIn(desk, s.address, "trumpet");
   let page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();
@@ -249,7 +235,7 @@ test("the network goes in the middle of the survey: nothing is lost, nothing is 
 const PNG = Buffer.from("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==", "base64");
 
 test("without a network a new dent and its photo are taken, and are there once when it is back", { timeout: 90000 }, async () => {
-  const job = await taken("trumpet");
+  const job = await takenIn(desk, s.address, "trumpet");
   let page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();

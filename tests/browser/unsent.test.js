@@ -2,24 +2,12 @@
 // entered it, and the others are told how much, and whose.
 import { after, before, test } from "node:test";
 import assert from "node:assert/strict";
-import { accessible, openTube, PASSWORD, ready, shop } from "./shop.js";
+import { accessible, openTube, PASSWORD, ready, shop, takenIn } from "./shop.js";
 
 let s, desk;
 before(async () => { s = await shop(); desk = await s.tablet("ottilie"); }, { timeout: 120000 });
 after(async () => { await s?.close(); });
 
-async function taken(kind) {
-  await desk.goto(`${s.address}/customers`);
-  const form = desk.locator("form[action='/customers'][method=post]");
-  await form.getByLabel("Name").fill(`Brass band ${kind}`);
-  await form.getByRole("button", { name: "Add customer" }).click();
-  await desk.getByLabel("Kind").selectOption(kind);
-  await desk.getByRole("button", { name: "Take it in" }).click();
-  await desk.getByLabel("What happened").fill("Fell off the stand");
-  await desk.getByRole("button", { name: "Open a job" }).click();
-  await desk.getByRole("navigation", { name: "Job" }).waitFor();
-  return Number(/\/jobs\/(\d+)/.exec(desk.url())[1]);
-}
 /** Another person takes the tablet: the cookies of the first are gone, what it keeps stays. */
 async function changeTo(page, login) {
   await page.context().clearCookies({ name: "trueround_session" });
@@ -37,7 +25,7 @@ async function wrote(what) {
 const PNG = Buffer.from("iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNk+M9QDwADhgGAWjR9awAAAABJRU5ErkJggg==", "base64");
 
 test("dents, sheets and photos that one person could not send wait for that person", { timeout: 120000 }, async () => {
-  const job = await taken("trumpet");
+  const job = await takenIn(desk, s.address, "trumpet");
   let page = await s.tablet("ramon");
   const context = page.context();
   await page.goto(`${s.address}/jobs/${job}/survey`);
@@ -121,7 +109,7 @@ test("taps at the bench wait for whoever tapped", { timeout: 120000 }, async () 
 });
 
 test("a page of the one before becomes that of whoever signs in beside it; what has no name is claimed", { timeout: 60000 }, async () => {
-  const job = await taken("trumpet");
+  const job = await takenIn(desk, s.address, "trumpet");
   const page = await s.tablet("ramon");
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();

@@ -22,9 +22,14 @@ pub const HURT_PALE: &str = "#afbbef";
 /// outline.
 const DEPTHS: [(f64, &str); 5] = [(1.0, "#afbbef"), (2.0, "#8492df"), (4.0, "#5d6ac8"), (8.0, "#3e45a3"), (f64::INFINITY, "#24286e")];
 
+/// Which of the five steps a depth falls into, from 1.
+pub fn depth_step(depth_mm: f64) -> usize {
+    1 + DEPTHS.iter().position(|(to, _)| depth_mm < *to).unwrap_or(DEPTHS.len() - 1)
+}
+
 /// The color of a dent's field.
 pub fn depth_colour(depth_mm: f64) -> &'static str {
-    DEPTHS.iter().find(|(to, _)| depth_mm < *to).map_or("#24286e", |(_, colour)| colour)
+    DEPTHS[depth_step(depth_mm) - 1].1
 }
 
 /// What lies over a tube.

@@ -28,7 +28,7 @@ pub mod tool_in_tube;
 pub mod tool_to_make;
 mod tube_section;
 
-pub use canvas::{Canvas, Drawing};
+pub use canvas::{Canvas, Drawing, depth_step};
 pub use map::{MapView, map};
 pub use marks::{Mark, marks};
 pub use overview::overview;

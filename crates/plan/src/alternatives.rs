@@ -209,11 +209,7 @@ fn describe(case: &Case, model: &Model, best: &Solution, s: &Solution) -> Altern
         parts.push(moved.join(", ").into());
     }
     let minutes = model.minutes(s);
-    parts.push(text!(
-        "{} min, {} expected cost",
-        format!("{:+.0}", minutes - model.minutes(best)),
-        format!("{:+.0}", model.money(s) - model.money(best))
-    ));
+    parts.push(text!("{} min", format!("{:+.0}", minutes - model.minutes(best))));
     Alternative {
         cost_money: model.money(s),
         minutes,

@@ -5,7 +5,7 @@ use crate::{Level, Step, StepKind};
 use instrument::{ConditionId, DentId, OverlayId, RunId};
 use reach::{Method, MethodKind, Opened, ToolPiece, ToolToMake};
 use serde::{Deserialize, Serialize};
-use units::{Figure, Text, ThreePoint};
+use units::{Figure, Text, ThreePoint, text};
 
 /// The method chosen for a dent.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -261,6 +261,13 @@ impl Plan {
     pub fn crack_likelihood<'a>(&self, of: &'a dent::Assessment) -> &'a Figure {
         let annealed = self.steps.iter().any(|s| s.kind == StepKind::Anneal && s.dents.contains(&of.dent));
         if annealed { &of.crack_likelihood_annealed } else { &of.crack_likelihood }
+    }
+
+    /// What separates another plan from this one, with what it costs the shop more or less.
+    pub fn against(&self, other: &Alternative, currency: &str) -> Text {
+        let more = other.cost_money - self.certificate.cost_money;
+        let money = format!("{}{currency}{:.0}", if more < 0.0 { "−" } else { "+" }, more.abs());
+        text!("{}, {} expected cost to the shop", other.differs, money)
     }
 
     /// How good the plan is proved to be: its choices, and the order of its steps; in one line.

@@ -304,6 +304,11 @@ mod tests {
     use instrument::Role;
 
     #[test]
+    fn times_are_said_no_finer_than_they_are_known() {
+        assert_eq!((hours(22.4), hours(1.9), hours(0.04)), ("22.5 h".to_owned(), "115 min".to_owned(), "5 min".to_owned()));
+    }
+
+    #[test]
     fn a_likelihood_is_told_within_half_the_gap_of_the_widest_neighbors() {
         let told = |p: f64| {
             let said = how_often(p);

@@ -1,7 +1,6 @@
 //! The words of the papers: names of methods, steps, tools and cautions; figures with their units and reasons.
 
 use instrument::{JointKind, OverlayKind, Survey};
-use plan::StepKind;
 use reach::{MethodKind, Opened, Rack, ToolChoice};
 use units::force::N_PER_LBF;
 use units::length::show_length;
@@ -23,40 +22,6 @@ pub fn method(m: MethodKind) -> &'static str {
         MethodKind::DrawRing => "drawing through a ring over a mandrel",
         MethodKind::FilledBend => "raising, then work over a fill",
         MethodKind::Raising => "raising on a stake",
-    }
-}
-
-/// What a kind of step is called.
-pub fn step_kind(k: StepKind) -> &'static str {
-    match k {
-        StepKind::Clean => "clean",
-        StepKind::Free => "free a stuck part",
-        StepKind::Strip => "strip by hand",
-        StepKind::StabiliseCrack => "stop a crack",
-        StepKind::OpenJoint => "open a joint",
-        StepKind::OverlayOff => "take off",
-        StepKind::Anneal => "anneal",
-        StepKind::Dent => "dent",
-        StepKind::Crease => "crease",
-        StepKind::Fill => "fill a bend",
-        StepKind::OverFill => "work over the fill",
-        StepKind::MeltOut => "melt the fill out",
-        StepKind::MakeTool => "make a tool",
-        StepKind::Patch => "patch",
-        StepKind::ReplaceRun => "replace",
-        StepKind::OverlayBack => "put back",
-        StepKind::CloseJoint => "close a joint",
-        StepKind::BrazeBrace => "braze a brace",
-        StepKind::NewBrace => "fit a new brace",
-        StepKind::MakeBrace => "make a brace",
-        StepKind::Align => "line up a joint",
-        StepKind::Straighten => "straighten",
-        StepKind::StraightenSlide => "straighten a slide",
-        StepKind::RoundOut => "round",
-        StepKind::TrueFit => "true a moving fit",
-        StepKind::AcceptanceCheck => "check",
-        StepKind::Finish => "finish",
-        StepKind::Assemble => "assemble",
     }
 }
 

@@ -124,15 +124,24 @@ impl Store {
         self.jobs_which(&Which::Open, most)
     }
 
-    /// How many open jobs are late on a day, and how many are due from it until before another (both ISO 8601).
+    /// How many open jobs are late on a day, and how many are due from a day until before another (all ISO 8601).
     ///
     /// # Errors
     /// Where the database fails.
-    pub fn count_due(&self, today: &str, until: &str) -> Result<(i64, i64)> {
+    pub fn count_due(&self, today: &str, from: &str, until: &str) -> Result<(i64, i64)> {
         let sql = format!(
-            "SELECT (SELECT count(*) FROM jobs WHERE {UNDER_WAY} AND due < ?1), (SELECT count(*) FROM jobs WHERE {OPEN} AND due >= ?1 AND due < ?2)"
+            "SELECT (SELECT count(*) FROM jobs WHERE {UNDER_WAY} AND due < ?1), (SELECT count(*) FROM jobs WHERE {OPEN} AND due >= ?2 AND due < ?3)"
         );
-        self.read(|c| sql::one(c, "count of jobs", today, &sql, (today, until), |r| Ok((r.get(0)?, r.get(1)?))))
+        self.read(|c| sql::one(c, "count of jobs", today, &sql, (today, from, until), |r| Ok((r.get(0)?, r.get(1)?))))
+    }
+
+    /// How many open jobs each person has, and how many of them are late on a day; those that nobody has under none.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn count_by_bench(&self, today: &str) -> Result<Vec<(Option<i64>, i64, i64)>> {
+        let sql = format!("SELECT bench, count(*), coalesce(sum({UNDER_WAY} AND due < ?1), 0) FROM jobs WHERE {OPEN} GROUP BY bench");
+        self.read(|c| sql::all(c, &sql, [today], |r| Ok((r.get(0)?, r.get(1)?, r.get(2)?))))
     }
 
     /// Jobs of an instrument, newest first.

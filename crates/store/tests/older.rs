@@ -5,19 +5,11 @@
 
 mod common;
 
-use common::PNG;
+use common::{PNG, steps};
 use rusqlite::Connection;
 use std::path::Path;
 use store::restore::How;
 use store::{Store, StoreError};
-
-/// The schema's steps, as the files are named.
-fn steps() -> Vec<String> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("migrations");
-    let mut files: Vec<_> = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap().path()).collect();
-    files.sort();
-    files.iter().map(|f| std::fs::read_to_string(f).unwrap()).collect()
-}
 
 /// What the first version of the program kept of a shop: something in every table that a later step touches.
 fn rows_of_the_first_version(photo: &str) -> String {

@@ -7,7 +7,7 @@ mod common;
 use common::{BY, PNG, YES, given};
 use store::acceptance::AcceptanceRecord;
 use store::bench::{PlannedStep, StepAct, StepState, Tap};
-use store::counter::{JobState, NewInstrument};
+use store::counter::{JobHead, JobState, NewInstrument};
 use store::people::PersonRole;
 use store::photos::{NewPhoto, Sent};
 use store::restore::How;
@@ -341,4 +341,21 @@ fn an_act_that_a_tablet_sends_twice_is_done_once_at_the_moment_of_the_tap() {
     // What was refused was not done, and its mark is free.
     assert!(store.tap_step(sent(1300), job, &step, &tap(StepAct::Skip(" "), 1300, "c")).is_err());
     assert!(!store.tapped(job, "c").unwrap());
+}
+
+#[test]
+fn each_bench_is_counted_and_what_is_ready_is_not_late() {
+    let dir = tempfile::tempdir().unwrap();
+    let store = Store::open(dir.path()).unwrap();
+    let by = By { who: "desk", at: 1_800_000_000 };
+    let ramon = store.add_person(by, "ramon", "Ramon", PersonRole::Technician, "-").unwrap();
+    let customer = store.add_customer(by, "Fen Road", "", "", "").unwrap();
+    let instrument = store.add_instrument(by, &NewInstrument { customer, kind: "tuba", ..NewInstrument::default() }).unwrap();
+    for (due, bench) in [(Some("2026-05-01"), Some(ramon)), (Some("2026-05-09"), Some(ramon)), (Some("2026-05-01"), None), (None, None)] {
+        let job = store.add_job(by, instrument, "Fell", "", due).unwrap();
+        let version = store.job(job).unwrap().version;
+        store.change_job(by, job, version, &JobHead { title: "Fell", words: "", due, bench }).unwrap();
+    }
+    assert_eq!(store.count_by_bench("2026-05-05").unwrap(), [(None, 2, 1), (Some(ramon), 2, 1)]);
+    assert_eq!(store.count_due("2026-05-05", "2026-05-04", "2026-05-11").unwrap(), (2, 1));
 }

@@ -227,7 +227,7 @@ fn others(out: &mut String, job: &Job, unit: LengthUnit) {
     }
     let _ = writeln!(out, "\n{BOLD}Other plans{BOLD:#}, against this one");
     for a in &job.plan.alternatives {
-        let _ = writeln!(out, "  {}", a.differs.show(unit));
+        let _ = writeln!(out, "  {}", job.plan.against(a, &job.quote.currency).show(unit));
     }
 }
 

@@ -4,29 +4,16 @@
 
 mod common;
 
+use common::Server;
 use socket2::{Domain, Socket, Type};
 use std::io::{Read, Write};
 use std::net::{Ipv4Addr, SocketAddr, TcpStream};
-use std::process::Child;
 use std::time::{Duration, Instant};
 use store::people::PersonRole;
 use store::{By, Store};
 
 /// No attack here may make the server larger than this, kB.
 const MOST_KB: u64 = 150_000;
-
-struct Server {
-    child: Child,
-    at: SocketAddr,
-    _dir: tempfile::TempDir,
-}
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
 
 /// A shop whose owner signs in with a password, served with these arguments.
 fn server(more: &[&str]) -> Server {

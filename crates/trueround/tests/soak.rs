@@ -6,10 +6,13 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
+mod common;
+
+use common::Server;
 use socket2::{Domain, Socket, Type};
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{Ipv4Addr, SocketAddr, TcpStream};
-use std::process::{Child, Command, Stdio};
+use std::process::Command;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
@@ -21,36 +24,12 @@ fn number(name: &str, or: f64) -> f64 {
     std::env::var(name).ok().and_then(|n| n.parse().ok()).unwrap_or(or)
 }
 
-struct Server {
-    child: Child,
-    at: SocketAddr,
-    _dir: tempfile::TempDir,
-}
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        let _ = self.child.kill();
-        let _ = self.child.wait();
-    }
-}
-
 fn demo(jobs: u64) -> Server {
     let dir = tempfile::tempdir().unwrap();
     let program = std::env::var("SOAK_PROGRAM").unwrap_or_else(|_| env!("CARGO_BIN_EXE_trueround").to_owned());
-    let mut child = Command::new(program)
-        .args(["demo", "--listen", "127.0.0.1:0", "--fill", &jobs.to_string(), "--data"])
-        .arg(dir.path())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::inherit())
-        .spawn()
-        .unwrap();
-    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
-    let at = loop {
-        let line = lines.next().expect("the server says where it listens").unwrap();
-        if let Some((_, rest)) = line.split_once("http://") {
-            break rest.split_whitespace().next().unwrap().parse().unwrap();
-        }
-    };
+    let mut program = Command::new(program);
+    program.args(["demo", "--listen", "127.0.0.1:0", "--fill", &jobs.to_string(), "--data"]).arg(dir.path());
+    let (child, at) = common::listening(program);
     Server { child, at, _dir: dir }
 }
 

@@ -10,6 +10,7 @@ pub mod figure;
 pub mod force;
 pub mod known;
 pub mod length;
+pub mod likelihood;
 pub mod measured;
 pub mod money;
 mod number;

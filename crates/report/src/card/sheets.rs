@@ -267,7 +267,7 @@ fn dent_row(job: &JobView, s: &Step, c: &Choice, letter: Option<String>) -> Valu
         "stop": if limit.is_finite() && limit > 0.0 { bare_force(limit, unit) } else { "–".to_owned() },
         "strokes": method.strokes.filter(|_| !crease).map_or_else(|| "–".to_owned(), |x| format!("{:.0}", x.strokes.ceil().max(1.0))),
         "passes": assessment.filter(|_| !crease).map_or_else(|| "–".to_owned(), |a| format!("{:.0}", a.pass_count(method.annealed).value.ceil().max(1.0))),
-        "crack": assessment.map_or(String::new(), |a| card::likelihood(job.plan.crack_likelihood(a).value)),
+        "crack": assessment.map_or(String::new(), |a| units::likelihood::show_likelihood(job.plan.crack_likelihood(a).value)),
         "cautions": keys(&s.cautions),
     })
 }

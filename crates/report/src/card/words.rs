@@ -188,11 +188,6 @@ pub(crate) fn time(min: f64) -> String {
     }
 }
 
-/// A likelihood: never 0 %.
-pub(super) fn likelihood(p: f64) -> String {
-    if p < 0.01 { "< 1 %".to_owned() } else { format!("{:.0} %", 100.0 * p) }
-}
-
 /// What a setup without dents is called.
 pub(super) fn setup_title(steps: &[Step], run: &dyn Fn(&RunId) -> String) -> String {
     let all = |k: &[StepKind]| steps.iter().all(|s| k.contains(&s.kind));
@@ -409,10 +404,9 @@ mod tests {
     }
 
     #[test]
-    fn times_and_likelihoods_are_said_as_at_the_bench() {
+    fn times_are_said_as_at_the_bench() {
         assert_eq!((time(2.0), time(57.6), time(63.0), time(118.0)), ("5 min".into(), "1 h".into(), "1 h 5 min".into(), "2 h".into()));
         assert_eq!((time(135.0), time(1765.0)), ("2.5 h".into(), "29.5 h".into()));
-        assert_eq!((likelihood(0.0), likelihood(0.237)), ("< 1 %".into(), "24 %".into()));
         assert_eq!(
             (oclock(0.0), oclock(90.0), oclock(135.0), oclock(359.0)),
             ("12 o'clock".into(), "3 o'clock".into(), "half past 4".into(), "12 o'clock".into())

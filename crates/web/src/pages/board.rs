@@ -76,8 +76,7 @@ pub async fn board(State(app): State<App>, Extension(signed): Extension<Signed>,
         let view = asked.view();
         let today = when::today();
         let (start, end) = (monday(today).to_string(), next_week(monday(today)).to_string());
-        let (late, _) = app.store().count_due(&today.to_string(), &end)?;
-        let (_, week) = app.store().count_due(&start, &end)?;
+        let (late, week) = app.store().count_due(&today.to_string(), &start, &end)?;
         let counts = app.store().jobs_by_state()?;
         let count = |s: JobState| counts.iter().find(|(t, _)| *t == s).map_or(0, |(_, n)| *n);
         let open: i64 = JobState::ALL.into_iter().filter(|s| !s.is_closed()).map(count).sum();
@@ -164,29 +163,25 @@ fn week_page(app: &App, monday: Date) -> Outcome<Markup> {
     })
 }
 
-/// The open jobs of one bench, and how many each bench has.
+/// How many open jobs each bench has, and those of the one that is asked for.
 fn benches(app: &App, asked: &str) -> Outcome<Markup> {
     let people = app.store().people()?;
-    let one: Option<i64> = asked.parse().ok();
-    let loads: Vec<_> = people
-        .iter()
-        .filter(|p| p.active)
-        .map(|p| Ok((p, app.store().jobs_which(&Which::OnBenchOf(p.id), MOST)?)))
-        .collect::<Outcome<_>>()?;
-    let free = app.store().jobs_which(&Which::OnNoBench, MOST)?;
-    let late = |lines: &[BoardLine]| {
-        lines.iter().filter(|l| l.job.state.is_open_for_due() && l.job.due.as_deref().is_some_and(when::is_past)).count()
-    };
+    let counts = app.store().count_by_bench(&when::today().to_string())?;
+    // Whoever has left and still has jobs stands here too.
+    let name = |bench: &Option<i64>| people.iter().find(|p| Some(p.id) == *bench).map_or("Nobody yet", |p| p.name.as_str());
+    let address = |bench: &Option<i64>| bench.map_or_else(|| "none".to_owned(), |id| id.to_string());
+    let shown = counts.iter().find(|(bench, ..)| address(bench) == asked).map(|(bench, ..)| bench);
+    let which = |bench: &Option<i64>| bench.map_or(Which::OnNoBench, Which::OnBenchOf);
     Ok(html! {
         table data-sorts="" {
             thead { tr { th scope="col" { "Bench" } th.n scope="col" { "Open jobs" } th.n scope="col" { "Late" } } }
             tbody {
-                @for (person, lines) in loads.iter().filter(|(_, l)| !l.is_empty()) { tr { td { a href={ "/?show=benches&bench=" (person.id) } aria-current=[(one == Some(person.id)).then_some("true")] { (person.name) } } td.n data-v=(lines.len()) { (lines.len()) } td.n data-v=(late(lines)) { (late(lines)) } } }
-                tr { td { a href="/?show=benches&bench=none" { "Nobody yet" } } td.n data-v=(free.len()) { (free.len()) } td.n data-v=(late(&free)) { (late(&free)) } }
+                @for (bench, open, late) in &counts {
+                    tr { td { a href={ "/?show=benches&bench=" (address(bench)) } aria-current=[(shown == Some(bench)).then_some("true")] { (name(bench)) } } td.n data-v=(open) { (open) } td.n data-v=(late) { (late) } }
+                }
             }
         }
-        @if asked == "none" { h2 { "Given to nobody" } (lines_table(&free)) }
-        @if let Some((person, lines)) = loads.iter().find(|(p, _)| one == Some(p.id)) { h2 { (person.name) } (lines_table(lines)) }
+        @if let Some(bench) = shown { h2 { (name(bench)) } (lines_table(&app.store().jobs_which(&which(bench), MOST)?)) }
     })
 }
 

@@ -1,6 +1,5 @@
 //! What the survey's page and its script say to each other of one dent, as JSON.
 
-use super::plan::likelihood;
 use crate::problem::Outcome;
 use crate::recorded::dent_read;
 use crate::unit_format::UnitFormat;
@@ -16,6 +15,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use store::StoreError;
 use store::surveys::SavedDent;
+use units::likelihood::show_likelihood;
 use units::{LengthUnit, text};
 
 /// A dent as the page sends it.
@@ -159,7 +159,7 @@ fn crack_likelihood(survey: &Survey, dent: &Dent) -> Option<String> {
     dent.depth_mm.as_ref()?;
     let a = ::dent::assess(dent, &survey.site(dent)?);
     let f = &a.crack_likelihood;
-    let (middle, low, high) = (likelihood(f.value), likelihood(f.low), likelihood(f.high));
+    let (middle, low, high) = (show_likelihood(f.value), show_likelihood(f.low), show_likelihood(f.high));
     Some(if low == high { middle } else { format!("{middle} ({low} to {high})") })
 }
 

@@ -4,7 +4,7 @@ use crate::app::{App, SHOP};
 use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Refill, Sent};
-use crate::view::shop_frame::{example_in_use, tabs};
+use crate::view::shop_frame::{example_in_use, group_form, tabs};
 use crate::{layout, shop_file, when};
 use ::survey::shop_form::minutes::{MinuteRow, minutes, with_minutes};
 use axum::extract::State;
@@ -52,15 +52,8 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
             p { "How long each kind of step takes here. Write minutes, or a time like 1 h 20 min. New plans and quotes follow at once." }
             @for group in &groups {
                 @let refill = redisplay.form_with("/shop/minutes", "group", group.key);
-                section.card id=(group.key) {
-                    h2 { (group.title) }
-                    form method="post" action="/shop/minutes" {
-                        (layout::csrf(signed)) (refill.problems()) (refill.version(file.version))
-                        input type="hidden" name="group" value=(group.key);
-                        @for r in &group.rows { (row(r, refill, timed.get(r.path.trim_start_matches("minutes.")))) }
-                        button type="submit" { "Save" }
-                    }
-                }
+                @let rows = html! { @for r in &group.rows { (row(r, refill, timed.get(r.path.trim_start_matches("minutes.")))) } };
+                (group_form(signed, "/shop/minutes", (group.key, group.title), file.version, refill, &rows))
             }
         },
     ))

@@ -19,7 +19,9 @@ use dent::Assessment;
 use job::Job;
 use maud::{Markup, html};
 use plan::Choice;
+use quote::words::{hours, hours_between};
 use store::states::{self, Action, Facts};
+use units::likelihood::show_likelihood;
 use units::money::show_whole;
 
 /// The plan's page.
@@ -55,7 +57,7 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
                 div { span.figure-of-page { (plan.seen_to().len()) } " of " (job.survey.dents.len()) " dents removed" @if !plan.not_done.is_empty() { br; a href="#not-done" { "What stays, and why" } } }
                 @if let Some(offer) = offer {
                     @let (half, tenth, nine) = offer.hours();
-                    div { span.figure-of-page { (hours(half)) } " at the bench" br; span.soft.small { (hours(tenth)) " to " (hours(nine)) ", eight jobs in ten" } }
+                    div { span.figure-of-page { (hours(half)) } " at the bench" br; span.soft.small { (hours_between(tenth, nine)) ", eight jobs in ten" } }
                     div { span.figure-of-page { (show_whole(offer.bill.total, currency)) } " estimated price" br; a.small href={ "/jobs/" (id) "/quote" } { "The quote" } }
                 }
             }
@@ -107,11 +109,6 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
             @if may { (overrule_form(signed, id, &job, redisplay)) }
         },
     ))
-}
-
-/// Hours as people say them, on the plan as on the quote.
-pub(super) fn hours(h: f64) -> String {
-    quote::words::hours(h)
 }
 
 /// What can hurt or spoil, each once with the steps that bring it.
@@ -187,7 +184,7 @@ fn row(
                     Some((c, force, crack)) => {
                         span { (fmt.size(c.method.size_mm)) @if c.method.annealed { ", annealed" } }
                         span.ranged { (fmt.force_round(c.method.force_hand_n.value)) (range(&c.method.force_hand_n, force, Some(c.method.force_limit_n), "hand force against its limit")) }
-                        span.ranged { (likelihood(job.plan.crack_likelihood(a).value)) " crack" (range(job.plan.crack_likelihood(a), crack, None, "crack likelihood")) }
+                        span.ranged { (show_likelihood(job.plan.crack_likelihood(a).value)) " crack" (range(job.plan.crack_likelihood(a), crack, None, "crack likelihood")) }
                     }
                     None => { span { @if job.plan.seen_to().contains(&a.dent) { "with its tube" } @else { "stays" } } }
                 }
@@ -195,11 +192,6 @@ fn row(
             div.inside { @if refused { (inside(signed, id, job, a, may, redisplay)) } @else { a href=(from) { "All figures of " (a.dent) } } }
         }
     }
-}
-
-/// A likelihood as it is said: never none.
-pub(super) fn likelihood(p: f64) -> String {
-    if p < 0.01 { "< 1 %".to_owned() } else { format!("{:.0} %", 100.0 * p) }
 }
 
 /// Which of the three plans this is: what was agreed, or what the shop looks at until then.
@@ -221,15 +213,4 @@ fn looked_at(app: &App, signed: &Signed, id: i64, job: &Job) -> Outcome<Markup> 
             @if signed.may(Need::Overrule) { @for level in plan::Level::ALL.into_iter().filter(|l| *l != job.plan.level) { button.plain type="submit" name="level" value=(level.key()) { (quote::words::name(level)) } } }
         }
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{hours, likelihood};
-
-    #[test]
-    fn times_and_likelihoods_are_said_no_finer_than_they_are_known() {
-        assert_eq!((hours(22.4), hours(1.9), hours(0.04)), ("22.5 h".to_owned(), "115 min".to_owned(), "5 min".to_owned()));
-        assert_eq!((likelihood(0.0), likelihood(0.126)), ("< 1 %".to_owned(), "13 %".to_owned()));
-    }
 }

@@ -5,7 +5,7 @@ use crate::auth::Signed;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::unit_format::UnitFormat;
-use crate::view::shop_frame::{example_in_use, tabs};
+use crate::view::shop_frame::{example_in_use, group_form, tabs};
 use crate::{layout, shop_file};
 use ::survey::shop_form::prices::{Holds, PriceField, prices, with_prices};
 use axum::extract::State;
@@ -70,24 +70,17 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
             p { "New plans and quotes follow at once. Quotes already given and jobs already agreed keep their prices." }
             @for group in &groups {
                 @let refill = redisplay.form_with("/shop/prices", "group", group.key);
-                section.card id=(group.key) {
-                    h2 { (group.title) }
-                    form method="post" action="/shop/prices" {
-                        (layout::csrf(signed)) (refill.problems()) (refill.version(file.version))
-                        input type="hidden" name="group" value=(group.key);
-                        div.fields { @for f in &group.fields {
-                            @let saved = value(signed.fmt, f);
-                            @let unit = unit(signed.fmt, f.holds, &currency);
-                            label {
-                                span { (f.label) @if !unit.is_empty() { " " span.soft.small { "(" (unit) ")" } } }
-                                input name=(f.path) value=(refill.text(&f.path, &saved)) autocomplete="off" inputmode=[(f.holds != Holds::Words).then_some("decimal")];
-                                span.soft.small { (f.about) @if !f.said { " Common practice, not set here." } }
-                                (refill.beside(&f.path, &saved))
-                            }
-                        } }
-                        button type="submit" { "Save" }
+                @let fields = html! { div.fields { @for f in &group.fields {
+                    @let saved = value(signed.fmt, f);
+                    @let unit = unit(signed.fmt, f.holds, &currency);
+                    label {
+                        span { (f.label) @if !unit.is_empty() { " " span.soft.small { "(" (unit) ")" } } }
+                        input name=(f.path) value=(refill.text(&f.path, &saved)) autocomplete="off" inputmode=[(f.holds != Holds::Words).then_some("decimal")];
+                        span.soft.small { (f.about) @if !f.said { " Common practice, not set here." } }
+                        (refill.beside(&f.path, &saved))
                     }
-                }
+                } } };
+                (group_form(signed, "/shop/prices", (group.key, group.title), file.version, refill, &fields))
             }
         },
     ))

@@ -35,6 +35,6 @@ pub fn others(job: &Job, fmt: UnitFormat) -> Markup {
     }
     html! {
         h2 id="other-plans" { "Other plans, against this one" }
-        ul { @for a in &job.plan.alternatives { li { (fmt.text(&a.differs)) } } }
+        ul { @for a in &job.plan.alternatives { li { (fmt.text(&job.plan.against(a, &job.quote.currency))) } } }
     }
 }

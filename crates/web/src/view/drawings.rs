@@ -32,7 +32,12 @@ pub fn dents_on_map(survey: &Survey, marks: &[draw::Mark], fmt: UnitFormat) -> M
         match map.place(&dent.run, value(&dent.at_mm, middle), value(&dent.clock_deg, 90.0)) {
             Some(at) => {
                 some_left |= !mark.worked;
-                dots.push((mark.label.as_str(), mark.worked, depth_step(dent.depth_mm.as_ref().map(|k| k.value)), at));
+                dots.push((
+                    mark.label.as_str(),
+                    mark.worked,
+                    dent.depth_mm.as_ref().map_or(DEPTH_NOT_KNOWN, |k| draw::depth_step(k.value)),
+                    at,
+                ));
             }
             None => elsewhere.push(format!("{} on the {}", number(&mark.label), run.map_or(dent.run.0.as_str(), |r| r.name.as_str()))),
         }
@@ -56,11 +61,8 @@ pub fn dents_on_map(survey: &Survey, marks: &[draw::Mark], fmt: UnitFormat) -> M
     }
 }
 
-/// The step of a depth on the scale of colors: below 1, 2, 4, 8 mm and above; the middle where it is not known.
-fn depth_step(depth_mm: Option<f64>) -> usize {
-    let Some(depth) = depth_mm else { return 3 };
-    1 + [1.0, 2.0, 4.0, 8.0].iter().filter(|edge| depth >= **edge).count()
-}
+/// The step of color of a dent whose depth nobody took: the middle one.
+const DEPTH_NOT_KNOWN: usize = 3;
 
 /// A dent's name without its letter, where that leaves a number: what fits into a dot.
 fn number(label: &str) -> &str {

@@ -3,6 +3,7 @@
 use crate::app::RACK;
 use crate::auth::Signed;
 use crate::layout;
+use crate::redisplay::Refill;
 use crate::shop_file::ShopFile;
 use maud::{Markup, html};
 
@@ -20,6 +21,21 @@ pub fn tabs(here: &str) -> Markup {
     html! {
         nav.tabs.scroll aria-label="Shop settings" {
             @for (path, name) in PAGES { a href=(path) aria-current=[(path == here).then_some("page")] { (name) } }
+        }
+    }
+}
+
+/// A group of the shop's settings with its form: what was refused comes back as typed.
+pub fn group_form(signed: &Signed, action: &str, (key, title): (&str, &str), version: i64, refill: Refill<'_>, fields: &Markup) -> Markup {
+    html! {
+        section.card id=(key) {
+            h2 { (title) }
+            form method="post" action=(action) {
+                (layout::csrf(signed)) (refill.problems()) (refill.version(version))
+                input type="hidden" name="group" value=(key);
+                (fields)
+                button type="submit" { "Save" }
+            }
         }
     }
 }

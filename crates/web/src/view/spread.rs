@@ -11,56 +11,44 @@ const LAST_ROUNDS: usize = 20_000;
 pub fn spread(places: &[P], apart: f64) -> Vec<P> {
     let mut at: Vec<P> = places.to_vec();
     for _ in 0..ROUNDS {
-        let mut moved = false;
         // A little of the way home, then out of each other's way.
         for (p, home) in at.iter_mut().zip(places) {
             p.0 += 0.05 * (home.0 - p.0);
             p.1 += 0.05 * (home.1 - p.1);
         }
-        for i in 0..at.len() {
-            for j in 0..i {
-                let (dx, dy) = (at[i].0 - at[j].0, at[i].1 - at[j].1);
-                let d = dx.hypot(dy);
-                if d >= apart {
-                    continue;
-                }
-                moved = true;
-                // Two at one place go apart in a direction of their own.
-                let turn = 2.4 * to_f64(i);
-                let (ux, uy) = if d > 1e-9 { (dx / d, dy / d) } else { (turn.cos(), turn.sin()) };
-                let push = 0.5 * (apart - d) + 1e-3 * apart;
-                at[i] = (at[i].0 + push * ux, at[i].1 + push * uy);
-                at[j] = (at[j].0 - push * ux, at[j].1 - push * uy);
-            }
-        }
-        if !moved {
+        if !pushed_apart(&mut at, apart) {
             break;
         }
     }
-    settle(&mut at, apart);
+    // The last overlaps, without the pull home.
+    for _ in 0..LAST_ROUNDS {
+        if !pushed_apart(&mut at, apart) {
+            break;
+        }
+    }
     at
 }
 
-/// The last overlaps: pushed apart without the pull home until none is left.
-fn settle(at: &mut [P], apart: f64) {
-    for _ in 0..LAST_ROUNDS {
-        let mut moved = false;
-        for i in 0..at.len() {
-            for j in 0..i {
-                let (dx, dy) = (at[i].0 - at[j].0, at[i].1 - at[j].1);
-                let d = dx.hypot(dy);
-                if d < apart && d > 1e-9 {
-                    moved = true;
-                    let push = 0.5 * (apart - d) + 1e-3 * apart;
-                    at[i] = (at[i].0 + push * dx / d, at[i].1 + push * dy / d);
-                    at[j] = (at[j].0 - push * dx / d, at[j].1 - push * dy / d);
-                }
+/// Pushes each two apart that are too close; whether there were any.
+fn pushed_apart(at: &mut [P], apart: f64) -> bool {
+    let mut moved = false;
+    for i in 0..at.len() {
+        for j in 0..i {
+            let (dx, dy) = (at[i].0 - at[j].0, at[i].1 - at[j].1);
+            let d = dx.hypot(dy);
+            if d >= apart {
+                continue;
             }
-        }
-        if !moved {
-            return;
+            moved = true;
+            // Two at one place go apart in a direction of their own.
+            let turn = 2.4 * to_f64(i);
+            let (ux, uy) = if d > 1e-9 { (dx / d, dy / d) } else { (turn.cos(), turn.sin()) };
+            let push = 0.5 * (apart - d) + 1e-3 * apart;
+            at[i] = (at[i].0 + push * ux, at[i].1 + push * uy);
+            at[j] = (at[j].0 - push * ux, at[j].1 - push * uy);
         }
     }
+    moved
 }
 
 #[expect(clippy::cast_precision_loss, reason = "a few hundred numbers at most")]
