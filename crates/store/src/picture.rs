@@ -161,6 +161,14 @@ fn png(b: &[u8]) -> Plain {
 
 fn webp(b: &[u8]) -> Plain {
     let little = |at: usize, n: usize| b.get(at..at + n).map(|s| s.iter().rev().fold(0_u32, |x, d| x << 8 | u32::from(*d)));
+    // The size stands in the first chunk; where that is too short for it, what is read would be the next one's.
+    let least = match b.get(12..16)? {
+        b"VP8L" => 5,
+        _ => 10,
+    };
+    if little(16, 4)? < least {
+        return None;
+    }
     let size = match b.get(12..16)? {
         b"VP8X" => (little(24, 3)? + 1, little(27, 3)? + 1),
         b"VP8L" => {
@@ -254,6 +262,9 @@ mod tests {
         let lossless = piece(b"VP8L", b"\x2f1234");
         let sent = whole([x(0x1C), lossless.clone(), piece(b"EXIF", b"gps"), piece(b"XMP ", b"gps")].concat());
         assert_eq!(to_keep(&sent).unwrap(), ("image/webp", whole([x(0x10), lossless].concat())));
+        // A first chunk too short for a size: the size read would be of the text behind it, which goes.
+        let short = whole([piece(b"VP8L", b""), piece(b"EXIF", b"gps and more")].concat());
+        assert!(to_keep(&short).unwrap_err().contains("header"));
     }
 
     #[test]

@@ -359,3 +359,24 @@ fn each_bench_is_counted_and_what_is_ready_is_not_late() {
     assert_eq!(store.count_by_bench("2026-05-05").unwrap(), [(None, 2, 1), (Some(ramon), 2, 1)]);
     assert_eq!(store.count_due("2026-05-05", "2026-05-04", "2026-05-11").unwrap(), (2, 1));
 }
+
+#[test]
+fn a_job_is_found_by_telephone_however_it_is_grouped_and_by_its_bench() {
+    let dir = tempfile::tempdir().unwrap();
+    let store = Store::open(dir.path()).unwrap();
+    let by = By { who: "desk", at: 1_800_000_000 };
+    let ramon = store.add_person(by, "ramon", "Ramon Achterberg", PersonRole::Technician, "-").unwrap();
+    let customer = store.add_customer(by, "Fen Road", "(207) 555-0117", "", "").unwrap();
+    let instrument = store.add_instrument(by, &NewInstrument { customer, kind: "tuba", ..NewInstrument::default() }).unwrap();
+    let job = store.add_job(by, instrument, "Fell", "", None).unwrap();
+    let found = |text: &str| store.find_jobs(text, 9).unwrap().iter().map(|l| l.job.id).collect::<Vec<_>>();
+    assert!(found("Achterberg").is_empty());
+    let version = store.job(job).unwrap().version;
+    store.change_job(by, job, version, &JobHead { title: "Fell", words: "", due: None, bench: Some(ramon) }).unwrap();
+    for text in ["207 555 0117", "555-0117", "+207.555.0117", "0117", "achterberg"] {
+        assert_eq!(found(text), [job], "{text}");
+    }
+    // Three digits stand in too many numbers.
+    assert!(found("555").is_empty() && found("0118").is_empty());
+    assert_eq!(store.board_line(job).unwrap().bench(), Some("Ramon Achterberg"));
+}
