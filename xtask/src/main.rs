@@ -1,18 +1,18 @@
 //! The tasks of the day, so that nobody remembers flags: `cargo xtask test | pages | bench | fuzz | licences | advisories | pictures | mutants`.
 
 mod advisories;
-mod fuzz;
 mod licences;
 mod mutants;
 mod packages;
 mod run;
+mod suites;
 
 use std::process::ExitCode;
 
 const HELP: &str = "cargo xtask test      everything that must pass: format, lints, licences, advisories, tests, doc tests, the pages in a real browser
 cargo xtask pages     the pages in a real browser only
 cargo xtask bench     the timing benches (criterion)
-cargo xtask fuzz      whatever comes in, changed at random: [MINUTES] for each crate's targets (1), two crates at a time
+cargo xtask fuzz      whatever comes in, changed at random: [MINUTES] for each crate's targets (1)
 cargo xtask licences  which licences the crates bring
 cargo xtask advisories whether a crate that the build brings has a known hole
 cargo xtask pictures  makes docs/pictures anew from the demo
@@ -25,7 +25,7 @@ fn main() -> ExitCode {
         "test" => test(),
         "pages" => pages(),
         "bench" => run::cargo(&["bench", "--workspace"]),
-        "fuzz" => fuzz::check(std::env::args().nth(2).and_then(|m| m.parse().ok()).unwrap_or(1.0)),
+        "fuzz" => fuzz(std::env::args().nth(2).and_then(|m| m.parse().ok()).unwrap_or(1.0)),
         "licences" => licences::check(),
         "advisories" => advisories::check(),
         "pictures" => pictures(),
@@ -65,9 +65,14 @@ fn test() -> Result<(), String> {
     licences::check()?;
     advisories::check()?;
     run::linted(&["test", "--workspace", "--all-targets", "--locked", "--no-run"])?;
-    run::linted(&["test", "--workspace", "--locked"])?;
-    fuzz::check(1.0)?;
+    suites::run(suites::built()?, 1.0)?;
+    run::linted(&["test", "--workspace", "--locked", "--doc"])?;
     pages()
+}
+
+/// The fuzz targets for so many minutes a crate.
+fn fuzz(minutes: f64) -> Result<(), String> {
+    suites::run(suites::built()?.into_iter().filter(suites::Suite::fuzzes).collect(), minutes)
 }
 
 /// The program as the tests build it: the same selection of crates, so that the libraries are not built once more.
