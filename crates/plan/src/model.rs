@@ -398,7 +398,10 @@ impl<'a> Model<'a> {
             }
             let tools = self.tool_sets(method);
             for (heat, against) in &heats {
-                let work = price::work(case, d, a, method, heat.is_some());
+                let mut work = price::work(case, d, a, method, heat.is_some());
+                if let Some(r) = heat.and(region).map(|r| &self.regions[r]).filter(|_| work.relit > 0) {
+                    work = work.burns_as_long(price::anneal_flame_min(case, &r.run, r.from_mm, r.to_mm));
+                }
                 let penalty = stud_penalty + against + instead;
                 let cost = price::method_money(case, a, method, &work) + penalty;
                 let minutes = work.mean_min();

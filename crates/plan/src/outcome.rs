@@ -227,9 +227,10 @@ impl Plan {
         }
     }
 
-    /// How often the flame is lit: steps that follow each other in one heat share it.
+    /// How often the flame is lit: steps that follow each other in one heat share it; each anneal between passes has its own.
     pub fn lit(&self) -> usize {
-        self.order.as_ref().map_or_else(|| self.steps.iter().filter(|s| s.heat.is_some()).count(), |o| o.heats)
+        let heats = self.order.as_ref().map_or_else(|| self.steps.iter().filter(|s| s.heat.is_some()).count(), |o| o.heats);
+        heats + self.steps.iter().map(|s| s.relit as usize).sum::<usize>()
     }
 
     /// What stays on over dents that are pushed out under it, each once.

@@ -49,13 +49,22 @@ pub struct Work {
     pub stabilise: ThreePoint,
     /// Minutes of the patch afterwards.
     pub patch: ThreePoint,
-    /// Minutes of the anneals between passes, besides the first anneal.
+    /// How often it is annealed between passes, besides the first anneal.
+    pub relit: u32,
+    /// Minutes of these anneals.
     pub between: ThreePoint,
     /// Likelihood of a crack.
     pub crack: f64,
 }
 
 impl Work {
+    /// Each anneal between passes burns as long as the first: the minutes beyond the usual, so many each.
+    pub fn burns_as_long(mut self, beyond_min: f64) -> Self {
+        let minutes = beyond_min * f64::from(self.relit);
+        self.between = self.between.plus(ThreePoint::new(minutes, minutes, minutes));
+        self
+    }
+
     /// All minutes.
     pub fn mean_min(&self) -> f64 {
         [self.dent, self.crease, self.stabilise, self.patch, self.between].into_iter().map(ThreePoint::mean).sum()
@@ -69,23 +78,30 @@ pub fn crack_and_patch(dent: &Dent, a: &Assessment) -> (bool, bool) {
     (cracked || a.advice == Advice::StabiliseThenWork, through || a.advice == Advice::Patch)
 }
 
+/// How often a dent that wants it is annealed between its passes: one fewer than passes, from one to four.
+fn anneals_between(a: &Assessment, method: &Method) -> u32 {
+    if a.advice != Advice::AnnealBetweenPasses {
+        return 0;
+    }
+    // Passes that cannot be counted are two.
+    let passes = a.pass_count(method.annealed).value.round();
+    (1..=4).rev().find(|n| passes > f64::from(*n)).unwrap_or(1)
+}
+
 /// The work on a dent by a way, cold or after an anneal.
 pub fn work(case: &Case, dent: &Dent, a: &Assessment, method: &Method, annealed: bool) -> Work {
     let s = case.standards;
     let spread = Spread::of(a).log_sd();
     let (stop, patch) = crack_and_patch(dent, a);
     let minutes = |yes: bool, kind: StepKind| if yes { s.minutes_of(kind) } else { ThreePoint::ZERO };
-    let between = if annealed && a.advice == Advice::AnnealBetweenPasses {
-        (a.pass_count(method.annealed).value.round() - 1.0).clamp(1.0, 4.0)
-    } else {
-        0.0
-    };
+    let relit = if annealed { anneals_between(a, method) } else { 0 };
     Work {
         dent: widen(method.minutes.times(force_factor(method, a)), spread).plus(s.minutes_of(StepKind::Dent)),
         crease: widen(minutes(dent.crease.is_some(), StepKind::Crease), spread),
         stabilise: minutes(stop, StepKind::StabiliseCrack),
         patch: minutes(patch, StepKind::Patch),
-        between: s.minutes_of(StepKind::Anneal).times(if between.is_finite() { between } else { 1.0 }),
+        relit,
+        between: s.minutes_of(StepKind::Anneal).times(f64::from(relit)),
         crack: if annealed { a.crack_likelihood_annealed.value } else { a.crack_likelihood.value }.clamp(0.0, 1.0),
     }
 }
@@ -218,6 +234,11 @@ pub fn fill_min(case: &Case) -> f64 {
 /// Minutes of an anneal.
 pub fn anneal_min(case: &Case) -> f64 {
     case.standards.minutes_of(StepKind::Anneal).mean()
+}
+
+/// Minutes that the flame of an anneal burns beyond the usual.
+pub fn anneal_flame_min(case: &Case, run: &RunId, from_mm: f64, to_mm: f64) -> f64 {
+    case.heats.anneal_flame(run, from_mm, to_mm).map_or(0.0, |f| flame_min(case.heats.warm(&f, Moved::None).burned_s))
 }
 
 /// Cost of annealing a stretch of a run.

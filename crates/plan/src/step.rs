@@ -259,6 +259,9 @@ pub struct Step {
     /// Whether a flame is lit: with the heat below, at the bench, or between the passes of a dent.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub flame: bool,
+    /// How often a flame is lit again within the step: the anneals between the passes of a dent.
+    #[serde(default, skip_serializing_if = "not_relit")]
+    pub relit: u32,
     /// Heat, where there is a flame whose heat on the instrument is worked out.
     pub heat: Option<Heat>,
     /// Cautions.
@@ -270,6 +273,11 @@ pub struct Step {
     pub after: Vec<StepId>,
     /// Why this step, and why here.
     pub because: Text,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference")]
+fn not_relit(times: &u32) -> bool {
+    *times == 0
 }
 
 /// The steps by setup, in their order: those of one setup are done one after another without a change of fixture, entry or flame.

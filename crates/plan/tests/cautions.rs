@@ -243,11 +243,15 @@ fn a_flame_between_the_passes_of_a_dent_has_its_cautions() {
             let between = s.what.metric().contains("anneal between passes");
             let pulled = plan.choices.iter().any(|c| s.dents.contains(&c.dent) && c.method.kind == MethodKind::PullOutside);
             assert_eq!(s.flame, between || pulled, "{}", s.what.metric());
+            assert_eq!(s.relit > 0, between, "{}", s.what.metric());
             for c in [Caution::Flame, Caution::GasCylinder, Caution::FireWatch] {
                 assert_eq!(has(s, c), s.flame, "{c:?}: {}", s.what.metric());
             }
             seen[usize::from(between)] = true;
         }
+        // Each of them counts among the times that the flame is lit.
+        let relit: u32 = plan.steps.iter().map(|s| s.relit).sum();
+        assert_eq!(plan.lit(), plan.order.as_ref().unwrap().heats + relit as usize);
     }
     assert_eq!(seen, [true, true], "the cases have both");
 }

@@ -7,7 +7,7 @@ use thiserror::Error;
 pub enum StoreError {
     /// The database refused or failed.
     #[error("the shop's database: {0}")]
-    Sql(#[from] rusqlite::Error),
+    Sql(#[source] rusqlite::Error),
     /// The record itself is damaged: nothing was changed.
     #[error(
         "the shop's record in {folder} is damaged ({why}). Leave it as it is. To save what can be saved into an empty folder: trueround restore --salvage {folder} --data NEWFOLDER. A backup may hold more: trueround restore BACKUP --data NEWFOLDER"
@@ -55,6 +55,18 @@ pub enum StoreError {
         /// Why not.
         why: String,
     },
+}
+
+impl From<rusqlite::Error> for StoreError {
+    /// What hangs on a record that is not there was asked for wrongly: the database is sound.
+    fn from(e: rusqlite::Error) -> Self {
+        match e.sqlite_error() {
+            Some(f) if f.extended_code == rusqlite::ffi::SQLITE_CONSTRAINT_FOREIGNKEY => {
+                Self::Missing { what: "record", key: "that this belongs to".to_owned() }
+            }
+            _ => Self::Sql(e),
+        }
+    }
 }
 
 impl StoreError {

@@ -83,6 +83,7 @@ impl Store {
     /// Where the bytes are no picture that is taken, the job is missing, or the disk fails.
     pub fn add_photo(&self, by: By<'_>, job: i64, new: &NewPhoto<'_>, bytes: &[u8]) -> Result<Sent> {
         let (media, bytes) = picture::to_keep(bytes).map_err(StoreError::Refused)?;
+        self.job(job)?;
         let hash = hash_of(&bytes);
         keep(&photo_folder(self.folder()), &hash, &bytes)?;
         let size = i64::try_from(bytes.len()).unwrap_or(i64::MAX);

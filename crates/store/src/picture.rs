@@ -58,6 +58,8 @@ fn jpeg(b: &[u8]) -> Plain {
         }
         match marker {
             0xFF => at += 1, // a filling byte
+            // No marker, or a reserved one: T.81, table B.1.
+            0x00 | 0x02..=0xBF => return None,
             0xD9 => {
                 kept.extend([0xFF, 0xD9]);
                 break;
@@ -243,6 +245,17 @@ mod tests {
         assert_eq!(usize::from(u16_at(&kept, at - 2).unwrap()), 0x22);
         assert_eq!(to_keep(&kept).unwrap().1, kept);
         assert!(!to_keep(&camera(640, 1)).unwrap().1.windows(4).any(|w| w == b"Exif"));
+    }
+
+    #[test]
+    fn a_jpeg_with_what_is_no_marker_is_damaged() {
+        for marker in [0x00, 0x02, 0xBF] {
+            let mut sent = camera(640, 1);
+            // A filling byte, then the marker, behind the pixels: without the filling it would read as pixels again.
+            let end = sent.windows(2).position(|w| w == [0xFF, 0xD9]).unwrap();
+            sent.splice(end..end, [0xFF, 0xFF, marker, 0, 4, 1, 2]);
+            assert!(to_keep(&sent).unwrap_err().contains("header"), "{marker:#x}");
+        }
     }
 
     #[test]

@@ -380,3 +380,21 @@ fn a_job_is_found_by_telephone_however_it_is_grouped_and_by_its_bench() {
     assert!(found("555").is_empty() && found("0118").is_empty());
     assert_eq!(store.board_line(job).unwrap().bench(), Some("Ramon Achterberg"));
 }
+
+#[test]
+fn what_hangs_on_a_record_that_is_not_there_is_missing_and_leaves_nothing() {
+    let dir = tempfile::tempdir().unwrap();
+    let store = Store::open(dir.path()).unwrap();
+    let by = By { who: "desk", at: 1_800_000_000 };
+    let why = store.add_job(by, 983, "Fell", "", None).unwrap_err();
+    assert!(matches!(why, StoreError::Missing { .. }), "{why}");
+    let png = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\0\x01\0\0\0\x01\x08\x02\0\0\0\0\0\0\0";
+    let why = store.add_photo(by, 983, &NewPhoto::default(), png).unwrap_err();
+    assert_eq!(why.to_string(), "there is no job 983");
+    let kept = files_in(&dir.path().join("photos"));
+    assert_eq!(kept, 0, "files without a photo");
+}
+
+fn files_in(folder: &std::path::Path) -> usize {
+    std::fs::read_dir(folder).map_or(0, |all| all.flatten().map(|e| if e.path().is_dir() { files_in(&e.path()) } else { 1 }).sum())
+}

@@ -151,7 +151,13 @@ fn every_form_and_every_path() {
             "application/octet-stream",
             b"\x89PNG\x0d\x0a\x1a\x0a\0\0\0\x0dIHDR\0\0\0\x01\0\0\0\x01\x08\x06\0\0\0\x1f\x15\xc4\x89\0\0\0\0IEND\xaeB`\x82",
         ));
-        // What was found once: a level that is none was a 500.
+        // What was found once: a level that is none, and a photo of a job that is none, were a 500.
+        corpus.push(laid(
+            "POST",
+            "/jobs/983/photos?dent=d1",
+            "application/octet-stream",
+            b"\x89PNG\x0d\x0a\x1a\x0a\0\0\0\x0dIHDR\0\0\0\x01\0\0\0\x01\x08\x06\0\0\0\x1f\x15\xc4\x89\0\0\0\0IEND\xaeB`\x82",
+        ));
         corpus.push(laid("POST", "/jobs/1/level", common::FORM, b"csrf=csrf&level=b%B5autiful"));
         corpus.retain(|c| c.len() < 20_000);
         corpus.sort();

@@ -34,7 +34,7 @@ impl Builder<'_, '_> {
         let of_kind = match d.step.kind {
             StepKind::Anneal | StepKind::Patch | StepKind::BrazeBrace | StepKind::MakeBrace => true,
             StepKind::OpenJoint | StepKind::OverlayOff | StepKind::CloseJoint | StepKind::OverlayBack => d.known.melts.is_some(),
-            StepKind::Dent => self.works(&d.does).is_some_and(|w| self.anneals_between(w)),
+            StepKind::Dent => d.step.relit > 0,
             _ => false,
         };
         of_kind || d.step.heat.is_some()
@@ -44,11 +44,6 @@ impl Builder<'_, '_> {
     fn works(&self, does: &Does) -> Option<&Worked<'_>> {
         let (Does::Works(dent) | Does::Eases(dent) | Does::LaysRidges(dent)) = does else { return None };
         self.chosen.worked.iter().find(|w| w.dent == *dent)
-    }
-
-    /// Whether a dent is annealed again between its passes.
-    pub(super) fn anneals_between(&self, w: &Worked) -> bool {
-        w.anneal.is_some() && self.case.assessment(&w.dent).is_some_and(|a| a.advice == dent::Advice::AnnealBetweenPasses)
     }
 
     fn facts(&self, d: &Drafted, any_flame: bool) -> Facts {

@@ -49,6 +49,7 @@ fn step(kind: StepKind, what: impl Into<Text>, minutes: ThreePoint, because: imp
         condition: None,
         minutes,
         flame: false,
+        relit: 0,
         heat: None,
         cautions: vec![],
         checks: vec![],

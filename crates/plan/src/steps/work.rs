@@ -140,7 +140,7 @@ impl Builder<'_, '_> {
                 if names.len() == 1 { "seam" } else { "seams" }
             );
         }
-        if self.anneals_between(w) {
+        if w.work.relit > 0 {
             what += "; anneal between passes";
         }
         if dent.crease.is_some() {
@@ -162,6 +162,7 @@ impl Builder<'_, '_> {
         let mut s = step(StepKind::Dent, what, minutes.plus(w.work.between), method);
         s.dents = vec![w.dent.clone()];
         s.run = Some(dent.run.clone());
+        s.relit = w.work.relit;
         if w.method.kind == MethodKind::PullOutside {
             self.heat(&mut s, self.with_off(price::stud_flame(self.case, dent)));
         }
