@@ -80,6 +80,7 @@ fn one_rod(lean_n: f64, head_mm: f64) -> Rack {
         name: id.into(),
         place: String::new(),
         wear_mm: 0.0,
+        condition: String::new(),
         away_until: None,
         body,
     };

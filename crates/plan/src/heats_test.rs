@@ -16,6 +16,7 @@ fn torch(watts: f64) -> Rack {
         name: "torch".to_owned(),
         place: String::new(),
         wear_mm: 0.0,
+        condition: String::new(),
         away_until: None,
         body: reach::ToolBody::Torch { watts: Some(watts) },
     };

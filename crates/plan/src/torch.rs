@@ -61,6 +61,7 @@ mod tests {
             name: format!("torch {i}"),
             place: String::new(),
             wear_mm: 0.0,
+            condition: String::new(),
             away_until: None,
             body: ToolBody::Torch { watts: *watts },
         });

@@ -312,8 +312,15 @@ mod tests {
 
     #[test]
     fn the_forces_of_the_racks_tools_and_of_those_to_make_are_told() {
-        let tool =
-            |id: &str, body| Tool { id: ToolId(id.into()), name: id.into(), place: String::new(), wear_mm: 0.0, away_until: None, body };
+        let tool = |id: &str, body| Tool {
+            id: ToolId(id.into()),
+            name: id.into(),
+            place: String::new(),
+            wear_mm: 0.0,
+            condition: String::new(),
+            away_until: None,
+            body,
+        };
         let cable = ToolBody::Cable { length_mm: 900.0, limit_n: 800.0 };
         let rack =
             Rack { tools: vec![tool("b", ToolBody::Ball { diameter_mm: 20.0 }), tool("c", cable)], hand_push_n: 150.0, lean_n: 400.0 };

@@ -178,6 +178,10 @@ pub struct Tool {
     pub place: String,
     /// How much its working size has worn under its nominal, mm.
     pub wear_mm: f64,
+    /// What shape it is in, as the bench says it: "a chip at the tip: polish first". Told beside the tool wherever a plan names
+    /// it; no figure is worked out from it. Empty where there is nothing to say.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub condition: String,
     /// Lent out, or at the grinder's, until the end of this day (ISO 8601, "2026-11-27"); none where it hangs in its place.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub away_until: Option<String>,

@@ -158,11 +158,16 @@ pub fn reasons(name: &str, f: &Figure, unit: LengthUnit) -> String {
     line
 }
 
+/// A tool's name, with the shape it is in where the shop said something of it.
+pub(crate) fn tool_with_condition(t: &reach::Tool) -> String {
+    if t.condition.is_empty() { t.name.clone() } else { format!("{} [{}]", t.name, t.condition) }
+}
+
 /// A tool of the rack: its name and where it hangs.
 fn on_rack(rack: &Rack, id: &reach::ToolId) -> String {
     match rack.tools.iter().find(|t| t.id == *id) {
-        Some(t) if t.place.is_empty() => t.name.clone(),
-        Some(t) => format!("{} ({})", t.name, t.place),
+        Some(t) if t.place.is_empty() => tool_with_condition(t),
+        Some(t) => format!("{} ({})", tool_with_condition(t), t.place),
         None => id.0.clone(),
     }
 }

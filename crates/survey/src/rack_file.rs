@@ -54,6 +54,9 @@ pub struct ToolEntry {
     pub retired: Option<Located<String>>,
     /// How much its working size has worn under its nominal; nothing where it is left out.
     pub wear: Option<Located<Quantity>>,
+    /// What shape it is in, as the bench says it: `"a chip at the tip: polish first"`. Told beside the tool wherever a plan names it.
+    #[serde(default)]
+    pub condition: String,
     /// Diameter of a rod's shank, a stake's arm, a ball, a flexible shaft, a roller; a draw ring's
     /// bore.
     pub diameter: Option<Located<Quantity>>,

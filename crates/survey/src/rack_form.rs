@@ -184,7 +184,7 @@ pub fn fills() -> [&'static str; 4] {
 }
 
 /// Fields that every tool has, besides its sizes and its kind.
-pub const OF_EVERY_TOOL: [&str; 5] = ["name", "place", "wear", "away_until", "retired"];
+pub const OF_EVERY_TOOL: [&str; 6] = ["name", "place", "wear", "condition", "away_until", "retired"];
 
 /// A tool as its file has it.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -14,8 +14,10 @@ use toml_edit::{Item, Table, Value};
 pub fn rack_csv(text: &str) -> Result<String, Problem> {
     let tools = tool_sheets(text)?;
     let has = |key: &&str| tools.iter().any(|t| !t.text(key).is_empty());
-    let columns: Vec<&str> =
-        ["id", "name", "place", "kind"].into_iter().chain(["away_until", "retired"].into_iter().chain(SIZES).filter(has)).collect();
+    let columns: Vec<&str> = ["id", "name", "place", "kind"]
+        .into_iter()
+        .chain(["condition", "away_until", "retired"].into_iter().chain(SIZES).filter(has))
+        .collect();
     let mut csv = csv::Writer::from_writer(Vec::new());
     let broken = |e: &dyn std::fmt::Display| Problem {
         line: None,
@@ -78,6 +80,7 @@ mod tests {
         let (from_csv, problems) = read_rack_csv(&csv);
         assert_eq!(problems, []);
         assert_eq!(from_csv.tools, read_rack(demo).0.tools);
+        assert!(from_csv.tools.iter().any(|t| t.condition == "a scratch at 40 mm: polish it first"));
         // Nothing was changed in it: not a sign of the file moves.
         assert_eq!(rack_with_table(demo, &csv).unwrap(), demo);
     }

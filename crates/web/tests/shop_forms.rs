@@ -175,6 +175,27 @@ async fn files_go_out_and_come_in_and_tell_all_that_is_wrong_by_line() {
 }
 
 #[tokio::test]
+async fn what_shape_a_tool_is_in_is_kept_and_told_wherever_it_is_named() {
+    let shop = shop();
+    let said = "a chip at the tip: polish it first";
+    let sheet = [("condition", said), ("version", "0")];
+    assert_eq!(shop.form("/shop/tools/rod-8", &sheet).await.0, StatusCode::SEE_OTHER);
+    assert!(
+        shop.page("/shop/tools").await.contains(said)
+            && shop.page("/shop/tools/rod-8").await.contains(&format!("Condition: </strong>{said}"))
+    );
+    let rack = shop.app.rack().unwrap();
+    let rod = rack.tools.iter().find(|t| t.id.0 == "rod-8").unwrap();
+    assert_eq!((rod.condition.as_str(), rod.wear_mm), (said, 0.0));
+    // It goes out with the files and comes back with them; a copy of the tool is in a shape of its own.
+    assert!(shop.page("/shop/files/rack.toml").await.contains(said));
+    let table = shop.page("/shop/files/rack.csv").await;
+    assert!(table.lines().next().unwrap().contains("condition") && table.contains(said));
+    assert_eq!(survey::read_rack_csv(&table).0.tools.iter().find(|t| t.id.0 == "rod-8").unwrap().condition, said);
+    assert!(!shop.page("/shop/tools/new?like=rod-8").await.contains(said));
+}
+
+#[tokio::test]
 async fn who_works_where_is_changed_in_a_form() {
     let shop = shop();
     let ada = [("person", ""), ("name", "Ada Lund"), ("bench", "bench 4"), ("pace", "1.2"), ("per_hour", "70"), ("version", "0")];

@@ -203,7 +203,7 @@ impl Laid {
 pub(super) fn tools(job: &JobView, method: &Method) -> Vec<Laid> {
     let dent = &method.dent;
     let rack = |id: &ToolId| match job.rack.tools.iter().find(|t| t.id == *id) {
-        Some(t) => Laid { name: t.name.clone(), place: t.place.clone(), made_in: None },
+        Some(t) => Laid { name: crate::words::tool_with_condition(t), place: t.place.clone(), made_in: None },
         None => Laid { name: id.0.clone(), place: String::new(), made_in: None },
     };
     match &method.tool {

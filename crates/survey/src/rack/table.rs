@@ -110,7 +110,7 @@ type Column = (String, Option<String>);
 
 /// The columns; what none is called is told, and which may have been meant.
 fn columns<'h>(reader: &mut Reader, headers: impl Iterator<Item = &'h str>) -> (Vec<Column>, Vec<&'static str>) {
-    let known = || ["id", "name", "place", "kind", "away_until", "retired"].into_iter().chain(SIZES);
+    let known = || ["id", "name", "place", "kind", "condition", "away_until", "retired"].into_iter().chain(SIZES);
     let (mut columns, mut meant): (Vec<Column>, Vec<&str>) = Default::default();
     for header in headers {
         let (name, unit) = match header.split_once('(') {
@@ -160,6 +160,7 @@ impl Row {
             "id" => e.id = Some(Located { value: cell.to_owned(), span: at }),
             "name" => cell.clone_into(&mut e.name),
             "place" => cell.clone_into(&mut e.place),
+            "condition" => cell.clone_into(&mut e.condition),
             "kind" => e.kind = Some(Located { value: cell.to_owned(), span: at }),
             "away_until" => e.away_until = Some(Located { value: cell.to_owned(), span: at }),
             "retired" => e.retired = Some(Located { value: cell.to_owned(), span: at }),

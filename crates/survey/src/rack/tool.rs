@@ -68,7 +68,15 @@ impl Reader<'_> {
             return;
         }
         let shown = if e.name.is_empty() { name.clone() } else { e.name.clone() };
-        let tool = Tool { id: ToolId(name.clone()), name: shown, place: e.place.clone(), wear_mm, away_until, body };
+        let tool = Tool {
+            id: ToolId(name.clone()),
+            name: shown,
+            place: e.place.clone(),
+            wear_mm,
+            condition: e.condition.trim().to_owned(),
+            away_until,
+            body,
+        };
         // What the figures themselves say is judged where they are used; here it gets its line.
         let alone = Rack { tools: vec![tool], hand_push_n: HAND_PUSH_N, lean_n: LEAN_N };
         let mut bad = alone.problems();

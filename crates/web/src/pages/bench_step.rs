@@ -4,13 +4,13 @@
 use crate::auth::{Need, Signed};
 use crate::decisions::method_name;
 use crate::redisplay::{Redisplay, Refill};
-use crate::view::names::opened_name;
+use crate::view::names::{opened_name, tool_placed};
 use crate::{layout, when};
 use job::Job;
 use job::key::step_key;
 use maud::{Markup, html};
 use plan::{Choice, Heat, Step, StepKind};
-use reach::{Method, ToolChoice, ToolId};
+use reach::{Method, ToolChoice};
 use store::bench::{StepRecord, StepState};
 use store::counter::JobState;
 use store::people::Person;
@@ -103,7 +103,8 @@ pub(super) fn one_step(bench: &Bench<'_>, shown: &Shown<'_>) -> Markup {
                         @if let Some(choice) = choice { (work(bench, step, choice)) }
                         @if let Some(heat) = &step.heat { (heated(bench, heat)) }
                     }
-                    @if crate::view::drawings::worked(job, step).is_some() { figure.drawing { img src={ "/jobs/" (bench.id) "/steps/" (step.number) ".svg" } loading="lazy" alt={ "Step " (step.number) ": the tube with the tool in it, at scale" }; } }
+                    @if crate::view::drawings::worked(job, step).is_some() { figure.drawing.scroll tabindex="0" role="group" aria-label={ "Drawing of step " (step.number) } { img src={ "/jobs/" (bench.id) "/steps/" (step.number) ".svg" } loading="lazy" alt={ "Step " (step.number) ": the tube with the tool in it, at scale" }; } }
+                    @if let Some(choice) = choice { div.step-rest { (tools(bench, step, choice)) } }
                 }
                 details { summary { "Reasons" }
                     p.why { (fmt.sentence(&step.because)) }
@@ -130,7 +131,7 @@ fn cautions(step: &Step) -> Markup {
     }
 }
 
-/// Size, force, where to stop and passes, large; then the tools with their places.
+/// Size, force, where to stop and passes, large.
 fn work(bench: &Bench<'_>, step: &Step, choice: &Choice) -> Markup {
     let (fmt, job) = (bench.signed.fmt, bench.job);
     let method = working(step, choice);
@@ -145,10 +146,18 @@ fn work(bench: &Bench<'_>, step: &Step, choice: &Choice) -> Markup {
                 dt { "Passes" } dd { "about " (format!("{:.0}", a.pass_count(method.annealed).value.ceil())) }
             }
         }
+    }
+}
+
+/// The tools with their places, and what the figures are made of.
+fn tools(bench: &Bench<'_>, step: &Step, choice: &Choice) -> Markup {
+    let (fmt, job) = (bench.signed.fmt, bench.job);
+    let method = working(step, choice);
+    html! {
         dl {
             dt { "Tools" }
             dd { @match &method.tool {
-                ToolChoice::Rack { tools } => { ul.plain { @for t in tools { li { (placed(job, t)) } } } }
+                ToolChoice::Rack { tools } => { ul.plain { @for t in tools { li { (tool_placed(job, t)) } } } }
                 ToolChoice::ToMake { make, .. } => { "To make: " (fmt.sentence(&make.words())) " " (fmt.sentence(&make.because())) }
             } }
             @if method.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in method.train.iter().enumerate() { @if i > 0 { " → " } (fmt.size(b.ball_mm)) } } }
@@ -160,12 +169,6 @@ fn work(bench: &Bench<'_>, step: &Step, choice: &Choice) -> Markup {
             @if let Some(c) = &method.contact { dt { "Gap left at the end" } dd { (fmt.figure(&c.end.gap_mm)) } }
         }
     }
-}
-
-/// A tool by its name, with the place where it hangs.
-fn placed(job: &Job, id: &ToolId) -> Markup {
-    let tool = job.rack.tools.iter().find(|t| t.id == *id);
-    html! { @match tool { Some(t) => { (t.name) @if !t.place.is_empty() { span.soft { ", " (t.place) } } }, None => { (id.0) } } }
 }
 
 /// The heat: how hot, how long, where the sink goes, and what is near.

@@ -7,7 +7,7 @@ use crate::decisions::{method_key, method_name};
 use crate::layout;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::Redisplay;
-use crate::view::names::{run_name, tool_name};
+use crate::view::names::{run_name, tool_placed};
 use axum::Extension;
 use axum::extract::{Path, Query, State};
 use dent::{Advice, Assessment, Effect, Form as DentForm};
@@ -77,7 +77,7 @@ pub(super) fn inside(signed: &Signed, id: i64, job: &Job, a: &Assessment, may: b
             @if let Some(c) = choice {
                 p { (fmt.sentence(&c.method.because)) " " (fmt.sentence(&c.because)) }
                 p { @match &c.method.tool {
-                    ToolChoice::Rack { tools } => { "Tools: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { ", " } (tool_name(job, t)) } },
+                    ToolChoice::Rack { tools } => { "Tools: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { "; " } (tool_placed(job, t)) } },
                     ToolChoice::ToMake { make, .. } => { "To make: " (fmt.text(&make.words())) },
                 } }
             }

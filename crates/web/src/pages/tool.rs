@@ -43,7 +43,7 @@ pub async fn new(State(app): State<App>, Extension(signed): Extension<Signed>, Q
         match like.as_ref().and_then(ToolSheet::kind).or_else(|| kind_of(&asked.kind)) {
             Some(kind) => {
                 let mut copy = like.unwrap_or_default();
-                for only_its_own in ["retired", "away_until", "wear"] {
+                for only_its_own in ["retired", "away_until", "wear", "condition"] {
                     copy.fields.remove(only_its_own);
                 }
                 if !copy.id.is_empty() {
@@ -128,7 +128,7 @@ fn version(f: &Fields) -> i64 {
 
 /// What was changed in a form, with its units.
 fn typed(fmt: UnitFormat, kind: &'static ToolKind, saved: &ToolSheet, f: &Fields) -> Vec<(String, String)> {
-    let keys = ["name", "place", "wear", "away_until"].into_iter().chain(kind.sizes.iter().map(|s| s.key));
+    let keys = ["name", "place", "wear", "condition", "away_until"].into_iter().chain(kind.sizes.iter().map(|s| s.key));
     keys.filter_map(|key| f.get(key).filter(|text| text.trim() != saved.text(key).trim()).map(|text| (key, text)))
         .map(|(key, text)| (key.to_owned(), with_unit(key, text, fmt.symbol(), force_unit(fmt))))
         .collect()
@@ -157,6 +157,7 @@ fn fields<'a>(signed: &Signed, kind: &'static ToolKind, of: &'a ToolSheet, versi
         @for s in kind.sizes { (size(s)) }
         (field("place", "Where it hangs", "", ""))
         (field("wear", "Worn below its nominal size by", length, "not worn"))
+        label { span { "Condition" } input name="condition" maxlength="200" value=(refill.text("condition", of.text("condition"))) autocomplete="off"; span.soft.small { "A chip, a burr, a bent tip. It stands beside the tool wherever a plan or a step names it." } (refill.beside("condition", of.text("condition"))) }
         label { span { "Away until the end of" } input type="date" name="away_until" value=(refill.text("away_until", of.text("away_until"))); span.soft.small { "Lent out, or at the grinder's. Left empty: it hangs in its place." } (refill.beside("away_until", of.text("away_until"))) }
     }
 }
@@ -191,6 +192,7 @@ fn shown(app: &App, signed: &Signed, id: &str, redisplay: &Redisplay) -> Outcome
             h1 { (tool.name()) @if tool.retired() { " " span.state { "Retired" } } }
             (tabs("/shop/tools"))
             p { (sentence(kind.word)) " " (kind.about) }
+            @if !tool.text("condition").is_empty() { p.note { strong { "Condition: " } (tool.text("condition")) } }
             @if tool.retired() { p.note { "Out of use since " (tool.text("retired")) ". Nothing new is planned with it. Old plans and agreed jobs keep it." } }
             div.split {
                 section.card {

@@ -114,6 +114,7 @@ fn condition(fmt: UnitFormat, t: &ToolSheet, today: &str) -> Markup {
         @else if !away.is_empty() && away >= today { span.state { "Away" } " until " (away) }
         @else if wear.is_none() { "In use" }
         @if let Some(mm) = wear { " Worn " (show_length(mm, fmt.0)) }
+        @if !t.text("condition").is_empty() { p.small { (t.text("condition")) } }
     }
 }
 

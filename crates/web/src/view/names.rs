@@ -1,6 +1,7 @@
 //! What the bench calls tubes, tools and what is opened.
 
 use job::Job;
+use maud::{Markup, html};
 use reach::ToolId;
 
 /// What the bench calls something that is opened.
@@ -17,7 +18,11 @@ pub fn run_name<'a>(job: &'a Job, id: &'a instrument::RunId) -> &'a str {
     job.survey.instrument.run(id).map_or(id.0.as_str(), |r| r.name.as_str())
 }
 
-/// What a tool is called in the shop.
-pub fn tool_name<'a>(job: &'a Job, id: &'a ToolId) -> &'a str {
-    job.rack.tools.iter().find(|t| t.id == *id).map_or(id.0.as_str(), |t| t.name.as_str())
+/// A tool by its name in the shop, with where it hangs and the shape it is in.
+pub fn tool_placed(job: &Job, id: &ToolId) -> Markup {
+    let tool = job.rack.tools.iter().find(|t| t.id == *id);
+    html! { @match tool {
+        Some(t) => { (t.name) @if !t.place.is_empty() { span.soft { ", " (t.place) } } @if !t.condition.is_empty() { " " em { "(" (t.condition) ")" } } },
+        None => { (id.0) }
+    } }
 }
