@@ -6,7 +6,7 @@ use crate::typeset::{Pictures, ReportError, pdf};
 use quote::{Contact, Prices};
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
-use units::money::show_money;
+use units::money::{show_money, to_cents};
 
 /// What the customer agreed to: the offer, or a supplement to it.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,6 +23,15 @@ pub struct AgreedPart {
     pub tax: Decimal,
     /// What it adds to what is owed: the amount that was agreed.
     pub total: Decimal,
+}
+
+/// What the shop charges less than was agreed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TakenOff {
+    /// How much, tax included.
+    pub amount: Decimal,
+    /// Why.
+    pub reason: String,
 }
 
 /// Money that came in.
@@ -53,6 +62,8 @@ pub struct Invoice {
     pub currency: String,
     /// What was agreed, oldest first.
     pub parts: Vec<AgreedPart>,
+    /// What the shop took off it, oldest first.
+    pub taken_off: Vec<TakenOff>,
     /// Money that came in, oldest first.
     pub paid: Vec<Paid>,
     /// Dents that stay by agreement.
@@ -89,14 +100,21 @@ impl NotMet {
 }
 
 impl Invoice {
-    /// What is owed for the job: the sum of what was agreed.
-    pub fn total(&self) -> Decimal {
+    /// The sum of what was agreed.
+    pub fn agreed(&self) -> Decimal {
         self.parts.iter().map(|p| p.total).sum()
     }
 
-    /// Tax in it.
+    /// What is owed for the job: what was agreed, less what the shop took off.
+    pub fn total(&self) -> Decimal {
+        self.agreed() - self.taken_off.iter().map(|t| t.amount).sum::<Decimal>()
+    }
+
+    /// Tax in it. What is taken off is taken off every line alike, and the tax on it with it (common practice for a discount that
+    /// the seller gives; the shop's state may hold otherwise).
     pub fn tax(&self) -> Decimal {
-        self.parts.iter().map(|p| p.tax).sum()
+        let agreed: Decimal = self.parts.iter().map(|p| p.tax).sum();
+        if self.taken_off.is_empty() || self.agreed().is_zero() { agreed } else { to_cents(agreed * self.total() / self.agreed()) }
     }
 
     /// What came in.
@@ -146,6 +164,8 @@ fn data(i: &Invoice, paper: Paper) -> Value {
         })).collect::<Vec<_>>(),
         "total": i.money(i.total()),
         "tax": if i.tax().is_zero() { Value::Null } else { json!(i.money(i.tax())) },
+        "agreed": if i.taken_off.is_empty() { Value::Null } else { one("Agreed in all", i.agreed()) },
+        "taken_off": i.taken_off.iter().map(|t| one(&format!("Charged less: {}", t.reason), -t.amount)).collect::<Vec<_>>(),
         "paid": i.paid.iter().map(|p| one(&p.words, -p.amount)).collect::<Vec<_>>(),
         "outstanding": outstanding,
         "stays": i.stays,

@@ -3,7 +3,7 @@
 
 use proptest::prelude::*;
 use quote::{Contact, Prices};
-use report::invoice::{AgreedPart, NotMet, Paid};
+use report::invoice::{AgreedPart, NotMet, Paid, TakenOff};
 use report::{Invoice, Paper, invoice_pdf};
 use rust_decimal::Decimal;
 
@@ -36,6 +36,7 @@ fn invoice() -> Invoice {
             part("Playing condition", &[("Dents, creases and cracks", 140_000), ("Cleaning", 6_010)], 4_215),
             part("Supplement 1", &[("A crack under the guard", 12_345)], 1_019),
         ],
+        taken_off: vec![],
         paid: vec![Paid { words: "2026-11-20, card, deposit".to_owned(), amount: cents(20_000) }],
         stays: vec!["23 dents stay: d2, d5".to_owned()],
         not_met: vec![NotMet {
@@ -85,6 +86,27 @@ fn what_was_agreed_and_what_is_outstanding_stands_on_the_paper() {
             let squeezed: String = wanted.split_whitespace().collect();
             assert!(said.contains(&squeezed), "“{wanted}” is not in:\n{said}");
         }
+    }
+}
+
+#[test]
+fn what_was_taken_off_is_told_with_its_reason_and_less_is_owed() {
+    let mut i = invoice();
+    i.taken_off.push(TakenOff { amount: cents(13_589), reason: "two dents were shallower".to_owned() });
+    // By hand: 1635.89 less 135.89 is 1500.00, less 200.00 paid; its tax 52.34 × 1500.00 / 1635.89 = 47.992.
+    assert_eq!((i.agreed(), i.total(), i.outstanding(), i.tax()), (cents(163_589), cents(150_000), cents(130_000), cents(4_799)));
+    let said = text(&invoice_pdf(&i, Paper::Letter).unwrap());
+    for wanted in [
+        "Agreed in all",
+        "$1,635.89",
+        "Charged less: two dents were shallower",
+        "−$135.89",
+        "$1,500.00",
+        "of this, tax: $47.99",
+        "$1,300.00",
+    ] {
+        let squeezed: String = wanted.split_whitespace().collect();
+        assert!(said.contains(&squeezed), "“{wanted}” is not in:\n{said}");
     }
 }
 

@@ -48,6 +48,7 @@ const PERSONAL: &[Personal] = &[
     Personal { table: "let_go", whose: JOBS, fields: &["reason"], json: &[] },
     Personal { table: "accessories", whose: JOBS, fields: &["name"], json: &[] },
     Personal { table: "payments", whose: JOBS, fields: &["note"], json: &[] },
+    Personal { table: "reductions", whose: JOBS, fields: &["reason"], json: &[] },
     Personal { table: "hand_backs", whose: JOBS, fields: &["collected_by", "note"], json: &[] },
 ];
 

@@ -30,6 +30,8 @@ pub(crate) fn check(table: &str, field: &str, value: &Value) -> Result<(), Strin
         (_, "tag") => (1..=20).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_uppercase() || b.is_ascii_digit() || b == b'-'),
         (_, "due" | "valid_until") => is_day(text),
         (_, "value") if table == "instruments" => is_amount(text),
+        // Below zero it would be charged on top of what was agreed.
+        ("reductions", "amount") => is_amount(text) && !text.starts_with('-'),
         (_, "total" | "amount") => is_amount(text),
         (_, "level" | "chosen") => (1..=40).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_lowercase() || b == b'_'),
         (_, "link_hash" | "answered_text" | "answered_paper") => crate::photos::is_hash(text),
@@ -111,6 +113,7 @@ mod tests {
             ("quotes", "answered_with", json!("A browser/1.0"), json!("A\nbrowser")),
             ("people", "login", json!("ottilie"), json!("o".repeat(65))),
             ("payments", "amount", json!("200.00"), json!("")),
+            ("reductions", "amount", json!("40.00"), json!("-40.00")),
             ("jobs", "received_at", json!(1_800_000_000), json!(u64::MAX)),
             ("jobs", "title", json!(null), json!({"a": 1})),
             ("let_go", "what", json!("[]"), json!("no JSON")),

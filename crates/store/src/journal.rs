@@ -25,6 +25,7 @@ const JOURNALLED: &[(&str, &[&str])] = &[
     ("let_go", &["at"]),
     ("accessories", &[]),
     ("payments", &["at"]),
+    ("reductions", &["at"]),
     ("hand_backs", &["at"]),
     ("redactions", &["at"]),
 ];

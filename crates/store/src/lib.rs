@@ -28,6 +28,7 @@ pub mod people;
 pub mod photos;
 pub mod picture;
 pub mod plain_photos;
+pub mod reductions;
 pub mod restore;
 pub mod seal;
 pub mod second_factor;

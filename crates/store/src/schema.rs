@@ -24,6 +24,7 @@ const STEPS: &[&str] = &[
     include_str!("../migrations/023_plain_photos.sql"),
     include_str!("../migrations/024_second_factor.sql"),
     include_str!("../migrations/030_customers_page.sql"),
+    include_str!("../migrations/031_reductions.sql"),
 ];
 
 /// The schema of this program.

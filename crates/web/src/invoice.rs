@@ -7,7 +7,7 @@ use crate::problem::Outcome;
 use crate::when;
 use quote::Prices;
 use report::Invoice;
-use report::invoice::{AgreedPart, NotMet, Paid};
+use report::invoice::{AgreedPart, NotMet, Paid, TakenOff};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 use store::bench::StepState;
@@ -73,7 +73,7 @@ pub fn agreed(app: &App, id: i64, state: JobState) -> Outcome<Agreed> {
     Ok(Agreed { parts, stays, currency })
 }
 
-/// What is owed for each job in which something was agreed, less nothing yet paid.
+/// What is charged for each job in which something was agreed: the agreed amounts less what the shop took off, nothing yet paid.
 ///
 /// # Errors
 /// Where the record fails.
@@ -81,6 +81,11 @@ pub fn agreed_totals(app: &App) -> Outcome<BTreeMap<i64, Decimal>> {
     let mut totals: BTreeMap<i64, Decimal> = BTreeMap::new();
     for (job, total) in app.store().agreed_amounts()? {
         *totals.entry(job).or_default() += amount(&total)?;
+    }
+    for (job, less) in app.store().all_reductions()? {
+        if let Some(total) = totals.get_mut(&job) {
+            *total -= amount(&less)?;
+        }
     }
     Ok(totals)
 }
@@ -106,6 +111,10 @@ pub fn invoice(app: &App, id: i64) -> Outcome<Invoice> {
     for p in store.payments(id)?.iter().filter(|p| !p.void) {
         paid.push(Paid { words: paid_words(p), amount: amount(&p.amount)? });
     }
+    let mut taken_off = Vec::new();
+    for r in store.reductions(id)?.into_iter().filter(|r| !r.void && !parts.is_empty()) {
+        taken_off.push(TakenOff { amount: amount(&r.amount)?, reason: r.reason });
+    }
     let words = [
         Some(line.instrument.clone()),
         (!card.serial.is_empty()).then(|| format!("serial {}", card.serial)),
@@ -123,6 +132,7 @@ pub fn invoice(app: &App, id: i64) -> Outcome<Invoice> {
         date: closed.map_or_else(|| when::today().to_string(), when::day_of),
         currency: currency.unwrap_or(shop.currency),
         parts,
+        taken_off,
         paid,
         stays: stays_words(&stays),
         not_met: not_met(app, id)?,

@@ -161,6 +161,53 @@ async fn the_invoice_is_what_was_agreed_less_what_was_paid_to_the_cent() {
 }
 
 #[tokio::test]
+async fn less_than_was_agreed_is_charged_with_a_reason_and_never_more() {
+    let shop = shop();
+    let job = shop.job;
+    let less = |charge: &str, of: &str, reason: &str| {
+        [("act", "less"), ("charge", charge), ("of", of), ("reason", reason)].map(|(k, v)| (k, v.to_owned()))
+    };
+    let refused = async |fields: [(&str, String); 4]| {
+        let fields: Vec<(&str, &str)> = fields.iter().map(|(k, v)| (*k, v.as_str())).collect();
+        shop.refused("/charge", &fields).await
+    };
+    assert!(refused(less("10", "0", "x")).await.contains("nothing was agreed"));
+    let offer = shop.quote.offers.iter().find(|o| o.bill.total > "100".parse().unwrap()).unwrap().clone();
+    let level = serde_json::to_value(offer.level).unwrap().as_str().unwrap().to_owned();
+    shop.post("/q/link", &[("answer", "yes"), ("chosen", &level), ("name", "A. Parent")]).await;
+    let money = |amount| show_money(amount, &shop.quote.currency);
+    let total = offer.bill.total;
+    let of = total.to_string();
+    let charged = total - "30.25".parse::<rust_decimal::Decimal>().unwrap();
+    // No reason, more than was agreed, fractions of a cent, a page that is old.
+    assert!(refused(less(&charged.to_string(), &of, " ")).await.contains("write why"));
+    assert!(refused(less(&(total + rust_decimal::Decimal::ONE).to_string(), &of, "more work")).await.contains("supplement"));
+    assert!(refused(less("1.005", &of, "x")).await.contains("whole cents"));
+    assert!(refused(less("50", "12345.00", "x")).await.contains("changed since"));
+    let fields = less(&charged.to_string(), &of, "one dent was shallower than it looked");
+    let fields: Vec<(&str, &str)> = fields.iter().map(|(k, v)| (*k, v.as_str())).collect();
+    shop.taken("/charge", &fields).await;
+    // Page, invoice, money and journal say it.
+    let page = shop.get(&format!("/jobs/{job}/hand-back")).await;
+    for said in [format!("{} outstanding", money(charged)), "Charged less: one dent was shallower than it looked".to_owned(), money(total)]
+    {
+        assert!(page.contains(&said), "{said}: {page}");
+    }
+    let invoice = web::invoice::invoice(&shop.app, job).unwrap();
+    assert_eq!((invoice.total(), invoice.agreed()), (charged, total));
+    assert_eq!(invoice.tax(), units::money::to_cents(offer.bill.tax * charged / total));
+    assert!(shop.get("/money").await.contains(&format!("{} outstanding", money(charged))));
+    assert!(shop.get("/journal").await.contains("charged 30.25 less: one dent was shallower than it looked"));
+    // Sent twice it is refused: the page that it was made from is old.
+    assert!(shop.refused("/charge", &fields).await.contains("changed since"));
+    // Taken back, what was agreed is owed again.
+    let which = shop.app.store().reductions(job).unwrap()[0].id.to_string();
+    shop.taken("/charge", &[("act", "void"), ("which", &which)]).await;
+    assert!(shop.get(&format!("/jobs/{job}/hand-back")).await.contains(&format!("{} outstanding", money(total))));
+    assert_eq!(web::invoice::invoice(&shop.app, job).unwrap().tax(), offer.bill.tax);
+}
+
+#[tokio::test]
 async fn one_timer_a_person_and_a_time_set_by_hand() {
     let shop = shop();
     let job = shop.job;

@@ -47,7 +47,7 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
     app.blocking(move |app| shown(app, &signed, id, &Redisplay::default())).await
 }
 
-fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
+pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
     let line = app.store().board_line(id)?;
     let i = invoice(app, id)?;
     Ok(layout::page(
@@ -58,7 +58,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             p.big.num { @if i.outstanding() < Decimal::ZERO { (i.money(-i.outstanding())) " too much paid" } @else { (i.money(i.outstanding())) " outstanding" } }
             p { a.button.plain href={ "/jobs/" (id) "/invoice.pdf" } { "Invoice as PDF" } }
             div.split {
-                section { (owed(&i)) (payments(app, signed, id, &i, redisplay)?) }
+                section { (owed(&i)) (super::charge::form(app, signed, id, &i, redisplay)?) (payments(app, signed, id, &i, redisplay)?) }
                 section { (goes_back(app, signed, &line, redisplay)?) (what_stays(&i)) }
             }
         },
@@ -82,6 +82,10 @@ fn owed(i: &Invoice) -> Markup {
             }
         }
         table { tbody {
+            @if !i.taken_off.is_empty() {
+                tr { th scope="row" { "Agreed in all" } td.n { (i.money(i.agreed())) } }
+                @for t in &i.taken_off { tr { th scope="row" { "Charged less: " (t.reason) } td.n { (i.money(-t.amount)) } } }
+            }
             tr { th scope="row" { "Total" } td.n { (i.money(i.total())) } }
             @for p in &i.paid { tr { th scope="row" { (p.words) } td.n { (i.money(-p.amount)) } } }
             tr { th scope="row" { strong { "Outstanding" } } td.n { strong { (i.money(i.outstanding())) } } }
