@@ -1,16 +1,18 @@
 //! What a customer's link shows, and for how long: it takes an answer while the quote holds, can be read for some days more, and
 //! then says so and whom to call.
 
-use crate::app::App;
+use crate::app::{App, SHOP};
 use crate::problem::{Outcome, Problem};
-use crate::when;
+use crate::{shop_file, when};
+use ::survey::shop_form::prices::with_prices;
+use store::By;
 use store::links::LinkState;
 use store::offers::SavedQuote;
 
 /// For how many days a link can be read after its prices end: where it stands in the settings.
 pub const DAYS_AFTER: &str = "link.days_after";
-/// The shop's telephone, as the customer reads it: where it stands in the settings.
-pub const TELEPHONE: &str = "shop.telephone";
+/// Where the shop's telephone stood once, beside the one of the shop's file: [`one_telephone`].
+const TELEPHONE_OF_OLD: &str = "shop.telephone";
 /// Days, where the shop sets none. Common practice, no source.
 pub const USUAL_DAYS_AFTER: u32 = 14;
 /// Most days that are taken.
@@ -77,11 +79,34 @@ pub fn days_after(app: &App) -> Outcome<u32> {
     Ok(app.store().setting(DAYS_AFTER)?.and_then(|d| d.parse().ok()).unwrap_or(USUAL_DAYS_AFTER).min(MOST_DAYS_AFTER))
 }
 
-/// Whom to call: the telephone that was set for links, else the one of the shop's settings.
+/// The shop has one telephone, that of its file. A record in which another stood for links takes it into the file, where the file
+/// says none; a file that says one keeps it.
+///
+/// # Errors
+/// Where the record fails.
+pub fn one_telephone(app: &App) -> Outcome<()> {
+    let Some(number) = app.store().setting(TELEPHONE_OF_OLD)?.map(|n| n.trim().to_owned()).filter(|n| !n.is_empty()) else { return Ok(()) };
+    let by = By { who: "trueround", at: when::now() };
+    let file = shop_file::read(app, SHOP)?;
+    // An example's prices stay an example: only a file of its own is written to. Until there is one the number waits.
+    if !file.own {
+        return Ok(());
+    }
+    if ::survey::read_shop(&file.text).0.contact.telephone.is_empty() {
+        // A file that cannot be read is mended by hand; a number that the file would not take is none that a customer can dial.
+        if let Ok(text) = with_prices(&file.text, &[("telephone".to_owned(), number)]) {
+            app.store().change_setting(by, SHOP, file.version, &text)?;
+        }
+    }
+    app.store().set_setting(by, TELEPHONE_OF_OLD, "")?;
+    Ok(())
+}
+
+/// Whom to call.
 fn call_us(app: &App) -> Outcome<String> {
-    let number = match app.store().setting(TELEPHONE)?.filter(|t| !t.trim().is_empty()) {
-        Some(number) => number,
-        None => app.shop()?.contact.telephone,
+    let number = match app.shop()?.contact.telephone {
+        none if none.is_empty() => app.store().setting(TELEPHONE_OF_OLD)?.unwrap_or_default(),
+        number => number,
     };
     Ok(match number.trim() {
         "" => "Please call us.".to_owned(),

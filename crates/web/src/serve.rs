@@ -37,6 +37,7 @@ pub struct Listen {
 /// # Errors
 /// Where the address is taken or the certificate cannot be read.
 pub async fn serve(app: App, listen: Listen, opened: impl FnOnce(SocketAddr) + Send + 'static) -> std::io::Result<()> {
+    crate::link::one_telephone(&app).map_err(|e| std::io::Error::other(e.to_string()))?;
     let handle = Handle::new();
     let (certificate, names) = (app.certificate().cloned(), app.names().clone());
     let service = routes::router(app.clone()).into_make_service_with_connect_info::<SocketAddr>();

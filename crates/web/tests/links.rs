@@ -74,7 +74,11 @@ async fn past_its_date_a_link_is_read_for_a_while_and_takes_no_answer() {
     ] {
         let s = shop();
         if let Some(set) = set {
-            let (kept, page) = s.owner_sends("/shop/links", &[("telephone", "555-0100"), ("days_after", set)]).await;
+            let (kept, page) = s.owner_sends("/shop/links", &[("days_after", set)]).await;
+            s.app
+                .store()
+                .set_setting(store::By { who: "ottilie", at: 0 }, web::app::SHOP, "trueround_shop = 1\ntelephone = \"555-0100\"\n")
+                .unwrap();
             assert!(kept.is_redirection(), "{page}");
         }
         s.give_until("the-link", &ago(days));
@@ -96,12 +100,39 @@ async fn past_its_date_a_link_is_read_for_a_while_and_takes_no_answer() {
     }
     let s = shop();
     for bad in ["-1", "366", "soon", ""] {
-        assert_eq!(
-            s.owner_sends("/shop/links", &[("telephone", ""), ("days_after", bad)]).await.0,
-            StatusCode::UNPROCESSABLE_ENTITY,
-            "{bad}"
-        );
+        assert_eq!(s.owner_sends("/shop/links", &[("days_after", bad)]).await.0, StatusCode::UNPROCESSABLE_ENTITY, "{bad}");
     }
+}
+
+#[tokio::test]
+async fn a_shop_has_one_telephone() {
+    let said = |s: &Shop| s.app.shop().unwrap().contact.telephone;
+    let old = |s: &Shop| s.app.store().setting("shop.telephone").unwrap().unwrap_or_default();
+    for (file, number) in [
+        ("trueround_shop = 1\nname = \"Fen\" # ours\n", "555-0100"),
+        ("trueround_shop = 1\nname = \"Fen\" # ours\ntelephone = \"555-0111\"\n", "555-0111"),
+    ] {
+        let s = shop();
+        s.app.store().set_setting(by(), web::app::SHOP, file).unwrap();
+        s.app.store().set_setting(by(), "shop.telephone", " 555-0100 ").unwrap();
+        web::link::one_telephone(&s.app).unwrap();
+        assert_eq!((said(&s).as_str(), old(&s).as_str()), (number, ""));
+        assert!(s.app.store().setting(web::app::SHOP).unwrap().unwrap().contains("# ours"), "the rest of the file stays");
+        // Once is enough: a second start writes nothing.
+        let lines = s.app.store().journal_latest(100).unwrap().len();
+        web::link::one_telephone(&s.app).unwrap();
+        assert_eq!(s.app.store().journal_latest(100).unwrap().len(), lines);
+    }
+    // Where the example's prices still stand in, the number waits for the shop's own file, and is told meanwhile.
+    let s = shop();
+    s.app.store().set_setting(by(), "shop.telephone", "555-0100").unwrap();
+    web::link::one_telephone(&s.app).unwrap();
+    assert_eq!(old(&s), "555-0100");
+    s.give_until("the-link", &ago(1));
+    assert!(s.customer("/q/the-link", None).await.1.contains("call us: 555-0100"));
+    let start = [("which", "shop"), ("with", "empty"), ("version", "0")];
+    assert!(s.owner_sends("/shop/start", &start).await.0.is_redirection());
+    assert_eq!((said(&s).as_str(), old(&s).as_str()), ("555-0100", ""));
 }
 
 #[tokio::test]

@@ -15,6 +15,8 @@ use toml_edit::{DocumentMut, Item, Value};
 pub enum Holds {
     /// Words.
     Words,
+    /// Lines, parted by semicolons.
+    Lines,
     /// An amount.
     Money,
     /// An amount an hour.
@@ -78,8 +80,18 @@ fn amount(x: Decimal) -> String {
 /// One line of the tables below: path, label, what it holds, what it does, its value.
 type Line = (&'static str, &'static str, Holds, &'static str, fn(&Shop) -> String);
 
-const RATES: &[Line] = &[
+const CONTACT: &[Line] = &[
     ("name", "Shop's name", Holds::Words, "Stands on every quote and invoice.", |s| s.name.clone()),
+    ("address", "Address", Holds::Lines, "Its lines with semicolons between: 12 Saltmarsh Lane; Port Harrow.", |s| {
+        s.contact.address.join("; ")
+    }),
+    ("telephone", "Telephone", Holds::Words, "As customers dial it. Stands on papers, on their page, and where a link has ended.", |s| {
+        s.contact.telephone.clone()
+    }),
+    ("email", "E-mail", Holds::Words, "Stands on papers and on the customer's page.", |s| s.contact.email.clone()),
+];
+
+const RATES: &[Line] = &[
     ("currency", "Currency sign", Holds::Words, "Stands before every amount.", |s| s.currency.clone()),
     ("labour_per_hour", "Labor", Holds::MoneyPerHour, "What an hour at the bench costs.", |s| money(s.standards.labour_per_hour)),
     ("minimum_charge", "Minimum charge", Holds::Money, "The least a job costs, before tax.", |s| amount(s.minimum_charge)),
@@ -194,6 +206,7 @@ pub fn prices(text: &str) -> Result<Vec<PriceGroup>, Problem> {
         PriceGroup { key, title, fields: fields.collect() }
     };
     let mut all = vec![
+        group("contact", "Your shop", CONTACT),
         group("rates", "Rates", RATES),
         group("taxes", "Taxes", TAXES),
         group("parts", "Parts and tools", PARTS),
@@ -278,6 +291,7 @@ fn value(field: &PriceField, typed: &str, currency: &str) -> Result<Option<Value
     let number = || typed.replace(',', ".").parse::<f64>().ok().filter(|x| x.is_finite());
     Ok(Some(match field.holds {
         Holds::Words => Value::from(typed),
+        Holds::Lines => Value::from_iter(typed.split(';').map(str::trim).filter(|line| !line.is_empty())),
         Holds::Money | Holds::MoneyPerHour | Holds::MoneyPerMm if bare(typed) && currency == "$" => Value::from(format!("${typed}")),
         Holds::Money | Holds::MoneyPerHour | Holds::MoneyPerMm => Value::from(typed),
         Holds::Percent if bare(typed) => Value::from(format!("{typed} %")),

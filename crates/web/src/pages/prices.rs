@@ -46,7 +46,7 @@ fn for_file(fmt: UnitFormat, f: &PriceField, typed: &str) -> String {
 
 fn unit(fmt: UnitFormat, holds: Holds, currency: &str) -> String {
     match holds {
-        Holds::Words => String::new(),
+        Holds::Words | Holds::Lines => String::new(),
         Holds::Money => currency.to_owned(),
         Holds::MoneyPerHour => format!("{currency} an hour"),
         Holds::MoneyPerMm => format!("{currency} per {}", if fmt.inches() { "inch" } else { "mm" }),
@@ -64,7 +64,7 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
         signed,
         "Prices and taxes",
         html! {
-            h1 { "Prices and taxes" }
+            h1 { "Your shop, prices and taxes" }
             (tabs("/shop/prices"))
             (example_in_use(signed, SHOP, &file))
             p { "New plans and quotes follow at once. Quotes already given and jobs already agreed keep their prices." }
@@ -75,7 +75,7 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
                     @let unit = unit(signed.fmt, f.holds, &currency);
                     label {
                         span { (f.label) @if !unit.is_empty() { " " span.soft.small { "(" (unit) ")" } } }
-                        input name=(f.path) value=(refill.text(&f.path, &saved)) autocomplete="off" inputmode=[(f.holds != Holds::Words).then_some("decimal")];
+                        input name=(f.path) value=(refill.text(&f.path, &saved)) autocomplete="off" inputmode=[(!matches!(f.holds, Holds::Words | Holds::Lines)).then_some("decimal")];
                         span.soft.small { (f.about) @if !f.said { " Common practice, not set here." } }
                         (refill.beside(&f.path, &saved))
                     }

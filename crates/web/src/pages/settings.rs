@@ -2,7 +2,7 @@
 
 use crate::app::{App, RACK, SHOP};
 use crate::auth::Signed;
-use crate::link::{self, DAYS_AFTER, MOST_DAYS_AFTER, TELEPHONE};
+use crate::link::{self, DAYS_AFTER, MOST_DAYS_AFTER};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::view::shop_frame::{example_in_use, tabs};
@@ -40,7 +40,7 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
             (example_in_use(signed, SHOP, &file))
             ul.plain.lines.settings {
                 li { a href="/shop/tools" { "Tools" } p { (tools.len() - retired) " in use" @if retired > 0 { ", " (retired) " retired" } ". Only these are planned with." } }
-                li { a href="/shop/prices" { "Prices and taxes" } p { "Labor " (show_money(hour, &shop.currency)) " an hour, minimum charge " (show_money(shop.minimum_charge, &shop.currency)) "." } }
+                li { a href="/shop/prices" { "Your shop, prices and taxes" } p { "Labor " (show_money(hour, &shop.currency)) " an hour, minimum charge " (show_money(shop.minimum_charge, &shop.currency)) "." } }
                 li { a href="/shop/minutes" { "Minutes" } p { "How long each kind of step takes here." } }
                 li { a href="/shop/benches" { "Benches" } p { (shop.people.len()) " at the bench, each with a pace and a rate." } }
                 li { a href="/shop/files" { "As a file" } p { "Download or upload the rack and the prices." } }
@@ -76,6 +76,7 @@ pub async fn start(State(app): State<App>, Extension(signed): Extension<Signed>,
             _ => return Err(Problem::Bad("choose the example or an empty start".to_owned())),
         };
         shop_file::keep(app, &signed, key, f.version, text)?;
+        link::one_telephone(app)?;
         Ok(Redirect::to(if key == RACK { "/shop/tools" } else { "/shop/prices" }))
     })
     .await
@@ -84,23 +85,20 @@ pub async fn start(State(app): State<App>, Extension(signed): Extension<Signed>,
 /// What the form of the customers' links sends.
 #[derive(Deserialize)]
 pub struct Links {
-    telephone: String,
     days_after: String,
 }
 
-/// How customers reach the shop, and for how long their links can be read.
+/// For how long customers' links can be read.
 fn links(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
     let refill = redisplay.form("/shop/links");
-    let telephone = app.store().setting(TELEPHONE)?.unwrap_or_default();
     let days = link::days_after(app)?.to_string();
     Ok(html! {
         section.card {
             h2 { "Customers' links" }
-            p.soft { "A link takes an answer while the quote holds. After that it can still be read for some days; then it says whom to call." }
+            p.soft { "A link takes an answer while the quote holds. After that it can still be read for some days; then it says whom to call: " a href="/shop/prices#contact" { "your telephone" } "." }
             form.stack method="post" action="/shop/links" {
                 (refill.problems())
                 (layout::csrf(signed))
-                label { span { "The shop's telephone, as customers read it" } input name="telephone" maxlength="60" value=(refill.text("telephone", &telephone)); }
                 label { span { "Days for which a link can be read after its prices end" } input name="days_after" inputmode="numeric" required value=(refill.text("days_after", &days)); }
                 button type="submit" { "Keep" }
             }
@@ -108,7 +106,7 @@ fn links(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
     })
 }
 
-/// Keeps how customers reach the shop, and for how long their links can be read.
+/// Keeps for how long customers' links can be read.
 ///
 /// # Errors
 /// Where the days are no number that is taken.
@@ -124,9 +122,7 @@ pub async fn keep_links(
 fn links_kept(app: &App, signed: &Signed, f: &Links) -> Outcome<Redirect> {
     let days = f.days_after.trim().parse::<u32>().ok().filter(|d| *d <= MOST_DAYS_AFTER);
     let days = days.ok_or_else(|| Problem::Bad(format!("the days must be a whole number from 0 to {MOST_DAYS_AFTER}")))?;
-    let telephone: String = f.telephone.trim().chars().filter(|c| !c.is_control()).take(60).collect();
     let by = By { who: &signed.person.login, at: when::now() };
     app.store().set_setting(by, DAYS_AFTER, &days.to_string())?;
-    app.store().set_setting(by, TELEPHONE, &telephone)?;
     Ok(Redirect::to("/shop"))
 }
