@@ -232,8 +232,8 @@
     } catch { /* as soon as the network is back */ }
   }
   addEventListener("online", () => { if (!tubes.size) fetchTubes(); });
-  // For the sheets: what is saved is told to the tubes that wait too.
-  root.tubes = tubes; root.fetchTubes = fetchTubes;
+  // For the sheets: what is saved is told to the tubes that wait too; and for who opens one by what sits on it.
+  root.tubes = tubes; root.fetchTubes = fetchTubes; root.openTube = (run) => { choose(null); openTube(run); };
   function openTube(run) {
     if (!run || run === opened) return;
     const one = tubes.get(run);
@@ -264,11 +264,13 @@
       if (e.detail === 0 && link) { const run = new URL(link.getAttribute("href"), location.href).searchParams.get("tube"); if (tubes.has(run)) { e.preventDefault(); choose(null); openTube(run); nameTube(); } return; }
       e.preventDefault();
       const p = P.here(map, e.clientX, e.clientY);
+      const does = document.querySelector("[name=tap-does]:checked")?.value;
+      if (does === "part") { root.findPart?.(p); return; }
       const near = onThePicture.map(([id, x, y, r]) => [id, Math.hypot(x - p.x, y - p.y), r]).filter(([, off, r]) => off <= 1.2 * r).sort((a, b) => a[1] - b[1])[0];
       if (near) { choose(near[0]); focusEditor(); return; }
       const at = P.tapped(map, e.clientX, e.clientY);
       if (!at) return;
-      if (readOnly || document.querySelector("[name=tap-does]:checked")?.value === "tube") { choose(null); openTube(at.run); nameTube(); } else set_at(at.run, at.at_mm, at.clock_deg);
+      if (readOnly || does === "tube") { choose(null); openTube(at.run); nameTube(); } else set_at(at.run, at.at_mm, at.clock_deg);
     });
   }
 
@@ -305,11 +307,22 @@
     openTube(dents.get(id)?.run);
     marks(); show(id); sheet();
   }
+  // From dent to dent without the way over the picture: as they stand in the list, round and round.
+  const inTurn = () => [...dents.entries()].filter(([, d]) => !d.gone).map(([id]) => id);
+  function nextDent() {
+    const all = inTurn(), at = all.indexOf(chosen);
+    if (all.length < 2) return;
+    choose(all[(at + 1) % all.length]);
+    focusEditor();
+  }
+  document.querySelectorAll("[data-next]").forEach((b) => b.addEventListener("click", nextDent));
   function show(id) {
     if (id !== chosen) return;
     const d = dents.get(id);
     editor.hidden = !d;
     document.getElementById("foot").hidden = !d;
+    const others = d ? inTurn().length - 1 : 0;
+    document.querySelectorAll("[data-next]").forEach((b) => { b.hidden = others < 1; });
     document.getElementById("no-dent").hidden = !!d;
     if (!d) return;
     for (const f of [...FIELDS, "run"]) {
@@ -327,7 +340,7 @@
       }));
     });
     editor.querySelectorAll("[data-choice]").forEach((b) => b.setAttribute("aria-pressed", String((d[b.dataset.choice] || "") === b.value)));
-    editor.querySelectorAll("input,select,textarea,button").forEach((i) => { i.disabled = readOnly; });
+    editor.querySelectorAll("input,select,textarea,button:not([data-next])").forEach((i) => { i.disabled = readOnly; });
     hand(d);
     entitle(d);
     const box = document.getElementById("clash");

@@ -42,6 +42,7 @@ pub async fn asset(Path(name): Path<String>) -> Response {
         "survey.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/survey.js")),
         "picture.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/picture.js")),
         "sheets.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/sheets.js")),
+        "parts.js" => ("text/javascript; charset=utf-8", include_str!("../../assets/parts.js")),
         "mark.svg" => ("image/svg+xml", include_str!("../../assets/mark.svg")),
         _ => return Problem::Missing(format!("there is no {name} here")).into_response(),
     };

@@ -33,7 +33,7 @@ pub fn editor(fmt: UnitFormat, instrument: &Instrument, job: i64) -> Markup {
         p.soft id="no-dent" { "Tap the picture where a dent is, or a number to change it." }
         div.card id="editor" hidden {
             div.editor-head {
-                h2 id="editor-title" tabindex="-1" { "Dent" }
+                div.title { h2 id="editor-title" tabindex="-1" { "Dent" } button.plain type="button" data-next="" hidden { "Next dent" } }
                 p.soft.small id="editor-where" {}
                 p id="crack-likelihood" { "Crack likelihood: " strong { "needs the depth" } }
             }
@@ -58,7 +58,7 @@ pub fn editor(fmt: UnitFormat, instrument: &Instrument, job: i64) -> Markup {
             div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } div.thumbs id="thumbs" {} }
             button.quiet type="button" id="remove" { "Delete this dent" }
         }
-        div.foot id="foot" hidden { span.soft.small id="dent-state" role="status" {} button type="button" id="dent-done" { "Done" } }
+        div.foot id="foot" hidden { span.soft.small id="dent-state" role="status" {} div.row { button.plain type="button" data-next="" hidden { "Next" } button type="button" id="dent-done" { "Done" } } }
     }
 }
 

@@ -195,7 +195,10 @@ impl Sheets<'_> {
         let mut joints: Vec<&Joint> = i.joints.iter().filter(|j| j.a.run == run.id || j.b.run == run.id).collect();
         joints.sort_by_key(|j| [&j.a, &j.b].iter().any(|e| e.run == run.id && e.end == End::Finish));
         let letters: Vec<(char, &OverlayId)> = lettered(i, run).map(|(l, o)| (l, &o.id)).collect();
-        let overlays = i.overlays.iter().filter(|o| o.covers.iter().any(|c| c.run == run.id));
+        // As they sit along the tube, from the mouthpiece on.
+        let begins = |o: &Overlay| o.covers.iter().filter(|c| c.run == run.id).map(|c| c.from_mm).fold(f64::INFINITY, f64::min);
+        let mut overlays: Vec<&Overlay> = i.overlays.iter().filter(|o| o.covers.iter().any(|c| c.run == run.id)).collect();
+        overlays.sort_by(|a, b| begins(a).total_cmp(&begins(b)));
         let at = |o: &Overlay| {
             let all = o.covers.iter().filter(|c| c.run == run.id).map(|c| format!("{} to {}", fmt.size(c.from_mm), fmt.size(c.to_mm)));
             all.collect::<Vec<_>>().join(", ")
@@ -326,7 +329,7 @@ pub(super) fn may_survey(signed: &Signed, state: JobState) -> bool {
 }
 
 /// Where a part's sheet stands on the page.
-fn anchor(part: &Part) -> String {
+pub(super) fn anchor(part: &Part) -> String {
     format!("sheet-{}", part.name().replace(' ', "-"))
 }
 

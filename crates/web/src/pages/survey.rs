@@ -4,7 +4,7 @@
 use super::dent_messages::{Refused, Saved, SentDent, Shown, Unread, clash, says, shown};
 use super::job_head::head;
 use super::sheets::{Sheets, may_survey};
-use super::{conditions, dent_form, strips, survey_file};
+use super::{conditions, dent_form, soldered_on, strips, survey_file};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
@@ -66,7 +66,7 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
     let removed: Vec<Shown> = app.store().dents_taken_out(id)?.iter().filter_map(|d| self::shown(d, signed.fmt, None).ok()).collect();
     let photos: Vec<_> = app.store().photos(id)?.iter().map(|p| serde_json::json!({ "id": p.id, "dent": p.dent })).collect();
     let data =
-        serde_json::json!({ "dents": shown, "removed": removed, "photos": photos, "fields": dent_form::keys(), "form": kept::VERSION })
+        serde_json::json!({ "dents": shown, "removed": removed, "photos": photos, "fields": dent_form::keys(), "parts": soldered_on::parts(&survey.instrument), "form": kept::VERSION })
             .to_string()
             .replace('<', "\\u003c");
     let closed = states::next(line.job.state, Action::Survey, &Facts::default()).err();
@@ -86,14 +86,17 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
                 section.picture {
                     div.picture-head {
                         p { span.big id="dent-count" { (dents.len()) } " dents" }
-                        @if may {
-                            fieldset.taps.screen-only id="tap-does" hidden { legend.visually-hidden { "What a tap on the picture does" }
-                                div.chips { label.chip.tap { input type="radio" name="tap-does" value="dent" checked; "Tap sets a dent" } label.chip.tap { input type="radio" name="tap-does" value="tube"; "Tap opens the tube" } }
+                        fieldset.taps.screen-only id="tap-does" hidden { legend.visually-hidden { "What a tap on the picture does" }
+                            div.chips {
+                                @if may { label.chip.tap { input type="radio" name="tap-does" value="dent" checked; "Set a dent" } }
+                                label.chip.tap { input type="radio" name="tap-does" value="tube" checked[!may]; "Open a tube" }
+                                label.chip.tap { input type="radio" name="tap-does" value="part"; "Find a brace" }
                             }
                         }
                     }
                     @if !lost.is_empty() { p.warn role="status" { "Without a tube since the pattern was changed: " (lost.join(", ")) ". Open each in the list and choose its tube. Until then it is not planned." } }
                     (picture(&survey))
+                    (soldered_on::list(signed.fmt, &survey.instrument))
                 }
                 div id="work" {
                     div id="tube" { @match opened { Some(run) => (strips::tube(&sheets, run)), None => p.soft { "Tap a tube: it opens here." } } }
@@ -116,6 +119,7 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
             script src="/assets/picture.js" defer {}
             script src="/assets/survey.js" defer {}
             script src="/assets/sheets.js" defer {}
+            script src="/assets/parts.js" defer {}
         },
     ))
 }

@@ -1,0 +1,107 @@
+//! What is soldered onto the tubes, found by where it is: a list in the order of the air's way, and the places for the picture's
+//! taps (`assets/parts.js`). The sheet itself stands below its tube ([`super::sheets`]).
+
+use super::sheets::anchor;
+use crate::unit_format::UnitFormat;
+use ::survey::parts::Part;
+use instrument::{Cover, Instrument, Overlay, OverlayKind, Run};
+use maud::{Markup, html};
+use serde_json::Value;
+
+/// The side that faces the viewer of the picture, where something goes all round.
+const FACING_DEG: f64 = 270.0;
+
+/// Every place where something is soldered on: in the order of the tubes, then along each.
+fn places(instrument: &Instrument) -> Vec<(&Run, &Overlay, &Cover)> {
+    let mut all = Vec::new();
+    for run in &instrument.runs {
+        let on = |o: &&Overlay| o.kind != OverlayKind::RimWire;
+        let mut here: Vec<_> = instrument
+            .overlays
+            .iter()
+            .filter(on)
+            .flat_map(|o| o.covers.iter().filter(|c| c.run == run.id).map(move |c| (run, o, c)))
+            .collect();
+        here.sort_by(|a, b| a.2.from_mm.total_cmp(&b.2.from_mm));
+        all.extend(here);
+    }
+    all
+}
+
+fn sheet(overlay: &Overlay) -> String {
+    anchor(&Part::Overlay(overlay.id.clone()))
+}
+
+/// The middle of a range of the clock that goes the way of the clock.
+fn middle_deg((from, to): (f64, f64)) -> f64 {
+    let wide = (to - from).rem_euclid(360.0);
+    (from + wide / 2.0).rem_euclid(360.0)
+}
+
+/// The places for the page's script.
+pub(super) fn parts(instrument: &Instrument) -> Vec<Value> {
+    places(instrument)
+        .into_iter()
+        .map(|(run, o, c)| {
+            serde_json::json!({
+                "sheet": sheet(o),
+                "name": o.name,
+                // A ferrule sits on a joint, two places to each: on the picture they would cover what is looked for.
+                "marked": o.kind != OverlayKind::Ferrule,
+                "run": run.id,
+                "at_mm": (c.from_mm + c.to_mm) / 2.0,
+                "clock_deg": c.clock_deg.map_or(FACING_DEG, middle_deg),
+            })
+        })
+        .collect()
+}
+
+/// The list.
+pub(super) fn list(fmt: UnitFormat, instrument: &Instrument) -> Markup {
+    let all = places(instrument);
+    html! {
+        @if !all.is_empty() {
+            details id="soldered-on" {
+                summary { "Braces, guards and ferrules by where they are (" (instrument.overlays.iter().filter(|o| o.kind != OverlayKind::RimWire).count()) ")" }
+                ul.plain.lines { @for (i, (run, o, c)) in all.iter().enumerate() {
+                    li { a href={ "?tube=" (run.id) "#" (sheet(o)) } data-part=(i) { (o.name) } " " span.soft.small { (run.name) ", " (fmt.size(c.from_mm)) " to " (fmt.size(c.to_mm)) @if let Some((from, to)) = c.clock_deg { ", " (clock(from)) " to " (clock(to)) " o'clock" } } }
+                } }
+            }
+        }
+    }
+}
+
+/// An hour of the clock: 12 stands for 0.
+fn clock(deg: f64) -> String {
+    let hours = (deg.rem_euclid(360.0) / 30.0 * 2.0).round() / 2.0;
+    let hours = if hours < 0.5 { hours + 12.0 } else { hours };
+    format!("{hours}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use instrument::{Kind, patterns};
+
+    #[test]
+    fn parts_stand_in_the_order_of_the_tubes_and_along_each() {
+        let tuba = patterns::pattern(Kind::Tuba).unwrap();
+        let all = places(&tuba);
+        let order = |run: &Run| tuba.runs.iter().position(|r| r.id == run.id).unwrap();
+        assert!(all.len() > 10);
+        assert!(all.windows(2).all(|w| (order(w[0].0), w[0].2.from_mm) <= (order(w[1].0), w[1].2.from_mm)));
+        // A brace stands at each tube that it ties.
+        let brace = tuba.overlays.iter().find(|o| o.kind == OverlayKind::Brace && o.covers.len() == 2).unwrap();
+        assert_eq!(all.iter().filter(|(_, o, _)| o.id == brace.id).count(), 2);
+    }
+
+    #[test]
+    fn the_middle_of_a_range_goes_the_way_of_the_clock() {
+        assert!((middle_deg((330.0, 30.0)) - 0.0).abs() < 1e-9);
+        assert!((middle_deg((120.0, 240.0)) - 180.0).abs() < 1e-9);
+        assert_eq!(
+            (clock(0.0), clock(95.0), clock(270.0), clock(10.0)),
+            ("12".to_owned(), "3".to_owned(), "9".to_owned(), "12.5".to_owned())
+        );
+    }
+}
