@@ -14,7 +14,8 @@
   }));
 
   // A table sorts by the column that is tapped: by its value where it carries one, else by its words.
-  document.querySelectorAll("table[data-sorts]").forEach((table) => {
+  const sorts = (table) => {
+    if (table.tBodies[0].rows.length < 2) return;
     table.querySelectorAll("thead th").forEach((th, at) => {
       const b = document.createElement("button");
       b.type = "button"; b.className = "sort"; b.textContent = th.textContent; th.replaceChildren(b);
@@ -23,11 +24,14 @@
         table.querySelectorAll("th[aria-sort]").forEach((o) => o.removeAttribute("aria-sort"));
         th.setAttribute("aria-sort", up ? "ascending" : "descending");
         const value = (row) => { const c = row.cells[at]; return c ? c.dataset.v ?? c.textContent.trim() : ""; };
-        const rows = [...body.rows].sort((a, b) => value(a).localeCompare(value(b), "en", { numeric: true }));
+        const number = (s) => (s.trim() !== "" && Number.isFinite(Number(s)) ? Number(s) : null);
+        const order = (a, b) => { const [x, y] = [number(a), number(b)]; return x !== null && y !== null ? x - y : a.localeCompare(b, "en", { numeric: true }); };
+        const rows = [...body.rows].sort((a, b) => order(value(a), value(b)));
         body.append(...(up ? rows : rows.reverse()));
       });
     });
-  });
+  };
+  document.querySelectorAll("table[data-sorts]").forEach(sorts);
 
   // What is behind a line is fetched when it is first opened.
   document.querySelectorAll("details[data-from]").forEach((d) => d.addEventListener("toggle", async () => {

@@ -137,7 +137,7 @@ impl UnitFormat {
                     p { "90 % interval. " (sentence(&f.reason.formula)) }
                     p { (rank_words(f.reason.source.rank)) ": " (sentence(&f.reason.source.text)) }
                     @if !f.reason.inputs.is_empty() {
-                        table {
+                        div.scroll tabindex="0" role="region" aria-label="What it was worked out from" { table {
                             thead { tr { th scope="col" { "From" } th.n scope="col" { "Value" } th scope="col" { "Known by" } th.n scope="col" { "Share of the spread" } } }
                             tbody {
                                 @for i in &f.reason.inputs {
@@ -149,7 +149,7 @@ impl UnitFormat {
                                     }
                                 }
                             }
-                        }
+                        } }
                     }
                 }
             }

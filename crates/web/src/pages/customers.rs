@@ -115,7 +115,7 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
                 section {
                     h2 { "Instruments" }
                     @if instruments.is_empty() { p.soft { "None yet: take the first one in." } }
-                    ul { @for i in &instruments { li { a href={ "/instruments/" (i.id) } { span.num { (i.tag) } " " (i.maker) " " (i.model) " " (i.kind) } " " span.soft { (i.serial) } } } }
+                    ul.plain.lines { @for i in &instruments { li { a href={ "/instruments/" (i.id) } { span.num { (i.tag) } " " (i.maker) " " (i.model) " " (i.kind) } " " span.soft { (i.serial) } } } }
                     h2 { "Take in an instrument" }
                     form.stack.card method="post" action=(new) {
                         (crate::view::instrument_fields::fields(signed, None, redisplay.form(&new)))

@@ -25,25 +25,25 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) 
             "How it stands",
             html! {
                 h1 { "How it stands" }
-                table.wide {
-                    thead { tr { th { "Of" } th { "" } th { "What was found" } } }
+                div.scroll tabindex="0" role="region" aria-label="How it stands" { table.wide {
+                    thead { tr { th scope="col" { "Of" } th scope="col" { "Stands" } th scope="col" { "What was found" } } }
                     tbody {
                         @for f in &found {
                             tr { td { (f.of) } td.warn[f.stands != Stands::Well] { (f.stands.word()) } td { (f.says) } }
                         }
                     }
-                }
+                } }
                 p.soft { "The same on the command line: " code { "trueround doctor --data FOLDER" } "." }
                 h2 { "At the door" }
                 @if log.is_empty() { p.soft { "Nobody has signed in yet." } } @else {
-                    table.wide {
+                    div.scroll tabindex="0" role="region" aria-label="At the door" { table.wide data-sorts="" {
                         thead { tr { th { "When" } th { "What" } th { "Name" } th { "Address" } } }
                         tbody {
                             @for l in &log {
-                                tr { td { (when::moment(l.at)) } td { (words(&l.what)) @if l.count > 1 { " (" (l.count) " times in a row)" } } td { (l.login) } td { (l.address) } }
+                                tr { td data-v=(l.at) { (when::moment(l.at)) } td { (words(&l.what)) @if l.count > 1 { " (" (l.count) " times in a row)" } } td { (l.login) } td { (l.address) } }
                             }
                         }
-                    }
+                    } }
                 }
             },
         ))

@@ -75,12 +75,12 @@ fn table(title: &str, lines: &[Line]) -> Markup {
     html! {
         h2 { (title) }
         div.scroll tabindex="0" role="region" aria-label=(title) {
-            table {
-                thead { tr { th scope="col" { "" } th.n scope="col" { "Steps" } th.n scope="col" { "Planned" } th.n scope="col" { "Taken" } th.n scope="col" { "Taken over planned: median" } th.n scope="col" { "Half of them" } } }
+            table data-sorts="" {
+                thead { tr { th scope="col" { "What" } th.n scope="col" { "Steps" } th.n scope="col" { "Planned" } th.n scope="col" { "Taken" } th.n scope="col" { "Taken over planned: median" } th.n scope="col" { "Half of them" } } }
                 tbody { @for l in lines {
                     tr {
-                        th scope="row" { (crate::view::figures::sentence(&l.name).trim_end_matches('.')) } td.n { (l.count) } td.n { (when::lasting(l.likely_s)) } td.n { (when::lasting(l.spent_s)) }
-                        td.n { (format!("{:.2}", l.median)) } td.n { (format!("{:.2} to {:.2}", l.quartiles.0, l.quartiles.1)) }
+                        th scope="row" { (crate::view::figures::sentence(&l.name).trim_end_matches('.')) } td.n { (l.count) } td.n data-v=(l.likely_s) { (when::lasting(l.likely_s)) } td.n data-v=(l.spent_s) { (when::lasting(l.spent_s)) }
+                        td.n { (format!("{:.2}", l.median)) } td.n data-v=(l.quartiles.1 - l.quartiles.0) { (format!("{:.2} to {:.2}", l.quartiles.0, l.quartiles.1)) }
                     }
                 } }
             }

@@ -6,7 +6,7 @@ use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::view::form::filled;
 use crate::view::instrument_fields::{KINDS, fields, kind_name};
-use crate::view::job_lines::lines_table;
+use crate::view::job_lines::state_name;
 use crate::view::qr::qr;
 use crate::{layout, when};
 use axum::extract::{Path, State};
@@ -92,11 +92,14 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
         html! {
             h1 { span.num { (card.tag) } " " (card.maker) " " (card.model) }
             p { (kind_name(&card.kind)) @if !card.serial.is_empty() { ", serial " (card.serial) } @if !card.asset.is_empty() { ", owner's number " (card.asset) } ". Belongs to " @if signed.may(Need::Counter) { a href={ "/customers/" (customer.id) } { (customer.name) } } @else { (customer.name) } "." }
-            p { a.button.plain href={ "/instruments/" (id) "/history" } { "History: maps, walls, tools" } " " a.button.plain href={ "/instruments/" (id) "/label" } { "Label to print" } }
+            div.row { a.button.plain href={ "/instruments/" (id) "/history" } { "History: maps, walls, tools" } a.button.plain href={ "/instruments/" (id) "/label" } { "Label to print" } }
             div.split {
                 section {
                     h2 { "Jobs" }
-                    (lines_table(&jobs))
+                    @if jobs.is_empty() { p.soft { "No jobs yet." } }
+                    ul.plain.lines { @for line in &jobs {
+                        li { a href={ "/jobs/" (line.job.id) } { (line.job.title) } " " span.state { (state_name(line.job.state)) } @if let Some(day) = &line.job.due { " " span.soft { "due " (when::day_words(day)) } } }
+                    } }
                 }
                 @if signed.may(Need::Counter) {
                     section {

@@ -38,7 +38,7 @@ fn shown(app: &App, signed: &Signed, id: i64) -> Outcome<Markup> {
             @if !worth.is_empty() {
                 p.soft { "Each was set to a low, a middling and a high value, and the whole plan worked out again." }
                 div.scroll tabindex="0" role="region" aria-label="What to measure next" {
-                    table {
+                    table data-sorts="" {
                         thead { tr { th scope="col" { "Dent" } th scope="col" { "Measure" } th scope="col" { "It may be" } th scope="col" { "Crack" } th scope="col" { "Its cost" } th scope="col" { "Way" } th scope="col" { "Whole time" } th scope="col" { "Knowing it saves" } } }
                         tbody { @for w in worth { (row(signed, currency, w)) } }
                     }
@@ -61,7 +61,7 @@ fn row(signed: &Signed, currency: &str, w: &Worth) -> Markup {
             td.n { (each(&|p| html! { (p.dent_money.map_or_else(dash, |m| format!("{currency}{m:.0}"))) })) }
             td { (each(&|p| html! { (way(p.method)) })) }
             td.n { (each(&|p| html! { (format!("{:.0} min", p.job_min)) })) }
-            td.n { (format!("{currency}{:.0}", w.saves_money)) }
+            td.n data-v=(w.saves_money) { (format!("{currency}{:.0}", w.saves_money)) }
         }
     }
 }

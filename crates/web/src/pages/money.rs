@@ -75,19 +75,19 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) 
                 p { (late.len()) " late, " (week.len()) " due in the next seven days." }
                 h2 { "By bench" }
                 div.scroll tabindex="0" role="region" aria-label="By bench" {
-                    table {
+                    table data-sorts="" {
                         thead { tr { th scope="col" { "Bench" } th.n scope="col" { "Open jobs" } th.n scope="col" { "Late" } th.n scope="col" { "Due in seven days" } th.n scope="col" { "Agreed" } } }
-                        tbody { @for (name, b) in &benches { tr { th scope="row" { (name) } td.n { (b.open) } td.n { (b.late) } td.n { (b.this_week) } td.n { (money(b.agreed)) } } } }
+                        tbody { @for (name, b) in &benches { tr { th scope="row" { (name) } td.n { (b.open) } td.n { (b.late) } td.n { (b.this_week) } td.n data-v=(b.agreed) { (money(b.agreed)) } } } }
                     }
                 }
                 h2 { "Outstanding" }
                 @if owed.is_empty() { p.soft { "Nothing." } } @else {
                     div.scroll tabindex="0" role="region" aria-label="Outstanding" {
-                        table {
+                        table data-sorts="" {
                             thead { tr { th scope="col" { "Tag" } th scope="col" { "Customer" } th scope="col" { "Status" } th.n scope="col" { "Agreed" } th.n scope="col" { "Paid" } th.n scope="col" { "Outstanding" } } }
                             tbody { @for (line, total, came) in owed.iter().take(SHOWN) { tr {
                                 td.num { a href={ "/jobs/" (line.job.id) "/hand-back" } { (line.tag) } } td { (line.customer) } td { (state_name(line.job.state)) @if let Some(at) = line.job.closed_at { " " (when::day_of(at)) } }
-                                td.n { (money(*total)) } td.n { (money(*came)) } td.n { (money(*total - *came)) }
+                                td.n data-v=(total) { (money(*total)) } td.n data-v=(came) { (money(*came)) } td.n data-v=(*total - *came) { (money(*total - *came)) }
                             } } }
                         }
                     }

@@ -74,7 +74,7 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
                     @if !plan.stays_on().is_empty() { p.soft { "Stays on, with the dent pushed out under it: " @for (i, o) in plan.stays_on().into_iter().enumerate() { @if i > 0 { ", " } (opened_name(&job, &reach::Opened::Overlay(o.clone()))) } "." } }
                     (watch(plan))
                     p.note { a href={ "/jobs/" (id) "/plan/measure" } { "What to measure next" } @if let Some(worth) = job.worth_if_known() { ": " (fmt.text(&worth.measure_next(currency))) "." } }
-                    p { a.button.plain href={ "/jobs/" (id) "/bench-card.pdf" } { "Bench card" } " " a.button.plain href={ "/jobs/" (id) "/reasons.pdf" } { "Reasons" } }
+                    div.row { a.button.plain href={ "/jobs/" (id) "/bench-card.pdf" } { "Bench card" } a.button.plain href={ "/jobs/" (id) "/reasons.pdf" } { "Reasons" } }
                     p.soft.small { "The reasons hold the formulas, sources and ranges behind the card." }
                 }
             }

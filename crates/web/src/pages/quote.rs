@@ -94,7 +94,7 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
                         @for a in &agreements { tr {
                             th scope="row" { @if is_supplement(a) { "Found since" } @else { (quote::words::name(level_named(&a.level)?)) } ", " (how_words(a)) }
                             td.n { (money(owed(std::slice::from_ref(a))?)) }
-                            td { @if a.paper.is_some() { a href={ "/jobs/" (id) "/agreements/" (a.id) ".pdf" } { "as signed" } " " } a href={ "/jobs/" (id) "/agreements/" (a.id) } { "its plan" } }
+                            td { div.doors { @if a.paper.is_some() { a href={ "/jobs/" (id) "/agreements/" (a.id) ".pdf" } { "as signed" } } a href={ "/jobs/" (id) "/agreements/" (a.id) } { "its plan" } } }
                         } }
                         tr { th scope="row" { strong { "In all" } } td.n { strong { (money(owed(&agreements)?)) } } td {} }
                     } }

@@ -91,7 +91,7 @@ fn shown(app: &App, signed: &Signed, id: i64) -> Outcome<Markup> {
             (head(&line, "bench"))
             @if let Some(line) = agreeing::agreed_line(app, id)? { p.soft { (line) } }
             (body)
-            p { a.button.plain href={ "/jobs/" (id) "/bench" } { "Back to the bench" } " " a.button.plain href={ "/jobs/" (id) "/survey" } { "Survey" } }
+            div.row { a.button.plain href={ "/jobs/" (id) "/bench" } { "Back to the bench" } a.button.plain href={ "/jobs/" (id) "/survey" } { "Survey" } }
         },
     ))
 }

@@ -35,9 +35,8 @@ impl<'a> InstrumentMap<'a> {
     /// The map as SVG. With `linked`, every run leads to itself opened on the survey's page, and says how wide it is. `inside` is drawn on top; sizes there are
     /// in parts of [`InstrumentMap::unit`].
     pub fn svg(&self, linked: bool, words: &str, inside: Markup) -> Markup {
-        let edge = 1.6 * self.unit();
-        let (w, h) = (self.lie.high.0 - self.lie.low.0 + 2.0 * edge, self.lie.high.1 - self.lie.low.1 + 2.0 * edge);
-        let view = format!("{:.0} {:.0} {w:.0} {h:.0}", self.lie.low.0 - edge, self.lie.low.1 - edge);
+        let (low, high) = self.edges(0.0);
+        let view = format!("{:.0} {:.0} {:.0} {:.0}", low.0, low.1, high.0 - low.0, high.1 - low.1);
         html! {
             svg.lie viewBox=(view) role=(if linked { "group" } else { "img" }) aria-label=(words) data-unit=(format!("{:.1}", self.unit())) {
                 @for (from, to) in &self.lie.leads { path.lead d=(path([*from, *to].into_iter())) {} }
@@ -48,6 +47,12 @@ impl<'a> InstrumentMap<'a> {
                 g.dents { (inside) }
             }
         }
+    }
+
+    /// The picture's corners, so far inside its edge.
+    pub fn edges(&self, inside: f64) -> (P, P) {
+        let (low, high, edge) = (self.lie.low, self.lie.high, 1.6 * self.unit() - inside);
+        ((low.0 - edge, low.1 - edge), (high.0 + edge, high.1 + edge))
     }
 
     /// What on the map is not as on the instrument, in words.
@@ -61,7 +66,7 @@ impl<'a> InstrumentMap<'a> {
 
     /// Radius of a dent's dot, mm on the map.
     pub fn unit(&self) -> f64 {
-        (self.lie.high.0 - self.lie.low.0).max(self.lie.high.1 - self.lie.low.1) / 50.0
+        (self.lie.high.0 - self.lie.low.0).max(self.lie.high.1 - self.lie.low.1) / 46.0
     }
 }
 
