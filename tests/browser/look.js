@@ -123,20 +123,18 @@ export function questions() {
     return out;
   }
   /** Lines are 2 or 1 px; where a line's dashes are shorter than it is wide it is a hatching, and its strokes are as wide as the
-   *  dashes are long. In a drawing at a scale of its own (`free`) they grow with it, two widths in a ratio of 2 to 1. */
+   *  dashes are long. A drawing at a scale of its own (`free`, from the crate `draw`) is in millimeters: 0.5 and 0.25. */
   function strokes(svg, of, free) {
-    const widths = new Map();
+    const widths = new Map(), mm = new Map();
     for (const e of svg.querySelectorAll("path,line,polyline,polygon,circle,ellipse,rect")) {
       const s = getComputedStyle(e);
       if (!seen(e) || s.stroke === "none" || !parseFloat(s.strokeWidth) || s.strokeOpacity === "0" || s.stroke === "rgba(0, 0, 0, 0)") continue;
       const dash = parseFloat(s.strokeDasharray);
       const w = (dash < parseFloat(s.strokeWidth) ? dash : parseFloat(s.strokeWidth)) * (s.vectorEffect === "non-scaling-stroke" ? 1 : Math.sqrt(times(e)[0] * times(e)[1]));
-      widths.set(round(w), e);
+      // Where a line passes over another, that one is broken by a wider line in the color of the sheet.
+      if (free) { if (!/^(#fff(fff)?|white)$/.test(e.getAttribute("stroke"))) mm.set(parseFloat(s.strokeWidth), e); } else widths.set(round(w), e);
     }
-    if (free) {
-      const all = [...widths.keys()], wide = Math.max(...all);
-      return all.filter((w) => Math.abs(w - wide) > 0.12 * wide && Math.abs(w - wide / 2) > 0.12 * wide).map((w) => `${of}: a line of ${w} px among lines of ${wide}`);
-    }
+    if (free) return [...mm].filter(([w]) => w !== 0.5 && w !== 0.25).map(([w, e]) => `${of}: ${words(e)} has a line of ${w} mm`);
     return [...widths].filter(([w]) => Math.abs(w - 1) > 0.15 && Math.abs(w - 2) > 0.15).map(([w, e]) => `${of}: ${words(e)} has a line of ${w} px`);
   }
   const named = (svg) => `svg.${[...svg.classList].join(".") || svg.closest("figure")?.className || "?"}`;

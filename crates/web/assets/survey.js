@@ -144,6 +144,8 @@
     onThePicture = all.map(([id, d, [x, y]], i) => {
       const [nx, ny] = at[i], step = P.depthStep(mmOf(d, "depth"));
       if (Math.hypot(nx - x, ny - y) > 0.6 * r) leaders.push(P.make("line", { class: "leader", x1: x, y1: y, x2: nx, y2: ny }), P.make("circle", { class: "place", cx: x, cy: y, r: 0.25 * r }));
+      // The one that is open wears a second ring.
+      if (id === chosen) dots.push(P.make("circle", { class: "ring", cx: nx, cy: ny, r: 1.2 * r + 4 / k }));
       dots.push(P.make("circle", { class: `dot depth-${step}${look(id, d)}`, cx: nx, cy: ny, r: id === chosen ? 1.2 * r : r }), P.make("text", { class: `on-${step}`, x: nx, y: ny, "font-size": 1.15 * r }, number(d)));
       return [id, nx, ny, r];
     });
@@ -169,6 +171,7 @@
       const step = P.depthStep(mmOf(d, "depth")), [nx, ny] = [at[i][0] / sx, at[i][1] / sy];
       const one = P.make("g", { class: `dent${look(id, d)}`, tabindex: 0, role: "button", "data-dent": id, "aria-label": `Dent ${number(d)} ${d.depth || "depth not measured"}`, transform: `translate(${nx} ${ny}) scale(${1 / sx} ${1 / sy})` });
       one.append(P.make("circle", { r: 15, class: "finger" }), P.make("circle", { r: 13, class: `depth-${step}` }), P.make("text", { class: `on-${step}` }, number(d)));
+      if (id === chosen) one.append(P.make("circle", { r: 17, class: "ring" }));
       one.addEventListener("click", (e) => { e.stopPropagation(); choose(id); focusEditor(); });
       one.addEventListener("keydown", (e) => { if (e.key === "Enter" || e.key === " ") { e.preventDefault(); e.stopPropagation(); choose(id); focusEditor(); } });
       return [P.make("ellipse", { class: `size depth-${step}${rx && ry ? "" : " unknown"}`, cx: x, cy: y, rx: rx || 6 / sx, ry: ry || 6 / sy }), ...(Math.hypot(nx * sx - x * sx, ny * sy - y * sy) > 8 ? [P.make("line", { class: "leader", x1: x, y1: y, x2: nx, y2: ny })] : []), one];
@@ -299,8 +302,8 @@
   work.addEventListener("keydown", (e) => { if (e.key === "Escape" && work.classList.contains("over")) done(); });
 
   // ---- the editor -----------------------------------------------------------------------------------------------
-  const CHIPS = { mm: { depth: ["1 mm", "2 mm", "3 mm", "4 mm", "6 mm", "8 mm", "12 mm"], along: ["10 mm", "15 mm", "20 mm", "30 mm", "45 mm", "60 mm"], across: ["8 mm", "12 mm", "18 mm", "25 mm", "35 mm", "50 mm"] },
-    in: { depth: ["1/32 in", "1/16 in", "3/32 in", "1/8 in", "3/16 in", "1/4 in", "1/2 in"], along: ["3/8 in", "1/2 in", "3/4 in", "1 in", "1 1/2 in", "2 in"], across: ["3/8 in", "1/2 in", "3/4 in", "1 in", "1 1/2 in", "2 in"] } };
+  const CHIPS = { mm: { depth: ["1 mm", "2 mm", "3 mm", "4 mm", "6 mm", "8 mm"], along: ["10 mm", "15 mm", "20 mm", "30 mm", "45 mm", "60 mm"], across: ["8 mm", "12 mm", "18 mm", "25 mm", "35 mm", "50 mm"] },
+    in: { depth: ["1/32 in", "1/16 in", "3/32 in", "1/8 in", "3/16 in", "1/4 in"], along: ["3/8 in", "1/2 in", "3/4 in", "1 in", "1 1/2 in", "2 in"], across: ["3/8 in", "1/2 in", "3/4 in", "1 in", "1 1/2 in", "2 in"] } };
   function choose(id) {
     if (id && from === null && thin.matches) from = scrollY;
     chosen = id;

@@ -5,9 +5,9 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
-    acceptance, accounts, assets, bench, bench_people, board, charge, customer, customers, doctor, given, hand_back, history,
-    instrument_history, instruments, jobs, journal, me, measure, minutes, money, overrule, photos, plan, plan_dent, prices, quote,
-    second_factor, send_link, settings, shop_files, sign_in, strips, supplement, survey, survey_file, survey_forms, tool, tools, trust,
+    acceptance, accounts, assets, bench, bench_people, board, customer, customers, doctor, given, hand_back, history, instrument_history,
+    instruments, jobs, journal, me, measure, minutes, money, overrule, photos, plan, plan_dent, prices, quote, second_factor, send_link,
+    settings, shop_files, sign_in, strips, supplement, survey, survey_file, survey_forms, tool, tools, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -121,7 +121,7 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/jobs/{id}/hand-back", hand_back::page),
         post_route!(HandBack, "/jobs/{id}/hand-back", hand_back::hand_back),
         post_route!(HandBack, "/jobs/{id}/payments", hand_back::pay),
-        post_route!(HandBack, "/jobs/{id}/charge", charge::keep),
+        post_route!(HandBack, "/jobs/{id}/charge", hand_back::charge),
         get_route!(Look, "/jobs/{id}/invoice.pdf", hand_back::invoice_pdf),
         get_route!(Nobody, "/trust", trust::page),
         get_route!(Nobody, "/trust/certificate.pem", trust::authority),

@@ -5,11 +5,9 @@ use crate::agreeing::amount;
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
-use crate::redisplay::{Redisplay, Sent};
+use crate::redisplay::Redisplay;
 use crate::{layout, when};
-use axum::extract::{Path, State};
-use axum::response::{Redirect, Response};
-use axum::{Extension, Form};
+use axum::response::Redirect;
 use maud::{Markup, html};
 use report::Invoice;
 use rust_decimal::Decimal;
@@ -40,11 +38,11 @@ fn action(id: i64) -> String {
 
 /// The form, folded away until it is wanted, and what was taken off.
 pub(super) fn form(app: &App, signed: &Signed, id: i64, i: &Invoice, redisplay: &Redisplay) -> Outcome<Markup> {
-    if i.parts.is_empty() || !signed.may(Need::HandBack) {
-        return Ok(html! {});
-    }
     let action = action(id);
     let refill = redisplay.form(&action);
+    if i.parts.is_empty() || !signed.may(Need::HandBack) {
+        return Ok(refill.problems());
+    }
     let all = app.store().reductions(id)?;
     let estimate = i.parts.iter().any(|p| p.prices == quote::Prices::Estimate);
     Ok(html! {
@@ -87,18 +85,7 @@ fn taken_off(agreed: &[String], before: &[String], seen: Decimal, charge: Decima
 ///
 /// # Errors
 /// Where nothing was agreed, the amount is none or more than is owed, or no reason is given.
-pub async fn keep(
-    State(app): State<App>,
-    Extension(signed): Extension<Signed>,
-    Path(id): Path<i64>,
-    Extension(sent): Extension<Sent>,
-    Form(f): Form<Charge>,
-) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| kept(app, &signed, id, &f), |redisplay| super::hand_back::shown(app, &signed, id, redisplay)))
-        .await
-}
-
-fn kept(app: &App, signed: &Signed, id: i64, f: &Charge) -> Outcome<Redirect> {
+pub(super) fn kept(app: &App, signed: &Signed, id: i64, f: &Charge) -> Outcome<Redirect> {
     let by = By { who: &signed.person.login, at: when::now() };
     if f.act == "void" {
         app.store().void_reduction(by, id, f.which)?;

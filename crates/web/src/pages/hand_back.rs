@@ -1,5 +1,6 @@
 //! The hand-back: what is owed and paid, what goes back with the instrument, who collects it, and the invoice.
 
+use super::charge::{Charge, form as less_form, kept};
 use super::job_head::head;
 use crate::app::App;
 use crate::auth::{Need, Signed};
@@ -47,7 +48,7 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
     app.blocking(move |app| shown(app, &signed, id, &Redisplay::default())).await
 }
 
-pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
+fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
     let line = app.store().board_line(id)?;
     let i = invoice(app, id)?;
     Ok(layout::page(
@@ -58,7 +59,7 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
             p.big.num { @if i.outstanding() < Decimal::ZERO { (i.money(-i.outstanding())) " too much paid" } @else { (i.money(i.outstanding())) " outstanding" } }
             p { a.button.plain href={ "/jobs/" (id) "/invoice.pdf" } { "Invoice as PDF" } }
             div.split {
-                section { (owed(&i)) (super::charge::form(app, signed, id, &i, redisplay)?) (payments(app, signed, id, &i, redisplay)?) }
+                section { (owed(&i)) (less_form(app, signed, id, &i, redisplay)?) (payments(app, signed, id, &i, redisplay)?) }
                 section { (goes_back(app, signed, &line, redisplay)?) (what_stays(&i)) }
             }
         },
@@ -231,6 +232,20 @@ pub async fn pay(
         sent.taken(deed, |redisplay| shown(app, &signed, id, redisplay))
     })
     .await
+}
+
+/// Charges less than was agreed, or takes that back.
+///
+/// # Errors
+/// Where nothing was agreed, the amount is none or more than is owed, or no reason is given.
+pub async fn charge(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<Charge>,
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| kept(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))).await
 }
 
 /// The invoice on paper.
