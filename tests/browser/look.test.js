@@ -5,15 +5,12 @@ import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import path from "node:path";
 import axe from "axe-core";
-import { onThePicture, ready, ROOT, shop } from "./shop.js";
+import { axeFaults, onThePicture, ready, ROOT, shop } from "./shop.js";
 import { questions } from "./look.js";
 
 const WIDTHS = [1024, 768, 390, 320];
 const SCHEMES = ["light", "dark"];
 const HEIGHT = { 1024: 768, 768: 1024, 390: 844, 320: 640 };
-const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
-/** The only rules of axe-core that look at colors: all others say the same in both schemes. */
-const OF_COLORS = ["color-contrast", "link-in-text-block"];
 
 /** Routes that show no page of their own: what is fetched by one, or is kept as a file. */
 const NO_PAGES = ["/assets/{name}", "/customers/{id}/all.json", "/tags/{tag}", "/jobs/{id}/survey/tubes", "/jobs/{id}/survey.toml", "/jobs/{id}/survey/worth", "/jobs/{id}/photos/{photo}", "/jobs/{id}/photos/{photo}/small", "/jobs/{id}/quote.pdf", "/jobs/{id}/bench-card.pdf", "/jobs/{id}/reasons.pdf", "/jobs/{id}/steps/{name}", "/jobs/{id}/invoice.pdf", "/trust/certificate.pem", "/q/{token}/quote.pdf", "/q/{token}/photos/{photo}", "/shop/files/{name}"];
@@ -42,12 +39,6 @@ const ask = async (pictures) => {
   const L = globalThis.Look;
   return [...L.sideways(), ...L.small(), ...L.close(), ...L.drawn(), ...(pictures ? await L.pictures() : [])];
 };
-const colors = async (rules) => {
-  const only = rules ? { type: "rule", values: rules } : globalThis.axeRules;
-  const run = await globalThis.axe.run(document, { runOnly: only, resultTypes: ["violations"], elementRef: false });
-  return run.violations.flatMap((v) => v.nodes.map((n) => `axe ${v.id}: ${n.html.slice(0, 120)}`));
-};
-
 /** Looks at a page: as it comes and with all that is folded open, at each width; axe-core at a tablet's and a telephone's, in both schemes. */
 async function look(page, address, { opens = true } = {}) {
   const name = address.replace(/^https?:\/\/[^/]+/, "");
@@ -56,8 +47,7 @@ async function look(page, address, { opens = true } = {}) {
   const answer = await page.goto(address.startsWith("http") ? address : s.address + address);
   assert.equal(answer.status(), 200, address);
   if (await page.locator("#survey").count()) await ready(page);
-  await page.evaluate((source) => { (0, eval)(source); }, axe.source).catch(() => page.addScriptTag({ content: axe.source }));
-  await page.evaluate((rules) => { globalThis.axeRules = rules; }, RULES);
+  await page.evaluate(axe.source);
   const at = async (width, state) => { await page.setViewportSize({ width, height: HEIGHT[width] }); note(name, `${width} px ${state}`, await page.evaluate(ask, width === 1024)); };
   for (const width of WIDTHS) await at(width, "as it comes");
   if (opens) await page.evaluate(unfold);
@@ -66,7 +56,7 @@ async function look(page, address, { opens = true } = {}) {
     if (width !== 1024 && width !== 390) continue;
     for (const scheme of SCHEMES) {
       await page.emulateMedia({ colorScheme: scheme });
-      note(name, `${width} px ${scheme}`, await page.evaluate(colors, scheme === "light" ? null : OF_COLORS));
+      note(name, `${width} px ${scheme}`, await axeFaults(page, scheme));
     }
     await page.emulateMedia({ colorScheme: "light" });
   }
@@ -102,6 +92,34 @@ test("the colors are told apart in both schemes", async () => {
   // Black and white as WCAG 2.2 has them: 21 to 1; and #777 on white, its well-known 4.48.
   assert.ok(Math.abs(await nobody.evaluate(() => globalThis.Look.contrast("000000", "ffffff")) - 21) < 0.01);
   assert.ok(Math.abs(await nobody.evaluate(() => globalThis.Look.contrast("777777", "ffffff")) - 4.48) < 0.01);
+});
+
+test("each question finds the fault that it asks for, and nothing where there is none", async () => {
+  await nobody.setViewportSize({ width: 390, height: 844 });
+  const asked = async (inside) => {
+    await nobody.goto("about:blank");
+    await nobody.setContent(`<style>button{width:60px;height:50px;margin:20px;padding:0;box-sizing:border-box}svg{display:block;width:200px;height:100px}</style>${inside}`);
+    await nobody.evaluate(questions);
+    return (await nobody.evaluate(ask, false)).join("\n");
+  };
+  const svg = (inside) => `<svg viewBox="0 0 200 100" class="t">${inside}</svg>`;
+  const ring = (x) => `<circle class="dot" cx="${x}" cy="50" r="13" fill="none" stroke="#000" stroke-width="2"/>`;
+  for (const [fine, broken, says] of [
+    ["<div style='width:300px'>a</div>", "<div style='width:600px'>a</div>", /reaches from/],
+    ["<button>a</button>", "<button style='height:40px'>a</button>", /is 60 × 40 px, not 48/],
+    ["<button>a</button>", "<div class='steps'><button>a</button></div>", /not 56/],
+    ["<a href='#'>a</a> within a sentence", "<div style='display:flex'><a href='#'>a</a></div>", /not 48/],
+    ["<button>a</button><button>b</button>", "<div style='display:flex'><button style='margin:0'>a</button><button style='margin:0 0 0 3px'>b</button></div>", /are 3 px apart/],
+    [svg("<text y='40' font-size='11'>a</text>"), svg("<text y='40' font-size='9'>a</text>"), /is 9 px high/],
+    [svg("<text y='40' font-size='14'>ab</text><text y='60' font-size='14'>ab</text>"), svg("<text y='40' font-size='14'>ab</text><text x='4' y='42' font-size='14'>ab</text>"), /lies over/],
+    [svg(ring(50) + ring(78)), svg(ring(50) + ring(70)), /two rings/],
+    [svg("<path d='M0 9H9' stroke='#000' stroke-width='2'/>"), svg("<path d='M0 9H9' stroke='#000' stroke-width='3'/>"), /a line of 3 px/],
+    [svg("<path d='M0 9H9' stroke='#000' stroke-width='6' stroke-dasharray='1 3'/>"), svg("<path d='M0 9H9' stroke='#000' stroke-width='6' stroke-dasharray='9 3'/>"), /a line of 6 px/],
+    [`<figure class="drawing">${svg("<path d='M0 9H9' stroke='#000' stroke-width='0.5'/>")}</figure>`, `<figure class="drawing">${svg("<path d='M0 9H9' stroke='#000' stroke-width='0.3'/>")}</figure>`, /a line of 0.3 mm/],
+  ]) {
+    assert.equal(await asked(fine), "", fine);
+    assert.match(await asked(broken), says, broken);
+  }
 });
 
 test("the shop's own pages", async () => {
