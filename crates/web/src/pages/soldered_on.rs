@@ -64,18 +64,18 @@ pub(super) fn list(fmt: UnitFormat, instrument: &Instrument) -> Markup {
             details id="soldered-on" {
                 summary { "Braces, guards and ferrules by where they are (" (instrument.overlays.iter().filter(|o| o.kind != OverlayKind::RimWire).count()) ")" }
                 ul.plain.lines { @for (i, (run, o, c)) in all.iter().enumerate() {
-                    li { a href={ "?tube=" (run.id) "#" (sheet(o)) } data-part=(i) { (o.name) } " " span.soft.small { (run.name) ", " (fmt.size(c.from_mm)) " to " (fmt.size(c.to_mm)) @if let Some((from, to)) = c.clock_deg { ", " (clock(from)) " to " (clock(to)) " o'clock" } } }
+                    li { a href={ "?tube=" (run.id) "#" (sheet(o)) } data-part=(i) { (o.name) } " " span.soft.small { (run.name) ", " (fmt.size(c.from_mm)) " to " (fmt.size(c.to_mm)) @if let Some((from, to)) = c.clock_deg { ", clock " (clock(from)) " to " (clock(to)) } } }
                 } }
             }
         }
     }
 }
 
-/// An hour of the clock: 12 stands for 0.
+/// A place of the clock in hours and minutes, to the half hour: `12:30`.
 fn clock(deg: f64) -> String {
-    let hours = (deg.rem_euclid(360.0) / 30.0 * 2.0).round() / 2.0;
-    let hours = if hours < 0.5 { hours + 12.0 } else { hours };
-    format!("{hours}")
+    let halves = (deg.rem_euclid(360.0) / 15.0).round().rem_euclid(24.0);
+    let hours = (halves / 2.0).floor();
+    format!("{:.0}:{}", if hours < 1.0 { 12.0 } else { hours }, if halves % 2.0 > 0.5 { "30" } else { "00" })
 }
 
 #[cfg(test)]
@@ -99,9 +99,6 @@ mod tests {
     fn the_middle_of_a_range_goes_the_way_of_the_clock() {
         assert!((middle_deg((330.0, 30.0)) - 0.0).abs() < 1e-9);
         assert!((middle_deg((120.0, 240.0)) - 180.0).abs() < 1e-9);
-        assert_eq!(
-            (clock(0.0), clock(95.0), clock(270.0), clock(10.0)),
-            ("12".to_owned(), "3".to_owned(), "9".to_owned(), "12.5".to_owned())
-        );
+        assert_eq!([0.0, 95.0, 270.0, 10.0, 359.0, 345.0].map(clock), ["12:00", "3:00", "9:00", "12:30", "12:00", "11:30"]);
     }
 }
