@@ -3,7 +3,7 @@
 use crate::case::{Case, Flame};
 use crate::choose::{MethodCost, Openable, Problem, Solution};
 use crate::holds::holds;
-use crate::level::{Matters, matters};
+use crate::level::matters;
 use crate::mend::Way;
 use crate::openings::{Region, heats, melts_with};
 use crate::overrule::Decision;
@@ -421,7 +421,7 @@ impl<'a> Model<'a> {
             let trace = case.standards.untrue_place * case.level.trace_counts(matters(a));
             let instead = if only.is_some() { NOT_ASKED_FOR } else { 0.0 };
             // The dent stays under its patch.
-            let cost = minutes * case.per_minute() + price::patch_heat_money(case, &d.id) + trace + worth_of(case, a) + instead;
+            let cost = minutes * case.per_minute() + price::patch_heat_money(case, &d.id) + trace + price::worth_of(case, a) + instead;
             all.push((Take::PatchOnly, MethodCost { opens: patched.clone(), ..plain(cost, false) }, minutes, instead));
         }
         if let Some(item) = self.items.iter().position(|i| matches!(i, Item::Replace(run) if *run == d.run))
@@ -435,7 +435,7 @@ impl<'a> Model<'a> {
         let stays = if !must && !asked {
             0.0
         } else if let Some(closed) = may_stay.filter(|_| !asked) {
-            let worth = worth_of(case, a);
+            let worth = price::worth_of(case, a);
             // It stays for want of time, never to save what its work costs: its work alone is put on top.
             let cheapest = all.iter().map(|(_, w, _, _)| self.problem.with_needs(closed, w, &[])).fold(f64::INFINITY, f64::min);
             worth + if cheapest.is_finite() { cheapest } else { 0.0 }
@@ -480,17 +480,6 @@ impl<'a> Model<'a> {
 fn replacing(case: &Case, run: &RunId) -> (f64, f64) {
     let minutes = replaceable::fitting_minutes(case, run).mean();
     (minutes, minutes * case.per_minute() + case.new_part_money(run))
-}
-
-/// What it is worth to the customer that a dent does not stay, money.
-fn worth_of(case: &Case, a: &dent::Assessment) -> f64 {
-    let worth = &case.standards.worth;
-    let worth = match matters(a) {
-        Matters::Function => worth.function,
-        Matters::Strength => worth.structural,
-        Matters::Looks => worth.cosmetic,
-    };
-    worth.max(0.0)
 }
 
 fn flame_penalty(flame: &Flame) -> f64 {

@@ -17,7 +17,7 @@ use crate::consequence::{crack_money, replace_money};
 use crate::effort::{Spread, force_factor, widen};
 use crate::flame::Flaming;
 use crate::heats::Moved;
-use crate::level::matters;
+use crate::level::{Matters, matters};
 use crate::opening_price::SOFTENED_PART;
 use crate::shop::Standards;
 use crate::step::StepKind;
@@ -323,6 +323,17 @@ pub fn tool_share(case: &Case, tool: &ToolBody) -> f64 {
 /// practice, no source.
 pub fn worth_making(case: &Case, tool: &ToolBody, run: &RunId) -> bool {
     tool_share(case, tool) <= case.part_price(run).max(case.standards.spoiled_part)
+}
+
+/// What it is worth to the customer that a dent does not stay, money.
+pub fn worth_of(case: &Case, a: &Assessment) -> f64 {
+    let worth = &case.standards.worth;
+    let worth = match matters(a) {
+        Matters::Function => worth.function,
+        Matters::Strength => worth.structural,
+        Matters::Looks => worth.cosmetic,
+    };
+    worth.max(0.0)
 }
 
 #[cfg(test)]
