@@ -22,7 +22,7 @@ pub mod strain;
 pub mod stroke;
 pub mod wall_strain;
 
-pub use advice::ACCEPTED_AT_LAST;
+pub use advice::{ACCEPTED, ACCEPTED_AT_LAST};
 pub use assess::{FLAT_MM, assess, assess_all, assess_with, force_case};
 pub use assessment::{Advice, AfterAnneal, Assessment, Effect, Form, Missing};
 pub use inputs::FOLD_RADIUS_NOT_MEASURED;

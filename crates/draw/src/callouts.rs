@@ -1,6 +1,6 @@
 //! Labels on leaders, under and over a picture.
 
-use crate::canvas::{Canvas, GREY, INK, P, Pen, Type};
+use crate::canvas::{Canvas, GREY, P, Pen, Type};
 use crate::labels::lanes;
 
 /// Height of a lane of labels, mm.
@@ -15,8 +15,8 @@ pub fn below(canvas: &mut Canvas, labels: &[Callout], top: f64) -> f64 {
     for ((i, start), lane) in order.iter().zip(&lane) {
         let (point, words) = &labels[*i];
         let y = top + count(*lane) * LANE_MM + LANE_MM;
-        canvas.polyline(&leader(*point, *start, *lane, (top - 0.6, top + 0.4), y), Pen::new(0.15, GREY));
-        canvas.text((start + 0.7, y), words, Type { colour: INK, ..Type::SMALL });
+        canvas.polyline(&leader(*point, *start, *lane, (top - 0.6, top + 0.4), y), Pen::new(0.25, GREY));
+        canvas.text((start + 0.7, y), words, Type::SMALL);
     }
     top + height(&lane)
 }
@@ -32,8 +32,8 @@ pub fn above(canvas: &mut Canvas, labels: &[Callout], bottom: f64) {
     for ((i, start), lane) in order.iter().zip(&lane) {
         let (point, words) = &labels[*i];
         let y = bottom - count(*lane) * LANE_MM - 0.8;
-        canvas.polyline(&leader(*point, *start, *lane, (bottom + 0.6, bottom - 0.4), y - 2.4), Pen::new(0.15, GREY));
-        canvas.text((start + 0.7, y), words, Type { colour: INK, ..Type::SMALL });
+        canvas.polyline(&leader(*point, *start, *lane, (bottom + 0.6, bottom - 0.4), y - 2.4), Pen::new(0.25, GREY));
+        canvas.text((start + 0.7, y), words, Type::SMALL);
     }
 }
 

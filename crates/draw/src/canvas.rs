@@ -35,7 +35,7 @@ pub fn depth_colour(depth_mm: f64) -> &'static str {
 /// What lies over a tube.
 pub const COVER: &str = "#d8d3c4";
 
-/// A line's pen.
+/// A line's pen. Two widths: 0.5 and 0.25 mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pen {
     /// Width, mm.
@@ -47,12 +47,8 @@ pub struct Pen {
 }
 
 impl Pen {
-    /// An outline.
-    pub const OUTLINE: Self = Self::new(0.4, INK);
-    /// A thin line for dimensions and leaders.
-    pub const THIN: Self = Self::new(0.2, INK);
     /// A centre line.
-    pub const CENTRE: Self = Self { width: 0.15, colour: GREY, dash: "4 0.8 0.8 0.8" };
+    pub const CENTRE: Self = Self { width: 0.25, colour: GREY, dash: "4 0.8 0.8 0.8" };
     /// An edge: 0.5 mm.
     pub const WIDE: Self = Self::new(0.5, INK);
     /// A dimension, a leader, a hatching: 0.25 mm.
@@ -62,7 +58,7 @@ impl Pen {
     /// A dent as found: double chain.
     pub const FOUND: Self = Self { width: 0.25, colour: INK, dash: "3 0.6 0.6 0.6 0.6 0.6" };
     /// A hidden or former edge.
-    pub const HIDDEN: Self = Self { width: 0.3, colour: HURT, dash: "1.2 0.8" };
+    pub const HIDDEN: Self = Self { width: 0.25, colour: HURT, dash: "1.2 0.8" };
 
     /// A full line.
     pub const fn new(width: f64, colour: &'static str) -> Self {
@@ -72,11 +68,6 @@ impl Pen {
     #[must_use]
     pub const fn dashed(self, dash: &'static str) -> Self {
         Self { dash, ..self }
-    }
-    /// The same pen in another width.
-    #[must_use]
-    pub const fn wide(self, width: f64) -> Self {
-        Self { width, ..self }
     }
 
     fn attributes(&self) -> String {
@@ -116,7 +107,8 @@ impl Type {
     /// Running text of a drawing: 3.2 mm, about 9 point.
     pub const TEXT: Self = Self { size: 3.2, bold: false, colour: INK, anchor: Anchor::Start };
     /// Small print of a drawing: 3 mm, 8.5 point; nothing is smaller, so that it is read at arm's length.
-    pub const SMALL: Self = Self { size: 3.0, colour: GREY, ..Self::TEXT };
+    /// Black: grey print below 10 point is not read.
+    pub const SMALL: Self = Self { size: 3.0, ..Self::TEXT };
     /// A heading.
     pub const HEAD: Self = Self { size: 3.6, bold: true, ..Self::TEXT };
 
@@ -260,7 +252,7 @@ impl Canvas {
 
     /// A dimension line between two points with arrow heads at both ends.
     pub fn dimension(&mut self, a: P, b: P) {
-        self.line(a, b, Pen::THIN);
+        self.line(a, b, Pen::NARROW);
         let d = (b.0 - a.0, b.1 - a.1);
         self.arrow(b, d, INK);
         self.arrow(a, (-d.0, -d.1), INK);

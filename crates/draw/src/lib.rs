@@ -8,6 +8,7 @@
 pub mod balloon;
 mod callouts;
 pub mod canvas;
+pub mod chart;
 pub mod dxf;
 pub mod labels;
 mod laid;
@@ -19,6 +20,7 @@ pub mod overview;
 pub mod placing;
 pub mod plane_view;
 pub mod plate;
+mod plate_on_paper;
 pub mod scale;
 pub mod setup;
 mod signature;
@@ -30,7 +32,7 @@ mod tube_section;
 
 pub use canvas::{Canvas, Drawing, depth_step};
 pub use map::{MapView, map};
-pub use marks::{Mark, marks};
+pub use marks::{Mark, label, marks};
 pub use overview::overview;
 pub use setup::{SetupView, setup};
 pub use signature::signature;

@@ -1,7 +1,7 @@
 //! Where the dents are and what comes apart, on the instrument as the player sees it: a dot for each dent, to the depth's color, with
 //! its number set apart on a leader; a black number for each step that opens a joint or takes a part off.
 
-use crate::canvas::{BRASS, Canvas, Drawing, GREY, INK, P, Pen, Type, depth_colour};
+use crate::canvas::{BRASS, COVER, Canvas, Drawing, GREY, INK, P, Pen, Type, depth_colour};
 use crate::lie::Lie;
 use crate::marks::Mark;
 use crate::overview::overview;
@@ -13,6 +13,8 @@ use units::LengthUnit;
 
 /// Radius of a dent's dot, mm.
 pub const DOT_MM: f64 = 0.85;
+/// Side of a brace's foot, mm.
+const FOOT_MM: f64 = 1.3;
 /// Height of a tag, mm; its type is 3 mm high, 8.5 point.
 const TAG_MM: f64 = 4.2;
 const NUMBER: Type = Type { size: 3.0, bold: true, ..Type::TEXT.middle() };
@@ -35,10 +37,13 @@ pub struct MapView<'a> {
     pub unit: LengthUnit,
 }
 
-/// How much wider than high the instrument lies; none where it is laid in rows.
-pub fn wider(survey: &Survey) -> Option<f64> {
+/// Room for numbers beside the instrument, and above and below it, mm.
+pub const EDGE_MM: P = (13.0, 7.0);
+
+/// How wide and how high the instrument lies, mm; none where it is laid in rows.
+pub fn extent_mm(survey: &Survey) -> Option<P> {
     let lie = Lie::as_played(&survey.instrument)?;
-    Some((lie.high.0 - lie.low.0) / (lie.high.1 - lie.low.1).max(1.0))
+    Some((lie.high.0 - lie.low.0, lie.high.1 - lie.low.1))
 }
 
 /// A tag with what it is for.
@@ -54,7 +59,7 @@ pub fn map(view: &MapView, sheet: P) -> Drawing {
     let Some(lie) = Lie::as_played(&view.survey.instrument) else {
         return overview(view.survey, view.marks, view.unit, sheet.0);
     };
-    let edge = (16.0, 7.0);
+    let edge = EDGE_MM;
     let thing = (lie.high.0 - lie.low.0, lie.high.1 - lie.low.1);
     let scale = (thing.0 / (sheet.0 - 2.0 * edge.0)).max(thing.1 / (sheet.1 - 2.0 * edge.1)).max(0.5);
     let from = ((sheet.0 - thing.0 / scale) / 2.0, (sheet.1 - thing.1 / scale) / 2.0);
@@ -72,6 +77,7 @@ pub fn map(view: &MapView, sheet: P) -> Drawing {
         canvas.polygon(&outline, BRASS, Some(Pen::NARROW));
     }
 
+    braces(&mut canvas, view, &lie, &to);
     let (mut named, elsewhere) = dents(view, &lie, &to);
     apart_part(dot_radius_apart(&mut named), view, &lie, &to);
     let size = |words: &str| (NUMBER.width_mm(words) + 1.4, TAG_MM);
@@ -101,12 +107,26 @@ pub fn map(view: &MapView, sheet: P) -> Drawing {
     let mut y = canvas.height_mm;
     for words in elsewhere {
         y += 4.0;
-        canvas.text((0.0, y), &words, Type { colour: INK, ..Type::SMALL });
+        canvas.text((0.0, y), &words, Type::SMALL);
     }
     if y > canvas.height_mm {
         canvas.height_mm = y + 1.5;
     }
     canvas.finish(&format!("{}: where the dents are and what comes apart", view.survey.title))
+}
+
+/// The braces at their places: a foot on each tube, a bar between feet that lie near each other; a brace that comes off has its number
+/// from what comes apart.
+fn braces(canvas: &mut Canvas, view: &MapView, lie: &Lie, to: &dyn Fn(P) -> P) {
+    for brace in lie.braces(&view.survey.instrument).iter().filter(|b| !view.survey.lacks(&b.overlay.id)) {
+        for (a, b) in &brace.bars {
+            canvas.line(to(*a), to(*b), Pen::WIDE);
+        }
+        for foot in &brace.feet {
+            let p = to(*foot);
+            canvas.rect((p.0 - FOOT_MM / 2.0, p.1 - FOOT_MM / 2.0), (FOOT_MM, FOOT_MM), COVER, Pen::NARROW);
+        }
+    }
 }
 
 /// The dents on the picture, and the words on those that have no place on it.

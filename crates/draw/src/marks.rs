@@ -1,5 +1,5 @@
 //! The label under which a dent appears in every drawing of a job: its own name in the survey, so that paper, screen and
-//! what is pencilled on the metal agree.
+//! what is pencilled on the metal agree. Where names are long, its number in the survey: a name that runs over its neighbors is no label.
 
 use instrument::{DentId, Survey};
 use plan::{Plan, StepKind};
@@ -13,6 +13,23 @@ pub struct Mark {
     pub label: String,
     /// Whether the plan works it; else it is drawn square.
     pub worked: bool,
+}
+
+impl Mark {
+    /// Whether its label is not its name, which must then stand beside it somewhere.
+    pub fn is_number(&self) -> bool {
+        self.label != self.dent.0
+    }
+}
+
+/// What goes into a balloon in type that can be read, letters.
+const LONGEST: usize = 3;
+
+/// The labels of a survey's dents: their names, or, where one of them is longer than a balloon, their numbers in the survey.
+pub fn label(survey: &Survey, dent: &DentId) -> String {
+    let long = survey.dents.iter().any(|d| d.id.0.chars().count() > LONGEST);
+    let number = survey.dents.iter().position(|d| d.id == *dent).filter(|_| long);
+    number.map_or_else(|| dent.0.clone(), |i| (i + 1).to_string())
 }
 
 /// Marks for every dent of a survey: first those that the plan works, in the order of working, then the rest in the
@@ -33,5 +50,5 @@ pub fn marks(survey: &Survey, plan: &Plan) -> Vec<Mark> {
             order.push(&dent.id);
         }
     }
-    order.into_iter().enumerate().map(|(i, dent)| Mark { dent: dent.clone(), label: dent.0.clone(), worked: i < worked }).collect()
+    order.into_iter().enumerate().map(|(i, dent)| Mark { dent: dent.clone(), label: label(survey, dent), worked: i < worked }).collect()
 }

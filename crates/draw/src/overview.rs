@@ -1,7 +1,6 @@
 //! Where the dents are, for the person who owns the instrument: its tubes laid out straight, end after end, in rows,
 //! with a labelled dot for each dent. To scale along and across.
 
-use crate::balloon::label_size;
 use crate::canvas::{BRASS, Canvas, Drawing, GREY, HURT, INK, P, Pen, Type};
 use crate::labels::spread;
 use crate::marks::Mark;
@@ -10,7 +9,12 @@ use instrument::{Run, Survey};
 use units::LengthUnit;
 
 const GAP_MM: f64 = 2.5;
-const DOT_MM: f64 = 2.2;
+/// Radius of a dent's ring: its label of three letters goes in.
+const DOT_MM: f64 = 2.8;
+/// No tube is given more room than this for the rings over it, mm.
+const MOST_DOTS_MM: f64 = 60.0;
+/// Room between two rings, mm.
+const APART_MM: f64 = 0.4;
 /// Room for the outline's own stroke at the sheet's edge.
 const EDGE_MM: f64 = 0.4;
 /// Runs shorter than this on paper and without dents are left out.
@@ -55,14 +59,19 @@ fn slot(run: &Run, paper: f64, dents: usize) -> f64 {
     let name = if dents > 0 { Type::SMALL.width_mm(&run.name) } else { 0.0 };
     #[expect(clippy::cast_precision_loss, reason = "a count of dents")]
     let dots = dents as f64 * 2.0 * DOT_MM;
-    paper.max(name).max(dots)
+    paper.max(name).max(dots.min(MOST_DOTS_MM))
 }
 
 fn draw_row(canvas: &mut Canvas, survey: &Survey, marks: &[Mark], row: &[&Run], scale: f64, top: f64) -> f64 {
     let half =
         row.iter().map(|r| r.bore_mm.range_between(0.0, r.length_mm()).1 / 2.0 / scale).filter(|h| h.is_finite()).fold(1.0, f64::max);
-    let dots = row.iter().any(|r| survey.dents.iter().any(|d| d.run == r.id));
-    let axis = top + if dots { 2.0 * DOT_MM + 4.5 } else { 1.0 } + half;
+    // As many rows of rings as keep them apart.
+    let pitch = 2.0 * DOT_MM + APART_MM;
+    #[expect(clippy::cast_precision_loss, reason = "a count of dents")]
+    let dots = survey.dents.iter().filter(|d| row.iter().any(|r| r.id == d.run)).count() as f64;
+    let rings = (dots * pitch / (canvas.width_mm - pitch)).ceil();
+    let fan = top + rings * pitch + 0.6;
+    let axis = if rings > 0.0 { fan + 3.5 } else { top + 1.0 } + half;
     let mut x = EDGE_MM;
     let mut placed: Vec<(P, &str, bool)> = Vec::new();
     for run in row {
@@ -80,7 +89,7 @@ fn draw_row(canvas: &mut Canvas, survey: &Survey, marks: &[Mark], row: &[&Run], 
         outline.extend(edge(1.0).into_iter().rev());
         canvas.polygon(&outline, if count > 0 { BRASS } else { "#ffffff" }, Some(Pen::new(0.25, if count > 0 { INK } else { GREY })));
         if count > 0 {
-            canvas.text((x + wide / 2.0, axis + half + 3.2), &run.name, Type { colour: INK, ..Type::SMALL.middle() });
+            canvas.text((x + wide / 2.0, axis + half + 3.2), &run.name, Type::SMALL.middle());
         }
         for dent in survey.dents.iter().filter(|d| d.run == run.id) {
             let Some(site) = survey.site(dent) else { continue };
@@ -94,14 +103,16 @@ fn draw_row(canvas: &mut Canvas, survey: &Survey, marks: &[Mark], row: &[&Run], 
     }
     placed.sort_by(|a, b| a.0.0.total_cmp(&b.0.0));
     let wanted: Vec<f64> = placed.iter().map(|p| p.0.0).collect();
-    let xs = spread(&wanted, 2.0 * DOT_MM + 0.3, DOT_MM + 0.3, canvas.width_mm - DOT_MM - 0.3);
+    let xs = spread(&wanted, pitch / rings.max(1.0), DOT_MM + 0.3, canvas.width_mm - DOT_MM - 0.3);
+    let mut ring = 0.0;
     for ((p, label, worked), x) in placed.iter().zip(xs) {
-        let y = top + DOT_MM + 0.6;
-        canvas.polyline(&[(x, y), (x, y + DOT_MM + 0.8), (p.0, y + DOT_MM + 3.0), *p], Pen::new(0.15, GREY));
-        canvas.circle(*p, 0.7, HURT, Pen::new(0.1, INK));
-        let pen = Pen::new(0.25, INK);
+        let y = top + DOT_MM + 0.6 + ring * pitch;
+        ring = if ring + 1.5 > rings { 0.0 } else { ring + 1.0 };
+        canvas.polyline(&[(x, y), (x, fan), (p.0, fan + 2.2), *p], Pen::new(0.25, GREY));
+        canvas.circle(*p, 0.7, HURT, Pen::NARROW);
+        let pen = Pen::NARROW;
         canvas.circle((x, y), DOT_MM, "#ffffff", if *worked { pen } else { pen.dashed("0.6 0.4") });
-        canvas.text((x, y + 0.95), label, Type { size: label_size(label, 2.0 * DOT_MM - 0.9).min(2.6), bold: true, ..Type::TEXT.middle() });
+        canvas.text((x, y + 1.05), label, Type { bold: true, ..Type::SMALL.middle() });
     }
     axis + half + 6.0
 }

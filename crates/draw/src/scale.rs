@@ -33,7 +33,7 @@ pub fn bar(canvas: &mut Canvas, at: P, scale: f64, about_mm: f64, unit: LengthUn
     for i in 0..4 {
         let x = at.0 + paper * f64::from(i) / 4.0;
         let fill = if i % 2 == 0 { INK } else { "#ffffff" };
-        canvas.rect((x, at.1 - 1.2), (paper / 4.0, 1.2), fill, Pen::new(0.15, INK));
+        canvas.rect((x, at.1 - 1.2), (paper / 4.0, 1.2), fill, Pen::NARROW);
     }
     let text = format!("{label}   scale {}", words(scale));
     canvas.text((at.0 + paper + 1.2, at.1), &text, Type::SMALL);

@@ -113,11 +113,7 @@ fn at_scale(view: &SetupView, width_mm: f64, scale: f64, outside: f64) -> (Canva
     y = strip::ruler(&mut side, &layout, y);
     // The ruler is the scale's bar.
     let words = scale::words(scale);
-    side.text(
-        ((layout.x(length_mm) + 3.0).min(side_mm - Type::SMALL.width_mm(&words)), y - 3.0),
-        &words,
-        Type { colour: INK, ..Type::SMALL },
-    );
+    side.text(((layout.x(length_mm) + 3.0).min(side_mm - Type::SMALL.width_mm(&words)), y - 3.0), &words, Type::SMALL);
     side.height_mm = y + 0.8;
 
     let sections = sections(&cuts, width_mm, width_mm - side.width_mm - 5.0);
@@ -231,10 +227,13 @@ fn sections(cuts: &[Cut], width_mm: f64, beside_mm: f64) -> Option<Canvas> {
     let high = widest / scale;
     let mut canvas = Canvas::new(0.0, 0.0);
     let (mut x, mut y) = (0.0, 0.0);
+    // A clock that nobody knows is asked for under its section.
+    let unknown = shown.iter().any(|s| s.2.clock_deg.is_none());
+    let under = if unknown { 7.6 } else { 4.2 };
     for (i, cut, laid, tool) in shown {
         let w = cell(laid, scale);
         if x > 0.0 && x + w > wide {
-            (x, y) = (0.0, y + high + 8.0);
+            (x, y) = (0.0, y + high + 3.8 + under);
         }
         let name = letter(i);
         canvas.text((x + w / 2.0, y + 3.2), &format!("{name}–{name}  {}", cut.label), NUMBER);
@@ -243,15 +242,14 @@ fn sections(cuts: &[Cut], width_mm: f64, beside_mm: f64) -> Option<Canvas> {
         let r = outside(laid) / scale / 2.0;
         canvas.line((centre.0, centre.1 - r - 1.4), (centre.0, centre.1 - r + 0.2), Pen::NARROW);
         if laid.clock_deg.is_none() {
-            canvas.text((centre.0, y + 6.4 + high + 3.6), "clock?", Type { colour: INK, ..Type::SMALL.middle() });
+            canvas.text((centre.0, y + 6.4 + high + 3.6), "clock?", Type::SMALL.middle());
         }
         x += w;
         canvas.width_mm = canvas.width_mm.max(x);
     }
     let words = format!("sections {}", scale::words(scale));
-    let unknown = cuts.iter().filter_map(|c| c.section.as_ref()).any(|(l, _)| l.clock_deg.is_none());
-    let bottom = y + 6.4 + high + if unknown { 7.6 } else { 4.2 };
-    canvas.text((0.0, bottom), &words, Type { colour: INK, ..Type::SMALL });
+    let bottom = y + 6.4 + high + under;
+    canvas.text((0.0, bottom), &words, Type::SMALL);
     canvas.width_mm = canvas.width_mm.max(Type::SMALL.width_mm(&words));
     canvas.height_mm = bottom + 1.0;
     Some(canvas)

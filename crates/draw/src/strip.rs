@@ -49,12 +49,12 @@ pub fn legend(width_mm: f64) -> Canvas {
             "dent that is worked; its hand shows the clock, seen from mouthpiece to bell",
         ),
         (|c, x, y| balloon(c, (x + 2.6, y), "d8", None, false), "not worked; without a hand: clock not known"),
-        (|c, x, y| c.ellipse((x + 2.6, y), (2.4, 1.4), HURT_PALE, Pen::new(0.3, HURT)), "dent on the near side, to scale"),
+        (|c, x, y| c.ellipse((x + 2.6, y), (2.4, 1.4), HURT_PALE, Pen::new(0.25, HURT)), "dent on the near side, to scale"),
         (|c, x, y| c.ellipse((x + 2.6, y), (2.4, 1.4), "none", Pen::HIDDEN), "dent on the far side"),
         (|c, x, y| c.polygon(&[(x + 1.0, y - 1.6), (x + 4.2, y - 1.6), (x + 2.6, y + 1.4)], INK, None), "soft-soldered joint"),
-        (|c, x, y| c.rect((x + 1.2, y - 1.4), (2.8, 2.8), INK, Pen::THIN), "silver-brazed joint"),
+        (|c, x, y| c.rect((x + 1.2, y - 1.4), (2.8, 2.8), INK, Pen::NARROW), "silver-brazed joint"),
         (|c, x, y| c.dimension((x, y), (x + 5.2, y)), "sliding fit"),
-        (|c, x, y| c.rect((x, y - 1.4), (5.2, 2.8), COVER, Pen::THIN), "ferrule, guard or foot soldered over"),
+        (|c, x, y| c.rect((x, y - 1.4), (5.2, 2.8), COVER, Pen::NARROW), "ferrule, guard or foot soldered over"),
     ];
     let mut canvas = Canvas::new(width_mm, 0.0);
     let (mut x, mut y) = (0.0, 3.0);
@@ -168,12 +168,12 @@ pub(crate) fn body(canvas: &mut Canvas, l: &Layout) {
     let top: Vec<P> = stations.iter().map(|s| l.place(*s, 0.0)).collect();
     let bottom: Vec<P> = stations.iter().rev().map(|s| l.place(*s, 180.0)).collect();
     let outline: Vec<P> = top.iter().chain(&bottom).copied().collect();
-    canvas.polygon(&outline, BRASS, Some(Pen::OUTLINE));
+    canvas.polygon(&outline, BRASS, Some(Pen::WIDE));
     // The bore, where the wall is thick enough on paper to be seen.
     if l.run.wall_at(l.length_mm / 2.0).value / l.scale > 0.25 {
         for sign in [-1.0, 1.0] {
             let bore: Vec<P> = stations.iter().map(|s| (l.x(*s), l.axis_y + sign * l.run.bore_at(*s).value / 2.0 / l.scale)).collect();
-            canvas.polyline(&bore, Pen::new(0.15, GREY));
+            canvas.polyline(&bore, Pen::new(0.25, GREY));
         }
     }
     canvas.line((l.x(0.0) - 3.0, l.axis_y), (l.x(l.length_mm) + 3.0, l.axis_y), Pen::CENTRE);
@@ -192,7 +192,7 @@ pub(crate) fn conditions(canvas: &mut Canvas, l: &Layout, survey: &Survey) {
         let mut x = x0;
         while x <= x1 {
             let s = (x - LEFT_MM) * l.scale;
-            canvas.line((x, l.axis_y - l.half(s)), (x, l.axis_y + l.half(s)), Pen::new(0.2, HURT).dashed("0.6 0.6"));
+            canvas.line((x, l.axis_y - l.half(s)), (x, l.axis_y + l.half(s)), Pen::new(0.25, HURT).dashed("0.6 0.6"));
             x += step;
         }
         let name = match c.kind {
@@ -212,7 +212,7 @@ pub(crate) fn conditions(canvas: &mut Canvas, l: &Layout, survey: &Survey) {
         };
         let w = Type::SMALL.width_mm(name) + 1.0;
         let at = ((x0 + x1) / 2.0).clamp(w / 2.0, (canvas.width_mm - w / 2.0).max(w / 2.0));
-        canvas.rect((at - w / 2.0, l.axis_y - 1.6), (w, 3.0), "#ffffff", Pen::new(0.15, HURT));
+        canvas.rect((at - w / 2.0, l.axis_y - 1.6), (w, 3.0), "#ffffff", Pen::new(0.25, HURT));
         canvas.text((at, l.axis_y + 0.7), name, Type { colour: HURT, ..Type::SMALL.middle() });
     }
 }
@@ -243,10 +243,10 @@ pub(crate) fn overlays(canvas: &mut Canvas, l: &Layout, survey: &Survey) -> Vec<
             let spread = (high - low) * half < 1.2;
             let grow = if spread { 0.6 } else { 0.0 };
             let corners = [(x0, top(s0) - grow), (x1, top(s1) - grow), (x1, bottom(s1) + grow), (x0, bottom(s0) + grow)];
-            canvas.polygon(&corners, COVER, Some(Pen::new(0.25, INK)));
+            canvas.polygon(&corners, COVER, Some(Pen::NARROW));
             if overlay.kind == OverlayKind::Brace {
-                canvas.line((x0, top(s0) - grow), (x1, bottom(s1) + grow), Pen::THIN);
-                canvas.line((x1, top(s1) - grow), (x0, bottom(s0) + grow), Pen::THIN);
+                canvas.line((x0, top(s0) - grow), (x1, bottom(s1) + grow), Pen::NARROW);
+                canvas.line((x1, top(s1) - grow), (x0, bottom(s0) + grow), Pen::NARROW);
             }
             labels.push((((x0 + x1) / 2.0, bottom(mid) + grow), overlay.name.clone()));
         }
@@ -260,7 +260,7 @@ pub(crate) fn fits(canvas: &mut Canvas, l: &Layout, survey: &Survey) -> Vec<Call
     for fit in survey.instrument.fits_of(&l.run.id) {
         for (sign, gap) in [(-1.0, 0.7), (-1.0, 1.1), (1.0, 0.7), (1.0, 1.1)] {
             let y = |s: f64| l.axis_y + sign * (l.half(s) + gap);
-            canvas.line((l.x(0.0), y(0.0)), (l.x(l.length_mm), y(l.length_mm)), Pen::new(0.15, INK));
+            canvas.line((l.x(0.0), y(0.0)), (l.x(l.length_mm), y(l.length_mm)), Pen::NARROW);
         }
         let state = match fit.state {
             None => "",
@@ -287,14 +287,15 @@ fn joint_sign(canvas: &mut Canvas, joint: &Joint, at: P, half: f64, outward: f64
     let y = at.1;
     match joint.kind {
         JointKind::SoftSoldered { .. } => canvas.polygon(&[(x - 1.6, y - 1.5), (x + 1.6, y - 1.5), (x, y + 1.5)], INK, None),
-        JointKind::SilverBrazed { .. } => canvas.rect((x - 1.4, y - 1.4), (2.8, 2.8), INK, Pen::THIN),
+        JointKind::SilverBrazed { .. } => canvas.rect((x - 1.4, y - 1.4), (2.8, 2.8), INK, Pen::NARROW),
         JointKind::SlidingFit => canvas.dimension((x - 2.6, y), (x + 2.6, y)),
-        JointKind::Threaded => canvas
-            .polyline(&[(x - 1.6, y + 1.0), (x - 0.8, y - 1.0), (x, y + 1.0), (x + 0.8, y - 1.0), (x + 1.6, y + 1.0)], Pen::new(0.3, INK)),
-        JointKind::Pressed => canvas.circle((x, y), 1.4, "#ffffff", Pen::new(0.3, INK)),
+        JointKind::Threaded => {
+            canvas.polyline(&[(x - 1.6, y + 1.0), (x - 0.8, y - 1.0), (x, y + 1.0), (x + 0.8, y - 1.0), (x + 1.6, y + 1.0)], Pen::NARROW)
+        }
+        JointKind::Pressed => canvas.circle((x, y), 1.4, "#ffffff", Pen::NARROW),
         JointKind::Fixed => {}
     }
-    canvas.line((at.0, y - half - 0.8), (at.0, y + half + 0.8), Pen::new(0.5, INK));
+    canvas.line((at.0, y - half - 0.8), (at.0, y + half + 0.8), Pen::WIDE);
 }
 
 fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent], marks: &[Mark], rows: usize) {
@@ -329,9 +330,9 @@ fn place_dents(canvas: &mut Canvas, l: &Layout, survey: &Survey, dents: &[&Dent]
         #[expect(clippy::cast_precision_loss, reason = "a handful of rows")]
         let y = top + (i % rows) as f64 * row_mm + row_mm / 2.0;
         let edge = fan_top + 3.4;
-        let pen = if p.far { Pen::THIN.dashed("0.7 0.6") } else { Pen::THIN };
+        let pen = if p.far { Pen::NARROW.dashed("0.7 0.6") } else { Pen::NARROW };
         canvas.polyline(&[(x, y), (x, fan_top), (p.at.0, edge), p.at], pen);
-        canvas.circle(p.at, 0.45, INK, Pen::new(0.1, INK));
+        canvas.circle(p.at, 0.45, INK, Pen::NARROW);
         balloon(canvas, (x, y), p.label, p.clock, p.worked);
     }
 }
@@ -353,13 +354,13 @@ pub(crate) fn dent_field(canvas: &mut Canvas, l: &Layout, survey: &Survey, dent:
     let (low, high) = heights.iter().fold((f64::MAX, f64::MIN), |(lo, hi), h| (lo.min(*h), hi.max(*h)));
     let middle = (at.0, l.axis_y - (low + high) / 2.0);
     let half = (along.max(0.6), ((high - low) / 2.0).max(0.5));
-    let pen = if far { Pen::NARROW.dashed("1.2 0.8") } else { Pen::new(0.25, INK) };
+    let pen = if far { Pen::NARROW.dashed("1.2 0.8") } else { Pen::NARROW };
     if dent.at_mm.is_none() {
         // The station is not known: the whole range in which it may lie.
         let (from, to) = (l.x(site.at_mm.value - 1.7 * site.at_mm.sd), l.x(site.at_mm.value + 1.7 * site.at_mm.sd));
         canvas.line((from, at.1), (to, at.1), Pen::NARROW.dashed("1.2 0.8"));
         for x in [from, to] {
-            canvas.line((x, at.1 - 1.0), (x, at.1 + 1.0), Pen::new(0.3, INK));
+            canvas.line((x, at.1 - 1.0), (x, at.1 + 1.0), Pen::NARROW);
         }
     }
     canvas.ellipse(middle, half, if far { "none" } else { fill }, pen);
@@ -369,12 +370,12 @@ pub(crate) fn dent_field(canvas: &mut Canvas, l: &Layout, survey: &Survey, dent:
             Direction::Across => (0.0, half.1),
             Direction::Oblique => (half.0 * 0.7, half.1 * 0.7),
         };
-        canvas.line((at.0 - dx, at.1 + dy), (at.0 + dx, at.1 - dy), Pen::new(0.4, INK));
+        canvas.line((at.0 - dx, at.1 + dy), (at.0 + dx, at.1 - dy), Pen::WIDE);
     }
     if let Some(crack) = &dent.crack {
         for line in crack_lines(crack.direction) {
             let points: Vec<(f64, f64)> = line.iter().map(|(x, y)| (at.0 + x, at.1 + y)).collect();
-            canvas.polyline(&points, Pen::new(0.35, INK));
+            canvas.polyline(&points, Pen::WIDE);
         }
     }
     Some((at, clock, far))
@@ -405,7 +406,7 @@ fn bends(canvas: &mut Canvas, l: &Layout, top: f64) -> f64 {
         if let Segment::Bend { radius_mm, angle_deg, .. } = segment {
             let (x0, x1) = (l.x(start), l.x(end));
             let y = top + 1.4;
-            canvas.polyline(&[(x0, y - 1.0), (x0, y), (x1, y), (x1, y - 1.0)], Pen::new(0.3, INK));
+            canvas.polyline(&[(x0, y - 1.0), (x0, y), (x1, y), (x1, y - 1.0)], Pen::NARROW);
             labels.push(((x0, y), format!("bend {angle_deg:.0}°, radius {}", show_length(*radius_mm, l.unit))));
         }
         start = end;
@@ -424,11 +425,11 @@ pub(crate) fn ruler(canvas: &mut Canvas, l: &Layout, top: f64) -> f64 {
     };
     let step = steps.iter().copied().find(|s| s * unit_mm / l.scale >= 9.0).unwrap_or(l.length_mm / unit_mm);
     let y = top + 1.0;
-    canvas.line((l.x(0.0), y), (l.x(l.length_mm), y), Pen::THIN);
+    canvas.line((l.x(0.0), y), (l.x(l.length_mm), y), Pen::NARROW);
     let mut at = 0.0;
     while at * unit_mm <= l.length_mm + 1e-6 && step > 0.0 {
         let x = l.x(at * unit_mm);
-        canvas.line((x, y), (x, y + 1.2), Pen::THIN);
+        canvas.line((x, y), (x, y + 1.2), Pen::NARROW);
         let label = if step < 1.0 { format!("{at:.1}") } else { format!("{at:.0}") };
         canvas.text((x, y + 4.2), &label, Type::SMALL.middle());
         at += step;

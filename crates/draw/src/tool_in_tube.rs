@@ -5,7 +5,7 @@
 //! says so.
 
 use crate::callouts::{self, Callout};
-use crate::canvas::{BRASS, Canvas, Drawing, HURT_PALE, INK, P, Pen, STEEL, Type, wrapped};
+use crate::canvas::{BRASS, Canvas, Drawing, HURT_PALE, P, Pen, STEEL, Type, wrapped};
 use crate::laid::Laid;
 use crate::method_parts::At;
 use crate::plane_view::{Plane, extent_mm};
@@ -56,7 +56,7 @@ pub fn tool_in_tube(view: &ToolView) -> Option<Drawing> {
     let section_canvas = section(&laid, side.round(), view.unit);
     let mut sheet = Canvas::new(WIDTH_MM, side_canvas.height_mm.max(section_canvas.height_mm));
     sheet.place(&side_canvas, (0.0, 0.0));
-    sheet.line((SIDE_MM.0 + 3.0, 2.0), (SIDE_MM.0 + 3.0, sheet.height_mm - 1.0), Pen::new(0.15, crate::canvas::GREY));
+    sheet.line((SIDE_MM.0 + 3.0, 2.0), (SIDE_MM.0 + 3.0, sheet.height_mm - 1.0), Pen::new(0.25, crate::canvas::GREY));
     sheet.place(&section_canvas, (WIDTH_MM - tube_section::WIDTH_MM, 0.0));
     Some(sheet.finish(&format!("Dent {} in the {}: the tool in the tube", view.method.dent, laid.run.name)))
 }
@@ -335,18 +335,18 @@ impl<'a> SideView<'a> {
         let to = |p: &P| -> P { (paper_x(p.0), top + (high.1 - p.1) / scale) };
         let paper = |points: &[P]| -> Vec<P> { points.iter().map(to).collect() };
 
-        canvas.polygon(&paper(&outer), BRASS, Some(Pen::OUTLINE.wide(0.3)));
-        canvas.polygon(&paper(&inner), if method.fill.is_some() { FILL } else { "#ffffff" }, Some(Pen::new(0.2, INK)));
+        canvas.polygon(&paper(&outer), BRASS, Some(Pen::NARROW));
+        canvas.polygon(&paper(&inner), if method.fill.is_some() { FILL } else { "#ffffff" }, Some(Pen::NARROW));
         let axis: Vec<P> = stations.iter().map(|u| self.plane.point(self.axis(*u))).collect();
         self.field(&mut canvas, &paper);
         for part in &parts {
-            canvas.polygon(&paper(&part.outline), STEEL, Some(Pen::OUTLINE));
+            canvas.polygon(&paper(&part.outline), STEEL, Some(Pen::WIDE));
             if let Some((a, b)) = part.cut {
                 break_line(&mut canvas, to(&a), to(&b));
             }
         }
         for part in &outside {
-            canvas.polygon(&paper(&part.outline), STEEL, Some(Pen::OUTLINE));
+            canvas.polygon(&paper(&part.outline), STEEL, Some(Pen::WIDE));
         }
         canvas.polyline(&paper(&axis), Pen::CENTRE);
         self.dent_as_found(&mut canvas, &paper);
@@ -366,7 +366,7 @@ impl<'a> SideView<'a> {
         if let Some(pose) = method.pose.as_ref().filter(|_| method.fill.is_none()) {
             let u = pose.tightest_at_mm.clamp(0.0, self.to_mm);
             let (a, b) = (to(&self.wall(u, 1.0, false, target)), to(&self.wall(u, -1.0, false, target)));
-            canvas.line(a, b, Pen::new(0.3, INK).dashed("0.8 0.5"));
+            canvas.line(a, b, Pen::NARROW.dashed("0.8 0.5"));
             let low = if a.1 > b.1 { a } else { b };
             under.push((low, format!("tightest here: {} clear", show_length(pose.least_clearance_mm, unit))));
         }
@@ -380,7 +380,7 @@ impl<'a> SideView<'a> {
         for line in self.words_below() {
             for line in wrapped(&line, SIDE_MM.0, Type::SMALL) {
                 y += 3.9;
-                canvas.text((0.0, y), &line, Type { colour: INK, ..Type::SMALL });
+                canvas.text((0.0, y), &line, Type::SMALL);
             }
         }
         scale::bar(&mut canvas, (0.0, y + 5.0), scale, 20.0, unit);

@@ -1,8 +1,9 @@
 //! A dimensioned drawing of a tool to turn, bend or buy.
 
-use crate::canvas::{Canvas, Drawing, INK, P, Pen, Type, wrapped};
+use crate::canvas::Drawing;
 use crate::dxf::dxf;
 use crate::plate::{Entity, Layer, Plate, V};
+use crate::plate_on_paper::{Room, paper};
 use crate::scale;
 use crate::size::{fine_words, size_words};
 use reach::stands::{HOLE_ROOM_MM, Material, NECK, SAFETY, standing, thread_of};
@@ -37,19 +38,6 @@ pub fn piece_wide(piece: &ToolPiece, unit: LengthUnit, width_mm: f64) -> Option<
     )
 }
 
-/// Room on paper, mm.
-#[derive(Clone, Copy)]
-struct Room {
-    /// For the thing alone.
-    thing: P,
-    /// With its dimensions.
-    whole: P,
-    /// Width of the sheet.
-    sheet: f64,
-    /// Whether the notes stand beside the thing.
-    beside: bool,
-}
-
 const WHOLE: Room = Room { thing: (150.0, 62.0), whole: (176.0, 80.0), sheet: 176.0, beside: false };
 
 /// The same as DXF.
@@ -71,7 +59,7 @@ fn svg(body: &ToolBody, load: Option<&Load>, unit: LengthUnit, room: Room) -> Op
     let rough = plate_under(body, load, unit, 1.0)?;
     let (low, high) = rough.bounds();
     let mut s = scale::fitting((high.0 - low.0, high.1 - low.1), (w, h), 0.2);
-    let mut drawn = plate_under(body, load, unit, 2.8 * s)?;
+    let mut drawn = plate_under(body, load, unit, 3.2 * s)?;
     for _ in 0..4 {
         let (low, high) = drawn.bounds();
         let fits = scale::fitting((high.0 - low.0, high.1 - low.1), room.whole, 0.2);
@@ -79,7 +67,7 @@ fn svg(body: &ToolBody, load: Option<&Load>, unit: LengthUnit, room: Room) -> Op
             break;
         }
         s = fits;
-        drawn = plate_under(body, load, unit, 2.8 * s)?;
+        drawn = plate_under(body, load, unit, 3.2 * s)?;
     }
     Some(paper(&drawn, s, unit, room))
 }
@@ -443,58 +431,4 @@ fn ball(p: &mut Plate, centre: V, diameter: f64, words: String) {
     p.line(Layer::Centre, (centre.0 - over, centre.1), (centre.0 + over, centre.1));
     p.line(Layer::Centre, (centre.0, centre.1 - over), (centre.0, centre.1 + over));
     p.dimension_up((centre.0, centre.1 - r), (centre.0, centre.1 + r), centre.0 + r + 2.0 * p.text_mm, words);
-}
-
-/// The plate on paper at a scale.
-fn paper(plate: &Plate, s: f64, unit: LengthUnit, room: Room) -> Drawing {
-    let sheet_mm = room.sheet;
-    let part_mm = if room.beside { sheet_mm / 2.0 } else { sheet_mm };
-    let (low, high) = plate.bounds();
-    let (w, h) = ((high.0 - low.0) / s, (high.1 - low.1) / s);
-    let notes_width = plate.notes.iter().map(|n| Type::SMALL.width_mm(n)).fold(0.0, f64::max);
-    let head = Type { size: 3.2, bold: true, ..Type::TEXT };
-    let mut canvas = Canvas::new((w + 8.0).max(head.width_mm(&plate.title)).max(notes_width).clamp(70.0, sheet_mm), 0.0);
-    canvas.text((0.0, 4.0), &plate.title, head);
-    if room.beside {
-        canvas.width_mm = sheet_mm;
-    }
-    let x0 = if room.beside { (part_mm - w) / 2.0 } else { (canvas.width_mm - w) / 2.0 };
-    let to = |v: V| -> P { (x0 + (v.0 - low.0) / s, 8.0 + (high.1 - v.1) / s) };
-    for e in &plate.entities {
-        match e {
-            Entity::Line { layer, a, b } => canvas.line(to(*a), to(*b), pen(*layer)),
-            Entity::Circle { layer, centre, radius_mm } => canvas.circle(to(*centre), radius_mm / s, "none", pen(*layer)),
-            Entity::Arc { layer, centre, radius_mm, from_deg, to_deg } => {
-                let span = (to_deg - from_deg).rem_euclid(360.0);
-                let points: Vec<P> = (0..=96)
-                    .map(|i| (from_deg + span * f64::from(i) / 96.0).to_radians())
-                    .map(|a| to((centre.0 + radius_mm * a.cos(), centre.1 + radius_mm * a.sin())))
-                    .collect();
-                canvas.polyline(&points, pen(*layer));
-            }
-            Entity::Arrow { tip, towards } => canvas.arrow(to(*tip), (towards.0, -towards.1), INK),
-            Entity::Text { at, words } => {
-                let p = to(*at);
-                canvas.text((p.0, p.1 + 1.0), words, Type::TEXT.middle());
-            }
-        }
-    }
-    let below = 8.0 + h + 3.0;
-    let (x, mut y) = if room.beside { (part_mm + 3.0, 0.1) } else { (0.0, below) };
-    for note in plate.notes.iter().flat_map(|n| wrapped(n, sheet_mm - x, Type::SMALL)) {
-        y += 3.9;
-        canvas.text((x, y), &note, Type { colour: INK, ..Type::SMALL });
-    }
-    let y = if room.beside { y.max(below) } else { y };
-    scale::bar(&mut canvas, (0.0, y + 5.0), s, 20.0, unit);
-    canvas.height_mm = y + 6.5;
-    canvas.finish(&plate.title)
-}
-
-fn pen(layer: Layer) -> Pen {
-    match layer {
-        Layer::Outline => Pen::OUTLINE,
-        Layer::Centre => Pen::CENTRE,
-        Layer::Dimension => Pen::THIN,
-    }
 }

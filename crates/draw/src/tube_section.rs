@@ -28,9 +28,9 @@ pub fn section(laid: &Laid, tool: Option<Round>, unit: LengthUnit) -> Canvas {
     let at = |clock: f64, r: f64| -> P { (centre.0 + r * clock.sin() / scale, centre.1 - r * clock.cos() / scale) };
     for (hour, name) in [(0.0, "12"), (90.0_f64, "3"), (180.0, "6"), (270.0, "9")] {
         let r = hour.to_radians();
-        canvas.line(at(r, outside), (centre.0 + (paper + 1.0) * r.sin(), centre.1 - (paper + 1.0) * r.cos()), Pen::THIN);
+        canvas.line(at(r, outside), (centre.0 + (paper + 1.0) * r.sin(), centre.1 - (paper + 1.0) * r.cos()), Pen::NARROW);
         let p = (centre.0 + (paper + 2.9) * r.sin(), centre.1 - (paper + 2.9) * r.cos() + 0.9);
-        canvas.text(p, name, Type { colour: INK, ..Type::SMALL.middle() });
+        canvas.text(p, name, Type::SMALL.middle());
     }
     let mut y = centre.1 + paper + 8.0;
     let mut say = |words: &str, colour| {

@@ -14,8 +14,10 @@ pub struct AcceptanceCheck {
     pub key: String,
     /// What to do, in the words of the bench.
     pub what: Text,
-    /// What is wanted, with its unit and its rank.
+    /// What is wanted, with its unit, in as few words as the card has room for.
     pub wanted: Text,
+    /// Whence that figure is, for the desk; empty where nothing is measured.
+    pub because: Text,
     /// What is wanted of a length, to compare the figure with; none where no length is asked for.
     pub wanted_mm: Option<WantedLength>,
 }
@@ -42,6 +44,9 @@ impl WantedLength {
     }
 }
 
+/// What stands behind the lengths that are wanted.
+const USUAL: &str = "common practice, no source";
+
 /// How far a size in inches on a page or a gauge may stand below what it means, mm: fractions are told to within 0.001 in
 /// (`units::length::show_inch`).
 const BALL_READING_MM: f64 = 0.001 * units::length::MM_PER_INCH;
@@ -53,7 +58,7 @@ pub fn acceptance_checks(survey: &Survey, plan: &Plan) -> Vec<AcceptanceCheck> {
 
 fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
     let instrument = &survey.instrument;
-    let mut wanted_mm = None;
+    let (mut wanted_mm, mut because) = (None, Text::default());
     let (what, wanted): (Text, Text) = match check {
         Check::Bore { run, bore_mm, dents, before_mm } => {
             let name = instrument.run(run).map_or(run.0.as_str(), |r| r.name.as_str());
@@ -66,15 +71,8 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
                 ids => format!(" at {}", ids.join(", ")),
             };
             let before = before_mm.map_or_else(Text::default, |b| text!("; {} passed before", mm(b, 1)));
-            (
-                text!("Largest ball that passes the {}{}", name, places),
-                text!(
-                    "{} or larger: what the work leaves open there less {} (common practice, no source){}",
-                    mm(ball, 1),
-                    given_mm(BALL_PLAY_MM),
-                    before
-                ),
-            )
+            because = text!("what the work leaves open there less {} ({})", given_mm(BALL_PLAY_MM), USUAL);
+            (text!("Largest ball that passes the {}{}", name, places), text!("{} or larger{}", mm(ball, 1), before))
         }
         Check::Fit { fit } => {
             let found = instrument.fit(fit);
@@ -88,7 +86,10 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
             };
             wanted_mm = clearance_mm.map(|(least, most)| WantedLength { least_mm: Some(least), most_mm: Some(most), figure_needed: false });
             let wanted = clearance_mm.map_or_else(|| "no catch, no grating".into(), |(least, most)| clear(least, most));
-            (text!("{}: {}", name, what), text!("{} (common practice, no source)", wanted))
+            if clearance_mm.is_some() {
+                because = USUAL.into();
+            }
+            (text!("{}: {}", name, what), wanted)
         }
         Check::Holds { overlay } => {
             let found = instrument.overlay(overlay);
@@ -97,7 +98,7 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
             if seam {
                 (
                     text!("{}: looked at along its whole seam, then tapped", name),
-                    "solder unbroken along its edges, no rattle; where it has opened, solder is run in again".into(),
+                    "solder unbroken along its edges, no rattle; where open, run solder in".into(),
                 )
             } else {
                 (
@@ -116,19 +117,15 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
             // What is compared is what the page says: to the hundredth.
             let most = (100.0 * most_mm).round() / 100.0;
             wanted_mm = Some(WantedLength { least_mm: None, most_mm: Some(most), figure_needed: true });
-            (
-                text!("{} in line: {}", name, how),
-                text!("{} or less out of line over {} (common practice, no source)", mm(most, 2), mm(*over_mm, 0)),
-            )
+            because = USUAL.into();
+            (text!("{} in line: {}", name, how), text!("{} or less out of line over {}", mm(most, 2), mm(*over_mm, 0)))
         }
         Check::Round { condition, most_mm } => {
             let name = of_what(survey, condition);
             let most = (100.0 * most_mm).round() / 100.0;
             wanted_mm = Some(WantedLength { least_mm: None, most_mm: Some(most), figure_needed: true });
-            (
-                text!("{} round: its largest outside diameter less its least, by a caliper", name),
-                text!("{} or less (common practice, no source)", mm(most, 2)),
-            )
+            because = USUAL.into();
+            (text!("{} round: its largest outside diameter less its least, by a caliper", name), text!("{} or less", mm(most, 2)))
         }
         Check::Tight => {
             let slides = instrument.joints.iter().any(|j| matches!(j.kind, JointKind::SlidingFit));
@@ -154,7 +151,7 @@ fn in_words(survey: &Survey, check: &Check) -> AcceptanceCheck {
         }
         Check::Plays => ("Played over its range, every valve and slide".into(), "speaks as the player expects".into()),
     };
-    AcceptanceCheck { key: check.key(), what, wanted, wanted_mm }
+    AcceptanceCheck { key: check.key(), what, wanted, because, wanted_mm }
 }
 
 fn of_what(survey: &Survey, id: &ConditionId) -> String {
@@ -163,7 +160,7 @@ fn of_what(survey: &Survey, id: &ConditionId) -> String {
 
 /// No catch, and a clearance on the diameter between two sizes, mm. Common practice, no source.
 fn clear(least_mm: f64, most_mm: f64) -> Text {
-    text!("no catch; diametral clearance {} to {}", mm(least_mm, 2).bare(), mm(most_mm, 2))
+    text!("no catch; {} to {} clear on the diameter", mm(least_mm, 2).bare(), mm(most_mm, 2))
 }
 
 #[cfg(test)]
@@ -215,11 +212,8 @@ mod tests {
         let survey = Survey::of(instrument::patterns::pattern(Kind::Trumpet).unwrap());
         let run = survey.instrument.runs[0].id.clone();
         let check = in_words(&survey, &bore(run, 20.0));
-        assert!(
-            check.wanted.metric().starts_with("19.9 mm or larger: what the work leaves open there less 0.1 mm"),
-            "{}",
-            check.wanted.metric()
-        );
+        assert_eq!(check.wanted.metric(), "19.9 mm or larger");
+        assert_eq!(check.because.metric(), "what the work leaves open there less 0.1 mm (common practice, no source)");
         // The figure that the page asks for will do, in both units; a tenth less will not.
         let least = check.wanted_mm.unwrap().least_mm.unwrap();
         let inches = units::length::show_inch(19.9);

@@ -4,8 +4,8 @@
 use crate::assembly::AIR_DEGC;
 use crate::case::Case;
 use crate::flame::{self, Flaming};
-use crate::heats::{CONDUCTIVITY_SD, HOLD_SD, Moved, Near, Warm};
-use crate::step::{Heat, HeatNeighbour};
+use crate::heats::{CONDUCTIVITY_SD, HOLD_SD, Moved, Near, Warm, course_at};
+use crate::step::{COURSE_DEGC, Heat, HeatNeighbour, PeakAt};
 use instrument::{Run, RunId};
 use metal::heat_net::NET;
 use metal::heat_sink::{self, Need};
@@ -76,6 +76,7 @@ pub fn heat(case: &Case, f: &Flaming) -> Option<Heat> {
         run: f.run.clone(),
         at_mm: f.at_mm,
         target_degc: f.degc,
+        along: course(&warm.along),
         neighbours,
         sink_at_mm,
         finish_burns_mm: burns_figure(run, &moves),
@@ -106,6 +107,21 @@ fn neighbour(case: &Case, f: &Flaming, moves: &Moves, n: &Near) -> HeatNeighbour
         too_close: need == Need::LetsGo,
         resoldered_by: None,
     }
+}
+
+/// The course along a run without the places that lie on the line between others.
+fn course(along: &[(f64, f64)]) -> Vec<PeakAt> {
+    let mut kept = Vec::new();
+    let mut from = 0;
+    while let Some(p) = along.get(from) {
+        kept.push(PeakAt { at_mm: p.0, degc: p.1 });
+        let straight = |to: &usize| {
+            let ends = [*p, along[*to]];
+            along[from + 1..*to].iter().all(|q| course_at(&ends, q.0).is_none_or(|t| (t - q.1).abs() <= COURSE_DEGC))
+        };
+        from = (from + 1..along.len()).take_while(straight).last().unwrap_or(along.len());
+    }
+    kept
 }
 
 fn at_least_zero(mut f: Figure) -> Figure {

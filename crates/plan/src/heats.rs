@@ -61,6 +61,8 @@ pub struct Warm {
     pub spoiled_mm: Vec<(usize, f64)>,
     /// How far from the flame its own run's finish is spoiled, mm.
     pub spoiled_from_flame_mm: f64,
+    /// How hot its own run gets along itself: stations, mm, with their peaks, °C.
+    pub along: Vec<(f64, f64)>,
 }
 
 /// The flames of one instrument.
@@ -203,8 +205,15 @@ impl<'a> Heats<'a> {
 
     fn reckon(&self, f: &Flaming, moved: Moved) -> Warm {
         let (flame, conductivity) = self.flame(f, moved);
-        let mut warm =
-            Warm { reached: true, got_degc: f64::INFINITY, burned_s: 0.0, near: vec![], spoiled_mm: vec![], spoiled_from_flame_mm: 0.0 };
+        let mut warm = Warm {
+            reached: true,
+            got_degc: f64::INFINITY,
+            burned_s: 0.0,
+            near: vec![],
+            spoiled_mm: vec![],
+            spoiled_from_flame_mm: 0.0,
+            along: vec![],
+        };
         let own = self.parts.run(&f.run);
         for zone in &f.zones {
             let assembly = self.about(f, zone, conductivity);
@@ -220,6 +229,9 @@ impl<'a> Heats<'a> {
                     Some(known) => *known = near,
                     None => warm.near.push(near),
                 }
+            }
+            if let Some(run) = own {
+                warm.along = hotter_of(&warm.along, &assembly.along_run(run, &peaks));
             }
             let limit = |run: usize| self.parts.run_of(run).finish.spoiled_from_degc();
             for (run, mm) in assembly.hotter_mm(&peaks, limit) {
@@ -310,6 +322,24 @@ impl<'a> Heats<'a> {
         }
         100.0 * (high / heat_torch::ENTERS / 100.0).ceil()
     }
+}
+
+/// The hotter of two courses along one run: what is heated stretch by stretch keeps the peak of each place.
+fn hotter_of(a: &[(f64, f64)], b: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    let mut at: Vec<f64> = a.iter().chain(b).map(|p| p.0).collect();
+    at.sort_by(f64::total_cmp);
+    at.dedup_by(|x, y| (*x - *y).abs() < 1e-6);
+    let peak = |x: f64| [a, b].into_iter().filter_map(|c| course_at(c, x)).fold(f64::NEG_INFINITY, f64::max);
+    at.into_iter().map(|x| (x, peak(x))).collect()
+}
+
+/// A course at a station, straight between its points; none beyond them.
+pub(crate) fn course_at(course: &[(f64, f64)], x: f64) -> Option<f64> {
+    if let Some(at) = course.iter().find(|p| (p.0 - x).abs() < 1e-6) {
+        return Some(at.1);
+    }
+    let pair = course.windows(2).find(|w| w[0].0 < x && x < w[1].0)?;
+    Some(pair[0].1 + (pair[1].1 - pair[0].1) * (x - pair[0].0) / (pair[1].0 - pair[0].0))
 }
 
 /// How far along the metal the heat of a flame is followed, mm.

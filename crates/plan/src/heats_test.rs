@@ -26,6 +26,8 @@ fn torch(watts: f64) -> Rack {
 /// Peaks of all soldered places but those meant to melt, °C; and how long the flame burned, s.
 struct Reference {
     peaks: Vec<(Opened, f64)>,
+    /// Of every cell: its run, its middle, its peak.
+    cells: Vec<(usize, f64, f64)>,
     reached_s: Option<f64>,
 }
 
@@ -301,11 +303,18 @@ impl<'a> Fine<'a> {
 fn reference(i: &Instrument, f: &Flaming, watts: f64) -> Reference {
     let mut peaks: Vec<(Opened, f64)> = vec![];
     let mut reached_s = Some(0.0);
+    let mut cells: Vec<(usize, f64, f64)> = vec![];
     for zone in &f.zones {
         let flame: Vec<(usize, f64, f64)> = zone.on.iter().map(|s| (s.run, s.from_mm, s.to_mm)).collect();
         let fine = Fine::new(i, &flame, zone.round_mm, f.degc);
         let (peak, reached) = fine.burn(&flame, watts, f.degc, f.hold_s);
         reached_s = reached_s.and_then(|sum| Some(sum + reached?));
+        for ((run, mm), degc) in fine.place.iter().zip(&peak) {
+            match cells.iter_mut().find(|c| c.0 == *run && (c.1 - mm).abs() < 1e-6) {
+                Some(c) => c.2 = c.2.max(*degc),
+                None => cells.push((*run, *mm, *degc)),
+            }
+        }
         let all = i.joints.iter().map(|j| Opened::Joint(j.id.clone())).chain(i.overlays.iter().map(|o| Opened::Overlay(o.id.clone())));
         for what in all.filter(|w| !f.aims.contains(w) && reach::filler_of(i, w).is_some()) {
             let Some(p) = fine.place_peak(&what, &peak) else { continue };
@@ -315,7 +324,31 @@ fn reference(i: &Instrument, f: &Flaming, watts: f64) -> Reference {
             }
         }
     }
-    Reference { peaks, reached_s }
+    Reference { peaks, cells, reached_s }
+}
+
+/// The course along the heated tube, as the chart shows it, against the fine cells: at every one of them that is warm.
+#[test]
+fn the_course_along_the_heated_tube_is_that_of_the_fine_cells() {
+    let (mut looked, mut worst) = (0, 0.0_f64);
+    for kind in [Kind::Trumpet, Kind::Horn, Kind::Baritone] {
+        let i = patterns::pattern(kind).unwrap();
+        let heats = Heats::new(&i, &torch(2000.0));
+        for j in i.joints.iter().step_by(3) {
+            let Some(f) = heats.solder_flame(&Opened::Joint(j.id.clone())) else { continue };
+            let own = heats.parts().run(&f.run).unwrap();
+            let warm = heats.warm(&f, Moved::None);
+            assert!(warm.along.windows(2).all(|w| w[0].0 < w[1].0), "{kind:?} {}: not from its start on", j.id);
+            for (_, mm, degc) in reference(&i, &f, 400.0).cells.iter().filter(|c| c.0 == own && c.2 > 100.0) {
+                let Some(mine) = course_at(&warm.along, *mm) else { continue };
+                looked += 1;
+                worst = worst.max(((mine - degc) / (degc - AIR_DEGC)).abs());
+            }
+        }
+    }
+    assert!(looked > 150, "{looked}");
+    // As the neighbors' temperatures above, of the rise.
+    assert!(worst < 0.10, "{worst}");
 }
 
 /// An audit: of the soldered places of six patterns, how many have a neighbour within 30 °C of melting that is

@@ -66,7 +66,7 @@ pub use overrule::{Decision, Overrule, Overrules};
 pub use price::tool_price;
 pub use raised::{Raised, step_ranges};
 pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
-pub use step::{Check, Heat, HeatNeighbour, Step, StepId, StepKind, TooWeak, setups, waits_for};
+pub use step::{COURSE_DEGC, Check, Heat, HeatNeighbour, PeakAt, Step, StepId, StepKind, TooWeak, setups, waits_for};
 pub use steps::ball_checks::{BALL_PLAY_MM, checked_by_ball};
 pub use steps::method_words;
 pub use steps::slide_legs::{name as slide_name, slides};

@@ -102,6 +102,19 @@ pub struct HeatNeighbour {
     pub resoldered_by: Option<StepId>,
 }
 
+/// How hot a place gets.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PeakAt {
+    /// Station, mm.
+    pub at_mm: f64,
+    /// Peak temperature, °C.
+    pub degc: f64,
+}
+
+/// How far a place of the course along the heated run may lie beside the line that is kept of it, °C: half of what a torch is led to.
+/// Our own choice, for drawing.
+pub const COURSE_DEGC: f64 = 5.0;
+
 /// The heat of a step.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Heat {
@@ -111,6 +124,9 @@ pub struct Heat {
     pub at_mm: f64,
     /// Temperature wanted at the flame, °C.
     pub target_degc: f64,
+    /// How hot the heated run gets along itself, from its start on; between two places straight within [`COURSE_DEGC`].
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub along: Vec<PeakAt>,
     /// Neighbours that could melt, hottest first.
     pub neighbours: Vec<HeatNeighbour>,
     /// Where the heat sink goes, mm from the flame; none where none is needed.

@@ -47,10 +47,20 @@ pub fn price_means(prices: Prices) -> &'static str {
     }
 }
 
-/// Hours as people say them: to the half hour from two on, below in steps of five minutes.
+/// Hours as people say them, on every paper and page: to the half hour from two on, below in steps of five minutes.
 pub fn hours(h: f64) -> String {
     let h = if h.is_finite() { h.max(0.0) } else { 0.0 };
-    if h >= 2.0 { format!("{} h", half_hours(h)) } else { format!("{:.0} min", 5.0 * (12.0 * h).round().max(1.0)) }
+    let five = 5.0 * (12.0 * h).round().max(1.0);
+    let (whole, rest) = ((five / 60.0).floor(), five % 60.0);
+    if five >= 120.0 {
+        format!("{} h", half_hours(h.max(2.0)))
+    } else if whole < 1.0 {
+        format!("{five:.0} min")
+    } else if rest < 1.0 {
+        format!("{whole:.0} h")
+    } else {
+        format!("{whole:.0} h {rest:.0} min")
+    }
 }
 
 /// From so many hours to so many: `13.5 to 59 h`.
@@ -305,7 +315,8 @@ mod tests {
 
     #[test]
     fn times_are_said_no_finer_than_they_are_known() {
-        assert_eq!((hours(22.4), hours(1.9), hours(0.04)), ("22.5 h".to_owned(), "115 min".to_owned(), "5 min".to_owned()));
+        let said: Vec<String> = [22.4, 1.9, 1.98, 2.1, 0.99, 0.04, f64::NAN].map(hours).into();
+        assert_eq!(said, ["22.5 h", "1 h 55 min", "2 h", "2 h", "1 h", "5 min", "5 min"]);
     }
 
     #[test]

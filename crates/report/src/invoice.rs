@@ -138,10 +138,12 @@ impl Invoice {
 /// # Errors
 /// Where the typesetter refuses the template: a defect of the program.
 pub fn invoice_pdf(invoice: &Invoice, paper: Paper) -> Result<Vec<u8>, ReportError> {
-    pdf("invoice", include_str!("../templates/invoice.typ"), &data(invoice, paper), Pictures::default())
+    pdf("invoice", TEMPLATE, &data(invoice, paper), Pictures::default())
 }
 
-fn data(i: &Invoice, paper: Paper) -> Value {
+pub(crate) const TEMPLATE: &str = include_str!("../templates/invoice.typ");
+
+pub(crate) fn data(i: &Invoice, paper: Paper) -> Value {
     let one = |name: &str, amount: Decimal| json!({ "name": name, "amount": i.money(amount) });
     let due = i.outstanding();
     let outstanding = if due < Decimal::ZERO { one("Paid too much, to be returned", -due) } else { one("Outstanding", due) };

@@ -4,8 +4,11 @@
 //! unit chosen. The templates (`templates/*.typ`) know only the JSON that `card`, `reasons` and `quote_page` build.
 
 mod card;
+pub mod charts;
 pub mod invoice;
 pub mod job_view;
+#[cfg(test)]
+mod papers_test;
 pub mod quote_page;
 pub mod reasons;
 pub mod supplement_page;
@@ -13,6 +16,7 @@ pub mod typeset;
 pub mod words;
 
 pub use card::bench_card_pdf;
+pub use charts::{Chart, charts};
 pub use invoice::{Invoice, invoice_pdf};
 pub use job_view::{JobView, Paper};
 pub use quote_page::{Signed, quote_pdf, signed_quote_pdf};

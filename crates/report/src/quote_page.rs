@@ -3,6 +3,7 @@
 use crate::card::words::instrument_line;
 use crate::job_view::JobView;
 use crate::typeset::{Pictures, ReportError, pdf};
+use draw::MapView;
 use plan::Level;
 use quote::words::{price_means, price_name};
 use quote::{Offer, Prices, Quote};
@@ -12,13 +13,22 @@ use units::money::{show_price, show_whole};
 /// Width of the picture on the paper, mm.
 const WIDTH_MM: f64 = 182.0;
 
+/// Its height at the most, mm.
+const HIGH_MM: f64 = 95.0;
+
+/// The height of a picture of something so wide and so high, mm.
+fn high_mm((wide, high): (f64, f64)) -> f64 {
+    let edge = draw::map::EDGE_MM;
+    (high / wide.max(1.0) * (WIDTH_MM - 2.0 * edge.0) + 2.0 * edge.1).min(HIGH_MM)
+}
+
 /// The quote as PDF.
 ///
 /// # Errors
 /// Where the typesetter refuses the template: a defect of the program.
 pub fn quote_pdf(job: &JobView) -> Result<Vec<u8>, ReportError> {
     let (data, pictures) = data(job, None);
-    pdf("quote", include_str!("../templates/quote.typ"), &data, pictures)
+    pdf("quote", TEMPLATE, &data, pictures)
 }
 
 /// How a quote was signed.
@@ -40,15 +50,19 @@ pub struct Signed<'a> {
 /// Where the typesetter refuses the template: a defect of the program.
 pub fn signed_quote_pdf(job: &JobView, signed: &Signed) -> Result<Vec<u8>, ReportError> {
     let (data, pictures) = data(job, Some(signed));
-    pdf("quote", include_str!("../templates/quote.typ"), &data, pictures)
+    pdf("quote", TEMPLATE, &data, pictures)
 }
 
-fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) {
+pub(crate) const TEMPLATE: &str = include_str!("../templates/quote.typ");
+
+pub(crate) fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) {
     let (survey, quote) = (job.survey, job.quote);
     let marks = draw::marks(survey, job.plan);
     let mut pictures = Pictures::default();
-    let picture = draw::overview(survey, &marks, job.unit, WIDTH_MM);
-    let overview = pictures.add(picture, "The tubes of the instrument laid out straight, a numbered dot for each dent");
+    let view = MapView { survey, assessments: job.assessments, marks: &marks, apart: &[], unit: job.unit };
+    let flat = draw::map::extent_mm(survey);
+    let picture = draw::map(&view, (WIDTH_MM, flat.map_or(HIGH_MM, high_mm)));
+    let overview = pictures.add(picture, "The instrument laid flat, a numbered dot for each dent");
     let instrument = instrument_line(survey);
     let dents = survey.dents.len();
     let found = match dents {
@@ -76,6 +90,7 @@ fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) {
         "validity": job.valid_until.map_or_else(|| format!("Valid for {} days", quote.valid_days), |day| format!("Valid until {day}")),
         "opening": format!("We looked your instrument over and {found}. {} below, from the least work to the most. Check the one you want and sign.", offers_stand(quote.offers.len())),
         "overview": overview,
+        "overview_says": if flat.is_some() { "Your instrument laid flat, as the player sees it. Each number is one dent; the darker its dot, the deeper." } else { "The tubes of your instrument, laid out straight, to scale. Each number is one dent." },
         "told": quote.told_of_all(),
         "ways_heading": offers_stand(quote.offers.len()).trim_end_matches(" stand").trim_end_matches(" stands"),
         "offers": quote.offers.iter().map(|o| offer(o, quote, signed.is_some_and(|s| s.level == o.level))).collect::<Vec<_>>(),

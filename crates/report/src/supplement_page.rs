@@ -4,7 +4,7 @@ use crate::job_view::Paper;
 use crate::quote_page::Signed;
 use crate::typeset::{Pictures, ReportError, pdf};
 use quote::Supplement;
-use serde_json::json;
+use serde_json::{Value, json};
 use units::money::show_price;
 
 /// What the paper is made from.
@@ -29,6 +29,13 @@ pub struct SupplementView<'a> {
 /// # Errors
 /// Where the typesetter refuses the template: a defect of the program.
 pub fn supplement_pdf(view: &SupplementView) -> Result<Vec<u8>, ReportError> {
+    let (data, pictures) = data(view);
+    pdf("supplement", TEMPLATE, &data, pictures)
+}
+
+pub(crate) const TEMPLATE: &str = include_str!("../templates/supplement.typ");
+
+pub(crate) fn data(view: &SupplementView) -> (Value, Pictures) {
     let s = view.supplement;
     let money = |amount| show_price(amount, &s.currency);
     let mut pictures = Pictures::default();
@@ -52,5 +59,5 @@ pub fn supplement_pdf(view: &SupplementView) -> Result<Vec<u8>, ReportError> {
         "time": if s.minutes >= 1.0 { format!("About {} more at the bench.", quote::words::hours(s.minutes / 60.0)) } else { String::new() },
         "signed": view.signed.map(|s| json!({ "name": s.name, "day": s.day, "strokes": strokes })),
     });
-    pdf("supplement", include_str!("../templates/supplement.typ"), &data, pictures)
+    (data, pictures)
 }

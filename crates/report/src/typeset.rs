@@ -47,6 +47,12 @@ pub(crate) struct Pictures {
 }
 
 impl Pictures {
+    /// Every drawing as it was added.
+    #[cfg(test)]
+    pub fn all(&self) -> impl Iterator<Item = &str> {
+        self.files.values().map(String::as_str)
+    }
+
     /// Adds a drawing; returns what the template needs to place it.
     pub fn add(&mut self, drawing: Drawing, alt: &str) -> Value {
         let path = format!("/picture-{}.svg", self.files.len() + 1);

@@ -132,30 +132,29 @@ pub fn origin(o: Origin) -> &'static str {
     }
 }
 
-/// The reasons of a figure in one line: the interval, the formula, the source, and the three inputs that matter most.
-pub fn reasons(name: &str, f: &Figure, unit: LengthUnit) -> String {
-    let mut line = format!(
-        "{name}: {} (9 in 10: {} to {}). {}; source: {}.",
-        value(f.value, f.unit, unit),
-        value(f.low, f.unit, unit),
-        value(f.high, f.unit, unit),
-        f.reason.formula,
-        source(&f.reason.source)
-    );
+/// A figure with its range.
+pub fn ranged(name: &str, f: &Figure, unit: LengthUnit) -> String {
+    format!("{name}: {} (9 in 10: {} to {})", value(f.value, f.unit, unit), value(f.low, f.unit, unit), value(f.high, f.unit, unit))
+}
+
+/// How a figure is worked out, and whence that is.
+pub fn formula(f: &Figure) -> String {
+    format!("{}; source: {}.", f.reason.formula, source(&f.reason.source))
+}
+
+/// The three inputs that matter most; empty where none does.
+pub fn inputs(f: &Figure, unit: LengthUnit) -> String {
     let mut inputs: Vec<_> = f.reason.inputs.iter().filter(|i| i.share >= 0.05).collect();
     inputs.sort_by(|a, b| b.share.total_cmp(&a.share));
-    if !inputs.is_empty() {
-        let said: Vec<String> = inputs
-            .iter()
-            .take(3)
-            .map(|i| {
-                let k = &i.known;
-                format!("{} {} ({}, {:.0} % of the spread)", k.name, value(k.value, k.unit, unit), origin(k.origin), 100.0 * i.share)
-            })
-            .collect();
-        line.push_str(&format!(" From {}.", said.join(", ")));
-    }
-    line
+    let said: Vec<String> = inputs
+        .iter()
+        .take(3)
+        .map(|i| {
+            let k = &i.known;
+            format!("{} {} ({}, {:.0} % of the spread)", k.name, value(k.value, k.unit, unit), origin(k.origin), 100.0 * i.share)
+        })
+        .collect();
+    if said.is_empty() { String::new() } else { format!(" From {}.", said.join(", ")) }
 }
 
 /// A tool's name, with the shape it is in where the shop said something of it.

@@ -130,7 +130,7 @@ fn the_reasons_tell_what_the_card_leaves_out() {
     // A line may break over two pages, with a head and a foot between: its beginning tells.
     let begins = |line: &str| line.chars().take(34).collect::<String>();
     for c in &job.plan.choices {
-        finds(&reasons, &begins(&words::reasons("Force at the hand", &c.method.force_hand_n, LengthUnit::Mm)));
+        finds(&reasons, &begins(&words::ranged("Force at the hand", &c.method.force_hand_n, LengthUnit::Mm)));
         finds(&reasons, &begins(&c.because.metric()));
     }
     for a in &job.plan.assumptions {

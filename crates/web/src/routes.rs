@@ -6,8 +6,8 @@ use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
     acceptance, accounts, assets, bench, bench_people, board, customer, customers, doctor, given, hand_back, history, instrument_history,
-    instruments, jobs, journal, me, measure, minutes, money, overrule, photos, plan, plan_dent, prices, quote, second_factor, send_link,
-    settings, shop_files, sign_in, strips, supplement, survey, survey_file, survey_forms, tool, tools, trust,
+    instruments, jobs, journal, me, measure, minutes, money, overrule, photos, plan, plan_charts, plan_dent, prices, quote, second_factor,
+    send_link, settings, shop_files, sign_in, strips, supplement, survey, survey_file, survey_forms, tool, tools, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -95,6 +95,7 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/jobs/{id}/photos/{photo}/small", photos::small),
         get_route!(Look, "/jobs/{id}/plan", plan::page),
         get_route!(Look, "/jobs/{id}/plan/measure", measure::page),
+        get_route!(Look, "/jobs/{id}/plan/charts", plan_charts::page),
         get_route!(Look, "/jobs/{id}/plan/dents/{dent}", plan_dent::page),
         post_route!(Overrule, "/jobs/{id}/plan/overrule", overrule::overrule),
         post_route!(Overrule, "/jobs/{id}/plan/withdraw", overrule::withdraw),

@@ -102,7 +102,9 @@ async fn no_page_says_what_nobody_says_at_a_bench() {
             ["/", "/?show=week", "/?show=benches", "/customers", "/history", "/money", "/people", "/shop", "/journal", "/doctor", "/me"]
                 .map(str::to_owned)
                 .to_vec();
-        paths.extend(["", "/survey", "/plan", "/quote", "/bench", "/checks", "/hand-back"].map(|p| format!("/jobs/{job}{p}")));
+        paths.extend(
+            ["", "/survey", "/plan", "/plan/charts", "/quote", "/bench", "/checks", "/hand-back"].map(|p| format!("/jobs/{job}{p}")),
+        );
         paths.push("/q/voice-token".to_owned());
         for path in paths {
             let (status, _, page) = shop.send(Request::get(&path), "").await;

@@ -2,6 +2,7 @@
 //! flattened into one plane; and beside each valve its loop, laid flat where there is room for it. It is a map, not a
 //! portrait: what turns out of the plane is drawn straight.
 
+pub mod braces;
 mod loops;
 pub mod parts;
 

@@ -1,6 +1,6 @@
 //! Lines that are cut short, and text that is broken.
 
-use crate::canvas::{Canvas, INK, P, Pen};
+use crate::canvas::{Canvas, P, Pen};
 use glam::DVec3;
 
 /// The first `length_mm` of a line, and whether it was cut.
@@ -27,5 +27,5 @@ pub(super) fn break_line(canvas: &mut Canvas, a: P, b: P) {
     let at = |part: f64, off: f64| (a.0 + dx * part - ty * off, a.1 + dy * part + tx * off);
     let (a2, b2) = ((a.0 - tx, a.1 - ty), (b.0 + tx, b.1 + ty));
     canvas.line(a, b, Pen::new(0.9, "#ffffff"));
-    canvas.polyline(&[a2, at(0.35, 0.0), at(0.45, 1.2), at(0.55, -1.2), at(0.65, 0.0), b2], Pen::new(0.25, INK));
+    canvas.polyline(&[a2, at(0.35, 0.0), at(0.45, 1.2), at(0.55, -1.2), at(0.65, 0.0), b2], Pen::NARROW);
 }

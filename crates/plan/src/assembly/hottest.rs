@@ -117,6 +117,12 @@ impl Assembly {
         all
     }
 
+    /// How hot a run gets along itself, as far as heat is followed: stations, mm, with their peaks, °C. Under the flame both its edges.
+    pub fn along_run(&self, run: usize, peaks: &[f64]) -> Vec<(f64, f64)> {
+        let at = |c: &Cell| if c.id == 0 { vec![c.from_mm, c.to_mm] } else { vec![c.middle_mm()] };
+        self.cells[run].iter().flat_map(|c| at(c).into_iter().map(|mm| (mm, peaks[c.id]))).collect()
+    }
+
     /// How far from the flame a run gets hotter than a limit, at the furthest, mm.
     pub fn hot_from_flame_mm(&self, run: usize, peaks: &[f64], limit: f64) -> f64 {
         let cells = &self.cells[run];

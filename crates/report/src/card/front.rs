@@ -7,34 +7,55 @@ use crate::typeset::Pictures;
 use crate::words;
 use draw::{MapView, Mark};
 use instrument::{JointKind, OverlayKind};
-use plan::{Caution, Heat, StepKind};
+use plan::{Caution, Heat, Step, StepKind};
 use reach::Opened;
 use serde_json::{Value, json};
+use units::ThreePoint;
 
-/// Heights of the picture that are tried, mm: the largest that leaves page one room for the rest is taken.
-const HEIGHTS_MM: [f64; 6] = [125.0, 110.0, 98.0, 88.0, 78.0, 68.0];
-/// The picture's part of the page's width where the instrument is higher than wide; the rest tells what must not be done and what to lay
-/// out.
-const MAP_PART: f64 = 0.56;
-/// An instrument so much wider than high has the whole width.
-const WIDE: f64 = 1.25;
+/// The picture is no higher than this, mm.
+const HIGHEST_MM: f64 = 165.0;
+/// Scales of the picture that are tried, each so much smaller than the one before: the largest that leaves page one room for the rest is
+/// taken.
+const TRIED: i32 = 9;
+const SMALLER: f64 = 1.1;
+/// What must not be done and what to lay out stands beside the picture where it has this width, mm; else below it.
+const BESIDE_MM: f64 = 62.0;
+/// Room between the picture and what stands beside it, mm.
+const GUTTER_MM: f64 = 4.0;
+
+/// The sheets on which the picture is tried, the largest first.
+fn sheets_mm(job: &JobView, width_mm: f64) -> Vec<(f64, f64)> {
+    let Some(thing) = draw::map::extent_mm(job.survey) else { return vec![(width_mm, HIGHEST_MM)] };
+    let edge = draw::map::EDGE_MM;
+    let largest = (thing.0 / (width_mm - 2.0 * edge.0)).max(thing.1 / (HIGHEST_MM - 2.0 * edge.1));
+    let sheet = |scale: f64| {
+        let wide = thing.0 / scale + 2.0 * edge.0;
+        // What is not beside it gives its room to the numbers.
+        let wide = if width_mm - wide - GUTTER_MM < BESIDE_MM { width_mm } else { wide };
+        (wide, thing.1 / scale + 2.0 * edge.1)
+    };
+    (0..TRIED).map(|i| sheet(largest * SMALLER.powi(i))).collect()
+}
 
 pub(super) fn front(job: &JobView, marks: &[Mark], width_mm: f64, pictures: &mut Pictures) -> Value {
     let apart = apart(job);
     let numbers: Vec<draw::map::Apart> =
         apart.iter().filter_map(|a| a.opened.clone().map(|o| (a.open.first().map_or(String::new(), u32::to_string), o))).collect();
     let view = MapView { survey: job.survey, assessments: job.assessments, marks, apart: &numbers, unit: job.unit };
-    let wide = draw::map::wider(job.survey).is_none_or(|w| w > WIDE);
-    let map_mm = if wide { width_mm } else { MAP_PART * width_mm };
-    let maps: Vec<Value> =
-        HEIGHTS_MM.iter().map(|h| pictures.add(draw::map(&view, (map_mm, *h)), &card::map_alt(marks.len(), numbers.len()))).collect();
+    let maps: Vec<Value> = sheets_mm(job, width_mm)
+        .into_iter()
+        .map(|sheet| {
+            let mut map = pictures.add(draw::map(&view, sheet), &card::map_alt(marks.len(), numbers.len()));
+            map["alone"] = json!(sheet.0 >= width_mm);
+            map
+        })
+        .collect();
     let usual = usual(&apart);
     let setups = setups(job);
     json!({
         "totals": totals(job, marks),
         "maps": maps,
-        "map_width": map_mm,
-        "map_alone": wide,
+        "gutter_mm": GUTTER_MM,
         "apart_held": usual.as_deref().map_or(String::new(), card::held_by),
         "apart": apart.iter().map(|a| json!({
             "open": card::ranges(&a.open),
@@ -46,6 +67,7 @@ pub(super) fn front(job: &JobView, marks: &[Mark], width_mm: f64, pictures: &mut
         "setup_columns": if setups.len() > 16 { 3 } else { 2 },
         "setups": setups,
         "tools": tools(job),
+        "numbers": marks.iter().filter(|m| m.is_number()).map(|m| json!({ "label": m.label, "name": m.dent.0 })).collect::<Vec<_>>(),
         "not": must_not(job),
         "watch": watch(job),
     })
@@ -153,23 +175,42 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
     ]
 }
 
+/// A setup as the card shows it.
+pub(crate) struct Setup<'a> {
+    /// Its number, or the numbers of those that stand under one head.
+    pub(crate) number: String,
+    /// What it is called.
+    pub(crate) title: String,
+    /// Minutes of its steps.
+    pub(crate) minutes: ThreePoint,
+    steps: &'a [Step],
+}
+
 /// The setups in working order.
-fn setups(job: &JobView) -> Vec<Value> {
+pub(crate) fn setups_in_order<'a>(job: &JobView<'a>) -> Vec<Setup<'a>> {
     sheets::groups(&job.plan.steps)
         .into_iter()
-        .map(|steps| {
+        .map(|steps| Setup {
+            number: sheets::number(steps),
+            title: sheets::title(job, steps),
+            minutes: steps.iter().fold(ThreePoint::ZERO, |sum, s| sum.plus(s.minutes)),
+            steps,
+        })
+        .collect()
+}
+
+/// The setups on page one, each with its tools.
+fn setups(job: &JobView) -> Vec<Value> {
+    setups_in_order(job)
+        .into_iter()
+        .map(|setup| {
             let mut names: Vec<String> = Vec::new();
-            for t in steps.iter().filter_map(|s| sheets::choice(job, s)).flat_map(|c| sheets::tools(job, &c.method)) {
+            for t in setup.steps.iter().filter_map(|s| sheets::choice(job, s)).flat_map(|c| sheets::tools(job, &c.method)) {
                 if !names.contains(&t.short()) {
                     names.push(t.short());
                 }
             }
-            json!({
-                "n": sheets::number(steps),
-                "title": sheets::title(job, steps),
-                "tools": names.join(", "),
-                "time": card::time(steps.iter().map(|s| s.minutes.mean()).sum()),
-            })
+            json!({ "n": setup.number, "title": setup.title, "tools": names.join(", "), "time": card::time(setup.minutes.mean()) })
         })
         .collect()
 }

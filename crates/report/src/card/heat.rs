@@ -5,10 +5,10 @@ use crate::job_view::JobView;
 use crate::words;
 use plan::{Heat, HeatNeighbour};
 use units::LengthUnit;
-use units::length::show_length;
+use units::length::{MM_PER_INCH, show_length};
 
 /// A temperature, to ten degrees, with its unit.
-pub(super) fn degrees(degc: f64, unit: LengthUnit) -> String {
+pub(crate) fn degrees(degc: f64, unit: LengthUnit) -> String {
     match unit {
         LengthUnit::Mm => format!("{} °C", bare(degc, unit)),
         LengthUnit::Inch => format!("{} °F", bare(degc, unit)),
@@ -16,11 +16,25 @@ pub(super) fn degrees(degc: f64, unit: LengthUnit) -> String {
 }
 
 /// The same without its unit, for a column that names it.
-pub(super) fn bare(degc: f64, unit: LengthUnit) -> String {
+pub(crate) fn bare(degc: f64, unit: LengthUnit) -> String {
     match unit {
         LengthUnit::Mm => format!("{:.0}", tens(degc)),
         LengthUnit::Inch => format!("{:.0}", tens(degc * 1.8 + 32.0)),
     }
+}
+
+/// A length by which a flame is led: to the millimeter or the sixteenth of an inch.
+fn led(mm: f64, unit: LengthUnit) -> String {
+    let step = match unit {
+        LengthUnit::Mm => 1.0,
+        LengthUnit::Inch => MM_PER_INCH / 16.0,
+    };
+    show_length(step * (mm / step).round(), unit)
+}
+
+/// How far away a neighbor is; one that the flame touches is beside it.
+pub(crate) fn away(mm: f64, unit: LengthUnit) -> String {
+    if mm < 0.5 { card::BESIDE_THE_FLAME.to_owned() } else { led(mm, unit) }
 }
 
 /// To the nearest ten: no torch is led more finely.
@@ -39,7 +53,7 @@ pub(super) fn protect(job: &JobView, heats: &[&Heat]) -> String {
                 None => found.push((name, n.distance_mm)),
             }
         }
-        found.iter().map(|(name, mm)| format!("{name} {}", show_length(*mm, job.unit))).collect()
+        found.iter().map(|(name, mm)| format!("{name} {}", away(*mm, job.unit))).collect()
     };
     let bind = named(&|n| n.too_close);
     let cool: Vec<String> = named(&|n| n.sink && !n.too_close);
@@ -58,7 +72,7 @@ pub(super) fn protect(job: &JobView, heats: &[&Heat]) -> String {
 
 /// A heat that another step has told in full, in one line.
 pub(super) fn again(job: &JobView, h: &Heat, as_in: u32) -> String {
-    card::heat_again(&degrees(h.target_degc, job.unit), &show_length(h.at_mm, job.unit), &protect(job, &[h]), as_in)
+    card::heat_again(&degrees(h.target_degc, job.unit), &led(h.at_mm, job.unit), &protect(job, &[h]), as_in)
 }
 
 /// A heat in full.
@@ -66,7 +80,7 @@ pub(super) fn again(job: &JobView, h: &Heat, as_in: u32) -> String {
 pub(super) fn lines(job: &JobView, h: &Heat, temper: bool) -> Vec<String> {
     let unit = job.unit;
     let mut out = Vec::new();
-    let mut first = format!("Heat to {} at {}.", degrees(h.target_degc, unit), show_length(h.at_mm, unit));
+    let mut first = format!("Heat to {} at {}.", degrees(h.target_degc, unit), led(h.at_mm, unit));
     if let Some(s) = &h.flame_s {
         first.push_str(&format!(" Flame about {:.0} s ({:.0} to {:.0}), {}.", tens(s.value), tens(s.low), tens(s.high), h.torch));
     }
@@ -91,9 +105,9 @@ pub(super) fn lines(job: &JobView, h: &Heat, temper: bool) -> Vec<String> {
         };
         let t = &n.temperature_degc;
         out.push(format!(
-            "{} ({held}), {} away: about {} ({} to {}), melts from {}. {action}",
+            "{} ({held}), {}: about {} ({} to {}), melts from {}. {action}",
             card::capital(&name),
-            show_length(n.distance_mm, unit),
+            if n.distance_mm < 0.5 { card::BESIDE_THE_FLAME.to_owned() } else { format!("{} away", led(n.distance_mm, unit)) },
             degrees(t.value, unit),
             bare(t.low, unit),
             bare(t.high, unit),
@@ -105,10 +119,10 @@ pub(super) fn lines(job: &JobView, h: &Heat, temper: bool) -> Vec<String> {
         last.push(format!("Everything else nearby stays below {}.", degrees(hottest + 5.0, unit)));
     }
     if let Some(at) = h.sink_at_mm {
-        last.push(format!("Heat sink {} from the flame.", show_length(at, unit)));
+        last.push(format!("Heat sink {} from the flame.", led(at, unit)));
     }
     if h.finish_burns_mm.value >= 0.5 {
-        last.push(format!("The finish burns for about {} on either side.", show_length(h.finish_burns_mm.value, unit)));
+        last.push(format!("The finish burns for about {} on either side.", led(h.finish_burns_mm.value, unit)));
     }
     if temper && !h.temper_note.is_empty() {
         last.push(card::sentence(&job.say(&h.temper_note)));

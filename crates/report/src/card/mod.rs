@@ -8,6 +8,10 @@ mod pages_test;
 mod sheets;
 pub(crate) mod words;
 
+pub(crate) use front::setups_in_order;
+pub(crate) use heat::{away, bare as bare_degrees, degrees};
+pub(crate) use words::time;
+
 use crate::job_view::JobView;
 use crate::typeset::{Pictures, ReportError, pdf};
 use plan::Caution;
@@ -25,7 +29,7 @@ pub fn bench_card_pdf(job: &JobView) -> Result<Vec<u8>, ReportError> {
     pdf("bench card", TEMPLATE, &data, pictures)
 }
 
-const TEMPLATE: &str = include_str!("../../templates/bench_card.typ");
+pub(crate) const TEMPLATE: &str = include_str!("../../templates/bench_card.typ");
 
 /// Width and height that may be printed on, mm.
 pub(crate) fn page_mm(job: &JobView) -> (f64, f64) {
@@ -33,7 +37,7 @@ pub(crate) fn page_mm(job: &JobView) -> (f64, f64) {
     (w - MARGINS_MM.0, h - MARGINS_MM.1)
 }
 
-fn data(job: &JobView) -> (Value, Pictures) {
+pub(crate) fn data(job: &JobView) -> (Value, Pictures) {
     let (survey, plan) = (job.survey, job.plan);
     let (width, height) = page_mm(job);
     let marks = draw::marks(survey, plan);

@@ -245,7 +245,9 @@ fn dent_row(job: &JobView, s: &Step, c: &Choice, letter: Option<String>) -> Valu
     let past = assessment
         .filter(|_| method.kind.goes_past_true() && !crease)
         .map(|a| show_length(method.strokes.map_or(a.overpush(method.annealed).value, |x| x.past_true_mm), unit));
+    let label = draw::label(job.survey, &c.dent);
     let note = card::dent_note(&card::DentNote {
+        name: (label != c.dent.0).then_some(c.dent.0.as_str()),
         at: dent.and_then(|d| d.at_mm.as_ref()).map(|at| show_length(at.value, unit)),
         clock_deg: site.as_ref().and_then(|x| x.clock_deg.as_ref()).map(|c| c.value),
         depth: assessment.map_or(String::new(), |a| show_length((10.0 * a.depth_mm.value).round() / 10.0, unit)),
@@ -259,7 +261,7 @@ fn dent_row(job: &JobView, s: &Step, c: &Choice, letter: Option<String>) -> Valu
     json!({
         "worked": true,
         "step": s.number.to_string(),
-        "dent": c.dent.0,
+        "dent": label,
         "section": letter.unwrap_or_default(),
         "tool": card::tool(method.kind, &size_words(method.size_mm, unit), first.as_deref(), crease),
         "note": note,

@@ -26,6 +26,7 @@ pub(super) fn headings(unit: LengthUnit) -> Value {
         "tools": "Lay out",
         "legend": "In the drawings: the tube straightened, seen from its 3 o'clock side, 12 o'clock up; dents on the far side dashed; the black arrow shows where the tool goes in; sections seen from mouthpiece to bell.",
         "lay_out": "Lay out:",
+        "numbers": "Dents by their numbers",
         "must_not": "Do not",
         "watch": "Watch, at these steps",
         "dent_columns": ["", "step", "dent", "", "tool and size", format!("force, {force}"), format!("stop, {force}"), "strokes", "passes", "crack", "measured"],
@@ -137,7 +138,7 @@ pub(super) fn caution_key(c: Caution) -> String {
     format!("{c:?}")
 }
 
-pub(super) fn capital(words: &str) -> String {
+pub(crate) fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
@@ -169,23 +170,9 @@ pub(super) fn steps(numbers: &[u32]) -> String {
     }
 }
 
-/// A time at the bench: to 5 minutes, and above 2 hours to half hours.
+/// A time at the bench, as every paper says it.
 pub(crate) fn time(min: f64) -> String {
-    let min = if min.is_finite() { min.max(0.0) } else { 0.0 };
-    if min > 120.0 {
-        let hours = (min / 30.0).round() / 2.0;
-        return if hours.fract() == 0.0 { format!("{hours:.0} h") } else { format!("{hours:.1} h") };
-    }
-    let five = ((min / 5.0).round() * 5.0).max(5.0);
-    if five < 60.0 {
-        format!("{five:.0} min")
-    } else if five < 65.0 {
-        "1 h".to_owned()
-    } else if five < 120.0 {
-        format!("1 h {:.0} min", five - 60.0)
-    } else {
-        "2 h".to_owned()
-    }
+    quote::words::hours(min / 60.0)
 }
 
 /// What a setup without dents is called.
@@ -282,6 +269,8 @@ pub(super) fn tool(kind: MethodKind, size: &str, first: Option<&str>, crease: bo
 
 /// The small line under it.
 pub(super) struct DentNote<'a> {
+    /// Its name, where its number stands in the table.
+    pub(super) name: Option<&'a str>,
     pub(super) at: Option<String>,
     pub(super) clock_deg: Option<f64>,
     pub(super) depth: String,
@@ -292,7 +281,7 @@ pub(super) struct DentNote<'a> {
 }
 
 pub(super) fn dent_note(n: &DentNote) -> String {
-    let mut parts = Vec::new();
+    let mut parts: Vec<String> = n.name.iter().map(|name| (*name).to_owned()).collect();
     if let Some(at) = &n.at {
         parts.push(format!("at {at}"));
     }
@@ -334,6 +323,7 @@ pub(super) fn bind(names: &[String]) -> String {
 }
 
 pub(super) const NOTHING_MELTS: &str = "nothing near it melts";
+pub(super) const BESIDE_THE_FLAME: &str = "beside the flame";
 pub(super) const WITH_FERRULE: &str = " with its ferrule";
 
 /// What holds all that has no word of its own.

@@ -87,7 +87,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                     @let refill = redisplay.form_with(&action, "key", &check.key);
                     section.card {
                         h2 { (fmt.text(&check.what)) }
-                        p.why { "Wanted: " (fmt.text(&check.wanted)) }
+                        p.why { "Wanted: " (fmt.text(&check.wanted)) @if !check.because.is_empty() { br; span.soft.small { (fmt.sentence(&check.because)) } } }
                         @if let Some(r) = r {
                             p { @if r.passed == Some(true) { span.good { "Passed. " } } @else { span.bad { "Not passed. " } }
                                 (r.figure) @if !r.reason.is_empty() { " " (r.reason) }

@@ -26,6 +26,7 @@ pub mod offer_card;
 pub mod overrule;
 pub mod photos;
 pub mod plan;
+pub mod plan_charts;
 pub mod plan_dent;
 pub mod prices;
 pub mod quote;

@@ -78,6 +78,10 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
                     p.soft.small { "The reasons hold the formulas, sources and ranges behind the card." }
                 }
             }
+            details.charts data-from={ "/jobs/" (id) "/plan/charts" } {
+                summary { "Charts: time by setup, cracks, heat" }
+                div.inside { a href={ "/jobs/" (id) "/plan/charts" } { "The charts" } }
+            }
             h2 { "Dents, setup by setup" }
             p.soft.small { "In the order of work. The bar shows where the figure lies nine times in ten; the dot is the middle, the tick the limit." }
             (setups(signed, id, &job, may, redisplay))

@@ -16,7 +16,7 @@ pub fn where_dents_are(job: &Job, fmt: UnitFormat) -> Markup {
 
 /// These dents on the instrument as it lies; as [`where_dents_are`], without a plan.
 pub fn dents_on_map(survey: &Survey, marks: &[draw::Mark], fmt: UnitFormat) -> Markup {
-    let Some(map) = InstrumentMap::of(&survey.instrument) else {
+    let Some(map) = InstrumentMap::of(&survey.instrument).map(|m| m.lacking(survey)) else {
         let svg = inline(&draw::overview(survey, marks, fmt.0, 200.0));
         return html! { figure.drawing { (PreEscaped(svg)) figcaption.soft.small { "Where the dents are." } } };
     };
@@ -47,7 +47,7 @@ pub fn dents_on_map(survey: &Survey, marks: &[draw::Mark], fmt: UnitFormat) -> M
     html! {
         figure.lie-box {
             (map.svg(false, "Where the dents are, on the instrument as it lies", inside))
-            figcaption.soft.small { "The numbers are the dents’; the darker, the deeper. " (map.caveat()) @if some_left { " A broken ring: it stays." } @if !elsewhere.is_empty() { " On tubes not shown here: " (elsewhere.join("; ")) "." } }
+            figcaption.soft.small { "The numbers are the dents’; the darker, the deeper. " (map.caveat()) @if some_left { " A broken ring: it stays." } @if marks.iter().any(draw::Mark::is_number) { " " (names(marks)) "." } @if !elsewhere.is_empty() { " On tubes not shown here: " (elsewhere.join("; ")) "." } }
         }
     }
 }
@@ -71,6 +71,11 @@ fn numbers(dots: &[Dot<'_>], radius: f64, within: ((f64, f64), (f64, f64))) -> M
             text class=(if *worked { format!("on-{depth}") } else { String::new() }) x=(at(*x)) y=(at(*y)) font-size=(at(1.15 * radius)) { (number(label)) }
         }
     }
+}
+
+/// What the numbers are called, where they are not the dents' own names: `1 leadpipe, 2 first bow`.
+fn names(marks: &[draw::Mark]) -> String {
+    marks.iter().map(|m| format!("{} {}", m.label, m.dent)).collect::<Vec<_>>().join(", ")
 }
 
 /// The step of color of a dent whose depth nobody took: the middle one.
@@ -103,6 +108,17 @@ const PX_PER_MM: f64 = 5.2;
 /// A drawing as an element of a page, wide enough to be read; the style sheet keeps it on the page.
 fn inline(drawing: &draw::Drawing) -> String {
     drawing.wide(PX_PER_MM * drawing.width_mm)
+}
+
+/// A chart with its table, which opens below it.
+pub fn chart(title: &str, drawing: &draw::Drawing, table: &Markup) -> Markup {
+    html! {
+        figure.drawing.chart {
+            figcaption { strong { (title) } }
+            (PreEscaped(inline(drawing)))
+            details { summary { "The same as a table" } div.scroll tabindex="0" role="region" aria-label=(title) { (table) } }
+        }
+    }
 }
 
 /// The colors of a drawing on paper, and those that take their place where the screen is dark (the look's tokens).

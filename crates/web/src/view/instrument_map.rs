@@ -1,20 +1,32 @@
 //! The instrument as it lies (`draw::lie`) as a page's picture: each run a link to its strip, broken lines from a loop to its valve.
 
 use draw::lie::Lie;
+use draw::lie::braces::Brace;
 use draw::lie::parts::{P, Part, Place, girths};
-use instrument::{Instrument, RunId};
+use instrument::{Instrument, RunId, Survey};
 use maud::{Markup, html};
 use std::fmt::Write as _;
 
 /// The map of an instrument.
 pub struct InstrumentMap<'a> {
     lie: Lie<'a>,
+    /// The braces: each with the bars between its feet and the feet themselves.
+    braces: Vec<Brace<'a>>,
 }
 
 impl<'a> InstrumentMap<'a> {
     /// The map; none where the survey's runs do not lead from the receiver to the bell.
     pub fn of(instrument: &'a Instrument) -> Option<Self> {
-        Some(Self { lie: Lie::of(instrument)? })
+        let lie = Lie::of(instrument)?;
+        let braces = lie.braces(instrument);
+        Some(Self { lie, braces })
+    }
+
+    /// Without the braces that a survey says are missing.
+    #[must_use]
+    pub fn lacking(mut self, survey: &Survey) -> Self {
+        self.braces.retain(|b| !survey.lacks(&b.overlay.id));
+        self
     }
 
     /// Whether the air takes a run with the valves at rest.
@@ -44,6 +56,7 @@ impl<'a> InstrumentMap<'a> {
                     @if linked { a href={ "?tube=" (part.run.id) "#tube" } aria-label={ "Open " (part.run.name) } { (drawn(part, true)) } }
                     @else { (drawn(part, false)) }
                 }
+                @for b in &self.braces { (brace(b, self.unit())) }
                 g.dents { (inside) }
             }
         }
@@ -67,6 +80,18 @@ impl<'a> InstrumentMap<'a> {
     /// Radius of a dent's dot, mm on the map.
     pub fn unit(&self) -> f64 {
         (self.lie.high.0 - self.lie.low.0).max(self.lie.high.1 - self.lie.low.1) / 46.0
+    }
+}
+
+/// A brace at its place: its feet, and a bar where they lie near each other.
+fn brace(b: &Brace, unit: f64) -> Markup {
+    let (foot, at) = (0.5 * unit, |v: f64| format!("{v:.0}"));
+    html! {
+        g.brace {
+            title { (b.overlay.name) }
+            @for (p, q) in &b.bars { line x1=(at(p.0)) y1=(at(p.1)) x2=(at(q.0)) y2=(at(q.1)) {} }
+            @for p in &b.feet { rect x=(at(p.0 - foot / 2.0)) y=(at(p.1 - foot / 2.0)) width=(at(foot)) height=(at(foot)) {} }
+        }
     }
 }
 

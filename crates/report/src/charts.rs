@@ -1,0 +1,190 @@
+//! The charts of a job with their tables, for the reasons on paper and for the plan's page: time by setup, likelihood of a crack,
+//! temperature along the tube. What is drawn is what the plan says; nothing is worked out here.
+
+use crate::card;
+use crate::job_view::{JobView, Paper};
+use crate::words;
+use draw::Drawing;
+use draw::chart::{CrackRow, HeatMark, HeatView, TimeRow, crack_chart, heat_chart, time_chart};
+use instrument::Survey;
+use job::Job;
+use plan::{Heat, HeatNeighbour, Plan, Step};
+use units::LengthUnit;
+use units::likelihood::show_likelihood;
+
+/// A chart with its table.
+#[derive(Clone, Debug)]
+pub struct Chart {
+    /// What it shows.
+    pub title: String,
+    /// The chart.
+    pub drawing: Drawing,
+    /// The heads of its table's columns.
+    pub columns: Vec<String>,
+    /// Its table's rows.
+    pub rows: Vec<Vec<String>>,
+    /// Which columns hold numbers.
+    pub numbers: Vec<bool>,
+}
+
+/// All charts of a job that have something to show, `width_mm` wide.
+pub fn charts(job: &Job, unit: LengthUnit, width_mm: f64) -> Vec<Chart> {
+    let view = JobView::of(job, unit, Paper::default());
+    let mut all = of_the_job(&view, width_mm);
+    all.extend(of_heats(&view, width_mm));
+    all
+}
+
+impl Chart {
+    /// What a reader hears who does not see it; the table tells the rest.
+    pub(crate) fn drawing_alt(&self) -> String {
+        format!("{}. The table beside it tells the same.", self.title)
+    }
+}
+
+/// Those of the whole job.
+pub(crate) fn of_the_job(job: &JobView, width_mm: f64) -> Vec<Chart> {
+    time(job, width_mm).into_iter().chain(cracks(job, width_mm)).collect()
+}
+
+fn chart(title: &str, drawing: Drawing, columns: &[&str], numbers: &[bool], rows: Vec<Vec<String>>) -> Chart {
+    let columns = columns.iter().map(|c| (*c).to_owned()).collect();
+    Chart { title: title.to_owned(), drawing, columns, rows, numbers: numbers.to_vec() }
+}
+
+/// Time by setup, in working order.
+fn time(job: &JobView, width_mm: f64) -> Option<Chart> {
+    let setups = card::setups_in_order(job);
+    if setups.is_empty() {
+        return None;
+    }
+    let bars: Vec<TimeRow> = setups
+        .iter()
+        .map(|s| TimeRow {
+            name: format!("{} {}", s.number, s.title),
+            minutes: (s.minutes.least, s.minutes.mean(), s.minutes.most),
+            shown: card::time(s.minutes.mean()),
+        })
+        .collect();
+    let rows = setups
+        .iter()
+        .map(|s| {
+            vec![s.number.clone(), s.title.clone(), card::time(s.minutes.least), card::time(s.minutes.mean()), card::time(s.minutes.most)]
+        })
+        .collect();
+    Some(chart(
+        "Time by setup, in working order",
+        time_chart(&bars, width_mm),
+        &["setup", "what", "all goes well", "as the card says", "fights back"],
+        &[false, false, true, true, true],
+        rows,
+    ))
+}
+
+/// The likelihood that a crack starts in each dent that is worked, in working order.
+fn cracks(job: &JobView, width_mm: f64) -> Option<Chart> {
+    let plan = job.plan;
+    let marks = draw::marks(job.survey, plan);
+    let worked = marks.iter().filter(|m| plan.choices.iter().any(|c| c.dent == m.dent));
+    let all: Vec<(&draw::Mark, &dent::Assessment)> =
+        worked.filter_map(|m| Some((m, job.assessments.iter().find(|a| a.dent == m.dent)?))).collect();
+    if all.is_empty() {
+        return None;
+    }
+    let rows: Vec<CrackRow> = all
+        .iter()
+        .map(|(m, a)| CrackRow {
+            label: m.label.clone(),
+            cold: a.crack_likelihood.value,
+            annealed: a.crack_likelihood_annealed.value,
+            shown: show_likelihood(plan.crack_likelihood(a).value),
+        })
+        .collect();
+    let table = all
+        .iter()
+        .map(|(m, a)| {
+            let [cold, annealed, planned] =
+                [&a.crack_likelihood, &a.crack_likelihood_annealed, plan.crack_likelihood(a)].map(|f| show_likelihood(f.value));
+            vec![if m.is_number() { format!("{} {}", m.label, m.dent) } else { m.label.clone() }, cold, annealed, planned]
+        })
+        .collect();
+    Some(chart(
+        "Likelihood of a crack, cold and after an anneal",
+        crack_chart(&rows, dent::ACCEPTED, width_mm),
+        &["dent", "cold", "annealed", "as planned"],
+        &[false, true, true, true],
+        table,
+    ))
+}
+
+/// The heats that differ: one of each that brings the same place to the same heat with the same neighbors.
+pub(crate) fn of_heats(job: &JobView, width_mm: f64) -> Vec<Chart> {
+    differing(job.plan).into_iter().filter(|(_, h)| h.along.len() > 1).map(|(s, h)| heat(job, s, h, width_mm)).collect()
+}
+
+/// The first step of each heat that is not as one before it.
+fn differing(plan: &Plan) -> Vec<(&Step, &Heat)> {
+    let mut all: Vec<(&Step, &Heat)> = Vec::new();
+    for s in &plan.steps {
+        let Some(h) = &s.heat else { continue };
+        let same = |o: &Heat| o.run == h.run && (o.at_mm - h.at_mm).abs() < 1.0 && (o.target_degc - h.target_degc).abs() < 1.0;
+        if !all.iter().any(|(_, o)| same(o)) {
+            all.push((s, h));
+        }
+    }
+    all
+}
+
+/// Neighbors so much cooler than they bear, °C, are left out: the card counts them together. As on the card.
+const NEAR_DEGC: f64 = 60.0;
+
+fn heat(job: &JobView, step: &Step, h: &Heat, width_mm: f64) -> Chart {
+    let unit = job.unit;
+    let near: Vec<&HeatNeighbour> =
+        h.neighbours.iter().filter(|n| n.sink || n.too_close || n.temperature_degc.high > n.melts_at_degc - NEAR_DEGC).collect();
+    let marks: Vec<HeatMark> = near
+        .iter()
+        .enumerate()
+        .map(|(i, n)| HeatMark {
+            number: i + 1,
+            x_mm: along_mm(job.survey, h, n),
+            degc: (n.temperature_degc.low, n.temperature_degc.value, n.temperature_degc.high),
+            melts_degc: n.melts_at_degc,
+        })
+        .collect();
+    let along: Vec<(f64, f64)> = h.along.iter().map(|p| (p.at_mm - h.at_mm, p.degc)).collect();
+    let view = HeatView { along: &along, target_degc: h.target_degc, marks: &marks, unit };
+    let rows = near
+        .iter()
+        .enumerate()
+        .map(|(i, n)| {
+            let t = &n.temperature_degc;
+            vec![
+                (i + 1).to_string(),
+                words::opened(job.survey, &n.what).0,
+                card::away(n.distance_mm, unit),
+                format!("{} ({} to {})", card::degrees(t.value, unit), card::bare_degrees(t.low, unit), card::bare_degrees(t.high, unit)),
+                card::degrees(n.melts_at_degc, unit),
+            ]
+        })
+        .collect();
+    let name = job.survey.instrument.run(&h.run).map_or(h.run.0.as_str(), |r| r.name.as_str());
+    chart(
+        &format!("Step {}: heat along the {name}", step.number),
+        heat_chart(&view, width_mm),
+        &["", "neighbor", "from the flame", "gets", "melts from"],
+        &[true, false, true, true, true],
+        rows,
+    )
+}
+
+/// Where a neighbor lies from the flame along the tube, mm, below zero towards the mouthpiece. On another tube it lies as far as heat
+/// goes to it, on the side on which that tube stands in the survey's order of tubes.
+fn along_mm(survey: &Survey, h: &Heat, n: &HeatNeighbour) -> f64 {
+    let index = |run: &instrument::RunId| survey.instrument.runs.iter().position(|r| r.id == *run);
+    match &n.on {
+        Some(on) if *on == h.run => n.at_mm - h.at_mm,
+        Some(on) if index(on) < index(&h.run) => -n.distance_mm,
+        _ => n.distance_mm,
+    }
+}

@@ -1,0 +1,279 @@
+//! What a script holds of every paper: nothing over anything, nothing beyond the margins, pages that are used, amounts under each other,
+//! and what a screen reader asks for. Every paper of the demo's cases and of two more, on A4 and on letter.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+use crate::invoice::{AgreedPart, Paid};
+use crate::typeset::{Pictures, pages};
+use crate::{Invoice, JobView, Paper, Signed, SupplementView, card, invoice, quote_page, reasons, supplement_page};
+use fixtures::{demo, drawn};
+use job::Job;
+use plan::{Level, Overrules};
+use quote::{Prices, Supplement};
+use rust_decimal::Decimal;
+use serde_json::Value;
+use std::sync::LazyLock;
+use typst::layout::{Frame, FrameItem, Transform};
+use typst_layout::PagedDocument;
+use typst_pdf::PdfOptions;
+use units::LengthUnit;
+
+static JOBS: LazyLock<Vec<(&'static str, Job)>> = LazyLock::new(|| {
+    let work = |survey| {
+        let (rack, shop) = demo::rack_and_shop();
+        job::work_out(survey, rack, shop, &Overrules::default())
+    };
+    let demo = demo::ALL_CASES.into_iter().map(|name| (name, work(demo::read(name))));
+    demo.chain(demo::OTHER_CASES.into_iter().map(|name| (name, work(demo::read_other(name))))).collect()
+});
+
+const PAPERS: [(LengthUnit, Paper); 2] = [(LengthUnit::Mm, Paper::A4), (LengthUnit::Inch, Paper::Letter)];
+
+/// Margins of all papers, mm (`templates/common.typ`), and what ink may lie beyond them: half a wide line.
+const MARGIN_MM: f64 = 13.0;
+const BEYOND_MM: f64 = 0.3;
+const MM_PER_PT: f64 = 25.4 / 72.0;
+/// Where the last ink of a page must be at the least, of its height.
+const USED: f64 = 0.8;
+
+/// A line of text on a page: left, top, right, bottom, mm; its size, mm.
+#[derive(Clone, Debug)]
+struct Line {
+    words: String,
+    at: drawn::Box,
+    size_mm: f64,
+}
+
+/// What stands on a page.
+struct Sheet {
+    lines: Vec<Line>,
+    /// The lowest ink but the footer's, mm.
+    ink_mm: f64,
+    size_mm: (f64, f64),
+}
+
+fn sheets(document: &PagedDocument) -> Vec<Sheet> {
+    let of = |frame: &Frame| {
+        let size = frame.size();
+        let mut sheet = Sheet { lines: Vec::new(), ink_mm: 0.0, size_mm: (size.x.to_mm(), size.y.to_mm()) };
+        walk(frame, Transform::identity(), &mut sheet);
+        sheet
+    };
+    document.pages().iter().map(|p| of(&p.frame)).collect()
+}
+
+fn walk(frame: &Frame, within: Transform, sheet: &mut Sheet) {
+    for (p, item) in frame.items() {
+        let here = within.pre_concat(Transform::translate(p.x, p.y));
+        let (x, y) = (here.tx.to_mm(), here.ty.to_mm());
+        let bottom = match item {
+            FrameItem::Group(g) => {
+                walk(&g.frame, here.pre_concat(g.transform), sheet);
+                continue;
+            }
+            FrameItem::Text(t) => {
+                let size_mm = t.size.to_mm();
+                // From the height of a capital to the depth of a comma.
+                sheet.lines.push(Line {
+                    words: t.text.trim().to_string(),
+                    at: (x, y - 0.7 * size_mm, x + t.width().to_mm(), y + 0.15 * size_mm),
+                    size_mm,
+                });
+                y
+            }
+            FrameItem::Image(_, size, _) => y + size.y.to_mm(),
+            FrameItem::Shape(s, _) => y + s.geometry.bbox(None).max.y.to_mm(),
+            _ => continue,
+        };
+        // The footer stands in the margin.
+        if bottom <= sheet.size_mm.1 - MARGIN_MM + 1.0 {
+            sheet.ink_mm = sheet.ink_mm.max(bottom);
+        }
+    }
+}
+
+/// A paper as it is set.
+struct Set {
+    name: String,
+    document: PagedDocument,
+    drawings: Vec<String>,
+}
+
+fn set(name: String, paper: &'static str, template: &str, (data, pictures): (Value, Pictures)) -> Set {
+    let drawings = pictures.all().map(str::to_owned).collect();
+    Set { name, document: pages(paper, template, &data, pictures).unwrap(), drawings }
+}
+
+fn cents(n: i64) -> Decimal {
+    Decimal::new(n, 2)
+}
+
+/// An invoice of a job: its cheapest offer agreed, a deposit paid.
+fn invoice_of(job: &Job) -> Invoice {
+    let offer = &job.quote.offers[0];
+    let lines: Vec<(String, Decimal)> = offer.bill.on_quote().iter().map(|(what, amount)| ((*what).to_owned(), *amount)).collect();
+    Invoice {
+        shop: job.shop.name.clone(),
+        contact: job.shop.contact.clone(),
+        customer: job.survey.customer.clone(),
+        instrument: card::words::instrument_line(&job.survey),
+        job: job.survey.title.clone(),
+        date: "2026-11-26".to_owned(),
+        currency: job.quote.currency.clone(),
+        parts: vec![AgreedPart {
+            title: offer.name.clone(),
+            prices: Prices::Fixed,
+            said: "Signed by A. Parent".to_owned(),
+            lines,
+            tax: cents(120),
+            total: offer.bill.total,
+        }],
+        paid: vec![Paid { words: "2026-11-20, card, deposit".to_owned(), amount: cents(10_050) }],
+        ..Invoice::default()
+    }
+}
+
+/// Every paper of a job.
+fn papers(name: &str, job: &Job, unit: LengthUnit, paper: Paper) -> Vec<Set> {
+    let view = JobView::of(job, unit, paper);
+    let worth = job.worth_knowing();
+    let full = JobView { worth: Some(&worth), ..view };
+    let called = |what: &str| format!("{name}, {what}, {paper:?}");
+    let signed = Signed { level: Level::Good, name: "A. Parent", day: "2026-11-26", strokes: "M10 10L40 20L60 5" };
+    let mut all = vec![
+        set(called("bench card"), "bench card", card::TEMPLATE, card::data(&view)),
+        set(called("reasons"), "reasons", reasons::TEMPLATE, reasons::data(&full)),
+        set(called("quote"), "quote", quote_page::TEMPLATE, quote_page::data(&view, None)),
+        set(called("signed quote"), "quote", quote_page::TEMPLATE, quote_page::data(&view, Some(&signed))),
+    ];
+    if let [first, .., last] = &job.quote.offers[..] {
+        let supplement = Supplement {
+            shop: job.shop.name.clone(),
+            contact: job.shop.contact.clone(),
+            prices: Prices::Fixed,
+            level: Level::Good,
+            found: vec!["a crack under the guard of the bottom bow, which nobody could see before it was off".to_owned()],
+            no_longer: vec![],
+            lines: quote::supplement::differences(&first.bill, &last.bill),
+            before: first.bill.total,
+            after: last.bill.total,
+            adds: last.bill.total - first.bill.total,
+            minutes: 40.0,
+            currency: job.quote.currency.clone(),
+        };
+        let instrument = card::words::instrument_line(&job.survey);
+        let shown = SupplementView {
+            supplement: &supplement,
+            instrument: &instrument,
+            customer: &job.survey.customer,
+            agreed: "Agreed: Playing condition.",
+            paper,
+            signed: Some(signed),
+        };
+        all.push(set(called("supplement"), "supplement", supplement_page::TEMPLATE, supplement_page::data(&shown)));
+        all.push(set(called("invoice"), "invoice", invoice::TEMPLATE, (invoice::data(&invoice_of(job), paper), Pictures::default())));
+    }
+    all
+}
+
+/// An amount of money that stands alone.
+fn is_amount(words: &str) -> bool {
+    let bare = words.trim_start_matches('−');
+    bare.strip_prefix('$').is_some_and(|n| !n.is_empty() && n.chars().all(|c| c.is_ascii_digit() || c == ',' || c == '.'))
+}
+
+/// What is wrong with a paper.
+fn faults(paper: &Set) -> Vec<String> {
+    let mut found = Vec::new();
+    let all = sheets(&paper.document);
+    for (i, sheet) in all.iter().enumerate() {
+        let mut fault = |words: String| found.push(format!("{}, page {}: {words}", paper.name, i + 1));
+        let (width, height) = sheet.size_mm;
+        for (k, l) in sheet.lines.iter().enumerate() {
+            let (left, top, right, bottom) = l.at;
+            if left < MARGIN_MM - BEYOND_MM || right > width - MARGIN_MM + BEYOND_MM || top < 4.0 || bottom > height - 4.0 {
+                fault(format!("“{}” {:.1?} is beyond the margin", l.words, l.at));
+            }
+            for o in sheet.lines[..k].iter().filter(|o| !o.words.is_empty() && !l.words.is_empty() && drawn::overlap(o.at, l.at)) {
+                fault(format!("“{}” {:.1?} lies on “{}” {:.1?}", l.words, l.at, o.words, o.at));
+            }
+        }
+        if i + 1 < all.len() && sheet.ink_mm < USED * height {
+            fault(format!("the last ink is at {:.0} %", 100.0 * sheet.ink_mm / height));
+        }
+        // Amounts in small print stand in columns: as many right edges as there are columns.
+        let mut edges: Vec<f64> = sheet.lines.iter().filter(|l| l.size_mm < 6.0 && is_amount(&l.words)).map(|l| l.at.2).collect();
+        edges.sort_by(f64::total_cmp);
+        edges.dedup_by(|a, b| (*a - *b).abs() < 0.2);
+        let columns = if paper.name.contains("quote") { 3 } else { 1 };
+        if !paper.name.contains("reasons") && !paper.name.contains("card") && edges.len() > columns {
+            fault(format!("amounts end at {edges:.1?}"));
+        }
+    }
+    for drawing in &paper.drawings {
+        found.extend(drawn::faults(drawing).into_iter().map(|f| format!("{}: a drawing: {f}", paper.name)));
+    }
+    found
+}
+
+#[test]
+fn every_paper_can_be_read_and_uses_its_pages() {
+    let mut found = Vec::new();
+    for (name, job) in JOBS.iter() {
+        for (unit, paper) in PAPERS {
+            for set in papers(name, job, unit, paper) {
+                println!("{}: {} pages", set.name, set.document.pages().len());
+                found.extend(faults(&set));
+            }
+        }
+    }
+    let count = found.len();
+    assert!(found.is_empty(), "{count} faults:\n{}", found.join("\n"));
+}
+
+/// The check itself: what is set over something else, beyond the margin or ends too soon is found.
+#[test]
+fn a_bad_paper_is_found_out() {
+    let bad = "#import \"/common.typ\": *\n#let d = json(\"/data.json\")\n#show: paper.with(d, \"Bad\")\none line #place(top + left)[over it] #pagebreak() #place(dx: -9mm)[out] #grid(columns: 2, [\\$5], [\\$17.50])";
+    let data = serde_json::json!({ "paper": "a4", "title": "t", "shop": "s", "instrument": "i", "footer": "f" });
+    let set = set("bad invoice".to_owned(), "invoice", bad, (data, Pictures::default()));
+    let found = faults(&set).join("\n");
+    for wanted in ["lies on", "beyond the margin", "the last ink is at", "amounts end at"] {
+        assert!(found.contains(wanted), "“{wanted}” is not in:\n{found}");
+    }
+    let drawing = r##"<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="20mm"><text x="1" y="5" font-size="2">small</text><text x="1" y="5.5" font-size="3">over</text><line stroke="#171c1b" stroke-width="0.4"/></svg>"##;
+    let found = drawn::faults(drawing).join("\n");
+    assert!(found.contains("lies on") && found.contains("type of 2") && found.contains("a pen of 0.4"), "{found}");
+}
+
+/// Tagged, with a title and a language: what a screen reader asks for.
+#[test]
+fn every_paper_is_tagged_and_says_what_it_is() {
+    let (name, job) = &JOBS[1];
+    for set in papers(name, job, LengthUnit::Mm, Paper::A4) {
+        let pdf = typst_pdf::pdf(&set.document, &PdfOptions::default()).unwrap();
+        let document = lopdf::Document::load_mem(&pdf).unwrap();
+        let catalog = document.catalog().unwrap();
+        let marked = catalog.get(b"MarkInfo").and_then(lopdf::Object::as_dict).unwrap();
+        assert!(marked.get(b"Marked").and_then(lopdf::Object::as_bool).unwrap() && catalog.has(b"StructTreeRoot"), "{}", set.name);
+        assert!(catalog.get(b"Lang").and_then(lopdf::Object::as_str).unwrap().starts_with(b"en"), "{}", set.name);
+        let info = document.trailer.get(b"Info").and_then(|r| document.dereference(r)).unwrap().1.as_dict().unwrap().clone();
+        assert!(!info.get(b"Title").and_then(lopdf::Object::as_str).unwrap().is_empty(), "{}", set.name);
+    }
+}
+
+/// One fact, one figure: hours and price as the card, the quote and the pages say them.
+#[test]
+fn equal_facts_have_equal_figures() {
+    let said = |set: &Set| sheets(&set.document).into_iter().flat_map(|s| s.lines).map(|l| l.words).collect::<Vec<_>>().join(" ");
+    for (name, job) in JOBS.iter() {
+        let papers = papers(name, job, LengthUnit::Mm, Paper::A4);
+        let (card, quote) = (said(&papers[0]), said(&papers[2]));
+        let offer = job.quote.of_level(job.plan.level).unwrap();
+        // As the plan's page says it.
+        let hours = quote::words::hours(offer.hours().0);
+        assert!(card.contains(&hours), "{name}: the card says no {hours}");
+        assert!(quote.contains(&format!("About {hours} at the bench")), "{name}: the quote says no {hours}");
+        let price = units::money::show_whole(offer.bill.total, &job.quote.currency);
+        assert!(quote.contains(&price), "{name}: the quote says no {price}");
+    }
+}
