@@ -1,6 +1,6 @@
 //! Axes: from zero in even steps, or by the logarithm about one.
 
-use super::WORDS;
+use super::rows::WORDS;
 use crate::canvas::{Canvas, Pen};
 
 /// Steps that a person reads at once.

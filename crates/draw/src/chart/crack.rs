@@ -1,7 +1,7 @@
 //! The likelihood that a crack starts, cold and after an anneal, against what is accepted.
 
 use super::axis::{Axis, even};
-use super::{Rows, dot, key};
+use super::rows::{DOT_MM, Rows, dot, key};
 use crate::canvas::{Canvas, Drawing, INK, Pen};
 
 /// A dent.
@@ -22,7 +22,7 @@ pub fn crack_chart(rows: &[CrackRow], accepted: f64, width_mm: f64) -> Drawing {
     let most = rows.iter().map(|r| r.cold.max(r.annealed)).fold(1.3 * accepted, f64::max);
     let (end, step) = even(most.min(1.0), 5);
     let lie = Rows::of(width_mm, rows.iter().map(|r| r.label.as_str()), rows.iter().map(|r| r.shown.as_str()));
-    let axis = Axis { from_mm: lie.from_mm + super::DOT_MM, to_mm: lie.to_mm, most: end, step };
+    let axis = Axis { from_mm: lie.from_mm + DOT_MM, to_mm: lie.to_mm, most: end, step };
     let mut canvas = Canvas::new(width_mm, 0.0);
     #[expect(clippy::cast_precision_loss, reason = "a count of rows")]
     let bottom = rows.len() as f64 * lie.row_mm() + 0.8;

@@ -1,7 +1,7 @@
 //! How hot the tube gets along itself in one heat, with what its neighbors bear.
 
 use super::axis::{even, under};
-use super::{WORDS, dot, key};
+use super::rows::{WORDS, dot, key};
 use crate::canvas::{Canvas, Drawing, INK, P, Pen};
 use units::LengthUnit;
 use units::length::MM_PER_INCH;

@@ -1,6 +1,7 @@
 //! Time taken over time planned, by the logarithm about one: twice as long and half as long lie equally far from the line.
 
-use super::{Rows, WORDS, key, range};
+use super::axis::under;
+use super::rows::{Rows, WORDS, key, range};
 use crate::canvas::{Canvas, Drawing, GREY, INK, Pen};
 
 /// Fewer steps than this say little, and are drawn grey and hollow. Common practice, no source.

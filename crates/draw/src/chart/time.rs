@@ -1,7 +1,7 @@
 //! Time by setup, in working order.
 
 use super::axis::{Axis, even};
-use super::{Rows, key, range};
+use super::rows::{Rows, key, range};
 use crate::canvas::{Canvas, Drawing, INK};
 
 /// A setup.
