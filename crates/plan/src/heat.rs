@@ -183,8 +183,15 @@ mod tests {
         let mut run = patterns::pattern(Kind::Tuba).unwrap().runs[0].clone();
         (run.role, run.alloy, run.temper) = (role, metal::Alloy::YellowBrass, instrument::Profile::constant(4.0, 0.0, Origin::Measured));
         let f = Flaming { run: run.id.clone(), at_mm: 10.0, zones: vec![], degc, hold_s, aims: vec![], off: vec![] };
-        let warm =
-            Warm { reached: got_degc >= degc, got_degc, burned_s: 0.0, near: vec![], spoiled_mm: vec![], spoiled_from_flame_mm: 0.0 };
+        let warm = Warm {
+            reached: got_degc >= degc,
+            got_degc,
+            burned_s: 0.0,
+            near: vec![],
+            spoiled_mm: vec![],
+            spoiled_from_flame_mm: 0.0,
+            along: vec![],
+        };
         temper_note(&run, &f, &warm).metric()
     }
 

@@ -5,7 +5,7 @@ use crate::card;
 use crate::job_view::{JobView, Paper};
 use crate::words;
 use draw::Drawing;
-use draw::chart::{CrackRow, HeatMark, HeatView, TimeRow, crack_chart, heat_chart, time_chart};
+use draw::chart::{CrackRow, HEAT_KEY, HeatMark, HeatView, TimeRow, crack_chart, heat_chart, time_chart};
 use instrument::Survey;
 use job::Job;
 use plan::{Heat, HeatNeighbour, Plan, Step};
@@ -25,6 +25,10 @@ pub struct Chart {
     pub rows: Vec<Vec<String>>,
     /// Which columns hold numbers.
     pub numbers: Vec<bool>,
+    /// Which column takes the room that the others leave.
+    pub wide: usize,
+    /// What its signs mean, where that stands beside it and not in it.
+    pub key: String,
 }
 
 /// All charts of a job that have something to show, `width_mm` wide.
@@ -47,9 +51,9 @@ pub(crate) fn of_the_job(job: &JobView, width_mm: f64) -> Vec<Chart> {
     time(job, width_mm).into_iter().chain(cracks(job, width_mm)).collect()
 }
 
-fn chart(title: &str, drawing: Drawing, columns: &[&str], numbers: &[bool], rows: Vec<Vec<String>>) -> Chart {
+fn chart(title: &str, drawing: Drawing, wide: usize, columns: &[&str], numbers: &[bool], rows: Vec<Vec<String>>) -> Chart {
     let columns = columns.iter().map(|c| (*c).to_owned()).collect();
-    Chart { title: title.to_owned(), drawing, columns, rows, numbers: numbers.to_vec() }
+    Chart { title: title.to_owned(), drawing, columns, rows, numbers: numbers.to_vec(), wide, key: String::new() }
 }
 
 /// Time by setup, in working order.
@@ -75,6 +79,7 @@ fn time(job: &JobView, width_mm: f64) -> Option<Chart> {
     Some(chart(
         "Time by setup, in working order",
         time_chart(&bars, width_mm),
+        1,
         &["setup", "what", "all goes well", "as the card says", "fights back"],
         &[false, false, true, true, true],
         rows,
@@ -111,6 +116,7 @@ fn cracks(job: &JobView, width_mm: f64) -> Option<Chart> {
     Some(chart(
         "Likelihood of a crack, cold and after an anneal",
         crack_chart(&rows, dent::ACCEPTED, width_mm),
+        0,
         &["dent", "cold", "annealed", "as planned"],
         &[false, true, true, true],
         table,
@@ -169,13 +175,15 @@ fn heat(job: &JobView, step: &Step, h: &Heat, width_mm: f64) -> Chart {
         })
         .collect();
     let name = job.survey.instrument.run(&h.run).map_or(h.run.0.as_str(), |r| r.name.as_str());
-    chart(
+    let drawn = chart(
         &format!("Step {}: heat along the {name}", step.number),
         heat_chart(&view, width_mm),
+        1,
         &["", "neighbor", "from the flame", "gets", "melts from"],
         &[true, false, true, true, true],
         rows,
-    )
+    );
+    Chart { key: HEAT_KEY.to_owned(), ..drawn }
 }
 
 /// Where a neighbor lies from the flame along the tube, mm, below zero towards the mouthpiece. On another tube it lies as far as heat

@@ -14,7 +14,7 @@ use units::money::{show_price, show_whole};
 const WIDTH_MM: f64 = 182.0;
 
 /// Its height at the most, mm.
-const HIGH_MM: f64 = 95.0;
+const HIGH_MM: f64 = 80.0;
 
 /// The height of a picture of something so wide and so high, mm.
 fn high_mm((wide, high): (f64, f64)) -> f64 {

@@ -48,7 +48,7 @@ pub(crate) fn data(job: &JobView) -> (Value, Pictures) {
     let mut charts = |of: Vec<crate::Chart>| -> Vec<Value> {
         let one = |c: crate::Chart| {
             let alt = c.drawing_alt();
-            json!({ "title": c.title, "picture": pictures.add(c.drawing, &alt), "columns": c.columns, "numbers": c.numbers, "rows": c.rows })
+            json!({ "title": c.title, "picture": pictures.add(c.drawing, &alt), "columns": c.columns, "numbers": c.numbers, "wide": c.wide, "rows": c.rows })
         };
         of.into_iter().map(one).collect()
     };
@@ -56,6 +56,7 @@ pub(crate) fn data(job: &JobView) -> (Value, Pictures) {
     let data = json!({
         "charts": wide,
         "heat_charts": half,
+        "heat_key": draw::chart::HEAT_KEY,
         "kind": "Reasons",
         "paper": job.paper.name(),
         "title": title(job.survey),

@@ -72,7 +72,8 @@ fn what_tests_share_ships_with_nothing_and_knows_nothing_above_the_files() {
     let highest = ORDER.iter().position(|c| *c == "survey").unwrap();
     let needs = &all["fixtures"];
     assert!(!needs.is_empty());
-    for need in needs {
+    // It reads drawings back, which are text: what reads them is none of this workspace's crates.
+    for need in needs.iter().filter(|n| *n != "roxmltree") {
         assert!(ORDER[..=highest].contains(&need.as_str()), "fixtures knows {need}");
     }
     // The tests of a low crate are not to wait for those above it.

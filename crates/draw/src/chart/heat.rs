@@ -1,13 +1,13 @@
 //! How hot the tube gets along itself in one heat, with what its neighbors bear.
 
 use super::axis::{even, under};
-use super::rows::{WORDS, dot, key};
+use super::rows::{WORDS, dot};
 use crate::canvas::{Canvas, Drawing, INK, P, Pen};
 use units::LengthUnit;
 use units::length::MM_PER_INCH;
 
 /// Height of the picture without its words, mm.
-const HIGH_MM: f64 = 44.0;
+const HIGH_MM: f64 = 36.0;
 
 /// A neighbor that could melt.
 #[derive(Clone, Debug, PartialEq)]
@@ -84,13 +84,13 @@ pub fn heat_chart(view: &HeatView, width_mm: f64) -> Drawing {
         canvas.line((at - 2.2, y(m.melts_degc)), (at + 2.2, y(m.melts_degc)), Pen::WIDE);
     }
     numbers(&mut canvas, view.marks, &x, &y, top);
-    let line = format!(
-        "Across: {} from the flame along the tube, the mouthpiece end to the left. The curve is the heated tube; a dot with its bar is a neighbor, nine times in ten; the tick above it is where its solder begins to melt.",
-        length_unit
-    );
-    canvas.height_mm = key(&mut canvas, bottom + 4.6, &[&line]) + 1.2;
+    canvas.text((width_mm, bottom + 7.6), &format!("{length_unit} from the flame"), WORDS.end());
+    canvas.height_mm = bottom + 8.8;
     canvas.finish("How hot the tube gets along itself, with what its neighbors bear")
 }
+
+/// What the signs of every heat's chart mean, told once.
+pub const HEAT_KEY: &str = "Across: how far from the flame along the tube, the mouthpiece end to the left. The curve is the heated tube; a dot with its bar is a neighbor, nine times in ten; the tick above it, with its number, is where its solder begins to melt.";
 
 /// The neighbors' numbers over their ticks, set apart where ticks stand close.
 fn numbers(canvas: &mut Canvas, marks: &[HeatMark], x: &dyn Fn(f64) -> f64, y: &dyn Fn(f64) -> f64, top: f64) {

@@ -9,6 +9,6 @@ mod rows;
 mod time;
 
 pub use crack::{CrackRow, crack_chart};
-pub use heat::{HeatMark, HeatView, heat_chart};
+pub use heat::{HEAT_KEY, HeatMark, HeatView, heat_chart};
 pub use ratio::{FEW_STEPS, RatioRow, ratio_chart};
 pub use time::{TimeRow, time_chart};

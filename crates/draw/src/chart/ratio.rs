@@ -40,12 +40,7 @@ pub fn ratio_chart(rows: &[RatioRow], width_mm: f64) -> Drawing {
         canvas.line((at, head), (at, bottom), if k.abs() < 1e-9 { Pen::WIDE } else { Pen::NARROW.dashed("0.3 1.2") });
         // Halves below one, where every second would do on a narrow sheet.
         if doublings <= 3.0 || (k.abs() % 2.0) < 1e-9 {
-            super::axis::under(
-                &mut canvas,
-                at,
-                bottom,
-                &if k < 0.0 { format!("1/{:.0}", (-k).exp2()) } else { format!("{:.0}", k.exp2()) },
-            );
+            under(&mut canvas, at, bottom, &if k < 0.0 { format!("1/{:.0}", (-k).exp2()) } else { format!("{:.0}", k.exp2()) });
         }
         k += 1.0;
     }

@@ -67,7 +67,7 @@ pub(super) fn front(job: &JobView, marks: &[Mark], width_mm: f64, pictures: &mut
         "setup_columns": if setups.len() > 16 { 3 } else { 2 },
         "setups": setups,
         "tools": tools(job),
-        "numbers": marks.iter().filter(|m| m.is_number()).map(|m| json!({ "label": m.label, "name": m.dent.0 })).collect::<Vec<_>>(),
+        "numbers": job.survey.dents.iter().map(|d| (draw::label(job.survey, &d.id), &d.id.0)).filter(|(label, name)| label != *name).map(|(label, name)| json!({ "label": label, "name": name })).collect::<Vec<_>>(),
         "not": must_not(job),
         "watch": watch(job),
     })

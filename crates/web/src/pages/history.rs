@@ -80,7 +80,7 @@ const WIDTH_MM: f64 = 88.0;
 fn shown(title: &str, lines: &[Line]) -> Markup {
     let rows: Vec<RatioRow> =
         lines.iter().map(|l| RatioRow { name: words(l), steps: l.count, ratio: (l.quartiles.0, l.median, l.quartiles.1) }).collect();
-    chart(title, &ratio_chart(&rows, WIDTH_MM), &table(lines))
+    chart(title, &ratio_chart(&rows, WIDTH_MM), "", &table(lines))
 }
 
 fn words(l: &Line) -> String {

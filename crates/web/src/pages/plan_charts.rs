@@ -39,7 +39,7 @@ pub async fn page(
         }
         let job = app.job(id)?;
         let all = report::charts(&job, signed.fmt.0, WIDTH_MM);
-        let inside = html! { div.charts { @for c in &all { (chart(&c.title, &c.drawing, &table(c))) } @if all.is_empty() { p.soft { "Nothing is worked: there is nothing to draw." } } } };
+        let inside = html! { div.charts { @for c in &all { (chart(&c.title, &c.drawing, &c.key, &table(c))) } @if all.is_empty() { p.soft { "Nothing is worked: there is nothing to draw." } } } };
         if !asked.part.is_empty() {
             return Ok(inside);
         }

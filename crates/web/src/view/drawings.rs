@@ -111,11 +111,12 @@ fn inline(drawing: &draw::Drawing) -> String {
 }
 
 /// A chart with its table, which opens below it.
-pub fn chart(title: &str, drawing: &draw::Drawing, table: &Markup) -> Markup {
+pub fn chart(title: &str, drawing: &draw::Drawing, key: &str, table: &Markup) -> Markup {
     html! {
         figure.drawing.chart {
             figcaption { strong { (title) } }
             (PreEscaped(inline(drawing)))
+            @if !key.is_empty() { p.soft.small { (key) } }
             details { summary { "The same as a table" } div.scroll tabindex="0" role="region" aria-label=(title) { (table) } }
         }
     }
