@@ -122,9 +122,15 @@ impl Type {
     pub const fn end(self) -> Self {
         Self { anchor: Anchor::End, ..self }
     }
-    /// Width of a text, mm: an estimate for a condensed sans serif face, on the wide side.
+    /// Width of a text, mm: an estimate for a condensed sans serif face, on the wide side. A text with the sign of a diameter is set
+    /// in a wider face, which has it.
     pub fn width_mm(&self, text: &str) -> f64 {
-        let em = if self.bold { 0.51 } else { 0.47 };
+        let em = match (self.bold, text.contains('⌀')) {
+            (true, true) => 0.58,
+            (false, true) => 0.56,
+            (true, false) => 0.51,
+            (false, false) => 0.47,
+        };
         #[expect(clippy::cast_precision_loss, reason = "a label's length")]
         let letters = text.chars().count() as f64;
         letters * self.size * em
