@@ -7,7 +7,7 @@ use units::LengthUnit;
 use units::length::MM_PER_INCH;
 
 /// Height of the picture without its words, mm.
-const HIGH_MM: f64 = 36.0;
+const HIGH_MM: f64 = 28.0;
 
 /// A neighbor that could melt.
 #[derive(Clone, Debug, PartialEq)]
