@@ -52,3 +52,22 @@ pub fn marks(survey: &Survey, plan: &Plan) -> Vec<Mark> {
     }
     order.into_iter().enumerate().map(|(i, dent)| Mark { dent: dent.clone(), label: label(survey, dent), worked: i < worked }).collect()
 }
+
+#[cfg(test)]
+#[allow(clippy::panic, reason = "a test that cannot go on may stop")]
+mod tests {
+    use super::*;
+    use instrument::{Dent, Kind, patterns};
+
+    #[test]
+    fn short_names_are_labels_and_long_ones_go_by_number() {
+        let mut survey = Survey::of(patterns::pattern(Kind::Trumpet).unwrap_or_else(|| panic!("a trumpet has a pattern")));
+        survey.dents = ["d1", "d41"].map(|id| Dent::new(id, "leadpipe")).to_vec();
+        assert_eq!(label(&survey, &"d41".into()), "d41");
+        survey.dents.push(Dent::new("bell-flare-wave-near-rim", "leadpipe"));
+        assert_eq!(["d1", "d41", "bell-flare-wave-near-rim"].map(|id| label(&survey, &id.into())), ["1", "2", "3"]);
+        // One letter more than a balloon holds is too long.
+        survey.dents = vec![Dent::new("d100", "leadpipe")];
+        assert_eq!(label(&survey, &"d100".into()), "1");
+    }
+}

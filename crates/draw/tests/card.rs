@@ -8,7 +8,7 @@ use fixture::{assessments, dent, forty, marks, method, rack, survey};
 use fixtures::drawn::{Box, faults, number, overlap, texts};
 use instrument::{Kind, patterns};
 use reach::{Method, MethodKind, Opened};
-use roxmltree::Document;
+use roxmltree::{Document, Node};
 use units::LengthUnit;
 
 /// No text on another, none beyond the sheet's edge, two pens.
@@ -59,6 +59,18 @@ fn the_maps_dots_and_numbers_do_not_cover_each_other() {
                 assert!((p.0 - q.0).hypot(p.1 - q.1) >= 2.0 * draw::map::DOT_MM, "{kind:?}: dots on each other at {p:?}");
             }
         }
+        // The instrument leaves room for a number of three letters and its leader at either side.
+        let edge = |n: Node| {
+            n.attribute("points").unwrap().split(' ').map(|p| p.split(',').next().unwrap().parse::<f64>().unwrap()).collect::<Vec<_>>()
+        };
+        let xs: Vec<f64> = document.descendants().filter(|n| n.has_tag_name("polygon")).flat_map(edge).collect();
+        assert!(xs.iter().all(|x| *x >= 12.0 && *x <= sheet.0 - 12.0), "{kind:?}");
+        // Every brace stands on its tubes, with feet that can be seen.
+        let feet = document
+            .descendants()
+            .filter(|n| n.has_tag_name("rect") && n.attribute("fill") == Some("#d8d3c4") && number(n, "width") >= 1.2);
+        let braces = s.instrument.overlays.iter().filter(|o| o.kind == instrument::OverlayKind::Brace).count();
+        assert!(feet.count() >= braces, "{kind:?}: {braces} braces");
         let tags: Vec<Box> = document
             .descendants()
             .filter(|n| n.has_tag_name("rect") && number(n, "height") == 4.2)

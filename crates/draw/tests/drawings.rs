@@ -81,6 +81,31 @@ fn forty_dents_on_one_run_keep_their_numbers_apart() {
     }
 }
 
+/// A ring holds its label of three letters in type of 3 mm, on strip and overview; rings of forty dents keep apart.
+#[test]
+fn a_ring_holds_its_label() {
+    let s = survey(forty("pipe", 400.0));
+    for drawing in [strip(&s, &"pipe".into(), &marks(&s), LengthUnit::Mm, 182.0).unwrap(), overview(&s, &marks(&s), LengthUnit::Mm, 182.0)]
+    {
+        let faults = fixtures::drawn::faults(&drawing.svg);
+        assert!(faults.is_empty(), "{faults:#?}");
+        let document = Document::parse(&drawing.svg).unwrap();
+        let rings: Vec<(f64, f64, f64)> = document
+            .descendants()
+            .filter(|n| n.has_tag_name("circle") && number(n, "r") > 1.0)
+            .map(|n| (number(&n, "cx"), number(&n, "cy"), number(&n, "r")))
+            .collect();
+        assert!(rings.len() > 30);
+        for (i, (x, y, r)) in rings.iter().enumerate() {
+            // "d39", bold: half its width from the middle, at half a capital's height.
+            assert!((r * r - 1.05 * 1.05).sqrt() >= 3.0 * 3.0 * 0.48 / 2.0, "{r}");
+            for (a, b, q) in &rings[..i] {
+                assert!((x - a).hypot(y - b) >= r + q, "rings on each other at {x} {y}");
+            }
+        }
+    }
+}
+
 #[test]
 fn a_strip_is_as_long_as_its_scale_says() {
     let s = survey(vec![dent("a", "pipe", 120.0, 90.0)]);

@@ -178,6 +178,14 @@ mod tests {
     use instrument::{Kind, Role, patterns};
     use metal::Filler;
 
+    /// A place four degrees beside the line between its neighbors is left out of the course, one six beside it is kept.
+    #[test]
+    fn the_course_keeps_what_lies_beside_the_line() {
+        let kept = |middle: f64| course(&[(0.0, 100.0), (10.0, middle), (20.0, 200.0)]).len();
+        assert_eq!((kept(150.0), kept(146.0), kept(144.0), kept(156.0)), (2, 2, 3, 3));
+        assert_eq!(course(&[]), []);
+    }
+
     /// A run of hard yellow brass in this role, heated to so much for so long, by a torch that gets that far or not so far.
     fn note(role: Role, degc: f64, hold_s: f64, got_degc: f64) -> String {
         let mut run = patterns::pattern(Kind::Tuba).unwrap().runs[0].clone();

@@ -141,13 +141,10 @@ fn differing(plan: &Plan) -> Vec<(&Step, &Heat)> {
     all
 }
 
-/// Neighbors so much cooler than they bear, °C, are left out: the card counts them together. As on the card.
-const NEAR_DEGC: f64 = 60.0;
-
 fn heat(job: &JobView, step: &Step, h: &Heat, width_mm: f64) -> Chart {
     let unit = job.unit;
     let near: Vec<&HeatNeighbour> =
-        h.neighbours.iter().filter(|n| n.sink || n.too_close || n.temperature_degc.high > n.melts_at_degc - NEAR_DEGC).collect();
+        h.neighbours.iter().filter(|n| n.sink || n.too_close || n.temperature_degc.high > n.melts_at_degc - card::NEAR_DEGC).collect();
     let marks: Vec<HeatMark> = near
         .iter()
         .enumerate()

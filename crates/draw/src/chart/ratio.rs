@@ -6,9 +6,6 @@ use crate::canvas::{Canvas, Drawing, GREY, INK, Pen};
 
 /// Fewer steps than this say little, and are drawn grey and hollow. Common practice, no source.
 pub const FEW_STEPS: usize = 10;
-/// How far the axis goes at the least, either way.
-const LEAST: f64 = 2.0;
-
 /// A kind of step, or a person.
 #[derive(Clone, Debug, PartialEq)]
 pub struct RatioRow {
@@ -23,8 +20,8 @@ pub struct RatioRow {
 /// A row each, on one axis.
 pub fn ratio_chart(rows: &[RatioRow], width_mm: f64) -> Drawing {
     let rows: Vec<&RatioRow> = rows.iter().filter(|r| r.ratio.0 > 0.0 && r.ratio.2.is_finite()).collect();
-    let far = rows.iter().map(|r| r.ratio.2.max(1.0 / r.ratio.0)).fold(LEAST, f64::max);
-    // A whole number of doublings.
+    let far = rows.iter().map(|r| r.ratio.2.max(1.0 / r.ratio.0)).fold(1.0, f64::max);
+    // A whole number of doublings, one at the least.
     let doublings = (far.log2() - 1e-9).ceil().clamp(1.0, 6.0);
     let counts: Vec<String> = rows.iter().map(|r| r.steps.to_string()).collect();
     let lie = Rows::of(width_mm, rows.iter().map(|r| r.name.as_str()), counts.iter().map(String::as_str).chain(["steps"]));

@@ -7,6 +7,9 @@ use plan::{Heat, HeatNeighbour};
 use units::LengthUnit;
 use units::length::{MM_PER_INCH, show_length};
 
+/// Neighbors that stay so much cooler than they bear, °C, are counted and not named. Common practice, no source.
+pub(crate) const NEAR_DEGC: f64 = 60.0;
+
 /// A temperature, to ten degrees, with its unit.
 pub(crate) fn degrees(degc: f64, unit: LengthUnit) -> String {
     match unit {
@@ -92,9 +95,9 @@ pub(super) fn lines(job: &JobView, h: &Heat, temper: bool) -> Vec<String> {
         ));
     }
     out.push(first);
-    // Those that come within 60 °C of melting or want a sink are named; the rest is counted.
+    // Those that come near melting or want a sink are named; the rest is counted.
     let (near, far): (Vec<_>, Vec<_>) =
-        h.neighbours.iter().partition(|n| n.sink || n.too_close || n.temperature_degc.high > n.melts_at_degc - 60.0);
+        h.neighbours.iter().partition(|n| n.sink || n.too_close || n.temperature_degc.high > n.melts_at_degc - NEAR_DEGC);
     for n in near {
         let (name, held) = words::opened(job.survey, &n.what);
         let action = match (n.too_close, n.resoldered_by, n.sink) {

@@ -9,7 +9,7 @@ mod sheets;
 pub(crate) mod words;
 
 pub(crate) use front::setups_in_order;
-pub(crate) use heat::{away, bare as bare_degrees, degrees};
+pub(crate) use heat::{NEAR_DEGC, away, bare as bare_degrees, degrees};
 pub(crate) use words::time;
 
 use crate::job_view::JobView;

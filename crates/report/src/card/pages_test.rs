@@ -77,6 +77,51 @@ fn the_card_takes_few_pages_and_fills_them() {
     assert!(over.is_empty(), "{over:?}");
 }
 
+/// Page one stands alone, with the largest picture that goes onto it: as wide as the page where the instrument is wide, at least 100 mm
+/// high where it is high, and never so wide that what stands beside it is squeezed.
+#[test]
+fn page_one_holds_all_and_its_picture_uses_the_room() {
+    for (job, _) in jobs() {
+        for (unit, paper) in PAPERS {
+            let view = JobView::of(job, unit, paper);
+            let (data, _) = data(&view);
+            let (width, _) = super::page_mm(&view);
+            let title = &job.survey.title;
+            for map in data["maps"].as_array().unwrap() {
+                let wide = map["width_mm"].as_f64().unwrap();
+                assert!(map["alone"] == true || width - wide >= 60.0, "{title}: {wide} of {width}");
+            }
+            let document = set(job, unit, paper);
+            let (mut words, mut picture) = (String::new(), (0.0, 0.0));
+            told(&document.pages()[0].frame, &mut words, &mut picture);
+            for heading in ["Setups in working order", "Watch, at these steps"] {
+                assert!(words.contains(heading), "{title}, {paper:?}: page one says no “{heading}”");
+            }
+            let last = data["setups"].as_array().unwrap().last().unwrap()["title"].as_str().unwrap();
+            let squeeze = |s: &str| s.split_whitespace().collect::<String>();
+            assert!(squeeze(&words).contains(&squeeze(last)), "{title}, {paper:?}: page one ends before “{last}”");
+            assert!(picture.0 > 0.99 * width || picture.1 > 100.0, "{title}, {paper:?}: {picture:?}");
+        }
+    }
+}
+
+/// All words of a frame, and the size of its largest picture, mm.
+fn told(frame: &Frame, words: &mut String, picture: &mut (f64, f64)) {
+    for (_, item) in frame.items() {
+        match item {
+            FrameItem::Group(g) => told(&g.frame, words, picture),
+            FrameItem::Text(t) => {
+                words.push_str(&t.text);
+                words.push(' ');
+            }
+            FrameItem::Image(_, size, _) if size.x.to_mm() * size.y.to_mm() > picture.0 * picture.1 => {
+                *picture = (size.x.to_mm(), size.y.to_mm());
+            }
+            _ => {}
+        }
+    }
+}
+
 /// Every step has its row with its box, in the order of work, and a dent's row says what the plan says.
 #[test]
 fn every_step_has_its_row_with_the_plans_figures() {

@@ -33,7 +33,7 @@ pub async fn history(State(app): State<App>, Extension(signed): Extension<Signed
                 @if taken.is_empty() { p.soft { "No step has been timed yet." } }
                 @else {
                     p { "From " (taken.len()) " timed steps, the newest of " (taken.first().map_or(String::new(), |t| when::moment(t.done_at))) ". Beyond 1: it took longer than the plan said." }
-                    (shown("By kind of step", &kinds)) (shown("By person", &people)) (shown("By kind and person", &both))
+                    div.charts { (shown("By kind of step", &kinds)) (shown("By person", &people)) (shown("By kind and person", &both)) }
                 }
             },
         ))

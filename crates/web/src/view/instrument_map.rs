@@ -150,6 +150,21 @@ fn off(p: P, a: P, b: P) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use instrument::{Condition, ConditionKind, Kind, OverlayKind};
+
+    #[test]
+    fn braces_stand_on_the_picture_but_not_those_that_are_missing() {
+        let mut survey = Survey::of(fixtures::pattern(Kind::Trumpet));
+        let drawn = |survey: &Survey| {
+            let map = InstrumentMap::of(&survey.instrument).map(|m| m.lacking(survey));
+            map.map_or_else(String::new, |m| m.svg(false, "x", html! {}).into_string())
+        };
+        let braces: Vec<_> = survey.instrument.overlays.iter().filter(|o| o.kind == OverlayKind::Brace).cloned().collect();
+        assert!(!braces.is_empty() && braces.iter().all(|b| drawn(&survey).contains(&format!("<title>{}</title>", b.name))));
+        survey.conditions.push(Condition { overlay: Some(braces[0].id.clone()), ..Condition::new("gone", ConditionKind::MissingBrace) });
+        assert!(!drawn(&survey).contains(&format!("<title>{}</title>", braces[0].name)));
+        assert_eq!(drawn(&survey).matches("class=\"brace\"").count(), braces.len() - 1);
+    }
 
     #[test]
     fn a_straight_line_keeps_its_ends_and_a_bend_its_shape() {
