@@ -17,7 +17,7 @@ use typst_layout::PagedDocument;
 use typst_pdf::PdfOptions;
 use units::LengthUnit;
 
-static JOBS: LazyLock<Vec<(&'static str, Job)>> = LazyLock::new(|| {
+pub(crate) static JOBS: LazyLock<Vec<(&'static str, Job)>> = LazyLock::new(|| {
     let work = |survey| {
         let (rack, shop) = demo::rack_and_shop();
         job::work_out(survey, rack, shop, &Overrules::default())
@@ -26,7 +26,7 @@ static JOBS: LazyLock<Vec<(&'static str, Job)>> = LazyLock::new(|| {
     demo.chain(demo::OTHER_CASES.into_iter().map(|name| (name, work(demo::read_other(name))))).collect()
 });
 
-const PAPERS: [(LengthUnit, Paper); 2] = [(LengthUnit::Mm, Paper::A4), (LengthUnit::Inch, Paper::Letter)];
+pub(crate) const PAPERS: [(LengthUnit, Paper); 2] = [(LengthUnit::Mm, Paper::A4), (LengthUnit::Inch, Paper::Letter)];
 
 /// Margins of all papers, mm (`templates/common.typ`), and what ink may lie beyond them: half a wide line.
 const MARGIN_MM: f64 = 13.0;
@@ -91,10 +91,43 @@ fn walk(frame: &Frame, within: Transform, sheet: &mut Sheet) {
 }
 
 /// A paper as it is set.
-struct Set {
+pub(crate) struct Set {
     name: String,
-    document: PagedDocument,
+    pub(crate) document: PagedDocument,
     drawings: Vec<String>,
+}
+
+/// The papers of every case, set once for all tests: card and quote on both papers; the reasons, which are most of the setting, on one in
+/// turn; what is signed and paid, which differs little from case to case, of three.
+static SETS: LazyLock<Vec<Set>> = LazyLock::new(|| {
+    let on = |turn: usize| {
+        let mut all = Vec::new();
+        for (i, (name, job)) in JOBS.iter().enumerate() {
+            let which = match (i + turn) % 2 {
+                _ if i < 3 && i % 2 == turn => Which::All,
+                0 => Which::Reasons,
+                _ => Which::Offered,
+            };
+            all.extend(papers(name, job, PAPERS[turn], which));
+        }
+        all
+    };
+    let (mut all, others) = std::thread::scope(|s| {
+        let other = s.spawn(|| on(1));
+        (on(0), other.join().unwrap())
+    });
+    all.extend(others);
+    all
+});
+
+/// A paper of a case of the demo.
+pub(crate) fn set_of(case: &str, what: &str, paper: Paper) -> &'static Set {
+    let name = called(case, what, paper);
+    SETS.iter().find(|s| s.name == name).unwrap_or_else(|| panic!("{name} is not set"))
+}
+
+fn called(case: &str, what: &str, paper: Paper) -> String {
+    format!("{case}, {what}, {paper:?}")
 }
 
 fn set(name: String, paper: &'static str, template: &str, (data, pictures): (Value, Pictures)) -> Set {
@@ -147,7 +180,7 @@ fn papers(name: &str, job: &Job, (unit, paper): (LengthUnit, Paper), which: Whic
     let view = JobView::of(job, unit, paper);
     let worth = job.worth_knowing();
     let full = JobView { worth: Some(&worth), ..view };
-    let called = |what: &str| format!("{name}, {what}, {paper:?}");
+    let called = |what: &str| called(name, what, paper);
     let signed = Signed { level: Level::Good, name: "A. Parent", day: "2026-11-26", strokes: "M10 10L40 20L60 5" };
     let mut all = vec![
         set(called("bench card"), "bench card", card::TEMPLATE, card::data(&view)),
@@ -230,29 +263,12 @@ fn faults(paper: &Set) -> Vec<String> {
     found
 }
 
-/// Card and quote of every case on both papers; the reasons, which are most of the setting, on one in turn; what is signed and paid, which
-/// differs little from case to case, of three.
 #[test]
 fn every_paper_can_be_read_and_uses_its_pages() {
-    let on = |turn: usize| {
-        let mut found = Vec::new();
-        for (i, (name, job)) in JOBS.iter().enumerate() {
-            let which = match (i + turn) % 2 {
-                _ if i < 3 && i % 2 == turn => Which::All,
-                0 => Which::Reasons,
-                _ => Which::Offered,
-            };
-            for set in papers(name, job, PAPERS[turn], which) {
-                println!("{}: {} pages", set.name, set.document.pages().len());
-                found.extend(faults(&set));
-            }
-        }
-        found
-    };
-    let found = std::thread::scope(|s| {
-        let other = s.spawn(|| on(1));
-        [on(0), other.join().unwrap()].concat()
-    });
+    let found: Vec<String> = SETS.iter().flat_map(faults).collect();
+    for set in SETS.iter() {
+        println!("{}: {} pages", set.name, set.document.pages().len());
+    }
     let count = found.len();
     assert!(found.is_empty(), "{count} faults:\n{}", found.join("\n"));
 }
@@ -275,8 +291,7 @@ fn a_bad_paper_is_found_out() {
 /// Tagged, with a title and a language: what a screen reader asks for.
 #[test]
 fn every_paper_is_tagged_and_says_what_it_is() {
-    let (name, job) = &JOBS[2];
-    for set in papers(name, job, PAPERS[0], Which::All) {
+    for set in SETS.iter().filter(|s| s.name.starts_with("heron-trombone") && s.name.ends_with("A4")) {
         let pdf = typst_pdf::pdf(&set.document, &PdfOptions::default()).unwrap();
         let document = lopdf::Document::load_mem(&pdf).unwrap();
         let catalog = document.catalog().unwrap();
@@ -293,8 +308,7 @@ fn every_paper_is_tagged_and_says_what_it_is() {
 fn equal_facts_have_equal_figures() {
     let said = |set: &Set| sheets(&set.document).into_iter().flat_map(|s| s.lines).map(|l| l.words).collect::<Vec<_>>().join(" ");
     for (name, job) in JOBS.iter() {
-        let papers = papers(name, job, PAPERS[0], Which::Offered);
-        let (card, quote) = (said(&papers[0]), said(&papers[1]));
+        let (card, quote) = (said(set_of(name, "bench card", Paper::A4)), said(set_of(name, "quote", Paper::A4)));
         let offer = job.quote.of_level(job.plan.level).unwrap();
         // As the plan's page says it.
         let hours = quote::words::hours(offer.hours().0);
