@@ -7,8 +7,8 @@ use fixtures::drawn::{faults, number, texts};
 use roxmltree::{Document, Node};
 use units::LengthUnit;
 
-/// Widths in use, mm: a phone's and a page's.
-const WIDTHS_MM: [f64; 2] = [88.0, 184.0];
+/// Widths in use, mm: a phone's, half a page's and a page's.
+const WIDTHS_MM: [f64; 3] = [76.0, 89.0, 184.0];
 
 #[track_caller]
 fn readable(drawing: &Drawing) {

@@ -73,8 +73,8 @@ fn group(taken: &[TimeTaken], name: impl Fn(&TimeTaken) -> String) -> Vec<Line> 
     groups.into_iter().map(line).collect()
 }
 
-/// Width of the chart, mm: its type of 3 mm is more than 11 pixels high where a phone of 390 pixels shows it.
-const WIDTH_MM: f64 = 88.0;
+/// Width of the chart, mm: its type of 3 mm is more than 11 pixels high where a phone of 320 pixels shows it.
+const WIDTH_MM: f64 = 76.0;
 
 /// The ratios as a chart; the figures as its table.
 fn shown(title: &str, lines: &[Line]) -> Markup {

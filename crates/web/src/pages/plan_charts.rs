@@ -19,8 +19,8 @@ pub struct Asked {
     part: String,
 }
 
-/// Width of a chart, mm: its type of 3 mm is more than 11 pixels high where a phone of 390 pixels shows it.
-const WIDTH_MM: f64 = 88.0;
+/// Width of a chart, mm: its type of 3 mm is more than 11 pixels high where a phone of 320 pixels shows it.
+const WIDTH_MM: f64 = 76.0;
 
 /// The charts' page, or the part of it that is put into the plan's page.
 ///
