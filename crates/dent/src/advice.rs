@@ -65,7 +65,7 @@ pub fn advice(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, Text) {
 fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, Text) {
     let p = |x: f64| percent(x);
     let balance = text!(
-        "{} dent in {} {}: {} % strain at the worst place, {} % total strain after removal; the limit here is about {} %",
+        "{} dent in {} {}: {} % strain at the worst place. {} % total strain after removal; the limit here is about {} %",
         form::words(g.form),
         Temper(g.temper).name(),
         site.alloy.name(),
@@ -81,7 +81,7 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, Text) {
         };
         let where_ = if site.role == Role::Leadpipe { "red rot in a leadpipe" } else { "red rot" };
         let text = text!(
-            "{} that {}; dezincified metal is brittle: {}, a crack starts with {} likelihood cold, and an anneal does not bring the zinc back",
+            "{} that {}. Dezincified metal is brittle, and an anneal does not restore its zinc. {}. A crack starts with {} likelihood cold",
             where_,
             through,
             balance,
@@ -94,7 +94,7 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, Text) {
     }
     if site.season_cracking {
         let crack = SeasonCracking::Begun.words();
-        let text = text!("{}. {}; a crack starts with {} likelihood cold", crack, balance, p(g.cold));
+        let text = text!("{}. {}. A crack starts with {} likelihood cold", crack, balance, p(g.cold));
         if g.annealed > 0.5 {
             return (Advice::ReplaceRun, text + " and more likely than not even after an anneal. Replace it.");
         }
@@ -123,11 +123,11 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, Text) {
         return (
             Advice::StabiliseThenWork,
             text!(
-                "The crack, {}, {}; at a stopped end the strain is still about {} times that around it, so it runs on as soon as the metal moves ({} likelihood cold). Stop its ends first. {}.",
+                "The crack, {}, {}. Stop its ends first: it runs on as soon as the metal moves ({} likelihood cold). Even at a stopped end the strain is about {} times that around it. {}.",
                 said,
                 through,
-                text!("{}", format!("{:.1}", g.concentration)),
                 p(g.cold),
+                text!("{}", format!("{:.1}", g.concentration)),
                 balance
             ),
         );
@@ -141,7 +141,7 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, Text) {
     }
     let balance = match &site.crack_near {
         Some(near) if g.concentration > 1.0 => text!(
-            "{}; the {} beside it ({}) raises that by {} at its end",
+            "{}. The {} beside it ({}) raises that by {} at its end",
             balance,
             if near.hole { "hole" } else { "crack" },
             near.id.0.replace('-', " "),
@@ -156,42 +156,42 @@ fn choose(dent: &Dent, site: &Site, g: &Grounds) -> (Advice, Text) {
     if g.cold <= ACCEPTED && !(folded && g.temper > SOFT) {
         return (
             Advice::WorkCold,
-            text!("{}; a crack starts with {} likelihood, at most {} is accepted.", balance, p(g.cold), p(ACCEPTED)),
+            text!("{}. A crack starts with {} likelihood; at most {} is accepted.", balance, p(g.cold), p(ACCEPTED)),
         );
     }
     let why = if folded {
-        "the fold holds most of the strain on one line, so it is annealed and opened from its ends before the smooth field around it"
+        "The fold holds most of the strain on one line: anneal it and open it from its ends before the smooth field around it"
     } else {
-        "cold it is too much"
+        "Cold it is too much"
     };
     if g.annealed <= ACCEPTED {
         return (
             Advice::AnnealFirst,
-            text!("{}; {}: a crack starts with {} likelihood cold, {} after an anneal.", balance, why, p(g.cold), p(g.annealed)),
+            text!("{}. {}. A crack starts with {} likelihood cold, {} after an anneal.", balance, why, p(g.cold), p(g.annealed)),
         );
     }
     if g.halves <= ACCEPTED_AT_LAST {
         return (
             Advice::AnnealBetweenPasses,
             text!(
-                "{}; {}: a crack starts with {} likelihood cold, {} after one anneal, {} with an anneal before each half of the way back ({} % strain).",
+                "{}. {}. A crack starts with {} likelihood cold and {} after one anneal. With an anneal before each half of the way back ({} % strain) it is {}.",
                 balance,
                 why,
                 p(g.cold),
                 p(g.annealed),
-                p(g.halves),
-                hundredths(g.back)
+                hundredths(g.back),
+                p(g.halves)
             ),
         );
     }
     let text = text!(
-        "{}; even with an anneal before each half of the way back a crack starts with {} likelihood (at most {} is accepted)",
+        "{}. Even with an anneal before each half of the way back a crack starts with {} likelihood (at most {} is accepted)",
         balance,
         p(g.halves),
         p(ACCEPTED_AT_LAST)
     );
     if only_seen {
-        return (Advice::Leave, text + "; it is only seen. Leave it, or patch it if the customer wishes.");
+        return (Advice::Leave, text + ". It only shows. Leave it, or patch it if the customer wishes.");
     }
     (Advice::Patch, text + ". Patch it, or let in a new piece.")
 }
@@ -223,14 +223,14 @@ fn stays_hard(site: &Site, g: &Grounds, only_seen: bool, balance: &Text, why: &s
     if site.role != Piston && g.cold <= ACCEPTED {
         return (
             Advice::WorkCold,
-            text!("{} Instead {}; a crack starts with {} likelihood, at most {} is accepted.", hard, instead, cold, percent(ACCEPTED)),
+            text!("{} Instead {}. A crack starts with {} likelihood; at most {} is accepted.", hard, instead, cold, percent(ACCEPTED)),
         );
     }
     if site.role != Piston && g.cold <= ACCEPTED_AT_LAST {
         return (
             Advice::WorkCold,
             text!(
-                "{} Instead {}; a crack starts with {} likelihood: more than the usual {}, accepted up to {} where no anneal is to be had.",
+                "{} Instead {}. A crack starts with {} likelihood. That is more than the usual {}; up to {} is accepted where an anneal is ruled out.",
                 hard,
                 instead,
                 cold,
@@ -244,7 +244,7 @@ fn stays_hard(site: &Site, g: &Grounds, only_seen: bool, balance: &Text, why: &s
         return (Advice::ReplaceRun, if site.role == Piston { text!("{} Here {}.", hard, instead) } else { text + ". Replace the tube." });
     }
     if only_seen {
-        return (Advice::Leave, text + "; it is only seen. Leave it, or let a person overrule: annealed it is workable, and soft.");
+        return (Advice::Leave, text + ". It only shows. Leave it, or let a person overrule: annealed it is workable, and soft.");
     }
     (Advice::Patch, text + ". Patch it, let in a new piece, or overrule: annealed it is workable, and soft.")
 }
@@ -252,7 +252,7 @@ fn stays_hard(site: &Site, g: &Grounds, only_seen: bool, balance: &Text, why: &s
 /// A probability in words.
 fn percent(p: f64) -> String {
     match p * 100.0 {
-        x if x < 1.0 => "under 1 %".to_owned(),
+        x if x < 1.0 => "< 1 %".to_owned(),
         x if x > 99.0 => "over 99 %".to_owned(),
         x => format!("{x:.0} %"),
     }
@@ -286,7 +286,7 @@ mod tests {
     /// Whole per cents, and no certainty that the model does not have; strains to two figures.
     #[test]
     fn shares_are_said_as_they_are() {
-        assert_eq!([0.0, 0.009_9, 0.01, 0.014, 0.099].map(percent), ["under 1 %", "under 1 %", "1 %", "1 %", "10 %"]);
+        assert_eq!([0.0, 0.009_9, 0.01, 0.014, 0.099].map(percent), ["< 1 %", "< 1 %", "1 %", "1 %", "10 %"]);
         assert_eq!([0.5, 0.99, 0.990_1, 1.0].map(percent), ["50 %", "99 %", "over 99 %", "over 99 %"]);
         assert_eq!([0.0, 0.031_2, 0.099, 0.1, 0.126].map(hundredths), ["0.0", "3.1", "9.9", "10", "13"]);
     }

@@ -178,8 +178,8 @@ pub fn assess_with(dent: &Dent, site: &Site, along: Option<&Fit>, across: Option
         STRAINED,
         BACK,
     ];
-    let rolling = Source::closed_form("rolling strain (2/√3)·n·ln(1/0.8905) of n numbers hard, strip rolled without growing wider");
-    let strain_forming = s.figure(Laid::Positive, Unit::One, "2/√3 · numbers hard · 0.116", rolling, &[TEMPER], |o| o.forming);
+    let rolling = Source::closed_form("rolling strain (2/√3)·n·ln(1/0.8905) of n temper steps, strip rolled without growing wider");
+    let strain_forming = s.figure(Laid::Positive, Unit::One, "2/√3 · temper steps · 0.116", rolling, &[TEMPER], |o| o.forming);
     let strain_accumulated = s.figure(
         Laid::Positive,
         Unit::One,

@@ -6,7 +6,7 @@ use units::Source;
 
 /// Source of the limits below.
 pub const EFFECTS: Source = Source::common_practice(
-    "bore: passage under 0.90 of it (0.95 in a leadpipe or receiver) or less than 0.97 of its area left; joint: a soldered joint closer than the dent's edge and 5 mm, or an overlay over it",
+    "bore: passage under 0.90 of it (0.95 in a leadpipe or receiver) or less than 0.97 of its area left; joint: a soldered joint closer than the dent's edge and 5 mm, or a brace, ferrule, guard or patch over it",
 );
 
 /// Passage over bore below which a swab or a ball notices. See [`EFFECTS`].

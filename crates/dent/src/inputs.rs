@@ -243,12 +243,12 @@ impl Inputs {
         // Held where the tables end, so that a spread beyond them does not count one-sidedly.
         temper.value = temper.value.clamp(0.0, 8.0);
         if temper.origin.could_be_measured() && temper.sd > 0.0 {
-            let text = format!("{} (± {:.1} numbers hard), {}", metal::Temper(temper.value).name(), temper.sd, came_from(temper.origin));
+            let text = format!("{} (± {:.1} temper steps), {}", metal::Temper(temper.value).name(), temper.sd, came_from(temper.origin));
             lack(Some(TEMPER), "Vickers hardness at the dent", text.into());
         }
         known[TEMPER] = Some(temper);
         for (unknown, what, instead) in [
-            (site.at_mm.origin == Origin::Assumed, "station along the run", "anywhere on the run"),
+            (site.at_mm.origin == Origin::Assumed, "distance from the mouthpiece end", "anywhere on the run"),
             (site.clock_deg.is_none(), "clock angle", "the side on which it is hardest"),
         ] {
             if unknown {

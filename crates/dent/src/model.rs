@@ -12,7 +12,7 @@ use units::Source;
 
 /// Source of the accumulated strain.
 pub const ACCUMULATED: Source = Source::closed_form(
-    "accumulated equivalent plastic strain: forming (2/√3 · numbers hard · 0.116) + dent + way back (reverse bending with over-push)",
+    "accumulated equivalent plastic strain: forming (2/√3 · temper steps · 0.116) + dent + way back (reverse bending with over-push)",
 );
 
 /// Surface strain that one pass may take, so that the wall can be watched. Common practice, no source.

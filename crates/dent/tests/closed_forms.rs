@@ -216,9 +216,9 @@ fn what_was_not_measured_says_where_its_figure_comes_from() {
         s.wall_mm = Known::new("wall", 0.5, 0.05, Unit::Mm, origin);
         assess(&dent(), &s).missing.iter().find(|m| m.what.contains("wall")).map(|m| m.instead.clone())
     };
-    assert_eq!(said(Origin::Pattern).as_ref().map(units::Text::metric).as_deref(), Some("0.50 mm ± 0.05, from the instrument's pattern"));
-    assert_eq!(said(Origin::ByEye).as_ref().map(units::Text::metric).as_deref(), Some("0.50 mm ± 0.05, as judged"));
-    assert_eq!(said(Origin::Assumed).as_ref().map(units::Text::metric).as_deref(), Some("0.50 mm ± 0.05, assumed"));
+    assert_eq!(said(Origin::Pattern).as_ref().map(units::Text::metric).as_deref(), Some("0.5 mm ± 0.05, from the instrument's pattern"));
+    assert_eq!(said(Origin::ByEye).as_ref().map(units::Text::metric).as_deref(), Some("0.5 mm ± 0.05, as judged"));
+    assert_eq!(said(Origin::Assumed).as_ref().map(units::Text::metric).as_deref(), Some("0.5 mm ± 0.05, assumed"));
     assert_eq!(said(Origin::Measured), None);
 }
 
@@ -380,11 +380,11 @@ fn what_was_judged_by_eye_is_said() {
     s.clock_deg = None;
     let missing = assess(&d, &s).missing;
     let said = |what: &str| missing.iter().find(|m| m.what.starts_with(what)).map(|m| m.instead.metric());
-    assert_eq!(said("depth, with a gauge").as_deref(), Some("2.0 mm ± 0.5 as judged"));
-    assert_eq!(said("width round the tube, with a gauge").as_deref(), Some("12.0 mm ± 2.0 as judged"));
-    assert_eq!(said("width along the tube, with a gauge").as_deref(), Some("16.0 mm ± 3.0 as judged"));
+    assert_eq!(said("depth, with a gauge").as_deref(), Some("2 mm ± 0.5 as judged"));
+    assert_eq!(said("width round the tube, with a gauge").as_deref(), Some("12 mm ± 2 as judged"));
+    assert_eq!(said("width along the tube, with a gauge").as_deref(), Some("16 mm ± 3 as judged"));
     assert_eq!(said("clock angle").as_deref(), Some("the side on which it is hardest"));
-    assert_eq!(said("station").as_deref(), None);
+    assert_eq!(said("distance from the mouthpiece end").as_deref(), None);
     let measured = assess(&dent(), &site()).missing;
     assert!(
         measured.iter().all(|m| !m.what.contains("gauge") && !m.what.starts_with("depth") && !m.what.starts_with("width")),

@@ -1,15 +1,11 @@
-//! Sizes of tools and bores: a tenth of a millimetre decides whether a ball passes, however large it is.
+//! Sizes of tools and bores: a tenth of a millimeter decides whether a ball passes, however large it is.
 
 use units::LengthUnit;
-use units::length::{show_length, show_mm};
+use units::length::{show_length, show_size};
 
-/// A size for a person: millimetres always to a tenth (a hundredth below ten), inches as everywhere.
+/// A tool's size for a person, as everywhere.
 pub fn size_words(mm: f64, unit: LengthUnit) -> String {
-    match unit {
-        LengthUnit::Mm if mm.abs() >= 100.0 => format!("{} mm", format!("{mm:.1}").trim_end_matches('0').trim_end_matches('.')),
-        LengthUnit::Mm => show_mm(mm),
-        LengthUnit::Inch => show_length(mm, unit),
-    }
+    show_size(mm, unit)
 }
 
 /// A size that has to be turned or ground to it: millimetres to a hundredth, inches as everywhere.

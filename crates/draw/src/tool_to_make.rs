@@ -9,7 +9,7 @@ use crate::size::{fine_words, size_words};
 use reach::stands::{HOLE_ROOM_MM, Material, NECK, SAFETY, standing, thread_of};
 use reach::{Led, Load, ToolBody, ToolPiece};
 use units::LengthUnit;
-use units::force::N_PER_LBF;
+use units::force::{N_PER_LBF, show_force};
 use units::length::{MM_PER_INCH, show_length};
 
 /// The drawing of a piece to make, with its hole or thread, its material, its tolerances and what it bears; none for what is bought.
@@ -117,7 +117,7 @@ pub fn plate(body: &ToolBody, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
         ToolBody::CurvedRod { diameter_mm, length_mm, radius_mm, head_mm } => {
             p = Plate::new(
                 format!(
-                    "Curved rod {}, head {}, {} along the bent part, centre-line radius {}",
+                    "Curved rod {}, head {}, {} along the bent part, center-line radius {}",
                     d(diameter_mm),
                     d(head_mm),
                     l(length_mm),
@@ -191,7 +191,8 @@ pub fn plate(body: &ToolBody, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
                     reach::expander::CONE_DEG
                 ),
                 format!(
-                    "Draw bar and screw for a pull of {limit_n:.0} N; nut with a washer at the tube's end (common practice, no source)."
+                    "Draw bar and screw for a pull of {}. Nut with a washer at the tube's end (common practice, no source).",
+                    show_force(limit_n, unit)
                 ),
             ];
         }
@@ -208,7 +209,7 @@ pub fn plate(body: &ToolBody, unit: LengthUnit, text_mm: f64) -> Option<Plate> {
             );
             stake(&mut p, (crown_radius_mm, face_mm), diameter_mm, length_mm, &d, &l);
             p.notes = vec![
-                "Steel; the arm's length is free of the vise, the grip comes on top; face crowned both ways, polished, edges rounded (common practice, no source)."
+                "Steel. The arm's length is free of the vise, the grip comes on top. Face crowned both ways, polished, edges rounded (common practice, no source)."
                     .into(),
             ];
         }
@@ -224,13 +225,16 @@ fn plate_under(body: &ToolBody, load: Option<&Load>, unit: LengthUnit, text_mm: 
     if let (ToolBody::Ball { diameter_mm }, Some(led)) = (body, load.and_then(|l| l.led)) {
         hole(&mut p, *diameter_mm, led, &l);
     }
-    p.notes.push(Material::of(body).words().to_owned());
+    p.notes.push(Material::of(body).words().show(unit));
     let working = match body {
         // It has to slide, and to leave no more air than a slide mandrel may.
-        ToolBody::Mandrel { .. } => "0/-0.05 mm",
-        _ => "±0.05 mm",
+        ToolBody::Mandrel { .. } => format!("0/-{}", show_length(0.05, unit)),
+        _ => format!("±{}", show_length(0.05, unit)),
     };
-    p.notes.push(format!("Tolerances: working diameter {working}; all else ISO 2768-f. Edges broken 0.3 × 45°; working surface polished."));
+    p.notes.push(format!(
+        "Tolerances: working diameter {working}; all else ISO 2768-f. Edges broken {} × 45°. Working surface polished.",
+        show_length(0.3, unit)
+    ));
     if let Some(load) = load {
         let blows = if load.blows { ", in blows, which count twice" } else { "" };
         let free = if load.free_mm > 0.0 { format!(" {} out of the vise", l(load.free_mm)) } else { String::new() };
@@ -238,7 +242,7 @@ fn plate_under(body: &ToolBody, load: Option<&Load>, unit: LengthUnit, text_mm: 
             let springs = if s.springs_mm > 0.0 { format!("; springs {} at its end", l(s.springs_mm)) } else { String::new() };
             p.notes.push(format!(
                 "Made for {}{free}{blows}: {} {}, {:.0} allowed ({:.0} over {SAFETY}){springs}.",
-                made_for(load.force_n, unit),
+                show_force(load.force_n, unit),
                 stress(s.stress_mpa, unit).1,
                 s.place,
                 stress(s.yield_mpa / SAFETY, unit).0,
@@ -395,22 +399,14 @@ fn curved_rod(p: &mut Plate, diameter: f64, length: f64, radius: f64, head: f64,
     p.line(Layer::Dimension, start, tip);
     p.entities.push(Entity::Arrow { tip, towards: (0.0, 1.0) });
     let t = p.text_mm;
-    p.text((start.0, start.1 - 0.9 * t), format!("R {} to the centre line", l(radius)));
-    p.text((0.0, radius + h + 1.4 * t), format!("{} along the centre line to the tip, {angle:.0}°", l(length)));
+    p.text((start.0, start.1 - 0.9 * t), format!("R {} to the center line", l(radius)));
+    p.text((0.0, radius + h + 1.4 * t), format!("{} along the center line to the tip, {angle:.0}°", l(length)));
     let middle = at(from, radius);
     p.line(Layer::Dimension, (middle.0 + h * 0.7, middle.1 - h * 0.7), (middle.0 + h * 0.7 + 2.0 * t, middle.1 - h * 0.7 - 2.0 * t));
     p.text((middle.0 + h * 0.7 + 2.0 * t, middle.1 - h * 0.7 - 3.0 * t), format!("head {}", d(head)));
     let end = at(to, radius);
     p.line(Layer::Dimension, end, (end.0 - 2.0 * t, end.1 - 2.0 * t));
     p.text((end.0 - 2.0 * t, end.1 - 3.0 * t), format!("shank {}", d(diameter)));
-}
-
-/// A force in the unit of the paper.
-fn made_for(n: f64, unit: LengthUnit) -> String {
-    match unit {
-        LengthUnit::Mm => format!("{n:.0} N"),
-        LengthUnit::Inch => format!("{:.0} lbf", n / N_PER_LBF),
-    }
 }
 
 /// A stress in the unit of the paper: its number, and the same with its unit. Pounds to the square inch to the nearest hundred.

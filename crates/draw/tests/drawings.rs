@@ -195,7 +195,7 @@ fn every_method_has_a_drawing_that_is_well_formed() {
                     MethodKind::Burnishing => "rubbed to and fro",
                     MethodKind::Expander => "turned out all round",
                     MethodKind::DrawRing => "pulled through it",
-                    MethodKind::FilledBend => "filled with 95 °C alloy",
+                    MethodKind::FilledBend => "filled with alloy 95",
                     MethodKind::Raising => "struck down with a mallet",
                     _ => "",
                 };

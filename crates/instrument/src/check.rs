@@ -63,7 +63,11 @@ pub fn problems(survey: &Survey) -> Vec<Problem> {
         found.error("wishes.keep_shut", format!("there is no joint “{joint}”"), "name a joint of the instrument");
     }
     for overlay in survey.wishes.keep_on.iter().filter(|o| instrument.overlay(o).is_none()) {
-        found.error("wishes.keep_on", format!("there is no overlay “{overlay}”"), "name an overlay of the instrument");
+        found.error(
+            "wishes.keep_on",
+            format!("there is no brace, ferrule, guard or patch “{overlay}”"),
+            "name a brace, ferrule, guard or patch of the instrument",
+        );
     }
     found.0.sort_by_key(|p| std::cmp::Reverse(p.severity));
     found.0
@@ -150,7 +154,7 @@ fn run(found: &mut Found, r: &Run) {
             found.error(
                 path("wall"),
                 text!("the wall of {} is thicker than the bore's radius of {}", given_mm(wall), given_mm(p.value / 2.0)),
-                "look whether wall and bore were swapped or an inch was taken for a millimetre",
+                "look whether wall and bore were swapped or an inch was taken for a millimeter",
             );
             break;
         }
@@ -165,7 +169,7 @@ fn run(found: &mut Found, r: &Run) {
                 found.error(
                     path("axis"),
                     text!("a bend of radius {} is tighter than the tube's own half diameter of {}", given_mm(radius_mm), mm(outside, 1)),
-                    "give the radius of the bend's centre line",
+                    "give the radius of the bend's center line",
                 );
             }
         }
@@ -188,16 +192,17 @@ fn axis_is_bad(r: &Run) -> bool {
 
 fn profile(found: &mut Found, path: &str, name: &str, p: &Profile, length: f64, least: f64, most: f64) {
     if p.points.is_empty() {
-        found.error(path, format!("no {name} is given"), format!("give the {name} as one value or at stations"));
+        found.error(path, format!("no {name} is given"), format!("give the {name} as one value, or at distances from the mouthpiece end"));
         return;
     }
     for point in &p.points {
         if !(point.value >= least && point.value <= most) {
-            let unit = if name == "temper" { "numbers hard" } else { "mm" };
+            let temper = name == "temper";
+            let of = |value: f64| if temper { units::Text::from(format!("{value} temper steps")) } else { text!("{}", given_mm(value)) };
             found.error(
                 path,
-                format!("a {name} of {} {unit} is not possible", point.value),
-                format!("give a {name} between {least} and {most} {unit}; look whether the unit is right"),
+                text!("a {} of {} is not possible", name, of(point.value)),
+                text!("give a {} between {} and {}; look whether the unit is right", name, of(least), of(most)),
             );
         }
         if !(point.sd >= 0.0 && point.sd.is_finite()) {
@@ -207,12 +212,12 @@ fn profile(found: &mut Found, path: &str, name: &str, p: &Profile, length: f64, 
             found.error(
                 path,
                 text!("a {} is given at {}, outside the run of {}", name, given_mm(point.at_mm), mm(length, 1)),
-                text!("give stations between 0 and {}", mm(length, 1)),
+                text!("give distances between 0 and {}, from the mouthpiece end", mm(length, 1)),
             );
         }
     }
     if p.points.windows(2).any(|w| !(w[0].at_mm < w[1].at_mm)) {
-        found.error(path, format!("the stations of the {name} do not rise"), "list them from the mouthpiece end to the bell end");
+        found.error(path, format!("the distances of the {name} do not rise"), "list them from the mouthpiece end to the bell end");
     }
 }
 
@@ -303,7 +308,7 @@ fn joints(found: &mut Found, instrument: &Instrument) {
             found.error(
                 format!("runs.{}", r.id),
                 format!("run {} meets nothing", r.id),
-                "add the [[joint]] that ties it to its neighbour, or take the run out",
+                "add the [[joint]] that ties it to its neighbor, or take the run out",
             );
         }
     }
@@ -312,21 +317,29 @@ fn joints(found: &mut Found, instrument: &Instrument) {
 fn overlay(found: &mut Found, instrument: &Instrument, o: &Overlay) {
     let path = format!("overlays.{}", o.id);
     if o.covers.is_empty() {
-        found.error(path.clone(), format!("overlay {} covers nothing", o.id), "say which run it covers, and from which station to which");
+        found.error(
+            path.clone(),
+            format!("{} {} covers nothing", o.kind.words(), o.id),
+            "say which run it covers, and from where to where",
+        );
     }
     if let Some(joint) = &o.slides_off_at
         && instrument.joint(joint).is_none()
     {
         found.error(
             path.clone(),
-            format!("overlay {} slides off at a joint “{joint}” that is not there", o.id),
+            format!("{} {} slides off at a joint “{joint}” that is not there", o.kind.words(), o.id),
             "name a joint of the instrument",
         );
     }
     let covers = format!("{path}.covers");
     for Cover { run, from_mm, to_mm, clock_deg } in &o.covers {
         let Some(r) = instrument.run(run) else {
-            found.error(covers.clone(), format!("overlay {} covers a run “{run}” that is not there", o.id), run_hint(instrument, run));
+            found.error(
+                covers.clone(),
+                format!("{} {} covers a run “{run}” that is not there", o.kind.words(), o.id),
+                run_hint(instrument, run),
+            );
             continue;
         };
         if axis_is_bad(r) {
@@ -338,14 +351,15 @@ fn overlay(found: &mut Found, instrument: &Instrument, o: &Overlay) {
             found.error(
                 covers.clone(),
                 text!(
-                    "overlay {} covers {} to {} of {}, which runs from 0 to {}",
+                    "{} {} covers {} to {} of {}, which runs from 0 to {}",
+                    o.kind.words(),
                     o.id,
                     given_mm(*from_mm).bare(),
                     given_mm(*to_mm),
                     run,
                     mm(length, 1)
                 ),
-                text!("give two rising stations between 0 and {}", mm(length, 1)),
+                text!("give two rising distances between 0 and {}", mm(length, 1)),
             );
         }
         if let Some((a, b)) = clock_deg

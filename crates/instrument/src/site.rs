@@ -103,8 +103,8 @@ impl Survey {
         let run = self.instrument.run(&dent.run)?;
         let length = run.length_mm();
         let at_mm = match &dent.at_mm {
-            Some(known) => known.clone().named("station"),
-            None => Known::new("station", length / 2.0, length / 12.0_f64.sqrt(), Unit::Mm, Origin::Assumed),
+            Some(known) => known.clone().named("distance from the mouthpiece end"),
+            None => Known::new("distance from the mouthpiece end", length / 2.0, length / 12.0_f64.sqrt(), Unit::Mm, Origin::Assumed),
         };
         let unsure = at_mm.sd > UNSURE_PART * length && at_mm.origin.could_be_measured();
         let at = at_mm.value;

@@ -3,7 +3,8 @@
 use crate::Job;
 use plan::{Change, Plan, Respect, Side, what_changed};
 use rust_decimal::Decimal;
-use units::money::show_money;
+use units::duration::show_minutes;
+use units::money::show_price;
 
 impl Job {
     /// What the overrules change against the plan without them, the customer's price last; nothing where there are none.
@@ -12,7 +13,7 @@ impl Job {
         let mut all = what_changed(&Side { plan: free, ..self.side() }, &self.side());
         let (before, after) = (self.price(free), self.price(&self.plan));
         if before != after {
-            let words = |amount: Decimal| show_money(amount, &self.shop.currency).into();
+            let words = |amount: Decimal| show_price(amount, &self.shop.currency).into();
             let number = |amount: Decimal| f64::try_from(amount).unwrap_or_default();
             all.push(Change {
                 about: format!("price for the customer (“{}”)", quote::words::name(self.plan.level)),
@@ -33,13 +34,17 @@ impl Job {
 
     /// Its plan with what that was made from, to be held against another.
     pub fn side(&self) -> Side<'_> {
-        Side { survey: &self.survey, assessments: &self.assessments, plan: &self.plan }
+        Side { survey: &self.survey, assessments: &self.assessments, plan: &self.plan, currency: &self.shop.currency }
     }
 
     /// That a deadline is not kept, in a sentence; none where it is.
     pub fn deadline_missed(&self) -> Option<String> {
         let takes = self.plan.minutes.mean();
         let deadline = self.overrules.deadline_min().filter(|d| takes > *d)?;
-        Some(format!("The deadline of {deadline:.0} min cannot be kept: the least that must be done takes {takes:.0} min."))
+        Some(format!(
+            "The deadline of {} cannot be kept: the least that must be done takes {}.",
+            show_minutes(deadline),
+            show_minutes(takes)
+        ))
     }
 }

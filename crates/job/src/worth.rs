@@ -11,7 +11,10 @@ use plan::{Decision, Heats, Overrule, Overrules, Plan};
 use rayon::prelude::*;
 use reach::MethodKind;
 use serde::{Serialize, Serializer};
+use units::duration::show_minutes_between;
 use units::figure::Z90;
+use units::likelihood::show_likelihood_between;
+use units::money::{show_about, show_about_between};
 use units::{Known, Origin, Text, Unit, text};
 
 /// Weights of the 5 %, 50 % and 95 % points of a distribution: they give mean and variance of most bell-shaped ones within a few per cent.
@@ -291,10 +294,10 @@ impl Worth {
     /// What it is and what hangs on it, in a sentence.
     pub fn words(&self, currency: &str) -> Text {
         let (least, most) = (self.points[0].value_words(), self.points[2].value_words());
-        let mut said = text!("{} of dent {}, which may be {} to {}", self.field.label.to_lowercase(), self.dent, least, most);
+        let mut said = text!("{} of dent {}: it may be {} to {}", self.field.label.to_lowercase(), self.dent, least, most);
         let hangs = self.hangs_on(currency);
         if !hangs.is_empty() {
-            said += text!(": {}", hangs);
+            said += text!(". It decides: {}", hangs);
         }
         said
     }
@@ -303,23 +306,23 @@ impl Worth {
     pub fn hangs_on(&self, currency: &str) -> Text {
         let mut parts: Vec<Text> = Vec::new();
         if let Some((low, high)) = self.crack_range().filter(|(low, high)| high - low >= 0.01) {
-            parts.push(format!("its crack likelihood lies between {:.0} and {:.0} %", 100.0 * low, 100.0 * high).into());
+            parts.push(format!("crack likelihood {}", show_likelihood_between(low, high)).into());
         }
         if let Some((low, high)) = self.money_range().filter(|(low, high)| high - low >= 1.0) {
-            parts.push(format!("its cost between {currency}{low:.0} and {currency}{high:.0}").into());
+            parts.push(format!("its cost {}", show_about_between(low, high, currency)).into());
         }
         let (low, high) = self.range(|p| Some(p.job_min)).unwrap_or_default();
         if high - low >= 1.0 {
-            parts.push(format!("the whole time between {low:.0} and {high:.0} min").into());
+            parts.push(format!("the whole time {}", show_minutes_between(low, high)).into());
         }
         let ways: Vec<Text> = self.ways().iter().map(|w| w.map_or("left", plan::method_words).into()).collect();
         if ways.len() > 1 {
-            parts.push(text!("its way is {}", Text::join(&ways, " or ")));
+            parts.push(text!("the method is {}", Text::join(&ways, " or ")));
         }
         if self.saves_money >= 1.0 {
-            parts.push(text!("to know it saves {} in the mean", format!("{currency}{:.0}", self.saves_money)));
+            parts.push(format!("measuring it saves {} on average", show_about(self.saves_money, currency)).into());
         }
-        Text::join(&parts, ", ")
+        Text::join(&parts, " · ")
     }
 }
 
@@ -332,7 +335,7 @@ impl WorthKnowing {
         };
         match self.all.first().filter(|w| w.matters()) {
             None => text!("nothing would change much ({})", looked()),
-            Some(w) => text!("{} ({})", w.words(currency), looked()),
+            Some(w) => text!("{}. Looked at: {}", w.words(currency), looked()),
         }
     }
 

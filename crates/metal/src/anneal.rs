@@ -128,7 +128,7 @@ impl Annealed {
         let (least, most) = (100.0 * self.between.0, 100.0 * self.between.1);
         (softest != hardest).then(|| {
             format!(
-                "how far it softens at this heat is not well known: {least:.0} to {most:.0} % of the metal, {softest} to {hardest} afterwards; try it with a file or a hardness gauge before force"
+                "how far it softens is not well known: {least:.0} to {most:.0} % of the metal, {softest} to {hardest} afterward. Try it with a file or a hardness gauge before you use force"
             )
         })
     }
@@ -228,7 +228,7 @@ mod tests {
         assert!(a.between.0 < 0.03 && a.between.1 > 0.80, "{a:?}");
         assert!(a.between.0 < a.recrystallised && a.recrystallised < a.between.1);
         let words = a.doubt_words().unwrap_or_default();
-        assert!(words.contains("not well known") && words.contains("to hard afterwards"), "{words}");
+        assert!(words.contains("not well known") && words.contains("to hard afterward"), "{words}");
         // No doubt of the constants, no span.
         let (half, log_sd) = half_time_s(Alloy::YellowBrass, Temper::HARD, 400.0);
         assert!(half > 0.0 && log_sd > 0.5);

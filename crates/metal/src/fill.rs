@@ -21,12 +21,22 @@ impl Fill {
     /// All fills.
     pub const ALL: [Self; 4] = [Self::Alloy70, Self::Alloy95, Self::Alloy124, Self::Pitch];
 
-    /// As it is written and said.
-    pub fn name(self) -> &'static str {
+    /// As it was written until the name bore a unit; files say so still.
+    pub fn earlier_name(self) -> &'static str {
         match self {
             Self::Alloy70 => "70 °C alloy",
             Self::Alloy95 => "95 °C alloy",
             Self::Alloy124 => "124 °C alloy",
+            Self::Pitch => "pitch",
+        }
+    }
+
+    /// As it is written and said.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Alloy70 => "alloy 70",
+            Self::Alloy95 => "alloy 95",
+            Self::Alloy124 => "alloy 124",
             Self::Pitch => "pitch",
         }
     }

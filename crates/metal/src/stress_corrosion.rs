@@ -26,16 +26,17 @@ pub enum SeasonCracking {
 
 impl SeasonCracking {
     /// In the words of the bench.
-    pub fn words(self) -> &'static str {
+    pub fn words(self) -> units::Text {
         match self {
-            Self::No => "no season cracking to be feared in this alloy",
-            Self::Watch => "this alloy can season-crack when hard; keep ammonia (cleaners, old polish) away",
+            Self::No => "no season cracking to be feared in this alloy".into(),
+            Self::Watch => "this alloy can season-crack when hard; keep ammonia (cleaners, old polish) away".into(),
             Self::Caution => {
-                "hard high-zinc metal: look for fine cracks with a glass before moving it, support it close to the tool, move it in small steps"
+                "hard high-zinc metal: look for fine cracks with a glass before moving it, support it close to the tool, move it in small steps".into()
             }
-            Self::Begun => {
-                "season cracks are there: stop the cracks before moving metal; the part may split on the first blow and may have to be replaced. What is left sound is relieved of its stress (about 260 °C for an hour, above soft solder and lacquer, below any change of temper) where solder and finish allow"
-            }
+            Self::Begun => units::text!(
+                "season cracks are there: stop them before moving metal. The part may split on the first blow and may have to be replaced. Where solder and finish allow, relieve what is left sound of its stress: about {} for an hour. That is above soft solder and lacquer, below any change of temper",
+                units::text::degc(260.0)
+            ),
         }
     }
 }

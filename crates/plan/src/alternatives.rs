@@ -5,10 +5,11 @@ use crate::case::Case;
 use crate::choose::{Component, Problem, Solution, Solved};
 use crate::model::{Item, Model, STAYS, Subject, Take};
 use crate::outcome::Alternative;
-use crate::steps::method_words;
+use crate::steps::{method_words, some_of};
 use instrument::DentId;
 use reach::MethodKind;
 use std::collections::{BTreeMap, BTreeSet};
+use units::duration::show_minutes_more;
 use units::{Text, text};
 
 /// Pieces solved again at most; with more the list may miss a plan, and is then shorter than it could be.
@@ -193,28 +194,28 @@ fn describe(case: &Case, model: &Model, best: &Solution, s: &Solution) -> Altern
         mine.iter().filter(|(d, m)| theirs.get(*d).is_some_and(|t| t != *m)).map(|(d, m)| format!("{d} {}", method_words(*m))).collect();
     let mut parts = Vec::new();
     if !without.is_empty() {
-        parts.push(text!("without {}", without.join(", ")));
+        parts.push(text!("without {}", some_of(&without)));
     }
     if !with.is_empty() {
-        parts.push(text!("with {}", with.join(", ")));
+        parts.push(text!("with {}", some_of(&with)));
     }
     for (tools, verb) in [(not_made, "not made"), (made, "to make")] {
         match tools.len() {
             0 => {}
             1 => parts.push(text!("one tool {}: {}", verb, tools[0])),
-            n => parts.push(text!("{} tools {}: {}", n, verb, Text::join(&tools, "; "))),
+            n => parts.push(text!("{} tools {}: {}", n, verb, Text::join(&tools, ", "))),
         }
     }
     if !moved.is_empty() {
         parts.push(moved.join(", ").into());
     }
     let minutes = model.minutes(s);
-    parts.push(text!("{} min", format!("{:+.0}", minutes - model.minutes(best))));
+    parts.push(show_minutes_more(minutes - model.minutes(best)).into());
     Alternative {
         cost_money: model.money(s),
         minutes,
         opened: model.opened(s),
         methods: mine.into_iter().collect(),
-        differs: Text::join(&parts, "; "),
+        differs: Text::join(&parts, " · "),
     }
 }

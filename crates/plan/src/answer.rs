@@ -23,6 +23,8 @@ use crate::tools;
 use dent::{Advice, Assessment};
 use instrument::{Condition, DentId, RunId, Survey};
 use reach::{DentMethods, MethodKind, ToolChoice, ToolToMake};
+use units::duration::show_minutes;
+use units::money::show_about;
 use units::{Text, ThreePoint, text};
 
 /// The plan for a survey at [`Level::Good`]: what to open, a method for each dent, the steps in order. Never fails: what
@@ -167,7 +169,12 @@ fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadl
         let takes = plan.minutes.mean();
         if takes > deadline {
             plan.assumptions.push(crate::Assumption {
-                what: format!("The deadline of {deadline:.0} min cannot be kept: the least that must be done takes {takes:.0} min.").into(),
+                what: format!(
+                    "The deadline of {} cannot be kept: the least that must be done takes {}.",
+                    show_minutes(deadline),
+                    show_minutes(takes)
+                )
+                .into(),
                 would_change: "Give it more time, or decide what else is left undone.".into(),
             });
         }
@@ -176,11 +183,15 @@ fn within(case: &Case, want: &dyn Fn(&DentId) -> bool, replaced: &[RunId], deadl
     let gap = (cost - bound).max(0.0);
     plan.certificate.cost_money = money;
     plan.certificate.bound_money = money - gap;
-    let proved = if gap < 0.5 { "nothing that fits is better".to_owned() } else { format!("at most {gap:.0} from the best") };
+    let proved = if gap < 0.5 {
+        "nothing that fits is better".to_owned()
+    } else {
+        format!("the best possible plan is better by {} at most", show_about(gap, &case.standards.currency))
+    };
     plan.assumptions.push(crate::Assumption {
-        what: format!("No more than {deadline:.0} min of bench time are to be had; dents worth least for their time stay.").into(),
+        what: format!("Bench time is limited to {}. The dents worth least for their time stay.", show_minutes(deadline)).into(),
         would_change: format!(
-            "Without the deadline more is done. A dent that stays taken for its worth and what its work alone would cost, {proved} (proved for the work; what it takes besides, checks and finish, as it is here)."
+            "Without the deadline more is done. Counting what each dent that stays is worth, and what its work alone would cost, {proved}. That is proved for the work, with checks and finish as they are here."
         )
         .into(),
     });

@@ -4,7 +4,7 @@ use crate::case::{Case, Flame};
 use crate::outcome::Assumption;
 use crate::softening::advised;
 use crate::steps::chosen::Chosen;
-use crate::steps::dents_words;
+use crate::steps::{dents_words, some_of};
 use instrument::{ConditionKind, DentId, FitState};
 use units::{Origin, Text, text};
 
@@ -30,10 +30,10 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
     if !unknown.is_empty() {
         add(
             format!(
-                "The filler of {} is not known: taken to melt as early as any of its kind, soft solder to hold lead, silver to hold cadmium.",
-                unknown.join(", ")
+                "The filler of {} is not known. It is taken to melt as early as any of its kind: soft solder to hold lead, silver to hold cadmium.",
+                some_of(&unknown)
             ).into(),
-            "A higher melting solder needs more heat and spoils more finish; without lead or cadmium those cautions fall.",
+            "A higher melting solder needs more heat and spoils more finish. Without lead or cadmium those cautions fall.",
         );
     }
     let placeless: Vec<&str> = ids(chosen, |d| case.dent(d).is_some_and(|x| x.at_mm.is_none()));
@@ -71,7 +71,7 @@ pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
     if !dear.is_empty() {
         add(
             format!(
-                "An anneal is advised for {}, but it would burn or soften more than the risk of a crack is worth: worked cold, in short passes.",
+                "An anneal is advised for {}, but it would burn or soften more than the risk of a crack is worth. It is worked cold, in short passes.",
                 dents_words(&dear)
             ).into(),
             "If the metal feels harder than it should, or the first pass shows a line, anneal before going on.",

@@ -8,6 +8,9 @@ use dent::Assessment;
 use instrument::{DentId, Instrument, RunId, Survey};
 use reach::Opened;
 use serde::{Deserialize, Serialize};
+use units::duration::show_minutes;
+use units::likelihood::show_likelihood;
+use units::money::show_about;
 use units::text::newtons;
 use units::{Text, text};
 
@@ -67,6 +70,8 @@ pub struct Side<'a> {
     pub assessments: &'a [Assessment],
     /// The plan.
     pub plan: &'a Plan,
+    /// Sign of the currency.
+    pub currency: &'a str,
 }
 
 /// What is not told, because nobody would act on it. Common practice, no source.
@@ -179,21 +184,23 @@ impl Changes {
         if (before - after).abs() >= least {
             let (before_words, after_words) = (words(before), words(after));
             let figures = Some((before, after));
+            // What is said alike differs by less than is said, and is told so.
+            let after_words = if before_words == after_words {
+                text!("{}, a little {}", after_words, if after > before { "more" } else { "less" })
+            } else {
+                after_words
+            };
             self.0.push(Change { about, dent: dent.cloned(), respect, figures, before: before_words, after: after_words });
         }
     }
 }
 
 fn percent(part: f64) -> Text {
-    format!("{:.0} %", 100.0 * part).into()
+    show_likelihood(part).into()
 }
 
 fn minutes(min: f64) -> Text {
-    format!("{min:.0} min").into()
-}
-
-fn money(amount: f64) -> Text {
-    format!("{amount:.0}").into()
+    show_minutes(min).into()
 }
 
 /// What changed: the dents first, each with what it means for it, then what comes apart, then finish, tools, time and cost. Empty where
@@ -233,6 +240,7 @@ pub fn what_changed(before: &Side, after: &Side) -> Vec<Change> {
         if words.is_empty() { "none".into() } else { Text::join(&words, "; ") }
     };
     all.words("tools to make".to_owned(), None, Respect::Tools, tools(before), tools(after));
+    let money = |amount: f64| Text::from(show_about(amount, after.currency));
     let both_of = |f: &dyn Fn(&Plan) -> f64| (f(before.plan), f(after.plan));
     all.figure("bench time".to_owned(), None, Respect::Minutes, both_of(&|p| p.minutes.mean()), 0.5, minutes);
     all.figure("expected cost to the shop".to_owned(), None, Respect::Cost, both_of(&|p| p.certificate.cost_money), 0.5, money);
@@ -248,10 +256,11 @@ fn one_dent(all: &mut Changes, before: &Side, after: &Side, d: &DentId) {
             all.figure(about(what), Some(d), respect, (b, a), least(b.max(a)), words);
         }
     };
+    let money = |amount: f64| Text::from(show_about(amount, after.currency));
     let choice = |f: fn(&Choice) -> f64| move |s: &Side| s.choice(d).map(f);
     figure(", crack likelihood", Respect::CrackLikelihood, &|s| s.crack(d), &|_| least::LIKELIHOOD, &percent);
     figure(", force at the hand", Respect::Force, &choice(|c| c.method.force_hand_n.value), &|n| least::FORCE * n, &|n| {
-        text!("{}", newtons(n, 0))
+        text!("{}", newtons(n))
     });
     figure(", surface left true", Respect::Trueness, &choice(|c| c.method.finish_quality), &|_| least::TRUENESS, &percent);
     figure(", its time", Respect::Minutes, &|s| s.minutes(d), &|_| least::MINUTES, &minutes);

@@ -9,7 +9,7 @@ use units::Source;
 
 /// Where the temperatures and times come from.
 pub const PRACTICE: Source = Source::common_practice(
-    "solder is worked 40 °C above its liquidus and held there 20 s (silver 30 s) until it has run; an anneal is held 40 s; lacquer browns from about 180 °C, plate discolours or lifts from about 400–500 °C; no source",
+    "solder is worked 40 °C above its liquidus and held there 20 s (silver 30 s) until it has run; an anneal is held 40 s; lacquer browns from about 180 °C, plate discolors or lifts from about 400–500 °C; no source",
 );
 
 /// How long soft solder is held at its heat until it has run or the joint has come apart, s.

@@ -90,7 +90,7 @@ pub fn heat(case: &Case, f: &Flaming) -> Option<Heat> {
 
 fn neighbour(case: &Case, f: &Flaming, moves: &Moves, n: &Near) -> HeatNeighbour {
     let of = |w: &Warm| w.near.iter().find(|m| m.what == n.what).map_or(n.hottest.degc, |m| m.hottest.degc);
-    let mut temperature_degc = moves.figure(Unit::DegC, "peak temperature at the neighbour", of);
+    let mut temperature_degc = moves.figure(Unit::DegC, "peak temperature at the neighbor", of);
     temperature_degc.low = temperature_degc.low.max(AIR_DEGC).min(temperature_degc.value);
     temperature_degc.high = temperature_degc.high.min(f.degc).max(temperature_degc.value);
     let melts = n.filler.solidus_degc();
@@ -146,28 +146,33 @@ fn burns_figure(run: &Run, moves: &Moves) -> Figure {
     at_least_zero(moves.figure(Unit::Mm, what, |w| w.spoiled_from_flame_mm))
 }
 
+fn sentence_case(words: &str) -> String {
+    words.chars().take(1).flat_map(char::to_uppercase).chain(words.chars().skip(1)).collect()
+}
+
 fn temper_note(run: &Run, f: &Flaming, warm: &Warm) -> Text {
     let before = Temper(run.temper_at(f.at_mm).value.max(0.0));
     let reached_degc = f.degc.min(warm.got_degc);
     let after = anneal::anneal(run.alloy, before, reached_degc, f.hold_s);
     let hard = run.role.must_stay_hard();
     let mut note: Text = if after.recrystallised < 0.05 {
-        text!("{} for {} s leaves the temper as it is ({})", degc(reached_degc, 0), format!("{:.0}", f.hold_s), before.name())
+        text!("{} for {} s leaves the temper as it is ({})", degc(reached_degc), format!("{:.0}", f.hold_s), before.name())
     } else {
         format!("softens it from {} to {} under the flame", before.name(), after.temper.name()).into()
     };
     if after.recrystallised >= 0.05 && hard {
-        note += "; this part has to stay hard: keep the flame short and off the working surface, burnish or draw it hard again";
+        note += ". This part has to stay hard: keep the flame short and off the working surface, then burnish or draw it hard again";
     }
     if after.recrystallised >= 0.05 || after.between.1 >= 0.05 {
-        note += text!("; grain about {}, known to half of itself", mm(after.grain_mm, 3));
+        // To a hundredth: it is known to half of itself.
+        note += text!(". Grain about {}", mm(after.grain_mm, 2));
     }
     if let Some(doubt) = after.doubt_words() {
-        note += "; ";
-        note += doubt;
+        note += ". ";
+        note += sentence_case(&doubt);
     }
     if after.overheated {
-        note += "; above its annealing range: the grain grows coarse";
+        note += ". This is above its annealing range: the grain grows coarse";
     }
     note
 }
@@ -211,7 +216,7 @@ mod tests {
         let soft = note(Role::Branch, Filler::Sn60Pb40.worked_at_degc(), 20.0, 230.0);
         assert_eq!(soft, "230 °C for 20 s leaves the temper as it is (hard)");
         let red = note(Role::Branch, 555.0, 40.0, 555.0);
-        assert!(red.starts_with("softens it from hard to annealed under the flame; grain about 0.012 mm"), "{red}");
+        assert!(red.starts_with("softens it from hard to annealed under the flame. Grain about 0.01 mm"), "{red}");
         assert!(!red.contains("stay hard") && !red.contains("coarse"), "{red}");
         // The same on a part that must stay hard.
         let slide = note(Role::TuningSlideInner, 555.0, 40.0, 555.0);
@@ -222,6 +227,6 @@ mod tests {
         assert!(note(Role::Branch, 555.0, 40.0, 230.0).starts_with("230 °C for 40 s leaves the temper"));
         // In between it is not known, and that is said.
         let doubt = note(Role::Branch, 400.0, 90.0, 400.0);
-        assert!(doubt.contains("not well known") && doubt.contains("grain about"), "{doubt}");
+        assert!(doubt.contains("not well known") && doubt.contains("Grain about"), "{doubt}");
     }
 }

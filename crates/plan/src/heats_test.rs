@@ -397,7 +397,7 @@ fn no_neighbour_near_melting_is_missed() {
     }
     let slowest = times.iter().map(|t| (t - 1.0_f64).abs()).fold(0.0, f64::max);
     let told = format!(
-        "{places} places, {with_hot} with a neighbour within 30 °C of melting, {with_other_run} with one on the other run; missed {}, within 30 °C but reckoned just below {}, worst difference above 100 °C {:.1} % of the rise, below {:.1} %, of the time {:.1} %",
+        "{places} places, {with_hot} with a neighbor within 30 °C of melting, {with_other_run} with one on the other run; missed {}, within 30 °C but reckoned just below {}, worst difference above 100 °C {:.1} % of the rise, below {:.1} %, of the time {:.1} %",
         missed.len(),
         unmarked.len(),
         100.0 * worst,

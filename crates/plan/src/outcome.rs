@@ -5,6 +5,8 @@ use crate::{Level, Step, StepKind};
 use instrument::{ConditionId, DentId, OverlayId, RunId};
 use reach::{Method, MethodKind, Opened, ToolPiece, ToolToMake};
 use serde::{Deserialize, Serialize};
+use units::duration::show_minutes;
+use units::money::show_about;
 use units::{Figure, Text, ThreePoint, text};
 
 /// The method chosen for a dent.
@@ -267,8 +269,8 @@ impl Plan {
     /// What separates another plan from this one, with what it costs the shop more or less.
     pub fn against(&self, other: &Alternative, currency: &str) -> Text {
         let more = other.cost_money - self.certificate.cost_money;
-        let money = format!("{}{currency}{:.0}", if more < 0.0 { "−" } else { "+" }, more.abs());
-        text!("{}, {} expected cost to the shop", other.differs, money)
+        let money = format!("{}{}", if more < 0.0 { "−" } else { "+" }, show_about(more.abs(), currency));
+        text!("{} · expected cost to the shop {}", other.differs, money)
     }
 
     /// How good the plan is proved to be: its choices, and the order of its steps; in one line.
@@ -277,19 +279,28 @@ impl Plan {
         const NONE: f64 = 0.5;
         let gap = self.certificate.cost_money - self.certificate.bound_money;
         let mut words = if gap < NONE {
-            "Of all choices among the ways and openings that were compared none costs less (proved).".to_owned()
+            "No other choice among the methods and openings compared costs less (proved).".to_owned()
         } else {
-            format!("Another choice among the ways and openings that were compared could save {currency}{gap:.0} at most (proved).")
+            format!("Another choice among the methods and openings compared could save {} at most (proved).", show_about(gap, currency))
         };
         if let Some(o) = &self.order {
             let spare = o.setup_min - o.bound_min;
-            words.push_str(&format!(" The flame is lit {} times, a fixture set up {} times: ", o.heats, o.fixtures));
+            words.push_str(&format!(" The flame is lit {}, a fixture set up {}. ", times(o.heats), times(o.fixtures)));
             if spare < NONE {
-                words.push_str("no order needs less setting up (proved).");
+                words.push_str("No order needs less setting up (proved).");
             } else {
-                words.push_str(&format!("an order with {spare:.0} min less setting up is not ruled out."));
+                words.push_str(&format!("Another order might save {} of setting up.", show_minutes(spare)));
             }
         }
         words
+    }
+}
+
+/// How often, as it is said.
+fn times(n: usize) -> String {
+    match n {
+        1 => "once".to_owned(),
+        2 => "twice".to_owned(),
+        n => format!("{n} times"),
     }
 }

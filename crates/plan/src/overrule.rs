@@ -122,7 +122,7 @@ impl Decision {
             Decision::MakeNoTools => "no tool is made".to_owned(),
             Decision::ReplaceRun { run: id } => format!("the {} is replaced", run(id)),
             Decision::StraightenRun { run: id } => format!("the {} is straightened", run(id)),
-            Decision::Deadline { minutes } => format!("at most {minutes:.0} min are to be had"),
+            Decision::Deadline { minutes } => format!("at most {} on the bench", units::duration::show_minutes(*minutes)),
         }
     }
 }

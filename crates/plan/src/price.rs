@@ -113,7 +113,7 @@ pub fn method_figure(case: &Case, a: &Assessment, method: &Method, work: &Work) 
     let crack = a.crack_likelihood.known("likelihood of a crack");
     let mut inputs = vec![
         Known::new("minutes of bench work", work.mean_min(), sd, Unit::Min, Origin::Computed),
-        Known::new("labour per minute", case.per_minute(), 0.0, Unit::Money, Origin::Shop),
+        Known::new("labor per minute", case.per_minute(), 0.0, Unit::Money, Origin::Shop),
         Known::new("likelihood of a crack", work.crack, crack.sd.min(0.3), Unit::Probability, Origin::Computed),
         Known::new("risk of the way", method.risk, 0.3 * method.risk, Unit::Probability, Origin::Handbook),
         Known::new("what a crack costs (patched, or the part replaced)", crack_money(case, &a.run), 0.0, Unit::Money, Origin::Shop),
@@ -122,7 +122,7 @@ pub fn method_figure(case: &Case, a: &Assessment, method: &Method, work: &Work) 
         Known::new("what a trace is worth here", trace_worth(case, a), 0.0, Unit::Money, Origin::Shop),
     ];
     let mut formula =
-        "minutes × labour per minute + likelihood of a crack × what it costs + risk of the way × what a spoiled part costs + trace left × what a trace is worth"
+        "minutes × labor per minute + likelihood of a crack × what it costs + risk of the way × what a spoiled part costs + trace left × what a trace is worth"
             .to_owned();
     if method.left_on.is_some() {
         formula += " + likelihood that a seam opens × what soldering it again costs";

@@ -8,12 +8,13 @@ use crate::replaceable::fitting_minutes;
 use crate::step::StepKind;
 use dent::Advice;
 use instrument::{Condition, ConditionKind, RunId};
+use units::money::show_about;
 use units::text::mm;
 use units::{Figure, Known, Origin, Source, Text, ThreePoint, Unit, text};
 
 /// Where the rule comes from.
 pub const RULE: Source = Source::common_practice(
-    "red rot that goes through, or runs over a quarter of the tube, is replaced and not dented out: what is left of the wall is copper sponge; no source",
+    "Where red rot goes through or runs over a quarter of the tube, the tube is replaced: what is left of its wall is copper sponge",
 );
 
 /// Red rot over more than this part of a run is not patched. Common practice, no source.
@@ -42,9 +43,9 @@ pub fn chosen(case: &Case, run: &RunId) -> Replacement {
         text!("{} of its dents cannot be removed by any method on hand", straight.stays)
     } else {
         text!(
-            "with what is open for other dents a new one costs less than this one made good: what is wrong with it alone {}, a new one alone {}, time, finish and the risk of a crack in both",
-            format!("{:.0}", straight.money.value),
-            format!("{:.0}", new.value)
+            "a new one costs less than repairing this one, with what is open for other dents anyway. The repair alone is {}, a new one alone {}. Time, finish and the risk of a crack are counted in both",
+            show_about(straight.money.value, &case.standards.currency),
+            show_about(new.value, &case.standards.currency)
         )
     };
     Replacement { run: run.clone(), straighten_money: straight.money, replace_money: new, replace: true, why, because }
@@ -59,7 +60,11 @@ fn one(case: &Case, run: &RunId) -> Replacement {
     let blocked: Vec<Text> =
         holds(case.survey, run).iter().filter_map(|o| case.barred(o).map(|why| text!("{}: {}", case.opened_name(o), why))).collect();
     let possible = blocked.is_empty();
-    let prices = text!("straighten {}, replace {}", format!("{:.0}", straight.money.value), format!("{:.0}", new.value));
+    let prices = text!(
+        "straighten {}, replace {}",
+        show_about(straight.money.value, &case.standards.currency),
+        show_about(new.value, &case.standards.currency)
+    );
     let (replace, why, because) = match case.overrules.replace(run) {
         Some((true, o)) if possible => (true, WhyReplaced::Decided, text!("{} ({})", o.words(), prices)),
         Some((false, o)) => (false, WhyReplaced::Decided, text!("{} ({})", o.words(), prices)),
@@ -70,11 +75,11 @@ fn one(case: &Case, run: &RunId) -> Replacement {
                 "{} cannot be taken out: {}{}",
                 name,
                 Text::join(&blocked, "; "),
-                metal.map(|m| text!("; it ought to be replaced, because {}", m)).unwrap_or_default()
+                metal.map(|m| text!(". It ought to be replaced, because {}", m)).unwrap_or_default()
             ),
         ),
         _ => match metal {
-            Some(m) => (true, WhyReplaced::Metal, text!("{} is replaced, not straightened: {} ({}; {})", name, m, prices, RULE.text)),
+            Some(m) => (true, WhyReplaced::Metal, text!("{} is replaced, not straightened: {} ({}). {}", name, m, prices, RULE.text)),
             None if straight.stays > 0 => (
                 true,
                 WhyReplaced::NoWay,
@@ -156,14 +161,14 @@ fn replace(case: &Case, run: &RunId) -> Figure {
 fn figure(case: &Case, what: &str, minutes: f64, sd: f64, other: f64, part: f64) -> Figure {
     let inputs = [
         Known::new("minutes", minutes, sd, Unit::Min, Origin::Computed),
-        Known::new("labour per minute", case.per_minute(), 0.0, Unit::Money, Origin::Shop),
+        Known::new("labor per minute", case.per_minute(), 0.0, Unit::Money, Origin::Shop),
         Known::new("finish, heat risk, crack risk, traces", other, 0.0, Unit::Money, Origin::Computed),
         // A price asked by telephone moves: a tenth either way. Common practice, no source.
         Known::new("price of the part", part, 0.1 * part, Unit::Money, Origin::Shop),
     ];
     Figure::derive(
         Unit::Money,
-        format!("{what}: minutes × labour per minute + finish and risks + price of the part"),
+        format!("{what}: minutes × labor per minute + finish and risks + price of the part"),
         Source::own_model("expected cost as in the plan's choice"),
         &inputs,
         |x| x[0] * x[1] + x[2] + x[3],

@@ -58,6 +58,9 @@ pub struct WorthOfDent {
 pub struct Standards {
     /// Minutes for each kind of step (per step). For dents and creases: handling, besides the work that the method itself asks.
     pub minutes: BTreeMap<StepKind, ThreePoint>,
+    /// Sign of the currency of all its amounts ("$").
+    #[serde(default = "currency_practice")]
+    pub currency: String,
     /// Labour, money per hour.
     pub labour_per_hour: f64,
     /// Finish burnt, money per mm of run.
@@ -97,6 +100,10 @@ pub struct Standards {
     /// Price of a new brace, money.
     #[serde(default = "brace_practice")]
     pub brace_price: f64,
+}
+
+fn currency_practice() -> String {
+    "$".to_owned()
 }
 
 fn opening_practice() -> BTreeMap<OpeningKind, OpenClose> {
@@ -191,6 +198,7 @@ impl Standards {
                 (K::Finish, t(4.0, 8.0, 18.0)),
                 (K::Assemble, t(5.0, 9.0, 20.0)),
             ]),
+            currency: currency_practice(),
             labour_per_hour: 85.0,
             finish_per_mm: 0.35,
             spoiled_part: 160.0,

@@ -23,7 +23,7 @@ pub fn of_step(kind: StepKind) -> StandardWords {
         StepKind::Clean => words("Clean", "flush 5, degrease and brush 10, rinse 3, dry 7"),
         StepKind::Free => words("Free up a stuck part", "oil and wait 5, tap or pull in the vise 5, wipe 3"),
         StepKind::Strip => words("Take apart by hand", "mouthpiece and slides 2, caps, valves and springs to the tray 3, look 1"),
-        StepKind::StabiliseCrack => words("Stop a crack", "find its ends with a lens and mark 4, drill at 0.8 mm 2, deburr 2"),
+        StepKind::StabiliseCrack => words("Stop a crack", "find its ends with a lens and mark 4, drill 2, deburr 2"),
         StepKind::OpenJoint => {
             words("Open a joint", "set up the heat 4, mark and flux 1, heat till it runs 2, draw apart 1, wipe both ends hot 2")
         }
@@ -34,10 +34,9 @@ pub fn of_step(kind: StepKind) -> StandardWords {
         StepKind::Fill => words("Fill a bend", "dry and oil 6, plug 5, pour 6, chill 8"),
         StepKind::OverFill => words("Work over the fill, besides its method", "take up, turn, feel"),
         StepKind::MeltOut => words("Melt the fill out", "melt 8, flush and look through 10"),
-        StepKind::MakeTool => words(
-            "Make a tool",
-            "face and center 6, turn within 0.05 mm 12, round the nose 5, polish 6, bore or thread for its rod 7, part 4",
-        ),
+        StepKind::MakeTool => {
+            words("Make a tool", "face and center 6, turn to size 12, round the nose 5, polish 6, bore or thread for its rod 7, part 4")
+        }
         StepKind::Patch => words("Patch", "cut and dress 8, fit 8, tin both 5, solder 4, feather the edges 10"),
         StepKind::ReplaceRun => {
             words("Fit a new part", "cut to length 10, size the ends 15, spring to its neighbors 30, try 20; short tubes a third")

@@ -54,7 +54,7 @@ fn each_ball_is_a_piece_and_so_is_what_drives_them() {
     let bodies: Vec<&ToolBody> = pieces(&method).iter().map(|p| &p.body).collect();
     assert_eq!(bodies, [&ball(87.0), &ball(89.0), &shaft(1300.0)]);
     let make = to_make(&method).unwrap();
-    assert_eq!(make.words().metric(), "balls 87.00, 89.00 mm and a flexible shaft 12.0 mm, 1300 mm long, minimum bend radius 72 mm");
+    assert_eq!(make.words().metric(), "balls 87, 89 mm and a flexible shaft 12 mm, 1300 mm long, minimum bend radius 72 mm");
     assert_eq!(make.because().metric(), "no ball; no shaft");
     let mut rack = method;
     rack.tool = ToolChoice::Rack { tools: Vec::new() };
@@ -93,7 +93,7 @@ fn what_is_made_for_another_dent_stands_in_the_way_with_its_reason() {
     assert!(
         got.because
             .metric()
-            .ends_with("The flexible shaft 12.0 mm, 1400 mm long, minimum bend radius 72 mm made for another dent serves here too.")
+            .ends_with("The flexible shaft 12 mm, 1400 mm long, minimum bend radius 72 mm made for another dent serves here too.")
     );
     // Its own tools change nothing, and a tool that serves for two of them stands once.
     assert_eq!(with_tools(&method, pieces(&method)), method);

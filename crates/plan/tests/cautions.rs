@@ -240,7 +240,7 @@ fn a_flame_between_the_passes_of_a_dent_has_its_cautions() {
     for kind in [Kind::Tuba, Kind::Euphonium, Kind::Trumpet] {
         let plan = annealed(&battered(soldered(kind, Filler::UnknownSoft)));
         for s in steps(&plan, StepKind::Dent) {
-            let between = s.what.metric().contains("anneal between passes");
+            let between = s.what.metric().contains("Anneal between passes");
             let pulled = plan.choices.iter().any(|c| s.dents.contains(&c.dent) && c.method.kind == MethodKind::PullOutside);
             assert_eq!(s.flame, between || pulled, "{}", s.what.metric());
             assert_eq!(s.relit > 0, between, "{}", s.what.metric());
@@ -399,7 +399,7 @@ const ONCE: [&str; 9] = [
 /// Whether a flame is lit, told without the field that says it.
 fn lights(s: &Step) -> bool {
     let of_kind = matches!(s.kind, StepKind::Anneal | StepKind::Patch | StepKind::BrazeBrace | StepKind::MakeBrace);
-    of_kind || s.heat.is_some() || s.what.metric().contains("anneal between passes")
+    of_kind || s.heat.is_some() || s.what.metric().contains("Anneal between passes")
 }
 
 /// Over 300 surveys with anything wrong anywhere: a step with a flame has the flame's cautions, a step without has none; nothing is

@@ -14,7 +14,7 @@ fn tuba(dents: Vec<Dent>) -> Bench {
 }
 
 fn side<'a>(bench: &'a Bench, plan: &'a Plan) -> Side<'a> {
-    Side { survey: &bench.survey, assessments: &bench.assessments, plan }
+    Side { survey: &bench.survey, assessments: &bench.assessments, plan, currency: "$" }
 }
 
 fn minutes(p: &Plan) -> f64 {

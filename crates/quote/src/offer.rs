@@ -9,6 +9,7 @@ use instrument::{DentId, Survey};
 use plan::{Level, Plan, StepKind};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
+use units::duration::{show_minutes, show_minutes_between};
 
 /// One offer.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -116,13 +117,17 @@ impl Offer {
 
     /// Time at the bench, in words that say what each figure is.
     pub fn time_words(&self) -> String {
-        let (half, tenth, nine) = self.hours();
-        format!("About {} at the bench. 8 of 10 jobs like this take {}.", words::hours(half), words::hours_between(tenth, nine))
+        format!("About {} at the bench. 8 of 10 jobs like this take {}.", self.time(), self.times_between())
     }
 
-    /// Hours on the instrument: one job in two is done by then, one in ten, nine in ten.
-    pub fn hours(&self) -> (f64, f64, f64) {
-        (self.times.p50_min / 60.0, self.times.p10_min / 60.0, self.times.p90_min / 60.0)
+    /// Time on the instrument: one job in two is done by then.
+    pub fn time(&self) -> String {
+        show_minutes(self.times.p50_min)
+    }
+
+    /// The times between which eight of ten such jobs end.
+    pub fn times_between(&self) -> String {
+        show_minutes_between(self.times.p10_min, self.times.p90_min)
     }
 }
 

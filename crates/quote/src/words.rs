@@ -47,31 +47,6 @@ pub fn price_means(prices: Prices) -> &'static str {
     }
 }
 
-/// Hours as people say them, on every paper and page: to the half hour from two on, below in steps of five minutes.
-pub fn hours(h: f64) -> String {
-    let h = if h.is_finite() { h.max(0.0) } else { 0.0 };
-    let five = 5.0 * (12.0 * h).round().max(1.0);
-    let (whole, rest) = ((five / 60.0).floor(), five % 60.0);
-    if five >= 120.0 {
-        format!("{} h", half_hours(h.max(2.0)))
-    } else if whole < 1.0 {
-        format!("{five:.0} min")
-    } else if rest < 1.0 {
-        format!("{whole:.0} h")
-    } else {
-        format!("{whole:.0} h {rest:.0} min")
-    }
-}
-
-/// From so many hours to so many: `13.5 to 59 h`.
-pub fn hours_between(low: f64, high: f64) -> String {
-    if low >= 2.0 { format!("{} to {}", half_hours(low), hours(high)) } else { format!("{} to {}", hours(low), hours(high)) }
-}
-
-fn half_hours(h: f64) -> f64 {
-    (2.0 * h).round() / 2.0
-}
-
 /// From which multiple on a customer is told that more is done of the same. Common practice, no source.
 const MORE_OF_IT: f64 = 1.2;
 
@@ -312,12 +287,6 @@ fn how_often(likelihood: f64) -> String {
 mod tests {
     use super::*;
     use instrument::Role;
-
-    #[test]
-    fn times_are_said_no_finer_than_they_are_known() {
-        let said: Vec<String> = [22.4, 1.9, 1.98, 2.1, 0.99, 0.04, f64::NAN].map(hours).into();
-        assert_eq!(said, ["22.5 h", "1 h 55 min", "2 h", "2 h", "1 h", "5 min", "5 min"]);
-    }
 
     #[test]
     fn a_likelihood_is_told_within_half_the_gap_of_the_widest_neighbors() {

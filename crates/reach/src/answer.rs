@@ -220,7 +220,7 @@ fn keep_what_is_done(case: &Case, others: &[Method], asked: Option<MethodKind>, 
                 let left = w.strokes.map_or(0.0, |s| s.left_mm);
                 let why = text!(
                     "with {} {} of the dent stay, however many strokes: {} removes it",
-                    newtons(w.force_hand_n.value, 0),
+                    newtons(w.force_hand_n.value),
                     mm(left, 2),
                     method_words(whole)
                 );

@@ -82,7 +82,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let lifted = |ball: f64| ((ball - passage) / (bore - passage).max(1e-6)).clamp(0.0, 1.0);
     if lifted(largest) < LEAST_LIFT {
         return Err(text!(
-            "the largest ball that gets there is {} ({} of bore {} in); {} are left under the dent and {} have to be filled: a ball enters a taper from its wide end",
+            "the largest ball that gets there is {} (the bore is {} at {} in). Under the dent {} are open and {} are wanted: a ball enters a taper from its wide end",
             mm(largest, 1),
             mm(narrow.0, 1),
             mm(narrow.1, 0),
@@ -237,7 +237,7 @@ fn train(case: &Case, passage: f64, largest: f64, by: &Drive, make: bool) -> Res
     } else if l.stays_mm <= 0.0 {
         text!("from {} the ball of {} leaves nothing: the wall springs back from it", mm(open, 1), mm(next, 2))
     } else {
-        text!("the ball of {} needs {} past {}, {}", mm(next, 2), newtons(n, 0), mm(open, 1), by.gives(n))
+        text!("the ball of {} needs {} past {}, {}", mm(next, 2), newtons(n), mm(open, 1), by.gives(n))
     })
 }
 

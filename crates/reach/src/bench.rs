@@ -173,8 +173,8 @@ impl<'a> Case<'a> {
         let note = text!(
             "{} After the anneal: the wall needs {} from inside, {} before it.",
             self.note,
-            newtons(assessment.force_inside_n.value, 0),
-            newtons(self.assessment.force_inside_n.value, 0)
+            newtons(assessment.force_inside_n.value),
+            newtons(self.assessment.force_inside_n.value)
         );
         Case {
             dent,
@@ -445,7 +445,7 @@ impl<'a> Case<'a> {
     /// Why the outside cannot be worked with a tool that needs this much room, where it cannot.
     pub fn outside_closed(&self, clearance_mm: f64) -> Option<Text> {
         if matches!(self.site.role, Role::Casing) {
-            return Some("a casing has no room outside for it: its neighbours and knuckles stand too close".into());
+            return Some("a casing has no room outside for it: its neighbors and knuckles stand too close".into());
         }
         if let Some(radius) = self.bend_mm {
             let outside = self.bore_mm() + 2.0 * self.site.wall_mm.value;

@@ -91,11 +91,11 @@ fn rub_with(case: &Case, free_mm: f64, shank_mm: f64, nose_mm: f64) -> Result<Ru
     let stroke = rub::within(case, nose_mm, Hold::Hand, limit_n, MOST_LIFT).map_err(|least| {
         text!(
             "every rub springs back under {}; a bar of {} {} above {}, {} press the nose",
-            newtons(least, 0),
+            newtons(least),
             mm(shank_mm, 1),
             how,
-            newtons(bears, 0),
-            newtons(limit_n, 0)
+            newtons(bears),
+            newtons(limit_n)
         )
     })?;
     let force = rub::force(case, &stroke);
@@ -154,11 +154,11 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let Rub { stroke, force, limit_n } = rub_with(case, free, body.tip_mm, body.head_mm)?;
     let rubs = stroke::strokes(&stroke);
     let because = text!(
-        "{} reaches {} from {}; pressed with {} a rub lifts {} and stays, about {} rubs; nothing is heated, hammered or driven through; polish marks stay inside.",
+        "{} reaches {} from {}. Pressed with {}, each rub lifts {}: about {} rubs. Nothing is heated, hammered or driven through. Polish marks stay inside.",
         words,
         mm(reach, 0),
         access.path.entry.name,
-        newtons(force.value, 0),
+        newtons(force.value),
         mm(stroke.lift_mm, 3),
         text!("{}", format!("{:.0}", rubs))
     );
@@ -182,8 +182,8 @@ fn to_make(case: &Case, access: &Access, why: &Text) -> Result<(ToolToMake, Body
         return Err(text!(
             "{}; a rub that stays needs {}, a person leans {} on the nose",
             why,
-            newtons(asked, 0),
-            newtons(LEAN_AT_NOSE * case.rack.lean_n, 0)
+            newtons(asked),
+            newtons(LEAN_AT_NOSE * case.rack.lean_n)
         ));
     }
     let thinnest = thinnest_mm(asked / OF_BAR, free).max(thinnest_made_mm(asked, free, 0.0, false));
@@ -195,7 +195,7 @@ fn to_make(case: &Case, access: &Access, why: &Text) -> Result<(ToolToMake, Body
             "{}. The ding lies {} in; a rub that stays needs {}: a bar under {} would spring away.",
             why,
             mm(access.u_mm, 0),
-            newtons(asked, 0),
+            newtons(asked),
             mm(thinnest, 1)
         ),
         Load::steady(asked, free),

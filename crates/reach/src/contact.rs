@@ -181,7 +181,7 @@ impl<'t> Place<'t> {
         // A crown touches where a head of its face's breadth does, its arm tilted so that it looks there; its centre lies deeper.
         let faces = touch.map_or(self.side, |t| t.towards);
         let centre = centre - faces * (0.5 * (round_mm - head_mm));
-        let gap_mm = self.figure("least |wall − centre| − radius, and the air under a crown that stands on its edges", HELD, |_| gap);
+        let gap_mm = self.figure("least |wall − center| − radius, and the air under a crown that stands on its edges", HELD, |_| gap);
         Touching {
             centre_mm: centre.to_array(),
             faces: faces.to_array(),
@@ -395,7 +395,7 @@ pub fn no_fit(case: &Case, round_mm: f64) -> Option<Text> {
     let air = case.bore_mm() - round_mm;
     (case.runs_in_a_fit() && air > FIT_AIR_MM + 1e-9).then(|| {
         text!(
-            "has {} in a bore of {}: {} of air, and a part that runs in a moving fit needs a body of its own bore ({} at most)",
+            "has {} in a bore of {}: {} of air. A part that slides or turns needs a tool of its own bore, with {} of air at most",
             mm(round_mm, 2),
             mm(case.bore_mm(), 2),
             mm(air, 2),

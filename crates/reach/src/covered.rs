@@ -135,12 +135,12 @@ pub fn covered(case: &Case, over: &[&Overlay]) -> Option<Covered> {
     let times_of = |bond: Bond| format!("{:.1}", limit_load_times(&wall, &sheet, bond));
     let names: Vec<&str> = over.iter().map(|o| o.name.as_str()).collect();
     let note = text!(
-        " {} {} on and {} out with the wall: {} from inside in place of {} ({} times the wall's alone where the two slip on each other, {} where solder holds them all over; nearer the first, since it is soldered at its edges). Taken for {} thick, of {}: the survey does not say.",
+        " {} {} on and {} out with the wall: {} from inside in place of {}. That is {} times the wall's alone where the two slip on each other, {} times where solder holds them all over. It is soldered at its edges, so nearer the first. Taken for {} thick, of {}: the survey does not say.",
         names.join(" and "),
         if names.len() == 1 { "stays" } else { "stay" },
         if names.len() == 1 { "goes" } else { "go" },
-        newtons(assessment.force_inside_n.value, 0),
-        newtons(a.force_inside_n.value, 0),
+        newtons(assessment.force_inside_n.value),
+        newtons(a.force_inside_n.value),
         times_of(Bond::Loose),
         times_of(Bond::Soldered),
         mm(thickness.value, 2),

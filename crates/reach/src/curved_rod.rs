@@ -93,7 +93,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
                         why_rack,
                         format!("{:.0}", turned),
                         mm(reach, 0),
-                        newtons(asked, 0),
+                        newtons(asked),
                         mm(thinnest, 1)
                     ),
                     Load::steady(found.at_head_n(), free),

@@ -103,7 +103,7 @@ fn draw(case: &Case) -> Result<Vec<Method>, Text> {
     let force = force(case, pinch);
     let holds = MOST_PULL * case.flow().value * PI * (outside - wall) * wall * (1.0 - pinch);
     if force.value > holds {
-        return Err(text!("the ring needs {}, the tube behind it is drawn itself at {}", newtons(force.value, 0), newtons(holds, 0)));
+        return Err(text!("the ring needs {}, the tube behind it is drawn itself at {}", newtons(force.value), newtons(holds)));
     }
     let pullers = case.tools_where(|_, b| match *b {
         ToolBody::DrawBench { length_mm, limit_n } => Some((length_mm, limit_n)),
@@ -119,11 +119,11 @@ fn draw(case: &Case) -> Result<Vec<Method>, Text> {
                         t.name,
                         mm(*travel, 0),
                         mm(length, 0),
-                        newtons(*n, 0),
-                        newtons(force.value, 0)
+                        newtons(*n),
+                        newtons(force.value)
                     )
                 }
-                Some((t, (_, n))) => text!("{} gives {}, the ring needs {}", t.name, newtons(*n, 0), newtons(force.value, 0)),
+                Some((t, (_, n))) => text!("{} gives {}, the ring needs {}", t.name, newtons(*n), newtons(force.value)),
                 None => "no draw bench or press on the rack".into(),
             }
         })?;
@@ -160,12 +160,12 @@ fn draw(case: &Case) -> Result<Vec<Method>, Text> {
         }
     };
     let because = text!(
-        "{} on {} of mandrel; {} draws the whole {} through with {}; both ends are free.",
+        "{} on {} of mandrel. {} draws the whole {} through with {}. Both ends are free.",
         words,
         mm(mandrel.size_mm, 2),
         puller.0.name,
         mm(length, 0),
-        newtons(force.value, 0)
+        newtons(force.value)
     );
     let tool = match makes.pop() {
         Some(make) => ToolChoice::ToMake { make, with },

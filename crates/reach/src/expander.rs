@@ -94,7 +94,7 @@ fn not_here(case: &Case) -> Option<Text> {
     let doubt = doubt_mm(case);
     let tight = case.clearances_mm().into_iter().min_by(f64::total_cmp)?;
     (doubt > OF_CLEARANCE * tight).then(|| {
-        text!("turned by hand it comes within {} of true nine times in ten; half of the fit's {} is all that may be missed, and a stretched tube is not taken back", mm(doubt, 3), mm(tight, 3))
+        text!("turned by hand it comes within {} of true nine times in ten. Only half of the fit's {} may be missed, and a stretched tube cannot be shrunk again", mm(doubt, 3), mm(tight, 3))
     })
 }
 
@@ -168,14 +168,14 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
         }
     };
     let mut because = text!(
-        "{} from {}, {} in; turned out to {}, {} past the true {}, which the ring springs back; its screw pulls {}. It stretches what it is turned too far.",
+        "{} from {}, {} in. Turn it out to {}: {} past the true {}, which springs back. Its screw pulls {}. Turned too far it stretches the tube.",
         words,
         access.path.entry.name,
         mm(u, 0),
         mm(asked.open_mm, 2),
         mm(past, 2),
         mm(bore, 2),
-        newtons(force.value, 0)
+        newtons(force.value)
     );
     let hand_slide = matches!(case.site.role, Role::HandSlideInner | Role::HandSlideOuter);
     if hand_slide {
@@ -222,7 +222,7 @@ fn on_rack<'t>(case: &Case<'t>, access: &Access, asked: &Asked) -> Result<(&'t T
         } else if wide < asked.open_mm {
             why = text!("{} opens to {}, {} wanted", tool.name, mm(wide, 1), mm(asked.open_mm, 2));
         } else if force.value > limit {
-            why = text!("{}: its screw bears {}, {} are asked", tool.name, newtons(limit, 0), newtons(force.value, 0));
+            why = text!("{}: its screw bears {}, {} are asked", tool.name, newtons(limit), newtons(force.value));
         } else {
             return Ok((tool, shut, limit, force));
         }
@@ -250,7 +250,7 @@ fn to_make(case: &Case, access: &Access, asked: &Asked, why: &Text) -> Result<(T
     let force = force(case, JAWS_MM);
     let limit = (force.value / 500.0).ceil() * 500.0;
     if limit > STRONGEST_N {
-        return Err(text!("{}; the ring needs {} of its screw, {} is the most", why, newtons(force.value, 0), newtons(STRONGEST_N, 0)));
+        return Err(text!("{}; the ring needs {} of its screw, {} is the most", why, newtons(force.value), newtons(STRONGEST_N)));
     }
     let length = ((access.u_mm + JAWS_MM) / 10.0).ceil() * 10.0;
     let make = ToolToMake::one_under(

@@ -12,7 +12,7 @@ use dent::Form;
 use dent::stroke::Hold;
 use metal::Fill;
 use std::f64::consts::PI;
-use units::text::{mm, newtons};
+use units::text::{kilograms, mm, newtons};
 use units::{Figure, Text, text};
 
 /// Depth over the bore from which a dent leaves ridges round it when it is raised. Common practice, no source.
@@ -85,20 +85,20 @@ fn filled(case: &Case) -> Result<Method, Text> {
     let (pot, fill, kg) = fill_for(case)?;
     let outside = from_outside(case, fill)?;
     let because = text!(
-        "raised first while empty ({}, {} at the hand); then the bend (radius {}) is taken out, filled with {} kg of {} ({}), and the ridges are {} with {} over the fill, {} a stroke; the fill keeps the wall from falling in, it lifts nothing.",
+        "raised first while empty ({}, {} at the hand). Then the bend (radius {}) is taken out and filled with {} of {} ({}). The ridges are {} with {} over the fill, {} a stroke. The fill keeps the wall from falling in, it lifts nothing.",
         match raise.kind {
             MethodKind::BallTrain => "balls driven through",
             MethodKind::CurvedRod => "curved rod",
             _ => "straight rod",
         },
-        newtons(raise.force_hand_n.value, 0),
+        newtons(raise.force_hand_n.value),
         mm(radius, 0),
-        text!("{}", format!("{:.1}", kg)),
+        kilograms(kg),
         pot.name,
         fill.name(),
         outside.verb,
         outside.tool.name,
-        newtons(outside.force.value, 0)
+        newtons(outside.force.value)
     );
     let more = [pot.id.clone(), outside.tool.id.clone()];
     let mut method = raise.clone();
@@ -145,19 +145,20 @@ fn fill_for<'a>(case: &Case<'a>) -> Result<(&'a Tool, Fill, f64), Text> {
     let volume = volume_mm3(case);
     let fills = case.tools_where(|_, b| if let ToolBody::Fill { fill } = *b { Some(fill) } else { None });
     let mut why = text!(
-        "no fill on the rack: {} kg of 95 °C alloy (no cadmium) or {} kg of pitch",
-        format!("{:.1}", fill_kg(Fill::Alloy95, volume)),
-        format!("{:.1}", fill_kg(Fill::Pitch, volume))
+        "no fill on the rack: {} of {} (no cadmium) or {} of pitch",
+        kilograms(fill_kg(Fill::Alloy95, volume)),
+        Fill::Alloy95.name(),
+        kilograms(fill_kg(Fill::Pitch, volume))
     );
     for fill in order {
         let Some((tool, _)) = fills.iter().find(|f| f.1 == fill) else { continue };
         let kg = fill_kg(fill, volume);
         if fill.is_alloy() && kg > MOST_ALLOY_KG {
             why = text!(
-                "it would take {} kg of {}, more than {} kg is not melted at a bench: pitch",
-                format!("{:.1}", kg),
+                "it would take {} of {}, and more than {} is not melted at a bench: pitch",
+                kilograms(kg),
                 fill.name(),
-                format!("{:.0}", MOST_ALLOY_KG)
+                kilograms(MOST_ALLOY_KG)
             );
             continue;
         }
@@ -184,15 +185,14 @@ fn from_outside<'a>(case: &Case<'a>, fill: Fill) -> Result<Outside<'a>, Text> {
         let stroke = match rub::within(case, head, Hold::Mandrel, hand, MOST_LIFT) {
             Ok(s) => s,
             Err(least) => {
-                why = text!("{}: every stroke springs back under {}, the hands give {}", tool.name, newtons(least, 0), newtons(hand, 0));
+                why = text!("{}: every stroke springs back under {}, the hands give {}", tool.name, newtons(least), newtons(hand));
                 continue;
             }
         };
         let force = rub::force(case, &stroke);
         let limit_n = hand.min(fill_bears_n(fill, head, stroke.lift_mm, case.site.wall_mm.value));
         if force.value > limit_n {
-            why =
-                text!("{}: a stroke needs {}, {} under it bears {}", tool.name, newtons(force.value, 0), fill.name(), newtons(limit_n, 0));
+            why = text!("{}: a stroke needs {}, {} under it bears {}", tool.name, newtons(force.value), fill.name(), newtons(limit_n));
         } else if found.as_ref().is_none_or(|f| f.verb == "tapped down" && verb == "rolled down") {
             found = Some(Outside { tool, force, limit_n, verb });
         }

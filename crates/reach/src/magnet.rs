@@ -67,9 +67,9 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
             "{} pulls a {} ball with {} through {} of wall, {} are asked: {}; the ball rolls in from {}.",
             magnet.name,
             mm(*ball, 1),
-            newtons(gives, 0),
+            newtons(gives),
             mm(wall, 2),
-            newtons(force.value, 0),
+            newtons(force.value),
             working.words(),
             access.path.entry.name
         );

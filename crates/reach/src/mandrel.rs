@@ -94,8 +94,8 @@ fn led_by(case: &Case, lean_n: f64, press_n: Option<f64>) -> Result<(Working, f6
     if stronger > LARGEST_PRESS_N {
         return Err(text!(
             "the nose needs {} past the dent, a bench press gives {}",
-            newtons(weak.least_n * over, 0),
-            newtons(LARGEST_PRESS_N, 0)
+            newtons(weak.least_n * over),
+            newtons(LARGEST_PRESS_N)
         ));
     }
     let working =
@@ -172,7 +172,7 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let press = stronger.map(|limit_n| ToolPiece {
         load: None,
         body: ToolBody::Press { limit_n, travel_mm: Some((2.0 * case.half_width_mm() + 40.0).ceil()) },
-        because: text!("the nose needs {} past the dent, {} are at hand", newtons(force.value, 0), newtons(most, 0)),
+        because: text!("the nose needs {} past the dent, {} are at hand", newtons(force.value), newtons(most)),
     });
     let tool = match tool {
         ToolChoice::ToMake { make, with } => {
@@ -191,12 +191,12 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
         }
     };
     let because = text!(
-        "{}; entered from {}, {} in; {}, leading it past the dent needs {}.",
+        "{}, entered from {}, {} in. {}. To push it past the dent takes {}.",
         words,
         access.path.entry.name,
         mm(access.u_mm, 0),
         working.words(),
-        newtons(force.value, 0)
+        newtons(force.value)
     );
     // Its nose is under the dent first, as thick there as what is open.
     let nose_mm = case.passage_mm().min(seat.under_dent_mm);

@@ -33,7 +33,11 @@ pub fn planned_station(run: &Run, site: &Site) -> (f64, Option<f64>, Text) {
     }
     let mut note = Text::default();
     if site.at_mm.sd > 0.2 * length {
-        note = text!(" Where on the run it lies is not known well (± {}): worked out for station {}.", mm(site.at_mm.sd, 0), mm(given, 0));
+        note = text!(
+            " Where on the run it lies is not known well (± {}): worked out for {} from the mouthpiece end.",
+            mm(site.at_mm.sd, 0),
+            mm(given, 0)
+        );
     }
     (given, run.axis.bend_at(given), note)
 }

@@ -88,7 +88,7 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
         Some((tool, foot)) if count == 1 => (ToolChoice::Rack { tools: vec![tool.id.clone()] }, *foot, Text::from(tool.name.as_str())),
         // One is on the rack, the others are turned like it.
         Some((tool, foot)) => {
-            let why = text!("{} is one, a row of {} is wanted; each holds {}", tool.name, count, newtons(holds_n(*foot), 0));
+            let why = text!("{} is one, a row of {} is wanted; each holds {}", tool.name, count, newtons(holds_n(*foot)));
             match made(*foot, why, each, count - 1) {
                 Ok(make) => (
                     ToolChoice::ToMake { make, with: vec![tool.id.clone()] },
@@ -105,19 +105,13 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
             let foot = (foot_that_holds_mm(each)).ceil().max(LEAST_FOOT_MM);
             let narrower = case.assessment.width_along_mm.value.min(case.assessment.width_across_mm.value);
             let why = match studs.iter().max_by(|a, b| a.1.total_cmp(&b.1)) {
-                Some((t, f)) => text!("{} holds {}, {} are asked", t.name, newtons(holds_n(*f), 0), newtons(each, 0)),
+                Some((t, f)) => text!("{} holds {}, {} are asked", t.name, newtons(holds_n(*f)), newtons(each)),
                 None => "no pull stud on the rack".into(),
             };
             let made = if foot > narrower.max(LEAST_FOOT_MM) {
-                Err(text!(
-                    "{}; a foot of {} that holds {} is wider than the dent ({})",
-                    why,
-                    mm(foot, 0),
-                    newtons(each, 0),
-                    mm(narrower, 0)
-                ))
+                Err(text!("{}; a foot of {} that holds {} is wider than the dent ({})", why, mm(foot, 0), newtons(each), mm(narrower, 0)))
             } else {
-                made(foot, text!("{}; a soldered foot of {} holds {}", why, mm(foot, 0), newtons(holds_n(foot), 0)), each, count)
+                made(foot, text!("{}; a soldered foot of {} holds {}", why, mm(foot, 0), newtons(holds_n(foot))), each, count)
             };
             match made {
                 Ok(make) => {
@@ -133,17 +127,14 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
     };
     // A slide hammer or a pull bridge gives what the foot holds.
     let limit = f64::from(count) * holds_n(foot);
-    let how = if count == 1 {
-        Text::from("at one place with the slide hammer")
-    } else {
-        text!("together on a bridge, {} each", newtons(each, 0))
-    };
+    let how =
+        if count == 1 { Text::from("at one place with the slide hammer") } else { text!("together on a bridge, {} each", newtons(each)) };
     let because = text!(
-        "last resort, from outside: {} soldered on holds {}, to pull the dent out {} needs {}; the heat burns the finish and softens the wall, and it does not come quite true.",
+        "last resort, from outside: {} soldered on holds {}. To pull the dent out {} takes {}. The heat burns the finish and softens the wall, and the dent does not come quite true.",
         words,
-        newtons(limit, 0),
+        newtons(limit),
         how,
-        newtons(force.value, 0)
+        newtons(force.value)
     );
     let method = case.method(MethodKind::PullOutside, tool, foot, None, opens, force, limit, because);
     let mut method = case.with_strokes(method, working.strokes);

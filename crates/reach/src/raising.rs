@@ -58,14 +58,14 @@ pub fn methods(case: &Case) -> (Vec<Method>, Vec<Rejected>) {
             Ok(s) => {
                 let narrower = case.assessment.width_along_mm.value.min(case.assessment.width_across_mm.value);
                 let because = text!(
-                    "laid {} from {}, {} in, and struck down round the dent: about {} mallet blows of {} J lift it {} each, the stake takes {}; planished afterwards. The wall thins by about {} %.",
+                    "laid {} from {}, {} in, and struck down round the dent. About {} light mallet blows ({}) lift it {} each, and the stake takes {}. Planish it afterward. The wall thins by about {} %.",
                     s.words,
                     access.path.entry.name,
                     mm(access.u_mm, 0),
                     n,
-                    format!("{:.1}", BLOW_J),
+                    format!("{BLOW_J:.1} J"),
                     mm(stroke.lift_mm, 2),
-                    newtons(force.value, 0),
+                    newtons(force.value),
                     format!("{:.0}", 100.0 * thins(case.depth_mm(), narrower))
                 );
                 let hammer = case.tools_where(|_, b| matches!(b, ToolBody::Hammer { .. }).then_some(()));

@@ -54,7 +54,7 @@ pub fn from_outside(case: &Case, kind: MethodKind, tool: &Tool, working: &Workin
             if s.bears_n >= force.value {
                 Ok(s)
             } else {
-                Err(text!("{} holds {}, {} are asked", s.words, newtons(s.bears_n, 0), newtons(force.value, 0)))
+                Err(text!("{} holds {}, {} are asked", s.words, newtons(s.bears_n), newtons(force.value)))
             }
         };
         match support::best(case, access, force.value, work).and_then(holds) {
@@ -67,7 +67,7 @@ pub fn from_outside(case: &Case, kind: MethodKind, tool: &Tool, working: &Workin
                     access.path.entry.name,
                     mm(access.u_mm, 0),
                     working.words(),
-                    newtons(force.value, 0)
+                    newtons(force.value)
                 );
                 let tools: Vec<_> = std::iter::once(tool.id.clone()).chain(s.tool.clone()).collect();
                 let choice = match s.make.clone() {

@@ -1,7 +1,7 @@
 //! Nonsense on the rack: found, said, and left out; the rest stays in use.
 
 use crate::rack::{Rack, Tool, ToolBody, ToolId};
-use units::text::{given_mm, mm};
+use units::text::{given_mm, mm, newtons};
 use units::{Text, text};
 
 /// A tool that cannot be used as it is written.
@@ -80,7 +80,7 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
         if v.is_finite() && v > 0.0 {
             None
         } else {
-            problem(field, format!("a {} of {v} N is not possible", plain(field)).into(), "give a force above zero, like 300 N or 70 lbf")
+            problem(field, text!("a {} of {} is not possible", plain(field), newtons(v)), "give a force above zero, like 300 N or 70 lbf")
         }
     };
     if !(t.wear_mm.is_finite() && t.wear_mm >= 0.0) {
@@ -134,7 +134,7 @@ fn tool_problem(t: &Tool) -> Option<RackProblem> {
                     problem(
                         "radius_mm",
                         text!("a {} rod is not bent to {}", given_mm(diameter_mm), given_mm(radius_mm)),
-                        "give the radius of its centre line",
+                        "give the radius of its center line",
                     )
                 } else {
                     None

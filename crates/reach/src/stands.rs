@@ -9,7 +9,7 @@ use crate::ToolBody;
 use crate::rod_strength::{MOST_DEFLECTION, ROD_E_MPA, ROD_YIELD_MPA, deflection_mm, lever_mm};
 use serde::{Deserialize, Serialize};
 use std::f64::consts::PI;
-use units::text::{mm, newtons};
+use units::text::{degc, mm, mpa, newtons};
 use units::{Source, Text, text};
 
 /// Yield over the greatest stress that a tool to make is given. Common practice, no source: 1.5 where load and metal are known.
@@ -100,13 +100,17 @@ impl Material {
     }
 
     /// For a drawing.
-    pub fn words(self) -> &'static str {
+    pub fn words(self) -> Text {
         match self {
-            Self::Tempered => "Material: 42CrMo4 +QT (4140 prehardened; EN 10083-3, from memory); no heat treatment after turning.",
-            Self::DrillRod => {
-                "Material: drill rod O1 (1.2510). Harden from 800 °C in oil, temper at 200 °C to about 58 HRC (makers' sheets, from memory), then polish."
+            Self::Tempered => {
+                "Material: 4140 prehardened steel (42CrMo4 +QT; EN 10083-3, from memory), without heat treatment after turning.".into()
             }
-            Self::Brass => "Material: brass CuZn39Pb3 (EN 12164, from memory); no heat treatment.",
+            Self::DrillRod => text!(
+                "Material: drill rod O1 (1.2510). Harden from {} in oil, temper at {} to about 58 HRC (makers' sheets, from memory), then polish.",
+                degc(800.0),
+                degc(200.0)
+            ),
+            Self::Brass => "Material: brass CuZn39Pb3 (EN 12164, from memory), without heat treatment.".into(),
         }
     }
 }
@@ -131,11 +135,11 @@ impl Standing {
     pub fn fails(&self) -> Option<Text> {
         if self.stress_mpa * SAFETY > self.yield_mpa * (1.0 + 1e-6) {
             return Some(text!(
-                "{} {} N/mm² are asked, {} bear {} N/mm² with a safety of {}",
+                "{} {} are asked, {} bear {} with a safety of {}",
                 self.place,
-                format!("{:.0}", self.stress_mpa),
+                mpa(self.stress_mpa),
                 "of the metal",
-                format!("{:.0}", self.yield_mpa / SAFETY),
+                mpa(self.yield_mpa / SAFETY),
                 format!("{SAFETY:.1}")
             ));
         }
@@ -219,7 +223,7 @@ pub fn fails(body: &ToolBody, load: &Load) -> Option<Text> {
         }
     }
     let why = standing(body, load)?.fails()?;
-    Some(text!("a {} does not stand {}: {}", crate::tool_words::tool_words(body), newtons(load.force_n, 0), why))
+    Some(text!("a {} does not stand {}: {}", crate::tool_words::tool_words(body), newtons(load.force_n), why))
 }
 
 /// The thinnest arm to make that bears a force at a reach with its safety, mm, under a round head of so many mm (0: none to be drawn

@@ -68,8 +68,8 @@ impl Found {
         text!(
             "{}, {} each at the hand, where it bears {} and bows {}; the head goes {} past true",
             self.working.words(),
-            newtons(self.working.force_n / LEAN_AT_HEAD, 0),
-            newtons(bears, 0),
+            newtons(self.working.force_n / LEAN_AT_HEAD),
+            newtons(bears),
             mm(self.bow_mm, 2),
             mm(past, 2)
         )
@@ -136,12 +136,12 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let asked = least_at_hand(case, access, &rods)?;
     let thinnest = thinnest_mm(asked, free);
     press::thread(access, thinnest)
-        .map_err(|j| text!("no straight rod that bears {} ({}) gets there: it {}", newtons(asked, 0), mm(thinnest, 1), j.words()))?;
+        .map_err(|j| text!("no straight rod that bears {} ({}) gets there: it {}", newtons(asked), mm(thinnest, 1), j.words()))?;
     let on_rack = if rods.is_empty() { Err("no straight rod on the rack".into()) } else { pick(case, access, rods, VISE_GRIP_MM) };
     let why_rack = match on_rack {
         Ok((tool, found)) => {
             let because = text!(
-                "rod {} with head {} reaches {} from {}; it lies with {} to spare at its tightest, {} in; {}.",
+                "rod {} with head {} reaches {} from {}. It has {} to spare at its tightest, {} in. {}.",
                 mm(found.body.tip_mm, 1),
                 mm(found.body.head_mm, 1),
                 mm(reach, 0),
@@ -165,10 +165,10 @@ fn one(case: &Case, access: &Access) -> Result<Vec<Method>, Text> {
     let make = ToolToMake::one_under(
         ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm },
         text!(
-            "{}. The dent lies {} in and needs at least {}: a rod under {} would not bear it; the head passes the {} left under the dent.",
+            "{}. The dent lies {} in and needs at least {}: a rod under {} would bend. The head passes the {} left under the dent.",
             why_rack,
             mm(reach, 0),
-            newtons(asked, 0),
+            newtons(asked),
             mm(thinnest, 1),
             mm(case.passage_mm(), 1)
         ),
@@ -261,7 +261,7 @@ pub fn pick_where<T>(
         } else if body.head_mm > narrow.0 {
             nearest = text!("{}: head {}, bore {} {} in", tool.name, mm(body.head_mm, 1), mm(narrow.0, 1), mm(narrow.1, 0));
         } else if bears < asked {
-            nearest = text!("{} {}: at least {} asked, {} borne at {}", tool.name, how, newtons(asked, 0), newtons(bears, 0), mm(free, 0));
+            nearest = text!("{} {}: at least {} asked, {} borne at {}", tool.name, how, newtons(asked), newtons(bears), mm(free, 0));
         } else {
             candidates.push((tool, body));
         }

@@ -87,8 +87,8 @@ impl TooWeak {
         };
         let anneal = soft_least_n(case, &self.stroke)
             .filter(|soft| *soft <= limit_n && !case.site.role.must_stay_hard())
-            .map_or_else(Text::default, |soft| text!("; annealed, {} would do", newtons(soft, 0)));
-        text!("needs at least {} in each stroke, {} {}: {}{}", newtons(least, 0), who, newtons(limit_n, 0), short, anneal)
+            .map_or_else(Text::default, |soft| text!("; annealed, {} would do", newtons(soft)));
+        text!("needs at least {} in each stroke, {} {}: {}{}", newtons(least), who, newtons(limit_n), short, anneal)
     }
 }
 

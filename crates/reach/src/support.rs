@@ -172,7 +172,7 @@ fn mandrel(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> 
                 );
             }
             Ok(seat) if mandrel_bears_n(case, access, seat, size) < force_n => {
-                why = text!("{} bends on its bar against {} {} in", tool.name, newtons(force_n, 0), mm(access.u_mm, 0));
+                why = text!("{} bends on its bar against {} {} in", tool.name, newtons(force_n), mm(access.u_mm, 0));
             }
             Ok(seat) if found.as_ref().is_none_or(|f| seat.under_dent_mm > f.size_mm) => {
                 found = Some(Support {
@@ -224,7 +224,7 @@ fn dolly(case: &Case, access: &Access, force_n: f64, work: Work) -> Result<Suppo
         return Err(Text::default());
     }
     if force_n > bears_n {
-        return Err(text!("{} in the hand holds {}, {} are asked", tool.name, newtons(bears_n, 0), newtons(force_n, 0)));
+        return Err(text!("{} in the hand holds {}, {} are asked", tool.name, newtons(bears_n), newtons(force_n)));
     }
     Ok(Support {
         tool: Some(tool.id.clone()),
@@ -253,7 +253,7 @@ fn stake(case: &Case, access: &Access, force_n: f64) -> Result<Support, Text> {
         if length < free {
             why = text!("{} is {} long, {} wanted", tool.name, mm(length, 0), mm(free, 0));
         } else if bears_n(arm, free).0 < force_n {
-            why = text!("{} bears {} at {}, {} are asked", tool.name, newtons(bears_n(arm, free).0, 0), mm(free, 0), newtons(force_n, 0));
+            why = text!("{} bears {} at {}, {} are asked", tool.name, newtons(bears_n(arm, free).0), mm(free, 0), newtons(force_n));
         } else {
             found.push((tool, round, Body::straight_rod(arm, length + VISE_GRIP_MM, face.max(arm))));
         }
@@ -341,7 +341,7 @@ fn make(case: &Case, access: &Access, force_n: f64, blows: bool) -> Result<Suppo
     let thinnest = thinnest_made_mm(force_n, free, if crowned { 0.0 } else { widest.max(0.0) }, blows);
     let load = Load { blows, ..Load::steady(force_n, free) };
     press::thread(access, thinnest)
-        .map_err(|j| text!("no stake that bears {} ({}) gets there: it {}", newtons(force_n, 0), mm(thinnest, 1), j.words()))?;
+        .map_err(|j| text!("no stake that bears {} ({}) gets there: it {}", newtons(force_n), mm(thinnest, 1), j.words()))?;
     let length = ((free + VISE_GRIP_MM) / 10.0).ceil() * 10.0;
     let least = LEAST_ROUND * case.bore_to_fill_mm();
     if crowned {
@@ -375,7 +375,7 @@ fn make(case: &Case, access: &Access, force_n: f64, blows: bool) -> Result<Suppo
         return Err(text!("a head of {} is all that gets there, {} wanted to hold under it", mm(body.head_mm, 1), mm(least, 1)));
     }
     let rod = ToolBody::StraightRod { diameter_mm: body.tip_mm, length_mm: body.length_mm, head_mm: body.head_mm };
-    let because = text!("no support on the rack holds under it {} from the opening against {}", mm(access.u_mm, 0), newtons(force_n, 0));
+    let because = text!("no support on the rack holds under it {} from the opening against {}", mm(access.u_mm, 0), newtons(force_n));
     Ok(Support {
         tool: None,
         words: text!("over the head of a {}", tool_words(&rod)),

@@ -121,17 +121,17 @@ mod tests {
     fn pieces_in_words() {
         let shaft = ToolBody::FlexibleShaft { diameter_mm: 12.0, length_mm: 1400.0, least_radius_mm: 72.0, limit_n: 1152.0 };
         let ball = |diameter_mm| ToolBody::Ball { diameter_mm };
-        assert_eq!(words(&[ball(74.0)]), "ball 74.00 mm");
-        assert_eq!(words(&[ball(12.5), ball(13.0)]), "balls 12.50, 13.00 mm");
+        assert_eq!(words(&[ball(74.0)]), "ball 74 mm");
+        assert_eq!(words(&[ball(12.5), ball(13.0)]), "balls 12.5, 13 mm");
         assert_eq!(
             words(&[ball(74.0), ball(76.5), shaft.clone()]),
-            "balls 74.00, 76.50 mm and a flexible shaft 12.0 mm, 1400 mm long, minimum bend radius 72 mm"
+            "balls 74, 76.5 mm and a flexible shaft 12 mm, 1400 mm long, minimum bend radius 72 mm"
         );
         assert_eq!(pieces_words(&[ball(50.8), ball(76.2), shaft]).show(LengthUnit::Inch).split(" and a ").next(), Some("balls 2, 3 in"));
         let mandrel = ToolBody::Mandrel { small_mm: 94.6, large_mm: 121.25, length_mm: 65.0 };
         let press = ToolBody::Press { limit_n: 1500.0, travel_mm: Some(66.0) };
-        assert_eq!(words(&[mandrel, press]), "mandrel 94.60 to 121.25 mm over 65 mm and a press for 1500 N with a travel of 66 mm");
-        assert_eq!(words(&[ToolBody::Mandrel { small_mm: 9.0, large_mm: 9.0, length_mm: 60.0 }]), "mandrel 9.00 mm, 60 mm long");
+        assert_eq!(words(&[mandrel, press]), "mandrel 94.6 to 121.25 mm over 65 mm and a press for 1500 N with a travel of 66 mm");
+        assert_eq!(words(&[ToolBody::Mandrel { small_mm: 9.0, large_mm: 9.0, length_mm: 60.0 }]), "mandrel 9 mm, 60 mm long");
         assert_eq!(words(&[ToolBody::PullStud { foot_mm: 8.0 }]), "pull stud with a 8 mm foot");
         assert_eq!(words(&[]), "");
     }

@@ -30,7 +30,7 @@ pub fn tool_words(body: &ToolBody) -> Text {
             text!("rod {}, {} long, head {}", d(diameter_mm), l(length_mm), d(head_mm))
         }
         ToolBody::CurvedRod { diameter_mm, length_mm, radius_mm, head_mm } => {
-            text!("rod {}, {} long, bent to a centre-line radius of {}, head {}", d(diameter_mm), l(length_mm), l(radius_mm), d(head_mm))
+            text!("rod {}, {} long, bent to a center-line radius of {}, head {}", d(diameter_mm), l(length_mm), l(radius_mm), d(head_mm))
         }
         ToolBody::Mandrel { small_mm, large_mm, length_mm } if large_mm > small_mm => {
             text!("mandrel {} to {} over {}", mm(small_mm, 2).bare(), mm(large_mm, 2), l(length_mm))
@@ -43,11 +43,11 @@ pub fn tool_words(body: &ToolBody) -> Text {
             mm(step_mm, BALL_DECIMALS)
         ),
         ToolBody::Ball { diameter_mm } => text!("ball {}", mm(diameter_mm, BALL_DECIMALS)),
-        ToolBody::Cable { length_mm, limit_n } => text!("cable {} long, for {}", l(length_mm), newtons(limit_n, 0)),
+        ToolBody::Cable { length_mm, limit_n } => text!("cable {} long, for {}", l(length_mm), newtons(limit_n)),
         ToolBody::FlexibleShaft { diameter_mm, length_mm, least_radius_mm, .. } => {
             text!("flexible shaft {}, {} long, minimum bend radius {}", d(diameter_mm), l(length_mm), l(least_radius_mm))
         }
-        ToolBody::Magnet { pull_n, .. } => text!("magnet that pulls {}", newtons(pull_n, 0)),
+        ToolBody::Magnet { pull_n, .. } => text!("magnet that pulls {}", newtons(pull_n)),
         ToolBody::Hammer { face_radius_mm } => text!("dent hammer, face radius {}", l(face_radius_mm)),
         ToolBody::Roller { diameter_mm } => text!("roller {}", d(diameter_mm)),
         ToolBody::Stake { crown_radius_mm, face_mm, diameter_mm, length_mm } => {
@@ -57,7 +57,7 @@ pub fn tool_words(body: &ToolBody) -> Text {
         ToolBody::PullStud { foot_mm } => text!("pull stud with a {} foot", l(foot_mm)),
         ToolBody::Press { limit_n, travel_mm } => {
             let travel = travel_mm.map_or_else(Text::default, |travel| text!(" with a travel of {}", l(travel)));
-            text!("press for {}{}", newtons(limit_n, 0), travel)
+            text!("press for {}{}", newtons(limit_n), travel)
         }
         ToolBody::Torch { watts: Some(w) } => text!("torch of {} W", format!("{w:.0}")),
         ToolBody::Torch { watts: None } => "torch".into(),
@@ -70,10 +70,10 @@ pub fn tool_words(body: &ToolBody) -> Text {
             d(largest_mm),
             l(jaws_mm),
             l(length_mm),
-            newtons(limit_n, 0)
+            newtons(limit_n)
         ),
         ToolBody::DrawRing { bore_mm } => text!("draw ring {}", mm(bore_mm, 2)),
-        ToolBody::DrawBench { length_mm, limit_n } => text!("draw bench for {} with a travel of {}", newtons(limit_n, 0), l(length_mm)),
+        ToolBody::DrawBench { length_mm, limit_n } => text!("draw bench for {} with a travel of {}", newtons(limit_n), l(length_mm)),
         ToolBody::Fill { fill } => fill.name().into(),
     }
 }

@@ -55,7 +55,7 @@ impl Drawn {
 
     /// In a sentence: what draws it back, or what it means that nothing does.
     pub fn words(&self) -> Text {
-        let (asks, gives) = (newtons(self.hand_n.value, 0), newtons(self.limit_n, 0));
+        let (asks, gives) = (newtons(self.hand_n.value), newtons(self.limit_n));
         let when = if self.must { "It has to come out the way that it went in" } else { "If it sticks" };
         if self.hand_n.value <= self.limit_n {
             text!("{}: {} pulls it back out with {} of {}.", when, self.with, asks, gives)

@@ -10,7 +10,9 @@ use instrument::Survey;
 use job::Job;
 use plan::{Heat, HeatNeighbour, Plan, Step};
 use units::LengthUnit;
+use units::duration::show_minutes;
 use units::likelihood::show_likelihood;
+use units::temperature::{show_temperature, temperature_digits};
 
 /// A chart with its table.
 #[derive(Clone, Debug)]
@@ -67,13 +69,19 @@ fn time(job: &JobView, width_mm: f64) -> Option<Chart> {
         .map(|s| TimeRow {
             name: format!("{} {}", s.number, s.title),
             minutes: (s.minutes.least, s.minutes.mean(), s.minutes.most),
-            shown: card::time(s.minutes.mean()),
+            shown: show_minutes(s.minutes.mean()),
         })
         .collect();
     let rows = setups
         .iter()
         .map(|s| {
-            vec![s.number.clone(), s.title.clone(), card::time(s.minutes.least), card::time(s.minutes.mean()), card::time(s.minutes.most)]
+            vec![
+                s.number.clone(),
+                s.title.clone(),
+                show_minutes(s.minutes.least),
+                show_minutes(s.minutes.mean()),
+                show_minutes(s.minutes.most),
+            ]
         })
         .collect();
     Some(chart(
@@ -166,8 +174,13 @@ fn heat(job: &JobView, step: &Step, h: &Heat, width_mm: f64) -> Chart {
                 (i + 1).to_string(),
                 words::opened(job.survey, &n.what).0,
                 card::away(n.distance_mm, unit),
-                format!("{} ({} to {})", card::degrees(t.value, unit), card::bare_degrees(t.low, unit), card::bare_degrees(t.high, unit)),
-                card::degrees(n.melts_at_degc, unit),
+                format!(
+                    "{} ({} to {})",
+                    show_temperature(t.value, unit),
+                    temperature_digits(t.low, unit),
+                    temperature_digits(t.high, unit)
+                ),
+                show_temperature(n.melts_at_degc, unit),
             ]
         })
         .collect();

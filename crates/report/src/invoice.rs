@@ -8,6 +8,9 @@ use rust_decimal::Decimal;
 use serde_json::{Value, json};
 use units::money::{show_money, to_cents};
 
+/// What the paper looks like.
+pub(crate) const TEMPLATE: &str = include_str!("../templates/invoice.typ");
+
 /// What the customer agreed to: the offer, or a supplement to it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AgreedPart {
@@ -140,8 +143,6 @@ impl Invoice {
 pub fn invoice_pdf(invoice: &Invoice, paper: Paper) -> Result<Vec<u8>, ReportError> {
     pdf("invoice", TEMPLATE, &data(invoice, paper), Pictures::default())
 }
-
-pub(crate) const TEMPLATE: &str = include_str!("../templates/invoice.typ");
 
 pub(crate) fn data(i: &Invoice, paper: Paper) -> Value {
     let one = |name: &str, amount: Decimal| json!({ "name": name, "amount": i.money(amount) });

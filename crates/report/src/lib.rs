@@ -11,6 +11,7 @@ pub mod job_view;
 mod papers_test;
 pub mod quote_page;
 pub mod reasons;
+pub mod said;
 pub mod supplement_page;
 pub mod typeset;
 pub mod words;

@@ -311,7 +311,7 @@ fn equal_facts_have_equal_figures() {
         let (card, quote) = (said(set_of(name, "bench card", Paper::A4)), said(set_of(name, "quote", Paper::A4)));
         let offer = job.quote.of_level(job.plan.level).unwrap();
         // As the plan's page says it.
-        let hours = quote::words::hours(offer.hours().0);
+        let hours = offer.time();
         assert!(card.contains(&hours), "{name}: the card says no {hours}");
         assert!(quote.contains(&format!("About {hours} at the bench")), "{name}: the quote says no {hours}");
         let price = units::money::show_whole(offer.bill.total, &job.quote.currency);

@@ -10,6 +10,9 @@ use quote::{Offer, Prices, Quote};
 use serde_json::{Value, json};
 use units::money::{show_price, show_whole};
 
+/// What the paper looks like.
+pub(crate) const TEMPLATE: &str = include_str!("../templates/quote.typ");
+
 /// Width of the picture on the paper, mm.
 const WIDTH_MM: f64 = 182.0;
 
@@ -52,8 +55,6 @@ pub fn signed_quote_pdf(job: &JobView, signed: &Signed) -> Result<Vec<u8>, Repor
     let (data, pictures) = data(job, Some(signed));
     pdf("quote", TEMPLATE, &data, pictures)
 }
-
-pub(crate) const TEMPLATE: &str = include_str!("../templates/quote.typ");
 
 pub(crate) fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) {
     let (survey, quote) = (job.survey, job.quote);

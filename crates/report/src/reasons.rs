@@ -7,7 +7,11 @@ use crate::typeset::{Pictures, ReportError, pdf};
 use crate::words;
 use plan::{Choice, Step, StepKind};
 use serde_json::{Value, json};
+use units::duration::{show_minutes, show_minutes_between};
 use units::{Figure, LengthUnit, text};
+
+/// What the paper looks like.
+pub(crate) const TEMPLATE: &str = include_str!("../templates/reasons.typ");
 
 /// The reasons as PDF.
 ///
@@ -18,7 +22,6 @@ pub fn reasons_pdf(job: &JobView) -> Result<Vec<u8>, ReportError> {
     pdf("reasons", TEMPLATE, &data, pictures)
 }
 
-pub(crate) const TEMPLATE: &str = include_str!("../templates/reasons.typ");
 /// Width of the charts, and of each of the heats', which stand two beside each other, mm.
 const CHART_MM: f64 = 184.0;
 const HALF_MM: f64 = 89.0;
@@ -89,7 +92,7 @@ pub(crate) fn data(job: &JobView) -> (Value, Pictures) {
             }).collect();
             json!({ "head": format!("Dent {}: does not go", m.dent), "lines": lines })
         }).filter(|v| v["lines"].as_array().is_some_and(|l| !l.is_empty())).collect::<Vec<_>>(),
-        "disclaimer": "Forces, heats and likelihoods are computed from the survey by the formulas named beside them, with ranges that hold nine times in ten; a missing measurement widens them. Minutes of a step run from all going well to its fighting back; the range of the whole job's hours holds eight times in ten. The hand and the eye at the bench come first.",
+        "disclaimer": "Forces, heats and likelihoods are computed from the survey by the formulas named beside them, with ranges that hold nine times in ten. A missing measurement widens them. Minutes of a step run from all going well to its fighting back. The range of the whole job's hours holds eight times in ten. The hand and the eye at the bench come first.",
     });
     (data, pictures)
 }
@@ -148,8 +151,6 @@ fn step(job: &JobView, s: &Step, formulas: &mut Formulas) -> Option<Value> {
     }
     let mut lines: Vec<String> = lines.iter().filter(|l| !l.is_empty()).map(|l| job.say(l)).collect();
     lines.extend(figures);
-    let time =
-        [words::minutes(s.minutes.mean()), words::minutes_range(s.minutes)].into_iter().filter(|w| !w.is_empty()).collect::<Vec<_>>();
-    lines.push(format!("Time: {}", time.join(", ")));
+    lines.push(format!("Time: {} ({})", show_minutes(s.minutes.mean()), show_minutes_between(s.minutes.least, s.minutes.most)));
     (!lines.is_empty()).then(|| json!({ "head": format!("Step {}: {}", s.number, job.say(&s.what)), "lines": lines }))
 }

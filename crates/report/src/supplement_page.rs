@@ -7,6 +7,9 @@ use quote::Supplement;
 use serde_json::{Value, json};
 use units::money::show_price;
 
+/// What the paper looks like.
+pub(crate) const TEMPLATE: &str = include_str!("../templates/supplement.typ");
+
 /// What the paper is made from.
 #[derive(Clone, Copy, Debug)]
 pub struct SupplementView<'a> {
@@ -33,8 +36,6 @@ pub fn supplement_pdf(view: &SupplementView) -> Result<Vec<u8>, ReportError> {
     pdf("supplement", TEMPLATE, &data, pictures)
 }
 
-pub(crate) const TEMPLATE: &str = include_str!("../templates/supplement.typ");
-
 pub(crate) fn data(view: &SupplementView) -> (Value, Pictures) {
     let s = view.supplement;
     let money = |amount| show_price(amount, &s.currency);
@@ -56,7 +57,7 @@ pub(crate) fn data(view: &SupplementView) -> (Value, Pictures) {
         "before": money(s.before),
         "adds": money(s.adds),
         "after": money(s.after),
-        "time": if s.minutes >= 1.0 { format!("About {} more at the bench.", quote::words::hours(s.minutes / 60.0)) } else { String::new() },
+        "time": if s.minutes >= 1.0 { format!("About {} more at the bench.", units::duration::show_minutes(s.minutes)) } else { String::new() },
         "signed": view.signed.map(|s| json!({ "name": s.name, "day": s.day, "strokes": strokes })),
     });
     (data, pictures)

@@ -61,6 +61,13 @@ impl Pictures {
     }
 }
 
+impl Pictures {
+    /// The drawings themselves.
+    pub fn drawings(&self) -> impl Iterator<Item = &String> {
+        self.files.values()
+    }
+}
+
 /// Sets a template with its data.
 pub(crate) fn pdf(paper: &'static str, template: &str, data: &Value, pictures: Pictures) -> Result<Vec<u8>, ReportError> {
     let document = pages(paper, template, data, pictures)?;

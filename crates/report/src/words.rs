@@ -2,9 +2,12 @@
 
 use instrument::{JointKind, OverlayKind, Survey};
 use reach::{MethodKind, Opened, Rack, ToolChoice};
-use units::force::N_PER_LBF;
+use units::duration::show_minutes;
+use units::force::show_force;
 use units::length::show_length;
-use units::{Figure, LengthUnit, Origin, Rank, Source, ThreePoint, Unit};
+use units::likelihood::show_likelihood;
+use units::temperature::show_temperature;
+use units::{Figure, LengthUnit, Origin, Rank, Source, Unit};
 
 /// What a method is called.
 pub fn method(m: MethodKind) -> &'static str {
@@ -30,70 +33,16 @@ pub fn footer(shop: &str, contact: &quote::Contact) -> String {
     [shop, &contact.telephone, &contact.email].into_iter().filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" · ")
 }
 
-/// Minutes for a person: `8 min`, `1 h 20 min`.
-pub fn minutes(min: f64) -> String {
-    let m = if min.is_finite() { min.max(0.0).round() } else { 0.0 };
-    let hours = (m / 60.0).floor();
-    let rest = m - 60.0 * hours;
-    if hours < 1.0 {
-        if m < 1.0 { "under 1 min".to_owned() } else { format!("{m:.0} min") }
-    } else if rest < 1.0 {
-        format!("{hours:.0} h")
-    } else {
-        format!("{hours:.0} h {rest:.0} min")
-    }
-}
-
-/// The range of three points: "5 min to 15 min".
-pub fn minutes_range(t: ThreePoint) -> String {
-    if (t.most - t.least).abs() < 0.5 { String::new() } else { format!("{} to {}", minutes(t.least), minutes(t.most)) }
-}
-
-/// A force to two figures: `120 N`, with pounds before it where the shop works in inches.
-pub fn force(n: f64, unit: LengthUnit) -> String {
-    match unit {
-        LengthUnit::Inch if n.abs() >= 0.5 => format!("{} ({})", pounds(n), newtons(n)),
-        _ => newtons(n),
-    }
-}
-
-/// A force in newtons, to two figures.
-pub fn newtons(n: f64) -> String {
-    if n.abs() < 0.5 { "under 1 N".to_owned() } else { format!("{} N", two_figures(n)) }
-}
-
-/// A force in pounds, to two figures.
-pub fn pounds(n: f64) -> String {
-    format!("{} lbf", two_figures(n / N_PER_LBF))
-}
-
-/// A force in the one unit chosen, to two figures: `120 N`, `27 lbf`.
-pub fn one_force(n: f64, unit: LengthUnit) -> String {
-    match unit {
-        LengthUnit::Mm => newtons(n),
-        LengthUnit::Inch => pounds(n),
-    }
-}
-
-/// A number to two significant figures.
-pub(crate) fn two_figures(x: f64) -> String {
-    if !(x.is_finite() && x.abs() > 0.0) {
-        return "0".to_owned();
-    }
-    let step = 10_f64.powf(x.abs().log10().floor() - 1.0);
-    let rounded = (x / step).round() * step;
-    if step >= 1.0 { format!("{rounded:.0}") } else { format!("{rounded:.1}") }
-}
-
 /// A value in its unit for a person.
 pub fn value(v: f64, of: Unit, unit: LengthUnit) -> String {
     match of {
         Unit::Mm => show_length(v, unit),
-        Unit::N => force(v, unit),
-        Unit::Min => minutes(v),
-        Unit::Probability => format!("{:.0} %", 100.0 * v),
+        Unit::N => show_force(v, unit),
+        Unit::DegC => show_temperature(v, unit),
+        Unit::Min => show_minutes(v),
+        Unit::Probability => show_likelihood(v),
         _ => {
-            let symbol = of.symbol();
+            let (v, symbol) = of.in_system(v, unit);
             let gap = if symbol.is_empty() || symbol == "°" { "" } else { " " };
             let digits = if v.abs() >= 100.0 {
                 format!("{v:.0}")
@@ -151,7 +100,7 @@ pub fn inputs(f: &Figure, unit: LengthUnit) -> String {
         .take(3)
         .map(|i| {
             let k = &i.known;
-            format!("{} {} ({}, {:.0} % of the spread)", k.name, value(k.value, k.unit, unit), origin(k.origin), 100.0 * i.share)
+            format!("{} {} ({}, {} of the spread)", k.name, value(k.value, k.unit, unit), origin(k.origin), show_likelihood(i.share))
         })
         .collect();
     if said.is_empty() { String::new() } else { format!(" From {}.", said.join(", ")) }
@@ -220,22 +169,5 @@ fn overlay_kind(k: OverlayKind) -> &'static str {
         OverlayKind::RimWire => "rim wire",
         OverlayKind::Garland => "garland",
         OverlayKind::Patch => "patch",
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn figures_are_said_as_at_the_bench() {
-        assert_eq!(minutes(80.4), "1 h 20 min");
-        assert_eq!(minutes(120.0), "2 h");
-        assert_eq!(minutes(f64::NAN), "under 1 min");
-        assert_eq!(force(123.4, LengthUnit::Mm), "120 N");
-        assert_eq!(force(7.26, LengthUnit::Mm), "7.3 N");
-        // 1 lbf = 4.448 N: 444.8 N are 100 lbf.
-        assert_eq!(force(444.8, LengthUnit::Inch), "100 lbf (440 N)");
-        assert_eq!(force(0.0, LengthUnit::Mm), "under 1 N");
     }
 }

@@ -6,6 +6,7 @@ mod fixture;
 use plan::StepKind;
 use report::{JobView, Paper, bench_card_pdf, quote_pdf, reasons_pdf, words};
 use units::LengthUnit;
+use units::force::force_digits;
 use units::money::show_price;
 
 /// All text of a PDF, runs of white space made one space.
@@ -55,7 +56,7 @@ fn the_bench_card_says_what_the_bench_must_know() {
             StepKind::Dent => {
                 let method = &plan.choices.iter().find(|c| c.dent == step.dents[0]).unwrap().method;
                 finds(&said, &draw::size_words(method.size_mm, LengthUnit::Mm));
-                finds(&said, words::newtons(method.force_hand_n.value).trim_end_matches(" N"));
+                finds(&said, &force_digits(method.force_hand_n.value, LengthUnit::Mm));
             }
             StepKind::Crease | StepKind::MakeTool | StepKind::AcceptanceCheck => {}
             _ => finds(&said, step.what.metric().get(1..).unwrap()),
@@ -84,7 +85,7 @@ fn an_inch_shop_gets_letter_paper_fractions_and_pounds() {
     let method = &job.plan.choices[0].method;
     let said = text(&pdf);
     finds(&said, &draw::size_words(method.size_mm, LengthUnit::Inch));
-    finds(&said, words::pounds(method.force_hand_n.value).trim_end_matches(" lbf"));
+    finds(&said, &force_digits(method.force_hand_n.value, LengthUnit::Inch));
     // The letters come out of the file with spaces between: the N of "EN 10083-3", a standard, is none of force.
     let newtons: Vec<&str> = said
         .match_indices(" N ")

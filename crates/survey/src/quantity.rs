@@ -167,7 +167,8 @@ pub(crate) fn temper(text: &str, alloy: Alloy) -> Option<(f64, f64, Origin)> {
     let word = plain(text);
     let (word, pattern) = word.strip_prefix("pattern ").map_or((word.as_str(), false), |w| (w.trim(), true));
     let named = TEMPERS.iter().find(|(w, _)| *w == word).map(|(_, n)| *n);
-    let numbers = word.strip_suffix("numbers").or_else(|| word.strip_suffix("numbers hard")).and_then(|n| n.trim().parse::<f64>().ok());
+    let numbers = ["numbers hard", "numbers", "temper steps"].iter().find_map(|unit| word.strip_suffix(unit));
+    let numbers = numbers.and_then(|n| n.trim().parse::<f64>().ok());
     if let Some(n) = named.or(numbers.filter(|n| (0.0..=8.0).contains(n))) {
         return Some(if pattern { (n, PATTERN_TEMPER_SD, Origin::Pattern) } else { (n, TEMPER_WORD_SD, Origin::ByEye) });
     }

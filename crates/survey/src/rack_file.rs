@@ -91,7 +91,7 @@ pub struct ToolEntry {
     pub foot: Option<Located<Quantity>>,
     /// Length of an expander's jaws.
     pub jaws: Option<Located<Quantity>>,
-    /// What a fill is: `"70 °C alloy"`, `"95 °C alloy"`, `"124 °C alloy"`, `"pitch"`.
+    /// What a fill is: `"alloy 70"`, `"alloy 95"`, `"alloy 124"`, `"pitch"`.
     pub fill: Option<Located<String>>,
     /// Power of a torch's flame (`"2000 W"`, `"2 kW"`, `"7000 BTU/h"`). Left out, times and temperatures of a heat are wide.
     pub power: Option<Located<String>>,

@@ -175,6 +175,7 @@ impl Reader<'_> {
                 self.problem(&currency.span, "currency", what, "write the sign that stands before an amount, like \"$\"");
             } else {
                 shop.currency.clone_from(&currency.value);
+                shop.standards.currency.clone_from(&currency.value);
             }
         }
         self.weight(file.labour_per_hour.as_ref(), "labour_per_hour", &mut shop.standards.labour_per_hour);

@@ -133,6 +133,11 @@ impl Word for Finish {
     ];
 }
 
+/// What a message calls an entry: its key in the file, and what that is at the bench.
+pub(crate) fn part_label(id: &str) -> String {
+    format!("[[overlay]] {id} (brace, ferrule, guard or patch)")
+}
+
 impl Word for OverlayKind {
     const WORDS: &'static [(Self, &'static str)] = &[
         (OverlayKind::Ferrule, "ferrule"),

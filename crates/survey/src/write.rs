@@ -94,10 +94,10 @@ fn new_file(name: &str, pattern: Option<Instrument>) -> String {
     out.heading("The dents");
     out.comment(&[
         "One [[dent]] each. Only `run` must be there (ids are below); a depth helps most, then where it lies.",
-        "  at      station of its deepest place: tape measure along the tube from the run's mouthpiece end",
-        "  clock   looking towards the bell, 12 o'clock at the run's marked line (the seam, or the side away from the player)",
+        "  at      distance of its deepest place from the run's mouthpiece end: tape measure along the tube",
+        "  clock   looking toward the bell, 12 o'clock at the run's marked line (the seam, or the side away from the player)",
         "  depth   bridge gauge over the dent, its feet on true metal; or a straightedge and a feeler",
-        "  along, across   widths, rule or calliper, edge to edge where the light bends",
+        "  along, across   widths, rule or caliper, edge to edge where the light bends",
         "  profile_across = [[\"-8 mm\", \"0 mm\"], …]   contour gauge: distance and depth, five points or more",
         "",
         "[[dent]]",
@@ -126,8 +126,8 @@ fn new_file(name: &str, pattern: Option<Instrument>) -> String {
     ]);
     out.heading("The runs of tube, from the mouthpiece to the bell");
     out.comment(&[
-        "  axis    straights and bends (centre-line radius), along the middle of the tube from the mouthpiece end",
-        "  bore    inside diameter: small-hole gauge and calliper; or outside diameter less two walls",
+        "  axis    straights and bends (center-line radius), along the middle of the tube from the mouthpiece end",
+        "  bore    inside diameter: small-hole gauge and caliper; or outside diameter less two walls",
         "  wall    ultrasonic gauge, or micrometer at an open end",
         "  temper  \"half hard\", \"H04\", or a hardness \"110 HV\" from a portable tester",
     ]);
@@ -139,7 +139,7 @@ fn new_file(name: &str, pattern: Option<Instrument>) -> String {
     i.runs.iter().for_each(|r| out.run(&rounded(r)));
     out.names("Joints of the pattern (change one with [[joint]] and its id)", i.joints.iter().map(|j| (j.id.0.as_str(), j.name.as_str())));
     out.names(
-        "Overlays of the pattern (change one with [[overlay]] and its id)",
+        "Braces, ferrules, guards and patches of the pattern (change one with [[overlay]] and its id)",
         i.overlays.iter().map(|o| (o.id.0.as_str(), o.name.as_str())),
     );
     out.names(

@@ -65,7 +65,7 @@ fn of_a_dent() {
         ("depht = \"4 mm\"", (7, "dent d7: depht", "no `depht`", "`depth`")),
         ("station = \"40 mm\"", (7, "dent d7: station", "no `station`", "at, clock, depth")),
         ("units = \"mm\"", (7, "dent d7: units", "no `units`", "above the first line with [ ]")),
-        ("pushed_in_by = \"third-valve\"", (7, "dent d7: pushed_in_by", "not there", "overlay")),
+        ("pushed_in_by = \"third-valve\"", (7, "dent d7: pushed_in_by", "not there", "brace, ferrule, guard or patch")),
         ("note = 4", (7, "dent d7: note", "bare number", "in quotes")),
         // Parts of a dent.
         ("crease = \"along\"", (7, "dent d7: crease", "neither yes nor no", "crease = { lies = …")),
@@ -78,7 +78,7 @@ fn of_a_dent() {
         ),
         (
             "profile_across = [[\"-5 mm\", \"0 mm\"], [\"-2 mm\", \"-3 mm\"], [\"0 mm\", \"-4 mm\"], [\"2 mm\", \"-3 mm\"], [\"5 mm\", \"0 mm\"]]",
-            (7, "dent d7: profile_across", "rises 4.0 mm above", "turn the signs round"),
+            (7, "dent d7: profile_across", "rises 4 mm above", "turn the signs round"),
         ),
         // TOML's own.
         ("depth = “4 mm”", (7, "", "curly", "straight quotes")),
@@ -133,21 +133,21 @@ fn of_a_survey() {
         (
             "depth beside profile",
             format!("{HEAD}{dent}depth = \"1 mm\"\n{PROFILE}\n"),
-            (7, "dent d7: depth", "goes down 4.0 mm", "which is right"),
+            (7, "dent d7: depth", "goes down 4 mm", "which is right"),
         ),
         (
             "a brace on no run",
             format!(
                 "{HEAD}[[overlay]]\nid = \"b9\"\nkind = \"brace\"\ncovers = [{{ run = \"frist-branch\", from = \"1 mm\", to = \"9 mm\" }}]\n"
             ),
-            (7, "overlay b9: covers", "frist-branch", "first-branch"),
+            (7, "[[overlay]] b9 (brace, ferrule, guard or patch): covers", "frist-branch", "first-branch"),
         ),
         (
             "a brace backwards",
             format!(
                 "{HEAD}[[overlay]]\nid = \"b9\"\nkind = \"brace\"\ncovers = [{{ run = \"first-branch\", from = \"9 mm\", to = \"1 mm\" }}]\n"
             ),
-            (7, "overlay b9: covers", "9 to 1 mm", "rising stations"),
+            (7, "[[overlay]] b9 (brace, ferrule, guard or patch): covers", "9 to 1 mm", "rising distances"),
         ),
         (
             "a joint to no run",
@@ -178,7 +178,7 @@ fn of_a_survey() {
         (
             "stations backwards",
             format!("{HEAD}[[condition]]\nid = \"c\"\nkind = \"red rot\"\nrun = \"first-branch\"\nfrom = \"80 mm\"\nto = \"20 mm\"\n"),
-            (8, "condition c: from", "lies behind", "nearer station first"),
+            (8, "condition c: from", "lies behind", "nearer the mouthpiece end first"),
         ),
         (
             "a kind misspelt",
@@ -254,7 +254,7 @@ fn of_a_rack() {
         (
             "worn away",
             "id,kind,diameter,wear\nb,ball,6 mm,6 mm\n".into(),
-            (2, "tool b: diameter", "nothing of 6.00 mm is left", "what was lost"),
+            (2, "tool b: diameter", "nothing of 6 mm is left", "what was lost"),
         ),
     ];
     for (name, text, told) in mistakes {

@@ -4,8 +4,8 @@ use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use std::net::SocketAddr;
 use std::path::PathBuf;
 
-/// Works out how a dented brass instrument is brought back true and round: for every dent the method, the tool and its
-/// size, the force, the risk, the time and the price; what comes apart and in what order.
+/// Plans how the dents of a brass instrument are removed. For every dent: the method, the tool and its size, the force, the
+/// risk, the time and the price. For the whole: what comes apart, and in what order.
 #[derive(Debug, Parser)]
 #[command(version, propagate_version = true, max_term_width = 100)]
 pub struct Cli {
@@ -20,7 +20,7 @@ pub struct Cli {
 pub enum Command {
     /// Plan the repair of a surveyed instrument: summary here; bench card, quote, drawings and plan.json in a folder
     Plan(Plan),
-    /// Look a survey over for mistakes; writes nothing
+    /// Check a survey for mistakes; writes nothing
     Check(Check),
     /// Start a survey file for an instrument, its runs filled in, with notes on what to measure and how
     Pattern(Pattern),
@@ -28,7 +28,7 @@ pub enum Command {
     Serve(Serve),
     /// Open an invented shop with half a year of jobs, to look around in
     Demo(Demo),
-    /// Look whether all is well: program, record, photos, folder, clock, disk, door; exit code 1 where not
+    /// Check that all is well: program, record, photos, folder, clock, disk, sign-ins. Exit code 1 where something is not
     Doctor(Doctor),
     /// Save the shop's whole record, photos too, into one file; the shop may go on working
     Backup(Backup),
@@ -56,7 +56,7 @@ pub enum Command {
 pub enum Units {
     /// Inches, as fractions where one fits
     In,
-    /// Millimetres
+    /// Millimeters
     Mm,
 }
 
@@ -88,7 +88,7 @@ pub struct Plan {
     /// Folder for bench card, quote, drawings and plan.json
     #[arg(long, value_hint = ValueHint::DirPath)]
     pub out: PathBuf,
-    /// Show lengths in inches or millimetres
+    /// Show lengths in inches (forces in lbf, heat in °F) or in millimeters (N, °C)
     #[arg(long, value_enum, default_value_t = Units::Mm)]
     pub units: Units,
     /// The shop's tools (TOML or CSV); without it the example rack is used, and said
@@ -147,10 +147,10 @@ pub struct WhatIf {
     #[arg(long, value_name = "JOINT")]
     pub keep_shut: Vec<String>,
     /// Keep a ferrule, guard, brace foot or patch on
-    #[arg(long, value_name = "OVERLAY")]
+    #[arg(long, value_name = "PART")]
     pub keep_on: Vec<String>,
-    /// Take a guard or ferrule off over what is worked under it, although that could be done from inside with it on
-    #[arg(long, value_name = "OVERLAY")]
+    /// Take a guard or ferrule off over what is worked under it, although that can be done from inside with it on
+    #[arg(long, value_name = "PART")]
     pub take_off: Vec<String>,
     /// No flame near a run (a finish that must not burn); "all" for the whole instrument
     #[arg(long, value_name = "RUN")]
@@ -161,7 +161,7 @@ pub struct WhatIf {
     /// No tool is made for this job
     #[arg(long)]
     pub make_no_tools: bool,
-    /// No more bench time than this ("6 h", "90 min"); dents worth least for their time stay
+    /// Limit the bench time ("6 h", "90 min"): the dents worth least for their time stay
     #[arg(long, value_name = "TIME")]
     pub deadline: Option<String>,
 }

@@ -316,7 +316,7 @@ impl Desk<'_> {
             };
             self.store.save_acceptance(By { who: "ramon", at }, job, &record)?;
         }
-        let required = web::pages::acceptance::required(&worked);
+        let required = web::pages::acceptance::required(&worked, web::unit_format::UnitFormat::default());
         self.store.ready_job(By { who: "ramon", at }, job, &required, None)?;
         if state == JobState::HandedBack {
             let by = By { who: "desk", at: (at + DAY).min(self.now) };
@@ -345,7 +345,7 @@ fn dent(id: &str, run: &instrument::Run, dice: &mut Dice) -> Dent {
         |name: &'static str, value: f64, sd: f64| Some(Known::new(name, (value * 10.0).round() / 10.0, sd, Unit::Mm, Origin::Measured));
     let (wide, long) = (0.5 + 0.3 * dice.part(), 0.7 + 0.6 * dice.part());
     Dent {
-        at_mm: known("station", at, 3.0),
+        at_mm: known("distance from the mouthpiece end", at, 3.0),
         clock_deg: Some(Known::new("clock", (dice.below(24) * 15) as f64, 10.0, Unit::Deg, Origin::Measured)),
         depth_mm: known("depth", depth, 0.15),
         width_along_mm: known("width along", across.min(60.0) * long, 1.5),

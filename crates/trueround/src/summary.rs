@@ -7,8 +7,11 @@ use job::worth::WorthKnowing;
 use plan::{Choice, StepKind};
 use reach::{MethodKind, ToolChoice};
 use std::fmt::Write;
-use units::length::{LengthUnit, show_length};
-use units::money::show_money;
+use units::duration::show_minutes_between;
+use units::force::{force_digits, show_force};
+use units::length::{LengthUnit, show_size};
+use units::likelihood::show_likelihood;
+use units::money::{show_about, show_whole};
 
 const BOLD: Style = Style::new().bold();
 const WARN: Style = AnsiColor::Yellow.on_default().bold();
@@ -24,7 +27,7 @@ pub fn summary(job: &Job, worth: &WorthKnowing, unit: LengthUnit) -> String {
     line(
         &mut out,
         &format!(
-            "{} dents, {} removed, {} steps, {} things come apart",
+            "{} dents, {} removed, {} steps, {} joints and parts come off",
             job.survey.dents.len(),
             job.plan.seen_to().len(),
             job.plan.steps.len(),
@@ -34,7 +37,7 @@ pub fn summary(job: &Job, worth: &WorthKnowing, unit: LengthUnit) -> String {
     let name = |id: &instrument::OverlayId| job.survey.instrument.overlay(id).map_or_else(|| id.to_string(), |o| o.name.clone());
     let on: Vec<String> = job.plan.stays_on().into_iter().map(name).collect();
     if !on.is_empty() {
-        line(&mut out, &format!("{} stays on, what lies under it pushed out with it (--take-off takes it off)", on.join(", ")));
+        line(&mut out, &format!("{} stays on; the dents under it are pushed out from inside (--take-off removes it first)", on.join(", ")));
     }
     out.push('\n');
     dents(&mut out, job, unit);
@@ -58,8 +61,8 @@ fn dents(out: &mut String, job: &Job, unit: LengthUnit) {
     line(
         out,
         &format!(
-            "{SOFT}{:<5} {:<24} {:<22} {:<30} {:>13} {:>6} {:>9} {:>8}{SOFT:#}",
-            "dent", "where", "way", "tool and size", "force", "crack", "minutes", "cost"
+            "{SOFT}{:<5} {:<24} {:<22} {:<30} {:>20} {:>6} {:>16} {:>8}{SOFT:#}",
+            "dent", "where", "method", "tool and size", "force", "crack", "time", "cost"
         ),
     );
     for choice in in_order(job) {
@@ -77,16 +80,16 @@ fn dents(out: &mut String, job: &Job, unit: LengthUnit) {
         line(
             out,
             &format!(
-                "{BOLD}{:<5}{BOLD:#} {:<24} {:<22} {:<30} {:>13} {:>5.0}% {:>9} {:>8}{}",
+                "{BOLD}{:<5}{BOLD:#} {:<24} {:<22} {:<30} {:>20} {:>6} {:>16} {:>8}{}",
                 a.dent.0,
                 cut(&run, 24),
                 method_words(choice.method.kind),
                 cut(&tool(job, choice, unit), 30),
-                format!("{:.0} ({:.0}–{:.0}) N", f.value, f.low, f.high),
-                job.plan.crack_likelihood(a).value * 100.0,
-                format!("{least:.0}–{most:.0}"),
-                format!("{}{:.0}", job.shop.currency, choice.cost_money.value),
-                if marks.is_empty() { String::new() } else { format!("\n      {WARN}{}{WARN:#}", marks.join("; ")) },
+                format!("{} ({}–{})", show_force(f.value, unit), force_digits(f.low, unit), force_digits(f.high, unit)),
+                show_likelihood(job.plan.crack_likelihood(a).value),
+                show_minutes_between(least, most),
+                show_about(choice.cost_money.value, &job.shop.currency),
+                if marks.is_empty() { String::new() } else { format!("\n      {WARN}{}{WARN:#}", marks.join(", ")) },
             ),
         );
     }
@@ -104,7 +107,7 @@ fn cautions(out: &mut String, job: &Job) {
 }
 
 /// What the ranges of the table are.
-const RANGES: &str = "Force: the likeliest, and the range that holds nine times in ten. Minutes: from all going well to its fighting back.";
+const RANGES: &str = "Force: the likeliest, and the range that holds nine times in ten. Time: from an easy dent to one that fights back.";
 
 /// Choices in the order in which the plan works their dents.
 fn in_order(job: &Job) -> Vec<&Choice> {
@@ -122,11 +125,11 @@ fn marks(job: &Job, a: &Assessment, choice: &Choice) -> Vec<String> {
         match e {
             Effect::MovingFit { fit } => {
                 let name = job.survey.instrument.fit(fit).map_or_else(|| fit.to_string(), |f| f.name.clone());
-                marks.push(format!("function: {name}"));
+                marks.push(format!("matters for {name}"));
                 break;
             }
             Effect::Bore => {
-                marks.push("function: the bore".to_owned());
+                marks.push("matters for the bore".to_owned());
                 break;
             }
             _ => {}
@@ -137,7 +140,7 @@ fn marks(job: &Job, a: &Assessment, choice: &Choice) -> Vec<String> {
         marks.push("crack: stopped first".to_owned());
     }
     if job.plan.steps.iter().any(|s| s.kind == StepKind::Crease && s.dents.contains(&a.dent)) {
-        marks.push("fold: eased before the field".to_owned());
+        marks.push("crease: eased first".to_owned());
     }
     if job.plan.steps.iter().any(|s| s.kind == StepKind::Anneal && s.dents.contains(&a.dent)) {
         marks.push("annealed first".to_owned());
@@ -161,7 +164,7 @@ fn marks(job: &Job, a: &Assessment, choice: &Choice) -> Vec<String> {
 }
 
 fn tool(job: &Job, choice: &Choice, unit: LengthUnit) -> String {
-    let size = show_length(choice.method.size_mm, unit);
+    let size = show_size(choice.method.size_mm, unit);
     match &choice.method.tool {
         ToolChoice::Rack { tools } => {
             // What is worked over stands last, and the size is its own.
@@ -177,7 +180,8 @@ fn tool(job: &Job, choice: &Choice, unit: LengthUnit) -> String {
 fn replacements(out: &mut String, job: &Job, unit: LengthUnit) {
     for r in &job.plan.replacements {
         let name = job.survey.instrument.run(&r.run).map_or_else(|| r.run.to_string(), |x| x.name.clone());
-        let money = |f: &units::Figure| format!("{}{:.0} ({:.0}–{:.0})", job.shop.currency, f.value, f.low, f.high);
+        let of = |amount: f64| show_about(amount, &job.shop.currency);
+        let money = |f: &units::Figure| format!("{} ({} to {})", of(f.value), of(f.low), of(f.high));
         let _ = write!(
             out,
             "\n{WARN}{}: {}{WARN:#}. Straighten {}, replace {}. {}\n",
@@ -239,7 +243,7 @@ pub fn changes(job: &Job, unit: LengthUnit) -> String {
     }
     let changes = job.changes();
     if changes.is_empty() {
-        out.push_str("  nothing: the plan would be so without them\n");
+        out.push_str("  Nothing: the plan is the same without them.\n");
     }
     for c in &changes {
         let _ = writeln!(out, "  {}: {} → {}", c.about, c.before.show(unit), c.after.show(unit));
@@ -248,19 +252,18 @@ pub fn changes(job: &Job, unit: LengthUnit) -> String {
 }
 
 fn offers(out: &mut String, job: &Job) {
-    let _ = writeln!(out, "\n{BOLD}Offers{BOLD:#}  price (eight of ten such jobs end between), bench time (eight of ten take)");
+    let _ = writeln!(out, "\n{BOLD}Offers{BOLD:#}  price and bench time, with what eight of ten such jobs come to");
     for o in &job.quote.offers {
-        let money = |x| show_money(x, &job.quote.currency);
+        let money = |x| show_whole(x, &job.quote.currency);
         let _ = writeln!(
             out,
-            "  {:<18} {:>11}  ({} to {})  {:.1} h ({:.1}–{:.1} h)  {}, {} left",
+            "  {:<18} {:>11}  ({} to {})  {} ({})  {}, {} left",
             o.name,
             money(o.bill.total),
             money(o.range.0),
             money(o.range.1),
-            o.times.p50_min / 60.0,
-            o.times.p10_min / 60.0,
-            o.times.p90_min / 60.0,
+            o.time(),
+            o.times_between(),
             if o.dents.len() == 1 { "1 dent".to_owned() } else { format!("{} dents", o.dents.len()) },
             o.left.len()
         );

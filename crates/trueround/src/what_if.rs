@@ -44,10 +44,11 @@ pub fn overrules(w: &WhatIf, survey: &Survey, rack: &Rack) -> Done<Overrules> {
         add(known("--keep-shut", "joint", x, &joints).map(|joint| Decision::KeepShut { joint: joint.into() }));
     }
     for x in &w.keep_on {
-        add(known("--keep-on", "overlay", x, &overlays).map(|overlay| Decision::KeepOn { overlay: overlay.into() }));
+        add(known("--keep-on", "brace, ferrule, guard or patch", x, &overlays).map(|overlay| Decision::KeepOn { overlay: overlay.into() }));
     }
     for x in &w.take_off {
-        add(known("--take-off", "overlay", x, &overlays).map(|overlay| Decision::TakeOff { overlay: overlay.into() }));
+        add(known("--take-off", "brace, ferrule, guard or patch", x, &overlays)
+            .map(|overlay| Decision::TakeOff { overlay: overlay.into() }));
     }
     for x in &w.no_flame {
         add(if x == "all" {

@@ -1,5 +1,6 @@
 //! Forces: newtons, kilonewtons, pounds-force, kilograms-force.
 
+use crate::length::LengthUnit;
 use crate::number;
 use crate::parse::{Cause, ParseError};
 
@@ -28,9 +29,41 @@ pub fn parse_force_n(text: &str) -> Result<f64, ParseError> {
     Ok(number::number(digits).map_err(|e| refuse().by(e.cause))? * factor)
 }
 
+/// Digits of a force in the reader's unit: to 10 N or to a pound, which is as finely as a hand can lead it; below 10 N to 1 N.
+pub fn force_digits(n: f64, unit: LengthUnit) -> String {
+    let (value, step) = match unit {
+        LengthUnit::Mm => (n, if n.abs() < 10.0 { 1.0 } else { 10.0 }),
+        LengthUnit::Inch => (n / N_PER_LBF, 1.0),
+    };
+    if value.abs() < 0.5 { "< 1".to_owned() } else { format!("{:.0}", step * (value / step).round()) }
+}
+
+/// The unit's symbol.
+pub fn force_symbol(unit: LengthUnit) -> &'static str {
+    match unit {
+        LengthUnit::Mm => "N",
+        LengthUnit::Inch => "lbf",
+    }
+}
+
+/// A force for a person: `180 N`, `40 lbf`.
+pub fn show_force(n: f64, unit: LengthUnit) -> String {
+    format!("{} {}", force_digits(n, unit), force_symbol(unit))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn forces_are_said_as_finely_as_a_hand_leads_them() {
+        let said = |n: f64| [LengthUnit::Mm, LengthUnit::Inch].map(|u| show_force(n, u));
+        // 1 lbf = 4.448 N: 178 N are 40 lbf.
+        assert_eq!(said(178.0), ["180 N", "40 lbf"]);
+        assert_eq!(said(7.2), ["7 N", "2 lbf"]);
+        assert_eq!(said(0.2), ["< 1 N", "< 1 lbf"]);
+        assert_eq!(said(1234.0), ["1230 N", "277 lbf"]);
+    }
 
     #[test]
     fn forces_are_read() {

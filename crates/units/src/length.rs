@@ -76,8 +76,29 @@ pub fn show_mm(mm: f64) -> String {
     } else {
         format!("{mm:.2}")
     };
-    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text };
-    format!("{text} mm")
+    format!("{} mm", trimmed(text))
+}
+
+/// Trailing zeros behind a point say nothing.
+pub(crate) fn trimmed(digits: String) -> String {
+    if digits.contains('.') { digits.trim_end_matches('0').trim_end_matches('.').to_owned() } else { digits }
+}
+
+/// A tool's size: it is what the tool is called and made by, so to a hundredth of a millimeter where it has one. A ball of 12.75 mm is
+/// none of 12.8 mm.
+pub fn show_size(mm: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Mm => format!("{} mm", trimmed(format!("{mm:.2}"))),
+        LengthUnit::Inch => show_inch(mm),
+    }
+}
+
+/// What is measured or computed at the bench, a depth, a distance: to a tenth of a millimeter.
+pub fn show_tenths(mm: f64, unit: LengthUnit) -> String {
+    match unit {
+        LengthUnit::Mm => format!("{} mm", trimmed(format!("{mm:.1}"))),
+        LengthUnit::Inch => show_inch((10.0 * mm).round() / 10.0),
+    }
 }
 
 /// Inches: as a fraction in 64ths where one lies within 0.001 in, else in thousandths; from 100 mm on, where millimetres are
@@ -140,6 +161,10 @@ mod tests {
         assert_eq!(show_inch(25.4), "1 in");
         assert_eq!(show_inch(0.0), "0 in");
         assert_eq!(show_inch(681.0), "26 13/16 in");
+        assert_eq!([12.75, 12.5, 131.0].map(|d| show_size(d, LengthUnit::Mm)), ["12.75 mm", "12.5 mm", "131 mm"]);
+        assert_eq!([4.03, 0.26].map(|d| show_tenths(d, LengthUnit::Mm)), ["4 mm", "0.3 mm"]);
+        // 12.71 mm is said as 12.7, which is half an inch.
+        assert_eq!((show_tenths(12.71, LengthUnit::Inch), show_size(12.7, LengthUnit::Inch)), ("1/2 in".to_owned(), "1/2 in".to_owned()));
         assert_eq!(show_mm(11.66), "11.66 mm");
         assert_eq!(show_mm(45.68), "45.7 mm");
         assert_eq!(show_mm(4.0), "4 mm");

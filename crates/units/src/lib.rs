@@ -17,6 +17,7 @@ mod number;
 pub mod parse;
 pub mod power;
 pub mod source;
+pub mod temperature;
 pub mod text;
 pub mod three_point;
 pub mod unit;

@@ -61,6 +61,17 @@ pub fn show_whole(amount: Decimal, currency: &str) -> String {
     shown
 }
 
+/// A computed amount for a person, whole: `$1,250`, `−$40`.
+pub fn show_about(amount: f64, currency: &str) -> String {
+    show_whole(Decimal::from_f64_retain(amount).unwrap_or_default(), currency)
+}
+
+/// From so much to so much, the sign at each: `$80 to $120`; a single amount where both are said alike.
+pub fn show_about_between(low: f64, high: f64, currency: &str) -> String {
+    let (low, high) = (show_about(low, currency), show_about(high, currency));
+    if low == high { low } else { format!("{low} to {high}") }
+}
+
 /// An amount for a person, its cents only where there are any: `$1,250`, `$1,250.50`.
 pub fn show_price(amount: Decimal, currency: &str) -> String {
     if to_cents(amount).fract().is_zero() { show_whole(amount, currency) } else { show_money(amount, currency) }
@@ -76,6 +87,8 @@ mod tests {
         assert_eq!(show_whole(Decimal::new(191_550, 2), "$"), "$1,916");
         assert_eq!(show_whole(Decimal::new(-1_049, 2), "$"), "−$10");
         assert_eq!(show_whole(Decimal::ZERO, "€"), "€0");
+        assert_eq!((show_about(1234.6, "$"), show_about(f64::NAN, "$")), ("$1,235".to_owned(), "$0".to_owned()));
+        assert_eq!((show_about_between(80.2, 119.9, "$"), show_about_between(3.9, 4.1, "$")), ("$80 to $120".to_owned(), "$4".to_owned()));
         assert_eq!([125_000, 125_050, -300].map(|c| show_price(Decimal::new(c, 2), "$")), ["$1,250", "$1,250.50", "−$3"]);
     }
 

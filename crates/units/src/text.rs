@@ -9,8 +9,10 @@
 //! assert_eq!(said.show(LengthUnit::Inch), "the head of 1 in passes the ferrule");
 //! ```
 
-use crate::length::{LengthUnit, show_inch};
-use crate::{Unit, force::N_PER_LBF};
+use crate::Unit;
+use crate::force::{force_digits, force_symbol};
+use crate::length::{LengthUnit, show_inch, trimmed};
+use crate::temperature::{temperature_digits, temperature_symbol};
 use serde::{Deserialize, Serialize};
 use std::fmt::{Display, Write};
 
@@ -54,14 +56,34 @@ pub fn given_mm(value: f64) -> Quantity {
     mm(value, (0..3).find(|d| has(*d)).unwrap_or(3))
 }
 
-/// A force, N.
-pub fn newtons(value: f64, decimals: u8) -> Quantity {
-    Quantity { value, unit: Unit::N, decimals, bare: false }
+/// A force, N; said as [`crate::force::show_force`] says it.
+pub fn newtons(value: f64) -> Quantity {
+    Quantity { value, unit: Unit::N, decimals: 0, bare: false }
 }
 
-/// A temperature, °C.
-pub fn degc(value: f64, decimals: u8) -> Quantity {
-    Quantity { value, unit: Unit::DegC, decimals, bare: false }
+/// A temperature, °C; said as [`crate::temperature::show_temperature`] says it.
+pub fn degc(value: f64) -> Quantity {
+    Quantity { value, unit: Unit::DegC, decimals: 0, bare: false }
+}
+
+/// A temperature to the degree, °C: of a bath that has to be met more finely than a flame.
+pub fn bath_degc(value: f64) -> Quantity {
+    Quantity { value, unit: Unit::DegC, decimals: 1, bare: false }
+}
+
+/// A mass, kg.
+pub fn kilograms(value: f64) -> Quantity {
+    Quantity { value, unit: Unit::Kg, decimals: 1, bare: false }
+}
+
+/// A stress, N/mm².
+pub fn mpa(value: f64) -> Quantity {
+    Quantity { value, unit: Unit::MPa, decimals: 0, bare: false }
+}
+
+/// A force along a length, N/mm.
+pub fn newtons_per_mm(value: f64) -> Quantity {
+    Quantity { value, unit: Unit::NPerMm, decimals: 0, bare: false }
 }
 
 impl Quantity {
@@ -79,12 +101,14 @@ impl Quantity {
         let rounded = shown.parse().unwrap_or(self.value);
         let (number, symbol) = match (unit, self.unit) {
             (LengthUnit::Inch, Unit::Mm) => (show_inch(rounded).trim_end_matches(" in").to_owned(), "in"),
-            (LengthUnit::Inch, Unit::N) => {
-                let lbf = self.value / N_PER_LBF;
-                (if lbf.abs() < 10.0 { format!("{lbf:.1}") } else { format!("{lbf:.0}") }, "lbf")
+            (unit, Unit::N) => (force_digits(self.value, unit), force_symbol(unit)),
+            (unit, Unit::DegC) if self.decimals == 0 => (temperature_digits(self.value, unit), temperature_symbol(unit)),
+            (unit, Unit::DegC) => (format!("{:.0}", Unit::DegC.in_system(self.value, unit).0), temperature_symbol(unit)),
+            (LengthUnit::Mm, Unit::Mm) => (trimmed(shown), "mm"),
+            (system, own) => {
+                let (value, symbol) = own.in_system(self.value, system);
+                (format!("{value:.decimals$}"), symbol)
             }
-            (LengthUnit::Inch, Unit::DegC) => (format!("{:.0}", rounded * 1.8 + 32.0), "°F"),
-            (_, own) => (shown, own.symbol()),
         };
         if self.bare || symbol.is_empty() { number } else { format!("{number} {symbol}") }
     }
@@ -322,11 +346,11 @@ mod tests {
 
     #[test]
     fn values_are_shown_in_the_readers_units() {
-        let said = text!("from {} to {}, {} at {}: {} left", mm(12.7, 1).bare(), mm(25.4, 1), newtons(444.822, 0), degc(100.0, 0), 3);
+        let said = text!("from {} to {}, {} at {}: {} left", mm(12.7, 1).bare(), mm(25.4, 1), newtons(444.822), degc(100.0), 3);
         assert_eq!([12.0, 12.5, 11.66, 0.0123].map(|v| given_mm(v).show(LengthUnit::Mm)), ["12 mm", "12.5 mm", "11.66 mm", "0.012 mm"]);
-        assert_eq!(said.metric(), "from 12.7 to 25.4 mm, 445 N at 100 °C: 3 left");
+        assert_eq!(said.metric(), "from 12.7 to 25.4 mm, 440 N at 100 °C: 3 left");
         // 1 lbf = 4.448 221 615 260 5 N (NIST SP 811).
-        assert_eq!(said.show(LengthUnit::Inch), "from 1/2 to 1 in, 100 lbf at 212 °F: 3 left");
+        assert_eq!(said.show(LengthUnit::Inch), "from 1/2 to 1 in, 100 lbf at 210 °F: 3 left");
     }
 
     #[test]

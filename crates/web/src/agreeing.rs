@@ -14,7 +14,7 @@ use store::By;
 use store::agreements::{Agreement, AgreementKind, SaidHow, Yes};
 use store::evidence::CameFrom;
 use store::offers::SavedQuote;
-use units::money::show_money;
+use units::money::show_price;
 
 /// What is behind a customer's link.
 pub enum Asked {
@@ -160,7 +160,7 @@ pub fn agreed_line(app: &App, id: i64) -> Outcome<Option<String>> {
     // The currency of then stands in the quote: no plan has to be worked out for a line.
     let given = app.store().quotes_of(id)?.into_iter().find(|q| q.id == first.quote);
     let asked = given.as_ref().map(Asked::of).transpose()?;
-    let money = |amount| show_money(amount, asked.as_ref().map_or("", Asked::currency));
+    let money = |amount| show_price(amount, asked.as_ref().map_or("", Asked::currency));
     let name = quote::words::name(level_named(&first.level)?);
     let mut line = format!("Agreed: {name}, {}, {}", money(amount(&first.total)?), how_words(first));
     if !more.is_empty() {

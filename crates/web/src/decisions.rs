@@ -5,6 +5,7 @@ use instrument::{ConditionId, DentId, JointId, OverlayId, RunId, Survey};
 use plan::{Decision, Overrule, Overrules};
 use reach::{MethodKind, ToolId};
 use store::offers::SavedOverrule;
+use units::duration::show_minutes;
 
 /// A method's name in the form.
 pub fn method_key(kind: MethodKind) -> &'static str {
@@ -43,8 +44,8 @@ pub fn from_form(
         "replace" => Decision::ReplaceRun { run: RunId(chosen(run, "the tube")?) },
         "straighten" => Decision::StraightenRun { run: RunId(chosen(run, "the tube")?) },
         "joint" => Decision::KeepShut { joint: JointId(chosen(joint, "the joint")?) },
-        "overlay" => Decision::KeepOn { overlay: OverlayId(chosen(overlay, "the overlay")?) },
-        "overlay-off" => Decision::TakeOff { overlay: OverlayId(chosen(overlay, "the overlay")?) },
+        "overlay" => Decision::KeepOn { overlay: OverlayId(chosen(overlay, "the brace, ferrule, guard or patch")?) },
+        "overlay-off" => Decision::TakeOff { overlay: OverlayId(chosen(overlay, "the brace, ferrule, guard or patch")?) },
         "tool" => Decision::WithoutTool { tool: ToolId(chosen(tool, "the tool")?) },
         "finish" => Decision::NoFlame { run: None },
         "no-tools" => Decision::MakeNoTools,
@@ -86,7 +87,7 @@ pub fn words(body: &str, survey: &Survey) -> String {
         Ok(Decision::MakeNoTools) => "No tool is made".to_owned(),
         Ok(Decision::ReplaceRun { run: r }) => format!("{} is replaced", run(&r)),
         Ok(Decision::StraightenRun { run: r }) => format!("{} is straightened", run(&r)),
-        Ok(Decision::Deadline { minutes }) => format!("At most {minutes:.0} minutes on the bench"),
+        Ok(Decision::Deadline { minutes }) => format!("At most {} on the bench", show_minutes(minutes)),
         Err(_) => "An overrule that this program does not know".to_owned(),
     }
 }

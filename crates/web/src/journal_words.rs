@@ -107,7 +107,7 @@ impl<'a> Line<'a> {
     }
 
     /// What was done, as a sentence without its subject: "started the step “clean”".
-    pub fn deed(&self) -> String {
+    pub fn deed(&self, currency: &str) -> String {
         if self.before.is_empty() && self.after.is_empty() {
             return format!("{} ({})", if self.is_new() { "added a line" } else { "changed a line" }, "erased since");
         }
@@ -131,11 +131,11 @@ impl<'a> Line<'a> {
                 (_, Some(1)) => format!("gave back “{}”", self.text("name")),
                 _ => format!("noted that “{}” came with it", self.text("name")),
             },
-            "payments" if self.became("void", 1) => format!("marked the payment of {} as a mistake", self.text("amount")),
-            "payments" if self.became("void", 0) => format!("counted the payment of {} again", self.text("amount")),
-            "reductions" if self.became("void", 1) => format!("took back that {} less is charged", self.text("amount")),
-            "reductions" => format!("charged {} less: {}", self.text("amount"), self.text("reason")),
-            "payments" => format!("took a payment of {}", self.text("amount")),
+            "payments" if self.became("void", 1) => format!("marked the payment of {currency}{} as a mistake", self.text("amount")),
+            "payments" if self.became("void", 0) => format!("counted the payment of {currency}{} again", self.text("amount")),
+            "reductions" if self.became("void", 1) => format!("took back that {currency}{} less is charged", self.text("amount")),
+            "reductions" => format!("charged {currency}{} less: {}", self.text("amount"), self.text("reason")),
+            "payments" => format!("took a payment of {currency}{}", self.text("amount")),
             "hand_backs" => format!("handed the instrument to {}", self.text("collected_by")),
             "settings" => format!("{} the setting “{}”", if self.is_new() { "made" } else { "changed" }, self.text("key")),
             "people" => self.person(),
@@ -331,10 +331,10 @@ mod tests {
                 "insert",
                 Value::Null,
                 json!({ "job": 7, "amount": "40.00", "reason": "less work" }),
-                "charged 40.00 less: less work",
+                "charged $40.00 less: less work",
                 About::Job(7),
             ),
-            ("payments", "insert", Value::Null, json!({ "job": 7, "amount": "20.00" }), "took a payment of 20.00", About::Job(7)),
+            ("payments", "insert", Value::Null, json!({ "job": 7, "amount": "20.00" }), "took a payment of $20.00", About::Job(7)),
             ("settings", "update", json!({ "key": "shop" }), json!({ "key": "shop" }), "changed the setting “shop”", About::Shop),
             ("customers", "insert", Value::Null, json!({ "name": "B" }), "added the customer", About::Customer(4)),
             ("jobs", "update", Value::Null, Value::Null, "changed a line (erased since)", About::Job(4)),
@@ -342,7 +342,7 @@ mod tests {
         for (record, act, before, after, said, about) in cases {
             let e = entry(record, act, before, after);
             let line = Line::of(&e);
-            assert_eq!((line.deed().as_str(), line.about()), (said, about), "{record} {act}");
+            assert_eq!((line.deed("$").as_str(), line.about()), (said, about), "{record} {act}");
         }
     }
 }

@@ -1,13 +1,15 @@
-//! The unit in which a tablet's reader is told lengths, and the one place through which every figure and every sentence of
-//! the computing crates comes onto a page: they write millimetres.
+//! The units in which a tablet's reader is told, and the one place through which every figure and every sentence of the computing crates
+//! comes onto a page: they write millimeters. One system at a time; how finely each quantity is said stands in `units`.
 
 use crate::view::figures::{number, origin_words, rank_words, sentence};
 use axum::http::HeaderMap;
 use maud::{Markup, html};
-use rust_decimal::Decimal;
-use units::force::N_PER_LBF;
-use units::length::{MM_PER_INCH, show_inch};
-use units::money::show_money;
+use units::duration::{show_minutes, show_minutes_between};
+use units::force::{force_digits, show_force};
+use units::length::{MM_PER_INCH, show_size, show_tenths};
+use units::likelihood::{show_likelihood, show_likelihood_range};
+use units::money::{show_about, show_about_between};
+use units::temperature::{show_temperature, temperature_digits};
 use units::{Figure, LengthUnit, Text, Unit};
 
 /// Name of the cookie in which a tablet keeps its unit, `mm` or `in`.
@@ -36,43 +38,29 @@ impl UnitFormat {
         if self.inches() { "in" } else { "mm" }
     }
 
-    /// A length in the unit chosen, the other behind it: a bench speaks both.
-    pub fn length(self, mm: f64) -> String {
-        if self.inches() { format!("{} ({mm:.1} mm)", show_inch(mm)) } else { format!("{mm:.1} mm ({:.3} in)", mm / MM_PER_INCH) }
-    }
-
-    /// A size as it is read at the bench: to a tenth of a millimeter, or the inch's fraction, in the unit chosen alone.
+    /// A tool's size: see [`show_size`].
     pub fn size(self, mm: f64) -> String {
-        if self.inches() { show_inch(mm) } else { format!("{mm:.1} mm") }
+        show_size(mm, self.0)
     }
 
-    /// A force as it is read at the bench: to 10 N or a pound, in the unit chosen alone.
-    pub fn force_round(self, n: f64) -> String {
-        if self.inches() { format!("{:.0} lbf", n / N_PER_LBF) } else { format!("{:.0} N", 10.0 * (n / 10.0).round()) }
+    /// A depth, a place, a distance: see [`show_tenths`].
+    pub fn tenths(self, mm: f64) -> String {
+        show_tenths(mm, self.0)
     }
 
-    /// A temperature as it is read at the bench: to ten degrees, in the unit chosen alone.
-    pub fn degc_round(self, degc: f64) -> String {
-        if self.inches() {
-            format!("{:.0} °F", 10.0 * ((degc * 1.8 + 32.0) / 10.0).round())
-        } else {
-            format!("{:.0} °C", 10.0 * (degc / 10.0).round())
-        }
-    }
-
-    /// A wall, to the hundredth of a millimeter or the thousandth of an inch, in the unit chosen alone.
+    /// A wall, to the hundredth of a millimeter or the thousandth of an inch.
     pub fn wall(self, mm: f64) -> String {
         if self.inches() { format!("{:.4} in", mm / MM_PER_INCH) } else { format!("{mm:.2} mm") }
     }
 
-    /// A temperature, °C; Fahrenheit before it where inches are spoken.
+    /// A temperature: see [`show_temperature`].
     pub fn degc(self, degc: f64) -> String {
-        if self.inches() { format!("{:.0} °F ({degc:.0} °C)", degc * 1.8 + 32.0) } else { format!("{degc:.0} °C") }
+        show_temperature(degc, self.0)
     }
 
-    /// A force, N; pounds before it where inches are spoken.
+    /// A force: see [`show_force`].
     pub fn force(self, n: f64) -> String {
-        if self.inches() { format!("{} lbf ({n:.0} N)", number(n / N_PER_LBF)) } else { format!("{n:.0} N") }
+        show_force(n, self.0)
     }
 
     /// Words of the computing crates.
@@ -85,41 +73,46 @@ impl UnitFormat {
         sentence(&self.text(words))
     }
 
-    /// A value in its unit; where inches are spoken a length alone, a force in pounds.
+    /// A value in its unit.
     pub fn value(self, value: f64, unit: Unit) -> String {
-        let symbol = self.converted(value, unit).1;
-        format!("{} {symbol}", self.digits(value, unit)).trim_end().to_owned()
-    }
-
-    /// A value's digits: inches are told in thousandths.
-    fn digits(self, value: f64, unit: Unit) -> String {
-        let value = self.converted(value, unit).0;
-        if unit == Unit::Mm && self.inches() && value.abs() < 10.0 { format!("{value:.3}") } else { number(value) }
-    }
-
-    fn converted(self, value: f64, unit: Unit) -> (f64, &'static str) {
         match unit {
-            Unit::Mm if self.inches() => (value / MM_PER_INCH, "in"),
-            Unit::N if self.inches() => (value / N_PER_LBF, "lbf"),
-            unit => (value, unit.symbol()),
+            Unit::Min => show_minutes(value),
+            Unit::Probability => show_likelihood(value),
+            unit => format!("{} {}", self.digits(value, unit), unit.in_system(value, self.0).1)
+                .trim_end()
+                .replace(" °", "°")
+                .replace("°C", " °C")
+                .replace("°F", " °F"),
         }
     }
 
-    /// Value and interval in words: "4.0 mm (3.2 to 4.9)".
+    /// A value's digits, as fine as it is known: a force and a temperature as at the bench, a length to a tenth of a millimeter, below one to a
+    /// hundredth.
+    fn digits(self, value: f64, unit: Unit) -> String {
+        match unit {
+            Unit::N => force_digits(value, self.0),
+            Unit::DegC => temperature_digits(value, self.0),
+            Unit::Mm if value.abs() < 0.01 => number(unit.in_system(value, self.0).0),
+            Unit::Mm => {
+                let shown = if value.abs() < 1.0 { show_size(value, self.0) } else { show_tenths(value, self.0) };
+                shown.trim_end_matches(" mm").trim_end_matches(" in").to_owned()
+            }
+            unit => number(unit.in_system(value, self.0).0),
+        }
+    }
+
+    /// Value and interval in words: "4 mm (3.2 to 4.9)".
     pub fn words(self, f: &Figure) -> String {
         self.words_in(f, "")
     }
 
     /// As [`UnitFormat::words`], money in the shop's currency.
     fn words_in(self, f: &Figure, currency: &str) -> String {
-        let money = |x: f64| show_money(Decimal::from_f64_retain(x).unwrap_or_default().round_dp(2), currency);
         match f.unit {
-            Unit::Money => format!("{} ({} to {})", money(f.value), money(f.low), money(f.high)),
-            Unit::Probability => format!("{:.0} % ({:.0} to {:.0} %)", f.value * 100.0, f.low * 100.0, f.high * 100.0),
-            unit => {
-                let of = |x| self.digits(x, unit);
-                format!("{} {} ({} to {})", of(f.value), self.converted(f.value, unit).1, of(f.low), of(f.high)).replace("  ", " ")
-            }
+            Unit::Money => format!("{} ({})", show_about(f.value, currency), show_about_between(f.low, f.high, currency)),
+            Unit::Probability => show_likelihood_range(f.value, f.low, f.high),
+            Unit::Min => format!("{} ({})", show_minutes(f.value), show_minutes_between(f.low, f.high)),
+            unit => format!("{} ({} to {})", self.value(f.value, unit), self.digits(f.low, unit), self.digits(f.high, unit)),
         }
     }
 
@@ -145,7 +138,7 @@ impl UnitFormat {
                                         td { (i.known.name) }
                                         td.n { (self.value(i.known.value, i.known.unit)) @if i.known.sd > 0.0 { " ± " (self.digits(i.known.sd, i.known.unit)) } }
                                         td { (origin_words(i.known.origin)) }
-                                        td.n { (format!("{:.0} %", i.share * 100.0)) }
+                                        td.n { (show_likelihood(i.share)) }
                                     }
                                 }
                             }
@@ -163,15 +156,27 @@ mod tests {
     use units::text;
 
     #[test]
-    fn whoever_speaks_inches_is_told_inches_first() {
+    fn whoever_reads_inches_is_told_inches_alone() {
         let (mm, inch) = (UnitFormat(LengthUnit::Mm), UnitFormat(LengthUnit::Inch));
-        assert_eq!(mm.length(12.7), "12.7 mm (0.500 in)");
-        assert_eq!(inch.length(12.7), "1/2 in (12.7 mm)");
+        assert_eq!((mm.tenths(12.7), inch.tenths(12.7)), ("12.7 mm".to_owned(), "1/2 in".to_owned()));
         assert_eq!(inch.sentence(&text!("the ball of {} passes", units::text::mm(25.4, 1))), "The ball of 1 in passes.");
         assert_eq!(mm.sentence(&text!("the ball of {} passes", units::text::mm(25.4, 1))), "The ball of 25.4 mm passes.");
-        assert_eq!(inch.value(25.4, Unit::Mm), "1.000 in");
-        assert_eq!(inch.force(111.205_540_381), "25.0 lbf (111 N)");
-        assert_eq!(inch.degc(100.0), "212 °F (100 °C)");
+        assert_eq!((inch.value(25.4, Unit::Mm), inch.value(90.0, Unit::Deg)), ("1 in".to_owned(), "90.0°".to_owned()));
+        assert_eq!((inch.force(111.205_540_381), mm.force(111.205_540_381)), ("25 lbf".to_owned(), "110 N".to_owned()));
+        assert_eq!((inch.degc(183.0), mm.degc(183.0)), ("360 °F".to_owned(), "180 °C".to_owned()));
+    }
+
+    #[test]
+    fn a_figure_is_said_as_finely_as_it_is_known_and_never_as_nothing() {
+        let said = |unit: Unit, value: f64, low: f64, high: f64| {
+            let f = Figure::stated(value, low, high, unit, "f", units::Source::closed_form("test"), &[]);
+            [LengthUnit::Mm, LengthUnit::Inch].map(|u| UnitFormat(u).words_in(&f, "$"))
+        };
+        assert_eq!(said(Unit::Probability, 0.004, 0.0, 0.03), ["< 1 % (< 1 to 3 %)"; 2]);
+        assert_eq!(said(Unit::N, 178.0, 121.0, 244.0), ["180 N (120 to 240)", "40 lbf (27 to 55)"]);
+        assert_eq!(said(Unit::Mm, 4.03, 3.2, 4.88), ["4 mm (3.2 to 4.9)", "0.157 in (1/8 to 0.193)"]);
+        assert_eq!(said(Unit::Money, 1915.4, 1200.0, 2600.0), ["$1,915 ($1,200 to $2,600)"; 2]);
+        assert_eq!(said(Unit::Min, 112.0, 64.0, 300.0), ["1 h 50 min (1 h 5 min to 5 h)"; 2]);
     }
 
     #[test]

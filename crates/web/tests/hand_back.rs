@@ -197,7 +197,7 @@ async fn less_than_was_agreed_is_charged_with_a_reason_and_never_more() {
     assert_eq!((invoice.total(), invoice.agreed()), (charged, total));
     assert_eq!(invoice.tax(), units::money::to_cents(offer.bill.tax * charged / total));
     assert!(shop.get("/money").await.contains(&format!("{} outstanding", money(charged))));
-    assert!(shop.get("/journal").await.contains("charged 30.25 less: one dent was shallower than it looked"));
+    assert!(shop.get("/journal").await.contains("charged $30.25 less: one dent was shallower than it looked"));
     // Sent twice it is refused: the page that it was made from is old.
     assert!(shop.refused("/charge", &fields).await.contains("changed since"));
     // Taken back, what was agreed is owed again.

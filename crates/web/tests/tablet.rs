@@ -107,7 +107,7 @@ fn typed(profile: &Profile, of: &Profile, temper: bool) -> Option<String> {
     }
     let one = |p: &Point| match (temper, p.origin) {
         (true, Origin::Measured) => "118 HV".to_owned(),
-        (true, _) => format!("{} numbers", p.value),
+        (true, _) => format!("{} temper steps", p.value),
         _ => format!("{} mm", p.value),
     };
     Some(match profile.points.as_slice() {

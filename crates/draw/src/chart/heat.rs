@@ -90,7 +90,7 @@ pub fn heat_chart(view: &HeatView, width_mm: f64) -> Drawing {
 }
 
 /// What the signs of every heat's chart mean, told once.
-pub const HEAT_KEY: &str = "Across: how far from the flame along the tube, the mouthpiece end to the left. The curve is the heated tube; a dot with its bar is a neighbor, nine times in ten; the tick above it, with its number, is where its solder begins to melt.";
+pub const HEAT_KEY: &str = "Across: how far from the flame along the tube, the mouthpiece end to the left. The curve is the heated tube. A dot with its bar is a neighbor, nine times in ten. The tick above it, with its number, is where its solder begins to melt.";
 
 /// The neighbors' numbers over their ticks, set apart where ticks stand close.
 fn numbers(canvas: &mut Canvas, marks: &[HeatMark], x: &dyn Fn(f64) -> f64, y: &dyn Fn(f64) -> f64, top: f64) {

@@ -6,7 +6,7 @@ impl SideView<'_> {
     pub(super) fn title(&self) -> String {
         let laid = self.laid;
         let bend = laid.run.axis.bend_at(laid.station_mm);
-        let shape = bend.map_or_else(|| "straight".to_owned(), |r| format!("bend, centre-line radius {}", show_length(r, self.view.unit)));
+        let shape = bend.map_or_else(|| "straight".to_owned(), |r| format!("bend, center-line radius {}", show_length(r, self.view.unit)));
         format!("Dent {}: {} at {}, {shape}", self.view.method.dent, laid.run.name, show_length(laid.station_mm, self.view.unit))
     }
 

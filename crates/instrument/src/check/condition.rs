@@ -47,7 +47,11 @@ pub(super) fn alone(found: &mut Found, one: &Condition, run: Option<&Run>) {
     if let (Some(from), Some(to)) = (one.from_mm, one.to_mm)
         && from > to
     {
-        found.error(path(&c::FROM), text!("{}: {} lies behind {}", whose, given_mm(from), given_mm(to)), "give the nearer station first");
+        found.error(
+            path(&c::FROM),
+            text!("{}: {} lies behind {}", whose, given_mm(from), given_mm(to)),
+            "give the place nearer the mouthpiece end first",
+        );
     }
     line(found, one, &whose, path);
 }
@@ -208,7 +212,7 @@ fn section(found: &mut Found, one: &Condition, run: &Run, whose: &str, path: imp
         found.warning(
             path(&c::MOST),
             text!("{}: {} to {} across, where {} is {} outside", whose, given_mm(least.value), given_mm(most.value), run.name, mm(own, 1)),
-            "measure both outside diameters at one station, or the tube's bore again",
+            "measure both outside diameters at one place, or the tube's bore again",
         );
     }
 }
@@ -288,7 +292,7 @@ mod tests {
         assert!(on(oval(own + 0.5, own - 0.5).on("leadpipe")).0[0].contains("is more than the largest of"));
         // Half of the tube's own: somebody measured another tube, or read the wrong scale.
         let (errors, warnings) = on(oval(0.5 * own, 0.5 * own + 0.5).on("leadpipe"));
-        assert!(errors.is_empty() && warnings[0].contains("measure both outside diameters at one station"), "{warnings:?}");
+        assert!(errors.is_empty() && warnings[0].contains("measure both outside diameters at one place"), "{warnings:?}");
         // What nobody measured is told once.
         assert!(on(Condition::new("c1", ConditionKind::Oval).on("leadpipe")).1[0].contains("nobody measured both diameters"));
         let slide = Condition { fit: Some("tuning-slide-first".into()), ..Condition::new("c1", ConditionKind::BentHandSlide) };

@@ -61,8 +61,8 @@ pub(super) fn dent(found: &mut Found, survey: &Survey, d: &Dent) {
     {
         found.error(
             path(&fields::dent::PUSHED_IN_BY),
-            format!("dent {} names an overlay “{o}” that is not there", d.id),
-            "name an overlay of the instrument",
+            format!("dent {} names a brace, ferrule or guard “{o}” that is not there", d.id),
+            "name a brace, ferrule, guard or patch of the instrument",
         );
     }
     if d.depth_mm.is_none() && d.profile_across.is_empty() && d.profile_along.is_empty() {
@@ -169,7 +169,7 @@ pub(super) fn ranges(found: &mut Found, whose: &str, run: Option<&Run>, said: &[
                     found.error(
                         path(field),
                         text!("{}: {} lies outside run {}, which is {} long", whose, mm(value, 1), run.id, mm(length, 1)),
-                        text!("give a station between 0 and {}, from the mouthpiece end", mm(length, 1)),
+                        text!("give a distance between 0 and {}, from the mouthpiece end", mm(length, 1)),
                     );
                 }
             }

@@ -27,9 +27,11 @@ pub const JOINT: Field = Field::new("joint", Kind::Joint, "joint", "Joint", "The
 /// The hand slide.
 pub const FIT: Field = Field::new("fit", Kind::Fit, "hand slide", "Hand slide", "The hand slide's leg that is bent, by the id of its fit.");
 /// Where it begins.
-pub const FROM: Field = Field::new("from", Kind::Length(STATION), "from", "From", "First station.").within(Range::OnTheRun);
+pub const FROM: Field =
+    Field::new("from", Kind::Length(STATION), "from", "From", "Where it begins: distance from the mouthpiece end.").within(Range::OnTheRun);
 /// Where it ends.
-pub const TO: Field = Field::new("to", Kind::Length(STATION), "to", "To", "Last station.").within(Range::OnTheRun);
+pub const TO: Field =
+    Field::new("to", Kind::Length(STATION), "to", "To", "Where it ends: distance from the mouthpiece end.").within(Range::OnTheRun);
 /// Where it lies round the tube.
 pub const CLOCK: Field = Field::new(
     "clock",
@@ -65,7 +67,7 @@ pub const MOST: Field = Field::new(
     Kind::Length(Gauge::CALLIPER),
     "largest diameter",
     "Largest diameter",
-    "Largest outside diameter at the same station.",
+    "Largest outside diameter at the same place.",
 )
 .within(Range::Within(DIAMETERS_MM.0, DIAMETERS_MM.1));
 /// The surveyor's words.

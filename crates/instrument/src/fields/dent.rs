@@ -12,9 +12,9 @@ pub const RUN: Field = Field::new("run", Kind::Run, "run", "Tube", "The run it i
 pub const AT: Field = Field::new(
     "at",
     Kind::Length(STATION),
-    "station",
+    "distance from the mouthpiece end",
     "Distance from the mouthpiece end",
-    "Station of its middle from the run's mouthpiece end.",
+    "Distance of its middle from the run's mouthpiece end.",
 )
 .within(Range::OnTheRun);
 /// Its clock angle.
@@ -23,7 +23,7 @@ pub const CLOCK: Field = Field::new(
     Kind::Clock,
     "clock",
     "Clock",
-    "Clock angle of its middle (`\"3 o'clock\"`, `\"about 3 o'clock\"`, `\"90°\"`), seen looking towards the bell, 12 at the run's marked line.",
+    "Clock angle of its middle (`\"3 o'clock\"`, `\"about 3 o'clock\"`, `\"90°\"`), seen looking toward the bell, 12 at the run's marked line.",
 );
 /// Its depth.
 pub const DEPTH: Field =
@@ -94,7 +94,7 @@ pub const WALL: Field = Field::new("wall", Kind::Length(Gauge::WALL), "wall", "W
     .within(Range::Within(WALL_RANGE_MM.0, WALL_RANGE_MM.1));
 /// What pushed it in.
 pub const PUSHED_IN_BY: Field =
-    Field::new("pushed_in_by", Kind::Overlay, "pushed in by", "Pushed in by", "The overlay whose foot pushed it in.");
+    Field::new("pushed_in_by", Kind::Overlay, "pushed in by", "Pushed in by", "The brace, ferrule or guard whose foot pushed it in.");
 /// The surveyor's words.
 pub const NOTE: Field = Field::new("note", Kind::Words, "note", "Note", "The surveyor's words.");
 

@@ -30,7 +30,7 @@ pub const BORE: Field = Field::new(
     Kind::Along(Gauge::CALLIPER),
     "bore",
     "Bore",
-    "Inside diameter, with a small-hole gauge and a calliper: one value, or values at distances from the mouthpiece end.",
+    "Inside diameter, with a small-hole gauge and a caliper: one value, or values at distances from the mouthpiece end.",
 );
 /// What it does.
 pub const ROLE: Field =
@@ -41,7 +41,7 @@ pub const AXIS: Field = Field::new(
     Kind::Axis,
     "axis",
     "Length and bends",
-    "Along the middle of the tube from the mouthpiece end, a line for each piece: a straight with its length, or a bend with its radius, its angle and the side to which it turns.",
+    "Along the middle of the tube from the mouthpiece end, a line for each piece. A straight has its length. A bend has its radius, its angle and the side to which it turns.",
 )
 .rare();
 /// Whether its bore curves.
@@ -60,7 +60,7 @@ pub const BERYLLIUM: Field = Field::new(
     Kind::Flag,
     "may_be_beryllium",
     "May be beryllium copper",
-    "Whether it may be beryllium copper, as some bells and leadpipes are: the steps that heat it or work it off then say what not to do.",
+    "Whether it may be beryllium copper, as some bells and leadpipes are. Then the steps that heat or file it say what not to do.",
 )
 .rare();
 

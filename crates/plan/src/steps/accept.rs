@@ -30,7 +30,7 @@ impl Builder<'_, '_> {
         };
         if !seams.is_empty() {
             let named: Vec<String> = seams.iter().map(|o| case.opened_name(&Opened::Overlay(o.clone()))).collect();
-            what += if what.is_empty() { "Check the seam of " } else { "; the seam of " };
+            what += if what.is_empty() { "Check the seam of " } else { ". Check the seam of " };
             what += &named.join(", ");
         }
         checks.extend(seams.into_iter().map(|overlay| Check::Holds { overlay }));

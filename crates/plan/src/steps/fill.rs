@@ -10,7 +10,7 @@ use instrument::{DentId, RunId};
 use metal::Fill;
 use metal::fill::WORKED_AT_DEGC;
 use reach::MethodKind;
-use units::text::degc;
+use units::text::bath_degc;
 use units::{Text, text};
 
 /// Part of the method's minutes in which the dent is raised, before the bend is filled. Common practice, no source.
@@ -23,16 +23,16 @@ const LATE: u32 = 900;
 /// How it is poured.
 fn pour_words(run: &str, fill: Fill) -> Text {
     let (inside, set) = if fill.is_alloy() {
-        ("oil the inside", text!("chill it in cold water, then let it come up to about {} and work it slowly", degc(WORKED_AT_DEGC, 0)))
+        ("oil the inside", text!("chill it in cold water, then let it come up to about {} and work it slowly", bath_degc(WORKED_AT_DEGC)))
     } else {
         ("wax or chalk the inside", "let it set hard in cold water".into())
     };
     text!(
-        "Fill {} with {} (pour it at {}, no hotter): degrease, dry it right through with warm air, {}, plug one end, stand it up and pour in one go, the tube warm; {}",
+        "Fill {} with {}. Degrease it, dry it right through with warm air, {}, plug one end and stand it up. Pour at {}, no hotter, in one go, the tube warm. Then {}",
         run,
         fill.name(),
-        degc(fill.melts_degc() + HOTTER_K, 0),
         inside,
+        bath_degc(fill.melts_degc() + HOTTER_K),
         set
     )
 }
@@ -42,16 +42,16 @@ fn melt_words(run: &str, fill: Fill) -> Text {
     let hot = fill.melts_degc() + HOTTER_K;
     if !fill.is_alloy() {
         return format!(
-            "Melt the pitch out of {run}: warm it from the open end inwards in hot water or an oven, no flame; rinse with solvent, look right through"
+            "Melt the pitch out of {run}: warm it from the open end inward in hot water or an oven, no flame. Rinse with solvent and look right through"
         ).into();
     }
     let where_ = if fill.melts_in_water() {
-        text!("in water just off the boil ({} or more), open end down and clear", degc((fill.melts_degc() + 2.0).min(99.0), 0))
+        text!("in water just off the boil ({} or more), open end down and clear", bath_degc((fill.melts_degc() + 2.0).min(99.0)))
     } else {
-        text!("in an oven or an oil bath at {}, open end down and clear, no flame", degc(hot, 0))
+        text!("in an oven or an oil bath at {}, open end down and clear, no flame", bath_degc(hot))
     };
     text!(
-        "Melt the {} out of {} {}; swab it while hot, look right through with a light: no bead or streak may stay",
+        "Melt the {} out of {} {}. Swab it while hot and look right through with a light: no bead or streak may stay",
         fill.name(),
         run,
         where_
@@ -117,7 +117,7 @@ impl Builder<'_, '_> {
     fn ridges(&mut self, w: &Worked, run: &RunId, fill: Fill) {
         let mut s = step(
             StepKind::OverFill,
-            format!("Lay down the ridges of {} from outside over the {}, in light strokes from its rim inwards", w.dent, fill.name()),
+            format!("Lay down the ridges of {} from outside over the {}, in light strokes from its rim inward", w.dent, fill.name()),
             w.work.dent.times(1.0 - RAISED_IN).plus(self.minutes(StepKind::OverFill)),
             text!("raised to {} from inside before; what stands proud is worked down with the wall held", size(w.method.size_mm)),
         );

@@ -86,7 +86,7 @@ impl Builder<'_, '_> {
             (true, false) => {
                 text!("Finish: tool marks out, buff {}; make good the finish over about {}", names, Text::join(&burnt_words, ", "))
             }
-            (true, true) => format!("Finish: tool marks out, buff and colour {names}").into(),
+            (true, true) => format!("Finish: tool marks out, buff and color {names}").into(),
             _ => format!("Ease the tool marks and wipe over: {names}").into(),
         };
         let mut s = step(StepKind::Finish, what, minutes, "last, so that nothing scratches or burns it again".to_owned());

@@ -34,7 +34,7 @@ pub mod slide_legs;
 pub mod words;
 mod work;
 
-pub use words::{dents_words, method_words, size};
+pub use words::{dents_words, method_words, size, some_of};
 
 fn step(kind: StepKind, what: impl Into<Text>, minutes: ThreePoint, because: impl Into<Text>) -> Step {
     Step {

@@ -10,6 +10,7 @@ use crate::steps::chosen::Worked;
 use crate::tools;
 use instrument::Dent;
 use reach::{Method, MethodKind, Opened};
+use units::likelihood::show_likelihood;
 use units::text::{mm, newtons};
 use units::{Text, ThreePoint, text};
 
@@ -51,11 +52,11 @@ impl Builder<'_, '_> {
         let cold = self.case.reach(&w.dent)?.rejected.iter().find(|r| r.kind == w.method.kind);
         let because = cold.map_or_else(Text::default, |r| text!(" ({}: {})", method_words(r.kind), r.because));
         Some(text!(
-            "the metal would bear it cold, but no tool on the rack removes {} so{}; after the anneal the wall needs {} in place of {}",
+            "the metal would bear it cold, but no tool on the rack removes {} that way{}. After the anneal the wall needs {} in place of {}",
             w.dent,
             because,
-            newtons(a.force_inside(true).value, 0),
-            newtons(a.force_inside_n.value, 0)
+            newtons(a.force_inside(true).value),
+            newtons(a.force_inside_n.value)
         ))
     }
 
@@ -64,16 +65,16 @@ impl Builder<'_, '_> {
         if w.anneal.is_some() || !crate::softening::advised(self.case, a) {
             return None;
         }
-        let percent = |f: &units::Figure| format!("{:.0}", 100.0 * f.value);
+        let percent = |f: &units::Figure| show_likelihood(f.value);
         let odds = text!(
-            "An anneal is advised: a crack starts with {} % likelihood cold, with {} % after it",
+            "An anneal is advised: a crack starts with {} likelihood cold, {} after it",
             percent(&a.crack_likelihood),
             percent(&a.crack_likelihood_annealed)
         );
         Some(match self.case.flame_to_anneal(&a.run) {
-            Flame::Never(why) | Flame::Unwanted(why) => text!("{}; but {}.", odds, why),
+            Flame::Never(why) | Flame::Unwanted(why) => text!("{}. But {}.", odds, why),
             Flame::Free => text!(
-                "{}; but what the anneal burns, what lets go in it and its time cost more than the crack that it saves. Where it feels hard or whitens, stop and anneal.",
+                "{}. But what the anneal burns and loosens, and its time, cost more than the crack that it saves. Where it feels hard or whitens, stop and anneal.",
                 odds
             ),
         })
@@ -128,12 +129,12 @@ impl Builder<'_, '_> {
             text!("Remove {} ({}): {}, {}", w.dent, place, worked_words(w.method), size(w.method.size_mm))
         };
         if let Some(p) = &w.method.passage {
-            what += format!(", enter from {}", p.opening.name);
+            what += format!(". Enter from {}", p.opening.name);
         }
         if !w.method.stays_on().is_empty() {
             let names: Vec<String> = w.method.stays_on().iter().map(|o| self.case.opened_name(&Opened::Overlay(o.clone()))).collect();
             what += format!(
-                "; {} {} on: look along {} {} afterwards",
+                ". {} {} on: look along {} {} afterward",
                 names.join(" and "),
                 if names.len() == 1 { "stays" } else { "stay" },
                 if names.len() == 1 { "its" } else { "their" },
@@ -141,14 +142,14 @@ impl Builder<'_, '_> {
             );
         }
         if w.work.relit > 0 {
-            what += "; anneal between passes";
+            what += ". Anneal between passes";
         }
         if dent.crease.is_some() {
-            what += "; the field only now, from its rim inwards";
+            what += ". Now the field around it, from its rim inward";
         }
         let hard = self.case.run(&dent.run).is_some_and(|r| r.role.must_stay_hard());
         if w.anneal.is_none() && (hard || crate::softening::advised(self.case, a)) {
-            what += "; cold, in short passes, looked at between";
+            what += ". Cold, in short passes; look between";
         }
         let mut method = tools::with_tools(w.method, &w.tools).because;
         // What must stay hard is not annealed: what is done instead, and why.
@@ -192,7 +193,7 @@ fn eases(w: &Worked, place: &Text) -> Text {
         (Some(c), _) => text!("over a face of {} held under it", size(c.start.face_mm)),
         (None, _) => "by hand from outside".into(),
     };
-    text!("Ease the crease of {} ({}) from its ends inwards, {}", w.dent, place, over)
+    text!("Ease the crease of {} ({}) from its ends inward, {}", w.dent, place, over)
 }
 
 /// What is in the way of playing comes before what weakens, and that before what is only seen: should the time run out, the

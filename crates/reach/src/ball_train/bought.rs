@@ -45,18 +45,18 @@ fn one(case: &Case, access: &Access, far: &Access, n: f64) -> Drive {
     let way = Way::out_of(&far.path.tube, far.u_mm + case.half_width_mm());
     let drive = Drive::new(Leads::Cable, Carrier::Pulled, way, n);
     let name = far.path.entry.name.clone();
-    let why = text!("a person gives {}, and that is not enough", newtons(case.rack.lean_n, 0));
+    let why = text!("a person gives {}, and that is not enough", newtons(case.rack.lean_n));
     let travel_mm = Some((2.0 * case.half_width_mm() + TRAVEL_MM).ceil());
     let mut make = vec![ToolPiece::new(ToolBody::Press { limit_n: n, travel_mm }, why)];
     if cable.is_none() {
         let length_mm = (wanted_mm / 100.0).ceil() * 100.0;
-        let why = text!("no cable on the rack is so long and bears {}", newtons(n, 0));
+        let why = text!("no cable on the rack is so long and bears {}", newtons(n));
         make.push(ToolPiece::new(ToolBody::Cable { length_mm, limit_n: n }, why));
     }
     let tools: Vec<ToolId> = cable.iter().map(|c| c.0.id.clone()).collect();
     let words: Text = match &cable {
-        Some((tool, _)) => text!("drawn by a press to buy, on {}, out at {} (up to {}{})", tool.name, name, newtons(n, 0), drive.loses()),
-        None => text!("drawn by a press to buy, on a cable to buy, out at {} (up to {}{})", name, newtons(n, 0), drive.loses()),
+        Some((tool, _)) => text!("drawn by a press to buy, on {}, out at {} (up to {}{})", tool.name, name, newtons(n), drive.loses()),
+        None => text!("drawn by a press to buy, on a cable to buy, out at {} (up to {}{})", name, newtons(n), drive.loses()),
     };
     Drive {
         tools,
@@ -76,8 +76,8 @@ pub fn presses_in(case: &Case, drive: &Drive, dent_n: f64) -> Option<Text> {
     let on_the_wall_n = n_per_mm * 2.0 * case.half_width_mm();
     (on_the_wall_n > case.force_n()).then(|| {
         text!(
-            "the cable that draws it would press {} N/mm on the inside of the bend of {}: that dents the wall there",
-            format!("{n_per_mm:.0}"),
+            "the cable that draws it would press {} on the inside of the bend of {}: that dents the wall there",
+            units::text::newtons_per_mm(n_per_mm),
             units::text::mm(radius_mm, 0)
         )
     })

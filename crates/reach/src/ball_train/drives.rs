@@ -81,16 +81,16 @@ impl Drive {
     /// What there is for a ball that asks so much at the dent, and what that would be at the hand.
     pub fn gives(&self, asked_n: f64) -> Text {
         if self.dent_n > 0.99 * self.limit_n {
-            return text!("{} are at hand", newtons(self.limit_n, 0));
+            return text!("{} are at hand", newtons(self.limit_n));
         }
         let hand_n = self.way.at_hand(self.carrier, asked_n, FRICTION.0);
         let turned = format!("{:.0}", self.way.turned_rad().to_degrees());
         if hand_n >= LOCKED_N {
             text!("and no push gets so much round {}° of bends: what pushes coils in the bore and locks", turned)
         } else if hand_n <= self.limit_n {
-            text!("and a push of more than {} at the dent coils in the bore, too near to where it locks", newtons(self.dent_n, 0))
+            text!("and a push of more than {} at the dent coils in the bore, too near to where it locks", newtons(self.dent_n))
         } else {
-            text!("which is {} at the hand, round {}° of bends; {} are at hand", newtons(hand_n, 0), turned, newtons(self.limit_n, 0))
+            text!("which is {} at the hand, round {}° of bends; {} are at hand", newtons(hand_n), turned, newtons(self.limit_n))
         }
     }
 
@@ -99,7 +99,7 @@ impl Drive {
         if self.dent_n > 0.99 * self.limit_n {
             return Text::default();
         }
-        text!(", of which {} get to the dent round {}°", newtons(self.dent_n, 0), format!("{:.0}", self.way.turned_rad().to_degrees()))
+        text!(", of which {} get to the dent round {}°", newtons(self.dent_n), format!("{:.0}", self.way.turned_rad().to_degrees()))
     }
 }
 
@@ -184,7 +184,7 @@ fn rod(case: &Case, source: &Source, (reach, passage): (f64, f64), way: &Way) ->
     let (tool, diameter) = rods.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
     let (most, how) = source.gives(Leads::PushRod);
     let n = most.min(buckles_at_n(diameter, reach));
-    let words = text!("pushed with {} (up to {}, {})", tool.name, newtons(n, 0), how);
+    let words = text!("pushed with {} (up to {}, {})", tool.name, newtons(n), how);
     Some(Drive {
         tools: source.tools_of(Leads::PushRod, Some(&tool.id)),
         words,
@@ -216,7 +216,7 @@ fn shafts(case: &Case, source: &Source, access: &Access, (reach, passage): (f64,
             let drive = Drive::new(Leads::Shaft, Carrier::shaft(*diameter, *least), way.clone(), n);
             found.push(Drive {
                 tools: source.tools_of(Leads::Shaft, Some(&tool.id)),
-                words: text!("driven with {} (up to {}, {}{})", tool.name, newtons(n, 0), how, drive.loses()),
+                words: text!("driven with {} (up to {}, {}{})", tool.name, newtons(n), how, drive.loses()),
                 opens: access.opens.clone(),
                 ..drive
             });
@@ -261,7 +261,7 @@ fn cables(case: &Case, source: &Source, access: &Access, why: &mut Vec<Text>) ->
             let name = far.path.entry.name.clone();
             found.push(Drive {
                 tools: source.tools_of(Leads::Cable, Some(&tool.id)),
-                words: text!("pulled on {} out at {} (up to {}, {}{})", tool.name, name, newtons(n, 0), how, drive.loses()),
+                words: text!("pulled on {} out at {} (up to {}, {}{})", tool.name, name, newtons(n), how, drive.loses()),
                 far: Some((name, far.clear_ball_mm.0)),
                 back: Way::out_of(&access.path.tube, access.u_mm + case.half_width_mm()),
                 back_with: text!("a second cord on the ball led out at {}", access.path.entry.name),
@@ -343,7 +343,7 @@ fn column(case: &Case, source: &Source, access: &Access) -> Option<Drive> {
             count.to_string(),
             units::text::mm(smallest, 2),
             tool.name,
-            newtons(n, 0),
+            newtons(n),
             how,
             drive.loses()
         ),

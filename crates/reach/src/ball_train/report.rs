@@ -74,7 +74,7 @@ impl Train {
         });
         let sizes: Vec<_> = steps.iter().map(|s| mm(s.0.ball_mm, 2)).collect();
         let mut because = text!(
-            "balls {}, {} from {}: from the {} left under the dent to the bore of {}; the hardest step needs {}",
+            "balls {}, {} from {}. They open the {} left under the dent to the bore of {}. The hardest step needs {}",
             Text::list(&sizes),
             drive.words,
             access.path.entry.name,
@@ -119,7 +119,7 @@ impl Train {
             body: ToolBody::Ball { diameter_mm: *ball },
             because: text!(
                 "the next ball on the rack is too large a step for {}, or there is none up to {}",
-                newtons(drive.limit_n, 0),
+                newtons(drive.limit_n),
                 mm(size, 2)
             ),
         });
@@ -201,29 +201,28 @@ impl Train {
     /// and what draws the ball back.
     fn asks(&self, case: &Case, drive: &Drive, (dent_n, hand): (f64, &Figure), way: &WayForce) -> Text {
         let mut said = if hand.value < 1.01 * dent_n {
-            text!("{} of {}", newtons(dent_n, 0), newtons(drive.limit_n, 0))
+            text!("{} of {}", newtons(dent_n), newtons(drive.limit_n))
         } else {
             text!(
-                "{} at the dent and {} at the hand, of {}: {} (μ {} to {})",
-                newtons(dent_n, 0),
-                newtons(hand.value, 0),
-                newtons(drive.limit_n, 0),
+                "{} at the dent and {} at the hand, of {}. Why more at the hand: {} (friction {} to {})",
+                newtons(dent_n),
+                newtons(hand.value),
+                newtons(drive.limit_n),
                 way::led_round(drive.leads, way.turned_deg, way.coils, drive.far.as_ref().map(|f| f.0.as_str())),
                 format!("{:.2}", FRICTION.0 - FRICTION.1),
                 format!("{:.2}", FRICTION.0 + FRICTION.1)
             )
         };
         if hand.high > drive.limit_n {
-            said +=
-                text!(". With the most friction and the hardest wall it needs {}: clean and grease the way well", newtons(hand.high, 0));
+            said += text!(". With the most friction and the hardest wall it needs {}: clean and grease the way well", newtons(hand.high));
         }
         if let (Leads::Cable, Some(presses)) = (drive.leads, way.presses_n_per_mm) {
             let marks = way::rope_marks_from_n_per_mm(way::rope_mm(drive.limit_n), case.flow().value, case.e_mpa());
             if presses > marks {
                 said += text!(
-                    ". It presses {} N/mm on the inside of the bend, and a bare wire rope marks this wall from {} N/mm: run it in a plastic sleeve",
-                    format!("{presses:.0}"),
-                    format!("{marks:.0}")
+                    ". It presses {} on the inside of the bend. A bare wire rope marks this wall from {}: run it in a plastic sleeve",
+                    units::text::newtons_per_mm(presses),
+                    units::text::newtons_per_mm(marks)
                 );
             }
         }

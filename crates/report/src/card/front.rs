@@ -11,6 +11,8 @@ use plan::{Caution, Heat, Step, StepKind};
 use reach::Opened;
 use serde_json::{Value, json};
 use units::ThreePoint;
+use units::duration::show_minutes;
+use units::temperature::temperature_digits;
 
 /// The picture is no higher than this, mm.
 const HIGHEST_MM: f64 = 165.0;
@@ -61,7 +63,7 @@ pub(super) fn front(job: &JobView, marks: &[Mark], width_mm: f64, pictures: &mut
             "open": card::ranges(&a.open),
             "close": card::ranges(&a.close),
             "what": if a.held.is_empty() || Some(&a.held) == usual.as_ref() { a.what.clone() } else { format!("{} ({})", a.what, a.held) },
-            "to": a.heats.iter().map(|h| h.target_degc).reduce(f64::max).map_or_else(|| card::BY_HAND.to_owned(), |t| heat::bare(t, job.unit)),
+            "to": a.heats.iter().map(|h| h.target_degc).reduce(f64::max).map_or_else(|| card::BY_HAND.to_owned(), |t| temperature_digits(t, job.unit)),
             "protect": if a.heats.is_empty() { String::new() } else { heat::protect(job, &a.heats) },
         })).collect::<Vec<_>>(),
         "setup_columns": if setups.len() > 16 { 3 } else { 2 },
@@ -161,17 +163,17 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
     let plan = job.plan;
     let worked = marks.iter().filter(|m| m.worked).count();
     let making: f64 = plan.steps.iter().filter(|s| s.kind == StepKind::MakeTool).map(|s| s.minutes.mean()).sum();
-    let (hours, range) = job.quote.of_level(plan.level).map_or_else(
-        || (card::time(plan.minutes.mean()), String::new()),
-        |o| (card::time(o.times.p50_min), card::hours_range(&card::time(o.times.p10_min), &card::time(o.times.p90_min))),
-    );
+    let (hours, range) = job
+        .quote
+        .of_level(plan.level)
+        .map_or_else(|| (show_minutes(plan.minutes.mean()), String::new()), |o| (o.time(), card::hours_range(&o.times_between())));
     let one = |i: usize, value: String, note: String| json!({ "name": card::TOTALS[i], "value": value, "note": note });
     vec![
         one(0, hours, range),
         one(1, worked.to_string(), card::dents_left(marks.len() - worked, job.agreed.is_some())),
         one(2, plan.opened.len().to_string(), card::PLACES.to_owned()),
         one(3, plan.lit().to_string(), card::TIMES.to_owned()),
-        one(4, plan.tools_to_make.len().to_string(), if making > 0.0 { card::making(&card::time(making)) } else { String::new() }),
+        one(4, plan.tools_to_make.len().to_string(), if making > 0.0 { card::making(&show_minutes(making)) } else { String::new() }),
     ]
 }
 
@@ -210,7 +212,7 @@ fn setups(job: &JobView) -> Vec<Value> {
                     names.push(t.short());
                 }
             }
-            json!({ "n": setup.number, "title": setup.title, "tools": names.join(", "), "time": card::time(setup.minutes.mean()) })
+            json!({ "n": setup.number, "title": setup.title, "tools": names.join(", "), "time": show_minutes(setup.minutes.mean()) })
         })
         .collect()
 }

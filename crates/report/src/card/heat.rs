@@ -6,25 +6,10 @@ use crate::words;
 use plan::{Heat, HeatNeighbour};
 use units::LengthUnit;
 use units::length::{MM_PER_INCH, show_length};
+use units::temperature::{show_temperature, temperature_digits};
 
 /// Neighbors that stay so much cooler than they bear, °C, are counted and not named. Common practice, no source.
 pub(crate) const NEAR_DEGC: f64 = 60.0;
-
-/// A temperature, to ten degrees, with its unit.
-pub(crate) fn degrees(degc: f64, unit: LengthUnit) -> String {
-    match unit {
-        LengthUnit::Mm => format!("{} °C", bare(degc, unit)),
-        LengthUnit::Inch => format!("{} °F", bare(degc, unit)),
-    }
-}
-
-/// The same without its unit, for a column that names it.
-pub(crate) fn bare(degc: f64, unit: LengthUnit) -> String {
-    match unit {
-        LengthUnit::Mm => format!("{:.0}", tens(degc)),
-        LengthUnit::Inch => format!("{:.0}", tens(degc * 1.8 + 32.0)),
-    }
-}
 
 /// A length by which a flame is led: to the millimeter or the sixteenth of an inch.
 fn led(mm: f64, unit: LengthUnit) -> String {
@@ -40,7 +25,7 @@ pub(crate) fn away(mm: f64, unit: LengthUnit) -> String {
     if mm < 0.5 { card::BESIDE_THE_FLAME.to_owned() } else { led(mm, unit) }
 }
 
-/// To the nearest ten: no torch is led more finely.
+/// Seconds to the nearest ten: no torch is led more finely.
 fn tens(x: f64) -> f64 {
     10.0 * (x / 10.0).round()
 }
@@ -75,7 +60,7 @@ pub(super) fn protect(job: &JobView, heats: &[&Heat]) -> String {
 
 /// A heat that another step has told in full, in one line.
 pub(super) fn again(job: &JobView, h: &Heat, as_in: u32) -> String {
-    card::heat_again(&degrees(h.target_degc, job.unit), &led(h.at_mm, job.unit), &protect(job, &[h]), as_in)
+    card::heat_again(&show_temperature(h.target_degc, job.unit), &led(h.at_mm, job.unit), &protect(job, &[h]), as_in)
 }
 
 /// A heat in full.
@@ -83,14 +68,14 @@ pub(super) fn again(job: &JobView, h: &Heat, as_in: u32) -> String {
 pub(super) fn lines(job: &JobView, h: &Heat, temper: bool) -> Vec<String> {
     let unit = job.unit;
     let mut out = Vec::new();
-    let mut first = format!("Heat to {} at {}.", degrees(h.target_degc, unit), led(h.at_mm, unit));
+    let mut first = format!("Heat to {} at {}.", show_temperature(h.target_degc, unit), led(h.at_mm, unit));
     if let Some(s) = &h.flame_s {
         first.push_str(&format!(" Flame about {:.0} s ({:.0} to {:.0}), {}.", tens(s.value), tens(s.low), tens(s.high), h.torch));
     }
     if let Some(w) = &h.too_weak {
         first.push_str(&format!(
             " The torch brings it to {} only: take one of about {:.0} W or more.",
-            degrees(w.got_degc, unit),
+            show_temperature(w.got_degc, unit),
             w.wants_w
         ));
     }
@@ -111,15 +96,15 @@ pub(super) fn lines(job: &JobView, h: &Heat, temper: bool) -> Vec<String> {
             "{} ({held}), {}: about {} ({} to {}), melts from {}. {action}",
             card::capital(&name),
             if n.distance_mm < 0.5 { card::BESIDE_THE_FLAME.to_owned() } else { format!("{} away", led(n.distance_mm, unit)) },
-            degrees(t.value, unit),
-            bare(t.low, unit),
-            bare(t.high, unit),
-            degrees(n.melts_at_degc, unit),
+            show_temperature(t.value, unit),
+            temperature_digits(t.low, unit),
+            temperature_digits(t.high, unit),
+            show_temperature(n.melts_at_degc, unit),
         ));
     }
     let mut last = Vec::new();
     if let Some(hottest) = far.iter().map(|n| n.temperature_degc.value).reduce(f64::max) {
-        last.push(format!("Everything else nearby stays below {}.", degrees(hottest + 5.0, unit)));
+        last.push(format!("Everything else nearby stays below {}.", show_temperature(hottest + 5.0, unit)));
     }
     if let Some(at) = h.sink_at_mm {
         last.push(format!("Heat sink {} from the flame.", led(at, unit)));

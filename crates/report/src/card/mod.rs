@@ -9,8 +9,7 @@ mod sheets;
 pub(crate) mod words;
 
 pub(crate) use front::setups_in_order;
-pub(crate) use heat::{NEAR_DEGC, away, bare as bare_degrees, degrees};
-pub(crate) use words::time;
+pub(crate) use heat::{NEAR_DEGC, away};
 
 use crate::job_view::JobView;
 use crate::typeset::{Pictures, ReportError, pdf};

@@ -9,9 +9,9 @@ use draw::{Mark, SetupView, size_words};
 use plan::{Caution, Choice, Step, StepKind};
 use reach::{Method, ToolChoice, ToolId};
 use serde_json::{Value, json};
-use units::LengthUnit;
-use units::force::N_PER_LBF;
-use units::length::show_length;
+use units::duration::show_minutes;
+use units::force::{force_digits, show_force};
+use units::length::{show_length, show_tenths};
 
 pub(super) fn sheets(job: &JobView, marks: &[Mark], width_mm: f64, pictures: &mut Pictures) -> Vec<Value> {
     let mut told = Told::default();
@@ -96,7 +96,7 @@ fn sheet(job: &JobView, steps: &[Step], marks: &[Mark], width_mm: f64, pictures:
             "n": number(steps),
             "title": title(job, steps),
             "sub": sub,
-            "time": card::time(steps.iter().map(|s| s.minutes.mean()).sum()),
+            "time": show_minutes(steps.iter().map(|s| s.minutes.mean()).sum()),
             "steps": card::steps(&numbers),
         },
         "tools": laid.iter().map(Laid::value).collect::<Vec<_>>(),
@@ -224,15 +224,6 @@ pub(super) fn tools(job: &JobView, method: &Method) -> Vec<Laid> {
     }
 }
 
-/// A force without its unit: to two figures, never finer than ten newtons above a hundred.
-pub(super) fn bare_force(n: f64, unit: LengthUnit) -> String {
-    let x = match unit {
-        LengthUnit::Mm => n,
-        LengthUnit::Inch => n / N_PER_LBF,
-    };
-    crate::words::two_figures(x)
-}
-
 fn dent_row(job: &JobView, s: &Step, c: &Choice, letter: Option<String>) -> Value {
     let crease = s.kind == StepKind::Crease;
     let method = if crease { c.method.easing() } else { c.method.clone() };
@@ -244,15 +235,15 @@ fn dent_row(job: &JobView, s: &Step, c: &Choice, letter: Option<String>) -> Valu
     let stays: Vec<String> = method.stays_on().iter().map(overlay).collect();
     let past = assessment
         .filter(|_| method.kind.goes_past_true() && !crease)
-        .map(|a| show_length(method.strokes.map_or(a.overpush(method.annealed).value, |x| x.past_true_mm), unit));
+        .map(|a| show_tenths(method.strokes.map_or(a.overpush(method.annealed).value, |x| x.past_true_mm), unit));
     let label = draw::label(job.survey, &c.dent);
     let note = card::dent_note(&card::DentNote {
         name: (label != c.dent.0).then_some(c.dent.0.as_str()),
         at: dent.and_then(|d| d.at_mm.as_ref()).map(|at| show_length(at.value, unit)),
         clock_deg: site.as_ref().and_then(|x| x.clock_deg.as_ref()).map(|c| c.value),
-        depth: assessment.map_or(String::new(), |a| show_length((10.0 * a.depth_mm.value).round() / 10.0, unit)),
+        depth: assessment.map_or(String::new(), |a| show_tenths(a.depth_mm.value, unit)),
         past_true: past,
-        takes_back: method.way.as_ref().map(|w| crate::words::one_force(w.back.hand_n.value, unit)),
+        takes_back: method.way.as_ref().map(|w| show_force(w.back.hand_n.value, unit)),
         annealed: method.annealed,
         stays_on: &stays,
     });
@@ -265,8 +256,8 @@ fn dent_row(job: &JobView, s: &Step, c: &Choice, letter: Option<String>) -> Valu
         "section": letter.unwrap_or_default(),
         "tool": card::tool(method.kind, &size_words(method.size_mm, unit), first.as_deref(), crease),
         "note": note,
-        "force": bare_force(method.force_hand_n.value, unit),
-        "stop": if limit.is_finite() && limit > 0.0 { bare_force(limit, unit) } else { "–".to_owned() },
+        "force": force_digits(method.force_hand_n.value, unit),
+        "stop": if limit.is_finite() && limit > 0.0 { force_digits(limit, unit) } else { "–".to_owned() },
         "strokes": method.strokes.filter(|_| !crease).map_or_else(|| "–".to_owned(), |x| format!("{:.0}", x.strokes.ceil().max(1.0))),
         "passes": assessment.filter(|_| !crease).map_or_else(|| "–".to_owned(), |a| format!("{:.0}", a.pass_count(method.annealed).value.ceil().max(1.0))),
         "crack": assessment.map_or(String::new(), |a| units::likelihood::show_likelihood(job.plan.crack_likelihood(a).value)),

@@ -5,26 +5,21 @@ use plan::{Caution, Step, StepKind};
 use reach::{MethodKind, ToolPiece};
 use serde_json::{Value, json};
 use units::LengthUnit;
+use units::force::force_symbol;
+use units::temperature::temperature_symbol;
 
 /// What the paper is.
 pub(crate) const KIND: &str = "Bench card";
 
 /// The headings and column heads, by the names that the template knows.
 pub(super) fn headings(unit: LengthUnit) -> Value {
-    let force = match unit {
-        LengthUnit::Mm => "N",
-        LengthUnit::Inch => "lbf",
-    };
-    let degrees = match unit {
-        LengthUnit::Mm => "°C",
-        LengthUnit::Inch => "°F",
-    };
+    let (force, degrees) = (force_symbol(unit), temperature_symbol(unit));
     json!({
         "apart": "What comes apart, and each heat",
         "apart_columns": ["step", "back at", "what", format!("heat to, {degrees}"), "protect, and how far away"],
         "setups": "Setups in working order",
         "tools": "Lay out",
-        "legend": "In the drawings: the tube straightened, seen from its 3 o'clock side, 12 o'clock up; dents on the far side dashed; the black arrow shows where the tool goes in; sections seen from mouthpiece to bell.",
+        "legend": "In the drawings the tube is straightened and seen from its 3 o'clock side, 12 o'clock up. Dents on the far side are dashed. The black arrow shows where the tool goes in. Sections are seen from mouthpiece to bell.",
         "lay_out": "Lay out:",
         "numbers": "Dents by their numbers",
         "must_not": "Do not",
@@ -168,11 +163,6 @@ pub(super) fn steps(numbers: &[u32]) -> String {
         [one] => format!("step {one}"),
         _ => format!("steps {}", ranges(numbers)),
     }
-}
-
-/// A time at the bench, as every paper says it.
-pub(crate) fn time(min: f64) -> String {
-    quote::words::hours(min / 60.0)
 }
 
 /// What a setup without dents is called.
@@ -335,7 +325,7 @@ pub(super) const BY_HAND: &str = "by hand";
 pub(super) const TORCH_TOO_SMALL: &str = "take a larger torch, see the step";
 
 pub(super) fn heat_again(to: &str, at: &str, protect: &str, step: u32) -> String {
-    format!("Heat to {to} at {at}, flame and neighbors as in step {step}; {protect}.")
+    format!("Heat to {to} at {at}, flame and neighbors as in step {step}. {}.", capital(protect))
 }
 
 pub(super) fn anneal(dents: &[DentId]) -> String {
@@ -364,8 +354,8 @@ pub(super) const STOP_AT: &str = "Do not go past “stop” in the tables: the t
 /// The totals' names.
 pub(super) const TOTALS: [&str; 5] = ["on the instrument", "dents", "comes apart", "flame lit", "tools to make or buy"];
 
-pub(super) fn hours_range(from: &str, to: &str) -> String {
-    format!("{from} to {to}, 8 in 10")
+pub(super) fn hours_range(range: &str) -> String {
+    format!("{range}, 8 in 10")
 }
 
 pub(super) fn dents_left(left: usize, agreed: bool) -> String {
@@ -394,9 +384,7 @@ mod tests {
     }
 
     #[test]
-    fn times_are_said_as_at_the_bench() {
-        assert_eq!((time(2.0), time(57.6), time(63.0), time(118.0)), ("5 min".into(), "1 h".into(), "1 h 5 min".into(), "2 h".into()));
-        assert_eq!((time(135.0), time(1765.0)), ("2.5 h".into(), "29.5 h".into()));
+    fn a_place_is_said_as_on_a_clock() {
         assert_eq!(
             (oclock(0.0), oclock(90.0), oclock(135.0), oclock(359.0)),
             ("12 o'clock".into(), "3 o'clock".into(), "half past 4".into(), "12 o'clock".into())

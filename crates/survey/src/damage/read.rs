@@ -104,7 +104,10 @@ pub fn condition(filled: &Filled, id: &str, context: &Context<'_>) -> (Option<Co
         // What cannot stand is still read, so that the second mistake is told too.
         let ends = r.mm(&c::FROM).zip(r.mm(&c::TO));
         if let Some((from, to)) = ends.filter(|(from, to)| from > to) {
-            r.refuse(&c::FROM, Wrong::new(text!("{} lies behind {}", given_mm(from), given_mm(to)), "give the nearer station first"));
+            r.refuse(
+                &c::FROM,
+                Wrong::new(text!("{} lies behind {}", given_mm(from), given_mm(to)), "give the place nearer the mouthpiece end first"),
+            );
         }
         let _ = (r.clock_range(&c::CLOCK), r.flag(&c::THROUGH));
         for field in [&c::WALL_LEFT, &c::OUT_OF_LINE, &c::OVER, &c::ANGLE, &c::LEAST, &c::MOST] {

@@ -12,6 +12,7 @@ pub use pattern::with_pattern;
 use crate::damage::{Form, Refusal};
 use crate::given::Given;
 use crate::read::Reader;
+use crate::words::part_label;
 use instrument::check::{self, Severity};
 use instrument::fields::{Field, fit, joint, overlay, run, whole};
 use instrument::{FitId, JointId, OverlayId, RunId, Survey};
@@ -113,7 +114,10 @@ impl Part {
             Self::Fit(id) => entry::fit(&mut reader, &mut next.instrument, id, &touched),
             Self::Whole => entry::whole(&mut next, &touched, &mut refusals),
         }
-        let prefix = format!("{}: ", self.name());
+        let prefix = match self {
+            Self::Overlay(id) => format!("{}: ", part_label(&id.0)),
+            _ => format!("{}: ", self.name()),
+        };
         refusals.extend(reader.problems.into_iter().map(|p| Refusal {
             key: p.field.strip_prefix(&prefix).unwrap_or_default().to_owned(),
             what: p.what,

@@ -153,7 +153,7 @@ fn station(mm: f64, unit: LengthUnit) -> String {
 }
 
 fn numbers(n: f64) -> String {
-    TEMPERS.iter().find(|(_, m)| *m == n).map_or_else(|| format!("{} numbers", short(n)), |(word, _)| (*word).to_owned())
+    TEMPERS.iter().find(|(_, m)| *m == n).map_or_else(|| format!("{} temper steps", short(n)), |(word, _)| (*word).to_owned())
 }
 
 fn short(x: f64) -> String {

@@ -194,7 +194,7 @@ impl Sizes<'_, '_> {
             return Fill::Pitch;
         };
         let wanted = plain(&text.value);
-        Fill::ALL.into_iter().find(|f| plain(f.name()) == wanted).unwrap_or_else(|| {
+        Fill::ALL.into_iter().find(|f| [f.name(), f.earlier_name()].iter().any(|n| plain(n) == wanted)).unwrap_or_else(|| {
             self.fail(Some(&text.span), "fill", format!("“{}” is no fill", text.value).into(), format!("write one of {}", known()).into());
             Fill::Pitch
         })

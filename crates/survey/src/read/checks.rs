@@ -2,6 +2,7 @@
 
 use super::reader::Reader;
 use crate::problem::{Problem, line_of};
+use crate::words::part_label;
 use instrument::check::{self, Severity};
 use instrument::{RunId, Survey};
 use std::collections::BTreeSet;
@@ -52,6 +53,8 @@ impl Reader<'_> {
             let list = words.next().unwrap_or_default().trim_end_matches('s').to_owned();
             let field = match (words.next(), words.next()) {
                 (Some(wish), None) if list == "wishe" => format!("wishes: {wish}"),
+                (Some(id), Some(field)) if list == "overlay" => format!("{}: {field}", part_label(id)),
+                (Some(id), None) if list == "overlay" => part_label(id),
                 (Some(id), Some(field)) => format!("{list} {id}: {field}"),
                 (None | Some(""), None) => list,
                 (Some(id), None) => format!("{list} {id}"),

@@ -2,7 +2,7 @@
 
 use super::reader::Reader;
 use crate::file::{CoverEntry, OverlayEntry};
-use crate::words::plain;
+use crate::words::{part_label, plain};
 use instrument::{Cover, Instrument, Overlay, OverlayKind};
 use metal::Filler;
 use std::ops::Range;
@@ -11,7 +11,7 @@ use units::measured::Gauge;
 impl Reader<'_> {
     pub(crate) fn overlay(&mut self, instrument: &mut Instrument, e: &OverlayEntry) {
         let id = &e.id.value;
-        let label = |field: &str| format!("overlay {id}: {field}");
+        let label = |field: &str| format!("{}: {field}", part_label(id));
         self.place(format!("overlays.{id}"), &e.id.span);
         let kind = e.kind.as_ref().and_then(|k| self.word::<OverlayKind>(k, &label("kind")));
         if let Some(covers) = &e.covers {
@@ -42,8 +42,8 @@ impl Reader<'_> {
             if e.kind.is_none() || e.covers.is_none() {
                 self.problem(
                     Some(&e.id.span),
-                    format!("overlay {id}"),
-                    "a new overlay needs `kind` and `covers`",
+                    part_label(id),
+                    "a new brace, ferrule, guard or patch needs `kind` and `covers`",
                     "write covers = [{ run = \"first-branch\", from = \"0 mm\", to = \"20 mm\" }]",
                 );
             }

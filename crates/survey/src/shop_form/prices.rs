@@ -166,10 +166,10 @@ const DAMAGE: &[Line] = &[
         "0: the shop pays for its own slip.",
         |s| part(s.spoiled_charged),
     ),
-    ("damage.untrue_place", "A place that shows all over", Holds::Money, "Weighs in the choice of the way. It is not billed.", |s| {
+    ("damage.untrue_place", "A place that shows all over", Holds::Money, "Weighs in the choice of the method. It is not billed.", |s| {
         money(s.standards.untrue_place)
     }),
-    ("damage.wait_for_part", "Waiting for a part", Holds::Money, "Weighs in the choice of the way. It is not billed.", |s| {
+    ("damage.wait_for_part", "Waiting for a part", Holds::Money, "Weighs in the choice of the method. It is not billed.", |s| {
         money(s.standards.wait_for_part)
     }),
     (

@@ -8,7 +8,7 @@ use crate::fail::Done;
 pub fn run(a: &Check) -> Done {
     let survey = case::survey(&a.case)?;
     anstream::println!(
-        "{}: {} runs, {} joints, {} overlays, {} dents, {} conditions. {}.",
+        "{}: {} runs, {} joints, {} braces, ferrules, guards and patches, {} dents, {} conditions. {}.",
         a.case.display(),
         survey.instrument.runs.len(),
         survey.instrument.joints.len(),

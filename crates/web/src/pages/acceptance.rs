@@ -6,6 +6,7 @@ use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Refill, Sent};
+use crate::unit_format::UnitFormat;
 use crate::{layout, when};
 use axum::extract::{Path, State};
 use axum::response::{Redirect, Response};
@@ -117,7 +118,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                         form.stack.card method="post" action=(ready_action) {
                             (layout::csrf(signed))
                             (ready.problems())
-                            p { "Not met: " @if open_steps > 0 { (open_steps) " open steps. " } @if open > 0 { (open) " checks not taken. " } @if failed > 0 { (failed) " failed. " } "The hand-back page and the invoice will say so." }
+                            p { "Not met: " @if open_steps > 0 { (open_steps) " open steps. " } @if open > 0 { (open) " checks not taken. " } @if failed > 0 { (failed) " failed. " } "The pickup page and the invoice will say so." }
                             label { span { "Who lets it go" } input name="name" value=(ready.text("name", "")); }
                             label { span { "Reason" } input name="reason" value=(ready.text("reason", "")); }
                             button.plain type="submit" { "Ready all the same" }
@@ -125,7 +126,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                     }
                 }
             }
-            @if matches!(line.job.state, JobState::Ready | JobState::HandedBack) { p { a.button href={ "/jobs/" (id) "/hand-back" } { "Hand-back and invoice" } } }
+            @if matches!(line.job.state, JobState::Ready | JobState::HandedBack) { p { a.button href={ "/jobs/" (id) "/hand-back" } { "Pickup and invoice" } } }
         },
     ))
 }
@@ -188,8 +189,8 @@ fn kept(app: &App, signed: &Signed, id: i64, f: &Taken) -> Outcome<Redirect> {
     };
     let record = AcceptanceRecord {
         key: check.key,
-        what: check.what.metric(),
-        wanted: check.wanted.metric(),
+        what: signed.fmt.text(&check.what),
+        wanted: signed.fmt.text(&check.wanted),
         figure,
         passed: Some(f.passed == "yes"),
         reason: f.reason.trim().to_owned(),
@@ -220,11 +221,11 @@ fn measured(signed: &Signed, check: &AcceptanceCheck, typed: &str) -> Outcome<Op
 }
 
 /// What a job's plan asks for before it is ready.
-pub fn required(job: &job::Job) -> Required {
+pub fn required(job: &job::Job, fmt: UnitFormat) -> Required {
     let checks = acceptance_checks(&job.survey, &job.plan);
     Required {
-        steps: job.plan.steps.iter().map(|s| (step_key(s), format!("{}. {}", s.number, s.what.metric()))).collect(),
-        checks: checks.into_iter().map(|c| (c.key, c.what.metric())).collect(),
+        steps: job.plan.steps.iter().map(|s| (step_key(s), format!("{}. {}", s.number, fmt.text(&s.what)))).collect(),
+        checks: checks.into_iter().map(|c| (c.key, fmt.text(&c.what))).collect(),
     }
 }
 
@@ -245,6 +246,6 @@ pub async fn ready(
 fn closed(app: &App, signed: &Signed, id: i64, f: &CalledReady) -> Outcome<Redirect> {
     let job = app.job(id)?;
     let by = By { who: &signed.person.login, at: when::now() };
-    app.store().ready_job(by, id, &required(&job), Said::both(&f.name, &f.reason))?;
+    app.store().ready_job(by, id, &required(&job, signed.fmt), Said::both(&f.name, &f.reason))?;
     Ok(Redirect::to(&format!("/jobs/{id}/hand-back")))
 }

@@ -283,7 +283,7 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<String> {
             )));
         }
     }
-    let what = step.what.metric();
+    let what = signed.fmt.text(&step.what);
     let planned = PlannedStep { key: &f.key, kind: serde_name(step), what: &what, likely_s: seconds(step.minutes.mean()) };
     let waited = Some(f.waited).filter(|s| (0..=LONGEST_WAIT_S).contains(s)).unwrap_or(0);
     let tap = Tap { act, person: signed.person.id, at: by.at - waited, made_as };

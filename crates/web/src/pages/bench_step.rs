@@ -15,6 +15,7 @@ use store::bench::{StepRecord, StepState};
 use store::counter::JobState;
 use store::people::Person;
 use store::states::{self, Action, Facts};
+use units::duration::show_minutes_between;
 
 /// What the reader may do to a step where the job stands: what would be refused has no button.
 #[derive(Clone, Copy)]
@@ -140,9 +141,9 @@ fn work(bench: &Bench<'_>, step: &Step, choice: &Choice) -> Markup {
         p.method { (method_name(method.kind)) }
         dl.large {
             dt { "Size" } dd { (fmt.size(method.size_mm)) }
-            dt { "Force" } dd { (fmt.force_round(method.force_hand_n.value)) span.small.soft { " of " (fmt.force_round(method.force_limit_n)) } }
+            dt { "Force" } dd { (fmt.force(method.force_hand_n.value)) span.small.soft { " of " (fmt.force(method.force_limit_n)) } }
             @if let Some(a) = a {
-                dt { "Stop at" } dd { @if method.kind.goes_past_true() { (fmt.size(a.overpush(method.annealed).value)) " past true" } @else { "true to the tool" } }
+                dt { "Stop at" } dd { @if method.kind.goes_past_true() { (fmt.tenths(a.overpush(method.annealed).value)) " past true" } @else { "true to the tool" } }
                 dt { "Passes" } dd { "about " (format!("{:.0}", a.pass_count(method.annealed).value.ceil())) }
             }
         }
@@ -158,7 +159,7 @@ fn tools(bench: &Bench<'_>, step: &Step, choice: &Choice) -> Markup {
             dt { "Tools" }
             dd { @match &method.tool {
                 ToolChoice::Rack { tools } => { ul.plain { @for t in tools { li { (tool_placed(job, t)) } } } }
-                ToolChoice::ToMake { make, .. } => { "To make: " (fmt.sentence(&make.words())) " " (fmt.sentence(&make.because())) }
+                ToolChoice::ToMake { make, .. } => { "To make: " (fmt.sentence(&make.words())) p.why { (fmt.sentence(&make.because())) } }
             } }
             @if method.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in method.train.iter().enumerate() { @if i > 0 { " → " } (fmt.size(b.ball_mm)) } } }
             dt { "Force, in full" } dd { (fmt.figure(&method.force_hand_n)) }
@@ -177,18 +178,18 @@ fn heated(bench: &Bench<'_>, heat: &Heat) -> Markup {
     let near = || heat.neighbours.iter().enumerate().filter(|(i, n)| *i == 0 || n.sink || n.too_close);
     html! {
         dl.large {
-            dt { "Heat to" } dd { (fmt.degc_round(heat.target_degc)) }
-            dt { "Flame at" } dd { (fmt.size(heat.at_mm)) span.small.soft { " from the mouthpiece end" } }
+            dt { "Heat to" } dd { (fmt.degc(heat.target_degc)) }
+            dt { "Flame at" } dd { (fmt.tenths(heat.at_mm)) span.small.soft { " from the mouthpiece end" } }
             @if let Some(s) = &heat.flame_s { dt { "For about" } dd { (format!("{:.0} s", 10.0 * (s.value / 10.0).round())) } }
-            dt { "Sink" } dd { @if let Some(sink) = heat.sink_at_mm { (fmt.size(sink)) span.small.soft { " from the flame" } } @else if heat.neighbours.iter().any(|n| n.too_close) { "no room" } @else { "none needed" } }
+            dt { "Sink" } dd { @if let Some(sink) = heat.sink_at_mm { (fmt.tenths(sink)) span.small.soft { " from the flame" } } @else if heat.neighbours.iter().any(|n| n.too_close) { "no room" } @else { "none needed" } }
         }
         @if !heat.torch.is_empty() { p.soft { "Torch: " (heat.torch) "." } }
-        p { (fmt.text(&heat.temper_note)) }
-        @if let Some(w) = &heat.too_weak { p.caution { "This torch reaches " (fmt.degc_round(w.got_degc)) " only: take one of about " (format!("{:.0} W", w.wants_w)) " or more." } }
+        p { (fmt.sentence(&heat.temper_note)) }
+        @if let Some(w) = &heat.too_weak { p.caution { "This torch reaches " (fmt.degc(w.got_degc)) " only: take one of about " (format!("{:.0} W", w.wants_w)) " or more." } }
         @for (i, n) in near() {
             div.why { @if i == 0 { "Nearest joint in danger: " } (opened_name(job, &n.what))
-                @if let Some(run) = n.on.as_ref().and_then(|r| job.survey.instrument.run(r)) { " on the " (run.name) " at " (fmt.size(n.at_mm)) }
-                ", " (fmt.size(n.distance_mm)) " from the flame, reaches " (fmt.figure(&n.temperature_degc)) "; melts from " (fmt.degc_round(n.melts_at_degc)) ". "
+                @if let Some(run) = n.on.as_ref().and_then(|r| job.survey.instrument.run(r)) { " on the " (run.name) " at " (fmt.tenths(n.at_mm)) }
+                ", " (fmt.tenths(n.distance_mm)) " from the flame, reaches " (fmt.figure(&n.temperature_degc)) "; melts from " (fmt.degc(n.melts_at_degc)) ". "
                 @if n.too_close { strong { "It lets go: bind it with wire" @if let Some(a) = n.resoldered_by { "; step " (a) " solders it again" } ". " } } @else if n.sink { "Heat sink or wet cloth between. " } }
         }
     }
@@ -281,5 +282,5 @@ fn state_words(state: StepState, blocked: bool) -> &'static str {
 }
 
 fn minutes_words(step: &Step) -> String {
-    format!("{:.0}–{:.0} min", step.minutes.least, step.minutes.most)
+    show_minutes_between(step.minutes.least, step.minutes.most)
 }

@@ -48,11 +48,11 @@ pub fn editor(fmt: UnitFormat, instrument: &Instrument, job: i64) -> Markup {
             p.why id="says" aria-live="polite" {}
             details {
                 summary { "Tube, edge, wall, hardness, note" }
-                p.soft.small { "Lengths with their unit: " (if fmt.inches() { "5/32 in, about 1/8 in, 1/8 to 3/16 in" } else { "4 mm, about 4 mm, 3 to 5 mm" }) ". A bare number is in " (fmt.symbol()) "." }
+                p.soft.small { "Lengths with their unit: " (if fmt.inches() { "5/32 in, about 1/8 in, 1/8 to 3/16 in" } else { "4 mm, about 4 mm, 3 to 5 mm" }) ". A bare number is in " (if fmt.inches() { "inches" } else { "millimeters" }) "." }
                 (form.field(&d::RUN))
                 @for field in rest { (form.field(field)) }
                 fieldset.units { legend { "Buttons in" }
-                    label { input type="radio" name="units" value="mm"; "mm" } label { input type="radio" name="units" value="in"; "inches" }
+                    label data-both-units="" { input type="radio" name="units" value="mm"; "mm" } label data-both-units="" { input type="radio" name="units" value="in"; "inches" }
                 }
             }
             div data-photo={ "/jobs/" (job) "/photos" } { label { span { "Photo" } input type="file" accept="image/jpeg,image/png,image/webp" capture="environment"; } div.thumbs id="thumbs" {} }

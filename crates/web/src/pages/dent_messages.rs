@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use store::StoreError;
 use store::surveys::SavedDent;
-use units::likelihood::show_likelihood;
+use units::likelihood::{show_likelihood, show_likelihood_range};
 use units::{LengthUnit, text};
 
 /// A dent as the page sends it.
@@ -159,8 +159,11 @@ fn crack_likelihood(survey: &Survey, dent: &Dent) -> Option<String> {
     dent.depth_mm.as_ref()?;
     let a = ::dent::assess(dent, &survey.site(dent)?);
     let f = &a.crack_likelihood;
-    let (middle, low, high) = (show_likelihood(f.value), show_likelihood(f.low), show_likelihood(f.high));
-    Some(if low == high { middle } else { format!("{middle} ({low} to {high})") })
+    Some(if show_likelihood(f.low) == show_likelihood(f.high) {
+        show_likelihood(f.value)
+    } else {
+        show_likelihood_range(f.value, f.low, f.high)
+    })
 }
 
 /// What the program already says of a dent, in one line: the whole is on the plan's page.

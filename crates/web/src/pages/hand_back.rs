@@ -53,7 +53,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
     let i = invoice(app, id)?;
     Ok(layout::page(
         signed,
-        "Hand-back",
+        "Pickup",
         html! {
             (head(&line, "hand-back"))
             p.big.num { @if i.outstanding() < Decimal::ZERO { (i.money(-i.outstanding())) " too much paid" } @else { (i.money(i.outstanding())) " outstanding" } }
@@ -113,7 +113,7 @@ fn payments(app: &App, signed: &Signed, id: i64, i: &Invoice, redisplay: &Redisp
                 details {
                     summary { "Entered by mistake" }
                     ul { @for p in &all { li {
-                        (paid_words(p)) ": " (p.amount) @if p.void { " (does not count)" }
+                        (paid_words(p)) ": " (i.currency) (p.amount) @if p.void { " (does not count)" }
                         form method="post" action=(action) {
                             (layout::csrf(signed)) input type="hidden" name="which" value=(p.id);
                             button.plain type="submit" name="act" value=(if p.void { "count" } else { "void" }) { @if p.void { "It counts after all" } @else { "It was a mistake" } }

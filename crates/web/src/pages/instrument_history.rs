@@ -62,7 +62,7 @@ fn one_job(app: &App, signed: &Signed, line: &BoardLine) -> Outcome<Markup> {
     Ok(html! {
         section.card {
             h2 { a href={ "/jobs/" (id) } { (line.job.title) } " " span.state { (state_name(line.job.state)) } }
-            p.soft { "Received " (when::day_of(line.job.received_at)) @if let Some(at) = line.job.closed_at { ", closed " (when::day_of(at)) } ". " @if let Some(part) = agreed.parts.first() { "Agreed: " (part.title) ". " } a href={ "/jobs/" (id) "/hand-back" } { "Hand-back and invoice" } }
+            p.soft { "Received " (when::day_of(line.job.received_at)) @if let Some(at) = line.job.closed_at { ", closed " (when::day_of(at)) } ". " @if let Some(part) = agreed.parts.first() { "Agreed: " (part.title) ". " } a href={ "/jobs/" (id) "/hand-back" } { "Pickup and invoice" } }
             @if let Some(survey) = &survey { (maps(fmt, survey, &agreed, line.job.state)) (walls(fmt, survey)) } @else { p.soft { "Not surveyed." } }
             @if !open.is_empty() { h3 { "Not met" } @for n in &open { (super::hand_back::not_met(n)) } }
             @if !tools.is_empty() { h3 { "Tools made for it" } ul { @for t in &tools { li { (t) } } } }
@@ -96,7 +96,7 @@ fn walls(fmt: UnitFormat, survey: &Survey) -> Markup {
     let mut lines: Vec<(String, f64, f64)> = Vec::new();
     for run in &survey.instrument.runs {
         for p in run.wall_mm.points.iter().filter(|p| p.origin == Origin::Measured) {
-            lines.push((format!("{}, {} from the mouthpiece end", run.name, fmt.length(p.at_mm)), p.value, p.sd));
+            lines.push((format!("{}, {} from the mouthpiece end", run.name, fmt.tenths(p.at_mm)), p.value, p.sd));
         }
     }
     for d in &survey.dents {

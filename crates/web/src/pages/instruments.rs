@@ -192,7 +192,7 @@ pub async fn label(State(app): State<App>, Extension(signed): Extension<Signed>,
                     }
                 }
                 div.screen-only {
-                    p.soft { "Print it at full size (100 mm × 62 mm) and tie it to the case. " @if shop.label_address.is_empty() { "The code holds the tag alone, so it stays right when this machine’s address changes. Scan it into the field that finds jobs." } @else { "The code opens " (holds) ". Scanned into the field that finds jobs, it works after that address changes too." } }
+                    p.soft { "Print it at full size (" (signed.fmt.tenths(100.0)) " × " (signed.fmt.tenths(62.0)) ") and tie it to the case. " @if shop.label_address.is_empty() { "The code holds the tag alone, so it stays right when this machine’s address changes. Scan it into the field that finds jobs." } @else { "The code opens " (holds) ". Scanned into the field that finds jobs, it works after that address changes too." } }
                     button type="button" data-print { "Print" }
                 }
             },

@@ -130,7 +130,7 @@ fn changes(e: &Entry, line: &Line<'_>) -> Markup {
     let short = |s: &str| s.chars().count() <= SHORT;
     html! {
         @if !differ.is_empty() {
-            details {
+            details data-raw="" {
                 summary.small { "Fields" }
                 @for (name, from, to) in &differ {
                     @if short(from) && short(to) { p.small { strong { (name.replace('_', " ")) } ": " @if !from.is_empty() { (from) " → " } @if to.is_empty() { "nothing" } @else { (to) } } }
@@ -175,6 +175,7 @@ pub async fn latest(State(app): State<App>, Extension(signed): Extension<Signed>
                 _ => days.push((day, vec![(e, line, about)])),
             }
         }
+        let currency = app.shop()?.currency;
         let older = entries.last().filter(|_| entries.len() == MOST as usize).map(|e| next_page(&asked, e.id));
         Ok(layout::page(
             &signed,
@@ -192,7 +193,7 @@ pub async fn latest(State(app): State<App>, Extension(signed): Extension<Signed>
                             li data-line=(e.id) data-at=(when::moment(e.at)) data-who=(e.who) data-deed={ (e.act) " " (e.record) } {
                                 span.num.soft { (when::time_of(e.at)) }
                                 div {
-                                    p { strong { (names.who(&e.who)) } " " (line.deed().trim_end_matches('.')) "." }
+                                    p { strong { (names.who(&e.who)) } " " (line.deed(&currency).trim_end_matches('.')) "." }
                                     @if let Some((at, name)) = about { p.small { a href=(at) { (name) } } }
                                     (changes(e, line))
                                 }

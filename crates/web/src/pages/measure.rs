@@ -12,6 +12,9 @@ use axum::extract::{Path, State};
 use job::worth::{Point, Worth};
 use maud::{Markup, html};
 use reach::MethodKind;
+use units::duration::show_minutes;
+use units::likelihood::show_likelihood;
+use units::money::show_about;
 
 /// The page.
 ///
@@ -57,11 +60,11 @@ fn row(signed: &Signed, currency: &str, w: &Worth) -> Markup {
             th scope="row" { (w.dent) }
             td { (w.field.label) }
             td.n { (each(&|p| html! { (signed.fmt.text(&p.value_words())) })) }
-            td.n { (each(&|p| html! { (p.crack_likelihood.map_or_else(dash, |c| format!("{:.0} %", 100.0 * c))) })) }
-            td.n { (each(&|p| html! { (p.dent_money.map_or_else(dash, |m| format!("{currency}{m:.0}"))) })) }
+            td.n { (each(&|p| html! { (p.crack_likelihood.map_or_else(dash, show_likelihood)) })) }
+            td.n { (each(&|p| html! { (p.dent_money.map_or_else(dash, |m| show_about(m, currency))) })) }
             td { (each(&|p| html! { (way(p.method)) })) }
-            td.n { (each(&|p| html! { (format!("{:.0} min", p.job_min)) })) }
-            td.n data-v=(w.saves_money) { (format!("{currency}{:.0}", w.saves_money)) }
+            td.n { (each(&|p| html! { (show_minutes(p.job_min)) })) }
+            td.n data-v=(w.saves_money) { (show_about(w.saves_money, currency)) }
         }
     }
 }

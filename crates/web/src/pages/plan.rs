@@ -19,7 +19,6 @@ use dent::Assessment;
 use job::Job;
 use maud::{Markup, html};
 use plan::Choice;
-use quote::words::{hours, hours_between};
 use store::states::{self, Action, Facts};
 use units::likelihood::show_likelihood;
 use units::money::show_whole;
@@ -56,8 +55,7 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
             div.answers {
                 div { span.figure-of-page { (plan.seen_to().len()) } " of " (job.survey.dents.len()) " dents removed" @if !plan.not_done.is_empty() { br; a href="#not-done" { "What stays, and why" } } }
                 @if let Some(offer) = offer {
-                    @let (half, tenth, nine) = offer.hours();
-                    div { span.figure-of-page { (hours(half)) } " at the bench" br; span.soft.small { (hours_between(tenth, nine)) ", eight jobs in ten" } }
+                    div { span.figure-of-page { (offer.time()) } " at the bench" br; span.soft.small { (offer.times_between()) ", eight jobs in ten" } }
                     div { span.figure-of-page { (show_whole(offer.bill.total, currency)) } " estimated price" br; a.small href={ "/jobs/" (id) "/quote" } { "The quote" } }
                 }
             }
@@ -92,7 +90,7 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
             }
             @if !plan.tools_to_make.is_empty() {
                 h2 { "Tools to make" }
-                ul { @for (tool, dents) in &plan.tools_to_make { li { (tool.verb()) " " (fmt.text(&tool.words())) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " span.soft { (fmt.text(&tool.because)) } } } }
+                ul { @for (tool, dents) in &plan.tools_to_make { li { (tool.verb()) " " (fmt.text(&tool.words())) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " p.why { (fmt.sentence(&tool.because)) } } } }
             }
             @if !plan.not_done.is_empty() {
                 h2 id="not-done" { "Not done" }
@@ -183,11 +181,11 @@ fn row(
         details.dent-row id={ "dent-" (a.dent) } open[refused] data-from=[(!refused).then_some(from.as_str())] {
             summary {
                 span.no { (a.dent) }
-                span { (fmt.size(a.depth_mm.value)) " deep, " (form_name(a.form)) @if worked.is_none() { ", " (run_name(job, &a.run)) } }
+                span { (fmt.tenths(a.depth_mm.value)) " deep, " (form_name(a.form)) @if worked.is_none() { ", " (run_name(job, &a.run)) } }
                 @match worked {
                     Some((c, force, crack)) => {
                         span { (fmt.size(c.method.size_mm)) @if c.method.annealed { ", annealed" } }
-                        span.ranged { (fmt.force_round(c.method.force_hand_n.value)) (range(&c.method.force_hand_n, force, Some(c.method.force_limit_n), "hand force against its limit")) }
+                        span.ranged { (fmt.force(c.method.force_hand_n.value)) (range(&c.method.force_hand_n, force, Some(c.method.force_limit_n), "hand force against its limit")) }
                         span.ranged { (show_likelihood(job.plan.crack_likelihood(a).value)) " crack" (range(job.plan.crack_likelihood(a), crack, None, "crack likelihood")) }
                     }
                     None => { span { @if job.plan.seen_to().contains(&a.dent) { "with its tube" } @else { "stays" } } }

@@ -75,9 +75,9 @@ pub(super) fn inside(signed: &Signed, id: i64, job: &Job, a: &Assessment, may: b
         p { strong { (plan_words(job, a, choice)) } " " @for e in &a.effects { span.state { (effect_name(e)) } " " } }
         @if choice.is_none_or(|c| c.method.annealed == advises_anneal(a)) { p { (fmt.sentence(&a.advice_because)) } }
             @if let Some(c) = choice {
-                p { (fmt.sentence(&c.method.because)) " " (fmt.sentence(&c.because)) }
+                p.why { (fmt.sentence(&c.method.because)) " " (fmt.sentence(&c.because)) }
                 p { @match &c.method.tool {
-                    ToolChoice::Rack { tools } => { "Tools: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { "; " } (tool_placed(job, t)) } },
+                    ToolChoice::Rack { tools } => { "Tools: " @for (i, t) in tools.iter().enumerate() { @if i > 0 { " · " } (tool_placed(job, t)) } },
                     ToolChoice::ToMake { make, .. } => { "To make: " (fmt.text(&make.words())) },
                 } }
             }
@@ -109,9 +109,9 @@ pub(super) fn inside(signed: &Signed, id: i64, job: &Job, a: &Assessment, may: b
             }
             @if let Some(w) = methods {
                 details { summary { "Other methods (" (w.methods.len() + w.after_anneal.len()) ") and those ruled out (" (w.rejected.len()) ")" }
-                    ul { @for method in &w.methods { li { strong { (method_name(method.kind)) " " (fmt.length(method.size_mm)) } ": " (fmt.text(&method.because)) } }
-                        @for method in &w.after_anneal { li { strong { (method_name(method.kind)) " " (fmt.length(method.size_mm)) ", annealed first" } ": " (fmt.text(&method.because)) } } }
-                    ul { @for r in &w.rejected { li { strong { (method_name(r.kind)) } " " (r.opening) ": " (fmt.text(&r.because)) } } }
+                    ul.why { @for method in &w.methods { li { strong { (method_name(method.kind)) " " (fmt.size(method.size_mm)) } ": " (fmt.text(&method.because)) } }
+                        @for method in &w.after_anneal { li { strong { (method_name(method.kind)) " " (fmt.size(method.size_mm)) ", annealed first" } ": " (fmt.text(&method.because)) } } }
+                    ul.why { @for r in &w.rejected { li { strong { (method_name(r.kind)) } " " (r.opening) ": " (fmt.text(&r.because)) } } }
                 }
             }
     }

@@ -27,7 +27,7 @@ use store::board::BoardLine;
 use store::counter::JobState;
 use store::evidence::CameFrom;
 use store::offers::{NewQuote, SavedQuote};
-use units::money::show_money;
+use units::money::show_price;
 
 /// The form that gives a quote.
 #[derive(Deserialize)]
@@ -77,7 +77,7 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
     let now = app.job_as_it_stands(id)?;
     let given = app.store().quotes_of(id)?;
     let agreements = app.store().agreements_of(id)?;
-    let money = |x| show_money(x, &now.quote.currency);
+    let money = |x| show_price(x, &now.quote.currency);
     let told_at = format!("/jobs/{id}/quote/told");
     let open = given.first().filter(|q| q.signed_at.is_none() && signed.may(Need::Quote));
     Ok(layout::page(
@@ -157,7 +157,7 @@ fn against(given: &SavedQuote, now: &Quote) -> Outcome<Markup> {
     if then.offers.iter().all(|o| total(now, o) == Some(o.bill.total)) {
         return Ok(html! {});
     }
-    let money = |x| show_money(x, &now.currency);
+    let money = |x| show_price(x, &now.currency);
     Ok(html! {
         section.card {
             h2 { "What the customer holds, and what the plan says now" }
@@ -182,7 +182,7 @@ fn told_form(signed: &Signed, action: &str, q: &SavedQuote, redisplay: &Redispla
             @if let Asked::Offers(quote) = &asked {
                 label { span { "What the customer chose" } select name="chosen" required {
                     option value="" { "–" }
-                    @for o in &quote.offers { option value=(o.level.key()) selected[refill.has("chosen", o.level.key(), false)] { (o.name) ", " (show_money(o.bill.total, &quote.currency)) } }
+                    @for o in &quote.offers { option value=(o.level.key()) selected[refill.has("chosen", o.level.key(), false)] { (o.name) ", " (show_price(o.bill.total, &quote.currency)) } }
                 } }
             }
             label { span { "Who said it" } input name="name" required maxlength="120" value=(refill.text("name", "")); }

@@ -13,7 +13,7 @@ use axum::{Extension, Form};
 use maud::{Markup, html};
 use serde::Deserialize;
 use store::By;
-use units::money::show_money;
+use units::money::show_price;
 
 /// The page.
 ///
@@ -40,7 +40,7 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
             (example_in_use(signed, SHOP, &file))
             ul.plain.lines.settings {
                 li { a href="/shop/tools" { "Tools" } p { (tools.len() - retired) " in use" @if retired > 0 { ", " (retired) " retired" } ". Only these are planned with." } }
-                li { a href="/shop/prices" { "Your shop, prices and taxes" } p { "Labor " (show_money(hour, &shop.currency)) " an hour, minimum charge " (show_money(shop.minimum_charge, &shop.currency)) "." } }
+                li { a href="/shop/prices" { "Your shop, prices and taxes" } p { "Labor " (show_price(hour, &shop.currency)) " an hour, minimum charge " (show_price(shop.minimum_charge, &shop.currency)) "." } }
                 li { a href="/shop/minutes" { "Minutes" } p { "How long each kind of step takes here." } }
                 li { a href="/shop/benches" { "Benches" } p { (shop.people.len()) " at the bench, each with a pace and a rate." } }
                 li { a href="/shop/files" { "As a file" } p { "Download or upload the rack and the prices." } }

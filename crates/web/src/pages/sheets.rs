@@ -200,7 +200,7 @@ impl Sheets<'_> {
         let mut overlays: Vec<&Overlay> = i.overlays.iter().filter(|o| o.covers.iter().any(|c| c.run == run.id)).collect();
         overlays.sort_by(|a, b| begins(a).total_cmp(&begins(b)));
         let at = |o: &Overlay| {
-            let all = o.covers.iter().filter(|c| c.run == run.id).map(|c| format!("{} to {}", fmt.size(c.from_mm), fmt.size(c.to_mm)));
+            let all = o.covers.iter().filter(|c| c.run == run.id).map(|c| format!("{} to {}", fmt.tenths(c.from_mm), fmt.tenths(c.to_mm)));
             all.collect::<Vec<_>>().join(", ")
         };
         html! {

@@ -71,7 +71,7 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
                 a.button.plain href="/shop/files/shop.toml" { "Download shop.toml" }
             }
             p { "A file is checked line by line. Nothing is kept until all of it can be read." }
-            (box_of(FileBox("shop", "Prices and times", "What you leave out is common practice.", &shop.text, shop.version, ".toml")))
+            (box_of(FileBox("shop", "Prices and times", "What is missing here is common practice.", &shop.text, shop.version, ".toml")))
             (box_of(FileBox("rack", "Tools on the rack", "The whole rack, with your comments.", &rack.text, rack.version, ".toml")))
             (box_of(FileBox("table", "Tools as a table", "For a spreadsheet, one tool a row. It replaces all tools. What your hands push stays as it is. A tool that is not in the table is gone: retire it instead if old jobs used it.", &table, rack.version, ".csv")))
         },

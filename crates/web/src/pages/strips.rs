@@ -37,11 +37,12 @@ pub(super) fn tube(sheets: &Sheets<'_>, run: &Run) -> Markup {
     let fmt = sheets.signed.fmt;
     let length = run.length_mm();
     let bore = (run.bore_mm.at(0.0).value, run.bore_mm.at(length).value);
-    let size = if fmt.inches() {
-        format!("{} long, bore {:.3}–{:.3} in", units::text::mm(length, 0).show(fmt.0), bore.0 / MM_PER_INCH, bore.1 / MM_PER_INCH)
-    } else {
-        format!("{length:.0} mm long, bore {:.1}–{:.1} mm", bore.0, bore.1)
-    };
+    let size = format!(
+        "{} long, bore {} to {}",
+        fmt.text(&units::text!("{}", units::text::mm(length, 0))),
+        fmt.tenths(bore.0),
+        fmt.tenths(bore.1)
+    );
     html! {
         section.tube id={ "tube-" (run.id) } data-tube=(run.id) aria-labelledby={ "tube-" (run.id) "-name" } {
             h2 id={ "tube-" (run.id) "-name" } tabindex="-1" { (run.name) } p.soft.small.num { (size) }

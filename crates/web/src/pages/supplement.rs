@@ -18,7 +18,7 @@ use std::collections::BTreeMap;
 use store::By;
 use store::bench::{StepRecord, StepState};
 use store::offers::NewQuote;
-use units::money::show_money;
+use units::money::show_price;
 
 /// The form that asks the customer has nothing to say.
 #[derive(Deserialize)]
@@ -46,7 +46,7 @@ fn shown(app: &App, signed: &Signed, id: i64) -> Outcome<Markup> {
         None => html! { p.big { "Nothing was found since: the survey is as it was agreed." } },
         Some(found) => {
             let s = agreeing::supplement(app, &agreement, &found.job)?;
-            let money = |x| show_money(x, &s.currency);
+            let money = |x| show_price(x, &s.currency);
             let changes = plan::what_changed(&agreed.side(), &found.job.side());
             html! {
                 section.card {

@@ -152,7 +152,7 @@ fn fields<'a>(signed: &Signed, kind: &'static ToolKind, of: &'a ToolSheet, versi
     };
     html! {
         (layout::csrf(signed)) (refill.problems()) (refill.version(version))
-        p.soft { "Write a length as you measure it: 8 mm, 0.315 in, 5/16 in. A number alone is " (if signed.fmt.inches() { "inches" } else { "millimeters" }) "." }
+        p.soft { "Write a length as you measure it, in any unit: " (if signed.fmt.inches() { "5/16 in or 0.315 in. A number alone is inches." } else { "8 mm. A number alone is millimeters." }) }
         (field("name", "Name", "", ""))
         @for s in kind.sizes { (size(s)) }
         (field("place", "Where it hangs", "", ""))

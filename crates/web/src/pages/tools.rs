@@ -28,13 +28,15 @@ pub async fn list(State(app): State<App>, Extension(signed): Extension<Signed>) 
 }
 
 fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
+    let fmt = signed.fmt;
+    let left_empty = |n: f64| format!("Left empty: {}, common practice.", fmt.force(n));
     let rack = shop_file::read(app, RACK)?;
     let tools = tool_sheets(&rack.text).map_err(shop_file::unreadable)?;
     let used = tool_use::this_month(app)?;
     let (retired, hung): (Vec<_>, Vec<_>) = tools.iter().partition(|t| t.retired());
     let [push, lean] = hands(&rack.text).map_err(shop_file::unreadable)?;
     let refill = redisplay.form("/shop/tools/hands");
-    let force = |name: &'static str, label: &'static str, saved: &str, about: &'static str| {
+    let force = |name: &'static str, label: &'static str, saved: &str, about: &str| {
         html! { label { span { (label) } input name=(name) value=(refill.text(name, saved)) autocomplete="off"; span.soft.small { (about) } (refill.beside(name, saved)) } }
     };
     Ok(layout::page(
@@ -52,8 +54,8 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
                 h2 { "Your hands" }
                 form.stack method="post" action="/shop/tools/hands" {
                     (layout::csrf(signed)) (refill.problems()) (refill.version(rack.version))
-                    (force("push", "Steady push of one hand", &push, "A force like 150 N or 35 lbf. Left empty: 150 N (34 lbf), common practice."))
-                    (force("lean", "Push when you lean on a rod in the vise", &lean, "A force like 400 N or 90 lbf. Left empty: 400 N (90 lbf), common practice."))
+                    (force("push", "Steady push of one hand", &push, &left_empty(150.0)))
+                    (force("lean", "Push when you lean on a rod in the vise", &lean, &left_empty(400.0)))
                     button type="submit" { "Save" }
                 }
             }
@@ -91,7 +93,7 @@ fn sizes(fmt: UnitFormat, t: &ToolSheet) -> String {
         let text = Some(t.text(s.key)).filter(|text| !text.is_empty())?;
         let shown = match s.measure {
             Measure::Length => parse_length_mm(text, None).map(|mm| show_length(mm, fmt.0)).ok(),
-            Measure::Force => parse_force_n(text).map(|n| fmt.force_round(n)).ok(),
+            Measure::Force => parse_force_n(text).map(|n| fmt.force(n)).ok(),
             Measure::Power | Measure::Fill => None,
         };
         let shown = shown.unwrap_or_else(|| text.to_owned()).replace(' ', "\u{a0}");

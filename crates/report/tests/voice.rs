@@ -1,0 +1,129 @@
+//! How the papers speak (shared voice sheet): all texts of the demo's papers, in both systems of units; see `fixtures::voice`. What goes into
+//! a template is read sentence by sentence; what the template adds, and the drawings say, in the page as it was set.
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+use fixtures::demo;
+use fixtures::voice::{self, Matter, Reader};
+use job::Job;
+use plan::{Level, Overrules};
+use quote::Prices;
+use report::invoice::{AgreedPart, NotMet, Paid};
+use report::said::{self, Said};
+use report::{Invoice, JobView, Paper, Signed, SupplementView};
+use units::LengthUnit;
+
+const PAPERS: [(LengthUnit, Paper); 2] = [(LengthUnit::Mm, Paper::A4), (LengthUnit::Inch, Paper::Letter)];
+
+fn job(name: &str) -> Job {
+    let (rack, shop) = demo::rack_and_shop();
+    job::work_out(demo::read(name), rack, shop, &Overrules::default())
+}
+
+/// Reads one paper.
+fn read(at: &str, reader: &Reader, matter: Matter, paper: Said, faults: &mut Vec<String>) {
+    let mut drawn = String::new();
+    let (said, printed) = (paper.texts.join("\n"), paper.printed.join("\n"));
+    paper.drawings.iter().for_each(|svg| drawn.push_str(&voice::html(svg).said));
+    voice::keep(&format!("paper-{at}"), &format!("{said}\n==== drawings\n{drawn}\n==== as set\n{printed}"));
+    assert!(printed.len() > 200, "{at} says nothing: {printed}");
+    faults.extend(reader.faults(at, &said, matter));
+    faults.extend(reader.faults(&format!("{at}, drawing"), &drawn, matter));
+    // What the template adds. Lines break in the middle of sentences here, so that nothing is said of those.
+    if matter == Matter::Said {
+        faults.extend(reader.faults(&format!("{at}, as set"), &printed.replace('\n', " "), Matter::Reasons));
+    }
+}
+
+fn papers_of(name: &str) -> Vec<String> {
+    let mut faults = Vec::new();
+    let job = job(name);
+    let worth = job.worth_knowing();
+    let named = job.rack.tools.iter().flat_map(|t| [t.name.clone(), t.place.clone(), t.condition.clone()]);
+    let theirs: Vec<String> = named.chain(job.survey.dents.iter().map(|d| d.note.clone())).chain([job.survey.title.clone()]).collect();
+    for (unit, paper) in PAPERS {
+        let reader = Reader::new(unit, theirs.clone());
+        let view = JobView { worth: Some(&worth), agreed: Some("Dents out, signed"), ..JobView::of(&job, unit, paper) };
+        let at = |what: &str| format!("{name} {what} {unit:?}");
+        read(&at("card"), &reader, Matter::Said, said::bench_card(&view).unwrap(), &mut faults);
+        read(&at("quote"), &reader, Matter::Said, said::quote(&view).unwrap(), &mut faults);
+        read(&at("reasons"), &reader, Matter::Reasons, said::reasons(&view).unwrap(), &mut faults);
+    }
+    faults
+}
+
+#[test]
+fn the_tubas_papers_speak_as_at_the_bench() {
+    voice::none(papers_of("ox-tuba"));
+}
+
+#[test]
+fn the_papers_of_trumpet_and_trombone_speak_as_at_the_bench() {
+    voice::none(["linnet-trumpet", "heron-trombone"].iter().flat_map(|n| papers_of(n)).collect());
+}
+
+#[test]
+fn what_is_found_later_and_the_invoice_speak_as_at_the_counter() {
+    let mut faults = Vec::new();
+    let before = job("linnet-trumpet");
+    let mut survey = before.survey.clone();
+    let mut more = survey.dents[0].clone();
+    more.id.0 = "d99".to_owned();
+    if let Some(at) = more.at_mm.as_mut() {
+        at.value += 20.0;
+    }
+    survey.dents.push(more);
+    let (rack, shop) = demo::rack_and_shop();
+    let after = job::work_out(survey, rack, shop, &Overrules::default());
+    let (old, new) = (before.quote.of_level(before.plan.level).unwrap(), after.quote.of_level(after.plan.level).unwrap());
+    let supplement = quote::Supplement {
+        shop: after.shop.name.clone(),
+        contact: after.shop.contact.clone(),
+        prices: Prices::Estimate,
+        level: Level::Good,
+        found: quote::supplement::found(&before.survey, &after.survey),
+        no_longer: quote::supplement::no_longer(&after.survey, &before.plan, &after.plan),
+        lines: quote::supplement::differences(&old.bill, &new.bill),
+        before: old.bill.total,
+        after: new.bill.total,
+        adds: new.bill.total - old.bill.total,
+        minutes: 95.0,
+        currency: "$".to_owned(),
+    };
+    let dollars = |n: i64| rust_decimal::Decimal::new(n, 2);
+    let invoice = Invoice {
+        shop: "Saltmarsh Brass".to_owned(),
+        contact: before.shop.contact.clone(),
+        customer: "A. Parent".to_owned(),
+        instrument: "Tessaly Linnet trumpet".to_owned(),
+        job: "Job 1".to_owned(),
+        date: "2026-11-26".to_owned(),
+        currency: "$".to_owned(),
+        parts: vec![AgreedPart {
+            title: old.name.clone(),
+            prices: Prices::Estimate,
+            said: "Signed by A. Parent, 2026-11-20".to_owned(),
+            lines: old.bill.lines.iter().map(|l| (l.what.to_string(), l.labour + l.parts)).collect(),
+            tax: old.bill.tax,
+            total: old.bill.total,
+        }],
+        paid: vec![Paid { words: "2026-11-20, card, deposit".to_owned(), amount: dollars(2_010) }],
+        not_met: vec![NotMet { lines: vec!["third valve slide (binds)".to_owned()], said: "Let go by Ottilie.".to_owned() }],
+        ..Invoice::default()
+    };
+    for (unit, paper) in PAPERS {
+        let reader = Reader::new(unit, [before.survey.title.clone()]);
+        for signed in [None, Some(Signed { level: Level::Good, name: "A. Parent", day: "Nov 26", strokes: "" })] {
+            let view = SupplementView {
+                supplement: &supplement,
+                instrument: "Linnet trumpet",
+                customer: "A. Parent",
+                agreed: "Dents out",
+                paper,
+                signed,
+            };
+            read("supplement", &reader, Matter::Said, said::supplement(&view).unwrap(), &mut faults);
+        }
+        read("invoice", &reader, Matter::Said, said::invoice(&invoice, paper).unwrap(), &mut faults);
+    }
+    voice::none(faults);
+}
