@@ -61,6 +61,9 @@ pub enum Unit {
     /// Vickers hardness.
     #[serde(rename = "HV")]
     Hv,
+    /// Hundredth of a half tone: 1200 log₂ of a ratio of frequencies.
+    #[serde(rename = "cents")]
+    Cents,
     /// The shop's currency.
     #[serde(rename = "money")]
     Money,
@@ -85,6 +88,7 @@ impl Unit {
             Unit::NumbersHard => "temper steps",
             Unit::W => "W",
             Unit::Hv => "HV",
+            Unit::Cents => "cents",
         }
     }
 

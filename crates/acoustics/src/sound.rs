@@ -1,0 +1,436 @@
+//! How a surveyed instrument sounds with its dents: every state of its valves, every mode that is played, by how many
+//! cents each dent and all of them move it, and the sentence for the customer.
+
+use crate::change::{AREA, Change};
+use crate::hearing;
+use crate::mouthpiece::Mouthpiece;
+use crate::notes::{self, Note, PLAYED};
+use crate::passage::{self, Apart, NoPassage, Passage};
+use crate::resonance::{Resonance, cents};
+use crate::sensitivity::{ADJOINT, Sensitivity};
+use crate::tube::{Model, Tube};
+use dent::Assessment;
+use dent::geometry::WIDTH_OVER_S;
+use instrument::{Dent, DentId, RunId, Survey};
+use rayon::prelude::*;
+use units::figure::Z90;
+use units::{Figure, Known, Origin, Text, Unit, text};
+
+/// How far a dent pushed in from one side is from a round narrowing of the same area, as a part of its cents, one standard deviation.
+/// Its stiffness is exact (the volume), its mass is not (the flow goes round it, and its ends are blunt). Common practice, no source:
+/// no measurement of single dents was at hand.
+pub const ONE_SIDED: f64 = 0.3;
+/// Doubt of where a place lies on the standing wave, where the bore is not measured: part of the bore's length. Common practice.
+pub const UNMEASURED: f64 = 0.01;
+
+/// How it is asked.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Ask {
+    /// Air, losses, end, waves.
+    pub model: Model,
+    /// The mouthpiece; none: the bore begins with the receiver.
+    pub mouthpiece: Option<Mouthpiece>,
+}
+
+/// A mode in one state of the valves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ModeSound {
+    /// Which.
+    pub mode: usize,
+    /// Its note, where the kind's pitch is known and the mode is played.
+    pub note: Option<Note>,
+    /// The resonance of the sound bore.
+    pub sound: Resonance,
+    /// With all dents, Hz.
+    pub dented_hz: f64,
+    /// Cents from sound to dented, all dents together.
+    pub cents: Figure,
+    /// Cents of the sound bore's resonance from its note, less what all modes of the open instrument are off in the mean
+    /// (the tuning slide takes that).
+    pub off_note: Option<f64>,
+}
+
+/// One state of the valves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct State {
+    /// The valves that are pressed: their casings.
+    pub pressed: Vec<RunId>,
+    /// By how many half tones they lower.
+    pub half_tones: i32,
+    /// Its bore.
+    pub passage: Passage,
+    /// The bore as it is swept, with the mouthpiece.
+    pub bore: crate::Bore,
+    /// The same with all dents.
+    pub dented: crate::Bore,
+    /// Its dents as changes of area, on the stations of `bore`.
+    pub changes: Vec<(DentId, Change)>,
+    /// Its modes.
+    pub modes: Vec<ModeSound>,
+}
+
+/// One dent on one mode.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DentMode {
+    /// Index of the state.
+    pub state: usize,
+    /// Which mode.
+    pub mode: usize,
+    /// Cents that this dent alone moves it by.
+    pub cents: Figure,
+}
+
+/// What one dent does.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DentSound {
+    /// The dent.
+    pub dent: DentId,
+    /// Why the air does not meet it; none where it does.
+    pub apart: Option<Apart>,
+    /// Every mode that is played, in every state in which the air meets it; by sensitivity.
+    pub modes: Vec<DentMode>,
+    /// The mode that it moves most, worked out with the dent in the bore: index into `modes`.
+    pub worst: Option<usize>,
+}
+
+/// How an instrument sounds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sound {
+    /// The states of the valves: open first.
+    pub states: Vec<State>,
+    /// The dents, in the survey's order.
+    pub dents: Vec<DentSound>,
+    /// State and index of the mode that all dents together move most.
+    pub worst: Option<(usize, usize)>,
+    /// What was assumed.
+    pub assumed: Vec<Text>,
+    /// The customer's sentence.
+    pub sentence: String,
+}
+
+impl Sound {
+    /// The dents by what they do to the worst mode, the gravest first.
+    pub fn ranked(&self) -> Vec<(&DentSound, f64)> {
+        let size = |d: &DentSound| d.worst.map_or(0.0, |w| d.modes[w].cents.value.abs());
+        let mut all: Vec<(&DentSound, f64)> = self.dents.iter().map(|d| (d, size(d))).collect();
+        all.sort_by(|a, b| b.1.total_cmp(&a.1));
+        all
+    }
+
+    /// What a mode is called: its note, or its number.
+    pub fn name(&self, state: usize, mode: &ModeSound) -> String {
+        let note = mode.note.as_ref().map_or_else(|| format!("mode {}", mode.mode), |n| n.name.clone());
+        match self.states.get(state).map(fingering) {
+            Some(f) if !f.is_empty() => format!("{note} ({f})"),
+            _ => note,
+        }
+    }
+}
+
+impl State {
+    /// Cents of each mode from the sound bore with these changes in it instead of the dents: after a step of the repair, with what it leaves.
+    pub fn with(&self, changes: &[Change], model: &Model) -> Vec<f64> {
+        let highest = highest_hz(&self.bore, model);
+        let hz: Vec<f64> = self.modes.iter().map(|m| m.sound.hz).collect();
+        let after = tube(&self.bore.changed(changes), changes.iter(), model, highest).resonances_near(&hz);
+        hz.iter().zip(after).map(|(from, to)| to.map_or(0.0, |to| cents(*from, to))).collect()
+    }
+}
+
+/// What is pressed, in words: `first and third valve`; empty where nothing is.
+pub fn fingering(state: &State) -> String {
+    let names: Vec<String> = state.pressed.iter().map(|c| c.0.trim_end_matches("-valve-casing").replace('-', " ")).collect();
+    match names.as_slice() {
+        [] => String::new(),
+        [one] => format!("{one} valve"),
+        more => format!("{} valves", more.join(" and ")),
+    }
+}
+
+/// A dent as a change of area at a station of the bore. `values` are depth, width along and width round, mm.
+pub fn change_of(dent: &Dent, station_mm: f64, [depth_mm, along_mm, across_mm]: [f64; 3]) -> Change {
+    let deepest = dent.profile_along.iter().map(|p| p.depth_mm).fold(0.0, f64::max);
+    let mut profile: Vec<(f64, f64)> = if deepest > 0.0 && dent.profile_along.len() >= 5 {
+        dent.profile_along
+            .iter()
+            .map(|p| (p.x_mm, (p.depth_mm / deepest).max(0.0)))
+            .filter(|p| p.0.is_finite() && p.1.is_finite())
+            .collect()
+    } else {
+        vec![]
+    };
+    profile.sort_by(|a, b| a.0.total_cmp(&b.0));
+    Change::Dent { station_mm, depth_mm, along_mm, across_mm, profile }
+}
+
+/// A dent where the air meets it, in one state.
+struct Met<'a> {
+    index: usize,
+    dent: &'a Dent,
+    change: Change,
+    inputs: Vec<Known>,
+}
+
+/// How a survey's instrument sounds.
+///
+/// # Errors
+/// Where its runs make no bore.
+pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<Sound, NoPassage> {
+    let valves = passage::valves(&survey.instrument);
+    let open = passage::passage(&survey.instrument, &[])?;
+    let open_mm = open.bore.length_mm();
+    let pitch = notes::pitch(survey.instrument.kind);
+    let mut assumed = open.assumed.clone();
+    let mut states = Vec::new();
+    let mut met_of: Vec<Vec<DentMode>> = vec![Vec::new(); survey.dents.len()];
+    let mut apart: Vec<Option<Apart>> = vec![Some(Apart::Elsewhere); survey.dents.len()];
+    let mut mean_off = None;
+    for pressed in combinations(&valves) {
+        let passage = if pressed.is_empty() { open.clone() } else { passage::passage(&survey.instrument, &pressed)? };
+        let half_tones = passage::half_tones(open_mm, passage.bore.length_mm());
+        let (bore, _) = with_mouthpiece(&passage, ask.mouthpiece.as_ref());
+        let met = meet(survey, assessments, &passage, ask.mouthpiece.as_ref(), &bore, &mut apart);
+        let index = states.len();
+        let worked = Worked::of(&bore, &met, &ask.model, index);
+        for (which, one) in worked.alone {
+            met_of[which].extend(one);
+        }
+        let mut modes: Vec<ModeSound> = worked.modes;
+        for m in &mut modes {
+            m.note = pitch.filter(|_| PLAYED.contains(&m.mode)).map(|p| notes::note(p, m.mode, half_tones));
+        }
+        let off = |m: &ModeSound| m.note.as_ref().map(|n| cents(n.hz, m.sound.hz));
+        let mean = *mean_off.get_or_insert_with(|| {
+            let all: Vec<f64> = modes.iter().filter_map(off).collect();
+            if all.is_empty() { 0.0 } else { all.iter().sum::<f64>() / all.len() as f64 }
+        });
+        for m in &mut modes {
+            m.off_note = off(m).map(|o| o - mean);
+        }
+        let dented = bore.changed(&met.iter().map(|m| m.change.clone()).collect::<Vec<_>>());
+        let changes = met.iter().map(|m| (m.dent.id.clone(), m.change.clone())).collect();
+        states.push(State { pressed, half_tones, passage, dented, changes, bore, modes });
+    }
+    if let Some(usual) = ask.mouthpiece {
+        assumed.push(text!("with a mouthpiece of throat {}, the usual one of its kind", units::text::mm(usual.throat_mm, 1)));
+    }
+    let mut dents: Vec<DentSound> = survey
+        .dents
+        .iter()
+        .zip(met_of.into_iter().zip(apart))
+        .map(|(d, (modes, apart))| {
+            let worst = (0..modes.len()).max_by(|a, b| modes[*a].cents.value.abs().total_cmp(&modes[*b].cents.value.abs()));
+            DentSound { dent: d.id.clone(), apart: if modes.is_empty() { apart } else { None }, modes, worst }
+        })
+        .collect();
+    alone(survey, assessments, &states, &mut dents, ask);
+    let worst = states
+        .iter()
+        .enumerate()
+        .flat_map(|(s, state)| state.modes.iter().enumerate().map(move |(m, mode)| ((s, m), mode)))
+        .filter(|(_, mode)| PLAYED.contains(&mode.mode))
+        .map(|(at, mode)| (at, mode.cents.value.abs()))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|w| w.0);
+    let mut sound = Sound { states, dents, worst, assumed, sentence: String::new() };
+    sound.sentence = match worst {
+        Some((s, m)) => {
+            let mode = &sound.states[s].modes[m];
+            hearing::sentence(&sound.name(s, mode), mode.cents.value, mode.cents.low, mode.cents.high)
+        }
+        None => "Nothing can be said of how it sounds: no resonance was found.".to_owned(),
+    };
+    Ok(sound)
+}
+
+/// The bore with the mouthpiece, and by how much its stations lie further on, mm.
+pub fn with_mouthpiece(passage: &Passage, mouthpiece: Option<&Mouthpiece>) -> (crate::Bore, f64) {
+    match mouthpiece {
+        None => (passage.bore.clone(), 0.0),
+        Some(m) => {
+            let bore = m.in_front_of(&passage.bore, passage.receiver);
+            let from = bore.points.first().map_or(0.0, |p| p.station_mm);
+            let shift = from + bore.length_mm() - passage.bore.length_mm() - passage.bore.points.first().map_or(0.0, |p| p.station_mm);
+            (bore, shift)
+        }
+    }
+}
+
+/// Nothing, each valve, the usual pairs and all of the first three; the fourth valve and the fourth with the second.
+fn combinations(valves: &[RunId]) -> Vec<Vec<RunId>> {
+    // On the way of the air the third may come first: by name.
+    let named = |word: &str| valves.iter().find(|v| v.0.starts_with(word));
+    let three = [named("first"), named("second"), named("third"), named("fourth")];
+    if three[0].is_none() || three[1].is_none() {
+        // Valves that are called otherwise: each alone, and all.
+        let mut all: Vec<Vec<RunId>> = vec![vec![]];
+        all.extend(valves.iter().map(|v| vec![v.clone()]));
+        if valves.len() > 1 {
+            all.push(valves.to_vec());
+        }
+        return all;
+    }
+    const USED: [&[usize]; 9] = [&[], &[1], &[0], &[0, 1], &[1, 2], &[0, 2], &[0, 1, 2], &[3], &[1, 3]];
+    USED.iter().filter_map(|used| used.iter().map(|i| three[*i].cloned()).collect::<Option<Vec<RunId>>>()).collect()
+}
+
+/// The dents that the air meets in one state.
+fn meet<'a>(
+    survey: &'a Survey,
+    assessments: &[Assessment],
+    passage: &Passage,
+    mouthpiece: Option<&Mouthpiece>,
+    bore: &crate::Bore,
+    apart: &mut [Option<Apart>],
+) -> Vec<Met<'a>> {
+    let mut all = Vec::new();
+    let (_, shift) = with_mouthpiece(passage, mouthpiece);
+    let filled = mouthpiece.filter(|_| passage.receiver).map_or(f64::NEG_INFINITY, |m| m.inserted_mm);
+    for (index, dent) in survey.dents.iter().enumerate() {
+        let (Some(site), Some(a)) = (survey.site(dent), assessments.iter().find(|a| a.dent == dent.id)) else { continue };
+        let station = match passage.station(&survey.instrument, &dent.run, site.at_mm.value) {
+            Ok(s) if s >= filled => s + shift,
+            // The mouthpiece's shank fills the receiver.
+            covered => {
+                let why = covered.err().unwrap_or(Apart::Covered);
+                if apart[index].is_some_and(|known| known == Apart::Elsewhere) {
+                    apart[index] = Some(why);
+                }
+                continue;
+            }
+        };
+        apart[index] = None;
+        let [depth, along, across] =
+            [a.depth_mm.known("depth"), a.width_along_mm.known("width along the tube"), a.width_across_mm.known("width round the tube")];
+        let lies = site.at_mm.sd.hypot(UNMEASURED * (1.0 - passage.measured) * bore.length_mm());
+        let inputs = vec![
+            depth.clone(),
+            along.clone(),
+            across.clone(),
+            site.bore_mm.clone().named("bore at the dent"),
+            Known::new("station on the whole bore", station, lies, Unit::Mm, site.at_mm.origin),
+            Known::new("a dent from one side as a round narrowing", 1.0, ONE_SIDED, Unit::One, Origin::Assumed),
+        ];
+        let change = change_of(dent, station, [depth.value, along.value, across.value]);
+        all.push(Met { index, dent, change, inputs });
+    }
+    all
+}
+
+/// Highest mode that is worked out.
+const MODES: usize = 10;
+
+/// One state, worked out.
+struct Worked {
+    modes: Vec<ModeSound>,
+    alone: Vec<(usize, Vec<DentMode>)>,
+}
+
+impl Worked {
+    fn of(bore: &crate::Bore, met: &[Met], model: &Model, state: usize) -> Self {
+        let highest = highest_hz(bore, model);
+        let tube = tube(bore, met.iter().map(|m| &m.change), model, highest);
+        let peaks: Vec<Resonance> = tube.resonances(lowest_hz(bore, model), highest).into_iter().take(MODES).collect();
+        let hz: Vec<f64> = peaks.iter().map(|r| r.hz).collect();
+        let by: Vec<Option<Sensitivity>> = tube.sensitivities_near(&hz);
+        let changes: Vec<Change> = met.iter().map(|m| m.change.clone()).collect();
+        let dented = self::tube(&bore.changed(&changes), changes.iter(), model, highest).resonances_near(&hz);
+        let figures: Vec<Vec<Option<Figure>>> =
+            met.par_iter().map(|m| by.iter().map(|s| s.as_ref().map(|s| figure(bore, &tube, s, m, 0.0))).collect()).collect();
+        let mut modes = Vec::new();
+        for (i, sound) in peaks.iter().enumerate() {
+            let dented_hz = dented[i].unwrap_or(sound.hz);
+            let direct = cents(sound.hz, dented_hz);
+            // The dents' doubts are their own: variances add.
+            let half = figures.iter().filter_map(|f| f[i].as_ref()).map(|f| ((f.high - f.low) / 2.0).powi(2)).sum::<f64>().sqrt();
+            let inputs: Vec<Known> =
+                figures.iter().zip(met).filter_map(|(f, m)| f[i].as_ref().map(|f| f.known(format!("{} alone", m.dent.id)))).collect();
+            let together = Figure::stated(
+                direct,
+                direct - half,
+                direct + half,
+                Unit::Cents,
+                "1200 log₂ of the peak of |Z| with all dents over without; the dents' own intervals, variances added",
+                ADJOINT,
+                &inputs,
+            );
+            modes.push(ModeSound { mode: sound.mode, note: None, sound: *sound, dented_hz, cents: together, off_note: None });
+        }
+        let alone = met
+            .iter()
+            .zip(figures)
+            .map(|(m, f)| {
+                let modes = f
+                    .into_iter()
+                    .enumerate()
+                    .filter(|(i, _)| PLAYED.contains(&peaks[*i].mode))
+                    .filter_map(|(i, f)| f.map(|cents| DentMode { state, mode: peaks[i].mode, cents }))
+                    .collect();
+                (m.index, modes)
+            })
+            .collect();
+        Self { modes, alone }
+    }
+}
+
+/// Cents of one dent by one mode's sensitivity, with its interval; `direct` is added (what the straight line misses).
+fn figure(bore: &crate::Bore, tube: &Tube, by: &Sensitivity, met: &Met, direct: f64) -> Figure {
+    let of = |x: &[f64]| {
+        let change = change_of(met.dent, x[4], [x[0], x[1], x[2]]);
+        let wider = x[3] / met.inputs[3].value;
+        x[5] * (by.of(tube, change.stretch(), |s| change.area_factor(bore.diameter_at(s) * wider, s).ln()) + direct)
+    };
+    Figure::derive(Unit::Cents, format!("Σ ∂cents/∂ln S · ln(S'/S); {}", AREA.text), ADJOINT, &met.inputs, of)
+}
+
+/// The bore cut finely where the changes are: eight pieces to a dent's s.
+fn tube<'a>(bore: &crate::Bore, changes: impl Iterator<Item = &'a Change>, model: &Model, highest: f64) -> Tube {
+    let mut at = Vec::new();
+    for change in changes {
+        let (from, to) = change.stretch();
+        let step = ((to - from) / (2.0 * WIDTH_OVER_S * 4.0)).max(0.05);
+        let count = ((to - from) / step).ceil().min(200.0);
+        at.extend((0..=count as usize).map(|i| from + (to - from) * i as f64 / count.max(1.0)));
+    }
+    Tube::cut_at(bore, model, highest, &at)
+}
+
+/// From here on peaks are looked for: a quarter of the lowest that a tube closed at one end has, c/16L.
+pub fn lowest_hz(bore: &crate::Bore, model: &Model) -> f64 {
+    model.air.gas().speed * 1e3 / (16.0 * bore.length_mm())
+}
+
+/// Up to here: above the twelfth mode of a tube of this length, c/2L apart.
+pub fn highest_hz(bore: &crate::Bore, model: &Model) -> f64 {
+    model.air.gas().speed * 1e3 / (2.0 * bore.length_mm()) * 13.0
+}
+
+/// The worst mode of each dent once more, with the dent in the bore: what the straight line of the sensitivity misses of a deep one.
+fn alone(survey: &Survey, assessments: &[Assessment], states: &[State], dents: &mut [DentSound], ask: &Ask) {
+    dents.par_iter_mut().for_each(|d| {
+        let Some(worst) = d.worst else { return };
+        let state = &states[d.modes[worst].state];
+        let mut apart = vec![None; survey.dents.len()];
+        let met = meet(survey, assessments, &state.passage, ask.mouthpiece.as_ref(), &state.bore, &mut apart);
+        let Some(met) = met.iter().find(|m| m.dent.id == d.dent) else { return };
+        let highest = highest_hz(&state.bore, &ask.model);
+        let Some(mode) = state.modes.iter().find(|m| m.mode == d.modes[worst].mode) else { return };
+        let before = tube(&state.bore, std::iter::once(&met.change), &ask.model, highest);
+        let after = tube(&state.bore.changed(std::slice::from_ref(&met.change)), std::iter::once(&met.change), &ask.model, highest);
+        let hz = [mode.sound.hz];
+        let (Some(from), Some(to)) = (before.resonances_near(&hz)[0], after.resonances_near(&hz)[0]) else { return };
+        let was = d.modes[worst].cents.value;
+        let more = cents(from, to) - was;
+        let f = &mut d.modes[worst].cents;
+        // The interval grows with what it is about.
+        let grown = if was.abs() > 1e-9 { ((was + more) / was).abs().max(1.0) } else { 1.0 };
+        (f.low, f.high) = (was + more - (was - f.low) * grown, was + more + (f.high - was) * grown);
+        f.value = was + more;
+    });
+}
+
+/// One dent's 90 % bound either way, cents: what could be heard at worst.
+pub fn bound(figure: &Figure) -> f64 {
+    let sd = (figure.high - figure.low) / (2.0 * Z90);
+    figure.value.abs() + Z90 * sd
+}
