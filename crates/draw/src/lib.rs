@@ -10,6 +10,7 @@ mod callouts;
 pub mod canvas;
 pub mod chart;
 pub mod dxf;
+pub mod graph;
 pub mod labels;
 mod laid;
 pub mod lie;
