@@ -20,6 +20,8 @@ pub struct Cli {
 pub enum Command {
     /// Plan the repair of a surveyed instrument: summary here; bench card, quote, drawings and plan.json in a folder
     Plan(Plan),
+    /// How it plays: impedance and resonances of a surveyed instrument or of a bore; by how many cents each dent moves each note
+    Sound(Sound),
     /// Check a survey for mistakes; writes nothing
     Check(Check),
     /// Start a survey file for an instrument, its runs filled in, with notes on what to measure and how
@@ -164,6 +166,76 @@ pub struct WhatIf {
     /// Limit the bench time ("6 h", "90 min"): the dents worth least for their time stay
     #[arg(long, value_name = "TIME")]
     pub deadline: Option<String>,
+}
+
+/// `trueround sound`.
+#[derive(Debug, Args)]
+pub struct Sound {
+    /// The survey (CASE.survey.toml)
+    #[arg(value_hint = ValueHint::FilePath, required_unless_present = "bore", conflicts_with = "bore")]
+    pub case: Option<PathBuf>,
+    /// A bore instead of a survey: CSV with the columns station_mm,diameter_mm, from the mouthpiece end
+    #[arg(long, value_hint = ValueHint::FilePath)]
+    pub bore: Option<PathBuf>,
+    /// Folder for impedance.csv, resonances.csv and the plots
+    #[arg(long, value_hint = ValueHint::DirPath)]
+    pub out: PathBuf,
+    /// Temperature of the air
+    #[arg(long, default_value_t = 20.0, allow_negative_numbers = true)]
+    pub temperature_c: f64,
+    /// Relative humidity of the air; 0 is dry
+    #[arg(long, default_value_t = 0.0)]
+    pub humidity_percent: f64,
+    /// Losses at the wall
+    #[arg(long, value_enum, default_value_t = LossesOf::Full)]
+    pub losses: LossesOf,
+    /// The bell's end
+    #[arg(long, value_enum, default_value_t = RadiationOf::Unflanged)]
+    pub radiation: RadiationOf,
+    /// Form of the waves in the flare
+    #[arg(long, value_enum, default_value_t = WavesOf::Plane)]
+    pub waves: WavesOf,
+    /// A mouthpiece before the bore: none, usual (of the survey's kind), or of an instrument (trumpet, trombone …). Not given: impedance and resonances without one, the cents of played notes with the usual one
+    #[arg(long)]
+    pub mouthpiece: Option<String>,
+    /// Lowest frequency
+    #[arg(long, default_value_t = 10.0)]
+    pub from_hz: f64,
+    /// Highest frequency
+    #[arg(long, default_value_t = 2000.0)]
+    pub to_hz: f64,
+    /// From one frequency to the next
+    #[arg(long, default_value_t = 0.5)]
+    pub step_hz: f64,
+}
+
+/// Losses at the wall.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum LossesOf {
+    /// None
+    None,
+    /// The first terms of the series
+    Fast,
+    /// Zwikker & Kosten with Bessel functions
+    Full,
+}
+
+/// The bell's end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum RadiationOf {
+    /// In the open
+    Unflanged,
+    /// In an endless wall
+    Flanged,
+}
+
+/// Form of the waves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum WavesOf {
+    /// Flat
+    Plane,
+    /// Caps of spheres
+    Spherical,
 }
 
 /// `trueround check`.

@@ -26,6 +26,11 @@ pub fn survey(path: &Path) -> Done<Survey> {
     }
 }
 
+/// The text of a bore's file.
+pub fn bore_text(path: &Path) -> Done<String> {
+    text(path, survey::MAX_SURVEY_BYTES)
+}
+
 /// Reads the rack, or takes the example and says so. A tool that makes no sense is told and left out.
 pub fn rack(path: Option<&Path>) -> Done<Rack> {
     let Some(path) = path else {

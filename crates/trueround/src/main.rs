@@ -1,12 +1,14 @@
 //! `trueround`: the command line. Thin over the crates that do the work.
 
 mod args;
+mod bore_csv;
 mod case;
 mod cmd;
 mod demo_shop;
 mod fail;
 mod papers;
 mod plan_json;
+mod sound_tables;
 mod summary;
 mod what_if;
 
@@ -17,6 +19,7 @@ use std::process::ExitCode;
 fn main() -> ExitCode {
     let done = match Cli::parse().command {
         Command::Plan(a) => cmd::plan::run(&a),
+        Command::Sound(a) => cmd::sound::run(&a),
         Command::Check(a) => cmd::check::run(&a),
         Command::Pattern(a) => cmd::pattern::run(&a),
         Command::Serve(a) => cmd::serve::run(&a),

@@ -11,3 +11,4 @@ pub mod record;
 pub mod schema;
 pub mod secret;
 pub mod serve;
+pub mod sound;
