@@ -30,5 +30,5 @@ pub use radiation::Radiation;
 pub use resonance::{Resonance, cents};
 pub use segments::{Cut, Segment, Waves};
 pub use sensitivity::Sensitivity;
-pub use sound::{Ask, Sound, sound};
+pub use sound::{Ask, Sound, Valves, sound};
 pub use tube::{Model, Tube};

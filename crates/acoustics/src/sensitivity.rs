@@ -29,18 +29,26 @@ pub struct Sensitivity {
 }
 
 impl Sensitivity {
-    /// Cents for a change of area between two stations: `log_area(station_mm)` is ln(S'/S) there. Simpson's rule over each cone.
+    /// Cents for a change of area between two stations: `log_area(station_mm)` is ln(S'/S) there. Simpson's rule, over no more than a
+    /// sixteenth of the stretch at a time, whatever the cones' lengths: along a cone the sensitivity hardly changes.
     pub fn of(&self, tube: &Tube, (from_mm, to_mm): (f64, f64), log_area: impl Fn(f64) -> f64) -> f64 {
         let first = tube.segments.partition_point(|s| s.station_mm + s.length_mm < from_mm);
         let last = tube.segments.partition_point(|s| s.station_mm <= to_mm).max(first);
-        tube.segments[first..last]
-            .iter()
-            .zip(&self.cents[first..last])
-            .map(|(s, c)| {
-                let (a, l) = (s.station_mm, s.length_mm);
-                c * (log_area(a) + 4.0 * log_area(a + l / 2.0) + log_area(a + l)) / 6.0
-            })
-            .sum()
+        let most = (to_mm - from_mm) / 16.0;
+        let part = |s: &Segment| {
+            let (a, b) = (from_mm.max(s.station_mm), to_mm.min(s.station_mm + s.length_mm));
+            if !(b > a) {
+                return 0.0;
+            }
+            let count = ((b - a) / most).ceil().clamp(1.0, 16.0);
+            let h = (b - a) / count;
+            let each = |i: u32| {
+                let x = a + h * f64::from(i);
+                log_area(x) + 4.0 * log_area(x + h / 2.0) + log_area(x + h)
+            };
+            (0..count as u32).map(each).sum::<f64>() * h / (6.0 * s.length_mm)
+        };
+        tube.segments[first..last].iter().zip(&self.cents[first..last]).map(|(s, c)| c * part(s)).sum()
     }
 }
 

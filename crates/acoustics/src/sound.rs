@@ -30,6 +30,19 @@ pub struct Ask {
     pub model: Model,
     /// The mouthpiece; none: the bore begins with the receiver.
     pub mouthpiece: Option<Mouthpiece>,
+    /// Which states of the valves are asked.
+    pub valves: Valves,
+}
+
+/// States of the valves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Valves {
+    /// All that are played.
+    #[default]
+    All,
+    /// Valves up, and of the others those in which the air meets a dent that it met in none before: enough to say what each dent does
+    /// to one note, in a fraction of the time.
+    WhereDented,
 }
 
 /// A mode in one state of the valves.
@@ -185,11 +198,18 @@ pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<S
     let mut met_of: Vec<Vec<DentMode>> = vec![Vec::new(); survey.dents.len()];
     let mut apart: Vec<Option<Apart>> = vec![Some(Apart::Elsewhere); survey.dents.len()];
     let mut mean_off = None;
+    let mut met_before = vec![false; survey.dents.len()];
     for pressed in combinations(&valves) {
         let passage = if pressed.is_empty() { open.clone() } else { passage::passage(&survey.instrument, &pressed)? };
         let half_tones = passage::half_tones(open_mm, passage.bore.length_mm());
         let (bore, _) = with_mouthpiece(&passage, ask.mouthpiece.as_ref());
         let met = meet(survey, assessments, &passage, ask.mouthpiece.as_ref(), &bore, &mut apart);
+        if ask.valves == Valves::WhereDented && !pressed.is_empty() && met.iter().all(|m| met_before[m.index]) {
+            continue;
+        }
+        for m in &met {
+            met_before[m.index] = true;
+        }
         let index = states.len();
         let worked = Worked::of(&bore, &met, &ask.model, index);
         for (which, one) in worked.alone {
@@ -223,7 +243,7 @@ pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<S
             DentSound { dent: d.id.clone(), apart: if modes.is_empty() { apart } else { None }, modes, worst }
         })
         .collect();
-    alone(survey, assessments, &states, &mut dents, ask);
+    alone(&states, &mut dents, ask);
     let worst = states
         .iter()
         .enumerate()
@@ -329,16 +349,26 @@ struct Worked {
 impl Worked {
     fn of(bore: &crate::Bore, met: &[Met], model: &Model, state: usize) -> Self {
         let highest = highest_hz(bore, model);
-        let tube = tube(bore, met.iter().map(|m| &m.change), model, highest);
-        let peaks: Vec<Resonance> = tube.resonances(lowest_hz(bore, model), highest).into_iter().take(MODES).collect();
+        let whole = Tube::new(bore, model, highest);
+        let mut peaks = whole.resonances(lowest_hz(bore, model), highest);
+        peaks.truncate(MODES);
         let hz: Vec<f64> = peaks.iter().map(|r| r.hz).collect();
-        let by: Vec<Option<Sensitivity>> = tube.sensitivities_near(&hz);
+        // Of the modes that are played; without dents nobody asks.
+        let asked: Vec<usize> = (0..peaks.len()).filter(|i| !met.is_empty() && PLAYED.contains(&peaks[*i].mode)).collect();
+        let asked_hz: Vec<f64> = asked.iter().map(|i| hz[*i]).collect();
+        let mut by: Vec<Option<Sensitivity>> = vec![None; peaks.len()];
+        for (i, s) in asked.iter().zip(whole.sensitivities_near(&asked_hz)) {
+            by[*i] = s;
+        }
+        // Where the dents are it is cut finely, for both: the cents are between the same bore with and without them.
+        let fine = tube(bore, met.iter().map(|m| &m.change), model, highest).resonances_near(&hz);
         let changes: Vec<Change> = met.iter().map(|m| m.change.clone()).collect();
         let dented = self::tube(&bore.changed(&changes), changes.iter(), model, highest).resonances_near(&hz);
         let figures: Vec<Vec<Option<Figure>>> =
-            met.par_iter().map(|m| by.iter().map(|s| s.as_ref().map(|s| figure(bore, &tube, s, m, 0.0))).collect()).collect();
+            met.par_iter().map(|m| by.iter().map(|s| s.as_ref().map(|s| figure(bore, &whole, s, m, 0.0))).collect()).collect();
         let mut modes = Vec::new();
         for (i, sound) in peaks.iter().enumerate() {
+            let sound = &Resonance { hz: fine[i].unwrap_or(sound.hz), ..*sound };
             let dented_hz = dented[i].unwrap_or(sound.hz);
             let direct = cents(sound.hz, dented_hz);
             // The dents' doubts are their own: variances add.
@@ -383,7 +413,7 @@ fn figure(bore: &crate::Bore, tube: &Tube, by: &Sensitivity, met: &Met, direct: 
     Figure::derive(Unit::Cents, format!("Σ ∂cents/∂ln S · ln(S'/S); {}", AREA.text), ADJOINT, &met.inputs, of)
 }
 
-/// The bore cut finely where the changes are: eight pieces to a dent's s.
+/// The bore cut finely where the changes are: four pieces to a dent's s.
 fn tube<'a>(bore: &crate::Bore, changes: impl Iterator<Item = &'a Change>, model: &Model, highest: f64) -> Tube {
     let mut at = Vec::new();
     for change in changes {
@@ -406,17 +436,16 @@ pub fn highest_hz(bore: &crate::Bore, model: &Model) -> f64 {
 }
 
 /// The worst mode of each dent once more, with the dent in the bore: what the straight line of the sensitivity misses of a deep one.
-fn alone(survey: &Survey, assessments: &[Assessment], states: &[State], dents: &mut [DentSound], ask: &Ask) {
+fn alone(states: &[State], dents: &mut [DentSound], ask: &Ask) {
     dents.par_iter_mut().for_each(|d| {
         let Some(worst) = d.worst else { return };
         let state = &states[d.modes[worst].state];
-        let mut apart = vec![None; survey.dents.len()];
-        let met = meet(survey, assessments, &state.passage, ask.mouthpiece.as_ref(), &state.bore, &mut apart);
-        let Some(met) = met.iter().find(|m| m.dent.id == d.dent) else { return };
+        let Some((_, change)) = state.changes.iter().find(|c| c.0 == d.dent) else { return };
+        let change = std::slice::from_ref(change);
         let highest = highest_hz(&state.bore, &ask.model);
         let Some(mode) = state.modes.iter().find(|m| m.mode == d.modes[worst].mode) else { return };
-        let before = tube(&state.bore, std::iter::once(&met.change), &ask.model, highest);
-        let after = tube(&state.bore.changed(std::slice::from_ref(&met.change)), std::iter::once(&met.change), &ask.model, highest);
+        let before = tube(&state.bore, change.iter(), &ask.model, highest);
+        let after = tube(&state.bore.changed(change), change.iter(), &ask.model, highest);
         let hz = [mode.sound.hz];
         let (Some(from), Some(to)) = (before.resonances_near(&hz)[0], after.resonances_near(&hz)[0]) else { return };
         let was = d.modes[worst].cents.value;

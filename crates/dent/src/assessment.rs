@@ -29,6 +29,13 @@ pub enum Effect {
     },
     /// Narrows the bore enough to matter to the air or to the cleaning swab.
     Bore,
+    /// Moves a note so far that players notice, by the acoustics of the whole bore.
+    Pitch {
+        /// The note that it moves most, with the valves.
+        note: String,
+        /// By how many cents.
+        cents: f64,
+    },
     /// At a joint or an overlay: holds stress or keeps the parts from seating.
     Joint,
     /// Weakens the tube (a crack, a hole, a crease).

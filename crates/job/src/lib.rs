@@ -4,6 +4,7 @@
 pub mod acceptance;
 mod contradictions;
 pub mod key;
+pub mod played;
 pub mod self_check;
 mod what_if;
 pub mod worth;
@@ -11,7 +12,8 @@ pub mod worth;
 use dent::Assessment;
 use instrument::Survey;
 use plan::{Flames, Heats, Level, Overrules, Plan};
-use quote::{Quote, Shop};
+use played::Played;
+use quote::{Quote, Shop, Statement};
 use rayon::prelude::*;
 use reach::{Constraints, DentMethods, Rack, Remembered, ToolBody};
 use serde::Serialize;
@@ -30,6 +32,9 @@ pub struct Job {
     pub overrules: Overrules,
     /// An assessment of each dent.
     pub assessments: Vec<Assessment>,
+    /// How it plays with its dents.
+    #[serde(skip)]
+    pub played: Played,
     /// The methods to each dent, and why others are rejected.
     pub methods: Vec<DentMethods>,
     /// The plan of the level that is looked at, or that was agreed.
@@ -63,7 +68,7 @@ pub fn work_out(survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -
 /// methods of the same survey, rack and constraints, the plan that nobody overruled.
 pub fn work_out_after(earlier: Option<&Job>, level: Level, survey: Survey, rack: Rack, shop: Shop, overrules: &Overrules) -> Job {
     let same_survey = earlier.filter(|j| j.survey == survey);
-    let assessments = same_survey.map_or_else(|| dent::assess_all(&survey), |j| j.assessments.clone());
+    let (assessments, played) = same_survey.map_or_else(|| assessed(&survey), |j| (j.assessments.clone(), j.played.clone()));
     let constraints = overrules.constraints(&survey);
     let same_rack = same_survey.filter(|j| j.rack == rack);
     let known = same_rack.map(|j| (&j.methods[..], &j.remembered));
@@ -85,9 +90,23 @@ pub fn work_out_after(earlier: Option<&Job>, level: Level, survey: Survey, rack:
                 .then(|| known.unwrap_or_else(|| free_plan(level, &survey, &assessments, &methods, &heats, &shop, &constraints, &rack)))
         },
     );
-    let quote = quote::quote(&survey, &plan, &others, &shop);
+    let mut quote = quote::quote(&survey, &plan, &others, &shop);
+    for offer in &mut quote.offers {
+        let of = std::iter::once(&plan).chain(&others).find(|p| p.level == offer.level);
+        if let (Some(now), Some(after)) = (played.now(), of.and_then(|p| played.after(p))) {
+            offer.statements.push(Statement::Plays { now: now.sentence(), after: after.sentence() });
+        }
+    }
     let flames = heats.flames();
-    Job { survey, rack, shop, overrules: overrules.clone(), assessments, methods, plan, quote, not_overruled, remembered, flames }
+    Job { survey, rack, shop, overrules: overrules.clone(), assessments, played, methods, plan, quote, not_overruled, remembered, flames }
+}
+
+/// The dents, and how the instrument plays with them; one that moves a note that players notice is in the way of function.
+pub fn assessed(survey: &Survey) -> (Vec<Assessment>, Played) {
+    let mut assessments = dent::assess_all(survey);
+    let played = played::played(survey, &assessments);
+    played::effects(&played, &mut assessments);
+    (assessments, played)
 }
 
 /// The plan of a level, and those of the others for the quote.

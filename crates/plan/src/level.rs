@@ -43,7 +43,7 @@ pub enum Matters {
 /// What a dent matters to most.
 pub fn matters(a: &Assessment) -> Matters {
     let of = |e: &Effect| match e {
-        Effect::MovingFit { .. } | Effect::Bore | Effect::Joint => Matters::Function,
+        Effect::MovingFit { .. } | Effect::Bore | Effect::Pitch { .. } | Effect::Joint => Matters::Function,
         Effect::Structural => Matters::Strength,
         Effect::Cosmetic => Matters::Looks,
     };

@@ -51,6 +51,13 @@ pub enum Statement {
         /// The part of it that the customer pays.
         charged: Decimal,
     },
+    /// How it plays: the note that is off most, in a sentence.
+    Plays {
+        /// As it came in.
+        now: String,
+        /// After this work.
+        after: String,
+    },
     /// A part that is ordered.
     Ordered {
         /// Days until it is there.

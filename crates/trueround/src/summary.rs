@@ -132,6 +132,10 @@ fn marks(job: &Job, a: &Assessment, choice: &Choice) -> Vec<String> {
                 marks.push("matters for the bore".to_owned());
                 break;
             }
+            Effect::Pitch { note, cents } => {
+                marks.push(format!("pitch: {note} {cents:+.0} cents"));
+                break;
+            }
             _ => {}
         }
     }

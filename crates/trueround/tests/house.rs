@@ -10,10 +10,26 @@ use syn::{Attribute, Item, UseTree, Visibility};
 use to_tokens::ToTokens;
 
 /// Crates that ship.
-const SHIPPED: [&str; 15] =
-    ["units", "metal", "instrument", "dent", "acoustics", "reach", "plan", "quote", "draw", "job", "survey", "report", "store", "web", "trueround"];
+const SHIPPED: [&str; 15] = [
+    "units",
+    "metal",
+    "instrument",
+    "dent",
+    "acoustics",
+    "reach",
+    "plan",
+    "quote",
+    "draw",
+    "job",
+    "survey",
+    "report",
+    "store",
+    "web",
+    "trueround",
+];
 /// Crates between whose files there is no circle.
-const NO_CIRCLE: [&str; 12] = ["units", "metal", "instrument", "dent", "acoustics", "reach", "plan", "quote", "draw", "job", "survey", "web"];
+const NO_CIRCLE: [&str; 12] =
+    ["units", "metal", "instrument", "dent", "acoustics", "reach", "plan", "quote", "draw", "job", "survey", "web"];
 /// Lines of a file at most, tests and tables apart.
 const MOST_LINES: usize = 500;
 /// Files that are tables.

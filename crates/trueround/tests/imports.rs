@@ -6,8 +6,23 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// The crates in the order of knowledge: each may know those before it.
-const ORDER: [&str; 15] =
-    ["units", "metal", "instrument", "dent", "acoustics", "reach", "plan", "quote", "draw", "job", "survey", "report", "store", "web", "trueround"];
+const ORDER: [&str; 15] = [
+    "units",
+    "metal",
+    "instrument",
+    "dent",
+    "acoustics",
+    "reach",
+    "plan",
+    "quote",
+    "draw",
+    "job",
+    "survey",
+    "report",
+    "store",
+    "web",
+    "trueround",
+];
 /// Crates that know no file, database, screen or clock.
 const PURE: [&str; 11] = ["units", "metal", "instrument", "dent", "acoustics", "reach", "plan", "quote", "draw", "job", "fem"];
 /// What only some may depend on.

@@ -5,7 +5,7 @@ use crate::args::{LossesOf, RadiationOf, Sound, WavesOf};
 use crate::fail::{Done, Fail};
 use crate::sound_tables as tables;
 use crate::{bore_csv, case};
-use acoustics::{Air, Ask, Bore, Losses, Model, Mouthpiece, Radiation, Tube, Waves};
+use acoustics::{Air, Ask, Bore, Losses, Model, Mouthpiece, Radiation, Tube, Valves, Waves};
 use instrument::Kind;
 use std::path::Path;
 
@@ -133,11 +133,11 @@ fn of_survey(a: &Sound, model: &Model, path: &Path) -> Done<(Files, Vec<String>)
         let hint = e.hint.metric();
         Fail::input(format!("{}: {}. To mend it: {hint}.", path.display(), e.what.metric()))
     };
-    let sound = acoustics::sound(&survey, &assessments, &Ask { model: *model, mouthpiece: played }).map_err(refuse)?;
+    let sound = acoustics::sound(&survey, &assessments, &Ask { model: *model, mouthpiece: played, valves: Valves::All }).map_err(refuse)?;
     let bare = if played == asked {
         None
     } else {
-        Some(acoustics::sound(&survey, &assessments, &Ask { model: *model, mouthpiece: asked }).map_err(refuse)?)
+        Some(acoustics::sound(&survey, &assessments, &Ask { model: *model, mouthpiece: asked, valves: Valves::All }).map_err(refuse)?)
     };
     let Some(open) = bare.as_ref().unwrap_or(&sound).states.first() else { return Err(Fail::Machine("no state of the valves".to_owned())) };
     let hz = frequencies(a);

@@ -148,6 +148,7 @@ fn effect_name(effect: &Effect) -> String {
     match effect {
         Effect::MovingFit { fit } => format!("function: {fit}"),
         Effect::Bore => "bore".to_owned(),
+        Effect::Pitch { note, cents } => format!("pitch: {note} {cents:+.0} cents"),
         Effect::Joint => "joint".to_owned(),
         Effect::Structural => "strength".to_owned(),
         Effect::Cosmetic => "looks".to_owned(),

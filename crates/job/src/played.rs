@@ -1,0 +1,203 @@
+//! How the instrument plays: as it came in, after each step and after each offer, by what its dents do to every note.
+
+use acoustics::sound::{DentSound, ModeSound, Sound};
+use acoustics::{Ask, Losses, Model, Mouthpiece, Valves, hearing};
+use dent::{Assessment, Effect};
+use instrument::{DentId, Survey};
+use plan::{Plan, StepId, StepKind};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use units::{Source, Text};
+
+/// Source of what is left of a note's cents in the course of the work.
+pub const LEFT: Source = Source::own_model(
+    "cents add up over the dents (first order); what the dents together do beyond that goes with them; of a dent that is worked as much stays as its method leaves of its depth",
+);
+
+/// How an instrument plays with its dents, and why nothing can be said where nothing can.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Played {
+    /// Its bore is known well enough to be asked.
+    Known(Box<Sound>),
+    /// The survey's tubes make no bore: what is wrong, and how it is mended.
+    NoBore {
+        /// What is wrong.
+        what: Text,
+        /// How it is mended.
+        hint: Text,
+    },
+}
+
+/// Where the note that is off most stands.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct OffMost {
+    /// The note, with the valves.
+    pub note: String,
+    /// By how many cents it is off, nine times in ten between the two others.
+    pub cents: f64,
+    /// See above.
+    pub low: f64,
+    /// See above.
+    pub high: f64,
+}
+
+impl OffMost {
+    /// What the customer is told of it.
+    pub fn sentence(&self) -> String {
+        hearing::sentence(&self.note, self.cents, self.low, self.high)
+    }
+}
+
+/// A note, as it came in and after the plan.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct NoteLeft {
+    /// The note, with the valves.
+    pub note: String,
+    /// State of the valves, as an index into the sound's.
+    pub state: usize,
+    /// The mode.
+    pub mode: usize,
+    /// As it came in.
+    pub now: OffMost,
+    /// After the plan.
+    pub after: OffMost,
+}
+
+/// How the instrument plays, asked with the usual mouthpiece of its kind in dry air of 20 °C: valves up, and where a dent is met only with
+/// some pressed, with those. The losses are the fast ones, a hundredth of a cent from the full (`acoustics::losses`).
+pub fn played(survey: &Survey, assessments: &[Assessment]) -> Played {
+    let model = Model { losses: Losses::Fast, ..Model::default() };
+    let ask = Ask { model, mouthpiece: Some(Mouthpiece::usual(survey.instrument.kind)), valves: Valves::WhereDented };
+    match acoustics::sound(survey, assessments, &ask) {
+        Ok(sound) => Played::Known(Box::new(sound)),
+        Err(none) => Played::NoBore { what: none.what, hint: none.hint },
+    }
+}
+
+/// A dent that moves a note so far that players notice is in the way of function, whatever it looks like.
+pub fn effects(played: &Played, assessments: &mut [Assessment]) {
+    let Played::Known(sound) = played else { return };
+    for d in &sound.dents {
+        let Some(worst) = d.worst.map(|w| &d.modes[w]) else { continue };
+        let Some(a) = assessments.iter_mut().find(|a| a.dent == d.dent) else { continue };
+        if worst.cents.value.abs() < hearing::AMATEUR {
+            continue;
+        }
+        let note = mode_of(sound, worst.state, worst.mode).map_or_else(String::new, |m| sound.name(worst.state, m));
+        a.effects.retain(|e| !matches!(e, Effect::Cosmetic));
+        let at = a.effects.iter().take_while(|e| matches!(e, Effect::MovingFit { .. } | Effect::Bore)).count();
+        a.effects.insert(at, Effect::Pitch { note, cents: worst.cents.value });
+    }
+}
+
+fn mode_of(sound: &Sound, state: usize, mode: usize) -> Option<&ModeSound> {
+    sound.states.get(state)?.modes.iter().find(|m| m.mode == mode)
+}
+
+/// How much of each dent stays in the bore after a plan, or after some of its steps: all of what is not worked or lies under a patch, nothing of
+/// what goes with its tube, of the rest what the method leaves of the depth.
+fn stays(plan: &Plan, until: Option<StepId>) -> BTreeMap<DentId, f64> {
+    let mut stays = BTreeMap::new();
+    for step in &plan.steps {
+        for dent in &step.dents {
+            match step.kind {
+                StepKind::ReplaceRun => drop(stays.insert(dent.clone(), 0.0)),
+                StepKind::Dent => {
+                    let left =
+                        plan.choices.iter().find(|c| c.dent == *dent).map_or(0.0, |c| (1.0 - c.method.finish_quality).clamp(0.0, 1.0));
+                    stays.insert(dent.clone(), left);
+                }
+                _ => {}
+            }
+        }
+        if Some(step.number) == until {
+            break;
+        }
+    }
+    stays
+}
+
+/// Cents of one mode with so much of each dent left.
+fn left(sound: &Sound, state: usize, mode: &ModeSound, stays: &BTreeMap<DentId, f64>) -> OffMost {
+    let (mut sum, mut alone, mut sizes, mut left_sizes, mut variance) = (0.0, 0.0, 0.0, 0.0, 0.0);
+    for d in &sound.dents {
+        let Some(m) = d.modes.iter().find(|m| m.state == state && m.mode == mode.mode) else { continue };
+        let part = stays.get(&d.dent).copied().unwrap_or(1.0);
+        let (value, half) = (m.cents.value, (m.cents.high - m.cents.low) / 2.0);
+        alone += value;
+        sum += part * value;
+        sizes += value.abs();
+        left_sizes += part * value.abs();
+        // What a method leaves is known to within as much again.
+        let doubt = if part < 1.0 { part * value.abs() } else { 0.0 };
+        variance += (part * half).powi(2) + doubt.powi(2);
+    }
+    let beyond = (mode.cents.value - alone) * if sizes > 0.0 { left_sizes / sizes } else { 0.0 };
+    let cents = sum + beyond;
+    let half = variance.sqrt();
+    OffMost { note: sound.name(state, mode), cents, low: cents - half, high: cents + half }
+}
+
+fn notes(sound: &Sound) -> impl Iterator<Item = (usize, &ModeSound)> {
+    sound
+        .states
+        .iter()
+        .enumerate()
+        .flat_map(|(s, state)| state.modes.iter().filter(|m| acoustics::notes::PLAYED.contains(&m.mode)).map(move |m| (s, m)))
+}
+
+fn worst(sound: &Sound, stays: &BTreeMap<DentId, f64>) -> Option<OffMost> {
+    let all = notes(sound).map(|(s, m)| left(sound, s, m, stays));
+    all.max_by(|a, b| a.cents.abs().total_cmp(&b.cents.abs()))
+}
+
+impl Played {
+    /// The sound, where it is known.
+    pub fn known(&self) -> Option<&Sound> {
+        match self {
+            Self::Known(sound) => Some(sound),
+            Self::NoBore { .. } => None,
+        }
+    }
+
+    /// The note that is off most as it came in.
+    pub fn now(&self) -> Option<OffMost> {
+        worst(self.known()?, &BTreeMap::new())
+    }
+
+    /// The note that is off most after a plan.
+    pub fn after(&self, plan: &Plan) -> Option<OffMost> {
+        worst(self.known()?, &stays(plan, None))
+    }
+
+    /// The note that is off most after each step that works a dent, with the step's number.
+    pub fn after_each(&self, plan: &Plan) -> Vec<(StepId, OffMost)> {
+        let Some(sound) = self.known() else { return vec![] };
+        let steps = plan.steps.iter().filter(|s| matches!(s.kind, StepKind::Dent | StepKind::ReplaceRun) && !s.dents.is_empty());
+        steps.filter_map(|s| Some((s.number, worst(sound, &stays(plan, Some(s.number)))?))).collect()
+    }
+
+    /// Every note that is played, as it came in and after a plan.
+    pub fn notes(&self, plan: &Plan) -> Vec<NoteLeft> {
+        let Some(sound) = self.known() else { return vec![] };
+        let (all, after) = (BTreeMap::new(), stays(plan, None));
+        notes(sound)
+            .map(|(s, m)| NoteLeft {
+                note: sound.name(s, m),
+                state: s,
+                mode: m.mode,
+                now: left(sound, s, m, &all),
+                after: left(sound, s, m, &after),
+            })
+            .collect()
+    }
+
+    /// What one dent does to the note that it moves most.
+    pub fn of_dent(&self, dent: &DentId) -> Option<OffMost> {
+        let sound = self.known()?;
+        let of: &DentSound = sound.dents.iter().find(|d| d.dent == *dent)?;
+        let worst = &of.modes[of.worst?];
+        let note = sound.name(worst.state, mode_of(sound, worst.state, worst.mode)?);
+        Some(OffMost { note, cents: worst.cents.value, low: worst.cents.low, high: worst.cents.high })
+    }
+}
