@@ -47,6 +47,17 @@ pub enum Apart {
     Elsewhere,
 }
 
+impl Apart {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Valve => "on a valve: the air runs through the piston; what it costs is the valve's movement",
+            Self::Covered => "a slide's inner leg lies over it: what it costs is the slide's movement",
+            Self::Elsewhere => "not on the way of the air that the survey describes",
+        }
+    }
+}
+
 /// Why an instrument has no bore that could be swept.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NoPassage {

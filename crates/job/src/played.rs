@@ -7,7 +7,7 @@ use instrument::{DentId, Survey};
 use plan::{Plan, StepId, StepKind};
 use serde::Serialize;
 use std::collections::BTreeMap;
-use units::{Source, Text};
+use units::{Source, Text, text};
 
 /// Source of what is left of a note's cents in the course of the work.
 pub const LEFT: Source = Source::own_model(
@@ -192,6 +192,15 @@ impl Played {
             .collect()
     }
 
+    /// Both in a line for the shop: as it came in, and after the plan; or why nothing can be said.
+    pub fn words(&self, plan: &Plan) -> Text {
+        match (self.now(), self.after(plan), self) {
+            (Some(now), Some(after), _) => text!("As it came in: {} After this plan: {}", now.sentence(), after.sentence()),
+            (_, _, Self::NoBore { what, hint }) => text!("Nothing can be said of how it plays: {}. To mend it: {}.", what, hint),
+            _ => text!("Nothing can be said of how it plays: no resonance was found."),
+        }
+    }
+
     /// What one dent does to the note that it moves most.
     pub fn of_dent(&self, dent: &DentId) -> Option<OffMost> {
         let sound = self.known()?;
@@ -199,5 +208,77 @@ impl Played {
         let worst = &of.modes[of.worst?];
         let note = sound.name(worst.state, mode_of(sound, worst.state, worst.mode)?);
         Some(OffMost { note, cents: worst.cents.value, low: worst.cents.low, high: worst.cents.high })
+    }
+}
+
+/// What a dent does to the note that it moves most, or why the air does not meet it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct DentTold {
+    /// The dent.
+    pub dent: DentId,
+    /// The note and its cents, with this dent alone.
+    #[serde(flatten)]
+    pub moves: Option<OffMost>,
+    /// Why the air does not meet it.
+    pub apart: Option<&'static str>,
+}
+
+/// The note that is off most after a step.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StepTold {
+    /// The step.
+    pub step: StepId,
+    /// The note.
+    #[serde(flatten)]
+    pub off: OffMost,
+}
+
+/// All of it as plain values, for a file.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Told {
+    /// The note that is off most as it came in.
+    pub now: Option<OffMost>,
+    /// After the plan.
+    pub after: Option<OffMost>,
+    /// After each step that works a dent.
+    pub after_each: Vec<StepTold>,
+    /// Every note that is played.
+    pub notes: Vec<NoteLeft>,
+    /// Each dent alone.
+    pub dents: Vec<DentTold>,
+    /// What was assumed of the bore.
+    pub assumed: Vec<Text>,
+    /// Why nothing can be said, where nothing can.
+    pub no_bore: Option<Text>,
+    /// What the model leaves out.
+    pub left_out: &'static str,
+    /// Where the cents that are left come from.
+    pub source: Source,
+}
+
+/// Where the model stops.
+pub const LEFT_OUT: &str = "Left out: what the wall, leaks and the player do.";
+
+impl Played {
+    /// All of it for a plan.
+    pub fn told(&self, plan: &Plan) -> Told {
+        let sound = self.known();
+        let dents = sound.into_iter().flat_map(|s| &s.dents);
+        Told {
+            now: self.now(),
+            after: self.after(plan),
+            after_each: self.after_each(plan).into_iter().map(|(step, off)| StepTold { step, off }).collect(),
+            notes: self.notes(plan),
+            dents: dents
+                .map(|d| DentTold { dent: d.dent.clone(), moves: self.of_dent(&d.dent), apart: d.apart.map(acoustics::Apart::words) })
+                .collect(),
+            assumed: sound.map_or_else(Vec::new, |s| s.assumed.clone()),
+            no_bore: match self {
+                Self::NoBore { what, .. } => Some(what.clone()),
+                Self::Known(_) => None,
+            },
+            left_out: LEFT_OUT,
+            source: LEFT,
+        }
     }
 }

@@ -5,7 +5,7 @@ use crate::card;
 use crate::job_view::{JobView, Paper};
 use crate::words;
 use draw::Drawing;
-use draw::chart::{CrackRow, HEAT_KEY, HeatMark, HeatView, TimeRow, crack_chart, heat_chart, time_chart};
+use draw::chart::{CentsRow, CrackRow, HEAT_KEY, HeatMark, HeatView, TimeRow, cents_chart, crack_chart, heat_chart, time_chart};
 use instrument::Survey;
 use job::Job;
 use plan::{Heat, HeatNeighbour, Plan, Step};
@@ -50,7 +50,7 @@ impl Chart {
 
 /// Those of the whole job.
 pub(crate) fn of_the_job(job: &JobView, width_mm: f64) -> Vec<Chart> {
-    time(job, width_mm).into_iter().chain(cracks(job, width_mm)).collect()
+    time(job, width_mm).into_iter().chain(cracks(job, width_mm)).chain(notes(job, width_mm)).collect()
 }
 
 fn chart(title: &str, drawing: Drawing, wide: usize, columns: &[&str], numbers: &[bool], rows: Vec<Vec<String>>) -> Chart {
@@ -127,6 +127,39 @@ fn cracks(job: &JobView, width_mm: f64) -> Option<Chart> {
         0,
         &["dent", "cold", "annealed", "as planned"],
         &[false, true, true, true],
+        table,
+    ))
+}
+
+/// Cents that each note is off, as it came in and after the plan.
+fn notes(job: &JobView, width_mm: f64) -> Option<Chart> {
+    let all = job.played?.notes(job.plan);
+    if all.is_empty() {
+        return None;
+    }
+    let cents = |v: f64| format!("{v:+.1}").replace("+0.0", "0.0").replace("-0.0", "0.0");
+    let rows: Vec<CentsRow> = all
+        .iter()
+        .map(|n| CentsRow {
+            note: n.note.clone(),
+            now: n.now.cents,
+            after: n.after.cents,
+            shown: format!("{}, {}", cents(n.now.cents), cents(n.after.cents)),
+        })
+        .collect();
+    let table = all
+        .iter()
+        .map(|n| {
+            let range = |o: &job::played::OffMost| format!("{} ({} to {})", cents(o.cents), cents(o.low), cents(o.high));
+            vec![n.note.clone(), range(&n.now), range(&n.after)]
+        })
+        .collect();
+    Some(chart(
+        "Cents that each note is off, as it came in and after the work",
+        cents_chart(&rows, width_mm),
+        0,
+        &["note", "as it came in", "after the work"],
+        &[false, true, true],
         table,
     ))
 }

@@ -53,6 +53,8 @@ pub struct JobView<'a> {
     pub rack: &'a Rack,
     /// The shop: its name and currency stand on the papers.
     pub shop: &'a Shop,
+    /// How it plays; none where the papers do not tell it.
+    pub played: Option<&'a job::played::Played>,
     /// What is worth measuring: the bench card tells it; none where nobody worked it out.
     pub worth: Option<&'a WorthKnowing>,
     /// What the customer agreed to, in one line; none before that.
@@ -76,6 +78,7 @@ impl<'a> JobView<'a> {
             quote: &job.quote,
             rack: &job.rack,
             shop: &job.shop,
+            played: Some(&job.played),
             worth: None,
             agreed: None,
             valid_until: None,

@@ -20,6 +20,8 @@ struct Data<'a> {
     level: Level,
     #[serde(flatten)]
     job: &'a Job,
+    /// How it plays: each note as it came in, after each step and after the plan.
+    plays: job::played::Told,
     /// The cautions of the plan, each once, with the steps that raise it.
     cautions: Vec<plan::Raised>,
     /// What is worth measuring, through the whole plan.
@@ -35,6 +37,7 @@ pub fn plan_json(job: &Job, worth: &WorthKnowing) -> serde_json::Result<Vec<u8>>
         plan_json_version: VERSION,
         level: job.plan.level,
         job,
+        plays: job.played.told(&job.plan),
         cautions: job.cautions(),
         worth_measuring: worth,
     })?;

@@ -54,7 +54,7 @@ pub fn dents(sound: &Sound) -> String {
     let mut out = String::from("dent,valves,mode,note,cents,cents_low,cents_high,apart\n");
     for d in &sound.dents {
         if let Some(why) = d.apart {
-            let _ = writeln!(out, "{},,,,0,0,0,{}", field(&d.dent.0), apart(why));
+            let _ = writeln!(out, "{},,,,0,0,0,{}", field(&d.dent.0), why.words());
         }
         for m in &d.modes {
             let Some(state) = sound.states.get(m.state) else { continue };
@@ -64,15 +64,6 @@ pub fn dents(sound: &Sound) -> String {
         }
     }
     out
-}
-
-/// Why the air does not meet a dent.
-pub fn apart(why: Apart) -> &'static str {
-    match why {
-        Apart::Valve => "on a valve: the air runs through the piston; what it costs is the valve's movement",
-        Apart::Covered => "a slide's inner leg lies over it: what it costs is the slide's movement",
-        Apart::Elsewhere => "not on the way of the air that the survey describes",
-    }
 }
 
 /// A text as a field of CSV.
@@ -94,7 +85,7 @@ pub fn ranking(survey: &Survey, sound: &Sound) -> Vec<String> {
                 told.push(format!("{} ({run}): {note} by {:+.1} cents ({:+.1} to {:+.1}).", d.dent, c.value, c.low, c.high));
             }
             Some(_) => quiet.push(d.dent.0.clone()),
-            None => told.push(format!("{} ({run}): {}.", d.dent, d.apart.map_or("its place is not known", apart))),
+            None => told.push(format!("{} ({run}): {}.", d.dent, d.apart.map_or("its place is not known", Apart::words))),
         }
     }
     if !quiet.is_empty() {

@@ -2,12 +2,14 @@
 //! shows one shows its table too.
 
 mod axis;
+mod cents;
 mod crack;
 mod heat;
 mod ratio;
 mod rows;
 mod time;
 
+pub use cents::{BAND_CENTS, CentsRow, cents_chart};
 pub use crack::{CrackRow, crack_chart};
 pub use heat::{HEAT_KEY, HeatMark, HeatView, heat_chart};
 pub use ratio::{FEW_STEPS, RatioRow, ratio_chart};

@@ -56,6 +56,7 @@ pub(super) fn front(job: &JobView, marks: &[Mark], width_mm: f64, pictures: &mut
     let setups = setups(job);
     json!({
         "totals": totals(job, marks),
+        "plays": job.played.map_or_else(String::new, |p| job.say(&p.words(job.plan))),
         "maps": maps,
         "gutter_mm": GUTTER_MM,
         "apart_held": usual.as_deref().map_or(String::new(), card::held_by),

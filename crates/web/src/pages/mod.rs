@@ -28,6 +28,7 @@ pub mod photos;
 pub mod plan;
 pub mod plan_charts;
 pub mod plan_dent;
+mod plan_played;
 pub mod prices;
 pub mod quote;
 pub mod second_factor;

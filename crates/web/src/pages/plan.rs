@@ -77,9 +77,10 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
                 }
             }
             details.charts data-from={ "/jobs/" (id) "/plan/charts" } {
-                summary { "Charts: time by setup, cracks, heat" }
+                summary { "Charts: time by setup, cracks, heat, notes" }
                 div.inside { a href={ "/jobs/" (id) "/plan/charts" } { "The charts" } }
             }
+            (super::plan_played::played(&job, fmt))
             h2 { "Dents, setup by setup" }
             p.soft.small { "In the order of work. The bar shows where the figure lies nine times in ten; the dot is the middle, the tick the limit." }
             (setups(signed, id, &job, may, redisplay))
