@@ -52,14 +52,14 @@ pub fn curves(title: &str, unit: &str, curves: &[Curve], width_mm: f64, height_m
     c.text((0.0, 4.5), title, Type::HEAD);
     let across = step(right, w / 18.0);
     for x in (0..=GRID).map(|i| across * f64::from(i)).take_while(|x| *x <= right * 1.000_001) {
-        c.line(place(x, 0.0), place(x, top), Pen::new(0.1, GREY));
+        c.line(place(x, 0.0), place(x, top), Pen::new(0.25, GREY));
         let at = place(x, 0.0);
         c.text((at.0, at.1 + 4.2), &format!("{x:.0}"), Type::SMALL.middle());
     }
     let up = step(top, h / 12.0);
     let exponent = top.log10().floor();
     for y in (0..=GRID).map(|i| up * f64::from(i)).take_while(|y| *y <= top * 1.000_001) {
-        c.line(place(0.0, y), place(right, y), Pen::new(0.1, GREY));
+        c.line(place(0.0, y), place(right, y), Pen::new(0.25, GREY));
         let at = place(0.0, y);
         c.text((at.0 - 1.5, at.1 + 1.0), &format!("{:.1}", y / 10_f64.powf(exponent)), Type::SMALL.end());
     }
@@ -67,7 +67,7 @@ pub fn curves(title: &str, unit: &str, curves: &[Curve], width_mm: f64, height_m
     c.text((LEFT_MM + w, height_mm - 2.0), "Hz", Type::SMALL.end());
     let mut along = LEFT_MM;
     for curve in curves {
-        let pen = if curve.dashed { Pen::new(0.35, HURT).dashed("1.6 1") } else { Pen::new(0.35, INK) };
+        let pen = if curve.dashed { Pen::new(0.5, HURT).dashed("1.6 1") } else { Pen::new(0.5, INK) };
         let points: Vec<_> = curve.points.iter().filter(|p| p.0.is_finite() && p.1.is_finite()).map(|p| place(p.0, p.1)).collect();
         c.polyline(&points, pen);
         c.line((along, height_mm - 3.0), (along + 8.0, height_mm - 3.0), pen);
@@ -90,20 +90,20 @@ pub fn bars(title: &str, unit: &str, bars: &[Bar], quiet: (f64, &str), width_mm:
     let up = step(2.0 * most, h / 9.0);
     let least = -(most / up).floor();
     for at in (0..=GRID).map(|i| (least + f64::from(i)) * up).take_while(|at| *at <= most) {
-        c.line((LEFT_MM, y(at)), (LEFT_MM + w, y(at)), Pen::new(0.1, GREY));
+        c.line((LEFT_MM, y(at)), (LEFT_MM + w, y(at)), Pen::new(0.25, GREY));
         c.text((LEFT_MM - 1.5, y(at) + 1.0), &if at.abs() < up / 2.0 { "0".to_owned() } else { format!("{at:+.0}") }, Type::SMALL.end());
     }
-    c.line((LEFT_MM, y(0.0)), (LEFT_MM + w, y(0.0)), Pen::OUTLINE);
+    c.line((LEFT_MM, y(0.0)), (LEFT_MM + w, y(0.0)), Pen::NARROW);
     c.text((0.0, TOP_MM - 2.5), unit, Type::SMALL);
     let pitch = w / bars.len().max(1) as f64;
     for (i, bar) in bars.iter().enumerate() {
         let x = LEFT_MM + pitch * (i as f64 + 0.5);
         let half = (0.3 * pitch).min(4.0);
         let (from, to) = (y(bar.value.max(0.0)), y(bar.value.min(0.0)));
-        c.rect((x - half, from), (2.0 * half, to - from), HURT_PALE, Pen::new(0.3, HURT));
-        c.line((x, y(bar.low)), (x, y(bar.high)), Pen::OUTLINE);
+        c.rect((x - half, from), (2.0 * half, to - from), HURT_PALE, Pen::new(0.25, HURT));
+        c.line((x, y(bar.low)), (x, y(bar.high)), Pen::NARROW);
         for end in [bar.low, bar.high] {
-            c.line((x - 1.0, y(end)), (x + 1.0, y(end)), Pen::OUTLINE);
+            c.line((x - 1.0, y(end)), (x + 1.0, y(end)), Pen::NARROW);
         }
         c.text((x, height_mm - 7.0), bar.name, Type::SMALL.middle());
     }

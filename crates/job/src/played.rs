@@ -18,7 +18,12 @@ pub const LEFT: Source = Source::own_model(
 #[derive(Clone, Debug, PartialEq)]
 pub enum Played {
     /// Its bore is known well enough to be asked.
-    Known(Box<Sound>),
+    Known {
+        /// How it sounds.
+        sound: Box<Sound>,
+        /// How deep each dent is, mm.
+        depth_mm: BTreeMap<DentId, f64>,
+    },
     /// The survey's tubes make no bore: what is wrong, and how it is mended.
     NoBore {
         /// What is wrong.
@@ -69,14 +74,16 @@ pub fn played(survey: &Survey, assessments: &[Assessment]) -> Played {
     let model = Model { losses: Losses::Fast, ..Model::default() };
     let ask = Ask { model, mouthpiece: Some(Mouthpiece::usual(survey.instrument.kind)), valves: Valves::WhereDented };
     match acoustics::sound(survey, assessments, &ask) {
-        Ok(sound) => Played::Known(Box::new(sound)),
+        Ok(sound) => {
+            Played::Known { sound: Box::new(sound), depth_mm: assessments.iter().map(|a| (a.dent.clone(), a.depth_mm.value)).collect() }
+        }
         Err(none) => Played::NoBore { what: none.what, hint: none.hint },
     }
 }
 
 /// A dent that moves a note so far that players notice is in the way of function, whatever it looks like.
 pub fn effects(played: &Played, assessments: &mut [Assessment]) {
-    let Played::Known(sound) = played else { return };
+    let Some(sound) = played.known() else { return };
     for d in &sound.dents {
         let Some(worst) = d.worst.map(|w| &d.modes[w]) else { continue };
         let Some(a) = assessments.iter_mut().find(|a| a.dent == d.dent) else { continue };
@@ -96,15 +103,16 @@ fn mode_of(sound: &Sound, state: usize, mode: usize) -> Option<&ModeSound> {
 
 /// How much of each dent stays in the bore after a plan, or after some of its steps: all of what is not worked or lies under a patch, nothing of
 /// what goes with its tube, of the rest what the method leaves of the depth.
-fn stays(plan: &Plan, until: Option<StepId>) -> BTreeMap<DentId, f64> {
+fn stays(depth_mm: &BTreeMap<DentId, f64>, plan: &Plan, until: Option<StepId>) -> BTreeMap<DentId, f64> {
     let mut stays = BTreeMap::new();
     for step in &plan.steps {
         for dent in &step.dents {
             match step.kind {
                 StepKind::ReplaceRun => drop(stays.insert(dent.clone(), 0.0)),
                 StepKind::Dent => {
-                    let left =
-                        plan.choices.iter().find(|c| c.dent == *dent).map_or(0.0, |c| (1.0 - c.method.finish_quality).clamp(0.0, 1.0));
+                    let left_mm = plan.choices.iter().find(|c| c.dent == *dent).map_or(0.0, |c| c.method.stays_mm);
+                    let depth = depth_mm.get(dent).copied().unwrap_or(0.0);
+                    let left = if depth > 0.0 { (left_mm / depth).clamp(0.0, 1.0) } else { 0.0 };
                     stays.insert(dent.clone(), left);
                 }
                 _ => {}
@@ -155,8 +163,16 @@ impl Played {
     /// The sound, where it is known.
     pub fn known(&self) -> Option<&Sound> {
         match self {
-            Self::Known(sound) => Some(sound),
+            Self::Known { sound, .. } => Some(sound),
             Self::NoBore { .. } => None,
+        }
+    }
+
+    fn depths(&self) -> &BTreeMap<DentId, f64> {
+        const NONE: &BTreeMap<DentId, f64> = &BTreeMap::new();
+        match self {
+            Self::Known { depth_mm, .. } => depth_mm,
+            Self::NoBore { .. } => NONE,
         }
     }
 
@@ -167,20 +183,20 @@ impl Played {
 
     /// The note that is off most after a plan.
     pub fn after(&self, plan: &Plan) -> Option<OffMost> {
-        worst(self.known()?, &stays(plan, None))
+        worst(self.known()?, &stays(self.depths(), plan, None))
     }
 
     /// The note that is off most after each step that works a dent, with the step's number.
     pub fn after_each(&self, plan: &Plan) -> Vec<(StepId, OffMost)> {
         let Some(sound) = self.known() else { return vec![] };
         let steps = plan.steps.iter().filter(|s| matches!(s.kind, StepKind::Dent | StepKind::ReplaceRun) && !s.dents.is_empty());
-        steps.filter_map(|s| Some((s.number, worst(sound, &stays(plan, Some(s.number)))?))).collect()
+        steps.filter_map(|s| Some((s.number, worst(sound, &stays(self.depths(), plan, Some(s.number)))?))).collect()
     }
 
     /// Every note that is played, as it came in and after a plan.
     pub fn notes(&self, plan: &Plan) -> Vec<NoteLeft> {
         let Some(sound) = self.known() else { return vec![] };
-        let (all, after) = (BTreeMap::new(), stays(plan, None));
+        let (all, after) = (BTreeMap::new(), stays(self.depths(), plan, None));
         notes(sound)
             .map(|(s, m)| NoteLeft {
                 note: sound.name(s, m),
@@ -275,7 +291,7 @@ impl Played {
             assumed: sound.map_or_else(Vec::new, |s| s.assumed.clone()),
             no_bore: match self {
                 Self::NoBore { what, .. } => Some(what.clone()),
-                Self::Known(_) => None,
+                Self::Known { .. } => None,
             },
             left_out: LEFT_OUT,
             source: LEFT,

@@ -2,7 +2,6 @@
 //! that players notice is in the way of function.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
-use acoustics::hearing::{AMATEUR, BEST_EAR};
 use dent::Effect;
 use fixtures::demo::{ALL_CASES, rack_and_shop, read};
 use job::played::Played;
@@ -55,29 +54,29 @@ fn each_note_goes_from_what_its_dents_do_to_what_stays_of_them() {
     }
 }
 
-/// The ear's thresholds are those of the published study, not ours.
+/// A dent that is larger and larger: nobody hears it, then it is in the way of function, at what an amateur notices.
 #[test]
 fn a_dent_that_players_notice_is_in_the_way_of_function_and_one_they_do_not_is_not_for_its_pitch() {
     let mut seen = [false; 2];
-    for name in ALL_CASES {
-        let job = worked(name);
+    for times in [1.0, 1.5, 2.0, 3.0] {
+        let mut survey = read("linnet-trumpet");
+        for d in &mut survey.dents {
+            for size in [&mut d.depth_mm, &mut d.width_along_mm, &mut d.width_across_mm].into_iter().flatten() {
+                size.value *= times;
+            }
+        }
+        let (rack, shop) = rack_and_shop();
+        let job = work_out(survey, rack, shop, &Overrules::default());
         for a in &job.assessments {
             let off = job.played.of_dent(&a.dent).map_or(0.0, |o| o.cents.abs());
             let pitch = a.effects.iter().any(|e| matches!(e, Effect::Pitch { .. }));
-            assert_eq!(pitch, off >= AMATEUR, "{name} {}: {off}", a.dent);
-            if pitch {
-                assert!(Level::Play.wants(a) || a.advice == dent::Advice::Leave, "{name} {}", a.dent);
-            }
+            // 10 cents: amateur musicians, doi 10.1121/1.2697059 as quoted in shared/bores/README.md.
+            assert_eq!(pitch, off >= 10.0, "{times} {}: {off}", a.dent);
+            assert!(!pitch || Level::Play.wants(a) || a.advice == dent::Advice::Leave, "{times} {}", a.dent);
             seen[usize::from(pitch)] = true;
         }
-        let sentence = job.played.now().map(|o| o.sentence());
-        println!("{name}: {sentence:?} → {:?}", job.played.after(&job.plan).map(|o| o.sentence()));
-        for a in &job.assessments {
-            println!("   {} {} depth {:.1} {:?} {:?}", a.dent, a.run, a.depth_mm.value, job.played.of_dent(&a.dent), a.effects);
-        }
     }
-    assert!(seen[0], "all dents would be heard");
-    assert!(BEST_EAR < AMATEUR);
+    assert_eq!(seen, [true, true]);
 }
 
 #[test]
