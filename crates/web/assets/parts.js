@@ -18,7 +18,10 @@
     sheet.scrollIntoView({ block: "start" });
     return true;
   }
-  document.querySelectorAll("a[data-part]").forEach((a) => a.addEventListener("click", (e) => { if (open(parts[Number(a.dataset.part)])) e.preventDefault(); }));
+  document.addEventListener("click", (e) => {
+    const a = e.target.closest("a[data-part]");
+    if (a && open(parts[Number(a.dataset.part)])) e.preventDefault();
+  });
   if (!map) return;
 
   // Each is marked where it sits; the marks stand on the picture only while they are looked for.

@@ -7,7 +7,7 @@ use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
     acceptance, accounts, assets, bench, bench_people, board, customer, customers, doctor, given, hand_back, history, instrument_history,
     instruments, jobs, journal, me, measure, minutes, money, overrule, photos, plan, plan_charts, plan_dent, prices, quote, second_factor,
-    send_link, settings, shop_files, sign_in, strips, supplement, survey, survey_file, survey_forms, tool, tools, trust,
+    send_link, settings, shop_files, sign_in, soldered_on, strips, supplement, survey, survey_file, survey_forms, tool, tools, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -86,6 +86,7 @@ pub fn map() -> Vec<Route> {
         post_route!(Survey, "/jobs/{id}/survey/dents", survey::save_dent),
         get_route!(Look, "/jobs/{id}/survey.toml", survey_file::file),
         get_route!(Look, "/jobs/{id}/survey/worth", survey_file::worth),
+        get_route!(Look, "/jobs/{id}/survey/soldered-on", soldered_on::page),
         post_route!(Survey, "/jobs/{id}/survey/parts", survey_forms::save_sheet),
         post_route!(Counter, "/jobs/{id}/survey/asks", survey_forms::save_asks),
         post_route!(Survey, "/jobs/{id}/survey/pattern", survey_forms::change_pattern),

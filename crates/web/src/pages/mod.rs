@@ -51,6 +51,6 @@ mod dent_messages;
 mod overrule_form;
 mod sheet_form;
 mod sheets;
-mod soldered_on;
+pub mod soldered_on;
 pub mod strips;
 mod what_if;

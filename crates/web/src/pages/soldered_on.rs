@@ -1,11 +1,20 @@
-//! What is soldered onto the tubes, found by where it is: a list in the order of the air's way, and the places for the picture's
-//! taps (`assets/parts.js`). The sheet itself stands below its tube ([`super::sheets`]).
+//! What is soldered onto the tubes, found by where it is: a list in the order of the air's way, fetched when it is opened, and the places
+//! for the picture's taps (`assets/parts.js`). The sheet itself stands below its tube ([`super::sheets`]).
 
+use super::job_head::head;
 use super::sheets::anchor;
+use crate::app::App;
+use crate::auth::Signed;
+use crate::layout;
+use crate::problem::{Outcome, Problem};
+use crate::recorded::assemble;
 use crate::unit_format::UnitFormat;
 use ::survey::parts::Part;
+use axum::Extension;
+use axum::extract::{Path, Query, State};
 use instrument::{Cover, Instrument, Overlay, OverlayKind, Run};
 use maud::{Markup, html};
+use serde::Deserialize;
 use serde_json::Value;
 
 /// The side that faces the viewer of the picture, where something goes all round.
@@ -56,18 +65,62 @@ pub(super) fn parts(instrument: &Instrument) -> Vec<Value> {
         .collect()
 }
 
-/// The list.
-pub(super) fn list(fmt: UnitFormat, instrument: &Instrument) -> Markup {
-    let all = places(instrument);
+/// The line that opens the list; nothing where nothing is soldered on.
+pub(super) fn list_of(job: i64, instrument: &Instrument) -> Markup {
+    let count = instrument.overlays.iter().filter(|o| o.kind != OverlayKind::RimWire).count();
+    let from = format!("/jobs/{job}/survey/soldered-on");
     html! {
-        @if !all.is_empty() {
-            details id="soldered-on" {
-                summary { "Braces, guards and ferrules by where they are (" (instrument.overlays.iter().filter(|o| o.kind != OverlayKind::RimWire).count()) ")" }
-                ul.plain.lines { @for (i, (run, o, c)) in all.iter().enumerate() {
-                    li { a href={ "?tube=" (run.id) "#" (sheet(o)) } data-part=(i) { (o.name) } " " span.soft.small { (run.name) ", " (fmt.size(c.from_mm)) " to " (fmt.size(c.to_mm)) @if let Some((from, to)) = c.clock_deg { ", clock " (clock(from)) " to " (clock(to)) } } }
-                } }
+        @if !places(instrument).is_empty() {
+            details id="soldered-on" data-from=(from) {
+                summary { "Braces, guards and ferrules by where they are (" (count) ")" }
+                div.inside { a href=(from) { "The list" } }
             }
         }
+    }
+}
+
+/// What may stand behind the address.
+#[derive(Deserialize, Default)]
+pub struct Asked {
+    /// Only the list, without the page round it: for a page that is open already.
+    #[serde(default)]
+    part: String,
+}
+
+/// The list's page, or the part of it that is put into the survey's page.
+///
+/// # Errors
+/// Where there is no such job, or no survey yet.
+pub async fn page(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Query(asked): Query<Asked>,
+) -> Outcome<Markup> {
+    app.blocking(move |app| {
+        let line = app.store().board_line(id)?;
+        let Some((body, dents)) = app.store().survey(id)? else {
+            return Err(Problem::Missing(format!("job {id} has no survey yet")));
+        };
+        let instrument = assemble(&body, &dents)?.instrument;
+        let inside = list(signed.fmt, id, &instrument);
+        if !asked.part.is_empty() {
+            return Ok(inside);
+        }
+        Ok(layout::page(
+            &signed,
+            "Soldered on",
+            html! { (head(&line, "survey")) p { a href={ "/jobs/" (id) "/survey" } { "Back to the survey" } } h2 { "Braces, guards and ferrules by where they are" } (inside) },
+        ))
+    })
+    .await
+}
+
+fn list(fmt: UnitFormat, job: i64, instrument: &Instrument) -> Markup {
+    html! {
+        ul.plain.lines { @for (i, (run, o, c)) in places(instrument).iter().enumerate() {
+            li { a href={ "/jobs/" (job) "/survey?tube=" (run.id) "#" (sheet(o)) } data-part=(i) { (o.name) } " " span.soft.small { (run.name) ", " (fmt.size(c.from_mm)) " to " (fmt.size(c.to_mm)) @if let Some((from, to)) = c.clock_deg { ", clock " (clock(from)) " to " (clock(to)) } } }
+        } }
     }
 }
 

@@ -96,7 +96,7 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
                     }
                     @if !lost.is_empty() { p.warn role="status" { "Without a tube since the pattern was changed: " (lost.join(", ")) ". Open each in the list and choose its tube. Until then it is not planned." } }
                     (picture(&survey))
-                    (soldered_on::list(signed.fmt, &survey.instrument))
+                    (soldered_on::list_of(id, &survey.instrument))
                 }
                 div id="work" {
                     div id="tube" { @match opened { Some(run) => (strips::tube(&sheets, run)), None => p.soft { "Tap a tube: it opens here." } } }
