@@ -78,9 +78,13 @@ pub(crate) fn sweep(folder: &Path) {
 fn nobody_works(dir: &Path) -> bool {
     match File::open(dir.join(LOCK)) {
         Ok(lock) => lock.try_lock().is_ok(),
-        // It is being made this moment, an earlier version made it, or it is another program's.
-        Err(_) => is_old(dir) && dir.join("shop.sqlite").exists(),
+        // It is being made this moment, its maker died at that, an earlier version made it, or it is another program's.
+        Err(_) => is_old(dir) && (dir.join("shop.sqlite").exists() || is_empty(dir)),
     }
+}
+
+fn is_empty(dir: &Path) -> bool {
+    std::fs::read_dir(dir).is_ok_and(|mut inside| inside.next().is_none())
 }
 
 fn is_old(path: &Path) -> bool {
@@ -105,11 +109,13 @@ mod tests {
                 File::create(at(name).join(LOCK)).unwrap();
             }
         }
+        // Died before the lock: nothing is in it.
+        std::fs::create_dir(at(".backup-empty")).unwrap();
         for name in [".tmpabc", ".trueround-unfinished-a", ".trueround-unfinished-new", "shop.sqlite", ".tmp-old-not"] {
             std::fs::write(at(name), b"x").unwrap();
         }
         let two_days_ago = SystemTime::now() - 2 * OLD;
-        for name in [".backup-old", ".tmpabc", ".trueround-unfinished-a", "shop.sqlite"] {
+        for name in [".backup-old", ".backup-empty", ".tmpabc", ".trueround-unfinished-a", "shop.sqlite"] {
             File::open(at(name)).unwrap().set_modified(two_days_ago).unwrap();
         }
         sweep(dir.path());

@@ -36,8 +36,9 @@ fn the_tubas_plan_is_written_whole() {
         assert!(std::fs::read(out.join(pdf)).unwrap().starts_with(b"%PDF-"));
     }
     let bytes = std::fs::read(out.join("plan.json")).unwrap();
-    // Each method tells how its force is led along the way, and why others are rejected: that is most of it.
-    assert!(bytes.len() < 1_800_000, "plan.json has {} bytes", bytes.len());
+    // Each method tells how its force is led along the way, and why others are rejected: that is most of it. How hot the tubes get along
+    // themselves is 11 kB, how it plays 10 kB.
+    assert!(bytes.len() < 1_850_000, "plan.json has {} bytes", bytes.len());
     let json: serde_json::Value = serde_json::from_slice(&bytes).unwrap();
     assert_eq!((json["plan_json_version"].as_u64(), json["level"].as_str()), (Some(3), Some("good")));
     // Every figure's reason stands in the table, and every known that it is made from.
