@@ -238,7 +238,7 @@ test("braces are found by where they are: on the picture, and in the list", asyn
   assert.ok((await sheet.locator(":scope > summary").textContent()).includes(name), name);
   assert.ok(await sheet.locator(":scope > summary").evaluate((e) => e === document.activeElement && e.getBoundingClientRect().top >= 0 && e.getBoundingClientRect().bottom <= innerHeight));
   await desk.locator("#soldered-on > summary").click();
-  const line = desk.locator("#soldered-on a[data-part]").last(), last = await line.textContent();
+  const line = desk.locator("#soldered-on a[data-sheet]").last(), last = await line.textContent();
   await line.click();
   assert.ok((await desk.locator("#tube details.sheet[open] > summary").last().textContent()).includes(last), last);
 });

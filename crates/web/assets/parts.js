@@ -19,15 +19,15 @@
     return true;
   }
   document.addEventListener("click", (e) => {
-    const a = e.target.closest("a[data-part]");
-    if (a && open(parts[Number(a.dataset.part)])) e.preventDefault();
+    const a = e.target.closest("a[data-sheet]");
+    if (a && open(a.dataset)) e.preventDefault();
   });
   if (!map) return;
 
   // Each is marked where it sits; the marks stand on the picture only while they are looked for.
   const g = P.make("g", { class: "parts" });
   map.append(g);
-  const places = () => parts.map((part, i) => [i, part.marked && P.onMap(map, part.run, part.at_mm, part.clock_deg)]).filter(([, at]) => at);
+  const places = () => parts.map((part, i) => [i, P.onMap(map, part.run, part.at_mm, part.clock_deg)]).filter(([, at]) => at);
   function marks() {
     map.classList.toggle("finding", finding());
     if (!finding()) { g.replaceChildren(); return; }

@@ -47,18 +47,18 @@ fn middle_deg((from, to): (f64, f64)) -> f64 {
     (from + wide / 2.0).rem_euclid(360.0)
 }
 
-/// The places for the page's script.
+/// The places for the picture's taps. A ferrule sits on a joint, two places to each: on the picture they would cover what is looked for.
 pub(super) fn parts(instrument: &Instrument) -> Vec<Value> {
+    let tenths = |mm: f64| (10.0 * mm).round() / 10.0;
     places(instrument)
         .into_iter()
+        .filter(|(_, o, _)| o.kind != OverlayKind::Ferrule)
         .map(|(run, o, c)| {
             serde_json::json!({
                 "sheet": sheet(o),
                 "name": o.name,
-                // A ferrule sits on a joint, two places to each: on the picture they would cover what is looked for.
-                "marked": o.kind != OverlayKind::Ferrule,
                 "run": run.id,
-                "at_mm": (c.from_mm + c.to_mm) / 2.0,
+                "at_mm": tenths((c.from_mm + c.to_mm) / 2.0),
                 "clock_deg": c.clock_deg.map_or(FACING_DEG, middle_deg),
             })
         })
@@ -118,8 +118,8 @@ pub async fn page(
 
 fn list(fmt: UnitFormat, job: i64, instrument: &Instrument) -> Markup {
     html! {
-        ul.plain.lines { @for (i, (run, o, c)) in places(instrument).iter().enumerate() {
-            li { a href={ "/jobs/" (job) "/survey?tube=" (run.id) "#" (sheet(o)) } data-part=(i) { (o.name) } " " span.soft.small { (run.name) ", " (fmt.size(c.from_mm)) " to " (fmt.size(c.to_mm)) @if let Some((from, to)) = c.clock_deg { ", clock " (clock(from)) " to " (clock(to)) } } }
+        ul.plain.lines { @for (run, o, c) in &places(instrument) {
+            li { a href={ "/jobs/" (job) "/survey?tube=" (run.id) "#" (sheet(o)) } data-sheet=(sheet(o)) data-run=(run.id) { (o.name) } " " span.soft.small { (run.name) ", " (fmt.size(c.from_mm)) " to " (fmt.size(c.to_mm)) @if let Some((from, to)) = c.clock_deg { ", clock " (clock(from)) " to " (clock(to)) } } }
         } }
     }
 }
