@@ -124,10 +124,19 @@ const BESIDE_MM: f64 = 0.25;
 fn path(points: impl Iterator<Item = P>) -> String {
     let mut d = String::new();
     for (i, (x, y)) in thinned(&points.collect::<Vec<_>>()).into_iter().enumerate() {
+        let (x, y) = (tenths(x), tenths(y));
+        // A sign parts two numbers as well as a space does.
+        let between = if y.starts_with('-') { "" } else { " " };
         // Writing into a string cannot fail.
-        let _ = write!(d, "{}{x:.1} {y:.1}", if i == 0 { "M" } else { "L" });
+        let _ = write!(d, "{}{x}{between}{y}", if i == 0 { "M" } else { "L" });
     }
     d
+}
+
+/// To a tenth, a whole number without one.
+fn tenths(v: f64) -> String {
+    let said = format!("{v:.1}");
+    said.strip_suffix(".0").map_or_else(|| said.clone(), str::to_owned)
 }
 
 /// The points without those that lie on the line between their neighbors: a straight tube needs two, not forty.
