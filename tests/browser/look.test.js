@@ -136,7 +136,7 @@ test("the pages of a job, in every state", async () => {
   for (const state of ["received", "ready", "handed_back", "declined"]) { const job = await jobIn(state); if (job) jobs.push(job); }
   assert.ok(jobs.length >= 3);
   await lookAtAll([
-    ...["/survey", "/plan", "", "/plan/measure", "/plan/dents/d1", "/quote"].map((page) => `/jobs/1${page}`),
+    ...["/survey", "/survey/soldered-on", "/plan", "", "/plan/measure", "/plan/charts", "/plan/dents/d1", "/quote"].map((page) => `/jobs/1${page}`),
     ...["/bench", "", "/checks", "/hand-back", "/supplement", "/quote"].map((page) => `/jobs/2${page}`),
     ...["/instruments/1", "/instruments/1/label", "/instruments/1/history", "/jobs/3/survey?tube=bell-stem", plan],
     ...jobs.flatMap((job) => [`/jobs/${job}`, `/jobs/${job}/hand-back`]),

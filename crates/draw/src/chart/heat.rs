@@ -60,7 +60,11 @@ pub fn heat_chart(view: &HeatView, width_mm: f64) -> Drawing {
     }
     // Stations about the flame, in even steps of the paper's unit.
     let reach = (-low).max(high) / per_unit;
-    let (_, step) = even(reach, 4);
+    // As many as have room for their numbers.
+    let widest = WORDS.width_mm(&format!("{reach:.1}")) + 2.0;
+    let room = ((x(reach * per_unit) - x(0.0)) / widest).floor().clamp(1.0, 4.0);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "one to four")]
+    let (_, step) = even(reach, room as u32);
     let mut value = 0.0;
     while value <= reach + 1e-9 {
         for side in [-1.0, 1.0] {
