@@ -74,7 +74,8 @@ pub fn heat_chart(view: &HeatView, width_mm: f64) -> Drawing {
             }
             canvas.line((x(mm), bottom), (x(mm), bottom + 1.0), Pen::NARROW);
             let number = format!("{value:.1}");
-            under(&mut canvas, x(mm), bottom, number.trim_end_matches('0').trim_end_matches('.'));
+            // Clear of the zero of the other axis, which stands beside the corner.
+            under(&mut canvas, x(mm), bottom + 1.4, number.trim_end_matches('0').trim_end_matches('.'));
         }
         value += step;
     }
@@ -88,8 +89,8 @@ pub fn heat_chart(view: &HeatView, width_mm: f64) -> Drawing {
         canvas.line((at - 2.2, y(m.melts_degc)), (at + 2.2, y(m.melts_degc)), Pen::WIDE);
     }
     numbers(&mut canvas, view.marks, &x, &y, top);
-    canvas.text((width_mm, bottom + 7.6), &format!("{length_unit} from the flame"), WORDS.end());
-    canvas.height_mm = bottom + 8.8;
+    canvas.text((width_mm, bottom + 8.8), &format!("{length_unit} from the flame"), WORDS.end());
+    canvas.height_mm = bottom + 10.0;
     canvas.finish("How hot the tube gets along itself, with what its neighbors bear")
 }
 
