@@ -45,7 +45,7 @@ fn a_ding_in_an_inner_hand_slide_is_not_annealed_and_no_ball_is_driven() {
         assert!(job.methods[0].methods.iter().any(|w| w.kind == MethodKind::Mandrel), "no mandrel");
         let work = work.unwrap();
         assert!(
-            work.what.metric().contains("cold") && work.because.metric().contains("not annealed"),
+            work.what.metric().contains("Cold, in short passes") && work.because.metric().contains("not annealed"),
             "{} / {}",
             work.what.metric(),
             work.because.metric()
