@@ -105,7 +105,7 @@ fn pictures() -> Result<(), String> {
 
 /// Pages of the papers that are pictured, and the pictures' names.
 const PAPERS: &[(&str, &str, &str)] =
-    &[("bench-card", "1", "bench-card-1"), ("bench-card", "3", "bench-card-setup"), ("quote", "1", "quote-1")];
+    &[("bench-card", "1", "bench-card-1"), ("bench-card", "5", "bench-card-setup"), ("quote", "1", "quote-1")];
 
 /// Runs a script of `tests/browser` (Node, playwright-core, axe-core), after installing its locked packages.
 fn browser(script: &str) -> Result<(), String> {
