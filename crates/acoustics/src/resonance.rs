@@ -52,13 +52,16 @@ pub(crate) fn nodes<const N: usize>() -> [f64; N] {
 /// First and second derivative at x, in the interval's own unit, of the polynomial through values at the nodes: by its
 /// Chebyshev coefficients (closed form; Tₙ' = n U₍ₙ₋₁₎).
 pub(crate) fn derivatives<const N: usize>(values: &[f64; N], x: f64) -> (f64, f64) {
-    // Coefficients by the discrete cosine sum.
-    let c: [f64; N] = std::array::from_fn(|n| {
-        let sum: f64 = (0..N)
-            .map(|i| values[i] * (n as f64 * (std::f64::consts::PI - (i as f64 + 0.5) * std::f64::consts::PI / N as f64)).cos())
-            .sum();
-        sum * if n == 0 { 1.0 } else { 2.0 } / N as f64
-    });
+    // Coefficients by the discrete cosine sum, the cosines by Tₙ₊₁ = 2x Tₙ − Tₙ₋₁ at each node.
+    let mut c = [0.0; N];
+    for (node, value) in nodes::<N>().into_iter().zip(values) {
+        let mut t = (1.0, node);
+        for c in &mut c {
+            *c += value * t.0 * 2.0 / N as f64;
+            t = (t.1, 2.0 * node * t.1 - t.0);
+        }
+    }
+    c[0] /= 2.0;
     // T, T', T'' by recurrence.
     let (mut t, mut d, mut dd) = ((1.0, x), (0.0, 1.0), (0.0, 0.0));
     let (mut first, mut second) = (c[1], 0.0);

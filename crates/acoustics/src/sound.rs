@@ -143,10 +143,11 @@ impl Sound {
 impl State {
     /// Cents of each mode from the sound bore with these changes in it instead of the dents: after a step of the repair, with what it leaves.
     pub fn with(&self, changes: &[Change], model: &Model) -> Vec<f64> {
-        let highest = highest_hz(&self.bore, model);
         let hz: Vec<f64> = self.modes.iter().map(|m| m.sound.hz).collect();
-        let after = tube(&self.bore.changed(changes), changes.iter(), model, highest).resonances_near(&hz);
-        hz.iter().zip(after).map(|(from, to)| to.map_or(0.0, |to| cents(*from, to))).collect()
+        if changes.is_empty() {
+            return vec![0.0; hz.len()];
+        }
+        hz.iter().zip(peaks_with(&self.bore, changes, &hz, model)).map(|(from, to)| to.map_or(0.0, |to| cents(*from, to))).collect()
     }
 }
 
@@ -202,8 +203,9 @@ pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<S
     for pressed in combinations(&valves) {
         let passage = if pressed.is_empty() { open.clone() } else { passage::passage(&survey.instrument, &pressed)? };
         let half_tones = passage::half_tones(open_mm, passage.bore.length_mm());
-        let (bore, _) = with_mouthpiece(&passage, ask.mouthpiece.as_ref());
-        let met = meet(survey, assessments, &passage, ask.mouthpiece.as_ref(), &bore, &mut apart);
+        let (bore, shift_mm) = with_mouthpiece(&passage, ask.mouthpiece.as_ref());
+        let filled_mm = ask.mouthpiece.filter(|_| passage.receiver).map_or(f64::NEG_INFINITY, |m| m.inserted_mm);
+        let met = meet(survey, assessments, &passage, &Mouth { shift_mm, filled_mm }, &bore, &mut apart);
         if ask.valves == Valves::WhereDented && !pressed.is_empty() && met.iter().all(|m| met_before[m.index]) {
             continue;
         }
@@ -294,22 +296,28 @@ fn combinations(valves: &[RunId]) -> Vec<Vec<RunId>> {
     USED.iter().filter_map(|used| used.iter().map(|i| three[*i].cloned()).collect::<Option<Vec<RunId>>>()).collect()
 }
 
+/// What the mouthpiece does to the stations of a passage.
+struct Mouth {
+    /// By how much they lie further on, mm.
+    shift_mm: f64,
+    /// Up to here its shank fills the receiver, mm.
+    filled_mm: f64,
+}
+
 /// The dents that the air meets in one state.
 fn meet<'a>(
     survey: &'a Survey,
     assessments: &[Assessment],
     passage: &Passage,
-    mouthpiece: Option<&Mouthpiece>,
+    mouth: &Mouth,
     bore: &crate::Bore,
     apart: &mut [Option<Apart>],
 ) -> Vec<Met<'a>> {
     let mut all = Vec::new();
-    let (_, shift) = with_mouthpiece(passage, mouthpiece);
-    let filled = mouthpiece.filter(|_| passage.receiver).map_or(f64::NEG_INFINITY, |m| m.inserted_mm);
     for (index, dent) in survey.dents.iter().enumerate() {
         let (Some(site), Some(a)) = (survey.site(dent), assessments.iter().find(|a| a.dent == dent.id)) else { continue };
         let station = match passage.station(&survey.instrument, &dent.run, site.at_mm.value) {
-            Ok(s) if s >= filled => s + shift,
+            Ok(s) if s >= mouth.filled_mm => s + mouth.shift_mm,
             // The mouthpiece's shank fills the receiver.
             covered => {
                 let why = covered.err().unwrap_or(Apart::Covered);
@@ -352,23 +360,19 @@ impl Worked {
         let whole = Tube::new(bore, model, highest);
         let mut peaks = whole.resonances(lowest_hz(bore, model), highest);
         peaks.truncate(MODES);
-        let hz: Vec<f64> = peaks.iter().map(|r| r.hz).collect();
-        // Of the modes that are played; without dents nobody asks.
-        let asked: Vec<usize> = (0..peaks.len()).filter(|i| !met.is_empty() && PLAYED.contains(&peaks[*i].mode)).collect();
-        let asked_hz: Vec<f64> = asked.iter().map(|i| hz[*i]).collect();
-        let mut by: Vec<Option<Sensitivity>> = vec![None; peaks.len()];
-        for (i, s) in asked.iter().zip(whole.sensitivities_near(&asked_hz)) {
-            by[*i] = s;
-        }
-        // Where the dents are it is cut finely, for both: the cents are between the same bore with and without them.
-        let fine = tube(bore, met.iter().map(|m| &m.change), model, highest).resonances_near(&hz);
         let changes: Vec<Change> = met.iter().map(|m| m.change.clone()).collect();
-        let dented = self::tube(&bore.changed(&changes), changes.iter(), model, highest).resonances_near(&hz);
+        let hz: Vec<f64> = peaks.iter().map(|r| r.hz).collect();
+        // Where the dents are it is cut finely, for both: the cents are between the same bore with and without them.
+        for (peak, fine) in peaks.iter_mut().zip(tube(bore, changes.iter(), model, highest).resonances_near(&hz)) {
+            peak.hz = fine.unwrap_or(peak.hz);
+        }
+        let dented = peaks_with(bore, &changes, &hz, model);
+        // Without dents nobody asks.
+        let by: Vec<Option<Sensitivity>> = if met.is_empty() { vec![None; peaks.len()] } else { whole.sensitivities_near(&hz) };
         let figures: Vec<Vec<Option<Figure>>> =
-            met.par_iter().map(|m| by.iter().map(|s| s.as_ref().map(|s| figure(bore, &whole, s, m, 0.0))).collect()).collect();
+            met.par_iter().map(|m| by.iter().map(|s| s.as_ref().map(|s| figure(bore, &whole, s, m))).collect()).collect();
         let mut modes = Vec::new();
         for (i, sound) in peaks.iter().enumerate() {
-            let sound = &Resonance { hz: fine[i].unwrap_or(sound.hz), ..*sound };
             let dented_hz = dented[i].unwrap_or(sound.hz);
             let direct = cents(sound.hz, dented_hz);
             // The dents' doubts are their own: variances add.
@@ -403,12 +407,12 @@ impl Worked {
     }
 }
 
-/// Cents of one dent by one mode's sensitivity, with its interval; `direct` is added (what the straight line misses).
-fn figure(bore: &crate::Bore, tube: &Tube, by: &Sensitivity, met: &Met, direct: f64) -> Figure {
+/// Cents of one dent by one mode's sensitivity, with its interval.
+fn figure(bore: &crate::Bore, tube: &Tube, by: &Sensitivity, met: &Met) -> Figure {
     let of = |x: &[f64]| {
         let change = change_of(met.dent, x[4], [x[0], x[1], x[2]]);
         let wider = x[3] / met.inputs[3].value;
-        x[5] * (by.of(tube, change.stretch(), |s| change.area_factor(bore.diameter_at(s) * wider, s).ln()) + direct)
+        x[5] * by.of(tube, change.stretch(), |s| change.area_factor(bore.diameter_at(s) * wider, s).ln())
     };
     Figure::derive(Unit::Cents, format!("Σ ∂cents/∂ln S · ln(S'/S); {}", AREA.text), ADJOINT, &met.inputs, of)
 }
@@ -423,6 +427,11 @@ fn tube<'a>(bore: &crate::Bore, changes: impl Iterator<Item = &'a Change>, model
         at.extend((0..=count as usize).map(|i| from + (to - from) * i as f64 / count.max(1.0)));
     }
     Tube::cut_at(bore, model, highest, &at)
+}
+
+/// The peaks of a bore with changes in it, each looked for near one of the sound bore's, Hz.
+fn peaks_with(bore: &crate::Bore, changes: &[Change], near_hz: &[f64], model: &Model) -> Vec<Option<f64>> {
+    tube(&bore.changed(changes), changes.iter(), model, highest_hz(bore, model)).resonances_near(near_hz)
 }
 
 /// From here on peaks are looked for: a quarter of the lowest that a tube closed at one end has, c/16L.
@@ -444,10 +453,9 @@ fn alone(states: &[State], dents: &mut [DentSound], ask: &Ask) {
         let change = std::slice::from_ref(change);
         let highest = highest_hz(&state.bore, &ask.model);
         let Some(mode) = state.modes.iter().find(|m| m.mode == d.modes[worst].mode) else { return };
-        let before = tube(&state.bore, change.iter(), &ask.model, highest);
-        let after = tube(&state.bore.changed(change), change.iter(), &ask.model, highest);
         let hz = [mode.sound.hz];
-        let (Some(from), Some(to)) = (before.resonances_near(&hz)[0], after.resonances_near(&hz)[0]) else { return };
+        let before = tube(&state.bore, change.iter(), &ask.model, highest).resonances_near(&hz);
+        let (Some(from), Some(to)) = (before[0], peaks_with(&state.bore, change, &hz, &ask.model)[0]) else { return };
         let was = d.modes[worst].cents.value;
         let more = cents(from, to) - was;
         let f = &mut d.modes[worst].cents;

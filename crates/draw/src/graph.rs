@@ -1,6 +1,7 @@
 //! Two kinds of graph: a curve over frequency, and bars of cents by note. Values in, SVG out.
 
 use crate::canvas::{BRASS, Canvas, Drawing, GREY, HURT, HURT_PALE, INK, Pen, Type};
+use crate::chart::even;
 
 /// A curve.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,30 +34,32 @@ const LEFT_MM: f64 = 18.0;
 const RIGHT_MM: f64 = 4.0;
 const TOP_MM: f64 = 12.0;
 const BOTTOM_MM: f64 = 13.0;
+/// A line of the legend.
+const LEGEND_MM: f64 = 4.6;
 
-/// Even steps of 1, 2 or 5 that part a range into at most so many.
-fn step(range: f64, most: f64) -> f64 {
-    let rough = (range / most).max(f64::MIN_POSITIVE);
-    let power = 10_f64.powf(rough.log10().floor());
-    [1.0, 2.0, 5.0, 10.0].into_iter().map(|m| m * power).find(|s| *s >= rough * 0.999).unwrap_or(10.0 * power)
-}
-
-/// The size of an impedance over the frequency, both axes straight, from nought. `unit` names the upright axis.
-pub fn curves(title: &str, unit: &str, curves: &[Curve], width_mm: f64, height_mm: f64) -> Drawing {
+/// The size of an impedance over the frequency, both axes straight, from nought. `unit` names the upright axis. The title is drawn
+/// where `headed`; where not it is told to who does not see it.
+pub fn curves(title: &str, headed: bool, unit: &str, curves: &[Curve], width_mm: f64, height_mm: f64) -> Drawing {
     let mut c = Canvas::new(width_mm, height_mm);
+    let legend: f64 = curves.iter().map(|c| 14.0 + Type::SMALL.width_mm(c.name)).sum();
+    // Beside each other where they have room, else under each other.
+    let beside = LEFT_MM + legend + 6.0 <= width_mm;
+    let under_mm = if beside { 0.0 } else { LEGEND_MM * curves.len() as f64 };
     let finite = || curves.iter().flat_map(|c| c.points).filter(|p| p.0.is_finite() && p.1.is_finite());
     let right = finite().map(|p| p.0).fold(0.0, f64::max).clamp(1.0, 1e12);
     let top = finite().map(|p| p.1).fold(0.0, f64::max).clamp(1e-12, 1e100);
-    let (w, h) = (width_mm - LEFT_MM - RIGHT_MM, height_mm - TOP_MM - BOTTOM_MM);
+    let (w, h) = (width_mm - LEFT_MM - RIGHT_MM, height_mm - TOP_MM - BOTTOM_MM - under_mm);
     let place = |x: f64, y: f64| (LEFT_MM + w * x / right, TOP_MM + h * (1.0 - y / top));
-    c.text((0.0, 4.5), title, Type::HEAD);
-    let across = step(right, w / 18.0);
+    if headed {
+        c.text((0.0, 4.5), title, Type::HEAD);
+    }
+    let across = even(right, w / 18.0).1;
     for x in (0..=GRID).map(|i| across * f64::from(i)).take_while(|x| *x <= right * 1.000_001) {
         c.line(place(x, 0.0), place(x, top), Pen::new(0.25, GREY));
         let at = place(x, 0.0);
         c.text((at.0, at.1 + 4.2), &format!("{x:.0}"), Type::SMALL.middle());
     }
-    let up = step(top, h / 12.0);
+    let up = even(top, h / 12.0).1;
     let exponent = top.log10().floor();
     for y in (0..=GRID).map(|i| up * f64::from(i)).take_while(|y| *y <= top * 1.000_001) {
         c.line(place(0.0, y), place(right, y), Pen::new(0.25, GREY));
@@ -64,15 +67,20 @@ pub fn curves(title: &str, unit: &str, curves: &[Curve], width_mm: f64, height_m
         c.text((at.0 - 1.5, at.1 + 1.0), &format!("{:.1}", y / 10_f64.powf(exponent)), Type::SMALL.end());
     }
     c.text((0.0, TOP_MM - 2.5), &format!("10^{exponent:.0} {unit}"), Type::SMALL);
-    c.text((LEFT_MM + w, height_mm - 2.0), "Hz", Type::SMALL.end());
-    let mut along = LEFT_MM;
+    let foot_mm = TOP_MM + h + BOTTOM_MM - 2.0;
+    c.text((LEFT_MM + w, foot_mm), "Hz", Type::SMALL.end());
+    let mut at = (LEFT_MM, if beside { foot_mm } else { foot_mm + LEGEND_MM });
     for curve in curves {
         let pen = if curve.dashed { Pen::new(0.5, HURT).dashed("1.6 1") } else { Pen::new(0.5, INK) };
         let points: Vec<_> = curve.points.iter().filter(|p| p.0.is_finite() && p.1.is_finite()).map(|p| place(p.0, p.1)).collect();
         c.polyline(&points, pen);
-        c.line((along, height_mm - 3.0), (along + 8.0, height_mm - 3.0), pen);
-        c.text((along + 9.5, height_mm - 2.0), curve.name, Type::SMALL);
-        along += 14.0 + Type::SMALL.width_mm(curve.name);
+        c.line((at.0, at.1 - 1.0), (at.0 + 8.0, at.1 - 1.0), pen);
+        c.text((at.0 + 9.5, at.1), curve.name, Type::SMALL);
+        if beside {
+            at.0 += 14.0 + Type::SMALL.width_mm(curve.name);
+        } else {
+            at.1 += LEGEND_MM;
+        }
     }
     c.finish(title)
 }
@@ -87,7 +95,7 @@ pub fn bars(title: &str, unit: &str, bars: &[Bar], quiet: (f64, &str), width_mm:
     c.text((0.0, 4.5), title, Type::HEAD);
     c.rect((LEFT_MM, y(quiet.0)), (w, y(-quiet.0) - y(quiet.0)), BRASS, Pen::new(0.0, BRASS));
     c.text((LEFT_MM + w - 1.0, y(quiet.0) + 3.4), quiet.1, Type::SMALL.end());
-    let up = step(2.0 * most, h / 9.0);
+    let up = even(2.0 * most, h / 9.0).1;
     let least = -(most / up).floor();
     for at in (0..=GRID).map(|i| (least + f64::from(i)) * up).take_while(|at| *at <= most) {
         c.line((LEFT_MM, y(at)), (LEFT_MM + w, y(at)), Pen::new(0.25, GREY));
@@ -121,16 +129,11 @@ mod tests {
             points in proptest::collection::vec((proptest::num::f64::ANY, proptest::num::f64::ANY), 0..20),
             name in ".{0,12}",
         ) {
-            let drawn = curves(&name, "Pa", &[Curve { name: &name, points: &points, dashed: true }], 160.0, 80.0);
+            let drawn = curves(&name, true, "Pa", &[Curve { name: &name, points: &points, dashed: true }], 160.0, 80.0);
             prop_assert!(roxmltree::Document::parse(&drawn.svg).is_ok());
             let all: Vec<Bar> = points.iter().map(|p| Bar { name: &name, value: p.0, low: p.1, high: p.0 }).collect();
             prop_assert!(roxmltree::Document::parse(&bars(&name, "cents", &all, (3.5, "not heard"), 160.0, 80.0).svg).is_ok());
         }
-    }
-
-    #[test]
-    fn steps_are_ones_twos_and_fives() {
-        assert_eq!([step(1000.0, 10.0), step(1500.0, 10.0), step(0.9, 3.0)], [100.0, 200.0, 0.5]);
     }
 
     #[test]

@@ -91,10 +91,11 @@ pub fn work_out_after(earlier: Option<&Job>, level: Level, survey: Survey, rack:
         },
     );
     let mut quote = quote::quote(&survey, &plan, &others, &shop);
+    let now = played.now().map(|n| n.sentence());
     for offer in &mut quote.offers {
         let of = std::iter::once(&plan).chain(&others).find(|p| p.level == offer.level);
-        if let (Some(now), Some(after)) = (played.now(), of.and_then(|p| played.after(p))) {
-            offer.statements.push(Statement::Plays { now: now.sentence(), after: after.sentence() });
+        if let (Some(now), Some(after)) = (&now, of.and_then(|p| played.after(p))) {
+            offer.statements.push(Statement::Plays { now: now.clone(), after: after.sentence() });
         }
     }
     let flames = heats.flames();

@@ -1,7 +1,8 @@
 //! How the instrument plays: as it came in, after each step and after each offer, by what its dents do to every note.
 
+use acoustics::notes::PLAYED;
 use acoustics::sound::{DentSound, ModeSound, Sound};
-use acoustics::{Ask, Losses, Model, Mouthpiece, Valves, hearing};
+use acoustics::{Ask, Bore, Change, Losses, Model, Mouthpiece, Tube, Valves, hearing};
 use dent::{Assessment, Effect};
 use instrument::{DentId, Survey};
 use plan::{Plan, StepId, StepKind};
@@ -11,7 +12,7 @@ use units::{Source, Text, text};
 
 /// Source of what is left of a note's cents in the course of the work.
 pub const LEFT: Source = Source::own_model(
-    "cents add up over the dents (first order); what the dents together do beyond that goes with them; of a dent that is worked as much stays as its method leaves of its depth",
+    "the bore once more with what is left in it: of a dent that is worked as much as its method leaves of its depth, known to within as much again; of one that is not, all",
 );
 
 /// How an instrument plays with its dents, and why nothing can be said where nothing can.
@@ -47,6 +48,11 @@ pub struct OffMost {
 }
 
 impl OffMost {
+    /// Its cents with their interval: `-12.1 cents (-15.0 to -9.2)`.
+    pub fn show(&self) -> String {
+        format!("{:+.1} cents ({:+.1} to {:+.1})", self.cents, self.low, self.high)
+    }
+
     /// What the customer is told of it.
     pub fn sentence(&self) -> String {
         hearing::sentence(&self.note, self.cents, self.low, self.high)
@@ -68,11 +74,41 @@ pub struct NoteLeft {
     pub after: OffMost,
 }
 
+/// In dry air of 20 °C, with the fast losses, a hundredth of a cent from the full (`acoustics::losses`).
+fn model() -> Model {
+    Model { losses: Losses::Fast, ..Model::default() }
+}
+
+/// A peak of the impedance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Peak {
+    /// The mode.
+    pub mode: usize,
+    /// Where it lies as it came in, Hz.
+    pub now_hz: f64,
+    /// After the plan, Hz.
+    pub after_hz: f64,
+    /// How sharp it is without dents.
+    pub q: f64,
+}
+
+/// The size of the input impedance, as it came in and after a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Impedance {
+    /// Frequencies, Hz.
+    pub hz: Vec<f64>,
+    /// As it came in, Pa s/m³.
+    pub now: Vec<f64>,
+    /// After the plan, Pa s/m³.
+    pub after: Vec<f64>,
+    /// Its peaks.
+    pub peaks: Vec<Peak>,
+}
+
 /// How the instrument plays, asked with the usual mouthpiece of its kind in dry air of 20 °C: valves up, and where a dent is met only with
-/// some pressed, with those. The losses are the fast ones, a hundredth of a cent from the full (`acoustics::losses`).
+/// some pressed, with those.
 pub fn played(survey: &Survey, assessments: &[Assessment]) -> Played {
-    let model = Model { losses: Losses::Fast, ..Model::default() };
-    let ask = Ask { model, mouthpiece: Some(Mouthpiece::usual(survey.instrument.kind)), valves: Valves::WhereDented };
+    let ask = Ask { model: model(), mouthpiece: Some(Mouthpiece::usual(survey.instrument.kind)), valves: Valves::WhereDented };
     match acoustics::sound(survey, assessments, &ask) {
         Ok(sound) => {
             Played::Known { sound: Box::new(sound), depth_mm: assessments.iter().map(|a| (a.dent.clone(), a.depth_mm.value)).collect() }
@@ -125,38 +161,43 @@ fn stays(depth_mm: &BTreeMap<DentId, f64>, plan: &Plan, until: Option<StepId>) -
     stays
 }
 
-/// Cents of one mode with so much of each dent left.
-fn left(sound: &Sound, state: usize, mode: &ModeSound, stays: &BTreeMap<DentId, f64>) -> OffMost {
-    let (mut sum, mut alone, mut sizes, mut left_sizes, mut variance) = (0.0, 0.0, 0.0, 0.0, 0.0);
-    for d in &sound.dents {
-        let Some(m) = d.modes.iter().find(|m| m.state == state && m.mode == mode.mode) else { continue };
-        let part = stays.get(&d.dent).copied().unwrap_or(1.0);
-        let (value, half) = (m.cents.value, (m.cents.high - m.cents.low) / 2.0);
-        alone += value;
-        sum += part * value;
-        sizes += value.abs();
-        left_sizes += part * value.abs();
-        // What a method leaves is known to within as much again.
-        let doubt = if part < 1.0 { part * value.abs() } else { 0.0 };
-        variance += (part * half).powi(2) + doubt.powi(2);
-    }
-    let beyond = (mode.cents.value - alone) * if sizes > 0.0 { left_sizes / sizes } else { 0.0 };
-    let cents = sum + beyond;
-    let half = variance.sqrt();
-    OffMost { note: sound.name(state, mode), cents, low: cents - half, high: cents + half }
+/// The modes that are played, with the index of their state.
+fn notes(sound: &Sound) -> impl Iterator<Item = (usize, &ModeSound)> {
+    sound.states.iter().enumerate().flat_map(|(s, state)| state.modes.iter().filter(|m| PLAYED.contains(&m.mode)).map(move |m| (s, m)))
 }
 
-fn notes(sound: &Sound) -> impl Iterator<Item = (usize, &ModeSound)> {
-    sound
-        .states
-        .iter()
-        .enumerate()
-        .flat_map(|(s, state)| state.modes.iter().filter(|m| acoustics::notes::PLAYED.contains(&m.mode)).map(move |m| (s, m)))
+/// Every note that is played with so much of each dent left (all of those that are not named), in the order of [`notes`].
+fn left(sound: &Sound, stays: &BTreeMap<DentId, f64>) -> Vec<OffMost> {
+    let part = |dent: &DentId| stays.get(dent).copied().unwrap_or(1.0);
+    let mut all = Vec::new();
+    for (s, state) in sound.states.iter().enumerate() {
+        let untouched = state.changes.iter().all(|(dent, _)| part(dent) == 1.0);
+        let still = state.changes.iter().filter(|(dent, _)| part(dent) != 0.0);
+        let changes: Vec<Change> = still.map(|(dent, c)| c.left(part(dent))).collect();
+        let cents = if untouched { vec![] } else { state.with(&changes, &model()) };
+        for (i, mode) in state.modes.iter().enumerate().filter(|(_, m)| PLAYED.contains(&m.mode)) {
+            let cents = cents.get(i).copied().unwrap_or(mode.cents.value);
+            let half = half_of(sound, s, mode.mode, &part);
+            all.push(OffMost { note: sound.name(s, mode), cents, low: cents - half, high: cents + half });
+        }
+    }
+    all
+}
+
+/// Half the 90 % interval of a mode, cents: the dents' own, as far as they are left, variances added.
+fn half_of(sound: &Sound, state: usize, mode: usize, part: &impl Fn(&DentId) -> f64) -> f64 {
+    let of = |d: &DentSound| {
+        let Some(m) = d.modes.iter().find(|m| m.state == state && m.mode == mode) else { return 0.0 };
+        let part = part(&d.dent);
+        // What a method leaves is known to within as much again.
+        let doubt = if part < 1.0 { part * m.cents.value.abs() } else { 0.0 };
+        (part * (m.cents.high - m.cents.low) / 2.0).powi(2) + doubt.powi(2)
+    };
+    sound.dents.iter().map(of).sum::<f64>().sqrt()
 }
 
 fn worst(sound: &Sound, stays: &BTreeMap<DentId, f64>) -> Option<OffMost> {
-    let all = notes(sound).map(|(s, m)| left(sound, s, m, stays));
-    all.max_by(|a, b| a.cents.abs().total_cmp(&b.cents.abs()))
+    left(sound, stays).into_iter().max_by(|a, b| a.cents.abs().total_cmp(&b.cents.abs()))
 }
 
 impl Played {
@@ -196,24 +237,38 @@ impl Played {
     /// Every note that is played, as it came in and after a plan.
     pub fn notes(&self, plan: &Plan) -> Vec<NoteLeft> {
         let Some(sound) = self.known() else { return vec![] };
-        let (all, after) = (BTreeMap::new(), stays(self.depths(), plan, None));
-        notes(sound)
-            .map(|(s, m)| NoteLeft {
-                note: sound.name(s, m),
-                state: s,
-                mode: m.mode,
-                now: left(sound, s, m, &all),
-                after: left(sound, s, m, &after),
-            })
-            .collect()
+        let now = left(sound, &BTreeMap::new());
+        let after = left(sound, &stays(self.depths(), plan, None));
+        let notes = notes(sound).zip(now.into_iter().zip(after));
+        notes.map(|((s, m), (now, after))| NoteLeft { note: now.note.clone(), state: s, mode: m.mode, now, after }).collect()
+    }
+
+    /// Size of the input impedance with valves up, as it came in and after a plan, and its peaks; at so many frequencies, evenly spaced.
+    pub fn impedance(&self, plan: &Plan, count: u32) -> Option<Impedance> {
+        let sound = self.known()?;
+        let (open, model) = (sound.states.first()?, model());
+        let highest_hz = 1.1 * open.modes.last()?.sound.hz;
+        let hz: Vec<f64> = (1..=count).map(|i| highest_hz * f64::from(i) / f64::from(count)).collect();
+        let stays = stays(self.depths(), plan, None);
+        let left: Vec<Change> = open.changes.iter().map(|(dent, c)| c.left(stays.get(dent).copied().unwrap_or(1.0))).collect();
+        let sizes = |bore: &Bore| Tube::new(bore, &model, highest_hz).impedance(&hz).iter().map(|z| z.norm()).collect();
+        let (now, after) = (sizes(&open.dented), sizes(&open.bore.changed(&left)));
+        let peaks = open.modes.iter().zip(open.with(&left, &model));
+        let peaks = peaks.map(|(m, cents)| Peak {
+            mode: m.mode,
+            now_hz: m.dented_hz,
+            after_hz: m.sound.hz * (cents / 1200.0).exp2(),
+            q: m.sound.q,
+        });
+        Some(Impedance { peaks: peaks.collect(), hz, now, after })
     }
 
     /// Both in a line for the shop: as it came in, and after the plan; or why nothing can be said.
     pub fn words(&self, plan: &Plan) -> Text {
         match (self.now(), self.after(plan), self) {
             (Some(now), Some(after), _) => text!("As it came in: {} After this plan: {}", now.sentence(), after.sentence()),
-            (_, _, Self::NoBore { what, hint }) => text!("Nothing can be said of how it plays: {}. To mend it: {}.", what, hint),
-            _ => text!("Nothing can be said of how it plays: no resonance was found."),
+            (_, _, Self::NoBore { what, hint }) => text!("Nothing can be said of its tuning: {}. To mend it: {}.", what, hint),
+            _ => text!("Nothing can be said of its tuning: no resonance was found."),
         }
     }
 
@@ -273,7 +328,7 @@ pub struct Told {
 }
 
 /// Where the model stops.
-pub const LEFT_OUT: &str = "Left out: what the wall, leaks and the player do.";
+pub const LEFT_OUT: &str = "Left out: how freely it responds, and what the wall, leaks and the player do.";
 
 impl Played {
     /// All of it for a plan.

@@ -219,8 +219,8 @@ pub fn said(statement: &Statement, currency: &str) -> String {
             let then = if *patched { "Then a patch follows" } else { "Then a new part follows" };
             format!("In about {how_often} such repairs {what}. {then}, {}.", who_pays(*adds, *charged, currency))
         }
-        Statement::Plays { now, after } if now == after => format!("How it plays, today and after this work: {}", lowered(now)),
-        Statement::Plays { now, after } => format!("How it plays today: {} After this work: {}", lowered(now), lowered(after)),
+        Statement::Plays { now, after } if now == after => format!("Its tuning, today and after this work: {}", lowered(now)),
+        Statement::Plays { now, after } => format!("Its tuning today: {} After this work: {}", lowered(now), lowered(after)),
         Statement::Ordered { days } => {
             format!("The new part is ordered: the instrument is ready about {days} days later than without it.")
         }

@@ -1,11 +1,12 @@
 //! The charts of a job with their tables, for the reasons on paper and for the plan's page: time by setup, likelihood of a crack,
-//! temperature along the tube. What is drawn is what the plan says; nothing is worked out here.
+//! temperature along the tube, cents of each note, input impedance. What is drawn is what the plan says; nothing is worked out here.
 
 use crate::card;
 use crate::job_view::{JobView, Paper};
 use crate::words;
 use draw::Drawing;
 use draw::chart::{CentsRow, CrackRow, HEAT_KEY, HeatMark, HeatView, TimeRow, cents_chart, crack_chart, heat_chart, time_chart};
+use draw::graph::Curve;
 use instrument::Survey;
 use job::Job;
 use plan::{Heat, HeatNeighbour, Plan, Step};
@@ -50,7 +51,7 @@ impl Chart {
 
 /// Those of the whole job.
 pub(crate) fn of_the_job(job: &JobView, width_mm: f64) -> Vec<Chart> {
-    time(job, width_mm).into_iter().chain(cracks(job, width_mm)).chain(notes(job, width_mm)).collect()
+    time(job, width_mm).into_iter().chain(cracks(job, width_mm)).chain(notes(job, width_mm)).chain(impedance(job, width_mm)).collect()
 }
 
 fn chart(title: &str, drawing: Drawing, wide: usize, columns: &[&str], numbers: &[bool], rows: Vec<Vec<String>>) -> Chart {
@@ -161,6 +162,32 @@ fn notes(job: &JobView, width_mm: f64) -> Option<Chart> {
         &["note", "as it came in", "after the work"],
         &[false, true, true],
         table,
+    ))
+}
+
+/// Frequencies of the impedance's chart: three to a millimeter of the widest sheet.
+const FREQUENCIES: u32 = 500;
+
+/// The input impedance with valves up, as it came in and after the plan, with its peaks.
+fn impedance(job: &JobView, width_mm: f64) -> Option<Chart> {
+    let z = job.played?.impedance(job.plan, FREQUENCIES)?;
+    let points = |sizes: &[f64]| z.hz.iter().copied().zip(sizes.iter().copied()).collect::<Vec<_>>();
+    let (now, after) = (points(&z.now), points(&z.after));
+    let curves =
+        [Curve { name: "as it came in", points: &now, dashed: true }, Curve { name: "after the work", points: &after, dashed: false }];
+    let title = "Input impedance, valves up: each peak is a note it holds";
+    let rows = z
+        .peaks
+        .iter()
+        .map(|p| vec![p.mode.to_string(), format!("{:.1}", p.now_hz), format!("{:.1}", p.after_hz), format!("{:.0}", p.q)])
+        .collect();
+    Some(chart(
+        title,
+        draw::graph::curves(title, false, "Pa s/m³", &curves, width_mm, 0.3 * width_mm + 45.0),
+        0,
+        &["peak", "as it came in, Hz", "after the work, Hz", "Q"],
+        &[true, true, true, true],
+        rows,
     ))
 }
 

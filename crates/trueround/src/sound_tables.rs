@@ -98,7 +98,7 @@ pub fn ranking(survey: &Survey, sound: &Sound) -> Vec<String> {
 pub fn plot(title: &str, hz: &[f64], all: &[(&str, Z, bool)]) -> String {
     let points: Vec<Vec<(f64, f64)>> = all.iter().map(|(_, z, _)| hz.iter().zip(*z).map(|(f, z)| (*f, z.norm())).collect()).collect();
     let curves: Vec<Curve> = all.iter().zip(&points).map(|((name, _, dashed), points)| Curve { name, points, dashed: *dashed }).collect();
-    draw::graph::curves(title, "Pa s/m³", &curves, 260.0, 120.0).svg
+    draw::graph::curves(title, true, "Pa s/m³", &curves, 260.0, 120.0).svg
 }
 
 /// Cents by note of the open instrument, or of the valves that are off most.

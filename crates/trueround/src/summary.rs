@@ -39,7 +39,7 @@ pub fn summary(job: &Job, worth: &WorthKnowing, unit: LengthUnit) -> String {
     if !on.is_empty() {
         line(&mut out, &format!("{} stays on; the dents under it are pushed out from inside (--take-off removes it first)", on.join(", ")));
     }
-    line(&mut out, &format!("How it plays. {} {SOFT}{}{SOFT:#}", job.played.words(&job.plan).show(unit), job::played::LEFT_OUT));
+    line(&mut out, &format!("Tuning. {} {SOFT}{}{SOFT:#}", job.played.words(&job.plan).show(unit), job::played::LEFT_OUT));
     out.push('\n');
     dents(&mut out, job, unit);
     replacements(&mut out, job, unit);

@@ -7,12 +7,13 @@ use crate::canvas::{Canvas, Pen};
 const STEPS: [f64; 3] = [1.0, 2.0, 5.0];
 
 /// The largest value that an axis from zero shows, with its step: at most so many steps, each 1, 2 or 5 times a power of ten.
-pub(super) fn even(most: f64, steps: u32) -> (f64, f64) {
+pub(crate) fn even(most: f64, steps: f64) -> (f64, f64) {
     let most = if most.is_finite() && most > 0.0 { most } else { 1.0 };
-    let mut power = 10_f64.powf((most / f64::from(steps.max(1))).log10().floor());
+    let steps = steps.max(1.0);
+    let mut power = 10_f64.powf((most / steps).log10().floor());
     loop {
         for step in STEPS.map(|s| s * power) {
-            if most / step <= f64::from(steps.max(1)) + 1e-9 {
+            if most / step <= steps + 1e-9 {
                 return ((most / step - 1e-9).ceil() * step, step);
             }
         }
@@ -60,10 +61,11 @@ mod tests {
 
     #[test]
     fn an_axis_ends_on_a_round_step() {
-        assert_eq!(even(7.0, 5), (8.0, 2.0));
-        assert_eq!(even(95.0, 5), (100.0, 20.0));
-        assert_eq!(even(0.32, 5), (0.4, 0.1));
-        assert_eq!(even(10.0, 5), (10.0, 2.0));
-        assert_eq!(even(f64::NAN, 5).0, 1.0);
+        assert_eq!(even(7.0, 5.0), (8.0, 2.0));
+        assert_eq!(even(95.0, 5.0), (100.0, 20.0));
+        assert_eq!(even(0.32, 5.0), (0.4, 0.1));
+        assert_eq!(even(10.0, 5.0), (10.0, 2.0));
+        assert_eq!(even(f64::NAN, 5.0).0, 1.0);
+        assert_eq!([even(1000.0, 10.0).1, even(1500.0, 10.0).1, even(0.9, 3.0).1], [100.0, 200.0, 0.5]);
     }
 }

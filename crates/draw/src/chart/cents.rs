@@ -23,7 +23,7 @@ pub const BAND_CENTS: f64 = 5.0;
 /// A row a note: a stem from nought, hollow as it came in, filled after the work; flat to the left, sharp to the right.
 pub fn cents_chart(rows: &[CentsRow], width_mm: f64) -> Drawing {
     let most = rows.iter().flat_map(|r| [r.now.abs(), r.after.abs()]).filter(|v| v.is_finite()).fold(1.2 * BAND_CENTS, f64::max);
-    let (end, step) = even(most, 3);
+    let (end, step) = even(most, 3.0);
     let lie = Rows::of(width_mm, rows.iter().map(|r| r.note.as_str()), rows.iter().map(|r| r.shown.as_str()));
     let (from, to) = (lie.from_mm + DOT_MM, lie.to_mm);
     let x = |v: f64| from + (0.5 + 0.5 * (if v.is_finite() { v } else { 0.0 } / end).clamp(-1.0, 1.0)) * (to - from);

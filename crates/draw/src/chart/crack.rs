@@ -20,7 +20,7 @@ pub struct CrackRow {
 /// A row a dent: hollow cold, filled annealed, a line between them; the accepted likelihood a line through all rows.
 pub fn crack_chart(rows: &[CrackRow], accepted: f64, width_mm: f64) -> Drawing {
     let most = rows.iter().map(|r| r.cold.max(r.annealed)).fold(1.3 * accepted, f64::max);
-    let (end, step) = even(most.min(1.0), 5);
+    let (end, step) = even(most.min(1.0), 5.0);
     let lie = Rows::of(width_mm, rows.iter().map(|r| r.label.as_str()), rows.iter().map(|r| r.shown.as_str()));
     let axis = Axis { from_mm: lie.from_mm + DOT_MM, to_mm: lie.to_mm, most: end, step };
     let mut canvas = Canvas::new(width_mm, 0.0);

@@ -45,7 +45,7 @@ pub fn heat_chart(view: &HeatView, width_mm: f64) -> Drawing {
     let (low, high) = (xs().fold(-10.0, f64::min), xs().fold(10.0, f64::max));
     let hottest = view.marks.iter().map(|m| m.melts_degc.max(m.degc.2)).fold(view.target_degc, f64::max);
     let shown = |c: f64| if inches { 1.8 * c + 32.0 } else { c };
-    let (end, step) = even(shown(hottest), 5);
+    let (end, step) = even(shown(hottest), 5.0);
     let left = WORDS.width_mm(&format!("{end:.0} {}", degrees_unit)) + 1.5;
     let (top, bottom) = (5.4, 5.4 + HIGH_MM);
     let x = |mm: f64| left + (mm - low) / (high - low) * (width_mm - left - 3.0);
@@ -63,8 +63,7 @@ pub fn heat_chart(view: &HeatView, width_mm: f64) -> Drawing {
     // As many as have room for their numbers.
     let widest = WORDS.width_mm(&format!("{reach:.1}")) + 2.0;
     let room = ((x(reach * per_unit) - x(0.0)) / widest).floor().clamp(1.0, 4.0);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "one to four")]
-    let (_, step) = even(reach, room as u32);
+    let (_, step) = even(reach, room);
     let mut value = 0.0;
     while value <= reach + 1e-9 {
         for side in [-1.0, 1.0] {

@@ -9,6 +9,7 @@ mod ratio;
 mod rows;
 mod time;
 
+pub(crate) use axis::even;
 pub use cents::{BAND_CENTS, CentsRow, cents_chart};
 pub use crack::{CrackRow, crack_chart};
 pub use heat::{HEAT_KEY, HeatMark, HeatView, heat_chart};

@@ -21,7 +21,7 @@ pub fn time_chart(rows: &[TimeRow], width_mm: f64) -> Drawing {
     // In hours where an hour does not hold it.
     let hours = most > 120.0;
     let unit = if hours { 60.0 } else { 1.0 };
-    let (end, step) = even(most / unit, 6);
+    let (end, step) = even(most / unit, 6.0);
     let lie = Rows::of(width_mm, rows.iter().map(|r| r.name.as_str()), rows.iter().map(|r| r.shown.as_str()));
     let axis = Axis { from_mm: lie.from_mm, to_mm: lie.to_mm, most: end * unit, step: step * unit };
     let mut canvas = Canvas::new(width_mm, 0.0);

@@ -23,7 +23,7 @@ pub(super) fn headings(unit: LengthUnit) -> Value {
         "lay_out": "Lay out:",
         "numbers": "Dents by their numbers",
         "must_not": "Do not",
-        "plays": "How it plays.",
+        "plays": "Tuning.",
         "watch": "Watch, at these steps",
         "dent_columns": ["", "step", "dent", "", "tool and size", format!("force, {force}"), format!("stop, {force}"), "strokes", "passes", "crack", "measured"],
         "replace": "Replace or straighten",

@@ -159,7 +159,7 @@ fn of_survey(a: &Sound, model: &Model, path: &Path) -> Done<(Files, Vec<String>)
     told.push(format!("impedance.csv and resonances.csv: valves up, as it lies on the bench, {mouth}."));
     told.extend(sound.assumed.iter().map(|t| format!("Assumed: {}.", t.metric())));
     told.extend(beyond(&open.bore, model, a.to_hz));
-    told.push("Left out: what the wall, leaks and the player do.".to_owned());
+    told.push(job::played::LEFT_OUT.to_owned());
     Ok((files, told))
 }
 

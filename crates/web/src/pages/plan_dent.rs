@@ -97,7 +97,7 @@ pub(super) fn inside(signed: &Signed, id: i64, job: &Job, a: &Assessment, may: b
                     @if let Some(c) = choice { tr { th scope="row" { "Force at the hand" } td { (fmt.figure(&c.method.force_hand_n)) } } tr { th scope="row" { "Cost to the shop, risk included" } td { (fmt.figure_in(&c.cost_money, &job.quote.currency)) } } }
                 } }
             }
-            @if let Some(o) = job.played.of_dent(&a.dent) { p { "Alone it moves the " (o.note) " by " (format!("{:+.1}", o.cents)) " cents (" (format!("{:+.1} to {:+.1}", o.low, o.high)) "). " (o.sentence()) } }
+            @if let Some(o) = job.played.of_dent(&a.dent) { p { "Alone it moves the " (o.note) " by " (o.show()) ". " (o.sentence()) } }
             @if !a.missing.is_empty() { h3 { "Not measured" } ul { @for m in &a.missing { li { (m.what) ": " (fmt.text(&m.instead)) } } } }
             @if may {
                 (refill.problems())

@@ -2,16 +2,11 @@
 
 use crate::unit_format::UnitFormat;
 use job::Job;
-use job::played::{LEFT_OUT, OffMost};
+use job::played::LEFT_OUT;
 use maud::{Markup, html};
 
 /// Dents that are told one by one; the others in a line.
 const TOLD: usize = 8;
-
-/// Cents with their sign, to a tenth.
-fn cents(o: &OffMost) -> String {
-    format!("{:+.1} cents ({:+.1} to {:+.1})", o.cents, o.low, o.high)
-}
 
 /// The section.
 pub(super) fn played(job: &Job, fmt: UnitFormat) -> Markup {
@@ -20,14 +15,14 @@ pub(super) fn played(job: &Job, fmt: UnitFormat) -> Markup {
     let quiet = dents.len().saturating_sub(TOLD);
     let steps = job.played.after_each(&job.plan);
     html! {
-        h2 { "How it plays" }
+        h2 { "Tuning" }
         p { (fmt.text(&job.played.words(&job.plan))) }
         @if !dents.is_empty() {
             details { summary { "Which dents do it, and what each step brings" }
                 div.scroll tabindex="0" role="region" aria-label="Dents by what they do to a note" {
                     table {
                         thead { tr { th scope="col" { "Dent" } th scope="col" { "moves most" } th scope="col" { "by" } } }
-                        tbody { @for (dent, o) in dents.iter().take(TOLD) { tr { th scope="row" { (dent) } td { (o.note) } td { (cents(o)) } } } }
+                        tbody { @for (dent, o) in dents.iter().take(TOLD) { tr { th scope="row" { (dent) } td { (o.note) } td { (o.show()) } } } }
                     }
                 }
                 @if quiet > 0 { p.soft.small { (quiet) " more move no note further than these." } }
@@ -35,7 +30,7 @@ pub(super) fn played(job: &Job, fmt: UnitFormat) -> Markup {
                     div.scroll tabindex="0" role="region" aria-label="The note that is off most, step by step" {
                         table {
                             thead { tr { th scope="col" { "After step" } th scope="col" { "off most" } th scope="col" { "by" } } }
-                            tbody { @for (step, o) in &steps { tr { th scope="row" { (step) } td { (o.note) } td { (cents(o)) } } } }
+                            tbody { @for (step, o) in &steps { tr { th scope="row" { (step) } td { (o.note) } td { (o.show()) } } } }
                         }
                     }
                 }
