@@ -5,6 +5,8 @@ use crate::holds::holds;
 use crate::mend;
 use crate::step::StepKind;
 use instrument::{Condition, Dent, RunId};
+use reach::Opened;
+use std::collections::HashMap;
 use units::ThreePoint;
 
 /// Minutes of fitting a new run.
@@ -26,18 +28,23 @@ pub fn candidates(case: &Case, dents: &[&Dent], asked: &dyn Fn(&Condition) -> bo
         !already.contains(r) && case.overrules.replace(r).is_none() && holds(case.survey, r).iter().all(|o| case.barred(o).is_none())
     };
     let mended = |r: &RunId| conditions.iter().filter(|c| c.is_on(r)).map(|c| mend::alone_money(case, c)).sum::<f64>();
-    let worked = |r: &RunId| dents.iter().filter(|d| d.run == *r).map(|d| alone_money(case, d)).sum::<f64>() + mended(r);
+    // Every method of a tube opens the same few things.
+    let mut opened: HashMap<&Opened, f64> = HashMap::new();
+    let all = dents.iter().flat_map(|d| case.methods(&d.id)).flat_map(|m| &m.opens);
+    for what in all {
+        opened.entry(what).or_insert_with(|| crate::price::opening_money(case, what) + crate::price::heat_min(case) * case.per_minute());
+    }
+    let worked = |r: &RunId| dents.iter().filter(|d| d.run == *r).map(|d| alone_money(case, d, &opened)).sum::<f64>() + mended(r);
     let pays = |r: &&RunId| worked(r) > fitting_minutes(case, r).mean() * case.per_minute() + case.new_part_money(r);
     runs.into_iter().filter(priced).filter(free).filter(pays).cloned().collect()
 }
 
-/// What working a dent costs at most, by itself, money.
-fn alone_money(case: &Case, d: &Dent) -> f64 {
+/// What working a dent costs at most, by itself, money; `opened` holds what each thing costs that its methods open.
+fn alone_money(case: &Case, d: &Dent, opened: &HashMap<&Opened, f64>) -> f64 {
     let Some(a) = case.assessment(&d.id) else { return 0.0 };
     let one = |method: &&reach::Method| {
         let work = crate::price::work(case, d, a, method, method.annealed);
-        let opens: f64 =
-            method.opens.iter().map(|o| crate::price::opening_money(case, o) + crate::price::heat_min(case) * case.per_minute()).sum();
+        let opens: f64 = method.opens.iter().filter_map(|o| opened.get(o)).sum();
         let tools: f64 = crate::tools::pieces(method).iter().map(|t| crate::price::tool_share(case, &t.body)).sum();
         let anneal = if method.annealed { (crate::price::anneal_min(case) + 10.0) * case.per_minute() } else { 0.0 };
         crate::price::method_money(case, a, method, &work) + opens + tools + anneal

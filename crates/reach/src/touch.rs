@@ -83,6 +83,8 @@ pub fn nearest_wall(tube: &Tube, centre: DVec3, u_mm: f64, radius_mm: f64) -> Op
 /// The nearest point of a dent's flat to a centre that lies on its inner side, in the section at `u_mm`.
 pub fn nearest_on_dent(tube: &Tube, dent: &Narrowing, centre: DVec3, u_mm: f64, radius_mm: f64) -> Option<Touch> {
     const STEPS: usize = 16;
+    /// (√5 − 1)/2.
+    const GOLDEN: f64 = 0.618_033_988_749_894_9;
     let reach = span(tube, u_mm, radius_mm);
     let (from, to) = (reach.0.max(dent.at_mm - dent.half_width_mm), reach.1.min(dent.at_mm + dent.half_width_mm));
     if from >= to {
@@ -96,14 +98,26 @@ pub fn nearest_on_dent(tube: &Tube, dent: &Narrowing, centre: DVec3, u_mm: f64, 
         side * (tube.radius_mm(u) - dent.depth_at(u) - o.dot(side)) - along
     };
     let step = (to - from) / STEPS as f64;
+    let away = |u: f64| to_flat(u).length_squared();
     let (mut lo, mut hi) = (0..=STEPS)
         .map(|i| from + step * i as f64)
-        .min_by(|a, b| to_flat(*a).length_squared().total_cmp(&to_flat(*b).length_squared()))
-        .map(|u| ((u - step).max(from), (u + step).min(to)))?;
-    // Golden section.
+        .map(|u| (u, away(u)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(u, _)| ((u - step).max(from), (u + step).min(to)))?;
+    // Golden section: of its two places one is the next pair's too.
+    let part = |from: f64, to: f64| from + GOLDEN * (to - from);
+    let (mut a, mut b) = (part(hi, lo), part(lo, hi));
+    let (mut at_a, mut at_b) = (away(a), away(b));
     for _ in 0..14 {
-        let (a, b) = (hi - 0.618 * (hi - lo), lo + 0.618 * (hi - lo));
-        if to_flat(a).length_squared() < to_flat(b).length_squared() { hi = b } else { lo = a }
+        if at_a < at_b {
+            (hi, b, at_b) = (b, a, at_a);
+            a = part(hi, lo);
+            at_a = away(a);
+        } else {
+            (lo, a, at_a) = (a, b, at_b);
+            b = part(lo, hi);
+            at_b = away(b);
+        }
     }
     let u = 0.5 * (lo + hi);
     Touch::new(u, to_flat(u))
