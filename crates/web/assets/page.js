@@ -13,23 +13,30 @@
     location.reload();
   }));
 
-  // A table sorts by the column that is tapped: by its value where it carries one, else by its words.
+  // A table sorts by the column that is tapped: by its value where it carries one, else by its words. Where a phone shows no heads, by a choice above it.
   const sorts = (table) => {
     if (table.tBodies[0].rows.length < 2) return;
-    table.querySelectorAll("thead th").forEach((th, at) => {
+    const heads = [...table.querySelectorAll("thead th")];
+    const by = (at, up) => {
+      heads.forEach((o) => o.removeAttribute("aria-sort"));
+      heads[at].setAttribute("aria-sort", up ? "ascending" : "descending");
+      const value = (row) => { const c = row.cells[at]; return c ? c.dataset.v ?? c.textContent.trim() : ""; };
+      const number = (s) => (s.trim() !== "" && Number.isFinite(Number(s)) ? Number(s) : null);
+      const order = (a, b) => { const [x, y] = [number(a), number(b)]; return x !== null && y !== null ? x - y : a.localeCompare(b, "en", { numeric: true }); };
+      const body = table.tBodies[0], rows = [...body.rows].sort((a, b) => order(value(a), value(b)));
+      body.append(...(up ? rows : rows.reverse()));
+    };
+    const label = document.createElement("label"), choice = document.createElement("select");
+    label.className = "sort-by"; label.append("Sort by ", choice); choice.append(new Option("as listed", ""));
+    heads.forEach((th, at) => {
+      if (th.textContent.trim()) choice.append(new Option(th.textContent.trim(), at));
       const b = document.createElement("button");
       b.type = "button"; b.className = "sort"; b.textContent = th.textContent; th.replaceChildren(b);
-      b.addEventListener("click", () => {
-        const up = th.getAttribute("aria-sort") !== "ascending", body = table.tBodies[0];
-        table.querySelectorAll("th[aria-sort]").forEach((o) => o.removeAttribute("aria-sort"));
-        th.setAttribute("aria-sort", up ? "ascending" : "descending");
-        const value = (row) => { const c = row.cells[at]; return c ? c.dataset.v ?? c.textContent.trim() : ""; };
-        const number = (s) => (s.trim() !== "" && Number.isFinite(Number(s)) ? Number(s) : null);
-        const order = (a, b) => { const [x, y] = [number(a), number(b)]; return x !== null && y !== null ? x - y : a.localeCompare(b, "en", { numeric: true }); };
-        const rows = [...body.rows].sort((a, b) => order(value(a), value(b)));
-        body.append(...(up ? rows : rows.reverse()));
-      });
+      b.addEventListener("click", () => by(at, th.getAttribute("aria-sort") !== "ascending"));
     });
+    const listed = [...table.tBodies[0].rows];
+    choice.addEventListener("change", () => (choice.value === "" ? table.tBodies[0].append(...listed) : by(Number(choice.value), true)));
+    if (table.classList.contains("jobs")) table.before(label);
   };
   document.querySelectorAll("table[data-sorts]").forEach(sorts);
 

@@ -167,7 +167,7 @@ fn tools(bench: &Bench<'_>, step: &Step, choice: &Choice) -> Markup {
                 @if way.turned_deg >= 0.5 { dt { "At the dent" } dd { (fmt.figure(&way.dent_n)) ", led round " (format!("{:.0}°", way.turned_deg)) " of bends" } }
                 dt { "To pull it back out" } dd { (fmt.figure(&way.back.hand_n)) " of " (fmt.force(way.back.limit_n)) ", by " (fmt.text(&way.back.with)) }
             }
-            @if let Some(c) = &method.contact { dt { "Gap left at the end" } dd { (fmt.figure(&c.end.gap_mm)) } }
+            @if let Some(c) = &method.contact { dt { "Gap left at the end" } dd { (fmt.tenths(c.end.gap_mm.value.max(0.0))) ", at most " (fmt.tenths(c.end.gap_mm.high)) } }
         }
     }
 }
