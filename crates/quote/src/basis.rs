@@ -51,7 +51,15 @@ pub struct RestsOn {
 }
 
 impl RestsOn {
-    /// In words.
+    /// In the customer's words.
+    pub fn to_customer(&self) -> String {
+        match self.learned {
+            Some(b) if b.jobs > 1 => format!("We know these times from {} jobs that we finished.", b.jobs),
+            _ => "These times are common practice in the trade.".to_owned(),
+        }
+    }
+
+    /// In the shop's words.
     pub fn words(&self) -> String {
         let mut said = match self.learned {
             Some(b) => format!("Times from {} finished {} of this shop.", b.jobs, if b.jobs == 1 { "job" } else { "jobs" }),
