@@ -63,7 +63,7 @@ impl RestsOn {
     pub fn words(&self) -> String {
         let mut said = match self.learned {
             Some(b) => format!("Times from {} finished {} of this shop.", b.jobs, if b.jobs == 1 { "job" } else { "jobs" }),
-            None => "Start-up times: common practice, no finished jobs in them yet.".to_owned(),
+            None => "Start-up times: common practice. Until jobs are finished here, your own may lie half as long again or a third shorter, beyond this range.".to_owned(),
         };
         if let Some(c) = self.correction {
             said.push_str(&format!(" Corrected after {} finished quotes.", c.jobs));
