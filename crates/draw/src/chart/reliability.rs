@@ -22,7 +22,7 @@ pub fn reliability_chart(points: &[ReliabilityPoint], few: bool, width_mm: f64) 
     let mut canvas = Canvas::new(width_mm, 0.0);
     let left = WORDS.width_mm("100 %") + 2.0;
     let side = (width_mm - left - 4.0).min(MOST_MM);
-    let top = 5.0;
+    let top = 7.0;
     let x = |p: f64| left + p.clamp(0.0, 1.0) * side;
     let y = |p: f64| top + (1.0 - p.clamp(0.0, 1.0)) * side;
     for tick in [0.0, 0.25, 0.5, 0.75, 1.0] {
@@ -35,7 +35,7 @@ pub fn reliability_chart(points: &[ReliabilityPoint], few: bool, width_mm: f64) 
         canvas.text((x(tick).min(width_mm - half), y(0.0) + 4.0), &words, WORDS.middle());
     }
     canvas.line((x(0.0), y(0.0)), (x(1.0), y(1.0)), Pen::NARROW);
-    canvas.text((0.0, 3.2), "held", WORDS);
+    canvas.text((0.0, 3.4), "held", WORDS);
     canvas.text((x(0.5), y(0.0) + 8.0), "said", WORDS.middle());
     let colour = if few { GREY } else { INK };
     for p in points {

@@ -94,9 +94,33 @@ fn told(l: &Learned) -> Vec<&LearnedStandard> {
     l.standards.iter().filter(|s| s.within.is_some() || apart(s.kind) < s.steps).collect()
 }
 
+/// Steps that are over by then are drawn on an axis of their own, minutes: beside an hour they would be dots.
+const SHORT_MIN: f64 = 30.0;
+
 fn standards(l: &Learned) -> Markup {
     let told = told(l);
-    let rows: Vec<BeforeAfterRow> = told
+    let (short, long): (Vec<&LearnedStandard>, Vec<&LearnedStandard>) =
+        told.iter().partition(|s| eight_in_ten(s.before).2.max(eight_in_ten(s.after).2) <= SHORT_MIN);
+    html! {
+        h2 { "Each kind of step" }
+        div.charts {
+            @if !short.is_empty() { (drawn("Short steps, before and as learned", &short)) }
+            @if !long.is_empty() { (drawn("Longer steps, before and as learned", &long)) }
+        }
+        details { summary { "Every standard: whence, how many, before and after" }
+            div.scroll tabindex="0" role="region" aria-label="Every standard" { (every(&told)) }
+        }
+    }
+}
+
+fn between(t: ThreePoint) -> String {
+    let (low, _, high) = eight_in_ten(t);
+    show_minutes_between(low, high)
+}
+
+/// A chart with what it draws as its table.
+fn drawn(title: &str, all: &[&LearnedStandard]) -> Markup {
+    let rows: Vec<BeforeAfterRow> = all
         .iter()
         .map(|s| BeforeAfterRow {
             name: standard_name(s.kind, s.within),
@@ -106,14 +130,20 @@ fn standards(l: &Learned) -> Markup {
             few: (s.steps as usize) < FEW_STEPS,
         })
         .collect();
-    let between = |t: ThreePoint| {
-        let (low, _, high) = eight_in_ten(t);
-        show_minutes_between(low, high)
-    };
     let table = html! {
         table data-sorts="" {
+            thead { tr { th scope="col" { "Standard" } th.n scope="col" { "Before" } th.n scope="col" { "Learned" } } }
+            tbody { @for s in all { tr { th scope="row" { (standard_name(s.kind, s.within)) } td.n data-v=(s.before.mean()) { (between(s.before)) } td.n data-v=(s.after.mean()) { (between(s.after)) } } } }
+        }
+    };
+    chart(title, &before_after_chart(&rows, WIDTH_MM), "", &table)
+}
+
+fn every(all: &[&LearnedStandard]) -> Markup {
+    html! {
+        table data-sorts="" {
             thead { tr { th scope="col" { "Standard" } th.n scope="col" { "Steps" } th.n scope="col" { "Jobs" } th.n scope="col" { "Before, mean" } th.n scope="col" { "8 of 10" } th.n scope="col" { "Learned, mean" } th.n scope="col" { "8 of 10" } th scope="col" { "Lately" } th scope="col" { "Whence" } } }
-            tbody { @for s in &told { tr {
+            tbody { @for s in all { tr {
                 th scope="row" { (standard_name(s.kind, s.within)) } td.n { (s.steps) } td.n { (s.jobs) }
                 td.n data-v=(s.before.mean()) { (show_minutes(s.before.mean())) } td.n { (between(s.before)) }
                 td.n data-v=(s.after.mean()) { (show_minutes(s.after.mean())) } td.n { (between(s.after)) }
@@ -121,10 +151,6 @@ fn standards(l: &Learned) -> Markup {
                 td { (whence(s)) }
             } } }
         }
-    };
-    html! {
-        h2 { "Each kind of step" }
-        div.charts { (chart("Before and as learned", &before_after_chart(&rows, WIDTH_MM), "", &table)) }
     }
 }
 
@@ -156,7 +182,7 @@ fn people(app: &App, l: &Learned) -> Outcome<Markup> {
         p { "Time taken over what the shop takes. Somebody new starts from the pace that was set, or from everybody’s. A pace moves hours and days, never a price." }
         div.scroll tabindex="0" role="region" aria-label="People" {
             table data-sorts="" {
-                thead { tr { th scope="col" { "Who" } th.n scope="col" { "Steps" } th.n scope="col" { "Set" } th.n scope="col" { "As timed" } th.n scope="col" { "9 times in 10 between" } } }
+                thead { tr { th scope="col" { "Who" } th.n scope="col" { "Steps" } th.n scope="col" { "Set, over the standard" } th.n scope="col" { "Timed, over the shop" } th.n scope="col" { "9 times in 10 between" } } }
                 tbody { @for name in names {
                     @let pace = pace_of(&shop, Some(l), name);
                     tr { th scope="row" { (name) } td.n { (pace.steps) } td.n { (set(name)) } td.n { (format!("{:.2}", pace.over_shop)) } td.n { @if let Some((low, high)) = pace.range { (format!("{low:.2} to {high:.2}")) } } }
