@@ -167,11 +167,11 @@ pub fn quote(survey: &Survey, plan: &Plan, others: &[Plan], shop: &Shop) -> Quot
 
 /// The offer of a plan.
 pub fn offer(survey: &Survey, plan: &Plan, shop: &Shop, value: Option<Decimal>) -> Offer {
-    let steps = plan.steps.iter().filter(|s| s.kind != StepKind::MakeTool);
-    let times = learn::times_of(shop, steps.map(|s| s.minutes));
+    let steps = || plan.steps.iter().filter(|s| s.kind != StepKind::MakeTool).map(|s| s.minutes);
+    let (times, mean_min) = (learn::times_of(shop, steps()), steps().map(|m| m.mean()).sum());
     let extra = parts(plan, survey, shop);
-    let charged = stretch(&times, shop.charged_at);
-    let at = |p: f64| bill(plan, shop, stretch(&times, p), &extra);
+    let charged = stretch(&times, mean_min, shop.charged_at);
+    let at = |p: f64| bill(plan, shop, stretch(&times, mean_min, p), &extra);
     let bill = at(shop.charged_at);
     let verdict = verdict(bill.total, value, shop);
     Offer {

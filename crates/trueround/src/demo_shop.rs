@@ -210,7 +210,7 @@ impl Desk<'_> {
         };
         let standard = step.standard.unwrap_or(step.minutes);
         let chance = (0.8 * standard.log_variance().sqrt() * self.dice.normal()).exp();
-        let minutes = match self.dice.below(220) {
+        let minutes = match self.dice.below(110) {
             0 => 0.0,
             1 => 6.0 * standard.mean(),
             _ => standard.mean() * kind * [0.98, 1.45][who] * fights * chance,

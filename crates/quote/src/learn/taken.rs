@@ -62,7 +62,7 @@ impl LeftOut {
             Self::Absurd => {
                 "under a twentieth or over twenty times the standard: started late, forgotten, or one timer for many steps. Corrected by hand, they count"
             }
-            Self::NoStandard => "without a standard to compare with",
+            Self::NoStandard => "whose standard is nothing, so that there is nothing to compare with",
             Self::SetSince => "planned by a standard that you have set anew since",
             Self::TooOld => "older than two years",
         }

@@ -245,11 +245,11 @@ fn switch(signed: &Signed, mode: Mode) -> Markup {
                     legend.visually-hidden { "Learning" }
                     @for m in Mode::ALL { label { input type="radio" name="mode" value=(m.key()) checked[m == mode]; span { (m.words()) "." } } }
                 }
+                p.soft.small { "Quotes that were given and jobs that were agreed keep the times that they were made with." }
                 div.row {
                     button type="submit" name="act" value="mode" { "Keep" }
                     @if mode == Mode::On { button.plain type="submit" name="act" value="again" { "Learn again now" } }
                 }
-                p.soft.small { "Quotes that were given and jobs that were agreed keep the times that they were made with." }
             }
         }
     }
