@@ -2,7 +2,10 @@
 #![allow(clippy::unwrap_used, clippy::panic)] // helpers of tests
 
 use draw::Drawing;
-use draw::chart::{CrackRow, FEW_STEPS, HeatMark, HeatView, RatioRow, TimeRow, crack_chart, heat_chart, ratio_chart, time_chart};
+use draw::chart::{
+    BeforeAfterRow, CrackRow, FEW_STEPS, HeatMark, HeatView, RatioRow, ReliabilityPoint, TimeRow, before_after_chart, crack_chart,
+    heat_chart, ratio_chart, reliability_chart, time_chart,
+};
 use fixtures::drawn::{faults, number, texts};
 use roxmltree::{Document, Node};
 use units::LengthUnit;
@@ -129,5 +132,48 @@ fn twice_and_half_lie_equally_far_and_few_steps_are_grey() {
         let one = dots[2].0.0;
         assert!(((dots[0].0.0 - one) + (dots[1].0.0 - one)).abs() < 0.01 && dots[0].0.0 > one + 3.0, "{dots:?}");
         assert!(dots[0].1 && dots[0].2 == "#171c1b" && !dots[2].1 && dots[2].2 == "#4a5351");
+    }
+}
+
+#[test]
+fn before_is_hollow_after_is_filled_and_both_stand_on_one_axis_from_zero() {
+    let row = |name: &str, before, after, few| BeforeAfterRow { name: name.to_owned(), before, after, shown: "41".to_owned(), few };
+    let rows = [
+        row("Clean", (15.0, 25.0, 45.0), (20.0, 30.0, 50.0), false),
+        row("Dent, by a mandrel, with a name that is longer than its column", (4.0, 8.0, 20.0), (6.0, 10.0, 24.0), true),
+    ];
+    for width in WIDTHS_MM {
+        let drawing = before_after_chart(&rows, width);
+        readable(&drawing);
+        let document = Document::parse(&drawing.svg).unwrap();
+        let (bars, dots) = (wide(&document), dots(&document));
+        assert_eq!(dots.iter().map(|d| d.1).collect::<Vec<_>>(), [false, true, false, true]);
+        let long = |b: &[f64; 4]| b[2] - b[0];
+        // 30 minutes, 30, 16, 18.
+        assert!(
+            (long(&bars[0]) / long(&bars[2]) - 30.0 / 16.0).abs() < 0.01 && (long(&bars[3]) / long(&bars[1]) - 18.0 / 30.0).abs() < 0.01
+        );
+        // From zero: 25 lies two and a half times as far as 10.
+        let zero = document.descendants().filter(|n| n.has_tag_name("line")).map(|n| number(&n, "x1")).fold(f64::MAX, f64::min);
+        assert!(((dots[0].0.0 - zero) / (dots[3].0.0 - zero) - 2.5).abs() < 0.01);
+        assert!(dots[1].2 == "#171c1b" && dots[3].2 == "#4a5351");
+    }
+}
+
+#[test]
+fn what_holds_as_often_as_was_said_lies_on_the_diagonal() {
+    let point = |said, held| ReliabilityPoint { said, held, interval: (0.8 * held, held + 0.2 * (1.0 - held)) };
+    let points = [point(0.1, 0.1), point(0.5, 0.3), point(0.9, 0.9)];
+    for width in WIDTHS_MM {
+        let drawing = reliability_chart(&points, false, width);
+        readable(&drawing);
+        let document = Document::parse(&drawing.svg).unwrap();
+        let (bars, dots) = (wide(&document), dots(&document));
+        assert_eq!((bars.len(), dots.len()), (3, 3));
+        let [(a, _, _), (b, _, _), (c, _, _)] = [&dots[0], &dots[1], &dots[2]];
+        // As far right as up, and what held less often than was said lies lower than the diagonal.
+        assert!(((c.0 - a.0) - (a.1 - c.1)).abs() < 0.01 && (b.1 - a.1) > -(b.0 - a.0) + 1.0, "{dots:?}");
+        // The bar of the middle: from 0.24 to 0.44 of the side.
+        assert!(((bars[1][1] - bars[1][3]).abs() / (c.0 - a.0) - 0.20 / 0.80).abs() < 0.01, "{bars:?}");
     }
 }

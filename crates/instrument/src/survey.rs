@@ -6,7 +6,7 @@ use crate::{
 use serde::{Deserialize, Serialize};
 
 /// What kind of instrument.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Kind {
     /// Trumpet.

@@ -16,7 +16,7 @@ use crate::overrule::{Decision, Overrules};
 use crate::price;
 use crate::replace;
 use crate::shop::Standards;
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use crate::steps::chosen::{Chosen, Worked};
 use crate::steps::{self, method_words};
 use crate::tools;
@@ -214,7 +214,8 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
     // The precedences close no ring (test); were there one, the steps would stand as they were drawn up.
     let sequence = ordered.as_ref().map_or_else(|| (0..tasks.len()).collect(), |o| o.tasks.clone());
     let mut steps = numbered::numbered(&draft, &sequence, &tasks);
-    numbered::set_up_once(&mut steps, &chosen.worked);
+    numbered::set_up_once(&mut steps, &chosen.worked, case.standards);
+    numbered::stamp(&mut steps, &chosen.worked, case.instrument(), case.standards);
     let order = ordered.map(|o| {
         let begun = sequence.iter().enumerate().filter(|(i, t)| *i == 0 || tasks[sequence[i - 1]].setup != tasks[**t].setup);
         let begun: Vec<usize> = begun.map(|(_, t)| tasks[*t].setup).collect();

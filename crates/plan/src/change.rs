@@ -2,7 +2,7 @@
 //! each dent, not only to the steps and the sum.
 
 use crate::outcome::{Choice, Plan};
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use crate::steps::{method_words, size};
 use dent::Assessment;
 use instrument::{DentId, Instrument, RunId, Survey};

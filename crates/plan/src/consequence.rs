@@ -5,7 +5,7 @@ use crate::aftermath::{Aftermath, Aftermaths, Odds};
 use crate::case::Case;
 use crate::holds::holds;
 use crate::opening_price::{opening_min, opening_money};
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use instrument::{Role, RunId};
 
 /// What a crack costs that the work starts on a run, money: stopped and patched where a patch may lie on it, or the run replaced,

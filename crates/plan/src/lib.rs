@@ -48,7 +48,9 @@ pub mod shop;
 mod softening;
 pub mod standard_words;
 pub mod step;
+mod step_kind;
 mod steps;
+mod timed;
 mod tools;
 mod torch;
 
@@ -65,8 +67,10 @@ pub use outcome::{
 pub use overrule::{Decision, Overrule, Overrules};
 pub use price::tool_price;
 pub use raised::{Raised, step_ranges};
-pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent};
-pub use step::{COURSE_DEGC, Check, Heat, HeatNeighbour, PeakAt, Step, StepId, StepKind, TooWeak, setups, waits_for};
+pub use shop::{OpenClose, OpeningKind, Standards, WorthOfDent, opening_kind};
+pub use step::{COURSE_DEGC, Check, Heat, HeatNeighbour, PeakAt, Step, StepId, TooWeak, setups, waits_for};
+pub use step_kind::{StepKind, Within};
 pub use steps::ball_checks::{BALL_PLAY_MM, checked_by_ball};
 pub use steps::method_words;
 pub use steps::slide_legs::{name as slide_name, slides};
+pub use timed::{Factor, Timed, TimedStandard, timed_as};

@@ -10,7 +10,7 @@ use crate::overrule::Decision;
 use crate::price::{self, Work};
 use crate::replaceable;
 use crate::softening::spent;
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use crate::tools;
 use dent::Advice;
 use instrument::{Condition, ConditionId, DentId, RunId};

@@ -1,9 +1,13 @@
 //! The steps when their order stands: their numbers, their settings, and what is set up once.
 
 use crate::order;
-use crate::step::{Step, StepKind};
+use crate::shop::{Standards, opening_kind};
+use crate::step::Step;
+use crate::step_kind::{StepKind, Within};
 use crate::steps;
 use crate::steps::chosen::Worked;
+use crate::timed::timed_as;
+use instrument::Instrument;
 use reach::MethodKind;
 use units::ThreePoint;
 
@@ -33,19 +37,37 @@ pub fn numbered(draft: &steps::Draft, sequence: &[usize], tasks: &[order::Task])
         .collect()
 }
 
+/// Says on each step by which standard it is timed, and what that standard was before timed steps moved it.
+pub(crate) fn stamp(steps: &mut [Step], worked: &[Worked], instrument: &Instrument, standards: &Standards) {
+    for s in steps {
+        s.within = match s.kind {
+            StepKind::Dent => worked.iter().find(|w| s.dents.first() == Some(&w.dent)).map(|w| Within::Method(w.method.kind)),
+            StepKind::OpenJoint | StepKind::CloseJoint | StepKind::OverlayOff | StepKind::OverlayBack => {
+                s.opened.as_ref().and_then(|o| opening_kind(instrument, o)).map(Within::Opening)
+            }
+            _ => None,
+        };
+        if !standards.timed.is_empty() {
+            let (kind, within) = timed_as(s.kind, s.within);
+            s.standard = Some(standards.timed.factor(kind, within).off(s.minutes));
+        }
+    }
+}
+
 /// Of the least minutes of a dent this part is its own, however much of them setting up would be: they were made less where little is
 /// measured. Common practice, no source.
 const LEAST_LEFT: f64 = 0.25;
 
 /// A dent that is worked by the same kind of method in the same setting as one before it finds the tool set up. The choice counts each
 /// dent's own setting up: what it saves here is known when the order stands.
-pub fn set_up_once(steps: &mut [Step], worked: &[Worked]) {
+pub fn set_up_once(steps: &mut [Step], worked: &[Worked], standards: &Standards) {
     let mut ready: Vec<(u32, MethodKind)> = Vec::new();
     for s in steps.iter_mut().filter(|s| s.kind == StepKind::Dent) {
         let Some(w) = worked.iter().find(|w| s.dents.first() == Some(&w.dent)) else { continue };
         let here = (s.setting, w.method.kind);
         if ready.contains(&here) {
-            s.minutes = without_setting_up(s.minutes, w.method.set_up);
+            let factor = standards.timed.factor(StepKind::Dent, Some(Within::Method(w.method.kind)));
+            s.minutes = without_setting_up(s.minutes, w.method.set_up.times(factor.mean));
         } else {
             ready.push(here);
         }
@@ -61,7 +83,7 @@ fn without_setting_up(minutes: ThreePoint, up: ThreePoint) -> ThreePoint {
 #[cfg(test)]
 mod tests {
     use crate::bench::Bench;
-    use crate::step::StepKind;
+    use crate::step_kind::StepKind;
     use crate::{Level, Overrules};
     use fixtures::{dent, pattern, survey};
     use instrument::Kind;

@@ -20,7 +20,7 @@ use crate::heats::Moved;
 use crate::level::{Matters, matters};
 use crate::opening_price::SOFTENED_PART;
 use crate::shop::Standards;
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use dent::{Advice, Assessment};
 use instrument::{Dent, DentId, Run, RunId};
 use reach::{Method, MethodKind, Opened, ToolBody};
@@ -96,7 +96,10 @@ pub fn work(case: &Case, dent: &Dent, a: &Assessment, method: &Method, annealed:
     let minutes = |yes: bool, kind: StepKind| if yes { s.minutes_of(kind) } else { ThreePoint::ZERO };
     let relit = if annealed { anneals_between(a, method) } else { 0 };
     Work {
-        dent: widen(method.minutes.times(force_factor(method, a)), spread).plus(s.minutes_of(StepKind::Dent)),
+        dent: s.minutes_of_method(
+            method.kind,
+            widen(method.minutes.times(force_factor(method, a)), spread).plus(s.minutes_of(StepKind::Dent)),
+        ),
         crease: widen(minutes(dent.crease.is_some(), StepKind::Crease), spread),
         stabilise: minutes(stop, StepKind::StabiliseCrack),
         patch: minutes(patch, StepKind::Patch),

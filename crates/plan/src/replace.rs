@@ -5,7 +5,7 @@ use crate::holds::holds;
 use crate::model::{Ask, Model, Take};
 use crate::outcome::{Replacement, WhyReplaced};
 use crate::replaceable::fitting_minutes;
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use dent::Advice;
 use instrument::{Condition, ConditionKind, RunId};
 use units::money::show_about;

@@ -3,7 +3,7 @@
 use crate::case::Case;
 use crate::holds::holds;
 use crate::mend;
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use instrument::{Condition, Dent, RunId};
 use reach::Opened;
 use std::collections::HashMap;

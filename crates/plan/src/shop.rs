@@ -1,36 +1,15 @@
 //! What a shop says of its own work: minutes for each kind of step, the price of an hour, and what
 //! damage costs. Plain data; the shop's file is read at the rim.
 
-use crate::StepKind;
+use crate::step_kind::{StepKind, Within};
+use crate::timed::Timed;
 use instrument::{Instrument, JointKind, OverlayKind};
-use reach::Opened;
+use reach::{MethodKind, Opened};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use units::ThreePoint;
 
-/// What is opened, as far as its time goes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum OpeningKind {
-    /// A soft-soldered joint.
-    SoftJoint,
-    /// A silver-brazed joint.
-    SilverJoint,
-    /// A pressed joint.
-    PressedJoint,
-    /// A ferrule that is taken off by itself.
-    Ferrule,
-    /// A ferrule that slides off, or back on, where its joint is apart: in the joint's own heat.
-    FerruleAtJoint,
-    /// A brace.
-    Brace,
-    /// A guard.
-    Guard,
-    /// A rim wire or garland.
-    Rim,
-    /// A patch of an earlier repair.
-    OldPatch,
-}
+pub use crate::step_kind::OpeningKind;
 
 /// Minutes to open something and to put it back, each in a heat of its own.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -100,6 +79,9 @@ pub struct Standards {
     /// Price of a new brace, money.
     #[serde(default = "brace_practice")]
     pub brace_price: f64,
+    /// What the shop's own timed steps say of its minutes.
+    #[serde(default, skip_serializing_if = "Timed::is_empty")]
+    pub timed: Timed,
 }
 
 fn currency_practice() -> String {
@@ -234,6 +216,7 @@ impl Standards {
             tool_material: tool_material_practice(),
             tool_serves_jobs: tool_serves_practice(),
             brace_price: brace_practice(),
+            timed: Timed::default(),
         }
     }
 
@@ -253,41 +236,75 @@ impl Standards {
         self.replacement_run.get(<&str>::from(role)).copied().unwrap_or(self.spoiled_part).max(0.0)
     }
 
-    /// Minutes of a kind of step; common practice where the shop has no standard for it.
+    /// Minutes of a kind of step as the shop's timed steps have them. Of a dent and of its ridges only the handling, unmoved: what they are
+    /// timed by is the whole of their method ([`Standards::minutes_of_method`]).
     pub fn minutes_of(&self, kind: StepKind) -> ThreePoint {
+        let standard = self.standard_of(kind);
+        if self.timed.is_empty() || matches!(kind, StepKind::Dent | StepKind::OverFill) {
+            return standard;
+        }
+        self.timed.factor(kind, None).on(standard)
+    }
+
+    /// Minutes of a dent by a method, handling and all, as the shop's timed steps have them.
+    pub fn minutes_of_method(&self, method: MethodKind, standard: ThreePoint) -> ThreePoint {
+        if self.timed.is_empty() {
+            return standard;
+        }
+        self.timed.factor(StepKind::Dent, Some(Within::Method(method))).on(standard)
+    }
+
+    /// Minutes of a kind of step by the shop's standard; common practice where it has none.
+    pub fn standard_of(&self, kind: StepKind) -> ThreePoint {
         self.minutes.get(&kind).copied().unwrap_or_else(|| Self::common_practice().minutes.get(&kind).copied().unwrap_or(ThreePoint::ZERO))
     }
 
     /// Minutes to open something and to close it, each in a heat of its own: the survey's own figure first, then the
-    /// shop's, then common practice. Nothing at all for what comes apart by hand.
+    /// shop's, then common practice, as the shop's timed steps have them. Nothing at all for what comes apart by hand.
     pub fn open_close(&self, instrument: &Instrument, what: &Opened) -> OpenClose {
-        let (kind, own_open, own_close) = match what {
-            Opened::Joint(id) => {
-                let joint = instrument.joint(id);
-                let kind = joint.map_or(Some(OpeningKind::SoftJoint), |j| match j.kind {
-                    JointKind::SoftSoldered { .. } | JointKind::Fixed => Some(OpeningKind::SoftJoint),
-                    JointKind::SilverBrazed { .. } => Some(OpeningKind::SilverJoint),
-                    JointKind::Pressed => Some(OpeningKind::PressedJoint),
-                    JointKind::SlidingFit | JointKind::Threaded => None,
-                });
-                (kind, joint.and_then(|j| j.open_minutes), joint.and_then(|j| j.close_minutes))
-            }
-            Opened::Overlay(id) => {
-                let overlay = instrument.overlay(id);
-                let kind = overlay.map_or(OpeningKind::Ferrule, |o| match o.kind {
-                    OverlayKind::Ferrule if o.slides_off_at.is_some() => OpeningKind::FerruleAtJoint,
-                    OverlayKind::Ferrule => OpeningKind::Ferrule,
-                    OverlayKind::Brace => OpeningKind::Brace,
-                    OverlayKind::Guard => OpeningKind::Guard,
-                    OverlayKind::RimWire | OverlayKind::Garland => OpeningKind::Rim,
-                    OverlayKind::Patch => OpeningKind::OldPatch,
-                });
-                (Some(kind), overlay.and_then(|o| o.off_minutes), overlay.and_then(|o| o.back_minutes))
-            }
+        let (own_open, own_close) = match what {
+            Opened::Joint(id) => instrument.joint(id).map_or((None, None), |j| (j.open_minutes, j.close_minutes)),
+            Opened::Overlay(id) => instrument.overlay(id).map_or((None, None), |o| (o.off_minutes, o.back_minutes)),
         };
+        let Some(kind) = opening_kind(instrument, what) else {
+            return OpenClose { open: own_open.unwrap_or(ThreePoint::ZERO), close: own_close.unwrap_or(ThreePoint::ZERO) };
+        };
+        let usual = self.standard_of_opening(kind);
+        let (open, close) = (own_open.unwrap_or(usual.open), own_close.unwrap_or(usual.close));
+        if self.timed.is_empty() {
+            return OpenClose { open, close };
+        }
+        let within = Some(Within::Opening(kind));
+        let (off, back) = match what {
+            Opened::Joint(_) => (StepKind::OpenJoint, StepKind::CloseJoint),
+            Opened::Overlay(_) => (StepKind::OverlayOff, StepKind::OverlayBack),
+        };
+        OpenClose { open: self.timed.factor(off, within).on(open), close: self.timed.factor(back, within).on(close) }
+    }
+
+    /// Minutes to open and to close by the shop's standard; common practice where it has none.
+    pub fn standard_of_opening(&self, kind: OpeningKind) -> OpenClose {
         let nothing = OpenClose { open: ThreePoint::ZERO, close: ThreePoint::ZERO };
-        let usual = kind
-            .map_or(nothing, |k| self.opening.get(&k).copied().unwrap_or_else(|| opening_practice().get(&k).copied().unwrap_or(nothing)));
-        OpenClose { open: own_open.unwrap_or(usual.open), close: own_close.unwrap_or(usual.close) }
+        self.opening.get(&kind).copied().unwrap_or_else(|| opening_practice().get(&kind).copied().unwrap_or(nothing))
+    }
+}
+
+/// As what something is opened, as far as its time goes; none for what comes apart by hand.
+pub fn opening_kind(instrument: &Instrument, what: &Opened) -> Option<OpeningKind> {
+    match what {
+        Opened::Joint(id) => instrument.joint(id).map_or(Some(OpeningKind::SoftJoint), |j| match j.kind {
+            JointKind::SoftSoldered { .. } | JointKind::Fixed => Some(OpeningKind::SoftJoint),
+            JointKind::SilverBrazed { .. } => Some(OpeningKind::SilverJoint),
+            JointKind::Pressed => Some(OpeningKind::PressedJoint),
+            JointKind::SlidingFit | JointKind::Threaded => None,
+        }),
+        Opened::Overlay(id) => Some(instrument.overlay(id).map_or(OpeningKind::Ferrule, |o| match o.kind {
+            OverlayKind::Ferrule if o.slides_off_at.is_some() => OpeningKind::FerruleAtJoint,
+            OverlayKind::Ferrule => OpeningKind::Ferrule,
+            OverlayKind::Brace => OpeningKind::Brace,
+            OverlayKind::Guard => OpeningKind::Guard,
+            OverlayKind::RimWire | OverlayKind::Garland => OpeningKind::Rim,
+            OverlayKind::Patch => OpeningKind::OldPatch,
+        })),
     }
 }

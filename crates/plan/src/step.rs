@@ -1,6 +1,7 @@
 //! A step of the plan.
 
 use crate::Caution;
+use crate::step_kind::{StepKind, Within};
 use instrument::{ConditionId, DentId, FitId, JointId, OverlayId, RunId};
 use reach::Opened;
 use serde::{Deserialize, Serialize};
@@ -8,69 +9,6 @@ use units::{Figure, Text, ThreePoint};
 
 /// Number of a step: its place in the order, from 1.
 pub type StepId = u32;
-
-/// What kind of step. The shop's time standards are kept by this kind. As text (`into`) its key in files and the record.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, strum::IntoStaticStr)]
-#[serde(rename_all = "snake_case")]
-#[strum(serialize_all = "snake_case")]
-pub enum StepKind {
-    /// Flush and degrease.
-    Clean,
-    /// Free a stuck slide, valve, cap or mouthpiece.
-    Free,
-    /// Take apart by hand (slides, caps, pistons).
-    Strip,
-    /// Stop a crack from running.
-    StabiliseCrack,
-    /// Open a soldered joint.
-    OpenJoint,
-    /// Take an overlay off.
-    OverlayOff,
-    /// Anneal.
-    Anneal,
-    /// Work a dent.
-    Dent,
-    /// Ease a crease before the field of its dent.
-    Crease,
-    /// Fill a bend so that its wall holds while it is worked from outside.
-    Fill,
-    /// Work ridges down from outside over the fill.
-    OverFill,
-    /// Melt the fill out again.
-    MeltOut,
-    /// Make a tool.
-    MakeTool,
-    /// Patch.
-    Patch,
-    /// Replace a run.
-    ReplaceRun,
-    /// Put an overlay back.
-    OverlayBack,
-    /// Close a joint.
-    CloseJoint,
-    /// Braze a broken brace.
-    BrazeBrace,
-    /// Fit a new brace.
-    NewBrace,
-    /// Make a brace.
-    MakeBrace,
-    /// Clean a pulled joint and line its tubes up.
-    Align,
-    /// Straighten a tube or a bell.
-    Straighten,
-    /// Straighten a leg of a hand slide.
-    StraightenSlide,
-    /// Round an oval tube.
-    RoundOut,
-    /// True a moving fit.
-    TrueFit,
-    /// Check something (a fit, a passage, tightness).
-    AcceptanceCheck,
-    /// Take out tool marks, buff, touch up the finish.
-    Finish,
-    /// Assemble.
-    Assemble,
-}
 
 /// A joint or overlay near a flame.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -272,6 +210,12 @@ pub struct Step {
     pub condition: Option<ConditionId>,
     /// Minutes.
     pub minutes: ThreePoint,
+    /// What tells it apart from others of its kind, as far as its time goes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub within: Option<Within>,
+    /// Minutes by the standard before the shop's timed steps moved it; none where they moved nothing.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub standard: Option<ThreePoint>,
     /// Whether a flame is lit: with the heat below, at the bench, or between the passes of a dent.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub flame: bool,

@@ -143,8 +143,8 @@ pub fn to_step(amount: Decimal, step: Decimal) -> Decimal {
     to_cents((amount / step).round_dp_with_strategy(0, RoundingStrategy::MidpointAwayFromZero) * step)
 }
 
-/// The bill of a plan. `stretch` is the time charged over the mean time; `pace` of the person over the shop's standard is
-/// part of the times already.
+/// The bill of a plan. `stretch` is the time charged over the steps' mean. A person's pace is no part of it: the customer pays the
+/// shop's time ([`crate::learn::pace`]).
 pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)]) -> Bill {
     let rate = decimal(shop.standards.labour_per_hour, 4).max(Decimal::ZERO);
     let hour = Decimal::from(60);
@@ -233,9 +233,9 @@ pub fn parts(plan: &Plan, survey: &instrument::Survey, shop: &Shop) -> Vec<(Stri
     all
 }
 
-/// The time charged over the mean, by the chance that the shop sets.
-pub fn stretch(times: &Times, charged_at: f64) -> f64 {
-    if times.mean_min > 0.0 { times.quantile_min(charged_at) / times.mean_min } else { 1.0 }
+/// The time charged over the steps' mean, by the chance that the shop sets.
+pub fn stretch(times: &Times, steps_mean_min: f64, charged_at: f64) -> f64 {
+    if steps_mean_min > 0.0 { times.quantile_min(charged_at) / steps_mean_min } else { 1.0 }
 }
 
 #[cfg(test)]

@@ -6,9 +6,9 @@
 //! Invariants: a total is the sum of its lines to the cent; no money is ever held in a binary fraction once it is on a
 //! line.
 
+pub mod basis;
 pub mod bill;
-pub mod coverage;
-pub mod history;
+pub mod learn;
 pub mod offer;
 pub mod place;
 pub mod shop;
@@ -17,9 +17,8 @@ pub mod supplement;
 pub mod times;
 pub mod words;
 
+pub use basis::{Basis, Correction, LearnedTimes, RestsOn};
 pub use bill::{Bill, Line};
-pub use coverage::{Coverage, Past, coverage};
-pub use history::{Belief, History, Taken};
 pub use offer::{Offer, Quote, Verdict, quote};
 pub use shop::{Contact, Person, Prices, Shop};
 pub use statements::Statement;

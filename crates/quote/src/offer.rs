@@ -1,6 +1,8 @@
 //! The quote: three offers, and whether the instrument is worth it.
 
+use crate::basis::RestsOn;
 use crate::bill::{Bill, bill, decimal, parts, stretch};
+use crate::learn;
 use crate::shop::{Contact, Prices, Shop};
 use crate::statements::{Statement, statements};
 use crate::times::Times;
@@ -75,6 +77,9 @@ pub struct Quote {
     pub assumptions: Vec<(units::Text, units::Text)>,
     /// How the times were summed.
     pub method: String,
+    /// What the times rest on.
+    #[serde(default)]
+    pub rests_on: RestsOn,
 }
 
 impl Quote {
@@ -156,16 +161,17 @@ pub fn quote(survey: &Survey, plan: &Plan, others: &[Plan], shop: &Shop) -> Quot
         valid_days: shop.valid_days,
         assumptions: plan.assumptions.iter().map(|a| (a.what.clone(), a.would_change.clone())).collect(),
         method: crate::times::SUM.text.to_string(),
+        rests_on: learn::apply::rests_on(shop),
     }
 }
 
 /// The offer of a plan.
 pub fn offer(survey: &Survey, plan: &Plan, shop: &Shop, value: Option<Decimal>) -> Offer {
-    let steps = plan.steps.iter().filter(|s| s.kind != StepKind::MakeTool);
-    let times = Times::of(steps.map(|s| s.minutes), shop.correlation);
+    let steps = || plan.steps.iter().filter(|s| s.kind != StepKind::MakeTool).map(|s| s.minutes);
+    let (times, mean_min) = (learn::times_of(shop, steps()), steps().map(|m| m.mean()).sum());
     let extra = parts(plan, survey, shop);
-    let charged = stretch(&times, shop.charged_at);
-    let at = |p: f64| bill(plan, shop, stretch(&times, p), &extra);
+    let charged = stretch(&times, mean_min, shop.charged_at);
+    let at = |p: f64| bill(plan, shop, stretch(&times, mean_min, p), &extra);
     let bill = at(shop.charged_at);
     let verdict = verdict(bill.total, value, shop);
     Offer {

@@ -1,5 +1,6 @@
 //! A shop's way of charging: rates, tax, rounding, markup, people. Plain data; the shop's file is read at the rim.
 
+use crate::basis::{Correction, LearnedTimes};
 use plan::Standards;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -120,6 +121,12 @@ pub struct Shop {
     pub delivery_days: u32,
     /// Who works there.
     pub people: Vec<Person>,
+    /// What its finished steps say of a job as a whole.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub learned: Option<LearnedTimes>,
+    /// What the owner corrected after past quotes were looked at.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub correction: Option<Correction>,
 }
 
 fn one() -> f64 {
@@ -152,6 +159,8 @@ impl Shop {
             spoiled_charged: Decimal::ZERO,
             delivery_days: 10,
             people: Vec::new(),
+            learned: None,
+            correction: None,
         }
     }
 }

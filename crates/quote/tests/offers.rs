@@ -41,6 +41,24 @@ fn three_offers_grow_and_each_says_what_it_leaves() {
     }
 }
 
+/// A wider range is no dearer where the middle is charged, and dearer by what the range says where 90 % is.
+#[test]
+fn a_corrected_spread_moves_the_range_and_not_the_middle() {
+    let with = |spread: Option<f64>, charged_at: f64| {
+        let correction = spread.map(|spread| quote::Correction { mean: 1.0, spread, jobs: 12 });
+        let shop = Shop { correction, charged_at, round_to: Decimal::new(1, 2), ..Shop::common_practice() };
+        quoted(&TUBA, &shop).offers.remove(1)
+    };
+    let (plain, wide) = (with(None, 0.5), with(Some(1.8), 0.5));
+    assert!((plain.bill.total - wide.bill.total).abs() <= Decimal::new(5, 2), "{} {}", plain.bill.total, wide.bill.total);
+    assert!((plain.times.p50_min - wide.times.p50_min).abs() < 1e-9);
+    let log = |o: &quote::Offer| (o.times.p90_min / o.times.p50_min).ln();
+    assert!((log(&wide) / log(&plain) - 1.8).abs() < 1e-6);
+    let (plain, wide) = (with(None, 0.9), with(Some(1.8), 0.9));
+    let dearer: f64 = (wide.bill.labour / plain.bill.labour).try_into().unwrap();
+    assert!((dearer - wide.times.p90_min / plain.times.p90_min).abs() < 1e-3, "{dearer}");
+}
+
 #[test]
 fn the_customers_words_hold_no_term_of_the_bench() {
     let q = quoted(&TUBA, &Shop::common_practice());

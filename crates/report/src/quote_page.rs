@@ -121,7 +121,7 @@ fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Value {
         "adds": o.adds,
         "words": o.words,
         "told": quote.told_of(o),
-        "time": o.time_words(),
+        "time": format!("{} {}", o.time_words(), quote.rests_on.to_customer()),
         "lines": lines,
         "range": range,
         "verdict": o.verdict.words,

@@ -66,7 +66,10 @@ pub(crate) fn data(job: &JobView) -> (Value, Pictures) {
         "instrument": instrument_line(job.survey),
         "shop": job.shop.name,
         "footer": footer(&job.shop.name),
-        "lead": "Why the bench card says what it says: each figure with its range (nine times in ten) and the inputs that decide it; its formula and source stand at the end under its number in brackets.",
+        "lead": format!(
+            "Why the bench card says what it says: each figure with its range (nine times in ten) and the inputs that decide it; its formula and source stand at the end under its number in brackets. {}",
+            quote::learn::apply::rests_on(job.shop).words()
+        ),
         "says": {
             "assumptions": "Assumptions",
             "heats": "Heats",

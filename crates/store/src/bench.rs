@@ -105,6 +105,8 @@ pub struct PlannedStep<'a> {
     pub what: &'a str,
     /// What the plan says it takes, seconds.
     pub likely_s: i64,
+    /// By what it is timed, JSON: what the times learn from.
+    pub timed_by: &'a str,
 }
 
 /// What a person does to a step.
@@ -227,10 +229,10 @@ impl Store {
             states::plainly(c, by, job, action)?;
             sql::run(
                 c,
-                "INSERT INTO steps (job, key, kind, what, likely_s, state) VALUES (?1, ?2, ?3, ?4, ?5, 'to_do')
-                 ON CONFLICT (job, key) DO UPDATE SET what = excluded.what, likely_s = excluded.likely_s
-                 WHERE what <> excluded.what OR likely_s <> excluded.likely_s",
-                (job, planned.key, planned.kind, planned.what, planned.likely_s),
+                "INSERT INTO steps (job, key, kind, what, likely_s, timed_by, state) VALUES (?1, ?2, ?3, ?4, ?5, ?6, 'to_do')
+                 ON CONFLICT (job, key) DO UPDATE SET what = excluded.what, likely_s = excluded.likely_s, timed_by = excluded.timed_by
+                 WHERE what <> excluded.what OR likely_s <> excluded.likely_s OR timed_by <> excluded.timed_by",
+                (job, planned.key, planned.kind, planned.what, planned.likely_s, planned.timed_by),
             )?;
             let mut s = recorded(c, job, planned.key)?;
             let stopped = if act == StepAct::Start { stop_others(c, at, person, job, planned.key)? } else { Vec::new() };

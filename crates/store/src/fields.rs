@@ -42,6 +42,7 @@ pub(crate) fn check(table: &str, field: &str, value: &Value) -> Result<(), Strin
         }
         ("contents", "body") => text.bytes().all(|b| b.is_ascii_hexdigit()),
         (_, "body" | "made_from" | "before" | "after" | "lines" | "answer") | ("let_go", "what") => is_json(text),
+        ("steps", "timed_by") => text.is_empty() || is_json(text),
         ("settings", "value") => text.len() <= MOST_BODY,
         ("journal", "who" | "record")
         | (
@@ -117,6 +118,7 @@ mod tests {
             ("jobs", "received_at", json!(1_800_000_000), json!(u64::MAX)),
             ("jobs", "title", json!(null), json!({"a": 1})),
             ("let_go", "what", json!("[]"), json!("no JSON")),
+            ("steps", "timed_by", json!(""), json!("no JSON")),
         ] {
             assert!(fine(table, field, good.clone()), "{table}.{field} {good}");
             assert!(!fine(table, field, bad.clone()), "{table}.{field} {bad}");

@@ -19,6 +19,8 @@ pub mod erase;
 pub mod error;
 pub mod evidence;
 pub mod export;
+mod fields;
+pub mod finished;
 pub mod hand_back;
 pub mod health;
 pub mod journal;
@@ -36,7 +38,6 @@ pub mod settings;
 pub mod states;
 pub mod surveys;
 
-mod fields;
 mod key;
 mod leftovers;
 mod private;

@@ -202,7 +202,7 @@ fn a_step_is_timed_over_pauses_and_puts_the_job_on_the_bench() {
     store.save_dent(BY, job, "d1", 0, "{}").unwrap();
     store.add_quote(BY, job, &given("t")).unwrap();
     store.agree(BY, "t", &YES).unwrap();
-    let step = PlannedStep { key: "dent:d1", kind: "dent", what: "Bring d1 back", likely_s: 600 };
+    let step = PlannedStep { key: "dent:d1", kind: "dent", what: "Bring d1 back", likely_s: 600, timed_by: "" };
     let at = |s| By { who: "ramon", at: BY.at + s };
     store.act_on_step(at(0), job, &step, person, StepAct::Start).unwrap();
     store.act_on_step(at(100), job, &step, person, StepAct::Pause).unwrap();
@@ -326,7 +326,7 @@ fn an_act_that_a_tablet_sends_twice_is_done_once_at_the_moment_of_the_tap() {
     let job = a_job(&store);
     store.say_no_dents(BY, job, store::states::Said::both("Wren", "a look over")).unwrap();
     let person = store.add_person(BY, "wren", "Wren", PersonRole::Technician, "not a hash").unwrap();
-    let step = PlannedStep { key: "flush", kind: "flush", what: "Flush it", likely_s: 600 };
+    let step = PlannedStep { key: "flush", kind: "flush", what: "Flush it", likely_s: 600, timed_by: "" };
     let sent = |at: i64| By { who: "wren", at };
     let tap = |act, at, mark| Tap { act, person, at, made_as: Some(mark) };
     // The timer ran from 100 to 400, though the network came back at 1000.

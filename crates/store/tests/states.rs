@@ -147,7 +147,7 @@ impl Shop {
     }
 
     fn step(&self, key: &str, at: i64, act: StepAct<'_>) -> Vec<String> {
-        let planned = PlannedStep { key, kind: "dent", what: key, likely_s: 600 };
+        let planned = PlannedStep { key, kind: "dent", what: key, likely_s: 600, timed_by: "" };
         let by = By { who: "ramon", at: BY.at + at };
         self.store.act_on_step(by, self.job, &planned, self.person, act).unwrap().1.into_iter().map(|t| t.what).collect()
     }
@@ -308,7 +308,7 @@ fn a_person_has_one_running_timer() {
     assert_eq!(shop.step("two", 100, StepAct::Start), ["one"]);
     // Another's timer runs on.
     let wren = shop.store.add_person(BY, "wren", "Wren Okafor", PersonRole::Apprentice, "h").unwrap();
-    let planned = PlannedStep { key: "three", kind: "dent", what: "three", likely_s: 600 };
+    let planned = PlannedStep { key: "three", kind: "dent", what: "three", likely_s: 600, timed_by: "" };
     let by = By { who: "wren", at: BY.at + 130 };
     assert!(shop.store.act_on_step(by, shop.job, &planned, wren, StepAct::Start).unwrap().1.is_empty());
     // Starting what runs already changes nothing.

@@ -517,7 +517,7 @@ fn a_clock_that_is_set_becomes_no_work_time() {
     store.save_dent(BY, *job, "d1", 0, "{}").unwrap();
     store.import_job_state(BY, *job, store::counter::JobState::OnBench).unwrap();
     let step = |key, at: i64, act| {
-        let planned = PlannedStep { key, kind: "dent", what: "Remove d1", likely_s: 600 };
+        let planned = PlannedStep { key, kind: "dent", what: "Remove d1", likely_s: 600, timed_by: "" };
         store.act_on_step(By { who: "ottilie", at: BY.at + at }, *job, &planned, 1, act).unwrap().0
     };
     // Set on by five hours while a timer runs: ten minutes stay ten minutes, and they are marked.

@@ -17,7 +17,8 @@ use store::{By, Store};
 use survey::kept::{Kept, Unreadable, survey_to_json};
 use units::{Known, Origin, Unit};
 use web::app::{EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};
-use web::ground::Ground;
+use web::ground::{Ground, Sources};
+use web::learning;
 
 /// Everybody in the demo shop signs in with this.
 pub const PASSWORD: &str = "saltmarsh lane";
@@ -62,6 +63,10 @@ impl Dice {
     }
     fn part(&mut self) -> f64 {
         self.below(1000) as f64 / 1000.0
+    }
+    /// About normal, mean 0 and deviation 1: twelve even ones less their mean.
+    fn normal(&mut self) -> f64 {
+        (0..12).map(|_| self.part()).sum::<f64>() - 6.0
     }
 }
 
@@ -191,6 +196,30 @@ impl Desk<'_> {
         survey
     }
 
+    /// Seconds that a step takes here: what the standard says, times what this shop, the kind of work and the person make of it, times chance.
+    /// Now and then nobody starts the timer, or nobody stops it before lunch.
+    fn took_s(&mut self, step: &plan::Step, who: usize, fights: f64) -> i64 {
+        use plan::StepKind as K;
+        let kind = match step.kind {
+            K::Clean => 1.25,
+            K::Dent | K::OverFill => 0.9,
+            K::CloseJoint | K::OverlayBack => 1.3,
+            K::AcceptanceCheck => 0.8,
+            K::Finish => 1.15,
+            _ => 1.0,
+        };
+        let standard = step.standard.unwrap_or(step.minutes);
+        let chance = (0.8 * standard.log_variance().sqrt() * self.dice.normal()).exp();
+        let minutes = match self.dice.below(110) {
+            0 => 0.0,
+            1 => 6.0 * standard.mean(),
+            _ => standard.mean() * kind * [0.98, 1.45][who] * fights * chance,
+        };
+        #[expect(clippy::cast_possible_truncation, reason = "minutes of a step")]
+        let seconds = (minutes * 60.0) as i64;
+        seconds
+    }
+
     /// A job brought as far as a state, received so many days ago.
     fn job(&mut self, customer: i64, survey: Survey, state: JobState, days_ago: i64, due_after: i64) -> Done {
         let start = self.now - days_ago * DAY;
@@ -226,13 +255,17 @@ impl Desk<'_> {
         if state == JobState::Surveyed {
             return Ok(());
         }
-        let worked = job::work_out(survey, self.rack.clone(), self.shop.clone(), &Overrules::default());
+        let machine = |e: web::problem::Problem| Fail::Machine(e.to_string());
+        // What jobs finished until then had taught.
+        let learned = learning::in_use(self.store).map_err(machine)?;
+        let from = Sources { rack: EXAMPLE_RACK.to_owned(), shop: EXAMPLE_SHOP.to_owned(), learned, ..Sources::default() };
+        let shop = from.shop(self.store, survey.instrument.kind).map_err(machine)?;
+        let worked = job::work_out(survey, self.rack.clone(), shop, &Overrules::default());
         let token = web::password::token().map_err(|e| Fail::Machine(e.to_string()))?;
         let quote = serde_json::to_string(&worked.quote).map_err(|e| Fail::Machine(e.to_string()))?;
         let until = web::when::day_of(start + 35 * DAY);
         let (day, none) = (web::when::day_of(start), Overrules::default());
-        let machine = |e: web::problem::Problem| Fail::Machine(e.to_string());
-        let ground = Ground::keep(self.store, by("desk", 20), &worked.survey, EXAMPLE_RACK, EXAMPLE_SHOP, &none, &day).map_err(machine)?;
+        let ground = Ground::keep(self.store, by("desk", 20), &worked.survey, &from, &none, &day).map_err(machine)?;
         let made_from = ground.to_json().map_err(machine)?;
         let new = NewQuote { token: &token, body: &quote, valid_until: Some(&until), made_from: Some(&made_from), adds_to: None };
         self.store.add_quote(by("desk", 20), job, &new)?;
@@ -282,18 +315,22 @@ impl Desk<'_> {
         let steps = worked.plan.steps.len();
         let done = if state == JobState::OnBench { steps / 2 } else { steps };
         let mut at = start + 60 * 3600;
+        // An instrument that fights back does so at every step.
+        let fights = (0.16 * self.dice.normal()).exp();
         for step in worked.plan.steps.iter().take(done) {
-            let hand = self.dice.below(3) / 2;
-            // An apprentice takes longer; everybody's times scatter.
-            let pace = [0.8, 1.3][hand] + 0.5 * self.dice.part();
-            #[expect(clippy::cast_possible_truncation, reason = "minutes of a step")]
-            let (likely_s, spent) = ((step.minutes.mean() * 60.0) as i64, (step.minutes.mean() * 60.0 * pace) as i64);
+            // Most steps are done by the one on whose bench it lies.
+            let who = if self.dice.below(7) == 0 { 1 - hand } else { hand };
+            let spent = self.took_s(step, who, fights);
             let key = job::key::step_key(step);
-            let planned = PlannedStep { key: &key, kind: job::key::serde_name(step), what: &step.what.metric(), likely_s };
-            let who = ["ramon", "wren"][hand];
+            let timed_by = learning::timed_by(step, &worked.shop.standards).map_err(machine)?;
+            #[expect(clippy::cast_possible_truncation, reason = "minutes of a step")]
+            let likely_s = (step.minutes.mean() * 60.0) as i64;
+            let planned =
+                PlannedStep { key: &key, kind: job::key::serde_name(step), what: &step.what.metric(), likely_s, timed_by: &timed_by };
+            let name = ["ramon", "wren"][who];
             at = at.min(self.now - spent);
-            self.store.act_on_step(By { who, at }, job, &planned, self.hands[hand], StepAct::Start)?;
-            self.store.act_on_step(By { who, at: at + spent }, job, &planned, self.hands[hand], StepAct::Tick)?;
+            self.store.act_on_step(By { who: name, at }, job, &planned, self.hands[who], StepAct::Start)?;
+            self.store.act_on_step(By { who: name, at: at + spent }, job, &planned, self.hands[who], StepAct::Tick)?;
             at += spent + 300;
         }
         if state == JobState::OnBench {
@@ -318,6 +355,7 @@ impl Desk<'_> {
         }
         let required = web::pages::acceptance::required(&worked, web::unit_format::UnitFormat::default());
         self.store.ready_job(By { who: "ramon", at }, job, &required, None)?;
+        learning::renew(self.store, By { who: "ramon", at }, &self.shop).map_err(machine)?;
         if state == JobState::HandedBack {
             let by = By { who: "desk", at: (at + DAY).min(self.now) };
             // Most pay at the counter; a school is billed.

@@ -2,9 +2,10 @@
 
 use crate::certificate::Certificate;
 use crate::decisions;
-use crate::ground::{Ground, shop_of};
+use crate::ground::{Ground, Sources, shop_of};
 use crate::hashing::Hashing;
 use crate::hosts::Names;
+use crate::learning;
 use crate::limits::Limits;
 use crate::pending::Pending;
 use crate::planned::{Mark, Planned, Plans};
@@ -180,18 +181,28 @@ impl App {
         })
     }
 
+    /// What a job follows from now besides its survey: the files, what was learned, on whose bench it lies.
+    ///
+    /// # Errors
+    /// Where there is no such job.
+    pub fn sources(&self, id: i64) -> Outcome<Sources> {
+        let (rack, shop) = self.files()?;
+        let bench = self.store().board_line(id)?.bench_name.unwrap_or_default();
+        Ok(Sources { rack, shop, learned: learning::in_use(self.store())?, correction: learning::correction_text(self.store())?, bench })
+    }
+
     /// A job as the survey stands now, with the rack, the prices and the day of now, at the level that the shop looks at or that
     /// was agreed.
     ///
     /// # Errors
     /// Where there is no such job, or it has no survey yet.
     pub fn job_as_it_stands(&self, id: i64) -> Outcome<Arc<Planned>> {
-        let (rack, shop) = self.files()?;
+        let from = self.sources(id)?;
         let level = match self.agreement(id)? {
             Some(agreed) => level_named(&agreed.level)?,
             None => level_named(&self.store().level_of(id)?)?,
         };
-        self.worked_out(id, level, &rack, &shop, &when::today().to_string())
+        self.worked_out(id, level, &from, &when::today().to_string())
     }
 
     /// A job as the survey stands now, on the rack and the prices of an agreement: what was found later, and nothing else, makes
@@ -201,21 +212,22 @@ impl App {
     /// Where a content is missing or damaged.
     pub fn job_since(&self, agreement: &Agreement) -> Outcome<Arc<Planned>> {
         let ground = Ground::from_json(&agreement.made_from)?;
-        let (rack, shop) = ground.files(self.store())?;
-        self.worked_out(agreement.job, level_named(&agreement.level)?, &rack, &shop, &ground.day)
+        let from = ground.sources(self.store())?;
+        self.worked_out(agreement.job, level_named(&agreement.level)?, &from, &ground.day)
     }
 
-    fn worked_out(&self, id: i64, level: Level, rack: &str, shop: &str, day: &str) -> Outcome<Arc<Planned>> {
+    fn worked_out(&self, id: i64, level: Level, from: &Sources, day: &str) -> Outcome<Arc<Planned>> {
         let store = self.store();
         let (body, dents) = store.survey(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet: begin it first".to_owned()))?;
         let saved = store.overrules(id)?;
         let versions: Vec<_> = dents.iter().map(|d| (&d.name, d.saved.version)).collect();
         let decided: Vec<_> = saved.iter().map(|o| o.id).collect();
-        self.0.plans.get(marked(id, &(level, body.version, rack, shop, day, versions, decided)), |earlier| {
+        self.0.plans.get(marked(id, &(level, body.version, from, day, versions, decided)), |earlier| {
             let survey = assemble(&body, &dents)?;
-            let rack = survey::read_rack(rack).0;
+            let rack = survey::read_rack(&from.rack).0;
             let overrules = decisions::of(&saved).on_day(&rack, day);
-            Ok(job::work_out_after(earlier, level, survey, rack, shop_of(shop)?, &overrules))
+            let shop = from.shop(store, survey.instrument.kind)?;
+            Ok(job::work_out_after(earlier, level, survey, rack, shop, &overrules))
         })
     }
 

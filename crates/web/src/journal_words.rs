@@ -137,11 +137,23 @@ impl<'a> Line<'a> {
             "reductions" => format!("charged {currency}{} less: {}", self.text("amount"), self.text("reason")),
             "payments" => format!("took a payment of {currency}{}", self.text("amount")),
             "hand_backs" => format!("handed the instrument to {}", self.text("collected_by")),
-            "settings" => format!("{} the setting “{}”", if self.is_new() { "made" } else { "changed" }, self.text("key")),
+            "settings" => match (self.text("key"), self.text("value")) {
+                (crate::learning::LEARNED, _) => "moved the times: a finished job was learned from".to_owned(),
+                (crate::learning::MODE, "on") => "let the times learn from finished jobs".to_owned(),
+                (crate::learning::MODE, "frozen") => "froze the times as they were learned".to_owned(),
+                (crate::learning::MODE, _) => "went back to start-up times".to_owned(),
+                (crate::learning::CORRECTION, "") => "took the correction of the times off".to_owned(),
+                (crate::learning::CORRECTION, _) => "corrected the times of new quotes".to_owned(),
+                _ => self.setting(),
+            },
             "people" => self.person(),
             "redactions" => format!("erased a customer. Reason: {}", self.text("reason")),
             other => self.plainly(other),
         }
+    }
+
+    fn setting(&self) -> String {
+        format!("{} the setting “{}”", if self.is_new() { "made" } else { "changed" }, self.text("key"))
     }
 
     fn plainly(&self, what: &str) -> String {

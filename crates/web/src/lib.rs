@@ -20,6 +20,7 @@ pub mod hosts;
 pub mod invoice;
 pub mod journal_words;
 pub mod layout;
+pub mod learning;
 pub mod limits;
 pub mod link;
 pub mod pages;

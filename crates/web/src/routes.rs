@@ -5,9 +5,10 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
-    acceptance, accounts, assets, bench, bench_people, board, customer, customers, doctor, given, hand_back, history, instrument_history,
-    instruments, jobs, journal, me, measure, minutes, money, overrule, photos, plan, plan_charts, plan_dent, prices, quote, second_factor,
-    send_link, settings, shop_files, sign_in, soldered_on, strips, supplement, survey, survey_file, survey_forms, tool, tools, trust,
+    acceptance, accounts, assets, bench, bench_people, board, calibration, customer, customers, doctor, given, hand_back, history,
+    instrument_history, instruments, jobs, journal, learned, me, measure, minutes, money, overrule, photos, plan, plan_charts, plan_dent,
+    prices, quote, second_factor, send_link, settings, shop_files, sign_in, soldered_on, strips, supplement, survey, survey_file,
+    survey_forms, tool, tools, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -132,6 +133,10 @@ pub fn map() -> Vec<Route> {
         get_route!(Nobody, "/q/{token}/quote.pdf", customer::pdf),
         get_route!(Nobody, "/q/{token}/photos/{photo}", customer::photo),
         get_route!(History, "/history", history::history),
+        get_route!(History, "/history/times", learned::page),
+        post_route!(Owner, "/history/times", learned::keep),
+        get_route!(History, "/history/quotes", calibration::page),
+        post_route!(Owner, "/history/quotes", calibration::keep),
         get_route!(Owner, "/money", money::page),
         get_route!(Owner, "/shop", settings::page),
         post_route!(Owner, "/shop/links", settings::keep_links),

@@ -114,7 +114,7 @@ async fn where_the_job_is_over_no_button_stands_that_would_be_refused() {
         .tap_step(
             by(),
             shop.job,
-            &store::bench::PlannedStep { key: &shop.keys()[0], kind: "flush", what: "Flush", likely_s: 60 },
+            &store::bench::PlannedStep { key: &shop.keys()[0], kind: "flush", what: "Flush", likely_s: 60, timed_by: "" },
             &store::bench::Tap { act: store::bench::StepAct::Tick, person: 1, at: web::when::now(), made_as: None },
         )
         .unwrap();

@@ -49,7 +49,7 @@ pub fn ratio_chart(rows: &[RatioRow], width_mm: f64) -> Drawing {
         top += lie.row_mm();
     }
     let line = format!(
-        "1: as planned; 2: twice as long. The bar is the middle half, the dot the median; grey and hollow: fewer than {FEW_STEPS} steps."
+        "1: as planned; 2: twice as long. The bar is the middle half, the dot the median; gray and hollow: fewer than {FEW_STEPS} steps."
     );
     canvas.height_mm = key(&mut canvas, bottom + 4.4, &[&line]) + 1.2;
     canvas.finish("Time taken over time planned")

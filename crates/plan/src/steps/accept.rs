@@ -2,7 +2,8 @@
 
 use super::draft::{Does, Setup, phase};
 use super::{Builder, each_further, slide_legs, step};
-use crate::step::{Check, StepKind};
+use crate::step::Check;
+use crate::step_kind::StepKind;
 use instrument::{DentId, FitKind, FitState, JointKind, MovingFit, OverlayId, RunId};
 use reach::Opened;
 use units::text::mm;

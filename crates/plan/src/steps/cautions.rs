@@ -4,7 +4,8 @@
 use super::Builder;
 use super::draft::{Does, Drafted};
 use crate::caution::{Act, Caution, Facts};
-use crate::step::{Check, Heat, Step, StepKind};
+use crate::step::{Check, Heat, Step};
+use crate::step_kind::StepKind;
 use crate::steps::chosen::Worked;
 use instrument::{FitState, Run, RunId};
 use metal::Filler;

@@ -2,7 +2,7 @@
 
 use super::draft::{Does, Setup, phase};
 use super::{Builder, step};
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use reach::Opened;
 
 impl Builder<'_, '_> {

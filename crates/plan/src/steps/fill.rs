@@ -4,7 +4,7 @@
 use super::draft::{Does, Setup, phase};
 use super::{Builder, size, step};
 use crate::caution::Act;
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use crate::steps::chosen::Worked;
 use instrument::{DentId, RunId};
 use metal::Fill;

@@ -4,7 +4,7 @@ use super::draft::{Does, Setup, phase};
 use super::{Builder, each_further, step};
 use crate::caution::Act;
 use crate::level::Level;
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use instrument::{DentId, Finish, RunId};
 use std::collections::{BTreeMap, BTreeSet};
 use units::text::mm;

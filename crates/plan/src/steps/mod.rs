@@ -7,7 +7,8 @@ use crate::flame::Flaming;
 use crate::heat;
 use crate::model::Model;
 use crate::price;
-use crate::step::{Step, StepKind};
+use crate::step::Step;
+use crate::step_kind::StepKind;
 use chosen::Chosen;
 pub use draft::Draft;
 use instrument::{Dent, MovingFit, RunId};
@@ -48,6 +49,8 @@ fn step(kind: StepKind, what: impl Into<Text>, minutes: ThreePoint, because: imp
         joint: None,
         condition: None,
         minutes,
+        within: None,
+        standard: None,
         flame: false,
         relit: 0,
         heat: None,

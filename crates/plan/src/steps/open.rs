@@ -5,7 +5,7 @@ use super::cautions::acts_of_making;
 use super::draft::{Does, Setup, phase};
 use super::{Builder, dents_words, each_further, slide_legs, step};
 use crate::price;
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use instrument::{DentId, FitState, MovingFit};
 use reach::Opened;
 use units::text;

@@ -4,7 +4,7 @@ use super::draft::{Does, Setup, phase};
 use super::{Builder, step};
 use crate::mend;
 use crate::price::{PATCH_FILLER, patch_flame};
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use instrument::{Condition, ConditionId, ConditionKind, DentId, RunId};
 use units::text::mm;
 use units::{Text, text};

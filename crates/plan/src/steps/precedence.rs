@@ -6,7 +6,7 @@
 use super::draft::{Does, Draft, phase};
 use super::{chosen::Chosen, reduction};
 use crate::case::Case;
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use instrument::{DentId, RunId};
 use reach::Opened;
 

@@ -5,7 +5,7 @@ use super::{Builder, fill, method_words, place_words, size, step};
 use crate::case::Flame;
 use crate::level::{Matters, matters};
 use crate::price;
-use crate::step::StepKind;
+use crate::step_kind::StepKind;
 use crate::steps::chosen::Worked;
 use crate::tools;
 use instrument::Dent;

@@ -247,5 +247,7 @@ fn closed(app: &App, signed: &Signed, id: i64, f: &CalledReady) -> Outcome<Redir
     let job = app.job(id)?;
     let by = By { who: &signed.person.login, at: when::now() };
     app.store().ready_job(by, id, &required(&job, signed.fmt), Said::both(&f.name, &f.reason))?;
+    // Its times are whole now: they teach the next quotes.
+    crate::learning::renew(app.store(), by, &app.shop()?)?;
     Ok(Redirect::to(&format!("/jobs/{id}/hand-back")))
 }

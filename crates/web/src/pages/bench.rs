@@ -9,7 +9,7 @@ use crate::guard::wants_json;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::unit_format::UnitFormat;
-use crate::{layout, papers, when};
+use crate::{layout, learning, papers, when};
 use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
 use axum::http::header::CONTENT_TYPE;
@@ -108,6 +108,7 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
             }
             @if agreed.is_some() && may.find { p { a.button.plain href={ "/jobs/" (id) "/survey" } { "Found something" } } }
             @if let Some(f) = &since { (found_words(id, f)) }
+            (super::bench_who::who(app, &line, &job)?)
             p.big { (finished) " of " (steps.len()) " steps done" }
             progress max=(steps.len()) value=(finished) aria-label="Steps done" {}
             @if let Some(next) = next { @if may.work { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } } }
@@ -284,7 +285,9 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<String> {
         }
     }
     let what = signed.fmt.text(&step.what);
-    let planned = PlannedStep { key: &f.key, kind: serde_name(step), what: &what, likely_s: seconds(step.minutes.mean()) };
+    let timed_by = learning::timed_by(step, &job.shop.standards)?;
+    let planned =
+        PlannedStep { key: &f.key, kind: serde_name(step), what: &what, likely_s: seconds(step.minutes.mean()), timed_by: &timed_by };
     let waited = Some(f.waited).filter(|s| (0..=LONGEST_WAIT_S).contains(s)).unwrap_or(0);
     let tap = Tap { act, person: signed.person.id, at: by.at - waited, made_as };
     let (_, stopped) = app.store().tap_step(by, id, &planned, &tap)?;

@@ -5,12 +5,13 @@ use crate::auth::Signed;
 use crate::problem::Outcome;
 use crate::redisplay::{Redisplay, Refill, Sent};
 use crate::view::shop_frame::{example_in_use, tabs};
-use crate::{layout, shop_file};
+use crate::{layout, learning, shop_file};
 use ::survey::shop_form::people::{BenchPerson, bench_people, with_bench_person, without_bench_person};
 use axum::extract::State;
 use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, html};
+use quote::learn::pace_of;
 use serde::Deserialize;
 
 /// What a person's form sends.
@@ -42,7 +43,9 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) 
 fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
     let file = shop_file::read(app, SHOP)?;
     let people = bench_people(&file.text).map_err(shop_file::unreadable)?;
-    let currency = ::survey::read_shop(&file.text).0.currency;
+    let shop = ::survey::read_shop(&file.text).0;
+    let learned = learning::read(app.store(), &learning::in_use(app.store())?)?;
+    let currency = shop.currency.clone();
     let refill = |name: &str| redisplay.form_with("/shop/benches", "person", name);
     let nobody = BenchPerson::default();
     Ok(layout::page(
@@ -52,9 +55,10 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
             h1 { "Benches" }
             (tabs("/shop/benches"))
             (example_in_use(signed, SHOP, &file))
-            p { "A pace of 1 is the shop's standard. An apprentice at 1.6 takes 1.6 times as long. Who may sign in stands under " a href="/people" { "People" } "." }
+            p { "A pace of 1 is the shop's standard. An apprentice at 1.6 takes 1.6 times as long. It is where they start: " a href="/history/times" { "their finished steps" } " move it. Who may sign in stands under " a href="/people" { "People" } "." }
+            p { "A price is the shop's time at the shop's rate, whoever does it: nobody pays more because the apprentice does it. Where you set a rate of their own, a quote that is given while the job lies on their bench is made with that rate. " span.soft { "Common practice, no source." } }
             div.cards {
-                @for p in &people { section.card { h2 { (p.name) } (form(signed, p, file.version, &currency, refill(&p.name))) } }
+                @for p in &people { section.card { h2 { (p.name) } p.soft.small { "Takes " (pace_of(&shop, learned.as_ref(), &p.name).words()) "." } (form(signed, p, file.version, &currency, refill(&p.name))) } }
                 section.card { h2 { "Add somebody" } (form(signed, &nobody, file.version, &currency, refill(""))) }
             }
         },

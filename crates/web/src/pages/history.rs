@@ -30,6 +30,7 @@ pub async fn history(State(app): State<App>, Extension(signed): Extension<Signed
             "History",
             html! {
                 h1 { "How long things took" }
+                (crate::view::history_tabs::tabs("/history"))
                 @if taken.is_empty() { p.soft { "No step has been timed yet." } }
                 @else {
                     p { "From " (taken.len()) " timed steps, the newest of " (taken.first().map_or(String::new(), |t| when::moment(t.done_at))) ". Beyond 1: it took longer than the plan said." }

@@ -136,6 +136,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                             label { span { "What happened" } input name="title" required value=(refill.text("title", &job.title)); (refill.beside("title", &job.title)) }
                             label { span { "In the customer's words" } textarea name="words" { "\n" (refill.text("words", &job.words)) } (refill.beside("words", &job.words)) }
                             label { span { "Due" } input name="due" type="date" value=(refill.text("due", job.due.as_deref().unwrap_or_default())); (refill.beside("due", job.due.as_deref().unwrap_or_default())) }
+                            @if job.state != JobState::Received { p.soft.small { a href={ "/jobs/" (id) "/bench#who" } { "How long each of you takes for it" } } }
                             label { span { "Bench" } select name="bench" {
                                 option value="" { "nobody yet" }
                                 @for p in people.iter().filter(|p| p.active) { option value=(p.id) selected[refill.has("bench", &p.id.to_string(), job.bench == Some(p.id))] { (p.name) } }

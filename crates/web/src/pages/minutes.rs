@@ -49,7 +49,7 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
             h1 { "Minutes" }
             (tabs("/shop/minutes"))
             (example_in_use(signed, SHOP, &file))
-            p { "How long each kind of step takes here. Write minutes, or a time like 1 h 20 min. New plans and quotes follow at once." }
+            p { "How long each kind of step takes here. Write minutes, or a time like 1 h 20 min. New plans and quotes follow at once. Finished jobs move them: " a href="/history/times" { "what was learned" } ". A time that you set anew here starts learning anew." }
             @for group in &groups {
                 @let refill = redisplay.form_with("/shop/minutes", "group", group.key);
                 @let rows = html! { @for r in &group.rows { (row(r, refill, timed.get(r.path.trim_start_matches("minutes.")))) } };

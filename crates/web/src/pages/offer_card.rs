@@ -37,7 +37,7 @@ pub fn for_customer(quote: &Quote, offer: &Offer) -> Markup {
             details {
                 summary { "All of it" }
                 @for words in &offer.words { p { (words) } }
-                p { (offer.time_words()) }
+                p { (offer.time_words()) " " (quote.rests_on.to_customer()) }
                 p.soft { (offer.verdict.words) }
             }
         }
@@ -55,7 +55,7 @@ pub fn for_counter(quote: &Quote, offer: &Offer) -> Markup {
             @for words in &quote.told_of(offer) { p { (words) } }
             p.soft { (offer.verdict.words) }
             dl {
-                dt { "Time" } dd { (offer.time_words()) }
+                dt { "Time" } dd { (offer.time_words()) " " span.soft { (quote.rests_on.words()) } }
                 @if low < high { dt { "Cost of that time" } dd { "In 8 of 10 jobs like this, at your prices, " (money(low)) " to " (money(high)) "." } }
             }
             details { summary { "What the price is made of" }

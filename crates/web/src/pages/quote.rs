@@ -113,6 +113,7 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
             }
             h2 { @if given.is_empty() { "The three offers" } @else { "As the plan stands now" } }
             @if now.quote.offers.is_empty() { p.soft { "Nothing is damaged by the survey: there is nothing to offer. Enter the first dent." } }
+            (super::bench_who::rate(&line, &now))
             (told_of_all(&now.quote))
             div.offers { @for offer in &now.quote.offers { (for_counter(&now.quote, offer)) } }
             div.row {
@@ -261,8 +262,8 @@ pub async fn give(
             return Err(Problem::Bad("nothing is damaged by the survey: there is nothing to offer; enter the first dent".to_owned()));
         }
         let by = By { who: &signed.person.login, at: when::now() };
-        let (rack, shop) = app.files()?;
-        let ground = Ground::keep(app.store(), by, &job.survey, &rack, &shop, &job.overrules, &when::today().to_string())?;
+        let from = app.sources(id)?;
+        let ground = Ground::keep(app.store(), by, &job.survey, &from, &job.overrules, &when::today().to_string())?;
         let prices = Prices::read(&f.prices).unwrap_or(job.quote.prices);
         let body = serde_json::to_string(&Quote { prices, ..job.quote.clone() }).map_err(|e| Problem::Broken(e.to_string()))?;
         let (until, token, made_from) = (when::in_days(job.quote.valid_days), password::token()?, ground.to_json()?);

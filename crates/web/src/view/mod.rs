@@ -3,6 +3,7 @@
 pub mod drawings;
 pub mod figures;
 pub mod form;
+pub mod history_tabs;
 pub mod instrument_fields;
 pub mod instrument_map;
 pub mod job_lines;

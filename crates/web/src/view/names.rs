@@ -13,6 +13,12 @@ pub fn opened_name<'a>(job: &'a Job, opened: &'a reach::Opened) -> &'a str {
     }
 }
 
+/// What a kind of instrument is called.
+pub fn kind_name(kind: instrument::Kind) -> String {
+    let key = serde_json::to_value(kind).ok().and_then(|v| v.as_str().map(str::to_owned));
+    key.map_or_else(String::new, |k| k.replace('_', " "))
+}
+
 /// What a tube is called.
 pub fn run_name<'a>(job: &'a Job, id: &'a instrument::RunId) -> &'a str {
     job.survey.instrument.run(id).map_or(id.0.as_str(), |r| r.name.as_str())
