@@ -2,10 +2,10 @@
 
 use plan::Level;
 use rust_decimal::Decimal;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What is done with an instrument, and where.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Assigned {
     /// The instrument's tag.
     pub tag: String,

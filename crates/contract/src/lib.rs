@@ -7,6 +7,7 @@
 
 pub mod assigned;
 pub mod bare;
+pub mod left;
 pub mod likely;
 pub mod model;
 pub mod more;
@@ -18,6 +19,7 @@ pub mod solve;
 pub mod trouble;
 
 pub use assigned::Assigned;
+pub use left::Left;
 pub use model::{Bench, Contract, Day, Horn, Offer, Points, Skill, Spread, Standing, Tool};
 pub use more::{Added, Bought, Change, difference, what_more_buys};
 pub use planning::{BenchWork, Effort, Planned, plan};

@@ -89,10 +89,10 @@ mod tests {
         // Closed form: without spread of the jobs, P(T ≤ there) of a lognormal factor with cv c and mean 1; at likelihood p the
         // mean may be there·exp(s²/2 − z_p s), s² = ln(1 + c²); z_0.8 = 0.841621 (standard normal table).
         let load = Load { mean_min: 1000.0, variance: 0.0, there_min: 1000.0 };
-        for spread in [Spread { person: 0.2, contract: 0.0 }, Spread { person: 0.0, contract: 0.2 }] {
-            let s2 = 1.04_f64.ln();
+        for (person, contract) in [(0.2, 0.0), (0.1, 0.2)] {
+            let s2 = ((1.0_f64 + person * person) * (1.0 + contract * contract)).ln();
             let expected = (0.5 * s2 - 0.841_621 * s2.sqrt()).exp();
-            assert!((stretch(&[load], spread, 0.8) - expected).abs() < 2e-3, "{spread:?}");
+            assert!((stretch(&[load], Spread { person, contract }, 0.8) - expected).abs() < 1e-4, "{person} {contract}");
         }
         assert!((normal_quantile(0.8) - 0.841_621).abs() < 1e-6);
     }

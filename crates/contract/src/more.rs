@@ -1,10 +1,14 @@
 //! What more money or time buys, and what a change of the plan changes.
 
-use crate::model::{Contract, Day};
+use crate::assigned::Assigned;
+use crate::model::{Contract, Day, Standing};
 use crate::planning::{Effort, Planned, plan};
+use crate::posed::key;
+use crate::schedule::Visit;
+use crate::solve::Choices;
 use plan::Level;
 use rust_decimal::Decimal;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What became of an instrument between two plans.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -36,16 +40,47 @@ impl Change {
     }
 }
 
-fn place(planned: &Planned, tag: &str) -> Option<Place> {
-    let a = planned.of(tag)?;
-    let visit = planned.visits.iter().find(|v| v.tag == tag && v.tool.is_none());
+/// What a plan is compared by: an earlier one as it was written down.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Earlier {
+    /// What was to be done.
+    pub assigned: Vec<Assigned>,
+    /// When.
+    pub visits: Vec<Visit>,
+}
+
+impl Earlier {
+    /// Its choices, to begin another search with.
+    pub fn choices(&self) -> Choices {
+        self.assigned.iter().map(|a| (a.tag.clone(), (key(a.level), a.bench.clone()))).collect()
+    }
+}
+
+fn place(assigned: &[Assigned], visits: &[Visit], tag: &str) -> Option<Place> {
+    let a = assigned.iter().find(|a| a.tag == tag)?;
+    let visit = visits.iter().find(|v| v.tag == tag && v.tool.is_none());
     let day = visit.and_then(|v| v.when.first()).map(|s| s.date.clone());
     Some(Place { level: a.level, bench: a.bench.clone(), day })
 }
 
 /// What changes from one plan to another, in the order of the instruments; what stays is not in it.
 pub fn difference(contract: &Contract, before: &Planned, after: &Planned) -> Vec<Change> {
-    let of = |tag: &str| Change { tag: tag.to_owned(), before: place(before, tag), after: place(after, tag) };
+    changes(contract, (&before.assigned, &before.visits), after)
+}
+
+/// What changes from an earlier plan that was written down. What was done since has no place in the plan any more: it is no
+/// change.
+pub fn since(contract: &Contract, before: &Earlier, after: &Planned) -> Vec<Change> {
+    let open = |c: &Change| contract.horn(&c.tag).is_none_or(|h| !matches!(h.standing, Standing::Done { .. }));
+    changes(contract, (&before.assigned, &before.visits), after).into_iter().filter(open).collect()
+}
+
+fn changes(contract: &Contract, before: (&[Assigned], &[Visit]), after: &Planned) -> Vec<Change> {
+    let of = |tag: &str| Change {
+        tag: tag.to_owned(),
+        before: place(before.0, before.1, tag),
+        after: place(&after.assigned, &after.visits, tag),
+    };
     contract.horns.iter().map(|h| of(&h.tag)).filter(|c| c.before != c.after).collect()
 }
 

@@ -93,7 +93,7 @@ pub struct Effort<'a> {
 
 impl Default for Effort<'_> {
     fn default() -> Self {
-        Self { nodes: 60_000, gap: 1e-3, start: None }
+        Self { nodes: 60_000, gap: 2e-4, start: None }
     }
 }
 
@@ -140,7 +140,8 @@ pub fn plan(
             best = Some(found.clone());
         }
         let settled = found.likelihood >= contract.likelihood && (k - 1.0).abs() < 0.004;
-        if settled || !keep_going() {
+        // Told to stop, it goes on only until it has a plan that keeps the deadline.
+        if settled || (best.is_some() && !keep_going()) {
             break;
         }
         for ((g, b), t) in given.iter_mut().zip(&found.benches).zip(&there) {

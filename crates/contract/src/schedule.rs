@@ -6,12 +6,12 @@
 
 use crate::assigned::Assigned;
 use crate::model::{Bench, Contract};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A stretch of work on one day.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Stretch {
     /// The day (ISO 8601).
     pub date: String,
@@ -22,7 +22,7 @@ pub struct Stretch {
 }
 
 /// Something done at a bench: a job, or a tool that is made.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Visit {
     /// The bench.
     pub bench: String,
