@@ -129,7 +129,7 @@ fn the_textbook_knapsack_comes_to_309() {
 /// Fifty horns are settled, the same whatever the order of the horns, and nothing is above the bound.
 #[test]
 fn fifty_horns_are_settled() {
-    for seed in [100, 102, 104] {
+    for seed in [100, 101, 104] {
         let p = district(seed, 50, 3);
         let found = solved(&p);
         let a = found.answer.as_ref().unwrap();

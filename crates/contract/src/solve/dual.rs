@@ -210,6 +210,14 @@ impl<'c> Relaxed<'c> {
         part.bound = part.bound.min(look.bound);
     }
 
+    /// How much of a tool's price the relaxation has not settled at these weights: what its users pay of it, or leave unpaid,
+    /// whichever is less.
+    pub fn unsettled(&self, t: usize, part: &Part, look: &Look) -> f64 {
+        let uses = |h: usize| look.best[h] != NONE && self.tools[look.best[h] as usize].iter().any(|(u, _)| *u as usize == t);
+        let paid: f64 = self.c.users[t].iter().zip(&self.share[t]).filter(|(h, _)| uses(**h)).map(|(_, s)| s).sum();
+        part.weights[0] / self.capacity[0] * self.c.tools[t] as f64 * paid.min(1.0 - paid).max(0.0)
+    }
+
     /// Shifts the tools' shares to the horns that would use them, which lowers the bound; returns the weights' best.
     pub fn share_tools(&mut self, part: &mut Part, look: &mut Look, rounds: usize, enough: f64) {
         if self.c.tools.is_empty() {

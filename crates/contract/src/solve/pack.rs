@@ -1,6 +1,7 @@
 //! Chosen options shifted from bench to bench until every bench holds.
 
 use super::compiled::{Chosen, Compiled};
+use super::mix::Mix;
 
 /// By pick: the picks of the same option on other benches.
 pub(super) fn siblings(c: &Compiled) -> Vec<Vec<u32>> {
@@ -91,6 +92,29 @@ pub(super) fn pack(c: &Compiled, siblings: &[Vec<u32>], chosen: &mut Chosen) -> 
         }
         for s in best.1.into_iter().flatten() {
             chosen.set(c, s.horn, Some(s.to));
+        }
+    }
+    false
+}
+
+/// Packs again and again from starts in which a few horns stand elsewhere, as many times as `tries`; whether one held.
+pub(super) fn pack_hard(c: &Compiled, siblings: &[Vec<u32>], chosen: &mut Chosen, tries: u64) -> bool {
+    let movable: Vec<usize> = (0..c.horns()).filter(|h| chosen.pick[*h].is_some_and(|k| !siblings[k].is_empty())).collect();
+    if movable.is_empty() || chosen.cost > c.budget {
+        return false;
+    }
+    for n in 0..tries {
+        let mut dice = Mix(n);
+        let mut other = chosen.clone();
+        for _ in 0..3 + dice.below(4) {
+            let h = movable[dice.below(movable.len())];
+            if let Some(k) = other.pick[h] {
+                other.set(c, h, Some(siblings[k][dice.below(siblings[k].len())] as usize));
+            }
+        }
+        if pack(c, siblings, &mut other) {
+            *chosen = other;
+            return true;
         }
     }
     false

@@ -4,7 +4,7 @@
 use super::compiled::{Chosen, Compiled};
 use super::dual::{Look, Made, NONE, Part, Relaxed};
 use super::local;
-use super::pack::pack;
+use super::pack::{pack, pack_hard};
 
 /// What a search through a part found.
 #[derive(Debug, Default)]
@@ -142,7 +142,7 @@ impl Tree<'_> {
 
     fn branch(&self, part: Part, look: &Look, shifts: &Shifts, stack: &mut Vec<Part>, best: (Option<&Chosen>, &mut Option<Chosen>)) {
         let c = self.relaxed.c;
-        if let Some(t) = self.open_tool(&part, look) {
+        if let Some(t) = self.open_tool(&part, look, wanted(c, best.1.as_ref().or(best.0))) {
             let mut without = part.clone();
             without.alive.retain(|k| !c.picks[*k as usize].tools.contains(&t));
             let mut with = part;
@@ -194,7 +194,13 @@ impl Tree<'_> {
     }
 
     /// Every option stands: what is left is on which bench.
-    fn branch_on_benches(&self, part: Part, benches: &[u32], stack: &mut Vec<Part>, (best, found): (Option<&Chosen>, &mut Option<Chosen>)) {
+    fn branch_on_benches(
+        &self,
+        mut part: Part,
+        benches: &[u32],
+        stack: &mut Vec<Part>,
+        (best, found): (Option<&Chosen>, &mut Option<Chosen>),
+    ) {
         let c = self.relaxed.c;
         let mut chosen = Chosen::none(c);
         for k in &part.alive {
@@ -209,7 +215,18 @@ impl Tree<'_> {
             return;
         }
         let before = chosen.clone();
+        /// Starts from which the packing is tried at a leaf.
+        const TRIES: u64 = 40;
         if chosen.fits(c) || pack(c, self.siblings, &mut chosen) {
+            *found = Some(chosen);
+            return;
+        }
+        let value = before.value as f64;
+        self.relaxed.improve(&mut part, &mut Look::default(), 60, 0.1, value, |_| {});
+        if part.bound < value {
+            return;
+        }
+        if pack_hard(c, self.siblings, &mut chosen, TRIES) {
             *found = Some(chosen);
             return;
         }
@@ -244,7 +261,7 @@ impl Tree<'_> {
     }
 
     /// The tool whose making is least settled and costs most; none where each is settled.
-    fn open_tool(&self, part: &Part, look: &Look) -> Option<usize> {
+    fn open_tool(&self, part: &Part, look: &Look, want: f64) -> Option<usize> {
         let c = self.relaxed.c;
         let mut using = vec![0_u32; c.tools.len()];
         let mut might = vec![0_u32; c.tools.len()];
@@ -263,7 +280,10 @@ impl Tree<'_> {
         }
         (0..c.tools.len())
             .filter(|t| part.made[*t] == Made::Open && c.tools[*t] > 0 && might[*t] > 1 && using[*t] > 0 && using[*t] < might[*t])
-            .max_by_key(|t| (c.tools[*t], std::cmp::Reverse(*t)))
+            .map(|t| (self.relaxed.unsettled(t, part, look), t))
+            .filter(|(unsettled, _)| *unsettled > 0.1 * (part.bound - want).max(c.grain as f64))
+            .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))
+            .map(|x| x.1)
     }
 }
 
