@@ -13,7 +13,7 @@ import time
 from ortools.sat.python import cp_model
 
 
-def solve(p, seconds=60.0):
+def solve(p, seconds=30.0):
     m = cp_model.CpModel()
     cents = lambda x: round(x * 100)
     minutes = lambda x: round(x * 10_000)

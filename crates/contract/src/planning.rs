@@ -93,12 +93,14 @@ pub struct Effort<'a> {
 
 impl Default for Effort<'_> {
     fn default() -> Self {
-        Self { nodes: 60_000, gap: 2e-4, start: None }
+        Self { nodes: 200_000, gap: 2e-4, start: None }
     }
 }
 
 /// Rounds of solving and looking.
-const ROUNDS: usize = 5;
+const ROUNDS: usize = 6;
+/// How near the best it is to come in the rounds before the last.
+const ROUGH: f64 = 2e-3;
 
 /// Plans a contract. Stopped before its end it gives the best plan so far that keeps the deadline as likely as asked.
 ///
@@ -114,20 +116,21 @@ pub fn plan(
     let mut given: Vec<f64> = there.iter().map(|t| t * first_part(contract)).collect();
     let mut start: Option<Choices> = effort.start.cloned();
     let mut best: Option<Planned> = None;
-    let mut last = None;
+    let mut certain = false;
+    let mut ready = false;
     for round in 0..ROUNDS {
         let problem = problem(contract, &given);
-        let ask = Ask { start: start.as_ref(), nodes: effort.nodes / ROUNDS as u64, gap: effort.gap };
+        // Roughly at first, to see how many minutes may be given; then as well as asked.
+        let thorough = ready || round + 2 >= ROUNDS;
+        let (nodes, gap) = if thorough { (effort.nodes / 2, effort.gap) } else { (effort.nodes / 20, effort.gap.max(ROUGH)) };
+        let ask = Ask { start: start.as_ref(), nodes, gap };
         let solved = solve(&problem, &ask, keep_going, progress);
         let Some(answer) = solved.answer else {
-            last = Some((problem, solved.proven));
-            if round == 0 && best.is_none() {
+            certain = solved.proven;
+            if round == 0 {
                 // Perhaps it was too careful: the musts alone may scatter less.
-                given.clone_from_slice(&there);
-                given.iter_mut().for_each(|g| *g *= 0.97);
-                if round + 1 < ROUNDS && !solved.proven {
-                    continue;
-                }
+                given = there.iter().map(|t| 0.97 * t).collect();
+                continue;
             }
             break;
         };
@@ -139,17 +142,21 @@ pub fn plan(
         if found.likelihood >= contract.likelihood && best.as_ref().is_none_or(|b| found.value >= b.value) {
             best = Some(found.clone());
         }
-        let settled = found.likelihood >= contract.likelihood && (k - 1.0).abs() < 0.004;
+        let settled = found.likelihood >= contract.likelihood && (k - 1.0).abs() < 0.006;
         // Told to stop, it goes on only until it has a plan that keeps the deadline.
-        if settled || (best.is_some() && !keep_going()) {
+        if (settled && thorough) || (best.is_some() && !keep_going()) {
             break;
+        }
+        if settled {
+            ready = true;
+            continue;
         }
         for ((g, b), t) in given.iter_mut().zip(&found.benches).zip(&there) {
             // A little less than just so: the next choice scatters a little otherwise.
-            *g = ((*g + b.tools_min) * k * 0.999 - b.tools_min).clamp(0.0, *t);
+            *g = ((*g + b.tools_min) * k * 0.998 - b.tools_min).clamp(0.0, *t);
         }
     }
-    best.ok_or_else(|| Box::new(trouble(contract, &there, last.is_some_and(|l| l.1))))
+    best.ok_or_else(|| Box::new(trouble(contract, &there, certain)))
 }
 
 /// The part of a bench's minutes with which the search begins.
