@@ -1,6 +1,8 @@
 //! A district's summer: 214 horns on three benches and 1,000 on eight, to within a thousandth of the bound.
 //! `cargo bench -p contract --bench summer`; figures in docs/contract.md.
 
+#![allow(clippy::unwrap_used, missing_docs, reason = "a bench that cannot go on may stop")]
+
 #[path = "../tests/common/mod.rs"]
 mod common;
 
