@@ -206,15 +206,9 @@ fn more(c: &Contract, b: &Bought) -> Value {
     let words = if gets.is_empty() {
         "Nothing more gets done: this is not what is short.".to_owned()
     } else if fewer.is_empty() {
-        format!("{} get more: {}.", instruments(gets.len()), tags(&gets, 12))
+        format!("More for {}: {}.", instruments(gets.len()), tags(&gets, 12))
     } else {
-        format!(
-            "{} get more: {}. {} then get less: {}.",
-            instruments(gets.len()),
-            tags(&gets, 12),
-            instruments(fewer.len()),
-            tags(&fewer, 12)
-        )
+        format!("More for {}: {}. Less for {}: {}.", instruments(gets.len()), tags(&gets, 12), instruments(fewer.len()), tags(&fewer, 12))
     };
     json!({ "what": what, "points": format!("{:.0}", b.points), "words": words })
 }
