@@ -5,6 +5,7 @@
 
 mod card;
 pub mod charts;
+pub mod contract_page;
 pub mod invoice;
 pub mod job_view;
 #[cfg(test)]
@@ -18,6 +19,7 @@ pub mod words;
 
 pub use card::bench_card_pdf;
 pub use charts::{Chart, charts};
+pub use contract_page::{ContractView, contract_report_pdf, work_list_pdf};
 pub use invoice::{Invoice, invoice_pdf};
 pub use job_view::{JobView, Paper};
 pub use quote_page::{Signed, quote_pdf, signed_quote_pdf};

@@ -1,7 +1,7 @@
 //! What the papers say, without their look: for whoever reads all texts through, a test before all (`report/tests/voice.rs`).
 
 use crate::typeset::{Pictures, ReportError, pages};
-use crate::{Invoice, JobView, Paper, SupplementView, card, invoice, quote_page, reasons, supplement_page};
+use crate::{ContractView, Invoice, JobView, Paper, SupplementView, card, contract_page, invoice, quote_page, reasons, supplement_page};
 use serde_json::Value;
 use typst::layout::{Frame, FrameItem};
 
@@ -54,6 +54,22 @@ pub fn supplement(view: &SupplementView) -> Result<Said, ReportError> {
 /// As the paper.
 pub fn invoice(invoice: &Invoice, paper: Paper) -> Result<Said, ReportError> {
     said("invoice", invoice::TEMPLATE, (invoice::data(invoice, paper), Pictures::default()))
+}
+
+/// The district's report of a contract.
+///
+/// # Errors
+/// As the paper.
+pub fn contract_report(view: &ContractView) -> Result<Said, ReportError> {
+    said("contract report", contract_page::REPORT, (contract_page::report(view), Pictures::default()))
+}
+
+/// The work list of a contract.
+///
+/// # Errors
+/// As the paper.
+pub fn work_list(view: &ContractView) -> Result<Said, ReportError> {
+    said("work list", contract_page::WORK, (contract_page::work_list(view), Pictures::default()))
 }
 
 fn said(paper: &'static str, template: &str, (data, pictures): (Value, Pictures)) -> Result<Said, ReportError> {

@@ -127,3 +127,85 @@ fn what_is_found_later_and_the_invoice_speak_as_at_the_counter() {
     }
     voice::none(faults);
 }
+
+/// A contract with a few horns of its own, planned.
+fn contract_of_a_district() -> (contract::Contract, contract::Planned) {
+    use contract::{Bench, Contract, Day, Effort, Horn, Offer, Points, Skill, Spread, Standing};
+    use rust_decimal::Decimal;
+    let horns = (0..9_u32)
+        .map(|n| Horn {
+            tag: format!("PR-{n}"),
+            name: "Tessaly Wagtail cornet".to_owned(),
+            school: if n % 2 == 0 { "Coldwater Middle".to_owned() } else { "Ostrander High".to_owned() },
+            priority: 1 + (n % 3) as u8,
+            must: n == 1,
+            plays: n == 4,
+            worth: (n == 5).then(|| Decimal::from(50)),
+            wanted: None,
+            offers: if n == 6 {
+                vec![]
+            } else {
+                let offer = |level: Level, mean_min: f64| Offer {
+                    level,
+                    cost: Decimal::from(90 + n),
+                    mean_min,
+                    sd_min: 0.3 * mean_min,
+                    tools: if n == 2 { vec!["mandrel 12 mm".to_owned()] } else { vec![] },
+                    skills: [Skill::Dents].into(),
+                    dents: 1,
+                    left: 0,
+                };
+                vec![offer(Level::Play, 80.0), offer(Level::Good, 140.0)]
+            },
+            standing: if n == 0 {
+                Standing::Done { level: Level::Good, bench: "bench 1".to_owned(), took_min: 120.0 }
+            } else {
+                Standing::Open
+            },
+        })
+        .collect();
+    let contract = Contract {
+        customer: "Pelham Ridge School District".to_owned(),
+        shop: "Saltmarsh Lane Brass Repair".to_owned(),
+        currency: "$".to_owned(),
+        budget: Decimal::from(600),
+        from: "2026-07-13".to_owned(),
+        deadline: "2026-07-17".to_owned(),
+        likelihood: 0.8,
+        minimum: Level::Play,
+        advise_against_above: 0.6,
+        points: Points::common_practice(),
+        spread: Spread::common_practice(),
+        benches: vec![Bench {
+            id: "bench 1".to_owned(),
+            person: "Ottilie Brandt".to_owned(),
+            pace: 1.0,
+            skills: [Skill::Dents].into(),
+            days: (13..18).map(|d| Day { date: format!("2026-07-{d}"), minutes: 120.0 }).collect(),
+            begins_min: 480,
+        }],
+        tools: vec![contract::Tool { id: "mandrel 12 mm".to_owned(), cost: Decimal::from(50), mean_min: 30.0, there: false }],
+        horns,
+    };
+    let planned = contract::plan(&contract, &Effort::default(), &|| true, &mut |_| {}).unwrap();
+    (contract, planned)
+}
+
+#[test]
+fn the_papers_of_a_contract_speak_so_too() {
+    use contract::Added;
+    let (contract, planned) = contract_of_a_district();
+    let added = [Added::Money { amount: rust_decimal::Decimal::ONE_HUNDRED }, Added::BenchDay { bench: "bench 1".to_owned() }, Added::Week];
+    let bought = contract::what_more_buys(&contract, &planned, &added, &|| true);
+    let day = |iso: &str| iso.to_owned();
+    let mut faults = Vec::new();
+    for (unit, paper) in PAPERS {
+        let view = report::ContractView { contract: &contract, planned: &planned, bought: &bought, paper, day };
+        let reader = Reader::new(unit, vec!["mandrel 12 mm".to_owned()]);
+        read("contract report", &reader, Matter::Said, said::contract_report(&view).unwrap(), &mut faults);
+        read("work list", &reader, Matter::Said, said::work_list(&view).unwrap(), &mut faults);
+        assert!(report::contract_report_pdf(&view).unwrap().starts_with(b"%PDF"));
+        assert!(report::work_list_pdf(&view).unwrap().starts_with(b"%PDF"));
+    }
+    voice::none(faults);
+}

@@ -3,6 +3,7 @@
 //! Reading gives what could be read *and* the problems, each with its line, the field, what is wrong and how to mend it.
 //! One of the few crates that know TOML; everything above it sees plain data.
 
+pub mod contract;
 pub mod damage;
 mod document;
 mod entries;
@@ -26,6 +27,7 @@ mod syntax;
 pub mod words;
 pub mod write;
 
+pub use contract::{ContractRead, MAX_CONTRACT_BYTES, read_contract};
 pub use problem::{Problem, text_of};
 pub use rack::{MAX_RACK_BYTES, read_rack, read_rack_csv};
 pub use rack_table::{rack_csv, rack_with_table};

@@ -31,6 +31,16 @@ pub fn bore_text(path: &Path) -> Done<String> {
     text(path, survey::MAX_SURVEY_BYTES)
 }
 
+/// The text of a contract's file.
+pub fn contract_text(path: &Path) -> Done<String> {
+    text(path, survey::MAX_CONTRACT_BYTES)
+}
+
+/// The text of a table that a contract names, or of an earlier plan of one.
+pub fn table_text(path: &Path) -> Done<String> {
+    text(path, 64 << 20)
+}
+
 /// Reads the rack, or takes the example and says so. A tool that makes no sense is told and left out.
 pub fn rack(path: Option<&Path>) -> Done<Rack> {
     let Some(path) = path else {

@@ -4,7 +4,9 @@ mod args;
 mod bore_csv;
 mod case;
 mod cmd;
+mod contract_files;
 mod demo_shop;
+mod earlier;
 mod fail;
 mod papers;
 mod plan_json;
@@ -19,6 +21,7 @@ use std::process::ExitCode;
 fn main() -> ExitCode {
     let done = match Cli::parse().command {
         Command::Plan(a) => cmd::plan::run(&a),
+        Command::Contract(a) => cmd::contract::run(&a),
         Command::Sound(a) => cmd::sound::run(&a),
         Command::Check(a) => cmd::check::run(&a),
         Command::Pattern(a) => cmd::pattern::run(&a),

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// The crates in the order of knowledge: each may know those before it.
-const ORDER: [&str; 15] = [
+const ORDER: [&str; 16] = [
     "units",
     "metal",
     "instrument",
@@ -17,6 +17,7 @@ const ORDER: [&str; 15] = [
     "quote",
     "draw",
     "job",
+    "contract",
     "survey",
     "report",
     "store",
@@ -24,7 +25,7 @@ const ORDER: [&str; 15] = [
     "trueround",
 ];
 /// Crates that know no file, database, screen or clock.
-const PURE: [&str; 11] = ["units", "metal", "instrument", "dent", "acoustics", "reach", "plan", "quote", "draw", "job", "fem"];
+const PURE: [&str; 12] = ["units", "metal", "instrument", "dent", "acoustics", "reach", "plan", "quote", "draw", "job", "contract", "fem"];
 /// What only some may depend on.
 const RESERVED: [(&str, &[&str]); 9] = [
     ("toml", &["survey"]),

@@ -26,7 +26,7 @@ const APART_MM: f64 = 1.25;
 /// A row a kind.
 pub fn before_after_chart(rows: &[BeforeAfterRow], width_mm: f64) -> Drawing {
     let most = rows.iter().map(|r| r.before.2.max(r.after.2)).fold(0.0, f64::max);
-    let (end, step) = even(most, 5);
+    let (end, step) = even(most, 5.0);
     let lie = Rows::of(width_mm, rows.iter().map(|r| r.name.as_str()), rows.iter().map(|r| r.shown.as_str()));
     let axis = Axis { from_mm: lie.from_mm + DOT_MM, to_mm: lie.to_mm, most: end, step };
     let mut canvas = Canvas::new(width_mm, 0.0);

@@ -1,6 +1,7 @@
 //! A file for each command.
 
 pub mod check;
+pub mod contract;
 pub mod daily;
 pub mod demo;
 pub mod doctor;

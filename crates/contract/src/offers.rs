@@ -1,0 +1,107 @@
+//! The offers of a surveyed instrument: each level's own plan, with its time, its price, its tools to make and what the bench
+//! must know.
+
+use crate::model::{Offer, Skill, Tool};
+use instrument::Survey;
+use plan::{Heats, Level, Overrules, Plan, StepKind};
+use quote::Shop;
+use reach::Rack;
+use rust_decimal::Decimal;
+use std::collections::BTreeSet;
+
+/// What an instrument offers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Offered {
+    /// Its offers, the least work first.
+    pub offers: Vec<Offer>,
+    /// The tools to make that they name.
+    pub tools: Vec<Tool>,
+    /// Whether it plays as it was found: nothing of its damage is in the way of that, or weakens it.
+    pub plays: bool,
+}
+
+/// What a bench must know for a step.
+fn skill(kind: StepKind) -> Option<Skill> {
+    match kind {
+        StepKind::Clean | StepKind::Free | StepKind::Strip | StepKind::Assemble | StepKind::AcceptanceCheck | StepKind::MakeTool => None,
+        StepKind::Dent | StepKind::Crease | StepKind::OverFill | StepKind::RoundOut | StepKind::Straighten => Some(Skill::Dents),
+        StepKind::StabiliseCrack
+        | StepKind::OpenJoint
+        | StepKind::OverlayOff
+        | StepKind::Anneal
+        | StepKind::Fill
+        | StepKind::MeltOut
+        | StepKind::Patch
+        | StepKind::ReplaceRun
+        | StepKind::OverlayBack
+        | StepKind::CloseJoint
+        | StepKind::BrazeBrace
+        | StepKind::NewBrace
+        | StepKind::MakeBrace
+        | StepKind::Align => Some(Skill::Soldering),
+        StepKind::StraightenSlide | StepKind::TrueFit => Some(Skill::Valves),
+        StepKind::Finish => Some(Skill::Finish),
+    }
+}
+
+/// Steps that are taken whatever is mended.
+fn of_every_job(kind: StepKind) -> bool {
+    skill(kind).is_none()
+}
+
+/// Works the offers of an instrument out.
+pub fn offers(survey: &Survey, rack: &Rack, shop: &Shop) -> Offered {
+    let mut offered = Offered { offers: vec![], tools: vec![], plays: true };
+    if !survey.has_damage() {
+        return offered;
+    }
+    // The contract pays a tool once, over all its instruments.
+    let shop = Shop { tools_charged: Decimal::ZERO, ..shop.clone() };
+    let none = Overrules::default();
+    let (assessments, _) = job::assessed(survey);
+    let (methods, _) = reach::methods_after(None, survey, &assessments, rack, &none.constraints(survey));
+    let heats = Heats::new(&survey.instrument, rack).lacking(survey);
+    let (good, others) = job::plans(Level::Good, survey, &assessments, &methods, &heats, &shop, &none);
+    for level in Level::ALL {
+        let Some(plan) = std::iter::once(&good).chain(&others).find(|p| p.level == level) else { continue };
+        let does = plan.steps.iter().any(|s| !of_every_job(s.kind));
+        if level == Level::Play {
+            offered.plays = !does;
+        }
+        if does {
+            offered.take(survey, plan, &shop);
+        }
+    }
+    offered
+}
+
+impl Offered {
+    fn take(&mut self, survey: &Survey, plan: &Plan, shop: &Shop) {
+        let q = quote::offer::offer(survey, plan, shop, None);
+        let mut tools = Vec::new();
+        let makes: Vec<f64> = plan.steps.iter().filter(|s| s.kind == StepKind::MakeTool).map(|s| s.minutes.mean()).collect();
+        let to_make = plan.tools_to_make.iter().filter(|t| !t.0.body.is_bought()).count();
+        for (piece, _) in &plan.tools_to_make {
+            let id = piece.words().metric().to_string();
+            let mean_min = if piece.body.is_bought() || to_make == 0 { 0.0 } else { makes.iter().sum::<f64>() / to_make as f64 };
+            let labour = mean_min / 60.0 * shop.standards.labour_per_hour;
+            let cost = quote::bill::decimal(labour + plan::tool_price(&shop.standards, &piece.body), 2);
+            if !self.tools.iter().any(|t| t.id == id) {
+                self.tools.push(Tool { id: id.clone(), cost, mean_min, there: false });
+            }
+            tools.push(id);
+        }
+        tools.sort();
+        tools.dedup();
+        self.offers.push(Offer {
+            level: plan.level,
+            cost: q.bill.total,
+            mean_min: q.times.mean_min,
+            sd_min: q.times.sd_min,
+            tools,
+            skills: plan.steps.iter().filter_map(|s| skill(s.kind)).chain([Skill::Dents]).collect::<BTreeSet<_>>(),
+            dents: q.dents.len(),
+            left: q.left.len(),
+        });
+    }
+}

@@ -1,0 +1,214 @@
+//! `trueround contract`: a school contract from its files. Everything is worked out before anything is written; the folder
+//! appears whole.
+
+use crate::args::Contract as Args;
+use crate::contract_files as files;
+use crate::fail::{Done, Fail};
+use crate::{case, earlier};
+use contract::{Added, Contract, Effort, Planned, Standing, offers};
+use rayon::prelude::*;
+use rust_decimal::Decimal;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::time::{Duration, Instant};
+use survey::ContractRead;
+use units::duration::show_minutes;
+use units::likelihood::show_likelihood;
+use units::money::show_whole;
+
+/// Runs it.
+pub fn run(a: &Args) -> Done {
+    if let Some(dir) = &a.template {
+        return templates(dir);
+    }
+    let (Some(file), Some(out)) = (&a.contract, &a.out) else {
+        return Err(Fail::input("Name a contract and a folder: trueround contract CONTRACT.toml --out DIR. Or begin with --template DIR."));
+    };
+    if out.exists() && !out.is_dir() {
+        return Err(Fail::input(format!("--out {}: this is a file. To mend it: name a folder, new or old.", out.display())));
+    }
+    let read = read(file)?;
+    let before = a.before.as_deref().map(earlier::read).transpose()?;
+    let contract = with_offers(a, file, read)?;
+    let start = before.as_ref().map(contract::more::Earlier::choices);
+    let planned = plan(a, &contract, start.as_ref())?;
+    let bought = more(&contract, &planned);
+    let files = files::all(&contract, &planned, &bought, a.paper.paper())?;
+    write(out, &files)?;
+    summary(&contract, &planned, &bought);
+    if let Some(before) = before {
+        earlier::tell(&contract, &before, &planned);
+    }
+    let names: Vec<&str> = files.iter().map(|f| f.0).collect();
+    anstream::println!("In {}: {}.", out.display(), names.join(", "));
+    Ok(())
+}
+
+fn templates(dir: &Path) -> Done {
+    std::fs::create_dir_all(dir).map_err(|e| Fail::file(dir, e))?;
+    let all = survey::contract::templates();
+    if let Some((name, _)) = all.iter().find(|(name, _)| dir.join(name).exists()) {
+        return Err(Fail::input(format!(
+            "{} is there already and is not written over. To mend it: name another folder.",
+            dir.join(name).display()
+        )));
+    }
+    for (name, text) in &all {
+        let path = dir.join(name);
+        std::fs::write(&path, text).map_err(|e| Fail::file(&path, e))?;
+    }
+    anstream::println!("In {}: {}.", dir.display(), all.iter().map(|f| f.0).collect::<Vec<_>>().join(", "));
+    Ok(())
+}
+
+/// The contract with its tables; every problem of every file at once.
+fn read(file: &Path) -> Done<ContractRead> {
+    let text = case::contract_text(file)?;
+    let folder = file.parent().unwrap_or(Path::new("."));
+    let open = |name: &str| case::table_text(&folder.join(name)).map_err(|e| e.words());
+    let name = file.display().to_string();
+    let told = |all: &[survey::contract::InFile]| -> Vec<String> {
+        let place = |f: &str| if f == name { f.to_owned() } else { folder.join(f).display().to_string() };
+        all.iter().map(|p| format!("{}: {}", place(&p.file), p.problem)).collect()
+    };
+    match survey::read_contract(&name, &text, &open) {
+        Ok(read) => {
+            for line in told(&read.warnings) {
+                anstream::eprintln!("{line}");
+            }
+            Ok(read)
+        }
+        Err(all) => {
+            let mut lines = told(&all);
+            lines.push(format!(
+                "{} to mend. Nothing was written.",
+                if all.len() == 1 { "1 thing".to_owned() } else { format!("{} things", all.len()) }
+            ));
+            Err(Fail::Input(lines))
+        }
+    }
+}
+
+/// Works the offers of all instruments out, on all cores.
+fn with_offers(a: &Args, file: &Path, read: ContractRead) -> Done<Contract> {
+    let folder = file.parent().unwrap_or(Path::new("."));
+    let named = |given: &Option<PathBuf>, own: &Option<String>| given.clone().or_else(|| own.as_ref().map(|o| folder.join(o)));
+    let rack = case::rack(named(&a.rack, &read.rack).as_deref())?;
+    let shop = case::shop(named(&a.shop, &read.shop).as_deref())?;
+    let ContractRead { mut contract, surveys, plays, .. } = read;
+    contract.shop.clone_from(&shop.name);
+    contract.currency.clone_from(&shop.currency);
+    contract.advise_against_above = shop.advise_against_above;
+    let (all, done) = (surveys.len(), AtomicUsize::new(0));
+    let offered: Vec<offers::Offered> = surveys
+        .par_iter()
+        .map(|survey| {
+            let offered = offers::offers(survey, &rack, &shop);
+            let n = done.fetch_add(1, Ordering::Relaxed) + 1;
+            if n.is_multiple_of(25) || n == all {
+                anstream::eprintln!("{n} of {all} instruments worked out");
+            }
+            offered
+        })
+        .collect();
+    for ((horn, offered), plays) in contract.horns.iter_mut().zip(offered).zip(plays) {
+        horn.plays = plays.unwrap_or(offered.plays);
+        horn.offers = offered.offers;
+        for tool in offered.tools {
+            if !contract.tools.iter().any(|t| t.id == tool.id) {
+                contract.tools.push(tool);
+            }
+        }
+    }
+    // What was done or begun has had its tools made.
+    let made: Vec<String> = contract
+        .horns
+        .iter()
+        .filter_map(|h| match &h.standing {
+            Standing::Done { level, .. } | Standing::Begun { level, .. } => h.offer(*level),
+            Standing::Open => None,
+        })
+        .flat_map(|o| o.tools.clone())
+        .collect();
+    contract.tools.iter_mut().filter(|t| made.contains(&t.id)).for_each(|t| t.there = true);
+    let without: Vec<String> = contract
+        .horns
+        .iter()
+        .filter_map(|h| match &h.standing {
+            Standing::Done { level, .. } | Standing::Begun { level, .. } if h.offer(*level).is_none() => {
+                Some(format!("{}: its survey gives no offer “{}” that could be done or begun. To mend it: look at its dents and at its row in the table of what is done.", h.tag, level.key()))
+            }
+            _ => None,
+        })
+        .collect();
+    if without.is_empty() { Ok(contract) } else { Err(Fail::Input(without)) }
+}
+
+/// The plan; where there was an earlier one, searched from there, so that little changes.
+fn plan(a: &Args, contract: &Contract, start: Option<&contract::solve::Choices>) -> Done<Planned> {
+    let begin = Instant::now();
+    let limit = Duration::from_secs(u64::from(a.seconds));
+    let mut told = Instant::now();
+    contract::plan(contract, &Effort { start, ..Effort::default() }, &|| begin.elapsed() < limit, &mut |p| {
+        if told.elapsed() > Duration::from_secs(2) {
+            told = Instant::now();
+            let value = p.value.map_or_else(|| "none yet".to_owned(), |v| format!("{v:.0}"));
+            anstream::eprintln!("best plan {value} points, at most {:.0}", p.bound);
+        }
+    })
+    .map_err(|t| Fail::Input(t.words(&contract.currency)))
+}
+
+/// What the next $100, the next day of each bench, the next week buys.
+fn more(contract: &Contract, planned: &Planned) -> Vec<contract::Bought> {
+    let mut all = vec![Added::Money { amount: Decimal::ONE_HUNDRED }, Added::Money { amount: Decimal::ONE_THOUSAND }];
+    all.extend(contract.benches.iter().map(|b| Added::BenchDay { bench: b.id.clone() }));
+    all.push(Added::Week);
+    contract::what_more_buys(contract, planned, &all, &|| true)
+}
+
+fn summary(c: &Contract, p: &Planned, bought: &[contract::Bought]) {
+    let money = |d: Decimal| show_whole(d, &c.currency);
+    let done = c.horns.iter().filter(|h| matches!(h.standing, Standing::Done { .. })).count();
+    anstream::println!("{}: {} instruments, {done} done, {} more in the plan.", c.customer, c.horns.len(), p.assigned.len());
+    anstream::println!(
+        "{} of {}: {} for what is done, {} to do, of that {} for tools.",
+        money(p.cost + p.spent),
+        money(c.budget),
+        money(p.spent),
+        money(p.cost),
+        money(p.tools_cost)
+    );
+    anstream::println!("Done by {} with a likelihood of {}:", c.deadline, show_likelihood(p.likelihood));
+    for b in &p.benches {
+        anstream::println!("  {}: {} of {}, {}", b.id, show_minutes(b.mean_min), show_minutes(b.there_min), show_likelihood(b.likelihood));
+    }
+    anstream::println!("{:.0} points. No plan is worth more than {:.0} ({:.2} %).", p.value, p.bound, 100.0 * p.gap());
+    if let Some(greedy) = p.greedy {
+        anstream::println!("By points an hour alone: {greedy:.0} points.");
+    }
+    for b in bought {
+        let what = match &b.added {
+            Added::Money { amount } => format!("{} more", money(*amount)),
+            Added::BenchDay { bench } => format!("a day more of {bench}"),
+            Added::Week => "a week more".to_owned(),
+        };
+        anstream::println!("  {what}: {:.0} points, {} instruments get more", b.points, b.more.len());
+    }
+}
+
+/// Writes the files: first all beside the folder, then moved in, so that a failure leaves nothing half-written.
+fn write(out: &Path, files: &[(&'static str, Vec<u8>)]) -> Done {
+    let fail = |e: std::io::Error| Fail::file(out, e);
+    let parent = out.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    std::fs::create_dir_all(parent).map_err(fail)?;
+    let work = tempfile::tempdir_in(parent).map_err(fail)?;
+    for (name, bytes) in files {
+        std::fs::write(work.path().join(name), bytes).map_err(fail)?;
+    }
+    std::fs::create_dir_all(out).map_err(fail)?;
+    for (name, _) in files {
+        std::fs::rename(work.path().join(name), out.join(name)).map_err(fail)?;
+    }
+    Ok(())
+}
