@@ -2,6 +2,7 @@
 //! damage costs. Plain data; the shop's file is read at the rim.
 
 use crate::StepKind;
+use crate::standard_job::{self, StandardJob};
 use instrument::{Instrument, JointKind, OverlayKind};
 use reach::Opened;
 use serde::{Deserialize, Serialize};
@@ -100,6 +101,9 @@ pub struct Standards {
     /// Price of a new brace, money.
     #[serde(default = "brace_practice")]
     pub brace_price: f64,
+    /// The shop's own list of standard jobs.
+    #[serde(default = "standard_job::common_practice")]
+    pub jobs: Vec<StandardJob>,
 }
 
 fn currency_practice() -> String {
@@ -234,6 +238,7 @@ impl Standards {
             tool_material: tool_material_practice(),
             tool_serves_jobs: tool_serves_practice(),
             brace_price: brace_practice(),
+            jobs: standard_job::common_practice(),
         }
     }
 
@@ -246,6 +251,11 @@ impl Standards {
             R::Receiver | R::TuningSlideInner | R::TuningSlideOuter | R::TuningSlideCrook | R::HandSlideCrook | R::Knuckle | R::Tube
         );
         self.minutes_of(StepKind::ReplaceRun).times(if short { 1.0 / 3.0 } else { 1.0 })
+    }
+
+    /// A standard job by its key.
+    pub fn job(&self, key: &str) -> Option<&StandardJob> {
+        self.jobs.iter().find(|j| j.key == key)
     }
 
     /// Price of a new run by its role, money; the shop's figure for a spoiled part where it has none.

@@ -1,7 +1,7 @@
 //! A step of the plan.
 
 use crate::Caution;
-use instrument::{ConditionId, DentId, FitId, JointId, OverlayId, RunId};
+use instrument::{ConditionId, DentId, FitId, JointId, OverlayId, RunId, WorkId};
 use reach::Opened;
 use serde::{Deserialize, Serialize};
 use units::{Figure, Text, ThreePoint};
@@ -70,6 +70,8 @@ pub enum StepKind {
     Finish,
     /// Assemble.
     Assemble,
+    /// A job of the shop's own list that no other kind of step is: [`Step::standard_job`] says which.
+    OtherWork,
 }
 
 /// A joint or overlay near a flame.
@@ -270,6 +272,12 @@ pub struct Step {
     /// What is mended apart from dents.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub condition: Option<ConditionId>,
+    /// Work asked for by name that it does.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub work: Vec<WorkId>,
+    /// Key of the standard job that it does: with the kind, what its time is learned under.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub standard_job: Option<String>,
     /// Minutes.
     pub minutes: ThreePoint,
     /// Whether a flame is lit: with the heat below, at the bench, or between the passes of a dent.

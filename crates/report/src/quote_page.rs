@@ -75,7 +75,9 @@ pub(crate) fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) 
     if survey.wishes.keep_finish {
         notes.push("You asked us to keep the finish. We use no flame that would spoil it wherever there is another way.");
     }
-    notes.push("A sharp dent may leave a trace that you can see in low light.");
+    if dents > 0 {
+        notes.push("A sharp dent may leave a trace that you can see in low light.");
+    }
     notes.push("If we find hidden damage while we work, we stop and ask you before it costs more.");
     let strokes = signed.and_then(|s| draw::signature(s.strokes)).map(|d| pictures.add(d, "Signature"));
     let data = json!({
@@ -89,8 +91,8 @@ pub(crate) fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) 
         "customer": survey.customer,
         "date": survey.date,
         "validity": job.valid_until.map_or_else(|| format!("Valid for {} days", quote.valid_days), |day| format!("Valid until {day}")),
-        "opening": format!("We looked your instrument over and {found}. {} below, from the least work to the most. Check the one you want and sign.", offers_stand(quote.offers.len())),
-        "overview": overview,
+        "opening": opening(survey.has_damage(), &found, quote.offers.len()),
+        "overview": (dents > 0).then_some(overview),
         "overview_says": if flat.is_some() { "Your instrument laid flat, as the player sees it. Each number is one dent; the darker its dot, the deeper." } else { "The tubes of your instrument, laid out straight, to scale. Each number is one dent." },
         "told": quote.told_of_all(),
         "ways_heading": offers_stand(quote.offers.len()).trim_end_matches(" stand").trim_end_matches(" stands"),
@@ -112,11 +114,13 @@ fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Value {
         Prices::Estimate if low < high => format!("8 of 10 jobs like this come to {} to {}.", money(low), money(high)),
         _ => String::new(),
     };
+    let tax = quote.tax_words(o);
+    let price = if tax.is_empty() { price_name(quote.prices).to_owned() } else { format!("{}, {tax}", price_name(quote.prices)) };
     let more = quote.more_than_before(o).map(|(before, more)| format!("{} more than {}", money(more), before.name));
     json!({
         "name": o.name,
         "total": money(o.bill.total),
-        "price": format!("{}{}", price_name(quote.prices), if o.bill.tax.is_zero() { "" } else { ", tax included" }),
+        "price": price,
         "more": more,
         "adds": o.adds,
         "words": o.words,
@@ -124,9 +128,25 @@ fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Value {
         "time": o.time_words(),
         "lines": lines,
         "range": range,
+        "deposit": o.deposit_words(&quote.currency).unwrap_or_default(),
         "verdict": o.verdict.words,
         "ticked": ticked,
     })
+}
+
+/// What stands over the offers.
+fn opening(damaged: bool, found: &str, offers: usize) -> String {
+    let looked = if damaged {
+        format!("We looked your instrument over and {found}.")
+    } else {
+        "You asked us for this work on your instrument.".to_owned()
+    };
+    let stand = offers_stand(offers);
+    if offers == 1 {
+        format!("{looked} {stand} below. Check it and sign.")
+    } else {
+        format!("{looked} {stand} below, from the least work to the most. Check the one you want and sign.")
+    }
 }
 
 /// How many offers there are, as the start of a sentence.

@@ -35,6 +35,7 @@ pub mod second_factor;
 pub mod settings;
 pub mod states;
 pub mod surveys;
+pub mod terms;
 
 mod fields;
 mod key;

@@ -236,7 +236,7 @@ pub fn supplement(app: &App, agreement: &Agreement, job: &Planned) -> Outcome<Su
         contact: app.shop()?.contact,
         prices,
         level,
-        found: quote::supplement::found(&agreed.survey, &job.survey),
+        found: quote::supplement::found(&agreed.survey, &job.survey, &job.plan.work),
         no_longer: quote::supplement::no_longer(&job.survey, &agreed.plan, &job.plan),
         lines: quote::supplement::differences(&then.bill, &now.bill),
         before,

@@ -13,7 +13,7 @@ use crate::recorded::assemble;
 use crate::thumbnail::Thumbnails;
 use crate::when;
 use plan::Level;
-use quote::Shop;
+use quote::{Shop, Terms};
 use reach::Rack;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
@@ -191,7 +191,7 @@ impl App {
             Some(agreed) => level_named(&agreed.level)?,
             None => level_named(&self.store().level_of(id)?)?,
         };
-        self.worked_out(id, level, &rack, &shop, &when::today().to_string())
+        self.worked_out(id, level, &rack, &shop, &crate::terms::of_job(self, id)?, &when::today().to_string())
     }
 
     /// A job as the survey stands now, on the rack and the prices of an agreement: what was found later, and nothing else, makes
@@ -202,20 +202,22 @@ impl App {
     pub fn job_since(&self, agreement: &Agreement) -> Outcome<Arc<Planned>> {
         let ground = Ground::from_json(&agreement.made_from)?;
         let (rack, shop) = ground.files(self.store())?;
-        self.worked_out(agreement.job, level_named(&agreement.level)?, &rack, &shop, &ground.day)
+        let terms = ground.terms(self.store())?;
+        self.worked_out(agreement.job, level_named(&agreement.level)?, &rack, &shop, &terms, &ground.day)
     }
 
-    fn worked_out(&self, id: i64, level: Level, rack: &str, shop: &str, day: &str) -> Outcome<Arc<Planned>> {
+    fn worked_out(&self, id: i64, level: Level, rack: &str, shop: &str, terms: &Terms, day: &str) -> Outcome<Arc<Planned>> {
         let store = self.store();
         let (body, dents) = store.survey(id)?.ok_or_else(|| Problem::Missing("this job has no survey yet: begin it first".to_owned()))?;
         let saved = store.overrules(id)?;
         let versions: Vec<_> = dents.iter().map(|d| (&d.name, d.saved.version)).collect();
         let decided: Vec<_> = saved.iter().map(|o| o.id).collect();
-        self.0.plans.get(marked(id, &(level, body.version, rack, shop, day, versions, decided)), |earlier| {
+        self.0.plans.get(marked(id, &(level, body.version, rack, shop, terms, day, versions, decided)), |earlier| {
             let survey = assemble(&body, &dents)?;
             let rack = survey::read_rack(rack).0;
             let overrules = decisions::of(&saved).on_day(&rack, day);
-            Ok(job::work_out_after(earlier, level, survey, rack, shop_of(shop)?, &overrules))
+            let shop = Shop { terms: terms.clone(), ..shop_of(shop)? };
+            Ok(job::work_out_after(earlier, level, survey, rack, shop, &overrules))
         })
     }
 

@@ -4,7 +4,7 @@
 use crate::problem::{Outcome, Problem};
 use instrument::Survey;
 use plan::Overrules;
-use quote::Shop;
+use quote::{Shop, Terms};
 use reach::Rack;
 use serde::{Deserialize, Serialize};
 use store::{By, Store};
@@ -23,6 +23,9 @@ pub struct Ground {
     pub decisions: String,
     /// The day: tools that were lent out then.
     pub day: String,
+    /// The job's own terms, JSON; none: the shop's prices as they are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub terms: Option<String>,
 }
 
 /// The ground itself.
@@ -31,7 +34,7 @@ pub struct Read {
     pub survey: Survey,
     /// The rack.
     pub rack: Rack,
-    /// The shop.
+    /// The shop, with the job's own terms.
     pub shop: Shop,
     /// The decisions.
     pub overrules: Overrules,
@@ -42,11 +45,26 @@ impl Ground {
     ///
     /// # Errors
     /// Where the record fails.
-    pub fn keep(store: &Store, by: By<'_>, survey: &Survey, rack: &str, shop: &str, overrules: &Overrules, day: &str) -> Outcome<Self> {
+    #[allow(clippy::too_many_arguments)]
+    pub fn keep(
+        store: &Store,
+        by: By<'_>,
+        survey: &Survey,
+        rack: &str,
+        shop: &str,
+        terms: &Terms,
+        overrules: &Overrules,
+        day: &str,
+    ) -> Outcome<Self> {
         let broken = |e: &dyn std::fmt::Display| Problem::Broken(e.to_string());
         let survey = survey_to_json(survey).map_err(|e| broken(&e))?;
         let decisions = serde_json::to_vec(overrules).map_err(|e| broken(&e))?;
+        let terms = match serde_json::to_vec(terms).map_err(|e| broken(&e))? {
+            _ if *terms == Terms::default() => None,
+            json => Some(store.keep_content(by, "application/json", &json)?),
+        };
         Ok(Self {
+            terms,
             survey: store.keep_content(by, "application/json", survey.as_bytes())?,
             rack: store.keep_content(by, "application/toml", rack.as_bytes())?,
             shop: store.keep_content(by, "application/toml", shop.as_bytes())?,
@@ -58,7 +76,7 @@ impl Ground {
     /// As the record keeps it beside a quote.
     ///
     /// # Errors
-    /// Never in practice: four hashes.
+    /// Never in practice: five hashes.
     pub fn to_json(&self) -> Outcome<String> {
         serde_json::to_string(self).map_err(|e| Problem::Broken(e.to_string()))
     }
@@ -81,7 +99,17 @@ impl Ground {
         let overrules = serde_json::from_str(&text(store, &self.decisions)?)
             .map_err(|e| Problem::Broken(format!("the decisions of then cannot be read back: {e}")))?;
         let (rack, shop) = self.files(store)?;
-        Ok(Read { survey, rack: survey::read_rack(&rack).0, shop: shop_of(&shop)?, overrules })
+        let shop = Shop { terms: self.terms(store)?, ..shop_of(&shop)? };
+        Ok(Read { survey, rack: survey::read_rack(&rack).0, shop, overrules })
+    }
+
+    /// The job's own terms as they were.
+    ///
+    /// # Errors
+    /// Where a content is missing or damaged.
+    pub fn terms(&self, store: &Store) -> Outcome<Terms> {
+        let Some(hash) = &self.terms else { return Ok(Terms::default()) };
+        serde_json::from_str(&text(store, hash)?).map_err(|e| Problem::Broken(format!("the terms of then cannot be read back: {e}")))
     }
 
     /// The files of the rack and the shop as they were.

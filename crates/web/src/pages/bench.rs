@@ -103,6 +103,10 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
                 None if matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) => { p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." } }
                 None => {}
             }
+            @if agreed.is_some() && line.job.state == JobState::Approved {
+                @let deposit = crate::invoice::invoice(app, id)?;
+                @if deposit.deposit_due() > rust_decimal::Decimal::ZERO { p.warn { strong { "Deposit not paid. " } (deposit.deposit_words()) } }
+            }
             @if !line.job.state.is_open_for_due() {
                 p.soft { "This job is " (crate::view::job_lines::state_name(line.job.state).to_lowercase()) ": its steps stay as they are. It can be opened again on the job's page." }
             }

@@ -125,6 +125,7 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
                 section {
                     h2 { "Details" }
                     form.stack.card method="post" action=(own) { (fields(signed, Some(&customer), redisplay.form(&own))) button type="submit" { "Save" } }
+                    (super::terms::of_customer(app, signed, id, redisplay)?)
                     @if signed.may(Need::Owner) { (on_request(signed, &customer, redisplay)) }
                 }
             }

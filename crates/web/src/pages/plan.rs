@@ -84,6 +84,13 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
             h2 { "Dents, setup by setup" }
             p.soft.small { "In the order of work. The bar shows where the figure lies nine times in ten; the dot is the middle, the tick the limit." }
             (setups(signed, id, &job, may, redisplay))
+            @if !plan.work.is_empty() {
+                h2 { "Other work" }
+                ul { @for w in &plan.work { li { (w.name) @if w.count > 1 { ", " (w.count) " times" }
+                    @if let Some(step) = plan.steps.iter().find(|s| s.work.contains(&w.work)) { ": step " (step.number) }
+                    @if w.merged { ", done with the plan’s own step and billed once" }
+                    @if let Some(days) = w.sent_out_days { ", sent out for about " (days) " days" } "." } } }
+            }
             @if !plan.replacements.is_empty() {
                 h2 { "Straighten or replace" }
                 p.soft.small { "What each costs the shop; in brackets: nine times in ten between these two." }

@@ -69,7 +69,7 @@ pub async fn page(
     app.blocking(move |app| shown(app, &signed, &host, id, &Redisplay::default())).await
 }
 
-fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
+pub(super) fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
     let line = app.store().board_line(id)?;
     if let Some(page) = super::job_head::comes_first(app, signed, &line, "quote")? {
         return Ok(page);
@@ -98,6 +98,7 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
                         } }
                         tr { th scope="row" { strong { "In all" } } td.n { strong { (money(owed(&agreements)?)) } } td {} }
                     } }
+                    (super::terms::chosen(app, id, &agreements, &given, &now.shop)?)
                     p.soft { "A price, a tool or a dent that changes now changes nothing of this; what is found goes to the customer as a supplement." }
                 }
             }
@@ -111,8 +112,9 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
                     (told_form(signed, &told_at, q, redisplay)?)
                 }
             }
-            h2 { @if given.is_empty() { "The three offers" } @else { "As the plan stands now" } }
-            @if now.quote.offers.is_empty() { p.soft { "Nothing is damaged by the survey: there is nothing to offer. Enter the first dent." } }
+            h2 { @if given.is_empty() { @if now.quote.offers.len() == 3 { "The three offers" } @else { "What we offer" } } @else { "As the plan stands now" } }
+            @if now.quote.offers.is_empty() { p.soft { "By the survey nothing is damaged and no work is asked for: there is nothing to offer. Enter the first dent, or add work." } }
+            (super::terms::of_job(app, signed, &line, &now.shop, redisplay)?)
             (told_of_all(&now.quote))
             div.offers { @for offer in &now.quote.offers { (for_counter(&now.quote, offer)) } }
             div.row {
@@ -258,11 +260,14 @@ pub async fn give(
     app.blocking(move |app| {
         let job = app.job_as_it_stands(id)?;
         if job.quote.offers.is_empty() {
-            return Err(Problem::Bad("nothing is damaged by the survey: there is nothing to offer; enter the first dent".to_owned()));
+            return Err(Problem::Bad(
+                "by the survey nothing is damaged and no work is asked for: there is nothing to offer; enter the first dent, or add work"
+                    .to_owned(),
+            ));
         }
         let by = By { who: &signed.person.login, at: when::now() };
         let (rack, shop) = app.files()?;
-        let ground = Ground::keep(app.store(), by, &job.survey, &rack, &shop, &job.overrules, &when::today().to_string())?;
+        let ground = Ground::keep(app.store(), by, &job.survey, &rack, &shop, &job.shop.terms, &job.overrules, &when::today().to_string())?;
         let prices = Prices::read(&f.prices).unwrap_or(job.quote.prices);
         let body = serde_json::to_string(&Quote { prices, ..job.quote.clone() }).map_err(|e| Problem::Broken(e.to_string()))?;
         let (until, token, made_from) = (when::in_days(job.quote.valid_days), password::token()?, ground.to_json()?);

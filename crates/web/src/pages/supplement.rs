@@ -114,7 +114,8 @@ pub async fn ask(
         let s = agreeing::supplement(app, &agreement, &found.job)?;
         let then = Ground::from_json(&agreement.made_from)?;
         let (rack, shop) = then.files(app.store())?;
-        let ground = Ground::keep(app.store(), by, &found.job.survey, &rack, &shop, &found.job.overrules, &then.day)?;
+        let ground =
+            Ground::keep(app.store(), by, &found.job.survey, &rack, &shop, &found.job.shop.terms, &found.job.overrules, &then.day)?;
         let body = serde_json::to_string(&s).map_err(|e| Problem::Broken(e.to_string()))?;
         let (until, token, made_from) = (when::in_days(found.job.quote.valid_days), password::token()?, ground.to_json()?);
         let new =

@@ -90,7 +90,7 @@ pub fn give(app: &App, by: By<'_>, job: i64, token: &str) {
     let now = app.job_as_it_stands(job).unwrap();
     let (rack, shop) = app.files().unwrap();
     let day = web::when::today().to_string();
-    let ground = web::ground::Ground::keep(app.store(), by, &now.survey, &rack, &shop, &now.overrules, &day).unwrap();
+    let ground = web::ground::Ground::keep(app.store(), by, &now.survey, &rack, &shop, &now.shop.terms, &now.overrules, &day).unwrap();
     let (body, made_from) = (serde_json::to_string(&now.quote).unwrap(), ground.to_json().unwrap());
     let new = store::offers::NewQuote { token, body: &body, valid_until: None, made_from: Some(&made_from), adds_to: None };
     app.store().add_quote(by, job, &new).unwrap();
