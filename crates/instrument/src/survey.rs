@@ -146,6 +146,13 @@ impl Instrument {
         self.joints.iter().filter(|j| j.a == *end || j.b == *end).collect()
     }
 
+    /// Whether two places are the same: one tube, or the two of a moving fit; no tube is anywhere.
+    pub fn same_place(&self, a: Option<&RunId>, b: Option<&RunId>) -> bool {
+        let (Some(a), Some(b)) = (a, b) else { return true };
+        let together = |f: &MovingFit| [&f.inner, &f.outer].contains(&a) && [&f.inner, &f.outer].contains(&b);
+        a == b || self.fits.iter().any(together)
+    }
+
     /// The moving fits of a run.
     pub fn fits_of(&self, run: &RunId) -> Vec<&MovingFit> {
         self.fits.iter().filter(|f| f.inner == *run || f.outer == *run).collect()

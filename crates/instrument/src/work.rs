@@ -1,6 +1,6 @@
 //! Work that a customer or the shop asks for by name, beside dents and conditions: a job of the shop's own list, how often and where.
 
-use crate::{Instrument, JointId, RunId, WorkId};
+use crate::{JointId, RunId, WorkId};
 use serde::{Deserialize, Serialize};
 
 /// More of one kind on one instrument is a slip of the finger.
@@ -33,13 +33,5 @@ impl Work {
     /// A job once, nobody said where.
     pub fn new(id: impl Into<WorkId>, job: impl Into<String>) -> Self {
         Self { id: id.into(), job: job.into(), count: 1, run: None, joint: None, optional: false, note: String::new() }
-    }
-
-    /// Whether something on a tube is at the place of this work: on the tube itself, on its partner in a moving fit, or anywhere where
-    /// nobody said where.
-    pub fn is_at(&self, instrument: &Instrument, run: Option<&RunId>) -> bool {
-        let (Some(mine), Some(other)) = (&self.run, run) else { return true };
-        let together = |f: &crate::MovingFit| [&f.inner, &f.outer].contains(&mine) && [&f.inner, &f.outer].contains(&other);
-        mine == other || instrument.fits.iter().any(together)
     }
 }

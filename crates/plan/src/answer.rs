@@ -1,6 +1,7 @@
 //! The plan for a whole survey.
 
 use crate::alternatives::alternatives;
+use crate::asked;
 use crate::assume::assumptions;
 use crate::case::{Case, Flame};
 use crate::choose::{MOST_NODES, Problem, Solution, Timed};
@@ -18,7 +19,7 @@ use crate::replace;
 use crate::shop::Standards;
 use crate::step::StepKind;
 use crate::steps::chosen::{Chosen, Worked};
-use crate::steps::{self, method_words, other_work};
+use crate::steps::{self, method_words};
 use crate::tools;
 use dent::{Advice, Assessment};
 use instrument::{Condition, DentId, RunId, Survey};
@@ -234,7 +235,7 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
             .iter()
             .map(|m| Mending { condition: m.condition.clone(), mend: m.way.mend, parts_money: m.way.parts })
             .collect(),
-        work: other_work::planned(case, &steps, &chosen.work_left),
+        work: asked::planned(case, &steps, &chosen.work_left),
         opened: chosen.opened.clone(),
         replacements: vec![],
         tools_to_make: chosen.tools_to_make(),
@@ -391,7 +392,7 @@ fn not_done(case: &Case, model: &Model, chosen: &Chosen) -> Vec<NotDone> {
             make: None,
         });
     }
-    all.extend(other_work::not_done(case, &chosen.work_left));
+    all.extend(asked::not_done(case, &chosen.work_left));
     all
 }
 

@@ -16,6 +16,7 @@ mod bench;
 mod aftermath;
 mod alternatives;
 mod answer;
+mod asked;
 mod assembly;
 mod assume;
 mod case;

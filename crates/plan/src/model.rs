@@ -1,5 +1,6 @@
 //! From the survey to the abstract choice ([`crate::choose::Problem`]) and back.
 
+use crate::asked;
 use crate::case::{Case, Flame};
 use crate::choose::{MethodCost, Openable, Problem, Solution};
 use crate::holds::holds;
@@ -11,7 +12,6 @@ use crate::price::{self, Work};
 use crate::replaceable;
 use crate::softening::spent;
 use crate::step::StepKind;
-use crate::steps::other_work;
 use crate::tools;
 use dent::Advice;
 use instrument::{Condition, ConditionId, DentId, RunId, WorkId};
@@ -226,7 +226,7 @@ impl<'a> Model<'a> {
         // Braces off before a patch or an anneal are the methods' own affair; a replaced run asks for all that holds it.
         all.extend(replaced.iter().flat_map(|r| holds(case.survey, r)));
         all.extend(Self::mends_open(case, ask));
-        all.extend(other_work::asked(case).filter_map(|(w, job)| other_work::joint_of(w, job)));
+        all.extend(asked::asked(case).filter_map(|(w, job)| asked::joint_of(w, job)));
         // What an anneal would melt comes off before it.
         all.extend(self.regions.iter().flat_map(|r| melts_with(case, r)));
         // A ferrule needs its joint.

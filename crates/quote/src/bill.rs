@@ -1,73 +1,14 @@
 //! What a job costs, line by line, in exact decimals: the total is the sum of its lines to the cent.
 
+pub use crate::line::{Line, LineKind};
+pub use crate::rounding::{in_whole, to_step};
 use crate::shop::Shop;
 use crate::times::Times;
-use crate::words;
+use crate::work::work_done;
 use plan::{Level, Mend, Plan, Step, StepKind};
-use rust_decimal::{Decimal, RoundingStrategy};
+use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use units::money::to_cents;
-
-/// What a line of the bill is for.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum LineKind {
-    /// Work, and parts that go with it.
-    #[default]
-    Work,
-    /// Parts alone.
-    Parts,
-    /// Tools made for the job.
-    Tools,
-    /// Shop supplies: solder, gas, abrasives, a part of the labor.
-    Supplies,
-    /// Taking in, handling and billing.
-    Handling,
-    /// What lacks to the least charge of a job.
-    Minimum,
-    /// The surcharge of a job that goes before others.
-    Rush,
-    /// A discount: below zero.
-    Discount,
-    /// What brings the total to the shop's step.
-    Rounding,
-}
-
-/// A line of the bill.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Line {
-    /// What kind of line.
-    #[serde(default)]
-    pub kind: LineKind,
-    /// What it is for, in plain words.
-    pub what: String,
-    /// Bench minutes charged.
-    pub minutes: Decimal,
-    /// Labour, to the cent.
-    pub labour: Decimal,
-    /// Parts and material, to the cent.
-    pub parts: Decimal,
-    /// Tax on both, to the cent.
-    pub tax: Decimal,
-}
-
-impl Line {
-    /// A line of nothing.
-    pub fn new(kind: LineKind, what: impl Into<String>) -> Self {
-        let (what, zero) = (what.into(), Decimal::ZERO);
-        Self { kind, what, minutes: zero, labour: zero, parts: zero, tax: zero }
-    }
-
-    /// All of it.
-    pub fn total(&self) -> Decimal {
-        self.labour + self.parts + self.tax
-    }
-
-    /// All but the tax.
-    fn before_tax(&self) -> Decimal {
-        self.labour + self.parts
-    }
-}
 
 /// A bill.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -92,29 +33,6 @@ pub struct Bill {
 /// The line that brings a total to the shop's step.
 const ROUNDING: &str = "Rounding";
 
-/// Amounts in whole steps that add up to `total`, a whole number of steps: each is cut to the step below, and those that lost most get a
-/// step back, as many as lack (the method of largest remainders, as seats are dealt out; from memory).
-pub(crate) fn in_steps(amounts: &[Decimal], total: Decimal, step: Decimal) -> Vec<Decimal> {
-    let mut cut: Vec<Decimal> = amounts.iter().map(|a| (a / step).floor() * step).collect();
-    let mut by_loss: Vec<usize> = (0..amounts.len()).collect();
-    by_loss.sort_by_key(|i| std::cmp::Reverse(amounts[*i] - cut[*i]));
-    let mut lack = total - cut.iter().sum::<Decimal>();
-    for i in by_loss {
-        if lack < step {
-            break;
-        }
-        cut[i] += step;
-        lack -= step;
-    }
-    cut
-}
-
-/// Amounts in whole units of money that add up to their sum all the same ([`in_steps`]). None where the sum has cents itself.
-pub fn in_whole(amounts: &[Decimal]) -> Option<Vec<Decimal>> {
-    let sum: Decimal = amounts.iter().sum();
-    sum.fract().is_zero().then(|| in_steps(amounts, sum, Decimal::ONE))
-}
-
 /// Lines as a quote shows them: in whole units of money where the total is whole, without those that then say nothing.
 pub fn on_quote(lines: Vec<(String, Decimal)>) -> Vec<(String, Decimal)> {
     let amounts: Vec<Decimal> = lines.iter().map(|l| l.1).collect();
@@ -135,9 +53,13 @@ impl Bill {
     }
 }
 
+/// The group of what hands do before and after, and its name where the cleaning stands by itself.
+const HANDS: &str = "Cleaning, disassembly and assembly";
+const HANDS_ALONE: &str = "Disassembly and assembly";
+
 /// The groups of a bill, in its order.
 const GROUPS: [(&str, &[StepKind]); 7] = [
-    ("Cleaning, disassembly and assembly", &[StepKind::Clean, StepKind::Free, StepKind::Strip, StepKind::Assemble]),
+    (HANDS, &[StepKind::Clean, StepKind::Free, StepKind::Strip, StepKind::Assemble]),
     ("Unsoldering and resoldering", &[StepKind::OpenJoint, StepKind::OverlayOff, StepKind::CloseJoint, StepKind::OverlayBack]),
     (
         "Dents, creases and cracks",
@@ -188,14 +110,6 @@ pub fn priced(minutes: f64, part_money: f64, shop: &Shop) -> f64 {
         + supplies * (1.0 + number(shop.tax_on_supplies))
 }
 
-/// The nearest multiple of a step, halves up; the amount itself where the step is not positive.
-pub fn to_step(amount: Decimal, step: Decimal) -> Decimal {
-    if step <= Decimal::ZERO {
-        return to_cents(amount);
-    }
-    to_cents((amount / step).round_dp_with_strategy(0, RoundingStrategy::MidpointAwayFromZero) * step)
-}
-
 /// The bill of a plan. `stretch` is the time charged over the mean time; `pace` of the person over the shop's standard is
 /// part of the times already.
 ///
@@ -211,6 +125,9 @@ pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)
     let mut lines = Vec::new();
     for (what, kinds) in GROUPS {
         let minutes = minutes_of(&|s| s.work.is_empty() && kinds.contains(&s.kind));
+        // A cleaning that was asked for has a line of its own: it must not look billed twice.
+        let cleans = |s: &Step| s.kind == StepKind::Clean && !s.work.is_empty();
+        let what = if what == HANDS && plan.steps.iter().any(cleans) { HANDS_ALONE } else { what };
         if minutes > 0.0 {
             let minutes = charged(minutes);
             lines.push(Line { minutes, labour: labour(minutes), ..Line::new(LineKind::Work, what) });
@@ -220,7 +137,7 @@ pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)
         // A step that does two pieces of work is charged with the first.
         let minutes = charged(minutes_of(&|s| s.work.first() == Some(&w.work)));
         let parts = marked_up(decimal(w.parts_money.max(0.0), 2));
-        let line = Line { minutes, labour: labour(minutes), parts, ..Line::new(LineKind::Work, words::work_done(w)) };
+        let line = Line { minutes, labour: labour(minutes), parts, ..Line::new(LineKind::Work, work_done(w)) };
         if !line.before_tax().is_zero() {
             lines.push(line);
         }

@@ -9,8 +9,10 @@
 pub mod bill;
 pub mod coverage;
 pub mod history;
+pub mod line;
 pub mod offer;
 pub mod place;
+pub mod rounding;
 pub mod shop;
 pub mod statements;
 pub mod supplement;
@@ -18,6 +20,7 @@ pub mod tax;
 pub mod terms;
 pub mod times;
 pub mod words;
+pub mod work;
 
 pub use bill::{Bill, Line, LineKind};
 pub use coverage::{Coverage, Past, coverage};

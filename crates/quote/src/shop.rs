@@ -1,6 +1,6 @@
 //! A shop's way of charging: rates, tax, rounding, markup, people. Plain data; the shop's file is read at the rim.
 
-use crate::bill::to_step;
+use crate::rounding::to_step;
 use crate::terms::Terms;
 use plan::Standards;
 use rust_decimal::Decimal;

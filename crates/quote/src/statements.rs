@@ -124,7 +124,7 @@ pub fn statements(survey: &Survey, plan: &Plan, shop: &Shop, stretch: f64) -> Ve
         all.push(Statement::Ordered { days: shop.delivery_days });
     }
     let away = plan.work.iter().filter_map(|w| Some((w, w.sent_out_days.filter(|days| *days > 0)?)));
-    all.extend(away.map(|(w, days)| Statement::SentOut { what: crate::words::work_done(w), days }));
+    all.extend(away.map(|(w, days)| Statement::SentOut { what: crate::work::work_done(w), days }));
     all
 }
 

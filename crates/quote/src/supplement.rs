@@ -116,7 +116,7 @@ pub fn found(before: &Survey, after: &Survey, work: &[PlannedWork]) -> Vec<Strin
         all.push(format!("{what} the {of}"));
     }
     let asked = after.work.iter().filter(|w| !before.work.contains(w)).filter_map(|w| work.iter().find(|p| p.work == w.id));
-    all.extend(asked.map(|w| format!("Asked for: {}", crate::words::work_done(w))));
+    all.extend(asked.map(|w| format!("Asked for: {}", crate::work::work_done(w))));
     all.extend(before.work.iter().filter(|w| after.work(&w.id).is_none()).map(|_| "Work that is not wanted any more".to_owned()).next());
     if all.is_empty() && before != after {
         all.push("Something about the instrument itself was not as it was written down".to_owned());

@@ -1,6 +1,7 @@
 //! The tax of a bill: by what a line is for, on what is paid of it, rounded where the shop rounds.
 
-use crate::bill::{Line, LineKind, in_steps};
+use crate::line::{Line, LineKind};
+use crate::rounding::in_steps;
 use crate::shop::{Shop, TaxRounding};
 use rust_decimal::Decimal;
 use units::money::to_cents;

@@ -3,6 +3,7 @@
 use crate::place::{at_place, place};
 use crate::shop::Prices;
 use crate::statements::{Done, Mishap, Statement, Unsound, WORTH_A_SENTENCE};
+use crate::work::work_done;
 use instrument::{DentId, Survey};
 use plan::{Level, Mend, Mending, Plan, PlannedWork, StepKind, WhyReplaced};
 use rust_decimal::Decimal;
@@ -34,11 +35,6 @@ pub fn name(level: Level) -> &'static str {
 /// Name of an offer for an instrument on which nothing is damaged: only work is asked for.
 pub fn name_of_work(level: Level) -> &'static str {
     if level == Level::Beautiful { "With the optional work" } else { "The work you asked for" }
-}
-
-/// Work of the shop's list, as the customer reads it: what was done, and how often.
-pub fn work_done(work: &PlannedWork) -> String {
-    if work.count > 1 { format!("{} ({})", work.customer, work.count) } else { work.customer.clone() }
 }
 
 /// Several pieces of work in one sentence.

@@ -191,7 +191,7 @@ impl App {
             Some(agreed) => level_named(&agreed.level)?,
             None => level_named(&self.store().level_of(id)?)?,
         };
-        self.worked_out(id, level, &rack, &shop, &crate::terms::of_job(self, id)?, &when::today().to_string())
+        self.worked_out(id, level, &rack, &shop, &crate::terms::of_job(self.store(), id)?, &when::today().to_string())
     }
 
     /// A job as the survey stands now, on the rack and the prices of an agreement: what was found later, and nothing else, makes

@@ -59,7 +59,7 @@ async fn work_goes_from_the_list_to_the_bench_and_out_again() {
     }
     // What cannot be is said beside its field, all at once.
     let (status, refused) = shop.add(&[("job", "polish_the_moon"), ("count", "lots"), ("run", "nowhere")]).await;
-    assert_eq!(status, StatusCode::BAD_REQUEST);
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     for wanted in ["Choose the job from the list", "no count", "no run"] {
         assert!(refused.contains(wanted), "{wanted}: {refused}");
     }
@@ -94,7 +94,7 @@ async fn the_list_is_the_shops_own() {
         ]
     };
     let (status, refused) = shop.form("/shop/jobs", &new("Refit a top", ["30", "20", "x"])).await;
-    assert!(status == StatusCode::BAD_REQUEST && refused.contains("“x"), "{refused}");
+    assert!(status == StatusCode::UNPROCESSABLE_ENTITY && refused.contains("“x"), "{refused}");
     assert_eq!(shop.form("/shop/jobs", &new("Refit a top", ["5", "10", "20"])).await.0, StatusCode::SEE_OTHER);
     assert!(shop.page("/shop/jobs").await.contains("Refit a top"));
     assert_eq!(shop.add(&[("job", "refit_a_top")]).await.0, StatusCode::SEE_OTHER);
@@ -111,7 +111,7 @@ async fn the_list_is_the_shops_own() {
         _ => (k, v),
     });
     assert_eq!(shop.form("/shop/jobs", &retire.collect::<Vec<_>>()).await.0, StatusCode::SEE_OTHER);
-    assert_eq!(shop.add(&[("job", "refit_a_top"), ("count", "2")]).await.0, StatusCode::BAD_REQUEST);
+    assert_eq!(shop.add(&[("job", "refit_a_top"), ("count", "2")]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(shop.page(&shop.at("bench")).await.contains("Refit a top"));
 }
 
@@ -124,7 +124,7 @@ async fn terms_hold_for_the_next_quote_and_stay_in_what_was_agreed() {
     let plain = bill(&shop);
     // A rush has its day, a discount its reason: both are told at once.
     let (status, refused) = shop.form(&shop.at("terms"), &[("rush", "yes"), ("discount", "10 %"), ("version", "0")]).await;
-    assert_eq!(status, StatusCode::BAD_REQUEST);
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(refused.contains("by which day") && refused.contains("why it is cheaper"), "{refused}");
     let terms = [("rush", "yes"), ("due", "2099-12-04"), ("discount", "10"), ("reason", "late last time"), ("version", "0")];
     assert_eq!(shop.form(&shop.at("terms"), &terms).await.0, StatusCode::SEE_OTHER);
@@ -156,7 +156,7 @@ async fn a_customers_terms_hold_for_all_their_jobs() {
     assert_eq!(shop.add(&[("job", "valve_felts"), ("count", "3")]).await.0, StatusCode::SEE_OTHER);
     let customer = shop.app.store().customers("", 1).unwrap()[0].id;
     let path = format!("/customers/{customer}/terms");
-    assert_eq!(shop.form(&path, &[("discount", "8 %"), ("version", "0")]).await.0, StatusCode::BAD_REQUEST);
+    assert_eq!(shop.form(&path, &[("discount", "8 %"), ("version", "0")]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
     let terms = [("discount", "8 %"), ("reason", "summer contract"), ("exempt", "certificate E-2210"), ("version", "0")];
     assert_eq!(shop.form(&path, &terms).await.0, StatusCode::SEE_OTHER);
     let quote = shop.app.job_as_it_stands(shop.job).unwrap().quote.clone();

@@ -26,7 +26,7 @@ mod finish;
 mod known;
 mod mends;
 mod open;
-pub mod other_work;
+mod other_work;
 mod patch;
 mod precedence;
 mod reduction;

@@ -98,7 +98,7 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
             (redisplay.head())
             @for s in &stopped { p.warn role="status" { strong { "Your other timer stopped. " } a href={ "/jobs/" (s.job) "/bench" } { (s.tag) ": " (s.what) } " runs again when you start it." } }
             @match &agreed {
-                Some(agreed) => { p { strong { (agreed) } " " (job.plan.seen_to().len()) " of " (job.survey.dents.len()) " dents are worked"
+                Some(agreed) => { p { strong { (agreed) } @if job.survey.has_damage() { " " (job.plan.seen_to().len()) " of " (job.survey.dents.len()) " dents are worked" }
                     @if !job.plan.not_done.is_empty() { ", " a href="#by-agreement" { (job.plan.not_done.len()) " stay by agreement" } } "." } }
                 None if matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) => { p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." } }
                 None => {}

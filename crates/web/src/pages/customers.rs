@@ -195,6 +195,23 @@ fn erased(app: &App, signed: &Signed, id: i64, f: &Erase) -> Outcome<Redirect> {
     Ok(Redirect::to(&format!("/customers/{id}")))
 }
 
+/// Keeps the terms of a customer.
+///
+/// # Errors
+/// Where they cannot be taken, or somebody saved in between.
+pub async fn keep_terms(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<super::terms::OfCustomer>,
+) -> Outcome<Response> {
+    app.blocking(move |app| {
+        sent.taken(|| super::terms::kept_of_customer(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))
+    })
+    .await
+}
+
 /// Changes a customer.
 ///
 /// # Errors

@@ -69,7 +69,7 @@ pub async fn page(
     app.blocking(move |app| shown(app, &signed, &host, id, &Redisplay::default())).await
 }
 
-pub(super) fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
+fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay) -> Outcome<Markup> {
     let line = app.store().board_line(id)?;
     if let Some(page) = super::job_head::comes_first(app, signed, &line, "quote")? {
         return Ok(page);
@@ -92,7 +92,7 @@ pub(super) fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: 
                     h2 { "Agreed" }
                     table { tbody {
                         @for a in &agreements { tr {
-                            th scope="row" { @if is_supplement(a) { "Found since" } @else { (quote::words::name(level_named(&a.level)?)) } ", " (how_words(a)) }
+                            th scope="row" { @if is_supplement(a) { "Found since" } @else { (agreeing::offer_name(a, given.iter().find(|q| q.id == a.quote))?) } ", " (how_words(a)) }
                             td.n { (money(owed(std::slice::from_ref(a))?)) }
                             td { div.doors { @if a.paper.is_some() { a href={ "/jobs/" (id) "/agreements/" (a.id) ".pdf" } { "as signed" } } a href={ "/jobs/" (id) "/agreements/" (a.id) } { "its plan" } } }
                         } }
@@ -245,6 +245,22 @@ pub async fn look_at(
         Ok(Redirect::to(&format!("/jobs/{id}/plan")))
     })
     .await
+}
+
+/// Keeps the terms of the job.
+///
+/// # Errors
+/// Where they cannot be taken, or somebody saved in between.
+pub async fn keep_terms(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Extension(CheckedHost(host)): Extension<CheckedHost>,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<super::terms::OfJob>,
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| super::terms::kept(app, &signed, id, &f), |redisplay| shown(app, &signed, &host, id, redisplay)))
+        .await
 }
 
 /// Gives the quote as it stands now, and keeps what it was made from.

@@ -65,7 +65,7 @@ fn form<'a>(signed: &Signed, j: &'a JobForm, version: i64, currency: &str, refil
         } (refill.beside(key, saved)) } }
     };
     let boxes = |key: &'static str, saved: &[String], all: &[(&str, &str)]| {
-        html! { div.chips { @for (value, words) in all { label.chip { input type="checkbox" name=(key) value=(value) checked[refill.ticked(key, value, saved.iter().any(|s| s == value))]; (words) } } } (refill.beside(key, "")) }
+        html! { div.chips { @for (value, words) in all { label.chip.tap { input type="checkbox" name=(key) value=(value) checked[refill.ticked(key, value, saved.iter().any(|s| s == value))]; (words) } } } (refill.beside(key, "")) }
     };
     let hazards = Caution::ALL.map(|c| (c.key(), c.name()));
     let minutes = ["minutes.0", "minutes.1", "minutes.2"];

@@ -4,11 +4,9 @@ use crate::agreeing::{Asked, owed};
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
-use crate::redisplay::{Redisplay, Refill, Sent};
+use crate::redisplay::{Redisplay, Refill};
 use crate::{layout, when};
-use axum::extract::{Path, State};
-use axum::response::{Redirect, Response};
-use axum::{Extension, Form};
+use axum::response::Redirect;
 use jiff::civil::Date;
 use maud::{Markup, html};
 use quote::{Off, Shop};
@@ -136,19 +134,7 @@ fn off(text: &str, refused: &mut Vec<(String, String)>) -> String {
 ///
 /// # Errors
 /// Where a discount is none or has no reason, a rush has no day, or somebody saved in between.
-pub async fn keep(
-    State(app): State<App>,
-    Extension(signed): Extension<Signed>,
-    Extension(crate::hosts::CheckedHost(host)): Extension<crate::hosts::CheckedHost>,
-    Path(id): Path<i64>,
-    Extension(sent): Extension<Sent>,
-    Form(f): Form<OfJob>,
-) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| kept(app, &signed, id, &f), |redisplay| super::quote::shown(app, &signed, &host, id, redisplay)))
-        .await
-}
-
-fn kept(app: &App, signed: &Signed, id: i64, f: &OfJob) -> Outcome<Redirect> {
+pub(super) fn kept(app: &App, signed: &Signed, id: i64, f: &OfJob) -> Outcome<Redirect> {
     let mut refused = Vec::new();
     let terms = JobTerms {
         rush: f.rush == "yes",
@@ -202,29 +188,16 @@ pub(super) fn of_customer(app: &App, signed: &Signed, id: i64, redisplay: &Redis
 ///
 /// # Errors
 /// Where a discount is none or has no reason, or somebody saved in between.
-pub async fn keep_of_customer(
-    State(app): State<App>,
-    Extension(signed): Extension<Signed>,
-    Path(id): Path<i64>,
-    Extension(sent): Extension<Sent>,
-    Form(f): Form<OfCustomer>,
-) -> Outcome<Response> {
-    app.blocking(move |app| {
-        let deed = || {
-            let mut refused = Vec::new();
-            let discount = off(&f.discount, &mut refused);
-            let terms =
-                CustomerTerms { discount, reason: f.reason.trim().to_owned(), exempt: f.exempt.trim().to_owned(), version: f.version };
-            if !terms.discount.is_empty() && terms.reason.is_empty() {
-                refused.push(("reason".to_owned(), "Say why it is cheaper.".to_owned()));
-            }
-            if !refused.is_empty() {
-                return Err(Problem::Fields(refused));
-            }
-            app.store().set_customer_terms(By { who: &signed.person.login, at: when::now() }, id, &terms)?;
-            Ok(Redirect::to(&format!("/customers/{id}")))
-        };
-        sent.taken(deed, |redisplay| super::customers::shown(app, &signed, id, redisplay))
-    })
-    .await
+pub(super) fn kept_of_customer(app: &App, signed: &Signed, id: i64, f: &OfCustomer) -> Outcome<Redirect> {
+    let mut refused = Vec::new();
+    let discount = off(&f.discount, &mut refused);
+    let terms = CustomerTerms { discount, reason: f.reason.trim().to_owned(), exempt: f.exempt.trim().to_owned(), version: f.version };
+    if !terms.discount.is_empty() && terms.reason.is_empty() {
+        refused.push(("reason".to_owned(), "Say why it is cheaper.".to_owned()));
+    }
+    if !refused.is_empty() {
+        return Err(Problem::Fields(refused));
+    }
+    app.store().set_customer_terms(By { who: &signed.person.login, at: when::now() }, id, &terms)?;
+    Ok(Redirect::to(&format!("/customers/{id}")))
 }
