@@ -99,6 +99,7 @@ pub(crate) fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) 
         "offers": quote.offers.iter().map(|o| offer(o, quote, signed.is_some_and(|s| s.level == o.level))).collect::<Vec<_>>(),
         "value": quote.value.map_or(String::new(), |v| format!("Your instrument’s value in good condition: about {}.", show_whole(v, &quote.currency))),
         "promise": format!("{}. {}", price_name(quote.prices), price_means(quote.prices)),
+        "deposit": deposits(quote),
         "notes": notes,
         "assumptions": quote.assumptions.iter().map(|(what, change)| format!("{} {}", job.say(what), job.say(change))).collect::<Vec<_>>(),
     });
@@ -128,10 +129,16 @@ fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Value {
         "time": o.time_words(),
         "lines": lines,
         "range": range,
-        "deposit": o.deposit_words(&quote.currency).unwrap_or_default(),
         "verdict": o.verdict.words,
         "ticked": ticked,
     })
+}
+
+/// What is due with the signature, offer by offer; empty where no deposit is asked for.
+fn deposits(quote: &Quote) -> String {
+    let asked = quote.offers.iter().filter(|o| !o.bill.deposit.is_zero());
+    let each: Vec<String> = asked.map(|o| format!("{} for “{}”", show_price(o.bill.deposit, &quote.currency), o.name)).collect();
+    if each.is_empty() { String::new() } else { format!("Your deposit is due when you sign, the rest at pickup: {}.", each.join(", ")) }
 }
 
 /// What stands over the offers.
