@@ -23,7 +23,13 @@ pub struct Offered {
 /// What a bench must know for a step.
 fn skill(kind: StepKind) -> Option<Skill> {
     match kind {
-        StepKind::Clean | StepKind::Free | StepKind::Strip | StepKind::Assemble | StepKind::AcceptanceCheck | StepKind::MakeTool => None,
+        StepKind::Clean
+        | StepKind::Free
+        | StepKind::Strip
+        | StepKind::Assemble
+        | StepKind::AcceptanceCheck
+        | StepKind::MakeTool
+        | StepKind::OtherWork => None,
         StepKind::Dent | StepKind::Crease | StepKind::OverFill | StepKind::RoundOut | StepKind::Straighten => Some(Skill::Dents),
         StepKind::StabiliseCrack
         | StepKind::OpenJoint
@@ -46,7 +52,7 @@ fn skill(kind: StepKind) -> Option<Skill> {
 
 /// Steps that are taken whatever is mended.
 fn of_every_job(kind: StepKind) -> bool {
-    skill(kind).is_none()
+    skill(kind).is_none() && kind != StepKind::OtherWork
 }
 
 /// Works the offers of an instrument out.

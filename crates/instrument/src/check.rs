@@ -5,11 +5,12 @@
 
 mod condition;
 mod damage;
+mod work;
 
 use crate::fields::WALL_RANGE_MM;
 use crate::problem::Found;
 pub use crate::problem::{Problem, Severity};
-use crate::{Condition, Cover, Dent, End, Instrument, JointKind, MovingFit, Overlay, Profile, Run, RunEnd, Segment, Survey};
+use crate::{Condition, Cover, Dent, End, Instrument, JointKind, MovingFit, Overlay, Profile, Run, RunEnd, Segment, Survey, Work};
 pub use damage::run_hint;
 use std::collections::BTreeSet;
 use units::text;
@@ -40,6 +41,7 @@ pub fn problems(survey: &Survey) -> Vec<Problem> {
     names(&mut found, "fits", instrument.fits.iter().map(|f| f.id.0.as_str()));
     names(&mut found, "dents", survey.dents.iter().map(|d| d.id.0.as_str()));
     names(&mut found, "conditions", survey.conditions.iter().map(|c| c.id.0.as_str()));
+    names(&mut found, "works", survey.work.iter().map(|w| w.id.0.as_str()));
     if instrument.runs.is_empty() {
         found.error("runs", "the instrument has no run of tube", "name a pattern under [instrument], or describe at least one [[run]]");
     }
@@ -58,6 +60,9 @@ pub fn problems(survey: &Survey) -> Vec<Problem> {
     }
     for c in &survey.conditions {
         condition::condition(&mut found, survey, c);
+    }
+    for w in &survey.work {
+        work::work(&mut found, survey, w);
     }
     for joint in survey.wishes.keep_shut.iter().filter(|j| instrument.joint(j).is_none()) {
         found.error("wishes.keep_shut", format!("there is no joint “{joint}”"), "name a joint of the instrument");
@@ -99,6 +104,13 @@ pub fn condition_problems(survey: &Survey, one: &Condition) -> Vec<Problem> {
     let mut found = Found(Vec::new());
     condition::condition(&mut found, survey, one);
     found.0.sort_by_key(|p| std::cmp::Reverse(p.severity));
+    found.0
+}
+
+/// The problems of one piece of work alone.
+pub fn work_problems(survey: &Survey, one: &Work) -> Vec<Problem> {
+    let mut found = Found(Vec::new());
+    work::work(&mut found, survey, one);
     found.0
 }
 

@@ -51,3 +51,7 @@ id!(
     /// A condition of the metal (red rot, season cracking, a thin place).
     ConditionId
 );
+id!(
+    /// Work asked for by name.
+    WorkId
+);

@@ -1,7 +1,8 @@
 //! The ground state: one instrument and what is wrong with it, as it lies on the bench.
 
 use crate::{
-    Condition, ConditionId, ConditionKind, Dent, DentId, FitId, FitState, Joint, JointId, MovingFit, Overlay, OverlayId, Run, RunEnd, RunId,
+    Condition, ConditionId, ConditionKind, Dent, DentId, FitId, FitState, Joint, JointId, MovingFit, Overlay, OverlayId, Run, RunEnd,
+    RunId, Work, WorkId,
 };
 use serde::{Deserialize, Serialize};
 
@@ -86,6 +87,9 @@ pub struct Survey {
     pub dents: Vec<Dent>,
     /// What is wrong apart from dents.
     pub conditions: Vec<Condition>,
+    /// Work that is asked for by name.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub work: Vec<Work>,
     /// What the customer will not have.
     pub wishes: Wishes,
     /// Whether the instrument was flushed and degreased before the survey; none: not said.
@@ -142,6 +146,13 @@ impl Instrument {
         self.joints.iter().filter(|j| j.a == *end || j.b == *end).collect()
     }
 
+    /// Whether two places are the same: one tube, or the two of a moving fit; no tube is anywhere.
+    pub fn same_place(&self, a: Option<&RunId>, b: Option<&RunId>) -> bool {
+        let (Some(a), Some(b)) = (a, b) else { return true };
+        let together = |f: &MovingFit| [&f.inner, &f.outer].contains(&a) && [&f.inner, &f.outer].contains(&b);
+        a == b || self.fits.iter().any(together)
+    }
+
     /// The moving fits of a run.
     pub fn fits_of(&self, run: &RunId) -> Vec<&MovingFit> {
         self.fits.iter().filter(|f| f.inner == *run || f.outer == *run).collect()
@@ -149,8 +160,12 @@ impl Instrument {
 }
 
 impl Survey {
-    /// Whether anything is damaged: a dent, unsound metal, something that does not move as it should. Where nothing is, there is
-    /// nothing to plan.
+    /// Whether anything is to be done: something is damaged, or work is asked for. Where nothing is, there is nothing to plan.
+    pub fn has_work(&self) -> bool {
+        self.has_damage() || !self.work.is_empty()
+    }
+
+    /// Whether anything is damaged: a dent, unsound metal, something that does not move as it should.
     pub fn has_damage(&self) -> bool {
         let bad = |f: &MovingFit| matches!(f.state, Some(FitState::Stiff | FitState::Binds | FitState::Stuck));
         !self.dents.is_empty() || !self.conditions.is_empty() || self.instrument.fits.iter().any(bad)
@@ -166,6 +181,7 @@ impl Survey {
             instrument,
             dents: vec![],
             conditions: vec![],
+            work: vec![],
             wishes: Wishes::default(),
             cleaned: None,
         }
@@ -179,6 +195,11 @@ impl Survey {
     /// Whether an overlay of the instrument is not there any more: it lies over nothing, ties nothing and need not come off.
     pub fn lacks(&self, overlay: &OverlayId) -> bool {
         self.conditions.iter().any(|c| c.kind == ConditionKind::MissingBrace && c.overlay.as_ref() == Some(overlay))
+    }
+
+    /// Work by its name.
+    pub fn work(&self, id: &WorkId) -> Option<&Work> {
+        self.work.iter().find(|w| w.id == *id)
     }
 
     /// A dent by its name.

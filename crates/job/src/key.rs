@@ -1,11 +1,15 @@
 //! A name for a step that stays the same when the plan is worked out anew, so that ticks and times stay with it.
 
-use plan::{Check, Step};
+use plan::{Check, Step, StepKind};
 use reach::Opened;
 
 /// The step's name: its kind and what it is about.
 pub fn step_key(step: &Step) -> String {
     let kind = serde_name(step);
+    if step.kind == StepKind::OtherWork {
+        let work: Vec<&str> = step.work.iter().map(|w| w.0.as_str()).collect();
+        return format!("{kind}:{}", work.join("+"));
+    }
     // Two that are wrong with one brace or tube have a step each.
     if let Some(condition) = &step.condition {
         return format!("{kind}:{condition}");

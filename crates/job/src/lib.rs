@@ -92,7 +92,8 @@ pub fn work_out_after(earlier: Option<&Job>, level: Level, survey: Survey, rack:
     );
     let mut quote = quote::quote(&survey, &plan, &others, &shop);
     let now = played.now().map(|n| n.sentence());
-    for offer in &mut quote.offers {
+    // Where nothing is damaged nothing of how it plays is sold.
+    for offer in quote.offers.iter_mut().filter(|_| survey.has_damage()) {
         let of = std::iter::once(&plan).chain(&others).find(|p| p.level == offer.level);
         if let (Some(now), Some(after)) = (&now, of.and_then(|p| played.after(p))) {
             offer.statements.push(Statement::Plays { now: now.clone(), after: after.sentence() });

@@ -16,7 +16,10 @@ impl Job {
             let words = |amount: Decimal| show_price(amount, &self.shop.currency).into();
             let number = |amount: Decimal| f64::try_from(amount).unwrap_or_default();
             all.push(Change {
-                about: format!("price for the customer (“{}”)", quote::words::name(self.plan.level)),
+                about: format!(
+                    "price for the customer (“{}”)",
+                    self.quote.of_level(self.plan.level).map_or_else(|| quote::words::name(self.plan.level), |o| o.name.as_str())
+                ),
                 dent: None,
                 respect: Respect::Price,
                 figures: Some((number(before), number(after))),

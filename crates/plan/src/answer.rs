@@ -1,6 +1,7 @@
 //! The plan for a whole survey.
 
 use crate::alternatives::alternatives;
+use crate::asked;
 use crate::assume::assumptions;
 use crate::case::{Case, Flame};
 use crate::choose::{MOST_NODES, Problem, Solution, Timed};
@@ -91,7 +92,7 @@ pub fn choice(
 }
 
 fn whole(case: &Case, with_alternatives: bool) -> Plan {
-    if !case.survey.has_damage() {
+    if !case.survey.has_work() {
         return Plan::nothing(case.level);
     }
     let mut replacements = replace::decide(case);
@@ -235,6 +236,7 @@ fn without_alternatives(case: &Case, model: &Model, s: &Solution) -> Plan {
             .iter()
             .map(|m| Mending { condition: m.condition.clone(), mend: m.way.mend, parts_money: m.way.parts })
             .collect(),
+        work: asked::planned(case, &steps, &chosen.work_left),
         opened: chosen.opened.clone(),
         replacements: vec![],
         tools_to_make: chosen.tools_to_make(),
@@ -376,14 +378,22 @@ fn not_done(case: &Case, model: &Model, chosen: &Chosen) -> Vec<NotDone> {
         }
         let what = text!("dent {} on {}", d.id, case.run_name(&d.run));
         let (because, make) = stays_because(case, model, &d.id);
-        all.push(NotDone { what, dent: Some(d.id.clone()), condition: None, because, make });
+        all.push(NotDone { what, dent: Some(d.id.clone()), condition: None, work: None, because, make });
     }
     let mended = |c: &Condition| chosen.mended.iter().any(|m| m.condition == c.id);
     let gone = |c: &Condition| chosen.replaced.iter().any(|run| c.is_on(run));
     for c in mend::conditions(case).filter(|c| !mended(c) && !gone(c)) {
         let what = text!("{}: {} ({})", c.id.0, c.kind.words(), c.of_what(case.instrument()));
-        all.push(NotDone { what, dent: None, condition: Some(c.id.clone()), because: mend::stays_because(case, c), make: None });
+        all.push(NotDone {
+            what,
+            dent: None,
+            condition: Some(c.id.clone()),
+            work: None,
+            because: mend::stays_because(case, c),
+            make: None,
+        });
     }
+    all.extend(asked::not_done(case, &chosen.work_left));
     all
 }
 

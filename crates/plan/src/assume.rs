@@ -12,7 +12,7 @@ use units::{Origin, Text, text};
 pub fn assumptions(case: &Case, chosen: &Chosen) -> Vec<Assumption> {
     let mut all = Vec::new();
     let mut add = |what: Text, would_change: &str| all.push(Assumption { what, would_change: would_change.to_owned().into() });
-    if case.survey.cleaned != Some(true) {
+    if case.survey.cleaned != Some(true) && case.survey.has_damage() {
         add(
             "The survey was taken before flushing and degreasing.".to_owned().into(),
             "Creases and cracks under dirt come to light: survey again after the first step.",

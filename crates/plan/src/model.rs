@@ -1,5 +1,6 @@
 //! From the survey to the abstract choice ([`crate::choose::Problem`]) and back.
 
+use crate::asked;
 use crate::case::{Case, Flame};
 use crate::choose::{MethodCost, Openable, Problem, Solution};
 use crate::holds::holds;
@@ -13,12 +14,13 @@ use crate::softening::spent;
 use crate::step_kind::StepKind;
 use crate::tools;
 use dent::Advice;
-use instrument::{Condition, ConditionId, DentId, RunId};
+use instrument::{Condition, ConditionId, DentId, RunId, WorkId};
 use reach::{Method, MethodKind, Opened, ToolPiece};
 use std::collections::BTreeMap;
 
 mod collect;
 mod mends;
+mod work;
 
 /// What an openable of the problem stands for.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,6 +65,8 @@ pub enum Take<'a> {
     ReplaceRun,
     /// Not a dent but something that is mended.
     Mend(Way),
+    /// Not a dent but other work that is done.
+    Other,
 }
 
 /// The abstract choice with what its numbers stand for.
@@ -100,6 +104,8 @@ pub enum Subject {
     Run(RunId),
     /// Something else that is wrong.
     Condition(ConditionId),
+    /// Work asked for by name that needs a joint apart.
+    Work(WorkId),
 }
 
 /// A dent that stays although it should go weighs more than any work on it.
@@ -189,6 +195,7 @@ impl<'a> Model<'a> {
             m.add_row(vec![(Take::ReplaceRun, MethodCost { cost, opens, after: vec![], works: true }, minutes, 0.0)]);
         }
         m.mends(case, ask);
+        m.other_work(case);
         m
     }
 
@@ -219,6 +226,7 @@ impl<'a> Model<'a> {
         // Braces off before a patch or an anneal are the methods' own affair; a replaced run asks for all that holds it.
         all.extend(replaced.iter().flat_map(|r| holds(case.survey, r)));
         all.extend(Self::mends_open(case, ask));
+        all.extend(asked::asked(case).filter_map(|(w, job)| asked::joint_of(w, job)));
         // What an anneal would melt comes off before it.
         all.extend(self.regions.iter().flat_map(|r| melts_with(case, r)));
         // A ferrule needs its joint.

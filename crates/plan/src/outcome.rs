@@ -1,8 +1,8 @@
 //! The plan itself.
 
 use crate::aftermath::Odds;
-use crate::{Level, Step, StepKind};
-use instrument::{ConditionId, DentId, OverlayId, RunId};
+use crate::{Level, PlannedWork, Step, StepKind};
+use instrument::{ConditionId, DentId, OverlayId, RunId, WorkId};
 use reach::{Method, MethodKind, Opened, ToolPiece, ToolToMake};
 use serde::{Deserialize, Serialize};
 use units::duration::show_minutes;
@@ -47,6 +47,9 @@ pub struct NotDone {
     /// The condition, where it is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub condition: Option<ConditionId>,
+    /// The work that was asked for, where it is that.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub work: Option<WorkId>,
     /// Why not.
     pub because: Text,
     /// The tool that would do it, where a tool is what lacks.
@@ -179,6 +182,9 @@ pub struct Plan {
     /// What is mended apart from dents.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub mended: Vec<Mending>,
+    /// Work of the shop's list that is done.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub work: Vec<PlannedWork>,
     /// What is opened or taken off.
     pub opened: Vec<Opened>,
     /// Runs to be replaced or not.
@@ -207,18 +213,19 @@ pub struct Plan {
 }
 
 impl Plan {
-    /// Nothing is damaged: not even a cleaning is planned.
+    /// Nothing is damaged and nothing asked for: not even a cleaning is planned.
     pub(crate) fn nothing(level: Level) -> Self {
         Self {
             choices: vec![],
             mended: vec![],
+            work: vec![],
             opened: vec![],
             replacements: vec![],
             steps: vec![],
             tools_to_make: vec![],
             not_done: vec![],
             assumptions: vec![Assumption {
-                what: "The survey names no dent and no other damage: nothing is planned.".into(),
+                what: "The survey names no dent, no other damage and no work: nothing is planned.".into(),
                 would_change: "Enter the first dent.".into(),
             }],
             minutes: ThreePoint::ZERO,

@@ -1,6 +1,7 @@
 //! What a shop says of its own work: minutes for each kind of step, the price of an hour, and what
 //! damage costs. Plain data; the shop's file is read at the rim.
 
+use crate::standard_job::{self, StandardJob};
 use crate::step_kind::{StepKind, Within};
 use crate::timed::Timed;
 use instrument::{Instrument, JointKind, OverlayKind};
@@ -82,6 +83,9 @@ pub struct Standards {
     /// What the shop's own timed steps say of its minutes.
     #[serde(default, skip_serializing_if = "Timed::is_empty")]
     pub timed: Timed,
+    /// The shop's own list of standard jobs.
+    #[serde(default = "standard_job::common_practice")]
+    pub jobs: Vec<StandardJob>,
 }
 
 fn currency_practice() -> String {
@@ -217,6 +221,7 @@ impl Standards {
             tool_serves_jobs: tool_serves_practice(),
             brace_price: brace_practice(),
             timed: Timed::default(),
+            jobs: standard_job::common_practice(),
         }
     }
 
@@ -229,6 +234,11 @@ impl Standards {
             R::Receiver | R::TuningSlideInner | R::TuningSlideOuter | R::TuningSlideCrook | R::HandSlideCrook | R::Knuckle | R::Tube
         );
         self.minutes_of(StepKind::ReplaceRun).times(if short { 1.0 / 3.0 } else { 1.0 })
+    }
+
+    /// A standard job by its key.
+    pub fn job(&self, key: &str) -> Option<&StandardJob> {
+        self.jobs.iter().find(|j| j.key == key)
     }
 
     /// Price of a new run by its role, money; the shop's figure for a spoiled part where it has none.
@@ -244,6 +254,15 @@ impl Standards {
             return standard;
         }
         self.timed.factor(kind, None).on(standard)
+    }
+
+    /// Minutes of a job of the shop's list, so many times, as the shop's timed steps have them.
+    pub fn minutes_of_job(&self, job: &StandardJob, count: u32) -> ThreePoint {
+        let standard = job.minutes_for(count);
+        if self.timed.is_empty() {
+            return standard;
+        }
+        self.timed.factor(StepKind::OtherWork, None).on(standard)
     }
 
     /// Minutes of a dent by a method, handling and all, as the shop's timed steps have them.

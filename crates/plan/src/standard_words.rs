@@ -64,6 +64,7 @@ pub fn of_step(kind: StepKind) -> StandardWords {
             words("Finish a place", "dress the wheel 2, scratches out in two grits 4, wipe and look 2; a further place a third")
         }
         StepKind::Assemble => words("Assemble", "wipe and grease four slides 4, oil the valves in 3, caps and mouthpiece 2"),
+        StepKind::OtherWork => words("Other work", "each job of the list has its own minutes"),
     }
 }
 

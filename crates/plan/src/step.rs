@@ -2,7 +2,7 @@
 
 use crate::Caution;
 use crate::step_kind::{StepKind, Within};
-use instrument::{ConditionId, DentId, FitId, JointId, OverlayId, RunId};
+use instrument::{ConditionId, DentId, FitId, JointId, OverlayId, RunId, WorkId};
 use reach::Opened;
 use serde::{Deserialize, Serialize};
 use units::{Figure, Text, ThreePoint};
@@ -208,6 +208,12 @@ pub struct Step {
     /// What is mended apart from dents.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub condition: Option<ConditionId>,
+    /// Work asked for by name that it does.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub work: Vec<WorkId>,
+    /// Key of the standard job that it does: with the kind, what its time is learned under.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub standard_job: Option<String>,
     /// Minutes.
     pub minutes: ThreePoint,
     /// What tells it apart from others of its kind, as far as its time goes.

@@ -64,6 +64,8 @@ pub enum StepKind {
     Finish,
     /// Assemble.
     Assemble,
+    /// A job of the shop's own list that no other kind of step is: [`crate::Step::standard_job`] says which.
+    OtherWork,
 }
 
 /// What is opened, as far as its time goes.

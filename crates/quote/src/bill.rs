@@ -1,33 +1,14 @@
 //! What a job costs, line by line, in exact decimals: the total is the sum of its lines to the cent.
 
+pub use crate::line::{Line, LineKind};
+pub use crate::rounding::{in_whole, to_step};
 use crate::shop::Shop;
 use crate::times::Times;
-use plan::{Level, Mend, Plan, StepKind};
-use rust_decimal::{Decimal, RoundingStrategy};
+use crate::work::work_done;
+use plan::{Level, Mend, Plan, Step, StepKind};
+use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use units::money::to_cents;
-
-/// A line of the bill.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Line {
-    /// What it is for, in plain words.
-    pub what: String,
-    /// Bench minutes charged.
-    pub minutes: Decimal,
-    /// Labour, to the cent.
-    pub labour: Decimal,
-    /// Parts and material, to the cent.
-    pub parts: Decimal,
-    /// Tax on both, to the cent.
-    pub tax: Decimal,
-}
-
-impl Line {
-    /// All of it.
-    pub fn total(&self) -> Decimal {
-        self.labour + self.parts + self.tax
-    }
-}
 
 /// A bill.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -44,31 +25,13 @@ pub struct Bill {
     pub total: Decimal,
     /// What tools to make cost the shop and the customer does not pay.
     pub tools_borne: Decimal,
+    /// What of the total is due when the customer says yes.
+    #[serde(default)]
+    pub deposit: Decimal,
 }
 
 /// The line that brings a total to the shop's step.
 const ROUNDING: &str = "Rounding";
-
-/// Amounts in whole units of money that add up to their sum all the same (each loses its cents, and those that lost most get a unit back, as
-/// many as lack: the method of largest remainders, as seats are dealt out; from memory). None where the sum has cents itself.
-pub fn in_whole(amounts: &[Decimal]) -> Option<Vec<Decimal>> {
-    let sum: Decimal = amounts.iter().sum();
-    if !sum.fract().is_zero() {
-        return None;
-    }
-    let mut whole: Vec<Decimal> = amounts.iter().map(Decimal::floor).collect();
-    let mut by_loss: Vec<usize> = (0..amounts.len()).collect();
-    by_loss.sort_by_key(|i| std::cmp::Reverse(amounts[*i] - whole[*i]));
-    let mut lack = sum - whole.iter().sum::<Decimal>();
-    for i in by_loss {
-        if lack < Decimal::ONE {
-            break;
-        }
-        whole[i] += Decimal::ONE;
-        lack -= Decimal::ONE;
-    }
-    Some(whole)
-}
 
 /// Lines as a quote shows them: in whole units of money where the total is whole, without those that then say nothing.
 pub fn on_quote(lines: Vec<(String, Decimal)>) -> Vec<(String, Decimal)> {
@@ -80,14 +43,23 @@ pub fn on_quote(lines: Vec<(String, Decimal)>) -> Vec<(String, Decimal)> {
 impl Bill {
     /// Its lines and its tax as a quote shows them: they add up to the total.
     pub fn on_quote(&self) -> Vec<(String, Decimal)> {
-        let lines = self.lines.iter().map(|l| (l.what.clone(), l.labour + l.parts));
+        let lines = self.lines.iter().map(|l| (l.what.clone(), l.before_tax()));
         on_quote(lines.chain((!self.tax.is_zero()).then(|| ("Tax".to_owned(), self.tax))).collect())
+    }
+
+    /// What is left of the total when the deposit is paid.
+    pub fn after_deposit(&self) -> Decimal {
+        self.total - self.deposit
     }
 }
 
+/// The group of what hands do before and after, and its name where the cleaning stands by itself.
+const HANDS: &str = "Cleaning, disassembly and assembly";
+const HANDS_ALONE: &str = "Disassembly and assembly";
+
 /// The groups of a bill, in its order.
 const GROUPS: [(&str, &[StepKind]); 7] = [
-    ("Cleaning, disassembly and assembly", &[StepKind::Clean, StepKind::Free, StepKind::Strip, StepKind::Assemble]),
+    (HANDS, &[StepKind::Clean, StepKind::Free, StepKind::Strip, StepKind::Assemble]),
     ("Unsoldering and resoldering", &[StepKind::OpenJoint, StepKind::OverlayOff, StepKind::CloseJoint, StepKind::OverlayBack]),
     (
         "Dents, creases and cracks",
@@ -132,76 +104,99 @@ pub fn priced(minutes: f64, part_money: f64, shop: &Shop) -> f64 {
     let number = |d: Decimal| f64::try_from(d.max(Decimal::ZERO)).unwrap_or(0.0);
     let labour = minutes.max(0.0) / 60.0 * shop.standards.labour_per_hour.max(0.0);
     let parts = part_money.max(0.0) * (1.0 + number(shop.markup_on_parts));
-    labour * (1.0 + number(shop.tax_on_labour)) + parts * (1.0 + number(shop.tax_on_parts))
-}
-
-/// The nearest multiple of a step, halves up; the amount itself where the step is not positive.
-pub fn to_step(amount: Decimal, step: Decimal) -> Decimal {
-    if step <= Decimal::ZERO {
-        return to_cents(amount);
-    }
-    to_cents((amount / step).round_dp_with_strategy(0, RoundingStrategy::MidpointAwayFromZero) * step)
+    let supplies = labour * number(shop.supplies);
+    labour * (1.0 + number(shop.tax_on_labour))
+        + parts * (1.0 + number(shop.tax_on_parts))
+        + supplies * (1.0 + number(shop.tax_on_supplies))
 }
 
 /// The bill of a plan. `stretch` is the time charged over the steps' mean. A person's pace is no part of it: the customer pays the
 /// shop's time ([`crate::learn::pace`]).
+///
+/// The order of what comes on top (common practice, no source): work, parts, tools, then supplies as a part of the labor so far, then
+/// handling; what lacks to the minimum; the rush surcharge, a part of all labor; the discount off all of that; the tax; the rounding. So a
+/// discount may go below the minimum: whoever gives it means it.
 pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)]) -> Bill {
     let rate = decimal(shop.standards.labour_per_hour, 4).max(Decimal::ZERO);
-    let hour = Decimal::from(60);
     let charged = |minutes: f64| decimal((minutes * stretch).max(0.0), 2);
-    let markup = Decimal::ONE + shop.markup_on_parts.max(Decimal::ZERO);
+    let labour = |minutes: Decimal| to_cents(minutes * rate / Decimal::from(60));
+    let marked_up = |cost: Decimal| to_cents(cost * (Decimal::ONE + shop.markup_on_parts.max(Decimal::ZERO)));
+    let minutes_of = |is: &dyn Fn(&Step) -> bool| plan.steps.iter().filter(|s| is(s)).map(|s| s.minutes.mean()).sum::<f64>();
     let mut lines = Vec::new();
-    let mut add = |what: String, minutes: Decimal, labour: Decimal, parts: Decimal| {
-        let (labour, parts) = (to_cents(labour), to_cents(parts));
-        let tax = to_cents(labour * shop.tax_on_labour.max(Decimal::ZERO)) + to_cents(parts * shop.tax_on_parts.max(Decimal::ZERO));
-        lines.push(Line { what, minutes, labour, parts, tax });
-    };
     for (what, kinds) in GROUPS {
-        let minutes: f64 = plan.steps.iter().filter(|s| kinds.contains(&s.kind)).map(|s| s.minutes.mean()).sum();
+        let minutes = minutes_of(&|s| s.work.is_empty() && kinds.contains(&s.kind));
+        // A cleaning that was asked for has a line of its own: it must not look billed twice.
+        let cleans = |s: &Step| s.kind == StepKind::Clean && !s.work.is_empty();
+        let what = if what == HANDS && plan.steps.iter().any(cleans) { HANDS_ALONE } else { what };
         if minutes > 0.0 {
             let minutes = charged(minutes);
-            add(what.to_owned(), minutes, minutes * rate / hour, Decimal::ZERO);
+            lines.push(Line { minutes, labour: labour(minutes), ..Line::new(LineKind::Work, what) });
+        }
+    }
+    for w in &plan.work {
+        // A step that does two pieces of work is charged with the first.
+        let minutes = charged(minutes_of(&|s| s.work.first() == Some(&w.work)));
+        let parts = marked_up(decimal(w.parts_money.max(0.0), 2));
+        let line = Line { minutes, labour: labour(minutes), parts, ..Line::new(LineKind::Work, work_done(w)) };
+        if !line.before_tax().is_zero() {
+            lines.push(line);
         }
     }
     for (what, price) in extra_parts {
-        add(what.clone(), Decimal::ZERO, Decimal::ZERO, decimal(price.max(0.0), 2) * markup);
+        lines.push(Line { parts: marked_up(decimal(price.max(0.0), 2)), ..Line::new(LineKind::Parts, what) });
     }
     // Tools stay in the shop; the customer pays the part that the shop says.
-    let tool_minutes: f64 = plan.steps.iter().filter(|s| s.kind == StepKind::MakeTool).map(|s| s.minutes.mean()).sum();
+    let tool_minutes = minutes_of(&|s| s.kind == StepKind::MakeTool);
     let tool_material: Decimal = plan.tools_to_make.iter().map(|t| decimal(plan::tool_price(&shop.standards, &t.0.body), 2)).sum();
-    let tools = to_cents(charged(tool_minutes) * rate / hour) + to_cents(tool_material);
+    let tools = labour(charged(tool_minutes)) + to_cents(tool_material);
     let paid = to_cents(tools * shop.tools_charged.clamp(Decimal::ZERO, Decimal::ONE));
     if paid > Decimal::ZERO {
-        add("Tools made for this job".to_owned(), Decimal::ZERO, paid, Decimal::ZERO);
+        lines.push(Line { labour: paid, ..Line::new(LineKind::Tools, "Tools made for this job") });
     }
-    if shop.overhead_per_job > Decimal::ZERO {
-        add("Shop handling".to_owned(), Decimal::ZERO, shop.overhead_per_job, Decimal::ZERO);
-    }
-    let before: Decimal = lines.iter().map(|l| l.labour + l.parts).sum();
-    let minimum = to_cents(shop.minimum_charge);
-    if before < minimum {
-        let lacks = minimum - before;
-        let tax = to_cents(lacks * shop.tax_on_labour.max(Decimal::ZERO));
-        lines.push(Line { what: "Minimum charge".to_owned(), minutes: Decimal::ZERO, labour: lacks, parts: Decimal::ZERO, tax });
-    }
-    let sum: Decimal = lines.iter().map(Line::total).sum();
+    on_top(&mut lines, shop);
+    let tax = crate::tax::set(&mut lines, shop);
+    let sum = lines.iter().map(Line::before_tax).sum::<Decimal>() + tax;
     let total = to_step(sum, shop.round_to);
     if total != sum {
-        lines.push(Line {
-            what: ROUNDING.to_owned(),
-            minutes: Decimal::ZERO,
-            labour: total - sum,
-            parts: Decimal::ZERO,
-            tax: Decimal::ZERO,
-        });
+        lines.push(Line { labour: total - sum, ..Line::new(LineKind::Rounding, ROUNDING) });
     }
     Bill {
         labour: lines.iter().map(|l| l.labour).sum(),
         parts: lines.iter().map(|l| l.parts).sum(),
-        tax: lines.iter().map(|l| l.tax).sum(),
-        total: lines.iter().map(Line::total).sum(),
+        tax,
+        total,
         lines,
         tools_borne: tools - paid,
+        deposit: shop.deposit_of(total),
+    }
+}
+
+/// Supplies, handling, minimum, rush, discount.
+fn on_top(lines: &mut Vec<Line>, shop: &Shop) {
+    let labour = |lines: &[Line]| lines.iter().map(|l| l.labour).sum::<Decimal>();
+    let all = |lines: &[Line]| lines.iter().map(Line::before_tax).sum::<Decimal>();
+    let of = |amount: Decimal, part: Decimal| to_cents(amount * part.max(Decimal::ZERO));
+    let supplies = of(labour(lines), shop.supplies);
+    if supplies > Decimal::ZERO {
+        lines.push(Line { parts: supplies, ..Line::new(LineKind::Supplies, "Shop supplies") });
+    }
+    if shop.overhead_per_job > Decimal::ZERO {
+        lines.push(Line { labour: to_cents(shop.overhead_per_job), ..Line::new(LineKind::Handling, "Shop handling") });
+    }
+    let lacks = to_cents(shop.minimum_charge) - all(lines);
+    if lacks > Decimal::ZERO {
+        lines.push(Line { labour: lacks, ..Line::new(LineKind::Minimum, "Minimum charge") });
+    }
+    let rush = of(labour(lines), shop.rush);
+    if shop.terms.rush && rush > Decimal::ZERO {
+        lines.push(Line { labour: rush, ..Line::new(LineKind::Rush, shop.terms.rush_words()) });
+    }
+    let (before, on_labour) = (all(lines), labour(lines));
+    let off = shop.terms.discount.as_ref().map(|d| (d, d.off_of(before))).filter(|(_, off)| *off > Decimal::ZERO);
+    if let Some((discount, off)) = off {
+        // Off labor and parts alike, so that each is taxed on what is paid of it.
+        let off_labour = to_cents(off * on_labour / before);
+        lines.push(Line { labour: -off_labour, parts: off_labour - off, ..Line::new(LineKind::Discount, discount.words()) });
     }
 }
 

@@ -9,18 +9,24 @@
 pub mod basis;
 pub mod bill;
 pub mod learn;
+pub mod line;
 pub mod offer;
 pub mod place;
+pub mod rounding;
 pub mod shop;
 pub mod statements;
 pub mod supplement;
+pub mod tax;
+pub mod terms;
 pub mod times;
 pub mod words;
+pub mod work;
 
 pub use basis::{Basis, Correction, LearnedTimes, RestsOn};
-pub use bill::{Bill, Line};
+pub use bill::{Bill, Line, LineKind};
 pub use offer::{Offer, Quote, Verdict, quote};
-pub use shop::{Contact, Person, Prices, Shop};
+pub use shop::{Contact, Person, Prices, Shop, TaxRounding};
 pub use statements::Statement;
 pub use supplement::Supplement;
+pub use terms::{Discount, Off, Terms};
 pub use times::Times;

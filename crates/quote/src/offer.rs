@@ -12,6 +12,7 @@ use plan::{Level, Plan, StepKind};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use units::duration::{show_minutes, show_minutes_between};
+use units::money::show_price;
 
 /// One offer.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -71,6 +72,9 @@ pub struct Quote {
     pub value: Option<Decimal>,
     /// Sign of the currency.
     pub currency: String,
+    /// Why no tax is paid (the number of a certificate); empty: it is paid, where there is any.
+    #[serde(default)]
+    pub exempt: String,
     /// Days for which it holds.
     pub valid_days: u32,
     /// What was taken for granted, and what it would change.
@@ -96,6 +100,17 @@ impl Quote {
         offer.told(&self.currency).into_iter().filter(|words| !shared.contains(words)).collect()
     }
 
+    /// What is said of the tax beside a price; empty where there is nothing to say.
+    pub fn tax_words(&self, offer: &Offer) -> String {
+        if !self.exempt.is_empty() {
+            format!("no sales tax ({})", self.exempt)
+        } else if offer.bill.tax.is_zero() {
+            String::new()
+        } else {
+            "tax included".to_owned()
+        }
+    }
+
     /// The offer before one and how much more this one costs, as both are shown; none for the first.
     pub fn more_than_before(&self, offer: &Offer) -> Option<(&Offer, Decimal)> {
         let at = self.offers.iter().position(|o| o.level == offer.level)?;
@@ -115,9 +130,22 @@ impl Offer {
         self.statements.iter().map(|s| words::said(s, currency)).collect()
     }
 
-    /// Days that the work waits for a part that is ordered; none where nothing is.
+    /// Days that the instrument waits for others: for a part that is ordered, then for each shop that it is sent to; none where nothing is.
     pub fn delivery_days(&self) -> Option<u32> {
-        self.statements.iter().find_map(|s| if let Statement::Ordered { days } = s { Some(*days) } else { None })
+        let waits = self.statements.iter().filter_map(|s| match s {
+            Statement::Ordered { days } | Statement::SentOut { days, .. } => Some(*days),
+            _ => None,
+        });
+        waits.reduce(u32::saturating_add)
+    }
+
+    /// What is due when the customer says yes, and when the rest is; nothing where no deposit is asked for.
+    pub fn deposit_words(&self, currency: &str) -> Option<String> {
+        let money = |amount| show_price(amount, currency);
+        let bill = &self.bill;
+        (bill.deposit > Decimal::ZERO).then(|| {
+            format!("A deposit of {} is due when you say yes, the other {} at pickup.", money(bill.deposit), money(bill.after_deposit()))
+        })
     }
 
     /// Time at the bench, in words that say what each figure is.
@@ -141,8 +169,16 @@ impl Offer {
 pub fn quote(survey: &Survey, plan: &Plan, others: &[Plan], shop: &Shop) -> Quote {
     let value = survey.instrument.value_money.filter(|v| v.is_finite() && *v > 0.0).map(|v| decimal(v, 2));
     let of = |level: Level| std::iter::once(plan).chain(others).find(move |p| p.level == level);
-    // Where nothing is damaged there is nothing to offer: not even what handling it costs.
-    let levels = Level::ALL.into_iter().filter(|_| survey.has_damage());
+    // Where there is nothing to do there is nothing to offer: not even what handling it costs. Without damage there is one offer, and
+    // another where some of the work is optional.
+    let damaged = survey.has_damage();
+    let optional = survey.work.iter().any(|w| w.optional);
+    let offered = |level: &Level| match level {
+        Level::Play => damaged,
+        Level::Good => survey.has_work(),
+        Level::Beautiful => damaged || optional,
+    };
+    let levels = Level::ALL.into_iter().filter(offered);
     let mut before: Option<&Plan> = None;
     let offers = levels
         .filter_map(of)
@@ -158,6 +194,7 @@ pub fn quote(survey: &Survey, plan: &Plan, others: &[Plan], shop: &Shop) -> Quot
         offers,
         value,
         currency: shop.currency.clone(),
+        exempt: shop.terms.exempt.clone(),
         valid_days: shop.valid_days,
         assumptions: plan.assumptions.iter().map(|a| (a.what.clone(), a.would_change.clone())).collect(),
         method: crate::times::SUM.text.to_string(),
@@ -176,7 +213,7 @@ pub fn offer(survey: &Survey, plan: &Plan, shop: &Shop, value: Option<Decimal>) 
     let verdict = verdict(bill.total, value, shop);
     Offer {
         level: plan.level,
-        name: words::name(plan.level).to_owned(),
+        name: if survey.has_damage() { words::name(plan.level) } else { words::name_of_work(plan.level) }.to_owned(),
         words: words::sentences(survey, plan),
         adds: vec![],
         statements: statements(survey, plan, shop, charged),

@@ -1,6 +1,8 @@
 //! A shop's way of charging: rates, tax, rounding, markup, people. Plain data; the shop's file is read at the rim.
 
 use crate::basis::{Correction, LearnedTimes};
+use crate::rounding::to_step;
+use crate::terms::Terms;
 use plan::Standards;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -19,6 +21,9 @@ pub struct Person {
     /// Own price of an hour; none: the shop's.
     #[serde(default)]
     pub per_hour: Option<Decimal>,
+    /// What this person knows to do of what not everybody may ("valves", "hand slides").
+    #[serde(default)]
+    pub skills: Vec<String>,
 }
 
 /// What a price promises.
@@ -47,6 +52,36 @@ impl Prices {
     /// The one of a key.
     pub fn read(key: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|p| p.key() == key)
+    }
+}
+
+/// Where the tax is rounded to the cent. The states' rules differ, and many leave it to the seller (common practice, no source): the shop
+/// chooses, and screen, papers and data hold to it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum TaxRounding {
+    /// Once, on the sum; the lines share it so that they add up.
+    #[default]
+    Sum,
+    /// On each line; their sum is the tax.
+    Line,
+}
+
+impl TaxRounding {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::Sum, Self::Line];
+
+    /// Its key in files and forms.
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::Sum => "sum",
+            Self::Line => "line",
+        }
+    }
+
+    /// The one of a key.
+    pub fn read(key: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|r| r.key() == key)
     }
 }
 
@@ -102,6 +137,30 @@ pub struct Shop {
     pub minimum_charge: Decimal,
     /// Totals are rounded to a multiple of this, halves up (0.01: to the cent).
     pub round_to: Decimal,
+    /// Shop supplies (solder, gas, flux, abrasives), as a part of the labor.
+    #[serde(default)]
+    pub supplies: Decimal,
+    /// Tax on supplies.
+    #[serde(default)]
+    pub tax_on_supplies: Decimal,
+    /// What a job costs more that goes before others, as a part of the labor.
+    #[serde(default)]
+    pub rush: Decimal,
+    /// Tax on that.
+    #[serde(default)]
+    pub tax_on_rush: Decimal,
+    /// Where the tax is rounded.
+    #[serde(default)]
+    pub tax_rounding: TaxRounding,
+    /// What of a total is due when the customer says yes, as a part of it.
+    #[serde(default)]
+    pub deposit: Decimal,
+    /// Totals below this ask for no deposit.
+    #[serde(default)]
+    pub deposit_from: Decimal,
+    /// What holds for this one job; nothing in a shop's file.
+    #[serde(default)]
+    pub terms: Terms,
     /// The part of the cost of a tool to make that the customer pays (0: the shop keeps the tool and bears it).
     pub tools_charged: Decimal,
     /// The chance that the work stays within the time that is charged: 0.5 charges the middle, 0.8 is on the safe side.
@@ -134,6 +193,14 @@ fn one() -> f64 {
 }
 
 impl Shop {
+    /// What of a total is due when the customer says yes: to the shop's step, and never more than all.
+    pub fn deposit_of(&self, total: Decimal) -> Decimal {
+        if total < self.deposit_from || total <= Decimal::ZERO {
+            return Decimal::ZERO;
+        }
+        to_step(total * self.deposit.clamp(Decimal::ZERO, Decimal::ONE), self.round_to).clamp(Decimal::ZERO, total)
+    }
+
     /// A start for a shop that has set nothing yet. Common practice, no source.
     pub fn common_practice() -> Self {
         Self {
@@ -149,6 +216,14 @@ impl Shop {
             overhead_per_job: Decimal::ZERO,
             minimum_charge: Decimal::from(35),
             round_to: Decimal::new(1, 2),
+            supplies: Decimal::ZERO,
+            tax_on_supplies: Decimal::ZERO,
+            rush: Decimal::new(25, 2),
+            tax_on_rush: Decimal::ZERO,
+            tax_rounding: TaxRounding::Sum,
+            deposit: Decimal::ZERO,
+            deposit_from: Decimal::ZERO,
+            terms: Terms::default(),
             tools_charged: Decimal::ZERO,
             charged_at: 0.5,
             correlation: 0.3,

@@ -58,6 +58,13 @@ pub enum Statement {
         /// After this work.
         after: String,
     },
+    /// Work that another shop does.
+    SentOut {
+        /// What, in the customer's words.
+        what: String,
+        /// Days that the instrument is away.
+        days: u32,
+    },
     /// A part that is ordered.
     Ordered {
         /// Days until it is there.
@@ -116,6 +123,8 @@ pub fn statements(survey: &Survey, plan: &Plan, shop: &Shop, stretch: f64) -> Ve
     if plan.steps.iter().any(|s| matches!(s.kind, StepKind::ReplaceRun | StepKind::NewBrace)) && shop.delivery_days > 0 {
         all.push(Statement::Ordered { days: shop.delivery_days });
     }
+    let away = plan.work.iter().filter_map(|w| Some((w, w.sent_out_days.filter(|days| *days > 0)?)));
+    all.extend(away.map(|(w, days)| Statement::SentOut { what: crate::work::work_done(w), days }));
     all
 }
 

@@ -5,7 +5,7 @@ use crate::bill::on_quote;
 use crate::place::place;
 use crate::shop::{Contact, Prices};
 use instrument::{ConditionKind, DentId, Survey};
-use plan::{Level, Plan};
+use plan::{Level, Plan, PlannedWork};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
@@ -80,8 +80,8 @@ pub fn differences(before: &Bill, after: &Bill) -> Vec<(String, Decimal)> {
     lines
 }
 
-/// What a survey holds that an earlier one did not, in the customer's words.
-pub fn found(before: &Survey, after: &Survey) -> Vec<String> {
+/// What a survey holds that an earlier one did not, in the customer's words; `work`: what the later plan does of the work asked for.
+pub fn found(before: &Survey, after: &Survey, work: &[PlannedWork]) -> Vec<String> {
     let on =
         |run: &instrument::RunId| after.instrument.run(run).map_or_else(|| run.0.clone(), |r| format!("{} ({})", r.name, place(r.role)));
     let mut all = Vec::new();
@@ -115,6 +115,9 @@ pub fn found(before: &Survey, after: &Survey) -> Vec<String> {
         let of = c.run.as_ref().map_or_else(|| c.of_what(&after.instrument), &on);
         all.push(format!("{what} the {of}"));
     }
+    let asked = after.work.iter().filter(|w| !before.work.contains(w)).filter_map(|w| work.iter().find(|p| p.work == w.id));
+    all.extend(asked.map(|w| format!("Asked for: {}", crate::work::work_done(w))));
+    all.extend(before.work.iter().filter(|w| after.work(&w.id).is_none()).map(|_| "Work that is not wanted any more".to_owned()).next());
     if all.is_empty() && before != after {
         all.push("Something about the instrument itself was not as it was written down".to_owned());
     }
@@ -135,22 +138,21 @@ pub fn no_longer(survey: &Survey, agreed: &Plan, with: &Plan) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bill::Line;
+    use crate::bill::{Line, LineKind};
 
     fn bill(lines: &[(&str, i64)], tax: i64) -> Bill {
         let cents = |c: i64| Decimal::new(c, 2);
-        let lines: Vec<Line> = lines
-            .iter()
-            .map(|(what, c)| Line {
-                what: (*what).to_owned(),
-                minutes: Decimal::ZERO,
-                labour: cents(*c),
-                parts: Decimal::ZERO,
-                tax: Decimal::ZERO,
-            })
-            .collect();
+        let lines: Vec<Line> = lines.iter().map(|(what, c)| Line { labour: cents(*c), ..Line::new(LineKind::Work, *what) }).collect();
         let labour: Decimal = lines.iter().map(|l| l.labour).sum();
-        Bill { labour, parts: Decimal::ZERO, tax: cents(tax), total: labour + cents(tax), lines, tools_borne: Decimal::ZERO }
+        Bill {
+            labour,
+            parts: Decimal::ZERO,
+            tax: cents(tax),
+            total: labour + cents(tax),
+            lines,
+            tools_borne: Decimal::ZERO,
+            deposit: Decimal::ZERO,
+        }
     }
 
     #[test]

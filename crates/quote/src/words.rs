@@ -3,8 +3,9 @@
 use crate::place::{at_place, place};
 use crate::shop::Prices;
 use crate::statements::{Done, Mishap, Statement, Unsound, WORTH_A_SENTENCE};
+use crate::work::work_done;
 use instrument::{DentId, Survey};
-use plan::{Level, Mend, Mending, Plan, StepKind, WhyReplaced};
+use plan::{Level, Mend, Mending, Plan, PlannedWork, StepKind, WhyReplaced};
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 use units::money::show_money;
@@ -29,6 +30,17 @@ pub fn name(level: Level) -> &'static str {
         Level::Good => "Dents out",
         Level::Beautiful => "Restored",
     }
+}
+
+/// Name of an offer for an instrument on which nothing is damaged: only work is asked for.
+pub fn name_of_work(level: Level) -> &'static str {
+    if level == Level::Beautiful { "With the optional work" } else { "The work you asked for" }
+}
+
+/// Several pieces of work in one sentence.
+fn works<'a>(all: impl IntoIterator<Item = &'a PlannedWork>) -> Option<String> {
+    let all: Vec<String> = all.into_iter().map(|w| lowered(&work_done(w))).collect();
+    (!all.is_empty()).then(|| format!("{}.", capital(&all.join(", "))))
 }
 
 /// What a price promises, in a word or two.
@@ -73,6 +85,7 @@ pub fn adds(survey: &Survey, before: &Plan, plan: &Plan) -> Vec<String> {
     if !mends.is_empty() {
         all.push(format!("{}.", capital(&mends.join(", "))));
     }
+    all.extend(works(plan.work.iter().filter(|w| !before.work.iter().any(|b| b.work == w.work))));
     let deeper = plan.level == Level::Beautiful && before.choices.iter().any(|c| worked(plan, &c.dent));
     if deeper {
         all.push("The same dents are worked until as little shows as the metal allows.".to_owned());
@@ -105,7 +118,10 @@ fn dents(n: usize) -> String {
 pub fn sentences(survey: &Survey, plan: &Plan) -> Vec<String> {
     let mut all = Vec::new();
     let worked: Vec<&DentId> = plan.choices.iter().map(|c| &c.dent).collect();
-    let count = |k: StepKind| plan.steps.iter().filter(|s| s.kind == k).count();
+    if !survey.has_damage() {
+        all.extend(works(&plan.work));
+        return all;
+    }
     all.push(match plan.level {
         Level::Play => {
             "It plays again: everything that should move moves, leaks are closed, and dents that get in the way come out.".to_owned()
@@ -120,7 +136,8 @@ pub fn sentences(survey: &Survey, plan: &Plan) -> Vec<String> {
     if !mended.is_empty() {
         all.push(format!("{}.", capital(&mended.join(", "))));
     }
-    let fits = count(StepKind::TrueFit);
+    all.extend(works(&plan.work));
+    let fits = plan.steps.iter().filter(|s| s.kind == StepKind::TrueFit && s.work.is_empty()).count();
     if fits > 0 {
         all.push(format!("{} valve or slide part{} freed up.", fits, if fits == 1 { " is" } else { "s are" }));
     }
@@ -221,6 +238,9 @@ pub fn said(statement: &Statement, currency: &str) -> String {
         }
         Statement::Plays { now, after } if now == after => format!("Its tuning, today and after this work: {}", lowered(now)),
         Statement::Plays { now, after } => format!("Its tuning today: {} After this work: {}", lowered(now), lowered(after)),
+        Statement::SentOut { what, days } => {
+            format!("{what}: that part is done by another shop, and the instrument is away about {days} days for it.")
+        }
         Statement::Ordered { days } => {
             format!("The new part is ordered: the instrument is ready about {days} days later than without it.")
         }

@@ -70,7 +70,7 @@ fn the_odds_told_are_those_of_the_plan() {
         .collect();
     assert_eq!(there.len(), 1);
     let then = there[0].odds.if_cracks;
-    let minutes = then.minutes * stretch(&offer.times, shop.charged_at);
+    let minutes = then.minutes * stretch(&offer.times, offer.times.mean_min, shop.charged_at);
     assert_eq!(then.patched, *patched);
     assert!((f64::try_from(*adds).unwrap() - priced(minutes, then.part_money, &shop)).abs() < 0.01);
     assert!(cracks.len() <= 2, "one or two plain sentences: {cracks:?}");

@@ -69,6 +69,8 @@ pub struct Invoice {
     pub taken_off: Vec<TakenOff>,
     /// Money that came in, oldest first.
     pub paid: Vec<Paid>,
+    /// What of it was due when the customer said yes.
+    pub deposit: Decimal,
     /// Dents that stay by agreement.
     pub stays: Vec<String>,
     /// What was not met and who let it go.
@@ -130,6 +132,21 @@ impl Invoice {
         self.total() - self.paid()
     }
 
+    /// What of the deposit is still due; zero where none was asked for.
+    pub fn deposit_due(&self) -> Decimal {
+        (self.deposit.min(self.total()) - self.paid()).max(Decimal::ZERO)
+    }
+
+    /// Whether the deposit is paid, in a sentence; empty where none was asked for.
+    pub fn deposit_words(&self) -> String {
+        match (self.deposit, self.deposit_due()) {
+            (deposit, _) if deposit <= Decimal::ZERO => String::new(),
+            (deposit, due) if due.is_zero() => format!("Deposit of {}: paid.", self.money(deposit)),
+            (deposit, due) if due < deposit => format!("Deposit of {}: {} still due.", self.money(deposit), self.money(due)),
+            (deposit, _) => format!("Deposit of {}: due.", self.money(deposit)),
+        }
+    }
+
     /// An amount as a person reads it.
     pub fn money(&self, amount: Decimal) -> String {
         show_money(amount, &self.currency)
@@ -170,6 +187,7 @@ pub(crate) fn data(i: &Invoice, paper: Paper) -> Value {
         "agreed": if i.taken_off.is_empty() { Value::Null } else { one("Agreed in all", i.agreed()) },
         "taken_off": i.taken_off.iter().map(|t| one(&format!("Charged less: {}", t.reason), -t.amount)).collect::<Vec<_>>(),
         "paid": i.paid.iter().map(|p| one(&p.words, -p.amount)).collect::<Vec<_>>(),
+        "deposit": i.deposit_words(),
         "outstanding": outstanding,
         "stays": i.stays,
         "not_met": i.not_met.iter().map(|n| json!({ "said": n.said, "lines": n.on_paper() })).collect::<Vec<_>>(),

@@ -75,7 +75,9 @@ pub(crate) fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) 
     if survey.wishes.keep_finish {
         notes.push("You asked us to keep the finish. We use no flame that would spoil it wherever there is another way.");
     }
-    notes.push("A sharp dent may leave a trace that you can see in low light.");
+    if dents > 0 {
+        notes.push("A sharp dent may leave a trace that you can see in low light.");
+    }
     notes.push("If we find hidden damage while we work, we stop and ask you before it costs more.");
     let strokes = signed.and_then(|s| draw::signature(s.strokes)).map(|d| pictures.add(d, "Signature"));
     let data = json!({
@@ -89,14 +91,15 @@ pub(crate) fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) 
         "customer": survey.customer,
         "date": survey.date,
         "validity": job.valid_until.map_or_else(|| format!("Valid for {} days", quote.valid_days), |day| format!("Valid until {day}")),
-        "opening": format!("We looked your instrument over and {found}. {} below, from the least work to the most. Check the one you want and sign.", offers_stand(quote.offers.len())),
-        "overview": overview,
+        "opening": opening(survey.has_damage(), &found, quote.offers.len()),
+        "overview": (dents > 0).then_some(overview),
         "overview_says": if flat.is_some() { "Your instrument laid flat, as the player sees it. Each number is one dent; the darker its dot, the deeper." } else { "The tubes of your instrument, laid out straight, to scale. Each number is one dent." },
         "told": quote.told_of_all(),
         "ways_heading": offers_stand(quote.offers.len()).trim_end_matches(" stand").trim_end_matches(" stands"),
         "offers": quote.offers.iter().map(|o| offer(o, quote, signed.is_some_and(|s| s.level == o.level))).collect::<Vec<_>>(),
         "value": quote.value.map_or(String::new(), |v| format!("Your instrument’s value in good condition: about {}.", show_whole(v, &quote.currency))),
         "promise": format!("{}. {}", price_name(quote.prices), price_means(quote.prices)),
+        "deposit": deposits(quote),
         "notes": notes,
         "assumptions": quote.assumptions.iter().map(|(what, change)| format!("{} {}", job.say(what), job.say(change))).collect::<Vec<_>>(),
     });
@@ -112,11 +115,13 @@ fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Value {
         Prices::Estimate if low < high => format!("8 of 10 jobs like this come to {} to {}.", money(low), money(high)),
         _ => String::new(),
     };
+    let tax = quote.tax_words(o);
+    let price = if tax.is_empty() { price_name(quote.prices).to_owned() } else { format!("{}, {tax}", price_name(quote.prices)) };
     let more = quote.more_than_before(o).map(|(before, more)| format!("{} more than {}", money(more), before.name));
     json!({
         "name": o.name,
         "total": money(o.bill.total),
-        "price": format!("{}{}", price_name(quote.prices), if o.bill.tax.is_zero() { "" } else { ", tax included" }),
+        "price": price,
         "more": more,
         "adds": o.adds,
         "words": o.words,
@@ -127,6 +132,28 @@ fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Value {
         "verdict": o.verdict.words,
         "ticked": ticked,
     })
+}
+
+/// What is due with the signature, offer by offer; empty where no deposit is asked for.
+fn deposits(quote: &Quote) -> String {
+    let asked = quote.offers.iter().filter(|o| !o.bill.deposit.is_zero());
+    let each: Vec<String> = asked.map(|o| format!("{} for “{}”", show_price(o.bill.deposit, &quote.currency), o.name)).collect();
+    if each.is_empty() { String::new() } else { format!("Your deposit is due when you sign, the rest at pickup: {}.", each.join(", ")) }
+}
+
+/// What stands over the offers.
+fn opening(damaged: bool, found: &str, offers: usize) -> String {
+    let looked = if damaged {
+        format!("We looked your instrument over and {found}.")
+    } else {
+        "You asked us for this work on your instrument.".to_owned()
+    };
+    let stand = offers_stand(offers);
+    if offers == 1 {
+        format!("{looked} {stand} below. Check it and sign.")
+    } else {
+        format!("{looked} {stand} below, from the least work to the most. Check the one you want and sign.")
+    }
 }
 
 /// How many offers there are, as the start of a sentence.

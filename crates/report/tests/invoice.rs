@@ -38,6 +38,7 @@ fn invoice() -> Invoice {
         ],
         taken_off: vec![],
         paid: vec![Paid { words: "2026-11-20, card, deposit".to_owned(), amount: cents(20_000) }],
+        deposit: cents(45_000),
         stays: vec!["23 dents stay: d2, d5".to_owned()],
         not_met: vec![NotMet {
             lines: vec!["failed: third valve slide (binds)".to_owned()],
@@ -59,6 +60,7 @@ fn what_was_agreed_and_what_is_outstanding_stands_on_the_paper() {
     let i = invoice();
     // By hand: 1400.00 + 60.10 + 42.15 = 1502.25; 123.45 + 10.19 = 133.64; together 1635.89, less 200.00.
     assert_eq!((i.total(), i.outstanding(), i.tax()), (cents(163_589), cents(143_589), cents(5_234)));
+    assert_eq!(i.deposit_words(), "Deposit of $450.00: $250.00 still due.");
     for paper in [Paper::A4, Paper::Letter] {
         let said = text(&invoice_pdf(&i, paper).unwrap());
         for wanted in [

@@ -4,9 +4,10 @@
 
 use fixtures::demo;
 use fixtures::voice::{self, Matter, Reader};
+use instrument::{Survey, Work};
 use job::Job;
 use plan::{Level, Overrules};
-use quote::Prices;
+use quote::{Discount, Off, Prices};
 use report::invoice::{AgreedPart, NotMet, Paid};
 use report::said::{self, Said};
 use report::{Invoice, JobView, Paper, Signed, SupplementView};
@@ -35,14 +36,17 @@ fn read(at: &str, reader: &Reader, matter: Matter, paper: Said, faults: &mut Vec
 }
 
 fn papers_of(name: &str) -> Vec<String> {
+    papers_of_job(name, &job(name))
+}
+
+fn papers_of_job(name: &str, job: &Job) -> Vec<String> {
     let mut faults = Vec::new();
-    let job = job(name);
     let worth = job.worth_knowing();
     let named = job.rack.tools.iter().flat_map(|t| [t.name.clone(), t.place.clone(), t.condition.clone()]);
     let theirs: Vec<String> = named.chain(job.survey.dents.iter().map(|d| d.note.clone())).chain([job.survey.title.clone()]).collect();
     for (unit, paper) in PAPERS {
         let reader = Reader::new(unit, theirs.clone());
-        let view = JobView { worth: Some(&worth), agreed: Some("Dents out, signed"), ..JobView::of(&job, unit, paper) };
+        let view = JobView { worth: Some(&worth), agreed: Some("Dents out, signed"), ..JobView::of(job, unit, paper) };
         let at = |what: &str| format!("{name} {what} {unit:?}");
         read(&at("card"), &reader, Matter::Said, said::bench_card(&view).unwrap(), &mut faults);
         read(&at("quote"), &reader, Matter::Said, said::quote(&view).unwrap(), &mut faults);
@@ -59,6 +63,23 @@ fn the_tubas_papers_speak_as_at_the_bench() {
 #[test]
 fn the_papers_of_trumpet_and_trombone_speak_as_at_the_bench() {
     voice::none(["linnet-trumpet", "heron-trombone"].iter().flat_map(|n| papers_of(n)).collect());
+}
+
+/// An instrument without a dent on which every job of the shop's list is asked for, at the shop's terms.
+#[test]
+fn the_papers_of_a_service_speak_as_at_the_bench() {
+    let (rack, mut shop) = demo::rack_and_shop();
+    let mut survey = Survey::of(instrument::patterns::pattern(instrument::Kind::Trumpet).unwrap());
+    "Yearly service".clone_into(&mut survey.title);
+    let asked = shop.standards.jobs.iter().zip(1..);
+    survey.work =
+        asked.map(|(j, n)| Work { count: 1 + n % 3, optional: n % 4 == 0, ..Work::new(format!("w{n}"), j.key.as_str()) }).collect();
+    (shop.supplies, shop.terms.rush) = (rust_decimal::Decimal::new(4, 2), true);
+    "Friday, Dec 4".clone_into(&mut shop.terms.wanted);
+    shop.terms.discount = Some(Discount { off: Off::read("10 %").unwrap(), reason: "summer contract".to_owned() });
+    let job = job::work_out_after(None, Level::Beautiful, survey, rack, shop, &Overrules::default());
+    assert_eq!((job.quote.offers.len(), job.plan.work.len()), (2, job.shop.standards.jobs.len()));
+    voice::none(papers_of_job("service", &job));
 }
 
 #[test]
@@ -80,7 +101,7 @@ fn what_is_found_later_and_the_invoice_speak_as_at_the_counter() {
         contact: after.shop.contact.clone(),
         prices: Prices::Estimate,
         level: Level::Good,
-        found: quote::supplement::found(&before.survey, &after.survey),
+        found: quote::supplement::found(&before.survey, &after.survey, &after.plan.work),
         no_longer: quote::supplement::no_longer(&after.survey, &before.plan, &after.plan),
         lines: quote::supplement::differences(&old.bill, &new.bill),
         before: old.bill.total,

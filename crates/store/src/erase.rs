@@ -49,6 +49,8 @@ const PERSONAL: &[Personal] = &[
     Personal { table: "accessories", whose: JOBS, fields: &["name"], json: &[] },
     Personal { table: "payments", whose: JOBS, fields: &["note"], json: &[] },
     Personal { table: "reductions", whose: JOBS, fields: &["reason"], json: &[] },
+    Personal { table: "job_terms", whose: JOBS, fields: &["reason"], json: &[] },
+    Personal { table: "customer_terms", whose: "customer = ?1", fields: &["reason", "exempt"], json: &[] },
     Personal { table: "hand_backs", whose: JOBS, fields: &["collected_by", "note"], json: &[] },
 ];
 

@@ -32,6 +32,9 @@ pub(crate) fn check(table: &str, field: &str, value: &Value) -> Result<(), Strin
         (_, "value") if table == "instruments" => is_amount(text),
         // Below zero it would be charged on top of what was agreed.
         ("reductions", "amount") => is_amount(text) && !text.starts_with('-'),
+        ("job_terms" | "customer_terms", "discount") => {
+            text.is_empty() || is_amount(text.strip_suffix(" %").unwrap_or(text)) && !text.starts_with('-')
+        }
         (_, "total" | "amount") => is_amount(text),
         (_, "level" | "chosen") => (1..=40).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_lowercase() || b == b'_'),
         (_, "link_hash" | "answered_text" | "answered_paper") => crate::photos::is_hash(text),
@@ -115,6 +118,8 @@ mod tests {
             ("people", "login", json!("ottilie"), json!("o".repeat(65))),
             ("payments", "amount", json!("200.00"), json!("")),
             ("reductions", "amount", json!("40.00"), json!("-40.00")),
+            ("job_terms", "discount", json!("12.5 %"), json!("-12.5 %")),
+            ("customer_terms", "discount", json!("25"), json!("much")),
             ("jobs", "received_at", json!(1_800_000_000), json!(u64::MAX)),
             ("jobs", "title", json!(null), json!({"a": 1})),
             ("let_go", "what", json!("[]"), json!("no JSON")),

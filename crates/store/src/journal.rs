@@ -26,6 +26,8 @@ const JOURNALLED: &[(&str, &[&str])] = &[
     ("accessories", &[]),
     ("payments", &["at"]),
     ("reductions", &["at"]),
+    ("job_terms", &[]),
+    ("customer_terms", &[]),
     ("hand_backs", &["at"]),
     ("redactions", &["at"]),
 ];

@@ -37,6 +37,7 @@ pub mod second_factor;
 pub mod settings;
 pub mod states;
 pub mod surveys;
+pub mod terms;
 
 mod key;
 mod leftovers;

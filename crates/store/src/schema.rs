@@ -26,6 +26,7 @@ const STEPS: &[&str] = &[
     include_str!("../migrations/030_customers_page.sql"),
     include_str!("../migrations/031_reductions.sql"),
     include_str!("../migrations/032_learning.sql"),
+    include_str!("../migrations/034_terms.sql"),
 ];
 
 /// The schema of this program.

@@ -147,6 +147,8 @@ impl<'a> Said<'a> {
 pub struct Facts<'a> {
     /// Dents in the survey.
     pub dents: i64,
+    /// Pieces of work in it that are asked for by name.
+    pub work: i64,
     /// Whether somebody said by name that there is none to record.
     pub no_dents_said: bool,
     /// The newest quote.
@@ -163,7 +165,7 @@ pub struct Facts<'a> {
 
 impl Facts<'_> {
     fn surveyed(&self) -> bool {
-        self.dents > 0 || self.no_dents_said
+        self.dents > 0 || self.work > 0 || self.no_dents_said
     }
 
     fn let_go(&self) -> bool {
@@ -211,7 +213,7 @@ fn mend(state: JobState, action: Action) -> &'static str {
         (Ready, Action::Decline | Action::Accept | Action::WithdrawQuote) => "The work is done. It waits for pickup.",
         (Ready, _) => "If it is not ready after all, send it back to the final checks on the job's page.",
         (Received, Action::WithdrawQuote) => "None was given.",
-        (Received, _) => "Survey it first: record at least one dent, or say by name that there is none.",
+        (Received, _) => "Survey it first: record at least one dent, add other work, or say by name that there is no dent.",
         (Surveyed, Action::Accept | Action::WithdrawQuote) => "Give a quote first.",
         (Surveyed | Quoted, Action::HandBack) => "If the customer takes it as it is, mark it declined on the job's page.",
         (Surveyed | Quoted, _) => "The customer has to say yes to an offer first.",
@@ -239,9 +241,10 @@ pub fn next(state: JobState, action: Action, facts: &Facts<'_>) -> std::result::
         (Action::NoDents, Received | Surveyed) => {
             lacks("Nobody stands for there being no dent.".to_owned(), "Give the name of whoever looked, and what the job is for.")
         }
-        (Action::Quote, Received | Surveyed | Quoted) if !facts.surveyed() => {
-            lacks("No dent is recorded, so there is nothing to quote.".to_owned(), "Survey it first, or say by name that there is none.")
-        }
+        (Action::Quote, Received | Surveyed | Quoted) if !facts.surveyed() => lacks(
+            "No dent is recorded and no other work, so there is nothing to quote.".to_owned(),
+            "Survey it first, add other work, or say by name that there is no dent.",
+        ),
         (Action::Quote, Received | Surveyed | Quoted) if facts.quote == QuoteFact::Out && !facts.sure => lacks(
             "The customer has a quote that is not answered.".to_owned(),
             "A new one ends it: its link stops working. Say that you want to replace it.",
@@ -335,6 +338,10 @@ pub(crate) fn plainly(c: &Connection, by: By<'_>, job: i64, action: Action) -> R
 
 fn facts<'a>(c: &Connection, job: i64, brought: Brought<'a>) -> Result<Facts<'a>> {
     let dents = sql::one(c, "job", job, "SELECT count(*) FROM dents WHERE job = ?1", [job], |r| r.get(0))?;
+    // The one fact inside the body that a state hangs on: how much work is asked for.
+    let work =
+        "SELECT coalesce(max(CASE WHEN json_valid(body) THEN json_array_length(body, '$.survey.work') END), 0) FROM surveys WHERE job = ?1";
+    let work = sql::one(c, "job", job, work, [job], |r| r.get(0))?;
     let said = "SELECT EXISTS (SELECT 1 FROM let_go WHERE job = ?1 AND at_act = 'no_dents' AND stands = 1)";
     let no_dents_said = sql::one(c, "job", job, said, [job], |r| r.get(0))?;
     let quotes = sql::all(
@@ -350,7 +357,7 @@ fn facts<'a>(c: &Connection, job: i64, brought: Brought<'a>) -> Result<Facts<'a>
         Some((false, false)) => QuoteFact::Out,
     };
     let Brought { sure, not_met, said } = brought;
-    Ok(Facts { dents, no_dents_said, quote, older_quote: quotes.get(1) == Some(&(false, false)), sure, not_met, said })
+    Ok(Facts { dents, work, no_dents_said, quote, older_quote: quotes.get(1) == Some(&(false, false)), sure, not_met, said })
 }
 
 fn keep_let_go(c: &Connection, by: By<'_>, job: i64, action: Action, what: &[String], said: Said<'_>) -> Result<()> {

@@ -9,7 +9,7 @@ use serde_json::Value;
 use std::collections::BTreeMap;
 
 /// Keys of such words; of a form's dotted keys (`crack.note`) the last part counts.
-pub(crate) const FREE: &[&str] = &["customer", "title", "note", "why"];
+pub(crate) const FREE: &[&str] = &["customer", "title", "note", "why", "reason", "exempt"];
 
 /// A JSON text without its free words; none where it has none, or is no JSON.
 pub(crate) fn erased(json: &str) -> Option<String> {

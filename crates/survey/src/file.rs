@@ -52,6 +52,9 @@ pub struct SurveyFile {
     /// Unsound metal apart from dents.
     #[serde(default)]
     pub condition: Vec<ConditionEntry>,
+    /// Work that is asked for by name, from the shop's own list of standard jobs.
+    #[serde(default)]
+    pub work: Vec<WorkEntry>,
     /// What the customer will not have.
     #[serde(default)]
     pub wishes: WishesEntry,
@@ -287,6 +290,28 @@ impl JsonSchema for ConditionEntry {
             generator,
         )
     }
+}
+
+/// A job of the shop's own list that is to be done on this instrument.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WorkEntry {
+    /// Its name in this file; left out, one is given.
+    pub id: Option<Located<String>>,
+    /// Key of the job in the shop's list (`"clean_inside"`, `"fit_valve"`, …).
+    pub job: Located<String>,
+    /// How often it is done; once where it is left out.
+    pub count: Option<Located<u32>>,
+    /// The tube it is on.
+    pub run: Option<Located<String>>,
+    /// The joint that has to be apart for it.
+    pub joint: Option<Located<String>>,
+    /// Whether only the fullest offer holds it.
+    #[serde(default)]
+    pub optional: bool,
+    /// Words of whoever asked for it.
+    #[serde(default)]
+    pub note: String,
 }
 
 /// What the customer will not have.

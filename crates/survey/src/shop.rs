@@ -18,6 +18,9 @@ use units::duration::parse_minutes;
 use units::money::parse_money;
 use units::{Text, ThreePoint};
 
+pub(crate) mod jobs;
+mod terms;
+
 /// A shop file larger than this is refused before it is read.
 pub const MAX_SHOP_BYTES: usize = 4 * 1024 * 1024;
 
@@ -203,8 +206,8 @@ impl Reader<'_> {
             Some(days) => shop.valid_days = days,
             None => self.left_out.push("valid_days"),
         }
-        self.part(file.tax.labour.as_ref(), "tax.labour", 1, &mut shop.tax_on_labour);
-        self.part(file.tax.parts.as_ref(), "tax.parts", 1, &mut shop.tax_on_parts);
+        self.taxes(&file.tax, shop);
+        self.on_top(file, shop);
         self.part(file.parts.markup.as_ref(), "parts.markup", 5, &mut shop.markup_on_parts);
         self.part(file.parts.tools_charged.as_ref(), "parts.tools_charged", 1, &mut shop.tools_charged);
         self.part(file.damage.crack_charged.as_ref(), "damage.crack_charged", 1, &mut shop.crack_charged);
@@ -244,8 +247,10 @@ impl Reader<'_> {
                     None
                 }
             });
-            shop.people.push(Person { name: p.name.clone(), bench: p.bench.clone(), pace, per_hour });
+            let skills = p.skills.iter().map(|s| s.trim().to_owned()).filter(|s| !s.is_empty()).collect();
+            shop.people.push(Person { name: p.name.clone(), bench: p.bench.clone(), pace, per_hour, skills });
         }
+        self.jobs(&file.standard_job, shop);
     }
 
     /// Where the shop is found and what its prices promise: left out, nothing is told of it.

@@ -47,6 +47,14 @@ pub struct ShopFile {
     pub overhead_per_job: Option<Located<String>>,
     /// Totals are rounded to a multiple of this, halves up.
     pub round_to: Option<Located<String>>,
+    /// Shop supplies (solder, gas, flux, abrasives), as a part of the labor.
+    pub supplies: Option<Located<Part>>,
+    /// What a job costs more that goes before others, as a part of the labor.
+    pub rush: Option<Located<Part>>,
+    /// What of a total is due when the customer says yes.
+    pub deposit: Option<Located<Part>>,
+    /// Totals below this ask for no deposit.
+    pub deposit_from: Option<Located<String>>,
     /// The chance that the work stays within the time that is charged.
     pub charged_at: Option<Located<Part>>,
     /// How strongly the times of one job's steps go together.
@@ -79,6 +87,9 @@ pub struct ShopFile {
     /// Who works there.
     #[serde(default)]
     pub person: Vec<PersonEntry>,
+    /// The shop's own standard jobs, over the usual list.
+    #[serde(default)]
+    pub standard_job: Vec<StandardJobEntry>,
 }
 
 /// Tax.
@@ -89,6 +100,12 @@ pub struct TaxEntry {
     pub labour: Option<Located<Part>>,
     /// On parts.
     pub parts: Option<Located<Part>>,
+    /// On shop supplies; left out: as on parts.
+    pub supplies: Option<Located<Part>>,
+    /// On the rush surcharge; left out: as on labor.
+    pub rush: Option<Located<Part>>,
+    /// Where it is rounded to the cent: `"sum"` (once, on the sum) or `"line"` (on each line).
+    pub rounding: Option<Located<String>>,
 }
 
 /// Parts and tools.
@@ -162,4 +179,39 @@ pub struct PersonEntry {
     pub pace: Option<Located<f64>>,
     /// Own price of an hour.
     pub per_hour: Option<Located<String>>,
+    /// What this person knows to do of what not everybody may (`["valves", "hand slides"]`).
+    #[serde(default)]
+    pub skills: Vec<String>,
+}
+
+/// A standard job: over the usual list by its key, or a new one.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StandardJobEntry {
+    /// Its key: small letters, digits and `_`. It stays: what was learned of it hangs on it.
+    pub key: Located<String>,
+    /// What the bench calls it.
+    pub name: Option<Located<String>>,
+    /// What the customer reads that was done.
+    pub customer: Option<Located<String>>,
+    /// Times for one.
+    pub minutes: Option<Times>,
+    /// What each further one of the same takes, as a part of those times.
+    pub further: Option<Located<Part>>,
+    /// What parts cost the shop for one; of work that is sent out what the other shop charges.
+    pub parts: Option<Located<String>>,
+    /// What may hurt, by the keys of the cautions (`["eyes", "solvent"]`).
+    pub hazards: Option<Located<Vec<String>>>,
+    /// The skill that somebody must have for it.
+    pub skill: Option<Located<String>>,
+    /// What it needs: `"cleaned"`, `"slides_out"`, `"valves_out"`, `"joint_open"`.
+    pub needs: Option<Located<Vec<String>>>,
+    /// When it is done: `"first"`, `"metal"`, `"fits"`, `"finish"`, `"assembly"`.
+    pub when: Option<Located<String>>,
+    /// The plan's own step that does the same (`"clean"`, `"free_slide"`, …), so that it is done and billed once; `"none"` for no one.
+    pub same_as: Option<Located<String>>,
+    /// Days away, where it is sent out; 0: it is done here.
+    pub sent_out_days: Option<Located<u32>>,
+    /// Whether it is off the list.
+    pub retired: Option<bool>,
 }

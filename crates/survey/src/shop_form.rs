@@ -1,6 +1,7 @@
 //! The shop's prices, minutes and people as forms show them, and the shop's file changed in the places that were typed. What can be
 //! taken is decided by the file's own reader.
 
+pub mod jobs;
 pub mod minutes;
 pub mod people;
 pub mod prices;

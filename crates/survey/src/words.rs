@@ -49,7 +49,7 @@ pub fn plain(text: &str) -> String {
 }
 
 /// The word that is nearest to a wrong one, where one is near.
-pub(crate) fn nearest<'a>(wrong: &str, words: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+pub fn nearest<'a>(wrong: &str, words: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     words.map(|w| (strsim::osa_distance(wrong, w), w)).min().filter(|(d, w)| *d <= 1 + w.len() / 4).map(|(_, w)| w)
 }
 

@@ -7,7 +7,7 @@ use crate::read::pattern_named;
 use crate::words::{TEMPERS, Word};
 use instrument::fields::{Said, fit, run as fields};
 use instrument::{
-    Axis, End, Instrument, Interpolation, Joint, JointKind, Kind, MovingFit, Overlay, Profile, Role, Run, RunEnd, Segment, Survey,
+    Axis, End, Instrument, Interpolation, Joint, JointKind, Kind, MovingFit, Overlay, Profile, Role, Run, RunEnd, Segment, Survey, Work,
 };
 use metal::Alloy;
 use std::fmt::Write as _;
@@ -39,6 +39,7 @@ pub fn write_survey(survey: &Survey) -> String {
     i.fits.iter().for_each(|f| out.fit(f));
     survey.dents.iter().for_each(|d| out.damage("[[dent]]", &d.said()));
     survey.conditions.iter().for_each(|c| out.damage("[[condition]]", &c.said()));
+    survey.work.iter().for_each(|w| out.work(w));
     let wishes = &survey.wishes;
     if wishes.keep_finish || !wishes.keep_shut.is_empty() || !wishes.keep_on.is_empty() {
         out.table("[wishes]");
@@ -120,6 +121,9 @@ fn new_file(name: &str, pattern: Option<Instrument>) -> String {
         &format!("run = {example}"),
         "from = \"40 mm\"",
         "to = \"90 mm\"",
+        "",
+        "[[work]]                      # a job of the shop's own list, beside the dents",
+        "job = \"clean_inside\"",
         "",
         "[wishes]                      # what the customer will not have",
         "keep_finish = true            # no flame where it burns the finish, wherever another way exists",
@@ -338,6 +342,21 @@ impl Out {
         self.line("outer", &text(&f.outer.0));
         self.maybe("clearance", f.clearance_mm.as_ref().map(|k| length(k, &fit::CLEARANCE.gauge())));
         self.maybe("moves", f.state.map(|s| text(s.word())));
+    }
+
+    fn work(&mut self, w: &Work) {
+        self.table("[[work]]");
+        self.line("id", &text(&w.id.0));
+        self.line("job", &text(&w.job));
+        if w.count != 1 {
+            self.line("count", &w.count.to_string());
+        }
+        self.maybe("run", w.run.as_ref().map(|r| text(&r.0)));
+        self.maybe("joint", w.joint.as_ref().map(|j| text(&j.0)));
+        if w.optional {
+            self.line("optional", "true");
+        }
+        self.word("note", &w.note);
     }
 
     fn damage(&mut self, header: &str, said: &[Said<'_>]) {

@@ -6,7 +6,7 @@ mod common;
 
 use common::any_dent;
 use instrument::patterns::pattern;
-use instrument::{Condition, ConditionKind, Dent, Interpolation, Kind, Survey, Wishes, patterns};
+use instrument::{Condition, ConditionKind, Dent, Interpolation, Kind, Survey, Wishes, Work, patterns};
 use proptest::prelude::*;
 use survey::{pattern_file_named, read_survey, write_survey};
 use units::{Known, Origin, ThreePoint, Unit};
@@ -64,6 +64,16 @@ fn what_is_seldom_said_comes_back_too() {
         note: "pink\nand soft".to_owned(),
         ..Condition::new("rot", ConditionKind::RedRot).on(i.runs[1].id.clone())
     }];
+    survey.work = vec![
+        Work { note: "sticks in \"cold\" rooms".to_owned(), ..Work::new("w1", "clean_inside") },
+        Work {
+            count: 3,
+            run: Some(survey.instrument.runs[1].id.clone()),
+            joint: Some(survey.instrument.joints[0].id.clone()),
+            optional: true,
+            ..Work::new("w2", "fit_valve")
+        },
+    ];
     assert_eq!(again(&survey), survey);
 }
 

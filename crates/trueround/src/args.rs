@@ -107,9 +107,30 @@ pub struct Plan {
     /// Write reasons.pdf too: the formulas, sources and ranges behind the bench card
     #[arg(long)]
     pub reasons: bool,
+    /// What holds for this job beside the shop's prices.
+    #[command(flatten)]
+    pub terms: Terms,
     /// What a person decides against the plan.
     #[command(flatten)]
     pub what_if: WhatIf,
+}
+
+/// What holds for one job beside the shop's prices.
+#[derive(Debug, Default, Args)]
+#[command(next_help_heading = "Terms of this job")]
+pub struct Terms {
+    /// It goes before others, at the shop's surcharge
+    #[arg(long)]
+    pub rush: bool,
+    /// Taken off the bill before tax: a part ("10 %") or an amount ("$25")
+    #[arg(long, value_name = "OFF", requires = "discount_reason")]
+    pub discount: Option<String>,
+    /// Why; the customer reads it
+    #[arg(long, value_name = "WHY", requires = "discount")]
+    pub discount_reason: Option<String>,
+    /// The customer pays no tax: the number of the certificate
+    #[arg(long, value_name = "CERTIFICATE")]
+    pub tax_exempt: Option<String>,
 }
 
 /// How far the work goes.

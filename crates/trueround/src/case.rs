@@ -79,6 +79,21 @@ pub fn shop(path: Option<&Path>) -> Done<Shop> {
     Ok(shop)
 }
 
+/// Whether the shop's list has every job that the survey asks for.
+pub fn known_work(survey: &Survey, shop: &Shop, path: &Path) -> Done {
+    let jobs = || shop.standards.jobs.iter().map(|j| j.key.as_str());
+    let unknown: Vec<String> = plan::standard_job::unknown(&shop.standards.jobs, survey)
+        .into_iter()
+        .map(|w| {
+            let near = survey::words::nearest(&w.job, jobs());
+            let hint =
+                near.map_or_else(|| format!("it has {}", jobs().collect::<Vec<_>>().join(", ")), |near| format!("did you mean {near}?"));
+            format!("{}: work {}: the shop's list has no job “{}”. To mend it: {hint}", path.display(), w.id, w.job)
+        })
+        .collect();
+    if unknown.is_empty() { Ok(()) } else { Err(Fail::Input(unknown)) }
+}
+
 fn printed(path: &Path, problems: &[Problem]) -> Vec<String> {
     problems.iter().map(|p| format!("{}: {p}", path.display())).collect()
 }

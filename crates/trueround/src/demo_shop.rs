@@ -2,7 +2,7 @@
 //! days, which count back from today.
 
 use crate::fail::{Done, Fail};
-use instrument::{Dent, Instrument, Kind, Survey, patterns};
+use instrument::{Dent, Instrument, Kind, Survey, Work, patterns};
 use plan::{Level, Overrules};
 use quote::Shop;
 use reach::Rack;
@@ -13,6 +13,7 @@ use store::counter::{JobHead, JobState, NewInstrument};
 use store::evidence::CameFrom;
 use store::offers::NewQuote;
 use store::people::PersonRole;
+use store::terms::JobTerms;
 use store::{By, Store};
 use survey::kept::{Kept, Unreadable, survey_to_json};
 use units::{Known, Origin, Unit};
@@ -93,7 +94,7 @@ pub fn fill(store: &Store, now: i64) -> Done {
     let player = store.add_customer(long_ago, "Walk-in: a professional", "555-0171", "", "needs it by the weekend, always")?;
     let rack = survey::read_rack(EXAMPLE_RACK).0;
     let shop = survey::read_shop(EXAMPLE_SHOP).0;
-    let mut desk = Desk { store, rack, shop, dice: Dice(20_260_622), now, hands: [ramon, wren] };
+    let mut desk = Desk { store, rack, shop, dice: Dice(20_260_622), asked: Dice(7), now, hands: [ramon, wren] };
 
     // The cases that the README shows, as they stand today.
     for (text, customer, state, days) in [
@@ -116,10 +117,30 @@ pub fn fill(store: &Store, now: i64) -> Done {
             _ if desk.dice.below(12) == 0 => JobState::Declined,
             _ => JobState::HandedBack,
         };
-        let survey = desk.invented(kind);
+        let mut survey = desk.invented(kind);
+        // A ticket is never dents alone.
+        if i % 4 == 1 {
+            survey.work = desk.asked(kind);
+        }
         desk.job(customer, survey, state, days, 21)?;
     }
+    // No dent at all: a yearly service that waits for its quote, and one that is wanted before the others.
+    let mut service = bare(patterns::pattern(Kind::Cornet).unwrap_or_else(|| Instrument::new(Kind::Cornet)));
+    service.title = "Yearly service".to_owned();
+    service.work = works(&[("clean_inside", 1), ("valve_felts", 3), ("time_valves", 1), ("water_key_cork", 2)]);
+    service.work.push(Work { optional: true, ..Work::new("w5", "relacquer") });
+    desk.job(band, service.clone(), JobState::Surveyed, 1, 10)?;
+    service.title = "Service before the concert".to_owned();
+    service.work.truncate(4);
+    let job = desk.job(player, service, JobState::OnBench, 3, 5)?;
+    let rush = JobTerms { rush: true, ..JobTerms::default() };
+    store.set_job_terms(By { who: "desk", at: now - 3 * DAY }, job, &rush, None)?;
     Ok(())
+}
+
+/// Work of the usual list.
+fn works(jobs: &[(&str, u32)]) -> Vec<Work> {
+    jobs.iter().zip(1..).map(|((job, count), n)| Work { count: *count, ..Work::new(format!("w{n}"), *job) }).collect()
 }
 
 /// Adds plain jobs, five dents each, with no more history than their survey.
@@ -171,6 +192,7 @@ struct Desk<'a> {
     rack: Rack,
     shop: Shop,
     dice: Dice,
+    asked: Dice,
     now: i64,
     hands: [i64; 2],
 }
@@ -220,8 +242,19 @@ impl Desk<'_> {
         seconds
     }
 
-    /// A job brought as far as a state, received so many days ago.
-    fn job(&mut self, customer: i64, survey: Survey, state: JobState, days_ago: i64, due_after: i64) -> Done {
+    /// What else is asked for on such an instrument, by dice of their own: dents fall as they did.
+    fn asked(&mut self, kind: Kind) -> Vec<Work> {
+        let usual: &[(&str, u32)] = match kind {
+            Kind::Trombone => &[("align_hand_slide", 1), ("slide_bumpers", 1), ("water_key_cork", 1)],
+            Kind::Horn | Kind::Tuba => &[("clean_inside", 1), ("free_slide", 1), ("water_key_spring", 1), ("grease_slides", 4)],
+            _ => &[("clean_inside", 1), ("valve_felts", 3), ("time_valves", 1), ("water_key_cork", 2)],
+        };
+        let first = self.asked.below(usual.len());
+        works(&usual[first..(first + 1 + self.asked.below(2)).min(usual.len())])
+    }
+
+    /// A job brought as far as a state, received so many days ago; its number.
+    fn job(&mut self, customer: i64, survey: Survey, state: JobState, days_ago: i64, due_after: i64) -> Done<i64> {
         let start = self.now - days_ago * DAY;
         let by = |who: &'static str, hours: i64| By { who, at: (start + hours * 3600).min(self.now) };
         let i = &survey.instrument;
@@ -244,7 +277,7 @@ impl Desk<'_> {
         let came: &[&str] = [&["case"][..], &["case", "mouthpiece"], &[]][self.dice.below(3)];
         self.store.set_accessories(by("desk", 0), job, 1, came)?;
         if state == JobState::Received {
-            return Ok(());
+            return Ok(job);
         }
         let body = Survey { dents: vec![], ..survey.clone() };
         let text = survey_to_json(&body).map_err(|e| Fail::Machine(e.to_string()))?;
@@ -253,7 +286,7 @@ impl Desk<'_> {
             self.store.save_dent(by("ramon", 3), job, &d.id.0, 0, &kept(d)?)?;
         }
         if state == JobState::Surveyed {
-            return Ok(());
+            return Ok(job);
         }
         let machine = |e: web::problem::Problem| Fail::Machine(e.to_string());
         // What jobs finished until then had taught.
@@ -270,13 +303,16 @@ impl Desk<'_> {
         let new = NewQuote { token: &token, body: &quote, valid_until: Some(&until), made_from: Some(&made_from), adds_to: None };
         self.store.add_quote(by("desk", 20), job, &new)?;
         if state == JobState::Quoted {
-            return Ok(());
+            return Ok(job);
         }
         let yes = state != JobState::Declined;
         let levels = [Level::Play, Level::Good, Level::Good, Level::Good, Level::Beautiful];
         let level = levels[self.dice.below(levels.len())];
+        // Where nothing is damaged there is one offer.
+        let level = worked.quote.of_level(level).map_or(worked.plan.level, |o| o.level);
         if !yes {
-            return Ok(self.store.decline(by("customer", 40), &token, "A. Customer", "", CameFrom::default())?);
+            self.store.decline(by("customer", 40), &token, "A. Customer", "", CameFrom::default())?;
+            return Ok(job);
         }
         let worked = if level == worked.plan.level {
             worked
@@ -303,7 +339,7 @@ impl Desk<'_> {
             },
         )?;
         if state == JobState::Approved {
-            return Ok(());
+            return Ok(job);
         }
         let hand = self.dice.below(2);
         self.store.change_job(
@@ -334,7 +370,7 @@ impl Desk<'_> {
             at += spent + 300;
         }
         if state == JobState::OnBench {
-            return Ok(());
+            return Ok(job);
         }
         for check in job::acceptance::acceptance_checks(&worked.survey, &worked.plan) {
             let record = AcceptanceRecord {
@@ -366,7 +402,7 @@ impl Desk<'_> {
             let back: Vec<i64> = self.store.accessories(job)?.iter().map(|a| a.id).collect();
             self.store.hand_back(by, job, "A. Customer", "", &back, None)?;
         }
-        Ok(())
+        Ok(job)
     }
 }
 

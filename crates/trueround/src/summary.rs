@@ -7,7 +7,7 @@ use job::worth::WorthKnowing;
 use plan::{Choice, StepKind};
 use reach::{MethodKind, ToolChoice};
 use std::fmt::Write;
-use units::duration::show_minutes_between;
+use units::duration::{show_minutes, show_minutes_between};
 use units::force::{force_digits, show_force};
 use units::length::{LengthUnit, show_size};
 use units::likelihood::show_likelihood;
@@ -42,6 +42,7 @@ pub fn summary(job: &Job, worth: &WorthKnowing, unit: LengthUnit) -> String {
     line(&mut out, &format!("Tuning. {} {SOFT}{}{SOFT:#}", job.played.words(&job.plan).show(unit), job::played::LEFT_OUT));
     out.push('\n');
     dents(&mut out, job, unit);
+    other_work(&mut out, job);
     replacements(&mut out, job, unit);
     tools(&mut out, job, unit);
     not_done(&mut out, job, unit);
@@ -59,6 +60,9 @@ fn line(out: &mut String, text: &str) {
 }
 
 fn dents(out: &mut String, job: &Job, unit: LengthUnit) {
+    if job.survey.dents.is_empty() {
+        return;
+    }
     line(
         out,
         &format!(
@@ -182,6 +186,21 @@ fn tool(job: &Job, choice: &Choice, unit: LengthUnit) -> String {
     }
 }
 
+/// Work of the shop's list, each with its step.
+fn other_work(out: &mut String, job: &Job) {
+    if job.plan.work.is_empty() {
+        return;
+    }
+    let _ = writeln!(out, "\n{BOLD}Other work{BOLD:#}");
+    for w in &job.plan.work {
+        let times = if w.count > 1 { format!(", {} times", w.count) } else { String::new() };
+        let step = job.plan.steps.iter().find(|s| s.work.contains(&w.work));
+        let step = step.map_or_else(String::new, |s| format!(": step {}, {}", s.number, show_minutes(s.minutes.mean())));
+        let away = w.sent_out_days.map_or_else(String::new, |days| format!(", sent out for about {days} days"));
+        let _ = writeln!(out, "  {}{times}{step}{away}", w.name);
+    }
+}
+
 fn replacements(out: &mut String, job: &Job, unit: LengthUnit) {
     for r in &job.plan.replacements {
         let name = job.survey.instrument.run(&r.run).map_or_else(|| r.run.to_string(), |x| x.name.clone());
@@ -275,6 +294,9 @@ fn offers(out: &mut String, job: &Job) {
     }
     if let Some(o) = job.quote.of_level(job.plan.level) {
         let _ = writeln!(out, "  {}", o.verdict.words);
+        if let Some(words) = o.deposit_words(&job.quote.currency) {
+            let _ = writeln!(out, "  {words}");
+        }
         for told in o.told(&job.quote.currency) {
             let _ = writeln!(out, "  {told}");
         }

@@ -60,8 +60,8 @@
         else if (later.unanswered === mine) delete later.unanswered;
         if (waiting[id] && answer.ok) { const b = new URLSearchParams(later.body); b.set("seen", page.querySelector(`#${CSS.escape(id)} [name=seen]`)?.value || ""); later.body = b.toString(); }
         // What was refused was the half of a word: what was typed since then is sent by itself.
-        // A place in the metal that came or went changes the page itself.
-        if (answer.ok && id.startsWith("condition-")) stale = true;
+        // A place in the metal, or work, that came or went changes the page itself.
+        if (answer.ok && /^(condition|work)-/.test(id)) stale = true;
         // The finish of the whole is that of every tube.
         if (answer.ok && id === "sheet-whole-form") {
           await root.fetchTubes?.();

@@ -161,12 +161,25 @@ pub fn agreed_line(app: &App, id: i64) -> Outcome<Option<String>> {
     let given = app.store().quotes_of(id)?.into_iter().find(|q| q.id == first.quote);
     let asked = given.as_ref().map(Asked::of).transpose()?;
     let money = |amount| show_price(amount, asked.as_ref().map_or("", Asked::currency));
-    let name = quote::words::name(level_named(&first.level)?);
+    let name = offer_name(first, given.as_ref())?;
     let mut line = format!("Agreed: {name}, {}, {}", money(amount(&first.total)?), how_words(first));
     if !more.is_empty() {
         line.push_str(&format!("; found since and agreed: {}", money(owed(more)?)));
     }
     Ok(Some(line + "."))
+}
+
+/// The name of the offer that was agreed, as the quote that was answered calls it.
+///
+/// # Errors
+/// Where the quote cannot be read back.
+pub fn offer_name(a: &Agreement, answered: Option<&SavedQuote>) -> Outcome<String> {
+    let asked = answered.map(Asked::of).transpose()?;
+    let named = asked.and_then(|asked| asked.taken(&a.level).ok()).map(|(_, _, name)| name);
+    Ok(match named {
+        Some(name) if !is_supplement(a) => name,
+        _ => quote::words::name(level_named(&a.level)?).to_owned(),
+    })
 }
 
 /// How and by whom it was said, with the day.
@@ -236,7 +249,7 @@ pub fn supplement(app: &App, agreement: &Agreement, job: &Planned) -> Outcome<Su
         contact: app.shop()?.contact,
         prices,
         level,
-        found: quote::supplement::found(&agreed.survey, &job.survey),
+        found: quote::supplement::found(&agreed.survey, &job.survey, &job.plan.work),
         no_longer: quote::supplement::no_longer(&job.survey, &agreed.plan, &job.plan),
         lines: quote::supplement::differences(&then.bill, &now.bill),
         before,

@@ -2,7 +2,7 @@
 
 use crate::certificate::Certificate;
 use crate::decisions;
-use crate::ground::{Ground, Sources, shop_of};
+use crate::ground::{Ground, Sources, shop_of, terms_text};
 use crate::hashing::Hashing;
 use crate::hosts::Names;
 use crate::learning;
@@ -188,7 +188,15 @@ impl App {
     pub fn sources(&self, id: i64) -> Outcome<Sources> {
         let (rack, shop) = self.files()?;
         let bench = self.store().board_line(id)?.bench_name.unwrap_or_default();
-        Ok(Sources { rack, shop, learned: learning::in_use(self.store())?, correction: learning::correction_text(self.store())?, bench })
+        let terms = terms_text(&crate::terms::of_job(self.store(), id)?)?;
+        Ok(Sources {
+            rack,
+            shop,
+            terms,
+            learned: learning::in_use(self.store())?,
+            correction: learning::correction_text(self.store())?,
+            bench,
+        })
     }
 
     /// A job as the survey stands now, with the rack, the prices and the day of now, at the level that the shop looks at or that

@@ -5,8 +5,8 @@ use crate::learning;
 use crate::problem::{Outcome, Problem};
 use instrument::{Kind, Survey};
 use plan::Overrules;
-use quote::Shop;
 use quote::learn::{applied, pace};
+use quote::{Shop, Terms};
 use reach::Rack;
 use serde::{Deserialize, Serialize};
 use store::{By, Store};
@@ -23,6 +23,8 @@ pub struct Sources {
     pub learned: String,
     /// What the owner corrected, JSON; empty: nothing.
     pub correction: String,
+    /// The job's own terms, JSON; empty: the shop's prices as they are.
+    pub terms: String,
     /// On whose bench the job lies: their rate, where they have one, is the price of the hour. Empty: on nobody's.
     pub bench: String,
 }
@@ -35,7 +37,8 @@ impl Sources {
     pub fn shop(&self, store: &Store, family: Kind) -> Outcome<Shop> {
         let learned = learning::read(store, &self.learned)?;
         let correction = learning::correction(&self.correction)?;
-        let shop = pace::at_rate_of(shop_of(&self.shop)?, Some(self.bench.as_str()).filter(|b| !b.is_empty()));
+        let shop = Shop { terms: read_terms(&self.terms)?, ..shop_of(&self.shop)? };
+        let shop = pace::at_rate_of(shop, Some(self.bench.as_str()).filter(|b| !b.is_empty()));
         Ok(applied(shop, learned.as_ref(), correction.as_ref(), family))
     }
 }
@@ -62,6 +65,9 @@ pub struct Ground {
     /// On whose bench it lay.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub bench: String,
+    /// The job's own terms, JSON; none: the shop's prices as they are.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub terms: Option<String>,
 }
 
 /// The ground itself.
@@ -70,7 +76,7 @@ pub struct Read {
     pub survey: Survey,
     /// The rack.
     pub rack: Rack,
-    /// The shop.
+    /// The shop, with the job's own terms.
     pub shop: Shop,
     /// The decisions.
     pub overrules: Overrules,
@@ -85,7 +91,12 @@ impl Ground {
         let broken = |e: &dyn std::fmt::Display| Problem::Broken(e.to_string());
         let survey = survey_to_json(survey).map_err(|e| broken(&e))?;
         let decisions = serde_json::to_vec(overrules).map_err(|e| broken(&e))?;
+        let terms = match from.terms.as_str() {
+            "" => None,
+            json => Some(store.keep_content(by, "application/json", json.as_bytes())?),
+        };
         Ok(Self {
+            terms,
             survey: store.keep_content(by, "application/json", survey.as_bytes())?,
             rack: store.keep_content(by, "application/toml", from.rack.as_bytes())?,
             shop: store.keep_content(by, "application/toml", from.shop.as_bytes())?,
@@ -135,11 +146,30 @@ impl Ground {
         Ok(Sources {
             rack: text(store, &self.rack)?,
             shop: text(store, &self.shop)?,
+            terms: self.terms.as_ref().map_or_else(|| Ok(String::new()), |hash| text(store, hash))?,
             learned: self.learned.clone(),
             correction: self.correction.clone(),
             bench: self.bench.clone(),
         })
     }
+}
+
+/// The terms as text, empty where there are none.
+///
+/// # Errors
+/// Never in practice: plain values.
+pub fn terms_text(terms: &Terms) -> Outcome<String> {
+    if *terms == Terms::default() {
+        return Ok(String::new());
+    }
+    serde_json::to_string(terms).map_err(|e| Problem::Broken(e.to_string()))
+}
+
+fn read_terms(json: &str) -> Outcome<Terms> {
+    if json.is_empty() {
+        return Ok(Terms::default());
+    }
+    serde_json::from_str(json).map_err(|e| Problem::Broken(format!("the terms of then cannot be read back: {e}")))
 }
 
 fn text(store: &Store, hash: &str) -> Outcome<String> {

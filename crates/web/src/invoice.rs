@@ -21,6 +21,8 @@ pub struct Agreed {
     pub parts: Vec<AgreedPart>,
     /// Names of the dents that stay.
     pub stays: Vec<String>,
+    /// What of it was due with the yes.
+    pub deposit: Decimal,
     /// The currency that was agreed in, where something was.
     pub currency: Option<String>,
 }
@@ -37,7 +39,7 @@ pub fn agreed(app: &App, id: i64, state: JobState) -> Outcome<Agreed> {
     let Some(newest) = agreements.last() else { return Ok(Agreed::default()) };
     let quotes = app.store().quotes_of(id)?;
     let mut parts = Vec::new();
-    let mut currency = None;
+    let (mut currency, mut deposit) = (None, Decimal::ZERO);
     for a in &agreements {
         let saved = quotes.iter().find(|q| q.id == a.quote);
         let said = format!("Agreed: {}", how_words(a));
@@ -46,6 +48,7 @@ pub fn agreed(app: &App, id: i64, state: JobState) -> Outcome<Agreed> {
             Some(Asked::Offers(quote)) => {
                 currency = Some(quote.currency.clone());
                 let offer = quote.offers.iter().find(|o| o.level.key() == a.level);
+                deposit = offer.map_or(Decimal::ZERO, |o| o.bill.deposit);
                 AgreedPart {
                     title: offer.map_or_else(|| a.level.clone(), |o| o.name.clone()),
                     prices: quote.prices,
@@ -70,7 +73,7 @@ pub fn agreed(app: &App, id: i64, state: JobState) -> Outcome<Agreed> {
         });
     }
     let stays = app.agreed(newest)?.plan.not_done.iter().filter_map(|n| n.dent.as_ref().map(|d| d.0.clone())).collect();
-    Ok(Agreed { parts, stays, currency })
+    Ok(Agreed { parts, stays, deposit, currency })
 }
 
 /// What is charged for each job in which something was agreed: the agreed amounts less what the shop took off, nothing yet paid.
@@ -106,7 +109,7 @@ pub fn invoice(app: &App, id: i64) -> Outcome<Invoice> {
     let line = store.board_line(id)?;
     let card = store.instrument(line.job.instrument)?;
     let shop = app.shop()?;
-    let Agreed { parts, stays, currency } = agreed(app, id, line.job.state)?;
+    let Agreed { parts, stays, deposit, currency } = agreed(app, id, line.job.state)?;
     let mut paid = Vec::new();
     for p in store.payments(id)?.iter().filter(|p| !p.void) {
         paid.push(Paid { words: paid_words(p), amount: amount(&p.amount)? });
@@ -134,6 +137,7 @@ pub fn invoice(app: &App, id: i64) -> Outcome<Invoice> {
         parts,
         taken_off,
         paid,
+        deposit,
         stays: stays_words(&stays),
         not_met: not_met(app, id)?,
         accessories: store

@@ -36,6 +36,8 @@ pub const KINDS: &[(&str, &str)] = &[
     ("accessories", "what came with the instrument"),
     ("payments", "payments"),
     ("reductions", "amounts charged less"),
+    ("job_terms", "terms of a job"),
+    ("customer_terms", "terms of a customer"),
     ("hand_backs", "pickups"),
     ("settings", "the shop’s settings"),
     ("people", "people"),
@@ -100,6 +102,7 @@ impl<'a> Line<'a> {
             ("jobs", _) => About::Job(self.entry.row),
             ("instruments", _) => About::Instrument(self.entry.row),
             ("customers", _) => About::Customer(self.entry.row),
+            ("customer_terms", _) => self.number("customer").map_or(About::Shop, About::Customer),
             ("redactions", _) => self.number("customer").map_or(About::Shop, About::Customer),
             (_, Some(job)) => About::Job(job),
             _ => About::Shop,
@@ -135,6 +138,7 @@ impl<'a> Line<'a> {
             "payments" if self.became("void", 0) => format!("counted the payment of {currency}{} again", self.text("amount")),
             "reductions" if self.became("void", 1) => format!("took back that {currency}{} less is charged", self.text("amount")),
             "reductions" => format!("charged {currency}{} less: {}", self.text("amount"), self.text("reason")),
+            "job_terms" | "customer_terms" => self.terms(),
             "payments" => format!("took a payment of {currency}{}", self.text("amount")),
             "hand_backs" => format!("handed the instrument to {}", self.text("collected_by")),
             "settings" => match (self.text("key"), self.text("value")) {
@@ -154,6 +158,25 @@ impl<'a> Line<'a> {
 
     fn setting(&self) -> String {
         format!("{} the setting “{}”", if self.is_new() { "made" } else { "changed" }, self.text("key"))
+    }
+
+    fn terms(&self) -> String {
+        let mut all = Vec::new();
+        if self.number("rush") == Some(1) {
+            all.push("rush".to_owned());
+        }
+        match (self.text("discount"), self.text("reason")) {
+            ("", _) => {}
+            (off, reason) => all.push(format!("{off} off ({reason})")),
+        }
+        if !self.text("exempt").is_empty() {
+            all.push("no sales tax".to_owned());
+        }
+        if all.is_empty() {
+            "took the terms back: the shop’s prices hold".to_owned()
+        } else {
+            format!("set the terms: {}", all.join(", "))
+        }
     }
 
     fn plainly(&self, what: &str) -> String {
@@ -345,6 +368,22 @@ mod tests {
                 json!({ "job": 7, "amount": "40.00", "reason": "less work" }),
                 "charged $40.00 less: less work",
                 About::Job(7),
+            ),
+            (
+                "job_terms",
+                "insert",
+                Value::Null,
+                json!({ "job": 7, "rush": 1, "discount": "10 %", "reason": "late" }),
+                "set the terms: rush, 10 % off (late)",
+                About::Job(7),
+            ),
+            (
+                "customer_terms",
+                "update",
+                json!({ "customer": 4, "discount": "8 %", "reason": "contract", "exempt": "" }),
+                json!({ "customer": 4, "discount": "", "reason": "", "exempt": "" }),
+                "took the terms back: the shop’s prices hold",
+                About::Customer(4),
             ),
             ("payments", "insert", Value::Null, json!({ "job": 7, "amount": "20.00" }), "took a payment of $20.00", About::Job(7)),
             ("settings", "update", json!({ "key": "shop" }), json!({ "key": "shop" }), "changed the setting “shop”", About::Shop),

@@ -34,6 +34,7 @@ pub mod redisplay;
 pub mod routes;
 pub mod serve;
 pub mod shop_file;
+pub mod terms;
 pub mod thumbnail;
 pub mod tool_use;
 pub mod unit_format;

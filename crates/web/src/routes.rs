@@ -7,8 +7,8 @@ use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
     acceptance, accounts, assets, bench, bench_people, board, calibration, customer, customers, doctor, given, hand_back, history,
     instrument_history, instruments, jobs, journal, learned, me, measure, minutes, money, overrule, photos, plan, plan_charts, plan_dent,
-    prices, quote, second_factor, send_link, settings, shop_files, sign_in, soldered_on, strips, supplement, survey, survey_file,
-    survey_forms, tool, tools, trust,
+    prices, quote, second_factor, send_link, settings, shop_files, sign_in, soldered_on, standard_jobs, strips, supplement, survey,
+    survey_file, survey_forms, tool, tools, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -65,6 +65,7 @@ pub fn map() -> Vec<Route> {
         post_route!(Counter, "/customers", customers::add),
         get_route!(Counter, "/customers/{id}", customers::one),
         post_route!(Counter, "/customers/{id}", customers::change),
+        post_route!(Owner, "/customers/{id}/terms", customers::keep_terms),
         get_route!(Owner, "/customers/{id}/all.json", customers::all_of_one),
         post_route!(Owner, "/customers/{id}/erase", customers::erase),
         post_route!(Counter, "/customers/{id}/instruments", instruments::add),
@@ -92,6 +93,7 @@ pub fn map() -> Vec<Route> {
         post_route!(Counter, "/jobs/{id}/survey/asks", survey_forms::save_asks),
         post_route!(Survey, "/jobs/{id}/survey/pattern", survey_forms::change_pattern),
         post_route!(Survey, "/jobs/{id}/survey/conditions", survey_forms::save_condition),
+        post_route!(Survey, "/jobs/{id}/survey/work", survey_forms::save_work),
         post_route!(Look, "/jobs/{id}/photos", photos::add),
         get_route!(Look, "/jobs/{id}/photos/{photo}", photos::show),
         get_route!(Look, "/jobs/{id}/photos/{photo}/small", photos::small),
@@ -103,6 +105,7 @@ pub fn map() -> Vec<Route> {
         post_route!(Overrule, "/jobs/{id}/plan/withdraw", overrule::withdraw),
         get_route!(Look, "/jobs/{id}/quote", quote::page),
         post_route!(Quote, "/jobs/{id}/quote", quote::give),
+        post_route!(Quote, "/jobs/{id}/terms", quote::keep_terms),
         post_route!(Quote, "/jobs/{id}/quote/told", quote::told),
         post_route!(Quote, "/jobs/{id}/quote/sent", send_link::sent),
         post_route!(Quote, "/jobs/{id}/quote/photos", send_link::choose_photos),
@@ -152,6 +155,8 @@ pub fn map() -> Vec<Route> {
         post_route!(Owner, "/shop/prices", prices::keep),
         get_route!(Owner, "/shop/minutes", minutes::page),
         post_route!(Owner, "/shop/minutes", minutes::keep),
+        get_route!(Owner, "/shop/jobs", standard_jobs::page),
+        post_route!(Owner, "/shop/jobs", standard_jobs::keep),
         get_route!(Owner, "/shop/benches", bench_people::page),
         post_route!(Owner, "/shop/benches", bench_people::keep),
         get_route!(Owner, "/shop/files", shop_files::page),

@@ -125,13 +125,15 @@ impl Builder<'_, '_> {
 
     /// Put together, and the whole checked.
     pub(super) fn assemble(&mut self) {
-        let s = step(
-            StepKind::Assemble,
-            "Assemble, grease and oil".to_owned(),
-            self.minutes(StepKind::Assemble),
-            "all fits are checked, all heat is done".to_owned(),
-        );
-        self.draft.add(s, Does::Assembles, (phase::ASSEMBLE, 0), Setup::Hand);
+        if self.taken_apart() {
+            let s = step(
+                StepKind::Assemble,
+                "Assemble, grease and oil".to_owned(),
+                self.minutes(StepKind::Assemble),
+                "all fits are checked, all heat is done".to_owned(),
+            );
+            self.draft.add(s, Does::Assembles, (phase::ASSEMBLE, 0), Setup::Hand);
+        }
         let mut s = step(
             StepKind::AcceptanceCheck,
             "Check the whole: slides and valves, tightness, played over its range".to_owned(),
@@ -146,6 +148,11 @@ impl Builder<'_, '_> {
             let stays = super::ball_checks::may_stay_mm(w.method);
             (stays < depth).then(|| (w.dent.clone(), stays))
         });
+        if !self.case.survey.has_damage() {
+            s.checks.push(Check::Plays);
+            self.draft.add(s, Does::ChecksWhole, (phase::LAST, 0), Setup::Hand);
+            return;
+        }
         s.checks.push(Check::Look { dents: u32::try_from(self.chosen.worked.len()).unwrap_or(u32::MAX), stay_mm: stay_mm.collect() });
         s.checks.push(Check::Plays);
         self.draft.add(s, Does::ChecksWhole, (phase::LAST, 0), Setup::Hand);

@@ -24,10 +24,19 @@ impl Builder<'_, '_> {
             d.step.flame = *flame;
         }
         let any_flame = lights.contains(&true);
-        let all: Vec<Vec<Caution>> = self.draft.steps.iter().map(|d| Caution::of(&self.facts(d, any_flame))).collect();
+        let all: Vec<Vec<Caution>> = self.draft.steps.iter().map(|d| self.all_cautions(d, any_flame)).collect();
         for (d, cautions) in self.draft.steps.iter_mut().zip(all) {
             d.step.cautions = cautions;
         }
+    }
+
+    /// What its facts raise, and what the shop's list says besides.
+    fn all_cautions(&self, d: &Drafted, any_flame: bool) -> Vec<Caution> {
+        let mut all = Caution::of(&self.facts(d, any_flame));
+        all.extend(&d.known.hazards);
+        all.sort_unstable();
+        all.dedup();
+        all
     }
 
     /// Whether a flame is lit in a step: with a heat that was worked out, at the bench for a brace, or between the passes of a dent.
@@ -38,7 +47,7 @@ impl Builder<'_, '_> {
             StepKind::Dent => d.step.relit > 0,
             _ => false,
         };
-        of_kind || d.step.heat.is_some()
+        of_kind || d.step.heat.is_some() || d.known.hazards.contains(&Caution::Flame)
     }
 
     /// The choice that a step works.
@@ -130,10 +139,13 @@ impl Builder<'_, '_> {
         self.chosen.opened.iter().filter(there).filter_map(|o| self.case.filler(o)).collect()
     }
 
-    /// Runs of fits that are stuck: penetrating oil frees them.
+    /// Runs on which penetrating oil was put: of fits that are stuck, and where other work takes it; where nobody said where, all.
     fn oiled_runs(&self) -> impl Iterator<Item = &RunId> {
         let stuck = self.case.instrument().fits.iter().filter(|f| f.state == Some(FitState::Stuck));
-        stuck.flat_map(|f| [&f.inner, &f.outer])
+        let oiled = self.draft.steps.iter().filter(|d| d.known.hazards.contains(&Caution::PenetratingOil));
+        let all = |d: &Drafted| d.step.run.is_none();
+        let anywhere = oiled.clone().any(all).then(|| self.case.instrument().runs.iter().map(|r| &r.id));
+        stuck.flat_map(|f| [&f.inner, &f.outer]).chain(oiled.filter_map(|d| d.step.run.as_ref())).chain(anywhere.into_iter().flatten())
     }
 
     /// The runs whose metal a step works on.
@@ -156,14 +168,17 @@ impl Builder<'_, '_> {
 
     /// Whether the steps of the plan leave something in the tubes that nobody should blow into.
     fn leaves_residue(&self, of: &Step) -> bool {
-        let leaves = |s: &Step| s.flame || matches!(s.kind, StepKind::Free | StepKind::MeltOut | StepKind::TrueFit | StepKind::Finish);
-        self.draft.steps.iter().any(|d| d.step != *of && leaves(&d.step))
+        let kind = |s: &Step| s.flame || matches!(s.kind, StepKind::Free | StepKind::MeltOut | StepKind::TrueFit | StepKind::Finish);
+        let wet = [Caution::PenetratingOil, Caution::Solvent, Caution::Acid, Caution::Dust, Caution::SolderFlux, Caution::BrazeFlux];
+        let leaves = |d: &Drafted| kind(&d.step) || d.known.hazards.iter().any(|h| wet.contains(h));
+        self.draft.steps.iter().any(|d| d.step != *of && leaves(d))
     }
 
     /// What is done in a step.
     fn acts(&self, d: &Drafted) -> Vec<Act> {
         let s = &d.step;
         let mut acts = d.known.acts.clone();
+        acts.extend(d.known.hazards.iter().filter_map(|h| act_of_hazard(*h)));
         if s.flame {
             acts.push(Act::LightsFlame);
         }
@@ -206,6 +221,22 @@ fn acts_of_method(kind: MethodKind) -> &'static [Act] {
         MethodKind::Magnet => &[Act::UsesMagnet],
         MethodKind::PullOutside | MethodKind::Expander | MethodKind::DrawRing | MethodKind::FilledBend => &[Act::Levers],
     }
+}
+
+/// What the shop's list means to do where it names a hazard of doing it.
+fn act_of_hazard(hazard: Caution) -> Option<Act> {
+    Some(match hazard {
+        Caution::PenetratingOil => Act::Oils,
+        Caution::Solvent => Act::Dissolves,
+        Caution::CompressedAir => Act::BlowsAir,
+        Caution::FlyingTool => Act::Levers,
+        Caution::Vise => Act::HoldsInVise,
+        Caution::Hearing => Act::Strikes,
+        Caution::Dust => Act::Buffs,
+        Caution::SmallParts => Act::Files,
+        Caution::Lathe => Act::Turns,
+        _ => return None,
+    })
 }
 
 fn act_of_force(force: ToolForce) -> Act {

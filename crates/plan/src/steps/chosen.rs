@@ -4,7 +4,7 @@
 use crate::mend::Way;
 use crate::model::{Item, Model, Subject, Take};
 use crate::price::Work;
-use instrument::{ConditionId, DentId, RunId};
+use instrument::{ConditionId, DentId, RunId, WorkId};
 use reach::{Method, Opened, ToolPiece};
 
 /// A dent that is worked.
@@ -46,6 +46,8 @@ pub struct Chosen<'a> {
     pub replaced: Vec<RunId>,
     /// What is mended apart from dents.
     pub mended: Vec<Mended>,
+    /// Other work that cannot be done.
+    pub work_left: Vec<WorkId>,
     /// What is opened.
     pub opened: Vec<Opened>,
 }
@@ -72,7 +74,8 @@ impl<'a> Chosen<'a> {
                 (Subject::Dent(id), Some(Take::Replaced)) => c.gone.push(id.clone()),
                 (Subject::Run(id), _) => c.replaced.push(id.clone()),
                 (Subject::Condition(id), Some(Take::Mend(way))) => c.mended.push(Mended { condition: id.clone(), way: way.clone() }),
-                (Subject::Condition(_), _) => {}
+                (Subject::Condition(_), _) | (Subject::Work(_), Some(Take::Other)) => {}
+                (Subject::Work(id), _) => c.work_left.push(id.clone()),
                 (Subject::Dent(id), _) => c.left.push(id.clone()),
             }
         }

@@ -103,6 +103,12 @@ pub enum Does {
     ChecksTight,
     /// Takes the tool marks out.
     Finishes,
+    /// Other work on slides and valves, when all is soldered; on a run, or on no one in particular.
+    WorksFits(Option<RunId>),
+    /// Other work on the finish, when all metal is done.
+    WorksFinish,
+    /// Other work as it is put together.
+    WorksAtAssembly,
     /// Puts it together.
     Assembles,
     /// Checks the whole.

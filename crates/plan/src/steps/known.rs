@@ -1,6 +1,6 @@
 //! What a phase knows of a step that its kind does not tell, and its cautions hang on.
 
-use crate::caution::Act;
+use crate::caution::{Act, Caution};
 use instrument::{Finish, RunId};
 use metal::Filler;
 
@@ -15,6 +15,8 @@ pub struct Known {
     pub renewed: Vec<Finish>,
     /// Filler that is melted to open or close.
     pub melts: Option<Filler>,
+    /// What may hurt in it besides, as the shop's list says.
+    pub hazards: Vec<Caution>,
     /// What a tube is filled with.
     pub fill: Option<metal::Fill>,
 }

@@ -1,5 +1,5 @@
 //! The steps of a solution. One file a phase, in the order of the bench: `open`, `work` (with `fill`), `patch`, `close` (with
-//! `resoldering`), `accept`, `finish`. A phase only says what its steps do ([`Does`]); what must wait for what is worked out in one
+//! `resoldering`), `accept`, `finish`, `other_work`. A phase only says what its steps do ([`Does`]); what must wait for what is worked out in one
 //! place, `precedence`, when all steps stand.
 
 use crate::case::Case;
@@ -27,6 +27,7 @@ mod finish;
 mod known;
 mod mends;
 mod open;
+mod other_work;
 mod patch;
 mod precedence;
 mod reduction;
@@ -48,6 +49,8 @@ fn step(kind: StepKind, what: impl Into<Text>, minutes: ThreePoint, because: imp
         opened: None,
         joint: None,
         condition: None,
+        work: vec![],
+        standard_job: None,
         minutes,
         within: None,
         standard: None,
@@ -88,6 +91,7 @@ pub fn draft<'a>(case: &Case<'a>, model: &Model<'a>, chosen: &Chosen<'a>) -> Dra
     b.check_tight();
     b.check_mends();
     b.finish();
+    b.other_work();
     b.assemble();
     b.cautions();
     precedence::set(case, chosen, &mut b.draft);

@@ -5,6 +5,7 @@ use super::cautions::acts_of_making;
 use super::draft::{Does, Setup, phase};
 use super::{Builder, dents_words, each_further, slide_legs, step};
 use crate::price;
+use crate::standard_job::{Need, SameAs};
 use crate::step_kind::StepKind;
 use instrument::{DentId, FitState, MovingFit};
 use reach::Opened;
@@ -14,7 +15,10 @@ impl Builder<'_, '_> {
     /// Clean, free, strip.
     pub(super) fn begin(&mut self) {
         let case = self.case;
-        if case.survey.cleaned != Some(true) {
+        let cleaned = case.survey.cleaned == Some(true);
+        let needs = |need: Need| self.asked().any(|(_, job)| job.needs(need));
+        let asked_to_clean = self.asked().any(|(_, job)| job.same_as == Some(SameAs::Clean));
+        if asked_to_clean || (!cleaned && (case.survey.has_damage() || needs(Need::Cleaned))) {
             let s = step(
                 StepKind::Clean,
                 "Flush and degrease inside and out".to_owned(),
@@ -34,6 +38,9 @@ impl Builder<'_, '_> {
             s.run = fits.first().map(|f| f.inner.clone());
             s.joint = slide_legs::joint(case.instrument(), &fits);
             self.draft.add(s, Does::Frees, (phase::FREE, 0), Setup::Hand);
+        }
+        if !self.taken_apart() {
+            return;
         }
         let s = step(
             StepKind::Strip,

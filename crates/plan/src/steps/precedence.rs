@@ -10,6 +10,8 @@ use crate::step_kind::StepKind;
 use instrument::{DentId, RunId};
 use reach::Opened;
 
+mod late;
+
 /// Dents whose edges lie within this of each other move each other's metal, mm. Common practice, no source.
 const NEIGHBOURS_MM: f64 = 30.0;
 
@@ -26,6 +28,7 @@ pub(super) fn set(case: &Case, chosen: &Chosen, draft: &mut Draft) {
     g.fills();
     g.closing();
     g.fits();
+    g.fits_work();
     g.end();
     g.good_order();
     g.resoldered();
@@ -147,6 +150,11 @@ impl Graph<'_, '_> {
         }
         for i in self.all(|d| !matches!(d, Does::Cleans | Does::Frees | Does::Strips | Does::MakesTool(_))) {
             self.wait_all(i, &stripped);
+            // Where nothing is taken apart it still waits for what comes first.
+            if stripped.is_empty() {
+                self.wait_all(i, &cleaned);
+                self.wait_all(i, &freed);
+            }
         }
     }
 
@@ -316,42 +324,6 @@ impl Graph<'_, '_> {
                     })
                     .collect();
                 self.wait_all(*i, &first);
-            }
-        }
-    }
-
-    /// A fit is trued when both its runs are done and what holds them is closed, then checked.
-    fn fits(&mut self) {
-        let case = self.case;
-        for i in self.all(|d| matches!(d, Does::TruesFits(_))) {
-            let Does::TruesFits(legs) = self.does(i).clone() else { continue };
-            for fit in legs.iter().filter_map(|number| case.instrument().fits.get(*number)) {
-                let mut before: Vec<usize> = [&fit.inner, &fit.outer].into_iter().flat_map(|r| self.on_run(r)).collect();
-                before.extend(self.all(|d| match d {
-                    Does::Closes(what) | Does::Resolders(what) => self.touches(what, &fit.inner) || self.touches(what, &fit.outer),
-                    _ => false,
-                }));
-                self.wait_all(i, &before);
-            }
-            for check in self.all(|d| matches!(d, Does::ChecksFits(of) if *of == legs)) {
-                self.wait(check, i);
-            }
-        }
-    }
-
-    /// Tightness when all is closed and trued, then the finish, then assembling, then the whole.
-    fn end(&mut self) {
-        let last = |d: &Does| match d {
-            Does::ChecksTight | Does::ChecksMends => 1,
-            Does::Finishes => 2,
-            Does::Assembles => 3,
-            Does::ChecksWhole => 4,
-            _ => 0,
-        };
-        for stage in 1..=4 {
-            let before = self.all(|d| last(d) < stage);
-            for i in self.all(|d| last(d) == stage) {
-                self.wait_all(i, &before);
             }
         }
     }

@@ -240,7 +240,7 @@ fn tools(job: &JobView) -> Vec<Value> {
 fn must_not(job: &JobView) -> Vec<String> {
     let (survey, plan) = (job.survey, job.plan);
     let mut out = Vec::new();
-    if survey.cleaned != Some(true) {
+    if survey.cleaned != Some(true) && survey.has_damage() {
         out.push(card::NOT_CLEANED.to_owned());
     }
     if survey.wishes.keep_finish {

@@ -289,10 +289,19 @@ fn step_row(job: &JobView, s: &Step, told: &mut Told) -> Value {
             }
         }
     });
+    let mut what = card::sentence(&job.say(&s.what));
+    for w in job.plan.work.iter().filter(|w| s.work.contains(&w.work)) {
+        if !w.skill.is_empty() {
+            what += &format!(" For somebody who knows {}.", w.skill);
+        }
+        if let Some(days) = w.sent_out_days {
+            what += &format!(" Away for about {days} days.");
+        }
+    }
     json!({
         "worked": false,
         "step": s.number.to_string(),
-        "what": card::sentence(&job.say(&s.what)),
+        "what": what,
         "lines": lines,
         "checks": checks(job, s),
         "cautions": keys(&s.cautions),

@@ -222,6 +222,7 @@ fn kind(k: StepKind) -> &'static str {
         StepKind::AcceptanceCheck => "check",
         StepKind::Finish => "finish",
         StepKind::Assemble => "assemble",
+        StepKind::OtherWork => "other work",
     }
 }
 

@@ -19,6 +19,10 @@ pub fn with_pattern(survey: &Survey, mut pattern: Instrument) -> (Survey, Vec<De
     let mut next = Survey { instrument: pattern, ..survey.clone() };
     next.wishes.keep_shut.retain(|id| next.instrument.joint(id).is_some());
     next.wishes.keep_on.retain(|id| next.instrument.overlay(id).is_some());
+    for w in &mut next.work {
+        w.run = w.run.take().filter(|id| next.instrument.run(id).is_some());
+        w.joint = w.joint.take().filter(|id| next.instrument.joint(id).is_some());
+    }
     let lost = next.dents.iter().filter(|d| next.instrument.run(&d.run).is_none()).map(|d| d.id.clone()).collect();
     (next, lost)
 }

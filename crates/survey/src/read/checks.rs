@@ -27,13 +27,13 @@ impl Reader<'_> {
     /// That nothing is damaged: such a survey is looked after on the tablet, and there is nothing to plan.
     pub(super) fn nothing_to_plan(&mut self, survey: &Survey) {
         // Beside a mistake it would only be in the way: the dents may be what could not be read.
-        if survey.has_damage() || self.problems.iter().any(|p| !p.warning) {
+        if survey.has_work() || self.problems.iter().any(|p| !p.warning) {
             return;
         }
         self.problems.push(Problem {
             line: None,
             field: "dent".to_owned(),
-            what: "the survey names no dent and no other damage: there is nothing to plan".into(),
+            what: "the survey names no dent, no other damage and no work: there is nothing to plan".into(),
             hint: "add the first with a line [[dent]], and under it run = \"…\"".into(),
             warning: true,
         });

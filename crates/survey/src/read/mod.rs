@@ -12,6 +12,7 @@ mod run;
 mod tables;
 mod values;
 mod whole;
+mod work;
 
 pub(crate) use instrument::pattern_named;
 pub use reader::MAX_SURVEY_BYTES;

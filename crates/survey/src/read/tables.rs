@@ -24,7 +24,7 @@ impl<'t> Reader<'t> {
         };
         let mut lists: BTreeMap<&'static str, Vec<Entry<'t>>> = BTreeMap::new();
         let mut head: Vec<(Spanned<String>, Entry<'t>)> = Vec::new();
-        const LISTS: [&str; 6] = ["run", "joint", "overlay", "fit", "dent", "condition"];
+        const LISTS: [&str; 7] = ["run", "joint", "overlay", "fit", "dent", "condition", "work"];
         const HEAD: [&str; 9] = ["trueround_survey", "title", "customer", "surveyor", "date", "units", "cleaned", "instrument", "wishes"];
         for (key, value) in table {
             let span = key.span();
@@ -98,6 +98,7 @@ impl<'t> Reader<'t> {
             fit: self.all("fit", lists.remove("fit")),
             dent: self.damage(fields::dent::FIELDS, lists.remove("dent")),
             condition: self.damage(fields::condition::FIELDS, lists.remove("condition")),
+            work: self.all("work", lists.remove("work")),
             wishes: match wishes {
                 Some((_, v)) => {
                     for (key, wish) in v.get_ref().as_table().into_iter().flatten() {

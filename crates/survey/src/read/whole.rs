@@ -38,6 +38,7 @@ impl Reader<'_> {
         }
         let dents = self.dents(&instrument, &file.dent);
         let conditions = self.conditions(&instrument, &file.condition);
+        let work = self.work(&instrument, &file.work);
         Survey {
             title: file.title,
             customer: file.customer,
@@ -46,6 +47,7 @@ impl Reader<'_> {
             instrument,
             dents,
             conditions,
+            work,
             wishes: Wishes {
                 keep_finish: file.wishes.keep_finish,
                 keep_shut: file.wishes.keep_shut.iter().map(|s| s.as_str().into()).collect(),

@@ -48,7 +48,7 @@ fn shown(t: ThreePoint) -> [String; 3] {
 fn group_of(kind: StepKind) -> usize {
     use StepKind as K;
     match kind {
-        K::Clean | K::Free | K::Strip | K::Assemble | K::AcceptanceCheck | K::Finish => 0,
+        K::Clean | K::Free | K::Strip | K::Assemble | K::AcceptanceCheck | K::Finish | K::OtherWork => 0,
         K::Dent
         | K::Crease
         | K::StabiliseCrack

@@ -16,6 +16,8 @@ pub struct BenchPerson {
     pub pace: String,
     /// Own price of an hour; empty: the shop's.
     pub per_hour: String,
+    /// What this person knows to do of what not everybody may, with commas between.
+    pub skills: String,
 }
 
 /// Who works at a bench, in the file's order.
@@ -26,9 +28,16 @@ pub fn bench_people(text: &str) -> Result<Vec<BenchPerson>, Problem> {
     let doc = document(text)?;
     let one = |t: &Table| {
         let of = |key: &str| t.get(key).map_or_else(String::new, |item| typed(item, ""));
-        BenchPerson { name: of("name"), bench: of("bench"), pace: of("pace"), per_hour: of("per_hour").trim_start_matches('$').to_owned() }
+        let per_hour = of("per_hour").trim_start_matches('$').to_owned();
+        BenchPerson { name: of("name"), bench: of("bench"), pace: of("pace"), per_hour, skills: skills_of(t).join(", ") }
     };
     Ok(listed(&doc, "person").iter().map(one).collect())
+}
+
+/// The skills of a person's table.
+fn skills_of(t: &Table) -> Vec<String> {
+    let array = t.get("skills").and_then(Item::as_array);
+    array.into_iter().flatten().filter_map(Value::as_str).map(str::to_owned).collect()
 }
 
 /// The shop's file with a person changed (by the name that the file has), or one more where `before` is empty.
@@ -87,6 +96,10 @@ pub fn with_bench_person(text: &str, before: &str, p: &BenchPerson) -> Result<St
             put(person, key, value);
         }
     }
+    let skills: Vec<String> = p.skills.split([',', ';']).map(|s| s.trim().to_owned()).filter(|s| !s.is_empty()).collect();
+    if skills != skills_of(person) {
+        put(person, "skills", (!skills.is_empty()).then(|| Value::from_iter(skills.iter().map(String::as_str))));
+    }
     if !wrong.is_empty() {
         return Err(wrong);
     }
@@ -115,7 +128,13 @@ mod tests {
     const DEMO: &str = include_str!("../../../../demo/shop.toml");
 
     fn person(name: &str, bench: &str, pace: &str, per_hour: &str) -> BenchPerson {
-        BenchPerson { name: name.to_owned(), bench: bench.to_owned(), pace: pace.to_owned(), per_hour: per_hour.to_owned() }
+        BenchPerson {
+            name: name.to_owned(),
+            bench: bench.to_owned(),
+            pace: pace.to_owned(),
+            per_hour: per_hour.to_owned(),
+            skills: String::new(),
+        }
     }
 
     #[test]
@@ -128,6 +147,11 @@ mod tests {
                 "pace = 1.4                      # apprentice\nper_hour = \"$60\"\n"
             )
         );
+        let skilled = BenchPerson { skills: "valves, hand slides".to_owned(), ..person("Wren Okafor", "bench 3", "1.4", "60") };
+        let skilled = with_bench_person(&after, "Wren Okafor", &skilled).unwrap();
+        assert_eq!(read_shop(&skilled).0.people[2].skills, ["valves", "hand slides"]);
+        assert_eq!(bench_people(&skilled).unwrap()[2].skills, "valves, hand slides");
+        assert_eq!(with_bench_person(&skilled, "Wren Okafor", &person("Wren Okafor", "bench 3", "1.4", "60")).unwrap(), after);
         let more = with_bench_person(&after, "", &person("Ada Lund", "", "", "")).unwrap();
         let shop = read_shop(&more).0;
         assert_eq!((shop.people.len(), shop.people[3].pace), (4, 1.0));

@@ -29,6 +29,8 @@ pub enum Holds {
     Days,
     /// A number of jobs.
     Jobs,
+    /// Where the tax is rounded, by the key of a [`quote::TaxRounding`].
+    Rounding,
 }
 
 /// A field.
@@ -96,6 +98,12 @@ const RATES: &[Line] = &[
     ("labour_per_hour", "Labor", Holds::MoneyPerHour, "What an hour at the bench costs.", |s| money(s.standards.labour_per_hour)),
     ("minimum_charge", "Minimum charge", Holds::Money, "The least a job costs, before tax.", |s| amount(s.minimum_charge)),
     ("overhead_per_job", "Shop handling", Holds::Money, "Intake, handling and billing, for each job.", |s| amount(s.overhead_per_job)),
+    ("supplies", "Shop supplies", Holds::Percent, "Solder, gas, flux, abrasives: a part of the labor of each job. 0: not charged.", |s| {
+        part(s.supplies)
+    }),
+    ("rush", "Rush surcharge", Holds::Percent, "A part of the labor, where a job goes before others. Chosen on the job.", |s| part(s.rush)),
+    ("deposit", "Deposit", Holds::Percent, "The part of a total that is due when the customer says yes. 0: none.", |s| part(s.deposit)),
+    ("deposit_from", "Deposit from a total of", Holds::Money, "Smaller jobs ask for none.", |s| amount(s.deposit_from)),
     ("round_to", "Round totals to", Holds::Money, "0.01 is to the cent. Halves go up.", |s| amount(s.round_to)),
     ("valid_days", "A quote holds for", Holds::Days, "Days from the day it is given.", |s| s.valid_days.to_string()),
     (
@@ -119,7 +127,14 @@ const RATES: &[Line] = &[
 
 const TAXES: &[Line] = &[
     ("tax.labour", "Tax on labor", Holds::Percent, "Follows your state's law.", |s| part(s.tax_on_labour)),
-    ("tax.parts", "Tax on parts", Holds::Percent, "Follows your state's law.", |s| part(s.tax_on_parts)),
+    ("tax.parts", "Tax on parts", Holds::Percent, "Follows your state's law. Work that you send out is taxed as parts.", |s| {
+        part(s.tax_on_parts)
+    }),
+    ("tax.supplies", "Tax on shop supplies", Holds::Percent, "Left empty: as on parts.", |s| part(s.tax_on_supplies)),
+    ("tax.rush", "Tax on the rush surcharge", Holds::Percent, "Left empty: as on labor.", |s| part(s.tax_on_rush)),
+    ("tax.rounding", "Round the tax", Holds::Rounding, "States differ. Quote, invoice and data follow this.", |s| {
+        s.tax_rounding.key().to_owned()
+    }),
 ];
 
 const PARTS: &[Line] = &[
@@ -290,7 +305,7 @@ fn value(field: &PriceField, typed: &str, currency: &str) -> Result<Option<Value
     }
     let number = || typed.replace(',', ".").parse::<f64>().ok().filter(|x| x.is_finite());
     Ok(Some(match field.holds {
-        Holds::Words => Value::from(typed),
+        Holds::Words | Holds::Rounding => Value::from(typed),
         Holds::Lines => Value::from_iter(typed.split(';').map(str::trim).filter(|line| !line.is_empty())),
         Holds::Money | Holds::MoneyPerHour | Holds::MoneyPerMm if bare(typed) && currency == "$" => Value::from(format!("${typed}")),
         Holds::Money | Holds::MoneyPerHour | Holds::MoneyPerMm => Value::from(typed),

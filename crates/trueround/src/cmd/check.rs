@@ -8,14 +8,15 @@ use crate::fail::Done;
 pub fn run(a: &Check) -> Done {
     let survey = case::survey(&a.case)?;
     anstream::println!(
-        "{}: {} runs, {} joints, {} braces, ferrules, guards and patches, {} dents, {} conditions. {}.",
+        "{}: {} runs, {} joints, {} braces, ferrules, guards and patches, {} dents, {} conditions, {} other work. {}.",
         a.case.display(),
         survey.instrument.runs.len(),
         survey.instrument.joints.len(),
         survey.instrument.overlays.len(),
         survey.dents.len(),
         survey.conditions.len(),
-        if survey.has_damage() { "It can be planned" } else { "Nothing is damaged: there is nothing to plan" }
+        survey.work.len(),
+        if survey.has_work() { "It can be planned" } else { "Nothing is damaged and no work asked for: there is nothing to plan" }
     );
     Ok(())
 }

@@ -1,6 +1,6 @@
 //! `trueround plan`: the main job. Everything is worked out before anything is written; the folder appears whole.
 
-use crate::args::{Plan, Units};
+use crate::args::{Plan, Terms, Units};
 use crate::fail::{Done, Fail};
 use crate::{case, papers, summary, what_if};
 use std::path::Path;
@@ -9,14 +9,15 @@ use units::LengthUnit;
 /// Runs it.
 pub fn run(a: &Plan) -> Done {
     let survey = case::survey(&a.case)?;
-    if !survey.has_damage() {
+    if !survey.has_work() {
         return Err(Fail::input(format!(
-            "{}: the survey names no dent and no other damage: there is nothing to plan. To mend it: add the first dent with a line [[dent]], and under it run = \"…\".",
+            "{}: the survey names no dent, no other damage and no work: there is nothing to plan. To mend it: add the first dent with a line [[dent]], and under it run = \"…\".",
             a.case.display()
         )));
     }
     let rack = case::rack(a.rack.as_deref())?;
-    let shop = case::shop(a.shop.as_deref())?;
+    let shop = quote::Shop { terms: terms(&a.terms)?, ..case::shop(a.shop.as_deref())? };
+    case::known_work(&survey, &shop, &a.case)?;
     let unit = match a.units {
         Units::In => LengthUnit::Inch,
         Units::Mm => LengthUnit::Mm,
@@ -41,6 +42,18 @@ pub fn run(a: &Plan) -> Done {
     let papers: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).filter(|name| !name.starts_with("drawings/")).collect();
     anstream::println!("In {}: {}, drawings/ ({drawings} files).", a.out.display(), papers.join(", "));
     Ok(())
+}
+
+/// What holds for this job beside the shop's prices.
+fn terms(a: &Terms) -> Done<quote::Terms> {
+    let discount = match &a.discount {
+        Some(text) => {
+            let off = quote::Off::read(text).map_err(|e| Fail::input(format!("--discount {text}: {e}")))?;
+            Some(quote::Discount { off, reason: a.discount_reason.clone().unwrap_or_default() })
+        }
+        None => None,
+    };
+    Ok(quote::Terms { rush: a.rush, wanted: String::new(), discount, exempt: a.tax_exempt.clone().unwrap_or_default() })
 }
 
 /// Writes the files into the folder: first all into a new one beside it, then moved in, so that a failure leaves nothing

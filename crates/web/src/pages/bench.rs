@@ -98,10 +98,14 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
             (redisplay.head())
             @for s in &stopped { p.warn role="status" { strong { "Your other timer stopped. " } a href={ "/jobs/" (s.job) "/bench" } { (s.tag) ": " (s.what) } " runs again when you start it." } }
             @match &agreed {
-                Some(agreed) => { p { strong { (agreed) } " " (job.plan.seen_to().len()) " of " (job.survey.dents.len()) " dents are worked"
+                Some(agreed) => { p { strong { (agreed) } @if job.survey.has_damage() { " " (job.plan.seen_to().len()) " of " (job.survey.dents.len()) " dents are worked" }
                     @if !job.plan.not_done.is_empty() { ", " a href="#by-agreement" { (job.plan.not_done.len()) " stay by agreement" } } "." } }
                 None if matches!(line.job.state, JobState::Received | JobState::Surveyed | JobState::Quoted) => { p.warn { strong { "Not approved. " } "The customer has not said yes to an offer; what is done now is done unpaid." } }
                 None => {}
+            }
+            @if agreed.is_some() && line.job.state == JobState::Approved {
+                @let deposit = crate::invoice::invoice(app, id)?;
+                @if deposit.deposit_due() > rust_decimal::Decimal::ZERO { p.warn { strong { "Deposit not paid. " } (deposit.deposit_words()) } }
             }
             @if !line.job.state.is_open_for_due() {
                 p.soft { "This job is " (crate::view::job_lines::state_name(line.job.state).to_lowercase()) ": its steps stay as they are. It can be opened again on the job's page." }

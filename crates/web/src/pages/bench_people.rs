@@ -27,6 +27,8 @@ pub struct Person {
     #[serde(default)]
     per_hour: String,
     #[serde(default)]
+    skills: String,
+    #[serde(default)]
     act: String,
     #[serde(default)]
     version: i64,
@@ -77,6 +79,7 @@ fn form<'a>(signed: &Signed, p: &'a BenchPerson, version: i64, currency: &str, r
             (field("bench", "Bench", &p.bench, ""))
             (field("pace", "Pace (times the standard)", &p.pace, "1"))
             (field("per_hour", &format!("Own rate ({currency} an hour)"), &p.per_hour, "the shop's"))
+            (field("skills", "Knows to do (what not everybody may)", &p.skills, "valves, hand slides"))
             div.row {
                 button type="submit" { @if p.name.is_empty() { "Add" } @else { "Save" } }
                 @if !p.name.is_empty() { button.plain type="submit" name="act" value="take-out" { "Take off the list" } }
@@ -100,7 +103,13 @@ pub async fn keep(
 
 fn kept(app: &App, signed: &Signed, f: &Person) -> Outcome<Redirect> {
     let text = shop_file::read(app, SHOP)?.text;
-    let typed = BenchPerson { name: f.name.clone(), bench: f.bench.clone(), pace: f.pace.clone(), per_hour: f.per_hour.clone() };
+    let typed = BenchPerson {
+        name: f.name.clone(),
+        bench: f.bench.clone(),
+        pace: f.pace.clone(),
+        per_hour: f.per_hour.clone(),
+        skills: f.skills.clone(),
+    };
     let text = if f.act == "take-out" { without_bench_person(&text, &f.person) } else { with_bench_person(&text, &f.person, &typed) };
     shop_file::keep(app, signed, SHOP, f.version, &text.map_err(|w| shop_file::refused(signed.fmt, w))?)?;
     Ok(Redirect::to("/shop/benches"))

@@ -98,6 +98,7 @@ pub(super) fn one_step(bench: &Bench<'_>, shown: &Shown<'_>) -> Markup {
                 @if !shown.blockers.is_empty() {
                     p.note data-blockers="" { strong { "Waits for " } @for (i, b) in shown.blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
                 }
+                @if let Some(who) = super::other_work::who_may(&job.shop, step) { p.note { (who) } }
                 (cautions(step))
                 div.step-face {
                     div.step-figures {

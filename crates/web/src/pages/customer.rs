@@ -85,17 +85,19 @@ fn shown(app: &App, fmt: UnitFormat, may_answer: bool, token: &str, redisplay: &
             h1 { (shop) }
             p.big { (line.instrument) }
             @match &asked {
+                Asked::Offers(_) if open && !job.survey.has_damage() => p { "This is the work you asked us for, and what it costs. We do nothing before you say yes." },
                 Asked::Offers(q) if open => p { "This is what we found, and " (ways(q.offers.len())) " to put it right. We do nothing before you say yes." },
                 Asked::Offers(_) => {}
                 Asked::Supplement(s) => (supplement(s)),
             }
             @if open { (promise(asked.prices(), saved.valid_until.as_deref())) }
-            (job.where_dents_are(fmt))
+            @if job.survey.has_damage() { (job.where_dents_are(fmt)) }
             (damage(token, &photos))
             @if let Some(name) = saved.signed_by.as_ref().filter(|_| saved.signed_at.is_some()) {
                 section.card {
                     @match (&taken, &asked) {
-                        (Some((_, total, what)), Asked::Offers(_)) => { p.big.good { "Thank you, " (name) "." } p { "You chose “" (what) "” for " (show_price(*total, asked.currency())) ". We will tell you when it is ready." } }
+                        (Some((level, total, what)), Asked::Offers(quote)) => { p.big.good { "Thank you, " (name) "." } p { "You chose “" (what) "” for " (show_price(*total, asked.currency())) ". We will tell you when it is ready." }
+                            @if let Some(words) = quote.of_level(*level).and_then(|o| o.deposit_words(&quote.currency)) { p { (words) } } }
                         (Some((_, total, _)), Asked::Supplement(_)) => { p.big.good { "Thank you, " (name) "." } p { "We go on with what was found, for " (show_price(*total, asked.currency())) " on top of what was agreed." } }
                         (None, Asked::Offers(_)) => { p.big { "Thank you, " (name) "." } p { "You declined our offers. The instrument waits for you as it is." } }
                         (None, Asked::Supplement(_)) => { p.big { "Thank you, " (name) "." } p { "The work stays as it was agreed." } }

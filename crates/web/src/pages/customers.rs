@@ -125,6 +125,7 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
                 section {
                     h2 { "Details" }
                     form.stack.card method="post" action=(own) { (fields(signed, Some(&customer), redisplay.form(&own))) button type="submit" { "Save" } }
+                    (super::terms::of_customer(app, signed, id, redisplay)?)
                     @if signed.may(Need::Owner) { (on_request(signed, &customer, redisplay)) }
                 }
             }
@@ -192,6 +193,23 @@ fn erased(app: &App, signed: &Signed, id: i64, f: &Erase) -> Outcome<Redirect> {
     }
     app.store().erase_customer(By { who: &signed.person.login, at: when::now() }, id, &f.reason)?;
     Ok(Redirect::to(&format!("/customers/{id}")))
+}
+
+/// Keeps the terms of a customer.
+///
+/// # Errors
+/// Where they cannot be taken, or somebody saved in between.
+pub async fn keep_terms(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<super::terms::OfCustomer>,
+) -> Outcome<Response> {
+    app.blocking(move |app| {
+        sent.taken(|| super::terms::kept_of_customer(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))
+    })
+    .await
 }
 
 /// Changes a customer.

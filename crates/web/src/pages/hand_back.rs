@@ -88,6 +88,7 @@ fn owed(i: &Invoice) -> Markup {
                 @for t in &i.taken_off { tr { th scope="row" { "Charged less: " (t.reason) } td.n { (i.money(-t.amount)) } } }
             }
             tr { th scope="row" { "Total" } td.n { (i.money(i.total())) } }
+            @if !i.deposit_words().is_empty() { tr { td colspan="2" { (i.deposit_words()) } } }
             @for p in &i.paid { tr { th scope="row" { (p.words) } td.n { (i.money(-p.amount)) } } }
             tr { th scope="row" { strong { "Outstanding" } } td.n { strong { (i.money(i.outstanding())) } } }
         } }
@@ -104,7 +105,7 @@ fn payments(app: &App, signed: &Signed, id: i64, i: &Invoice, redisplay: &Redisp
             form.stack.card method="post" action=(action) {
                 (layout::csrf(signed))
                 (refill.problems())
-                label { span { "Amount" } input name="amount" inputmode="decimal" value=(refill.text("amount", "")) placeholder=(to_cents(i.outstanding().max(Decimal::ZERO)).to_string()); }
+                label { span { "Amount" } input name="amount" inputmode="decimal" value=(refill.text("amount", "")) placeholder=(to_cents(if i.deposit_due() > Decimal::ZERO { i.deposit_due() } else { i.outstanding().max(Decimal::ZERO) }).to_string()); }
                 label { span { "How" } select name="how" { @for (key, words) in HOW { option value=(key) selected[refill.has("how", key, *key == "card")] { (words) } } } }
                 label { span { "Note: deposit, number of the check" } input name="note" value=(refill.text("note", "")); }
                 button type="submit" name="act" value="take" { "Keep the payment" }

@@ -17,7 +17,7 @@ fn head(quote: &Quote, offer: &Offer) -> Markup {
     html! {
         h2 { (offer.name) }
         p.price.num { (money(offer.bill.total)) }
-        p.soft.small { (price_name(quote.prices)) @if !offer.bill.tax.is_zero() { ", tax included" } }
+        p.soft.small { (price_name(quote.prices)) @if !quote.tax_words(offer).is_empty() { ", " (quote.tax_words(offer)) } }
         @match quote.more_than_before(offer) {
             Some((before, more)) => {
                 p { strong { (money(more)) " more than " (before.name) ":" } }
@@ -34,6 +34,7 @@ pub fn for_customer(quote: &Quote, offer: &Offer) -> Markup {
         section.card.offer {
             (head(quote, offer))
             @for words in &quote.told_of(offer) { p { (words) } }
+            @if let Some(words) = offer.deposit_words(&quote.currency) { p { strong { (words) } } }
             details {
                 summary { "All of it" }
                 @for words in &offer.words { p { (words) } }
@@ -53,6 +54,7 @@ pub fn for_counter(quote: &Quote, offer: &Offer) -> Markup {
             (head(quote, offer))
             @for words in offer.words.iter().skip(usize::from(quote.more_than_before(offer).is_none())) { p { (words) } }
             @for words in &quote.told_of(offer) { p { (words) } }
+            @if let Some(words) = offer.deposit_words(&quote.currency) { p { strong { (words) } } }
             p.soft { (offer.verdict.words) }
             dl {
                 dt { "Time" } dd { (offer.time_words()) " " span.soft { (quote.rests_on.words()) } }

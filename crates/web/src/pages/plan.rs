@@ -53,7 +53,7 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
             (looked_at(app, signed, id, &job)?)
             (super::quote::late_by_order(&line, &job))
             div.answers {
-                div { span.figure-of-page { (plan.seen_to().len()) } " of " (job.survey.dents.len()) " dents removed" @if !plan.not_done.is_empty() { br; a href="#not-done" { "What stays, and why" } } }
+                div { @if job.survey.has_damage() { span.figure-of-page { (plan.seen_to().len()) } " of " (job.survey.dents.len()) " dents removed" } @else { span.figure-of-page { (plan.work.len()) } @if plan.work.len() == 1 { " job from the list" } @else { " jobs from the list" } } @if !plan.not_done.is_empty() { br; a href="#not-done" { "What stays, and why" } } }
                 @if let Some(offer) = offer {
                     div { span.figure-of-page { (offer.time()) } " at the bench" br; span.soft.small { (offer.times_between()) ", eight jobs in ten" } }
                     div { span.figure-of-page { (show_whole(offer.bill.total, currency)) } " estimated price" br; a.small href={ "/jobs/" (id) "/quote" } { "The quote" } }
@@ -61,9 +61,11 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
             }
             (super::what_if::changes(&job, fmt))
             div.plan-head {
-                section {
-                    h2 { "Where the dents are" }
-                    (job.where_dents_are(fmt))
+                @if job.survey.has_damage() {
+                    section {
+                        h2 { "Where the dents are" }
+                        (job.where_dents_are(fmt))
+                    }
                 }
                 section {
                     h2 { "Comes apart" }
@@ -80,10 +82,19 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
                 summary { "Charts: time by setup, cracks, heat, notes" }
                 div.inside { a href={ "/jobs/" (id) "/plan/charts" } { "The charts" } }
             }
-            (super::plan_played::played(&job, fmt))
-            h2 { "Dents, setup by setup" }
-            p.soft.small { "In the order of work. The bar shows where the figure lies nine times in ten; the dot is the middle, the tick the limit." }
-            (setups(signed, id, &job, may, redisplay))
+            @if job.survey.has_damage() { (super::plan_played::played(&job, fmt)) }
+            @if job.survey.has_damage() {
+                h2 { "Dents, setup by setup" }
+                p.soft.small { "In the order of work. The bar shows where the figure lies nine times in ten; the dot is the middle, the tick the limit." }
+                (setups(signed, id, &job, may, redisplay))
+            }
+            @if !plan.work.is_empty() {
+                h2 { "Other work" }
+                ul { @for w in &plan.work { li { (w.name) @if w.count > 1 { ", " (w.count) " times" }
+                    @if let Some(step) = plan.steps.iter().find(|s| s.work.contains(&w.work)) { ": step " (step.number) }
+                    @if w.merged { ", done with the plan’s own step and billed once" }
+                    @if let Some(days) = w.sent_out_days { ", sent out for about " (days) " days" } "." } } }
+            }
             @if !plan.replacements.is_empty() {
                 h2 { "Straighten or replace" }
                 p.soft.small { "What each costs the shop; in brackets: nine times in ten between these two." }
@@ -112,6 +123,11 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
             @if may { (overrule_form(signed, id, &job, redisplay)) }
         },
     ))
+}
+
+/// What a level is called: as its offer is.
+fn level_name(job: &Job, level: plan::Level) -> String {
+    job.quote.of_level(level).map_or_else(|| quote::words::name(level).to_owned(), |o| o.name.clone())
 }
 
 /// What can hurt or spoil, each once with the steps that bring it.
@@ -212,8 +228,8 @@ fn looked_at(app: &App, signed: &Signed, id: i64, job: &Job) -> Outcome<Markup> 
     Ok(html! {
         form.row method="post" action={ "/jobs/" (id) "/level" } {
             (layout::csrf(signed))
-            span { "Shown: " strong { (quote::words::name(job.plan.level)) } }
-            @if signed.may(Need::Overrule) { @for level in plan::Level::ALL.into_iter().filter(|l| *l != job.plan.level) { button.plain type="submit" name="level" value=(level.key()) { (quote::words::name(level)) } } }
+            span { "Shown: " strong { (level_name(job, job.plan.level)) } }
+            @if signed.may(Need::Overrule) { @for level in plan::Level::ALL.into_iter().filter(|l| *l != job.plan.level && (job.survey.has_damage() || job.quote.of_level(*l).is_some())) { button.plain type="submit" name="level" value=(level.key()) { (level_name(job, level)) } } }
         }
     })
 }

@@ -16,6 +16,9 @@ use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 use units::money::parse_money;
 
+/// Where the tax may be rounded.
+const ROUNDINGS: [(&str, &str); 2] = [("sum", "once, on the sum"), ("line", "on each line")];
+
 /// The page.
 ///
 /// # Errors
@@ -46,7 +49,7 @@ fn for_file(fmt: UnitFormat, f: &PriceField, typed: &str) -> String {
 
 fn unit(fmt: UnitFormat, holds: Holds, currency: &str) -> String {
     match holds {
-        Holds::Words | Holds::Lines => String::new(),
+        Holds::Words | Holds::Lines | Holds::Rounding => String::new(),
         Holds::Money => currency.to_owned(),
         Holds::MoneyPerHour => format!("{currency} an hour"),
         Holds::MoneyPerMm => format!("{currency} per {}", if fmt.inches() { "inch" } else { "mm" }),
@@ -75,7 +78,11 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
                     @let unit = unit(signed.fmt, f.holds, &currency);
                     label {
                         span { (f.label) @if !unit.is_empty() { " " span.soft.small { "(" (unit) ")" } } }
-                        input name=(f.path) value=(refill.text(&f.path, &saved)) autocomplete="off" inputmode=[(!matches!(f.holds, Holds::Words | Holds::Lines)).then_some("decimal")];
+                        @if f.holds == Holds::Rounding {
+                            select name=(f.path) { @for (key, words) in ROUNDINGS { option value=(key) selected[refill.has(&f.path, key, saved == key)] { (words) } } }
+                        } @else {
+                            input name=(f.path) value=(refill.text(&f.path, &saved)) autocomplete="off" inputmode=[(!matches!(f.holds, Holds::Words | Holds::Lines)).then_some("decimal")];
+                        }
                         span.soft.small { (f.about) @if !f.said { " Common practice, not set here." } }
                         (refill.beside(&f.path, &saved))
                     }

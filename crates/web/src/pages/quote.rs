@@ -92,12 +92,13 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
                     h2 { "Agreed" }
                     table { tbody {
                         @for a in &agreements { tr {
-                            th scope="row" { @if is_supplement(a) { "Found since" } @else { (quote::words::name(level_named(&a.level)?)) } ", " (how_words(a)) }
+                            th scope="row" { @if is_supplement(a) { "Found since" } @else { (agreeing::offer_name(a, given.iter().find(|q| q.id == a.quote))?) } ", " (how_words(a)) }
                             td.n { (money(owed(std::slice::from_ref(a))?)) }
                             td { div.doors { @if a.paper.is_some() { a href={ "/jobs/" (id) "/agreements/" (a.id) ".pdf" } { "as signed" } } a href={ "/jobs/" (id) "/agreements/" (a.id) } { "its plan" } } }
                         } }
                         tr { th scope="row" { strong { "In all" } } td.n { strong { (money(owed(&agreements)?)) } } td {} }
                     } }
+                    (super::terms::chosen(app, id, &agreements, &given, &now.shop)?)
                     p.soft { "A price, a tool or a dent that changes now changes nothing of this; what is found goes to the customer as a supplement." }
                 }
             }
@@ -111,9 +112,10 @@ fn shown(app: &App, signed: &Signed, host: &str, id: i64, redisplay: &Redisplay)
                     (told_form(signed, &told_at, q, redisplay)?)
                 }
             }
-            h2 { @if given.is_empty() { "The three offers" } @else { "As the plan stands now" } }
-            @if now.quote.offers.is_empty() { p.soft { "Nothing is damaged by the survey: there is nothing to offer. Enter the first dent." } }
+            h2 { @if given.is_empty() { @if now.quote.offers.len() == 3 { "The three offers" } @else { "What we offer" } } @else { "As the plan stands now" } }
+            @if now.quote.offers.is_empty() { p.soft { "By the survey nothing is damaged and no work is asked for: there is nothing to offer. Enter the first dent, or add work." } }
             (super::bench_who::rate(&line, &now))
+            (super::terms::of_job(app, signed, &line, &now.shop, redisplay)?)
             (told_of_all(&now.quote))
             div.offers { @for offer in &now.quote.offers { (for_counter(&now.quote, offer)) } }
             div.row {
@@ -246,6 +248,22 @@ pub async fn look_at(
     .await
 }
 
+/// Keeps the terms of the job.
+///
+/// # Errors
+/// Where they cannot be taken, or somebody saved in between.
+pub async fn keep_terms(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Extension(CheckedHost(host)): Extension<CheckedHost>,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<super::terms::OfJob>,
+) -> Outcome<Response> {
+    app.blocking(move |app| sent.taken(|| super::terms::kept(app, &signed, id, &f), |redisplay| shown(app, &signed, &host, id, redisplay)))
+        .await
+}
+
 /// Gives the quote as it stands now, and keeps what it was made from.
 ///
 /// # Errors
@@ -259,7 +277,10 @@ pub async fn give(
     app.blocking(move |app| {
         let job = app.job_as_it_stands(id)?;
         if job.quote.offers.is_empty() {
-            return Err(Problem::Bad("nothing is damaged by the survey: there is nothing to offer; enter the first dent".to_owned()));
+            return Err(Problem::Bad(
+                "by the survey nothing is damaged and no work is asked for: there is nothing to offer; enter the first dent, or add work"
+                    .to_owned(),
+            ));
         }
         let by = By { who: &signed.person.login, at: when::now() };
         let from = app.sources(id)?;

@@ -2,7 +2,7 @@
 
 use super::job_head::head;
 use crate::agreeing::{self, Asked, how_words, is_supplement, since};
-use crate::app::{App, level_named};
+use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::ground::Ground;
 use crate::problem::{Outcome, Problem};
@@ -145,18 +145,18 @@ pub async fn agreement(
         let job = app.agreed(a)?;
         let line = app.store().board_line(id)?;
         let records: BTreeMap<String, StepRecord> = app.store().steps(id)?.into_iter().map(|r| (r.key.clone(), r)).collect();
-        let title = if is_supplement(a) { "Found since" } else { quote::words::name(level_named(&a.level)?) };
         let asked = app.store().quotes_of(id)?.into_iter().find(|q| q.id == a.quote);
+        let title = if is_supplement(a) { "Found since".to_owned() } else { agreeing::offer_name(a, asked.as_ref())? };
         let found = asked.map(|q| Asked::of(&q)).transpose()?;
         Ok(layout::page(
             &signed,
-            title,
+            &title,
             html! {
                 (head(&line, "quote"))
                 h2 { (title) ", " (how_words(a)) }
                 @if let Some(Asked::Supplement(s)) = &found { ul { @for f in &s.found { li { (f) "." } } } }
                 @if let Some(paper) = &a.paper { p { a href={ "/jobs/" (id) "/agreements/" (a.id) ".pdf" } { "The paper as signed" } br; span.soft.small.num { "SHA-256 " (paper) } } }
-                p { (job.plan.seen_to().len()) " of " (job.survey.dents.len()) " dents are worked; " (job.plan.not_done.len()) " stay by agreement." }
+                @if job.survey.has_damage() { p { (job.plan.seen_to().len()) " of " (job.survey.dents.len()) " dents are worked; " (job.plan.not_done.len()) " stay by agreement." } }
                 ol { @for step in &job.plan.steps {
                     @let record = records.get(&step_key(step));
                     li value=(step.number) { (signed.fmt.text(&step.what)) @if record.is_some_and(|r| r.state == StepState::Done) { " " span.good { "done" } } }

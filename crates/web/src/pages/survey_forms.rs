@@ -2,7 +2,7 @@
 
 use super::survey::page_redisplayed;
 use super::survey_file::Pattern;
-use super::{conditions, sheets, survey_file};
+use super::{conditions, other_work, sheets, survey_file};
 use crate::app::App;
 use crate::auth::Signed;
 use crate::problem::Outcome;
@@ -56,6 +56,20 @@ pub async fn save_condition(
     Form(f): Form<BTreeMap<String, String>>,
 ) -> Outcome<Response> {
     taken(&app, signed, id, sent, move |app, signed| conditions::saved(app, signed, id, &f)).await
+}
+
+/// Saves or takes out work of the shop's list.
+///
+/// # Errors
+/// Where a field cannot be taken, or somebody saved in between.
+pub async fn save_work(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    Extension(sent): Extension<Sent>,
+    Form(f): Form<BTreeMap<String, String>>,
+) -> Outcome<Response> {
+    taken(&app, signed, id, sent, move |app, signed| other_work::saved(app, signed, id, &f)).await
 }
 
 /// Puts the survey on another pattern.

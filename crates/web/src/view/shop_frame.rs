@@ -7,10 +7,11 @@ use crate::redisplay::Refill;
 use crate::shop_file::ShopFile;
 use maud::{Markup, html};
 
-const PAGES: [(&str, &str); 6] = [
+const PAGES: [(&str, &str); 7] = [
     ("/shop/tools", "Tools"),
     ("/shop/prices", "Prices and taxes"),
     ("/shop/minutes", "Minutes"),
+    ("/shop/jobs", "Standard jobs"),
     ("/shop/benches", "Benches"),
     ("/shop/files", "As a file"),
     ("/people", "People"),

@@ -1,0 +1,24 @@
+//! The terms of a job: its own, and where it has none its customer's.
+
+use crate::problem::{Outcome, Problem};
+use crate::when;
+use quote::{Discount, Off, Terms};
+use store::Store;
+
+/// The terms that a job's quote is made with.
+///
+/// # Errors
+/// Where there is no such job, or the record holds a discount that is none.
+pub fn of_job(store: &Store, id: i64) -> Outcome<Terms> {
+    let (job, customer) = store.terms_of(id)?;
+    let own = !job.discount.is_empty();
+    let (off, reason) = if own { (&job.discount, &job.reason) } else { (&customer.discount, &customer.reason) };
+    let discount = if off.is_empty() {
+        None
+    } else {
+        let off = Off::read(off).map_err(|e| Problem::Broken(format!("the record holds “{off}” where a discount should be: {e}")))?;
+        Some(Discount { off, reason: reason.clone() })
+    };
+    let wanted = if job.rush { store.board_line(id)?.job.due.map_or_else(String::new, |day| when::day_words(&day)) } else { String::new() };
+    Ok(Terms { rush: job.rush, wanted, discount, exempt: customer.exempt })
+}
