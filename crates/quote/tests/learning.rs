@@ -282,7 +282,8 @@ fn one_absurd_step_moves_little() {
 #[test]
 fn a_persons_pace_moves_from_what_was_set_to_what_was_timed() {
     let mut shop = Shop::common_practice();
-    let person = |name: &str, pace: f64| quote::Person { name: name.to_owned(), bench: String::new(), pace, per_hour: None };
+    let person =
+        |name: &str, pace: f64| quote::Person { name: name.to_owned(), bench: String::new(), pace, per_hour: None, skills: vec![] };
     shop.people = vec![person("ana", 1.0), person("dora", 1.6)];
     let over = |l: Option<&Learned>, name: &str| quote::learn::pace_of(&shop, l, name).over_shop;
     assert!((over(None, "dora") - 1.6).abs() < 1e-12 && (over(None, "nobody") - 1.0).abs() < 1e-12);
