@@ -21,7 +21,7 @@ pub enum Command {
     /// Plan the repair of a surveyed instrument: summary here; bench card, quote, drawings and plan.json in a folder
     Plan(Plan),
     /// Plan a school contract: which repair for which instrument, on which bench and when, within a budget and a deadline
-    Contract(Contract),
+    Contract(crate::contract_args::Contract),
     /// How it plays: impedance and resonances of a surveyed instrument or of a bore; by how many cents each dent moves each note
     Sound(Sound),
     /// Check a survey for mistakes; writes nothing
@@ -189,35 +189,6 @@ pub struct WhatIf {
     /// Limit the bench time ("6 h", "90 min"): the dents worth least for their time stay
     #[arg(long, value_name = "TIME")]
     pub deadline: Option<String>,
-}
-
-/// `trueround contract`.
-#[derive(Debug, Args)]
-pub struct Contract {
-    /// The contract (CONTRACT.toml); its tables of instruments and dents are named in it
-    #[arg(value_hint = ValueHint::FilePath, required_unless_present = "template")]
-    pub contract: Option<PathBuf>,
-    /// Folder for report, work lists, calendar, contract.json and problem.json
-    #[arg(long, value_hint = ValueHint::DirPath, required_unless_present = "template")]
-    pub out: Option<PathBuf>,
-    /// Write an example contract and empty tables into this folder, and nothing else
-    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath, conflicts_with_all = ["contract", "out"])]
-    pub template: Option<PathBuf>,
-    /// The contract.json of an earlier plan: what changes is told
-    #[arg(long, value_hint = ValueHint::FilePath)]
-    pub before: Option<PathBuf>,
-    /// The shop's tools (TOML or CSV); without it those that the contract names, else the example rack, and said
-    #[arg(long, value_hint = ValueHint::FilePath)]
-    pub rack: Option<PathBuf>,
-    /// The shop's prices and times (TOML); without it those that the contract names, else the example shop, and said
-    #[arg(long, value_hint = ValueHint::FilePath)]
-    pub shop: Option<PathBuf>,
-    /// Search for at most so many seconds; the best plan so far is taken, with how far it may be from the best
-    #[arg(long, default_value_t = 20)]
-    pub seconds: u32,
-    /// Size of the papers
-    #[arg(long, value_enum, default_value_t = PaperOf::Letter)]
-    pub paper: PaperOf,
 }
 
 /// Size of papers.

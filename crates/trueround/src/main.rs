@@ -4,6 +4,7 @@ mod args;
 mod bore_csv;
 mod case;
 mod cmd;
+mod contract_args;
 mod contract_files;
 mod demo_shop;
 mod earlier;

@@ -1,7 +1,7 @@
 //! `trueround contract`: a school contract from its files. Everything is worked out before anything is written; the folder
 //! appears whole.
 
-use crate::args::Contract as Args;
+use crate::contract_args::Contract as Args;
 use crate::contract_files as files;
 use crate::fail::{Done, Fail};
 use crate::{case, earlier};

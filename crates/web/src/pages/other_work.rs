@@ -156,7 +156,8 @@ fn fields(signed: &Signed, job: i64, survey: &Survey, jobs: &[StandardJob], one:
             label { span { "Job" } select name="job" required { (option("job", "", "which job?", saved_job)) @for j in listed { (option("job", &j.key, &j.name, saved_job)) } } (refill.beside("job", saved_job)) }
             label { span { "How often" } input name="count" inputmode="numeric" value=(refill.text("count", &count)) autocomplete="off"; (refill.beside("count", &count)) }
             label { span { "Tube" } select name="run" { (option("run", "", "the whole instrument", run)) @for r in &survey.instrument.runs { (option("run", &r.id.0, &r.name, run)) } } (refill.beside("run", run)) }
-            @if jobs.iter().any(|j| j.needs(Need::JointOpen)) {
+            // Asked once a job is named that needs it: most need none, and the list is long.
+            @if refill.refused() || jobs.iter().any(|j| j.key == saved_job && j.needs(Need::JointOpen)) {
                 label { span { "Joint that must be apart" } select name="joint" { (option("joint", "", "none", joint)) @for j in joints { (option("joint", &j.id.0, &j.name, joint)) } } (refill.beside("joint", joint)) }
             }
             label.check { input type="checkbox" name="optional" value="yes" checked[refill.ticked("optional", "yes", one.is_some_and(|w| w.optional))]; span { "Optional: only the fullest offer holds it" } }
