@@ -8,7 +8,7 @@ use crate::redisplay::{Redisplay, Refill};
 use crate::{layout, when};
 use ::survey::kept::survey_to_json;
 use axum::response::Redirect;
-use instrument::{JointKind, Survey, Work, check};
+use instrument::{JointKind, RunId, Survey, Work, check};
 use maud::{Markup, html};
 use plan::{Need, StandardJob};
 use std::collections::BTreeMap;
@@ -115,14 +115,24 @@ pub fn summary(survey: &Survey, jobs: &[StandardJob], one: &Work) -> String {
 ///
 /// # Errors
 /// Where the shop's prices cannot be read.
-pub fn section(app: &App, signed: &Signed, job: i64, survey: &Survey, may: bool, redisplay: &Redisplay) -> Outcome<Markup> {
+pub fn section(
+    app: &App,
+    signed: &Signed,
+    job: i64,
+    survey: &Survey,
+    opened: Option<&RunId>,
+    may: bool,
+    redisplay: &Redisplay,
+) -> Outcome<Markup> {
     let jobs = app.shop()?.standards.jobs;
+    // With a tube opened the work is on it or on the whole instrument; without, any may be named.
+    let opened = opened.filter(|t| survey.instrument.run(t).is_some());
     let form = |one: Option<&Work>| {
         let refill = redisplay.form_with(&action(job), "work", one.map_or("", |w| w.id.0.as_str()));
         html! {
             details open[refill.refused()] {
                 summary { @match one { Some(one) => (summary(survey, &jobs, one)), None => "Add work from the list: cleaning, corks, valves, lacquer" } }
-                (fields(signed, job, survey, &jobs, one, refill))
+                (fields(signed, job, survey, opened, &jobs, one, refill))
             }
         }
     };
@@ -130,7 +140,7 @@ pub fn section(app: &App, signed: &Signed, job: i64, survey: &Survey, may: bool,
         h2 id="other-work" { "Other work" }
         @if may {
             @for one in &survey.work { (form(Some(one))) }
-            (form(None))
+            @if opened.is_none() { (form(None)) } @else { p { a href={ "/jobs/" (job) "/survey#other-work" } { "Add work from the list: cleaning, corks, valves, lacquer" } } }
         } @else if survey.work.is_empty() {
             p.soft { "Nothing was asked for." }
         } @else {
@@ -139,7 +149,19 @@ pub fn section(app: &App, signed: &Signed, job: i64, survey: &Survey, may: bool,
     })
 }
 
-fn fields(signed: &Signed, job: i64, survey: &Survey, jobs: &[StandardJob], one: Option<&Work>, refill: Refill<'_>) -> Markup {
+fn fields(
+    signed: &Signed,
+    job: i64,
+    survey: &Survey,
+    opened: Option<&RunId>,
+    jobs: &[StandardJob],
+    one: Option<&Work>,
+    refill: Refill<'_>,
+) -> Markup {
+    let runs = survey.instrument.runs.iter();
+    let runs = runs.filter(|r| {
+        opened.is_none_or(|t| r.id == *t) || one.is_some_and(|w| w.run.as_ref() == Some(&r.id)) || refill.has("run", &r.id.0, false)
+    });
     let name = one.map_or("", |w| w.id.0.as_str());
     let own = |of: fn(&Work) -> &str| one.map_or("", of);
     let (saved_job, note) = (own(|w| &w.job), own(|w| &w.note));
@@ -155,9 +177,8 @@ fn fields(signed: &Signed, job: i64, survey: &Survey, jobs: &[StandardJob], one:
             (layout::csrf(signed)) input type="hidden" name="seen" value=(one.map_or_else(String::new, mark)); input type="hidden" name="work" value=(name);
             label { span { "Job" } select name="job" required { (option("job", "", "which job?", saved_job)) @for j in listed { (option("job", &j.key, &j.name, saved_job)) } } (refill.beside("job", saved_job)) }
             label { span { "How often" } input name="count" inputmode="numeric" value=(refill.text("count", &count)) autocomplete="off"; (refill.beside("count", &count)) }
-            label { span { "Tube" } select name="run" { (option("run", "", "the whole instrument", run)) @for r in &survey.instrument.runs { (option("run", &r.id.0, &r.name, run)) } } (refill.beside("run", run)) }
-            // Asked once a job is named that needs it: most need none, and the list is long.
-            @if refill.refused() || jobs.iter().any(|j| j.key == saved_job && j.needs(Need::JointOpen)) {
+            label { span { "Tube" } select name="run" { (option("run", "", "the whole instrument", run)) @for r in runs { (option("run", &r.id.0, &r.name, run)) } } (refill.beside("run", run)) }
+            @if jobs.iter().any(|j| j.needs(Need::JointOpen)) {
                 label { span { "Joint that must be apart" } select name="joint" { (option("joint", "", "none", joint)) @for j in joints { (option("joint", &j.id.0, &j.name, joint)) } } (refill.beside("joint", joint)) }
             }
             label.check { input type="checkbox" name="optional" value="yes" checked[refill.ticked("optional", "yes", one.is_some_and(|w| w.optional))]; span { "Optional: only the fullest offer holds it" } }

@@ -72,7 +72,7 @@ pub(super) fn page_redisplayed(app: &App, signed: &Signed, id: i64, redisplay: &
     let closed = states::next(line.job.state, Action::Survey, &Facts::default()).err();
     let may = may_survey(signed, line.job.state);
     let out = conditions::taken_out(app, id)?;
-    let other = super::other_work::section(app, signed, id, &survey, may, redisplay)?;
+    let other = super::other_work::section(app, signed, id, &survey, tube, may, redisplay)?;
     let sheets = Sheets { signed, job: id, survey: &survey, may, redisplay };
     let lost: Vec<&str> = survey.dents.iter().filter(|d| survey.instrument.run(&d.run).is_none()).map(|d| d.id.0.as_str()).collect();
     let opened = tube.and_then(|t| survey.instrument.run(t));
