@@ -4,7 +4,7 @@
 use crate::problem::{Outcome, Problem};
 use instrument::Kind;
 use plan::{Level, OpeningKind, Standards, Step, StepKind, Within};
-use quote::learn::{FinishedStep, Learned, Past, learned, sorted};
+use quote::learn::{FinishedStep, Learned, Past, Sorted, learned, sorted};
 use quote::{Correction, Quote, Shop};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -138,8 +138,17 @@ fn finished(row: FinishedRow, standards: &Standards) -> Option<FinishedStep> {
     })
 }
 
-/// Works out anew what finished jobs teach and keeps it, where the shop learns. `shop` is its file as it is, nothing learned in it. Returns
-/// whether anything moved.
+/// Finished steps of now: what teaches, and how many teach nothing. `shop` is its file as it is, nothing learned in it.
+///
+/// # Errors
+/// Where the record fails.
+pub fn sorted_steps(store: &Store, shop: &Shop, now: i64) -> Outcome<Sorted> {
+    let steps: Vec<FinishedStep> = store.finished_steps(MOST_JOBS)?.into_iter().filter_map(|row| finished(row, &shop.standards)).collect();
+    Ok(sorted(&steps, |kind, within| as_set(&shop.standards, kind, within), now))
+}
+
+/// Works out anew what finished jobs teach and keeps it, where the shop learns and it moves anything. `shop` is its file as it is, nothing
+/// learned in it. Returns whether anything moved.
 ///
 /// # Errors
 /// Where the record fails.
@@ -147,17 +156,16 @@ pub fn renew(store: &Store, by: By<'_>, shop: &Shop) -> Outcome<bool> {
     if Mode::of(store)? != Mode::On {
         return Ok(false);
     }
-    let steps: Vec<FinishedStep> = store.finished_steps(MOST_JOBS)?.into_iter().filter_map(|row| finished(row, &shop.standards)).collect();
-    let sorted = sorted(&steps, |kind, within| as_set(&shop.standards, kind, within), by.at);
+    let sorted = sorted_steps(store, shop, by.at)?;
     let pace = |name: &str| quote::learn::pace::person(shop, name).map(|p| p.pace);
     let Some(learned) = learned(&sorted, shop.correlation, pace) else { return Ok(false) };
-    let body = serde_json::to_vec(&learned).map_err(|e| Problem::Broken(e.to_string()))?;
-    let hash = store.keep_content(by, "application/json", &body)?;
-    let moved = store.setting(LEARNED)?.as_deref() != Some(hash.as_str());
-    if moved {
-        store.set_setting(by, LEARNED, &hash)?;
+    // A job of which no time counts moves none: nothing new is kept, and the journal does not say that times moved.
+    if read(store, &store.setting(LEARNED)?.unwrap_or_default())?.is_some_and(|before| learned.same_times(&before)) {
+        return Ok(false);
     }
-    Ok(moved)
+    let body = serde_json::to_vec(&learned).map_err(|e| Problem::Broken(e.to_string()))?;
+    store.set_setting(by, LEARNED, &store.keep_content(by, "application/json", &body)?)?;
+    Ok(true)
 }
 
 /// The hash of what the next quotes rest on; empty where they rest on start-up times.

@@ -38,12 +38,6 @@ fn shop() -> Shop {
 }
 
 impl Shop {
-    async fn page(&self, path: &str) -> String {
-        let (status, _, bytes) = self.send(Request::get(path), "").await;
-        assert_eq!(status, StatusCode::OK, "{path}");
-        String::from_utf8(bytes.to_vec()).unwrap()
-    }
-
     async fn post(&self, path: &str, fields: &[(&str, &str)]) -> StatusCode {
         self.send(Request::post(path).header("content-type", FORM), encoded(fields)).await.0
     }
@@ -144,12 +138,12 @@ async fn finished_jobs_move_the_next_quote_and_none_that_was_given() {
     assert!(shop.p50(next) < now);
     assert!(shop.journal().iter().any(|l| l.contains("learned from")));
     // The pages say it, in words that a bench says.
-    let (page, offers) = (shop.page("/history/times").await, shop.page(&format!("/jobs/{next}/quote")).await);
+    let (page, offers) = (shop.read("/history/times").await, shop.read(&format!("/jobs/{next}/quote")).await);
     assert!(page.contains("steps of 7 finished jobs") && offers.contains("Times from 7 finished jobs of this shop."), "{page}");
     let reader = Reader::new(LengthUnit::Mm, [] as [String; 0]);
     let mut faults = Vec::new();
     for path in ["/history/times", "/history/quotes", "/shop/benches", &format!("/jobs/{next}/bench")] {
-        let read = voice::html(&shop.page(path).await);
+        let read = voice::html(&shop.read(path).await);
         faults.extend(reader.faults(path, &read.said, Matter::Said));
         faults.extend(reader.faults(path, &read.reasons, Matter::Reasons));
     }
@@ -179,7 +173,7 @@ async fn learning_is_frozen_and_switched_off_and_begun_again() {
     assert_ne!(text, EXAMPLE_SHOP);
     shop.app.store().set_setting(by(), SHOP, &text).unwrap();
     assert_eq!(shop.post("/history/times", &[("act", "again")]).await, StatusCode::SEE_OTHER);
-    assert!(shop.page("/history/times").await.contains("planned by a standard that you have set anew since"));
+    assert!(shop.read("/history/times").await.contains("planned by a standard that you have set anew since"));
     let said = shop.journal();
     for words in ["froze the times as they were learned", "went back to start-up times", "let the times learn from finished jobs"] {
         assert!(said.iter().any(|l| l == words), "{words}: {said:?}");
@@ -196,13 +190,13 @@ async fn a_correction_is_the_owners_and_can_be_taken_off() {
     for _ in 0..9 {
         shop.finish(shop.another(), ramon, 1.4);
     }
-    let page = shop.page("/history/quotes").await;
+    let page = shop.read("/history/quotes").await;
     assert!(page.contains("Too few.") && !page.contains("Correct new quotes"), "{page}");
     assert_eq!(shop.post("/history/quotes", &[("act", "correct")]).await, StatusCode::UNPROCESSABLE_ENTITY);
     for _ in 0..3 {
         shop.finish(shop.another(), ramon, 1.4);
     }
-    let page = shop.page("/history/quotes").await;
+    let page = shop.read("/history/quotes").await;
     assert!(page.contains("Correct new quotes") && page.contains("a correction is called for"), "{page}");
     // Nothing moves by itself.
     assert_eq!((shop.p50(waiting), shop.total(waiting)), (time, price));
@@ -211,7 +205,7 @@ async fn a_correction_is_the_owners_and_can_be_taken_off() {
     assert!(corrected > 1.15 * time && dearer > price, "{time} {corrected} {price} {dearer}");
     assert!(shop.quote(waiting).rests_on.correction.is_some());
     // Quotes from before it say nothing of quotes with it.
-    assert!(shop.page("/history/quotes").await.contains("with this correction"));
+    assert!(shop.read("/history/quotes").await.contains("with this correction"));
     assert_eq!(shop.post("/history/quotes", &[("act", "take-off")]).await, StatusCode::SEE_OTHER);
     assert_eq!((shop.p50(waiting), shop.total(waiting)), (time, price));
     let said = shop.journal();
@@ -232,7 +226,7 @@ async fn a_pace_moves_no_price_and_a_rate_of_their_own_does() {
     store.change_job(by(), job, version, &head(Some(wren))).unwrap();
     // Her pace is 1.6 in the shop's file: her time is longer, the price is not.
     assert_eq!(shop.total(job), price);
-    let page = shop.page(&format!("/jobs/{job}/bench")).await;
+    let page = shop.read(&format!("/jobs/{job}/bench")).await;
     assert!(page.contains("With Wren Okafor: about") && page.contains("How long each takes for it"), "{page}");
     // A rate of her own is the price of her hour in a quote that is given while it lies on her bench.
     let text = EXAMPLE_SHOP.replace("pace = 1.6 ", "per_hour = \"$40\"\npace = 1.6 ");
@@ -240,7 +234,7 @@ async fn a_pace_moves_no_price_and_a_rate_of_their_own_does() {
     store.set_setting(by(), SHOP, &text).unwrap();
     let hers = shop.total(job);
     assert!(hers < price, "{hers} {price}");
-    assert!(shop.page(&format!("/jobs/{job}/quote")).await.contains("the rate that you set for them, $40"));
+    assert!(shop.read(&format!("/jobs/{job}/quote")).await.contains("the rate that you set for them, $40"));
     common::give(&shop.app, by(), job, "hers");
     let given = store.quotes_of(job).unwrap().remove(0);
     // It goes to another bench: what was given stands, what is offered now is the shop's.
@@ -248,4 +242,18 @@ async fn a_pace_moves_no_price_and_a_rate_of_their_own_does() {
     store.change_job(by(), job, version, &head(None)).unwrap();
     assert_eq!(shop.total(job), price);
     assert_eq!(shop.app.job_of_quote(&given, plan::Level::Good).unwrap().quote.offers[1].bill.total, hers);
+}
+
+#[tokio::test]
+async fn a_job_of_which_no_time_counts_moves_none_and_is_counted() {
+    let shop = shop();
+    let ramon = shop.app.store().add_person(by(), "ramon", "Ramon Achterberg", PersonRole::Technician, "-").unwrap();
+    let kept = || shop.app.store().setting(learning::LEARNED).unwrap();
+    shop.finish(shop.another(), ramon, 1.3);
+    let before = kept();
+    assert!(before.is_some());
+    shop.finish(shop.another(), ramon, 0.0);
+    assert_eq!(kept(), before);
+    assert_eq!(shop.journal().iter().filter(|deed| deed.starts_with("moved the times")).count(), 1);
+    assert!(shop.read("/history/times").await.contains("ticked without a timer"));
 }

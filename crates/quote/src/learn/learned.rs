@@ -285,6 +285,11 @@ impl Learned {
         Factor { mean, dispersion, added_log_variance: added }
     }
 
+    /// Whether times are the same by another: all but how many steps teach nothing.
+    pub fn same_times(&self, other: &Self) -> bool {
+        *self == Self { left_out: self.left_out.clone(), ..other.clone() }
+    }
+
     /// The shop's standards for a kind of instrument, as the plan takes them.
     pub fn timed(&self, family: Kind) -> Timed {
         // A standard of middling spread: mean 1, as wide as the shop's usual.

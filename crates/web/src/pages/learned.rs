@@ -36,7 +36,11 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) 
 
 fn shown(app: &App, signed: &Signed) -> Outcome<Markup> {
     let mode = Mode::of(app.store())?;
-    let learned = learning::read(app.store(), &app.store().setting(learning::LEARNED)?.unwrap_or_default())?;
+    let mut learned = learning::read(app.store(), &app.store().setting(learning::LEARNED)?.unwrap_or_default())?;
+    // What counts for nothing is counted as it stands now: it moves no time and is kept with none.
+    if let (Mode::On, Some(l)) = (mode, &mut learned) {
+        l.left_out = learning::sorted_steps(app.store(), &app.shop()?, when::now())?.left_out;
+    }
     Ok(layout::page(
         signed,
         "What was learned",
