@@ -250,19 +250,18 @@ impl Standards {
     /// timed by is the whole of their method ([`Standards::minutes_of_method`]).
     pub fn minutes_of(&self, kind: StepKind) -> ThreePoint {
         let standard = self.standard_of(kind);
-        if self.timed.is_empty() || matches!(kind, StepKind::Dent | StepKind::OverFill) {
-            return standard;
-        }
-        self.timed.factor(kind, None).on(standard)
+        if matches!(kind, StepKind::Dent | StepKind::OverFill) { standard } else { self.as_timed(kind, standard) }
     }
 
-    /// Minutes of a job of the shop's list, so many times, as the shop's timed steps have them.
-    pub fn minutes_of_job(&self, job: &StandardJob, count: u32) -> ThreePoint {
-        let standard = job.minutes_for(count);
-        if self.timed.is_empty() {
-            return standard;
-        }
-        self.timed.factor(StepKind::OtherWork, None).on(standard)
+    /// Minutes of a job of the shop's list, so many times, as the shop's timed steps of the kind have them as which it is done: its own, or
+    /// that of the plan's step that does the same.
+    pub fn minutes_of_job(&self, job: &StandardJob, count: u32, done_as: StepKind) -> ThreePoint {
+        self.as_timed(done_as, job.minutes_for(count))
+    }
+
+    /// A standard of a kind as timed steps have it.
+    fn as_timed(&self, kind: StepKind, standard: ThreePoint) -> ThreePoint {
+        if self.timed.is_empty() { standard } else { self.timed.factor(kind, None).on(standard) }
     }
 
     /// Minutes of a dent by a method, handling and all, as the shop's timed steps have them.

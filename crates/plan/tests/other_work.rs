@@ -103,6 +103,26 @@ fn a_thorough_cleaning_takes_its_own_time() {
     assert_eq!(kinds(&bench.plan()).iter().filter(|k| **k == StepKind::Clean).count(), 1);
 }
 
+/// A shop that takes half as long again for a kind of step does so for the list's jobs too, and what was timed is compared with the list's
+/// own minutes: 1.5 times them, and back (by hand).
+#[test]
+fn timed_steps_move_the_lists_minutes_and_the_standard_stays_the_lists() {
+    let work = vec![Work::new("w1", "clean_inside"), Work::new("w2", "water_key_cork")];
+    let mut bench = Bench::new(asked(Kind::Trumpet, vec![], work));
+    bench.standards.jobs.iter_mut().find(|j| j.key == "clean_inside").unwrap().minutes = units::ThreePoint::new(40.0, 60.0, 90.0);
+    let minutes = |key: &str| bench.standards.jobs.iter().find(|j| j.key == key).unwrap().minutes.mean();
+    let standards = [minutes("clean_inside"), minutes("water_key_cork")];
+    let factor = plan::Factor { mean: 1.5, ..plan::Factor::NONE };
+    bench.standards.timed.standards =
+        [StepKind::Clean, StepKind::OtherWork].map(|kind| plan::TimedStandard { kind, within: None, factor }).to_vec();
+    let plan = bench.plan();
+    for (work, standard) in ["w1", "w2"].into_iter().zip(standards) {
+        let step = of(&plan, work);
+        assert!((step.minutes.mean() - 1.5 * standard).abs() < 1e-6, "{work}: {} for {standard}", step.minutes.mean());
+        assert!((step.standard.unwrap().mean() - standard).abs() < 1e-6, "{work}: {:?} for {standard}", step.standard);
+    }
+}
+
 /// Penetrating oil is washed off before a flame: said where it is put on and where the flame is lit.
 #[test]
 fn oil_is_told_before_the_flame() {

@@ -43,9 +43,9 @@ impl<'a> Builder<'_, 'a> {
 
     /// The longer of the two times stands: a thorough cleaning that is asked for is the plan's cleaning, done thoroughly.
     fn merge(&mut self, at: usize, work: &Work, job: &StandardJob) {
-        let minutes = job.minutes_for(work.count);
         let d = &mut self.draft.steps[at];
         let s = &mut d.step;
+        let minutes = self.case.standards.minutes_of_job(job, work.count, s.kind);
         if minutes.mean() > s.minutes.mean() {
             s.minutes = minutes;
         }
@@ -59,7 +59,12 @@ impl<'a> Builder<'_, 'a> {
 
     fn own_step(&mut self, work: &Work, job: &StandardJob) {
         let case = self.case;
-        let mut s = step(StepKind::OtherWork, words(case, work, job), case.standards.minutes_of_job(job, work.count), because(work, job));
+        let mut s = step(
+            StepKind::OtherWork,
+            words(case, work, job),
+            case.standards.minutes_of_job(job, work.count, StepKind::OtherWork),
+            because(work, job),
+        );
         s.run.clone_from(&work.run);
         s.work = vec![work.id.clone()];
         s.standard_job = Some(job.key.clone());
