@@ -1,6 +1,7 @@
 //! The plan's charts, each with its table: fetched when they are opened.
 
 use super::job_head::{comes_first, head};
+use super::plan_played::step_by_step;
 use crate::app::App;
 use crate::auth::Signed;
 use crate::layout;
@@ -39,7 +40,7 @@ pub async fn page(
         }
         let job = app.job(id)?;
         let all = report::charts(&job, signed.fmt.0, WIDTH_MM);
-        let inside = html! { div.charts { @for c in &all { (chart(&c.title, &c.drawing, &c.key, &table(c))) } @if all.is_empty() { p.soft { "Nothing is worked: there is nothing to draw." } } } };
+        let inside = html! { div.charts { @for c in &all { (chart(&c.title, &c.drawing, &c.key, &table(c))) } @if all.is_empty() { p.soft { "Nothing is worked: there is nothing to draw." } } } (step_by_step(&job)) };
         if !asked.part.is_empty() {
             return Ok(inside);
         }
