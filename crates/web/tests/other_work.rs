@@ -5,8 +5,8 @@
 
 mod common;
 
-use axum::http::{Request, StatusCode};
-use common::{FORM, Shop, encoded, give, say_yes, surveyed};
+use axum::http::StatusCode;
+use common::{Shop, give, say_yes, surveyed};
 use fixtures::{pattern, survey};
 use instrument::Kind;
 use rust_decimal::Decimal;
@@ -17,30 +17,19 @@ fn shop() -> Shop {
 }
 
 impl Shop {
-    async fn form(&self, path: &str, fields: &[(&str, &str)]) -> (StatusCode, String) {
-        let (status, _, page) = self.send(Request::post(path).header("content-type", FORM), encoded(fields)).await;
-        (status, String::from_utf8_lossy(&page).into_owned())
-    }
-
-    async fn page(&self, path: &str) -> String {
-        let (status, _, page) = self.send(Request::get(path), "").await;
-        assert_eq!(status, StatusCode::OK, "{path}");
-        String::from_utf8_lossy(&page).into_owned()
-    }
-
     fn at(&self, page: &str) -> String {
         format!("/jobs/{}/{page}", self.job)
     }
 
     async fn add(&self, fields: &[(&str, &str)]) -> (StatusCode, String) {
-        self.form(&self.at("survey/work"), &[&[("work", ""), ("act", "keep")][..], fields].concat()).await
+        self.submit(&self.at("survey/work"), &[&[("work", ""), ("act", "keep")][..], fields].concat()).await
     }
 }
 
 #[tokio::test]
 async fn work_goes_from_the_list_to_the_bench_and_out_again() {
     let shop = shop();
-    assert!(shop.page(&shop.at("quote")).await.contains("there is nothing to offer"));
+    assert!(shop.read(&shop.at("quote")).await.contains("there is nothing to offer"));
     assert_eq!(shop.add(&[("job", "water_key_cork"), ("count", "2"), ("note", "wet")]).await.0, StatusCode::SEE_OTHER);
     // Sent again after a lost answer it is there once.
     assert_eq!(shop.add(&[("job", "water_key_cork"), ("count", "2"), ("note", "wet")]).await.0, StatusCode::SEE_OTHER);
@@ -54,7 +43,7 @@ async fn work_goes_from_the_list_to_the_bench_and_out_again() {
         ("quote", "With the optional work"),
         ("bench", "New cork on a water key, 2 times (wet)"),
     ] {
-        let shown = shop.page(&shop.at(page)).await;
+        let shown = shop.read(&shop.at(page)).await;
         assert!(shown.contains(wanted), "{page} lacks “{wanted}”: {shown}");
     }
     // What cannot be is said beside its field, all at once.
@@ -65,13 +54,13 @@ async fn work_goes_from_the_list_to_the_bench_and_out_again() {
     }
     // Another tablet's change is seen; what is taken out is gone.
     let stale = [("work", "w1"), ("seen", "0"), ("job", "water_key_cork"), ("count", "3"), ("act", "keep")];
-    assert_eq!(shop.form(&shop.at("survey/work"), &stale).await.0, StatusCode::CONFLICT);
-    let page = shop.page(&shop.at("survey")).await;
+    assert_eq!(shop.submit(&shop.at("survey/work"), &stale).await.0, StatusCode::CONFLICT);
+    let page = shop.read(&shop.at("survey")).await;
     let form = &page[page.find("work-w1-form").unwrap()..];
     let seen = form.split("name=\"seen\" value=\"").nth(1).unwrap().split('"').next().unwrap();
     let gone = [("work", "w1"), ("seen", seen), ("act", "gone")];
-    assert_eq!(shop.form(&shop.at("survey/work"), &gone).await.0, StatusCode::SEE_OTHER);
-    assert!(!shop.page(&shop.at("bench")).await.contains("water key"));
+    assert_eq!(shop.submit(&shop.at("survey/work"), &gone).await.0, StatusCode::SEE_OTHER);
+    assert!(!shop.read(&shop.at("bench")).await.contains("water key"));
 }
 
 #[tokio::test]
@@ -93,13 +82,13 @@ async fn the_list_is_the_shops_own() {
             ("parts", "4.50"),
         ]
     };
-    let (status, refused) = shop.form("/shop/jobs", &new("Refit a top", ["30", "20", "x"])).await;
+    let (status, refused) = shop.submit("/shop/jobs", &new("Refit a top", ["30", "20", "x"])).await;
     assert!(status == StatusCode::UNPROCESSABLE_ENTITY && refused.contains("“x"), "{refused}");
-    assert_eq!(shop.form("/shop/jobs", &new("Refit a top", ["5", "10", "20"])).await.0, StatusCode::SEE_OTHER);
-    assert!(shop.page("/shop/jobs").await.contains("Refit a top"));
+    assert_eq!(shop.submit("/shop/jobs", &new("Refit a top", ["5", "10", "20"])).await.0, StatusCode::SEE_OTHER);
+    assert!(shop.read("/shop/jobs").await.contains("Refit a top"));
     assert_eq!(shop.add(&[("job", "refit_a_top")]).await.0, StatusCode::SEE_OTHER);
     // Who may do it stands beside the step.
-    assert!(shop.page(&shop.at("bench")).await.contains("Needs somebody who knows valves: Ottilie Brandt, Ramon Achterberg."));
+    assert!(shop.read(&shop.at("bench")).await.contains("Needs somebody who knows valves: Ottilie Brandt, Ramon Achterberg."));
     let job = shop.app.job_as_it_stands(shop.job).unwrap();
     let step = job.plan.steps.iter().find(|s| s.standard_job.as_deref() == Some("refit_a_top")).unwrap();
     assert_eq!((step.minutes.likely, step.cautions.contains(&plan::Caution::Eyes)), (10.0, true));
@@ -110,9 +99,9 @@ async fn the_list_is_the_shops_own() {
         "version" => (k, "1"),
         _ => (k, v),
     });
-    assert_eq!(shop.form("/shop/jobs", &retire.collect::<Vec<_>>()).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit("/shop/jobs", &retire.collect::<Vec<_>>()).await.0, StatusCode::SEE_OTHER);
     assert_eq!(shop.add(&[("job", "refit_a_top"), ("count", "2")]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(shop.page(&shop.at("bench")).await.contains("Refit a top"));
+    assert!(shop.read(&shop.at("bench")).await.contains("Refit a top"));
 }
 
 #[tokio::test]
@@ -123,11 +112,11 @@ async fn terms_hold_for_the_next_quote_and_stay_in_what_was_agreed() {
     let bill = |s: &Shop| s.app.job_as_it_stands(s.job).unwrap().quote.offers[0].bill.clone();
     let plain = bill(&shop);
     // A rush has its day, a discount its reason: both are told at once.
-    let (status, refused) = shop.form(&shop.at("terms"), &[("rush", "yes"), ("discount", "10 %"), ("version", "0")]).await;
+    let (status, refused) = shop.submit(&shop.at("terms"), &[("rush", "yes"), ("discount", "10 %"), ("version", "0")]).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(refused.contains("by which day") && refused.contains("why it is cheaper"), "{refused}");
     let terms = [("rush", "yes"), ("due", "2099-12-04"), ("discount", "10"), ("reason", "late last time"), ("version", "0")];
-    assert_eq!(shop.form(&shop.at("terms"), &terms).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit(&shop.at("terms"), &terms).await.0, StatusCode::SEE_OTHER);
     let with = bill(&shop);
     let of = |kind: quote::LineKind| with.lines.iter().find(|l| l.kind == kind).unwrap().clone();
     assert_eq!(of(quote::LineKind::Discount).labour + of(quote::LineKind::Discount).parts, Decimal::from(-10));
@@ -135,7 +124,7 @@ async fn terms_hold_for_the_next_quote_and_stay_in_what_was_agreed() {
     give(&shop.app, by, shop.job, "the-link");
     say_yes(&shop.app, by, shop.job, "the-link");
     // The terms of another day change nothing of what was agreed.
-    assert_eq!(shop.form(&shop.at("terms"), &[("version", "1"), ("due", "")]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit(&shop.at("terms"), &[("version", "1"), ("due", "")]).await.0, StatusCode::SEE_OTHER);
     assert_eq!(bill(&shop).total, plain.total);
     let agreed = shop.app.job(shop.job).unwrap();
     assert_eq!(agreed.quote.offers[0].bill, with);
@@ -143,7 +132,7 @@ async fn terms_hold_for_the_next_quote_and_stay_in_what_was_agreed() {
     let invoice = web::invoice::invoice(&shop.app, shop.job).unwrap();
     assert_eq!((invoice.total(), invoice.deposit), (with.total, with.deposit));
     assert!(invoice.parts[0].lines.iter().any(|l| l.0 == "Discount: late last time" && l.1 == Decimal::from(-10)));
-    let page = shop.page(&shop.at("hand-back")).await;
+    let page = shop.read(&shop.at("hand-back")).await;
     assert!(page.contains("Discount: late last time"), "{page}");
     if with.deposit > Decimal::ZERO {
         assert!(page.contains(": due."), "{page}");
@@ -156,16 +145,19 @@ async fn a_customers_terms_hold_for_all_their_jobs() {
     assert_eq!(shop.add(&[("job", "valve_felts"), ("count", "3")]).await.0, StatusCode::SEE_OTHER);
     let customer = shop.app.store().customers("", 1).unwrap()[0].id;
     let path = format!("/customers/{customer}/terms");
-    assert_eq!(shop.form(&path, &[("discount", "8 %"), ("version", "0")]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(shop.submit(&path, &[("discount", "8 %"), ("version", "0")]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
     let terms = [("discount", "8 %"), ("reason", "summer contract"), ("exempt", "certificate E-2210"), ("version", "0")];
-    assert_eq!(shop.form(&path, &terms).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit(&path, &terms).await.0, StatusCode::SEE_OTHER);
     let quote = shop.app.job_as_it_stands(shop.job).unwrap().quote.clone();
     let bill = &quote.offers[0].bill;
     assert!(bill.tax.is_zero() && bill.lines.iter().any(|l| l.what == "Discount 8 %: summer contract"), "{bill:?}");
-    let page = shop.page(&shop.at("quote")).await;
+    let page = shop.read(&shop.at("quote")).await;
     assert!(page.contains("no sales tax (certificate E-2210)") && page.contains("from the customer’s terms"), "{page}");
     // The job's own discount goes before the customer's.
-    assert_eq!(shop.form(&shop.at("terms"), &[("discount", "3 %"), ("reason", "small"), ("version", "0")]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(
+        shop.submit(&shop.at("terms"), &[("discount", "3 %"), ("reason", "small"), ("version", "0")]).await.0,
+        StatusCode::SEE_OTHER
+    );
     let bill = shop.app.job_as_it_stands(shop.job).unwrap().quote.offers[0].bill.clone();
     assert_eq!(
         bill.lines.iter().filter(|l| l.kind == quote::LineKind::Discount).map(|l| l.what.as_str()).collect::<Vec<_>>(),

@@ -5,7 +5,7 @@ use axum::Router;
 use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
 use axum::http::request::Builder;
-use axum::http::{HeaderMap, StatusCode};
+use axum::http::{HeaderMap, Request, StatusCode};
 use instrument::Survey;
 use std::net::SocketAddr;
 use store::counter::NewInstrument;
@@ -51,6 +51,19 @@ impl Shop {
         let response = self.router.clone().oneshot(request).await.unwrap();
         let (status, headers) = (response.status(), response.headers().clone());
         (status, headers, to_bytes(response.into_body(), LARGEST_ANSWER).await.unwrap())
+    }
+
+    /// Sends a form; its answer and the page that came.
+    pub async fn submit(&self, path: &str, fields: &[(&str, &str)]) -> (StatusCode, String) {
+        let (status, _, page) = self.send(Request::post(path).header("content-type", FORM), encoded(fields)).await;
+        (status, String::from_utf8_lossy(&page).into_owned())
+    }
+
+    /// A page that is there.
+    pub async fn read(&self, path: &str) -> String {
+        let (status, _, page) = self.send(Request::get(path), "").await;
+        assert_eq!(status, StatusCode::OK, "{path}");
+        String::from_utf8_lossy(&page).into_owned()
     }
 }
 
