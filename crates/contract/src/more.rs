@@ -146,11 +146,16 @@ pub fn what_more_buys(contract: &Contract, planned: &Planned, all: &[Added], kee
         let more = with(contract, added);
         let effort = Effort { nodes: 10_000, gap: 1e-4, start: Some(&start) };
         let Ok(then) = plan(&more, &effort, keep_going, &mut |_| {}) else { continue };
+        if then.value <= planned.value {
+            // Another plan of the same worth is nothing bought.
+            bought.push(Bought { added: added.clone(), points: 0.0, more: vec![], less: vec![] });
+            continue;
+        }
         let value = |p: &Planned, tag: &str| p.of(tag).map_or(0.0, |a| a.value);
         let changes = difference(contract, planned, &then);
         let (more, rest): (Vec<Change>, Vec<Change>) = changes.into_iter().partition(|c| value(&then, &c.tag) > value(planned, &c.tag));
         let less = rest.into_iter().filter(|c| value(&then, &c.tag) < value(planned, &c.tag)).collect();
-        bought.push(Bought { added: added.clone(), points: (then.value - planned.value).max(0.0), more, less });
+        bought.push(Bought { added: added.clone(), points: then.value - planned.value, more, less });
     }
     bought
 }

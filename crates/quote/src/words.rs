@@ -236,8 +236,12 @@ pub fn said(statement: &Statement, currency: &str) -> String {
             let then = if *patched { "Then a patch follows" } else { "Then a new part follows" };
             format!("In about {how_often} such repairs {what}. {then}, {}.", who_pays(*adds, *charged, currency))
         }
-        Statement::Plays { now, after } if now == after => format!("Its tuning, today and after this work: {}", lowered(now)),
-        Statement::Plays { now, after } => format!("Its tuning today: {} After this work: {}", lowered(now), lowered(after)),
+        Statement::Plays { now, after } if now == after => {
+            format!("What the dents do to its tuning, today and after this work: {}", lowered(now))
+        }
+        Statement::Plays { now, after } => {
+            format!("What the dents do to its tuning today: {} After this work: {}", lowered(now), lowered(after))
+        }
         Statement::SentOut { what, days } => {
             format!("{what}: that part is done by another shop, and the instrument is away about {days} days for it.")
         }

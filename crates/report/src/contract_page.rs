@@ -226,9 +226,9 @@ fn notes(view: &ContractView) -> Vec<String> {
         notes.push(format!("Taking the repairs with the most points an hour first gives {greedy:.0} points."));
     }
     notes.push(format!(
-        "Repair times are uncertain. The plan keeps a reserve, so that all benches are done by {} in {} of 100 summers like this one. It reckons that a person’s pace over a summer is off by {:.0} %, and what the surveys say by {:.0} % (one standard deviation). Common practice, no source.",
+        "Repair times are uncertain. The plan keeps a reserve, so that all benches are done by {} with a likelihood of {}. It reckons that a person’s pace over a summer is off by {:.0} %, and what the surveys say by {:.0} % (one standard deviation). Common practice, no source.",
         (view.day)(&c.deadline),
-        (p.likelihood * 100.0).floor(),
+        show_likelihood(p.likelihood),
         c.spread.person * 100.0,
         c.spread.contract * 100.0
     ));

@@ -193,7 +193,12 @@ fn summary(c: &Contract, p: &Planned, bought: &[contract::Bought]) {
             Added::BenchDay { bench } => format!("a day more of {bench}"),
             Added::Week => "a week more".to_owned(),
         };
-        anstream::println!("  {what}: {:.0} points, {} instruments get more", b.points, b.more.len());
+        if b.more.is_empty() {
+            anstream::println!("  {what}: nothing more");
+            continue;
+        }
+        let get = if b.more.len() == 1 { "instrument gets" } else { "instruments get" };
+        anstream::println!("  {what}: {:.0} points, {} {get} more", b.points, b.more.len());
     }
 }
 
