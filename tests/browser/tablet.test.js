@@ -183,6 +183,45 @@ test("half a word that is refused while the rest of it is typed: the whole word 
   await page.context().close();
 });
 
+test("a key that falls between the answer to what was sent and the next sending clashes with nobody", async () => {
+  const job = await takenIn(desk, s.address, "trumpet");
+  const page = await s.tablet("ramon");
+  // A slow tablet: what was to be sent 50 ms after an answer goes after a second.
+  await page.addInitScript(() => { const soon = globalThis.setTimeout; globalThis.setTimeout = (f, ms, ...rest) => soon(f, ms === 50 ? 1000 : ms, ...rest); });
+  await page.goto(`${s.address}/jobs/${job}/survey`);
+  await page.getByRole("button", { name: "Begin the survey" }).click();
+  await ready(page);
+  const statuses = [];
+  let go, asked;
+  const held = new Promise((done) => { go = done; }), first = new Promise((done) => { asked = done; });
+  await page.route(/survey\/parts$/, async (route) => {
+    const answer = await route.fetch({ maxRedirects: 0 });
+    statuses.push(answer.status());
+    if (statuses.length === 1) { asked(); await held; }
+    await route.fulfill({ response: answer });
+  });
+  await openTube(page, "bell-stem");
+  const sheet = page.locator("#sheet-run-bell-stem");
+  await sheet.locator(":scope > summary").click();
+  await sheet.locator("[name=wall]").click();
+  await page.keyboard.type("0.5");
+  await sheet.locator("[name=temper]").click();
+  await first;
+  // The first key falls while the wall is on its way, the others after its answer and before the next sending.
+  await page.keyboard.type("9");
+  go();
+  await page.waitForFunction(() => document.getElementById("survey").saved > 0);
+  await page.keyboard.type("8 HV");
+  await settled(page);
+  assert.ok(statuses.length >= 2);
+  assert.deepEqual(statuses.filter((status) => status >= 400), []);
+  await page.reload();
+  await openTube(page, "bell-stem");
+  assert.equal(await sheet.locator("[name=temper]").inputValue(), "98 HV");
+  assert.equal(await sheet.locator("[name=wall]").inputValue(), "0.5 mm");
+  await page.context().close();
+});
+
 test("the network goes in the middle of the survey: nothing is lost, nothing is there twice", { timeout: 60000 }, async () => {
   const job = await takenIn(desk, s.address, "trumpet");
   let page = await s.tablet("ramon");

@@ -58,7 +58,12 @@
         const later = waiting[id];
         if (later === mine) delete waiting[id];
         else if (later.unanswered === mine) delete later.unanswered;
-        if (waiting[id] && answer.ok) { const b = new URLSearchParams(later.body); b.set("seen", page.querySelector(`#${CSS.escape(id)} [name=seen]`)?.value || ""); later.body = b.toString(); }
+        if (waiting[id] && answer.ok) {
+          const b = new URLSearchParams(later.body), mark = page.querySelector(`#${CSS.escape(id)} [name=seen]`)?.value || "";
+          b.set("seen", mark); later.body = b.toString();
+          // The next key takes the mark from the form on the page: with the old one it would look like another tablet's.
+          for (const form of copies(id)) { const field = form.querySelector("[name=seen]"); if (field) field.value = mark; }
+        }
         // What was refused was the half of a word: what was typed since then is sent by itself.
         // A place in the metal, or work, that came or went changes the page itself.
         if (answer.ok && /^(condition|work)-/.test(id)) stale = true;
