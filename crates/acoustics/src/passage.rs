@@ -106,6 +106,28 @@ pub fn half_tones(open_mm: f64, with_valve_mm: f64) -> i32 {
 /// # Errors
 /// Where the survey's runs do not lead from an open end to a bell.
 pub fn passage(instrument: &Instrument, pressed: &[RunId]) -> Result<Passage, NoPassage> {
+    passage_pulled(instrument, pressed, 0.0)
+}
+
+/// By how far each leg of a hand slide is pulled in a position (1 to 7), mm: both legs together lengthen the open bore by a half tone a
+/// position, equal temperament (closed form). None where the instrument has no hand slide, or its outer legs would come off.
+pub fn pulled_mm(instrument: &Instrument, open_mm: f64, position: u8) -> Option<f64> {
+    let outer = |id: &RunId| instrument.run(id).is_some_and(|r| r.role == Role::HandSlideOuter);
+    let reach_mm = instrument
+        .joints
+        .iter()
+        .filter(|j| j.kind == JointKind::SlidingFit && (outer(&j.a.run) || outer(&j.b.run)))
+        .map(|j| j.overlap_mm)
+        .reduce(f64::min)?;
+    let pulled = open_mm / 2.0 * ((f64::from(position.max(1)) - 1.0) / 12.0).exp2() - open_mm / 2.0;
+    (pulled < reach_mm).then_some(pulled)
+}
+
+/// The same with both legs of the hand slide pulled so far, mm ([`pulled_mm`]).
+///
+/// # Errors
+/// Where the survey's runs do not lead from an open end to a bell.
+pub fn passage_pulled(instrument: &Instrument, pressed: &[RunId], pulled_mm: f64) -> Result<Passage, NoPassage> {
     let mut assumed = Vec::new();
     let way: Vec<Step> = match instrument.air_path() {
         Some(path) => path.iter().map(|p| (p.run, p.enters)).collect(),
@@ -123,7 +145,7 @@ pub fn passage(instrument: &Instrument, pressed: &[RunId]) -> Result<Passage, No
         }
     }
     steps.retain(|(run, _)| run.role != Role::Rim);
-    let (bore, parts, measured_mm) = lay(instrument, &steps);
+    let (bore, parts, measured_mm) = lay(instrument, &steps, pulled_mm);
     let wrong = |e: crate::BoreError| NoPassage {
         what: text!("the tubes of the survey make no bore: {}", e),
         hint: "give every tube on the way of the air a length and a bore".into(),
@@ -205,7 +227,7 @@ fn walk<'a>(instrument: &'a Instrument, from: &RunEnd, casing: &RunId, way: &[St
 }
 
 /// How much of a tube's end a slide's inner leg covers, mm: of the outer of the two, which is the one called so, or the wider.
-fn covered(instrument: &Instrument, run: &Run, end: End, neighbor: &Run) -> f64 {
+fn covered(instrument: &Instrument, run: &Run, end: End, neighbor: &Run, pulled_mm: f64) -> f64 {
     let here = RunEnd { run: run.id.clone(), end };
     let slide = |j: &&Joint| j.kind == JointKind::SlidingFit && other(j, &run.id).is_some_and(|o| o.run == neighbor.id);
     let Some(joint) = instrument.joints_at(&here).into_iter().find(slide) else { return 0.0 };
@@ -215,11 +237,12 @@ fn covered(instrument: &Instrument, run: &Run, end: End, neighbor: &Run) -> f64 
         (_, Role::TuningSlideOuter | Role::HandSlideOuter) => false,
         _ => bore(run) > bore(neighbor),
     };
-    if outer { joint.overlap_mm.clamp(0.0, run.length_mm()) } else { 0.0 }
+    let pulled = if [run.role, neighbor.role].contains(&Role::HandSlideOuter) { pulled_mm } else { 0.0 };
+    if outer { (joint.overlap_mm - pulled).clamp(0.0, run.length_mm()) } else { 0.0 }
 }
 
 /// Lays the steps end to end: the bore, its parts, and the length that was measured, mm.
-fn lay(instrument: &Instrument, steps: &[Step]) -> (Bore, Vec<Part>, f64) {
+fn lay(instrument: &Instrument, steps: &[Step], pulled_mm: f64) -> (Bore, Vec<Part>, f64) {
     let (mut points, mut bends, mut parts) = (Vec::<Point>::new(), Vec::new(), Vec::new());
     let (mut at, mut measured) = (0.0, 0.0);
     let push = |points: &mut Vec<Point>, station_mm: f64, diameter_mm: f64| {
@@ -244,8 +267,8 @@ fn lay(instrument: &Instrument, steps: &[Step]) -> (Bore, Vec<Part>, f64) {
         let length = run.length_mm();
         let forth = *enters == End::Start;
         let (near, far) = if forth { (End::Start, End::Finish) } else { (End::Finish, End::Start) };
-        let near_cut = before.map_or(0.0, |b| covered(instrument, run, near, b));
-        let far_cut = after.map_or(0.0, |a| covered(instrument, run, far, a));
+        let near_cut = before.map_or(0.0, |b| covered(instrument, run, near, b, pulled_mm));
+        let far_cut = after.map_or(0.0, |a| covered(instrument, run, far, a, pulled_mm));
         let (from, to) = if forth { (near_cut, length - far_cut) } else { (far_cut, length - near_cut) };
         let to = to.max(from);
         parts.push(Part { run: run.id.clone(), enters: *enters, from_mm: from, to_mm: to, station_mm: at });

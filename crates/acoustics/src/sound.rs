@@ -34,13 +34,13 @@ pub struct Ask {
     pub valves: Valves,
 }
 
-/// States of the valves.
+/// States of the valves, and positions of a hand slide.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub enum Valves {
     /// All that are played.
     #[default]
     All,
-    /// Valves up, and of the others those in which the air meets a dent that it met in none before: enough to say what each dent does
+    /// Valves up and slide in, and of the others those in which the air meets a dent that it met in none before: enough to say what each dent does
     /// to one note, in a fraction of the time.
     WhereDented,
 }
@@ -68,6 +68,8 @@ pub struct ModeSound {
 pub struct State {
     /// The valves that are pressed: their casings.
     pub pressed: Vec<RunId>,
+    /// Position of the hand slide: 1 pushed in, also where there is none.
+    pub position: u8,
     /// By how many half tones they lower.
     pub half_tones: i32,
     /// Its bore.
@@ -109,7 +111,7 @@ pub struct DentSound {
 /// How an instrument sounds.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sound {
-    /// The states of the valves: open first.
+    /// The states of the valves, then the positions of a hand slide: open first.
     pub states: Vec<State>,
     /// The dents, in the survey's order.
     pub dents: Vec<DentSound>,
@@ -151,8 +153,12 @@ impl State {
     }
 }
 
-/// What is pressed, in words: `first and third valve`; empty where nothing is.
+/// What is pressed or pulled, in words: `first and third valve`, `4th position`; empty where nothing is.
 pub fn fingering(state: &State) -> String {
+    const POSITIONS: [&str; 6] = ["2nd", "3rd", "4th", "5th", "6th", "7th"];
+    if let Some(position) = state.position.checked_sub(2).and_then(|p| POSITIONS.get(usize::from(p))) {
+        return format!("{position} position");
+    }
     let names: Vec<String> = state.pressed.iter().map(|c| c.0.trim_end_matches("-valve-casing").replace('-', " ")).collect();
     match names.as_slice() {
         [] => String::new(),
@@ -200,13 +206,19 @@ pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<S
     let mut apart: Vec<Option<Apart>> = vec![Some(Apart::Elsewhere); survey.dents.len()];
     let mut mean_off = None;
     let mut met_before = vec![false; survey.dents.len()];
-    for pressed in combinations(&valves) {
-        let passage = if pressed.is_empty() { open.clone() } else { passage::passage(&survey.instrument, &pressed)? };
+    // A valve is asked with the slide in, a position with the valves up.
+    let ways = combinations(&valves)
+        .into_iter()
+        .map(|pressed| (pressed, 1, 0.0))
+        .chain((2..=7).filter_map(|p| Some((vec![], p, passage::pulled_mm(&survey.instrument, open_mm, p)?))));
+    for (pressed, position, pulled_mm) in ways {
+        let first = pressed.is_empty() && position == 1;
+        let passage = if first { open.clone() } else { passage::passage_pulled(&survey.instrument, &pressed, pulled_mm)? };
         let half_tones = passage::half_tones(open_mm, passage.bore.length_mm());
         let (bore, shift_mm) = with_mouthpiece(&passage, ask.mouthpiece.as_ref());
         let filled_mm = ask.mouthpiece.filter(|_| passage.receiver).map_or(f64::NEG_INFINITY, |m| m.inserted_mm);
         let met = meet(survey, assessments, &passage, &Mouth { shift_mm, filled_mm }, &bore, &mut apart);
-        if ask.valves == Valves::WhereDented && !pressed.is_empty() && met.iter().all(|m| met_before[m.index]) {
+        if ask.valves == Valves::WhereDented && !first && met.iter().all(|m| met_before[m.index]) {
             continue;
         }
         for m in &met {
@@ -231,7 +243,7 @@ pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<S
         }
         let dented = bore.changed(&met.iter().map(|m| m.change.clone()).collect::<Vec<_>>());
         let changes = met.iter().map(|m| (m.dent.id.clone(), m.change.clone())).collect();
-        states.push(State { pressed, half_tones, passage, dented, changes, bore, modes });
+        states.push(State { pressed, position, half_tones, passage, dented, changes, bore, modes });
     }
     if let Some(usual) = ask.mouthpiece {
         assumed.push(text!("with a mouthpiece of throat {}, the usual one of its kind", units::text::mm(usual.throat_mm, 1)));

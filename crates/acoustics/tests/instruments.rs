@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
-use acoustics::passage::{half_tones, passage, valves};
+use acoustics::passage::{half_tones, passage, passage_pulled, pulled_mm, valves};
 use acoustics::{Apart, Ask, Mouthpiece, Sound, sound};
 use instrument::{Survey, patterns};
 
@@ -55,6 +55,52 @@ fn a_trumpet_with_its_mouthpiece_plays_its_notes() {
     let names: Vec<&str> = found.states[0].modes.iter().filter_map(|m| m.note.as_ref().map(|n| n.name.as_str())).collect();
     assert_eq!(names, ["C4", "G4", "C5", "E5", "G5", "Bb5", "C6"]);
     assert_eq!(found.sentence, "No player will hear it.");
+}
+
+/// Seven positions, each a half tone lower: second harmonics, sounding, from memory (a' = 440 Hz): Bb2 116.54, A2 110.00, Ab2 103.83,
+/// G2 98.00, F#2 92.50, F2 87.31, E2 82.41 Hz. The legs' way to the seventh is about 56 cm (common practice: "a long arm"), to the second
+/// about 8 cm.
+#[test]
+fn a_hand_slide_has_its_seven_positions() {
+    let survey = Survey::of(patterns::named("trombone").unwrap());
+    let found = heard(&survey);
+    let names: Vec<String> = found.states.iter().map(acoustics::sound::fingering).collect();
+    assert_eq!(names, ["", "2nd position", "3rd position", "4th position", "5th position", "6th position", "7th position"]);
+    assert_eq!(found.states.iter().map(|s| s.half_tones).collect::<Vec<_>>(), [0, 1, 2, 3, 4, 5, 6]);
+    let second = |s: usize| found.states[s].modes.iter().find(|m| m.mode == 2).unwrap();
+    for (s, (name, hz)) in
+        [("Bb2", 116.54), ("A2", 110.0), ("Ab2", 103.83), ("G2", 98.0), ("F#2", 92.5), ("F2", 87.31), ("E2", 82.41)].iter().enumerate()
+    {
+        let note = second(s).note.as_ref().unwrap();
+        assert!(note.name == *name && (note.hz - hz).abs() < 0.01, "{note:?}");
+        // What was tuned in first position is within a quarter tone in the others: a player sets the slide by ear.
+        assert!((second(s).off_note.unwrap() - second(0).off_note.unwrap()).abs() < 50.0, "{name}: {:?}", second(s).off_note);
+    }
+    let open = passage(&survey.instrument, &[]).unwrap().bore.length_mm();
+    let way = |p| pulled_mm(&survey.instrument, open, p).unwrap();
+    assert!(way(1) == 0.0 && (75.0..90.0).contains(&way(2)) && (530.0..600.0).contains(&way(7)), "{} {}", way(2), way(7));
+    // Both legs together.
+    let longer = passage_pulled(&survey.instrument, &[], way(7)).unwrap().bore.length_mm() - open;
+    assert!((longer - 2.0 * way(7)).abs() < 1e-6, "{longer}");
+    assert_eq!(pulled_mm(&patterns::named("trumpet").unwrap(), 1300.0, 2), None);
+}
+
+/// What an inner leg covers in first position, the air meets further out; what lies where the outer leg is always bare, in all of them.
+#[test]
+fn a_dent_that_the_inner_leg_covers_is_met_further_out() {
+    let mut survey = Survey::of(patterns::named("trombone").unwrap());
+    let dent = |id: &str, at: f64| fixtures::dent(id, "hand-slide-upper-outer", at, 1.5, 15.0, 12.0);
+    survey.dents = vec![dent("covered", 300.0), dent("bare", 640.0)];
+    let found = heard(&survey);
+    let met = |id: &str| found.states.iter().map(|s| s.changes.iter().any(|c| c.0.0 == id)).collect::<Vec<_>>();
+    // 615 mm are covered in first position; 300 mm in from the leg's end is bare from the fifth on, when it is pulled by 351 mm.
+    assert_eq!(met("covered"), [false, false, false, false, true, true, true]);
+    assert_eq!(met("bare"), [true; 7]);
+    // Enough of the states to say what each does: first position, and the first in which the covered one is met.
+    let ask = Ask { mouthpiece: Some(Mouthpiece::usual(survey.instrument.kind)), valves: acoustics::Valves::WhereDented, ..Ask::default() };
+    let quick = sound(&survey, &dent::assess_all(&survey), &ask).unwrap();
+    assert_eq!(quick.states.iter().map(|s| s.position).collect::<Vec<_>>(), [1, 5]);
+    assert!(quick.dents.iter().all(|d| d.apart.is_none() && d.worst.is_some()));
 }
 
 #[test]
@@ -123,8 +169,10 @@ fn the_demo_s_tuba_and_trombone() {
         assert_eq!(found.dents.len(), survey.dents.len());
         assert!(found.states.iter().all(|s| !s.modes.is_empty()));
         if name == "heron-trombone" {
-            // Under the inner leg: the slide's matter.
-            assert_eq!(found.dents[0].apart, Some(Apart::Covered));
+            // At 455 mm of the outer leg, which the inner one covers for 615 mm when the slide is in: bare from the 3rd position on,
+            // when each leg is pulled by 165 mm (2,700 mm of tube, two half tones).
+            assert_eq!(found.dents[0].apart, None);
+            assert_eq!(found.dents[0].modes.iter().map(|m| found.states[m.state].position).min(), Some(3));
         }
         if name == "barely-measured" {
             // Where nothing was measured the interval says so.
