@@ -50,6 +50,38 @@ const WORDS: &[&[u8]] = &[
     b"[[[[[[[[",
 ];
 
+/// A backup, restored as it is and with what can be saved.
+pub(crate) fn backups(bytes: &[u8]) {
+    let trial = tempfile::tempdir().unwrap();
+    let file = trial.path().join("b.zip");
+    std::fs::write(&file, bytes).unwrap();
+    for (salvage, folder) in [(false, "plain"), (true, "saved")] {
+        let to = trial.path().join("in").join(folder);
+        if Store::restore(&file, &to, How { passphrase: None, salvage }).is_ok() {
+            let store = Store::open(&to).unwrap();
+            let _ =
+                (store.faults(), store.journal_faults(), store.damaged_photos(), store.customers("", 10), store.photos(1), store.survey(1));
+        }
+    }
+    let beside: Vec<_> = std::fs::read_dir(trial.path()).unwrap().map(|e| e.unwrap().file_name()).collect();
+    assert!(beside.iter().all(|n| n == "b.zip" || n == "in"), "{beside:?}");
+}
+
+/// A record whose database is this.
+pub(crate) fn databases(bytes: &[u8]) {
+    let trial = tempfile::tempdir().unwrap();
+    let record = trial.path().join("record");
+    std::fs::create_dir_all(record.join("photos")).unwrap();
+    std::fs::write(record.join("shop.sqlite"), bytes).unwrap();
+    if Store::restore(&record, &trial.path().join("saved"), How { passphrase: None, salvage: true }).is_ok() {
+        Store::open(&trial.path().join("saved")).unwrap();
+    }
+    if let Ok(store) = Store::open(&record) {
+        let _ = (store.faults(), store.journal_faults(), store.customers("", 10), store.survey(1), store.journal_latest(10));
+        let _ = store.add_customer(BY, "One more", "", "", "");
+    }
+}
+
 #[test]
 fn every_backup() {
     let dir = tempfile::tempdir().unwrap();
@@ -73,42 +105,36 @@ fn every_backup() {
         }
     }
     let stored = out.finish().unwrap().into_inner();
-    let restored = |bytes: &[u8]| {
-        let trial = tempfile::tempdir().unwrap();
-        let file = trial.path().join("b.zip");
-        std::fs::write(&file, bytes).unwrap();
-        for (salvage, folder) in [(false, "plain"), (true, "saved")] {
-            let to = trial.path().join("in").join(folder);
-            if Store::restore(&file, &to, How { passphrase: None, salvage }).is_ok() {
-                let store = Store::open(&to).unwrap();
-                let _ = (
-                    store.faults(),
-                    store.journal_faults(),
-                    store.damaged_photos(),
-                    store.customers("", 10),
-                    store.photos(1),
-                    store.survey(1),
-                );
-            }
-        }
-        let beside: Vec<_> = std::fs::read_dir(trial.path()).unwrap().map(|e| e.unwrap().file_name()).collect();
-        assert!(beside.iter().all(|n| n == "b.zip" || n == "in"), "{beside:?}");
-    };
-    fuzz::run("backups", &[whole, stored], WORDS, Duration::from_secs(20), restored);
+    fuzz::run("backups", &[whole, stored], WORDS, Duration::from_secs(20), backups);
     // The database itself, damaged where a changed sum of the zip would have refused it.
-    fuzz::run("databases", &[database], WORDS, Duration::from_secs(20), |bytes| {
-        let trial = tempfile::tempdir().unwrap();
-        let record = trial.path().join("record");
-        std::fs::create_dir_all(record.join("photos")).unwrap();
-        std::fs::write(record.join("shop.sqlite"), bytes).unwrap();
-        if Store::restore(&record, &trial.path().join("saved"), How { passphrase: None, salvage: true }).is_ok() {
-            Store::open(&trial.path().join("saved")).unwrap();
+    fuzz::run("databases", &[database], WORDS, Duration::from_secs(20), databases);
+}
+
+/// An export, a line with its name before each file; whether it was taken.
+pub(crate) fn exports(bytes: &[u8]) -> bool {
+    let trial = tempfile::tempdir().unwrap();
+    let folder = trial.path().join("export");
+    std::fs::create_dir(&folder).unwrap();
+    let mut out: Option<std::fs::File> = None;
+    for line in bytes.split_inclusive(|b| *b == b'\n') {
+        match line.strip_prefix(b"#").map(String::from_utf8_lossy) {
+            Some(name)
+                if name.trim_end().bytes().all(|b| b.is_ascii_lowercase() || b"._".contains(&b)) && name.trim_end().ends_with(".jsonl") =>
+            {
+                out = std::fs::File::create(folder.join(name.trim_end())).ok();
+            }
+            _ => drop(out.as_mut().map(|o| o.write_all(line))),
         }
-        if let Ok(store) = Store::open(&record) {
-            let _ = (store.faults(), store.journal_faults(), store.customers("", 10), store.survey(1), store.journal_latest(10));
-            let _ = store.add_customer(BY, "One more", "", "", "");
-        }
-    });
+    }
+    let store = Store::open(&trial.path().join("fresh")).unwrap();
+    let taken = store.import(BY, &folder).is_ok();
+    if taken {
+        let _ = (store.customers("", 10), store.survey(1), store.steps(1), store.agreements_of(1), store.photos(1));
+    } else {
+        assert!(store.customers("", 10).unwrap().is_empty(), "half an import");
+    }
+    assert_eq!(store.faults().unwrap(), Vec::<String>::new());
+    taken
 }
 
 #[test]
@@ -125,32 +151,16 @@ fn every_export() {
         all.extend(std::fs::read(&name).unwrap());
     }
     let taken = std::cell::Cell::new(0_u32);
-    fuzz::run("exports", &[all], WORDS, Duration::from_secs(20), |bytes| {
-        let trial = tempfile::tempdir().unwrap();
-        let folder = trial.path().join("export");
-        std::fs::create_dir(&folder).unwrap();
-        let mut out: Option<std::fs::File> = None;
-        for line in bytes.split_inclusive(|b| *b == b'\n') {
-            match line.strip_prefix(b"#").map(String::from_utf8_lossy) {
-                Some(name)
-                    if name.trim_end().bytes().all(|b| b.is_ascii_lowercase() || b"._".contains(&b))
-                        && name.trim_end().ends_with(".jsonl") =>
-                {
-                    out = std::fs::File::create(folder.join(name.trim_end())).ok();
-                }
-                _ => drop(out.as_mut().map(|o| o.write_all(line))),
-            }
-        }
-        let store = Store::open(&trial.path().join("fresh")).unwrap();
-        if store.import(BY, &folder).is_ok() {
-            taken.set(taken.get() + 1);
-            let _ = (store.customers("", 10), store.survey(1), store.steps(1), store.agreements_of(1), store.photos(1));
-        } else {
-            assert!(store.customers("", 10).unwrap().is_empty(), "half an import");
-        }
-        assert_eq!(store.faults().unwrap(), Vec::<String>::new());
-    });
+    fuzz::run("exports", &[all], WORDS, Duration::from_secs(20), |bytes| taken.set(taken.get() + u32::from(exports(bytes))));
     assert!(taken.get() > 0, "none was taken, not even the sound one");
+}
+
+pub(crate) fn photos(bytes: &[u8]) {
+    if let Ok((media, kept)) = picture::to_keep(bytes) {
+        assert_eq!(picture::media_of(&kept), Some(media));
+        // What is kept is kept again as it is.
+        assert_eq!(picture::to_keep(&kept).unwrap().1, kept);
+    }
 }
 
 #[test]
@@ -165,12 +175,6 @@ fn every_photo() {
         &[PNG.to_vec(), jpeg, webp],
         &[b"IHDR", b"eXIf", b"tEXt", b"\xff\xe1", b"\xff\xd9", b"EXIF", b"\xff\xff\xff\xff"],
         Duration::from_secs(2),
-        |bytes| {
-            if let Ok((media, kept)) = picture::to_keep(bytes) {
-                assert_eq!(picture::media_of(&kept), Some(media));
-                // What is kept is kept again as it is.
-                assert_eq!(picture::to_keep(&kept).unwrap().1, kept);
-            }
-        },
+        photos,
     );
 }

@@ -54,7 +54,7 @@ const WORDS: &[&[u8]] = &[
     b"2026-02-30",
 ];
 
-fn files(input: &[u8]) {
+pub(crate) fn files(input: &[u8]) {
     let text = String::from_utf8_lossy(input);
     if let Ok(read) = read_survey(&text) {
         whole(&read.survey);
@@ -75,7 +75,7 @@ fn whole(survey: &Survey) {
 }
 
 /// What the record kept, as an import or a restored backup brings it.
-fn kept(input: &[u8]) {
+pub(crate) fn kept(input: &[u8]) {
     let text = String::from_utf8_lossy(input);
     if let Ok(survey) = survey_from_json(&text) {
         let _ = survey_to_json(&survey);
@@ -88,7 +88,7 @@ fn kept(input: &[u8]) {
 }
 
 /// A form of the tablet: "key = text" lines; and each text as a measure.
-fn forms(survey: &Survey, input: &[u8]) {
+pub(crate) fn forms(survey: &Survey, input: &[u8]) {
     let text = String::from_utf8_lossy(input);
     let fields: BTreeMap<String, _> =
         text.lines().filter_map(|l| l.split_once('=')).map(|(k, v)| (k.trim().to_owned(), v.trim().into())).collect();

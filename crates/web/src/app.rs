@@ -12,15 +12,18 @@ use crate::planned::{Mark, Planned, Plans};
 use crate::problem::{Outcome, Problem};
 use crate::recorded::assemble;
 use crate::thumbnail::Thumbnails;
+use crate::unit_format::UnitFormat;
 use crate::when;
 use plan::Level;
 use quote::Shop;
 use reach::Rack;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::Arc;
-use store::Store;
+use std::sync::atomic::{AtomicBool, Ordering};
 use store::agreements::Agreement;
 use store::offers::SavedQuote;
+use store::{By, Store};
+use units::LengthUnit;
 
 /// The shared state: the record, the limits, whether cookies may only travel over TLS, plans worked out and thumbnails made
 /// before.
@@ -35,6 +38,8 @@ struct Shared {
     site: Site,
     plans: Plans,
     thumbnails: Thumbnails,
+    /// Whether lengths are told in inches where a browser has not said otherwise: asked at every request.
+    inches: AtomicBool,
 }
 
 /// How the pages are reached.
@@ -52,6 +57,8 @@ pub struct Site {
 pub const RACK: &str = "rack.toml";
 /// Where the shop's prices and times stand in the settings.
 pub const SHOP: &str = "shop.toml";
+/// Where the unit of lengths stands in the settings: `mm` or `in`.
+const LENGTHS: &str = "lengths";
 /// The example rack and shop, until the shop sets its own.
 pub const EXAMPLE_RACK: &str = include_str!("../../../demo/rack.toml");
 /// See [`EXAMPLE_RACK`].
@@ -71,7 +78,10 @@ impl App {
 
     /// The pages over a record, as they are reached.
     pub fn at(store: Store, site: Site) -> Self {
+        // A record that cannot be read says so on its pages.
+        let inches = store.setting(LENGTHS).ok().flatten().is_some_and(|unit| unit == "in");
         Self(Arc::new(Shared {
+            inches: AtomicBool::new(inches),
             store,
             limits: Limits::new(),
             hashing: Hashing::new(),
@@ -85,6 +95,21 @@ impl App {
     /// The record.
     pub fn store(&self) -> &Store {
         &self.0.store
+    }
+
+    /// In which unit lengths are told where a browser has not said otherwise.
+    pub fn lengths(&self) -> UnitFormat {
+        UnitFormat(if self.0.inches.load(Ordering::Relaxed) { LengthUnit::Inch } else { LengthUnit::Mm })
+    }
+
+    /// Keeps it.
+    ///
+    /// # Errors
+    /// Where the record fails.
+    pub fn keep_lengths(&self, by: By<'_>, unit: UnitFormat) -> Outcome<()> {
+        self.store().set_setting(by, LENGTHS, unit.symbol())?;
+        self.0.inches.store(unit.inches(), Ordering::Relaxed);
+        Ok(())
     }
 
     /// Rate limits.

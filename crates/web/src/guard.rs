@@ -56,7 +56,7 @@ pub async fn guard(State((app, need)): State<(App, Need)>, mut request: Request,
         request = Request::from_parts(parts, Body::from(bytes));
     }
     request.extensions_mut().insert(sent.clone());
-    let fmt = UnitFormat::asked(request.headers());
+    let fmt = UnitFormat::asked(request.headers(), app.lengths());
     request.extensions_mut().insert(fmt);
     let response = pass(need, signed, token.as_deref(), request, next).await;
     match response.extensions().get::<ErrorText>() {
@@ -96,7 +96,7 @@ async fn pass(need: Need, signed: Option<Signed>, token: Option<&[u8]>, mut requ
 
 async fn who(app: &App, headers: &HeaderMap) -> Result<Option<Signed>, Problem> {
     let Some(token) = session_token(headers) else { return Ok(None) };
-    let fmt = UnitFormat::asked(headers);
+    let fmt = UnitFormat::asked(headers, app.lengths());
     app.blocking(move |app| Ok(app.store().session(&token, when::now())?.map(|s| Signed { person: s.person, csrf: s.csrf, fmt }))).await
 }
 

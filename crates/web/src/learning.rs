@@ -106,7 +106,7 @@ pub fn timed_by(step: &Step, standards: &Standards) -> Outcome<String> {
 }
 
 /// A word of the record as what it names.
-fn named<T: DeserializeOwned>(word: &str) -> Option<T> {
+pub(crate) fn named<T: DeserializeOwned>(word: &str) -> Option<T> {
     serde_json::from_value(serde_json::Value::String(word.to_owned())).ok()
 }
 

@@ -143,6 +143,7 @@ pub fn map() -> Vec<Route> {
         get_route!(Owner, "/money", money::page),
         get_route!(Owner, "/shop", settings::page),
         post_route!(Owner, "/shop/links", settings::keep_links),
+        post_route!(Owner, "/shop/lengths", settings::keep_lengths),
         post_route!(Owner, "/shop/start", settings::start),
         get_route!(Owner, "/shop/tools", tools::list),
         post_route!(Owner, "/shop/tools", tool::add),

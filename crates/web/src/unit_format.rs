@@ -20,12 +20,14 @@ pub const COOKIE_NAME: &str = "trueround_units";
 pub struct UnitFormat(pub LengthUnit);
 
 impl UnitFormat {
-    /// As the tablet's cookie says; millimetres where it has none.
-    pub fn asked(headers: &HeaderMap) -> Self {
-        match crate::cookies::cookie_value(headers, COOKIE_NAME).as_deref() {
-            Some("in") => Self(LengthUnit::Inch),
-            _ => Self(LengthUnit::Mm),
-        }
+    /// As the tablet's cookie says; as the shop tells lengths where it has none.
+    pub fn asked(headers: &HeaderMap, shops: Self) -> Self {
+        crate::cookies::cookie_value(headers, COOKIE_NAME).and_then(|symbol| Self::read(&symbol)).unwrap_or(shops)
+    }
+
+    /// The one of a symbol, `mm` or `in`.
+    pub fn read(symbol: &str) -> Option<Self> {
+        [LengthUnit::Mm, LengthUnit::Inch].map(Self).into_iter().find(|f| f.symbol() == symbol)
     }
 
     /// Whether lengths are told in inches.
@@ -180,12 +182,13 @@ mod tests {
     }
 
     #[test]
-    fn the_cookie_says_which() {
+    fn the_cookie_says_which_and_without_one_the_shop() {
         let mut headers = HeaderMap::new();
-        assert!(!UnitFormat::asked(&headers).inches());
+        let asked = |headers: &HeaderMap, shops| UnitFormat::asked(headers, UnitFormat(shops)).symbol();
+        assert_eq!((asked(&headers, LengthUnit::Mm), asked(&headers, LengthUnit::Inch)), ("mm", "in"));
         headers.insert("cookie", "a=b; trueround_units=in".parse().unwrap());
-        assert!(UnitFormat::asked(&headers).inches());
+        assert_eq!((asked(&headers, LengthUnit::Mm), asked(&headers, LengthUnit::Inch)), ("in", "in"));
         headers.insert("cookie", "trueround_units=cubits".parse().unwrap());
-        assert!(!UnitFormat::asked(&headers).inches());
+        assert_eq!((asked(&headers, LengthUnit::Mm), asked(&headers, LengthUnit::Inch)), ("mm", "in"));
     }
 }

@@ -174,3 +174,24 @@ async fn the_journal_is_found_by_job_person_and_day() {
     assert!(shop.owner_reads("/journal?who=nobody").await.contains("Nothing was found"));
     assert!(shop.owner_reads("/journal?until=2001-01-01").await.contains("Nothing was found"));
 }
+
+/// A customer has chosen no unit: the page speaks the shop's, after a new start too; a tablet's own choice counts before it.
+#[tokio::test]
+async fn the_customer_s_page_tells_lengths_as_the_shop_does() {
+    let shop = common::surveyed("trumpet", &fixtures::demo::read("linnet-trumpet"));
+    assert!(shop.owner_sends(&format!("/jobs/{}/quote", shop.job), &[("prices", "fixed")]).await.is_redirection());
+    let token = shop.app.store().quotes_of(shop.job).unwrap().remove(0).token.unwrap();
+    let page = format!("/q/{token}");
+    let in_mm = shop.customer_reads(&page).await;
+    assert!(in_mm.contains(" mm") && !in_mm.contains(" in)"), "{in_mm}");
+    let (status, refused) = shop.submit("/shop/lengths", &[("lengths", "cubits")]).await;
+    assert!(status == StatusCode::BAD_REQUEST && refused.contains("choose inches or millimeters"), "{status}");
+    assert!(shop.owner_sends("/shop/lengths", &[("lengths", "in")]).await.is_redirection());
+    let in_inches = shop.customer_reads(&page).await;
+    assert!(!in_inches.contains(" mm"), "{in_inches}");
+    let tablet = shop.send_as(Request::get(format!("/jobs/{}/plan", shop.job)), "trueround_units=mm", "").await.2;
+    assert!(String::from_utf8_lossy(&tablet).contains(" mm"));
+    assert!(shop.owner_reads("/shop").await.contains("value=\"in\" checked"));
+    // It stands in the record.
+    assert!(web::App::new(store::Store::open(shop.dir.path()).unwrap(), false).lengths().inches());
+}

@@ -9,6 +9,7 @@ use axum::Extension;
 use axum::extract::State;
 use draw::chart::{RatioRow, ratio_chart};
 use maud::{Markup, html};
+use plan::{StepKind, standard_words};
 use std::collections::BTreeMap;
 use store::bench::TimeTaken;
 
@@ -22,9 +23,9 @@ const MOST: u32 = 20_000;
 pub async fn history(State(app): State<App>, Extension(signed): Extension<Signed>) -> Outcome<Markup> {
     app.blocking(move |app| {
         let taken = app.store().times_taken(MOST)?;
-        let kinds = group(&taken, |t| t.kind.replace('_', " "));
+        let kinds = group(&taken, |t| step_name(&t.kind));
         let people = group(&taken, |t| t.person.clone().unwrap_or_else(|| "nobody named".to_owned()));
-        let both = group(&taken, |t| format!("{} · {}", t.kind.replace('_', " "), t.person.as_deref().unwrap_or("nobody named")));
+        let both = group(&taken, |t| format!("{} · {}", step_name(&t.kind), t.person.as_deref().unwrap_or("nobody named")));
         Ok(layout::page(
             &signed,
             "History",
@@ -40,6 +41,11 @@ pub async fn history(State(app): State<App>, Extension(signed): Extension<Signed
         ))
     })
     .await
+}
+
+/// What a kind of step is called: as on the page of its minutes; one that this program does not know, by its key.
+fn step_name(key: &str) -> String {
+    crate::learning::named::<StepKind>(key).map_or_else(|| key.replace('_', " "), |kind| standard_words::of_step(kind).name.to_owned())
 }
 
 struct Line {

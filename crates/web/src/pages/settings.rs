@@ -5,6 +5,7 @@ use crate::auth::Signed;
 use crate::link::{self, DAYS_AFTER, MOST_DAYS_AFTER};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
+use crate::unit_format::UnitFormat;
 use crate::view::shop_frame::{example_in_use, tabs};
 use crate::{layout, shop_file, when};
 use axum::extract::State;
@@ -46,6 +47,7 @@ fn shown(app: &App, signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
                 li { a href="/shop/files" { "As a file" } p { "Download or upload the rack and the prices." } }
                 li { a href="/people" { "People" } p { (people) " may sign in." } }
             }
+            (lengths(app, signed))
             (links(app, signed, redisplay)?)
         },
     ))
@@ -78,6 +80,46 @@ pub async fn start(State(app): State<App>, Extension(signed): Extension<Signed>,
         shop_file::keep(app, &signed, key, f.version, text)?;
         link::one_telephone(app)?;
         Ok(Redirect::to(if key == RACK { "/shop/tools" } else { "/shop/prices" }))
+    })
+    .await
+}
+
+/// What the form of the unit of lengths sends.
+#[derive(Deserialize)]
+pub struct Lengths {
+    lengths: String,
+}
+
+/// In which unit lengths are told to who has not chosen: a new tablet, a customer with a link.
+fn lengths(app: &App, signed: &Signed) -> Markup {
+    let now = app.lengths();
+    html! {
+        section.card {
+            h2 { "Inches or millimeters" }
+            p.soft { "For customers, and for a tablet on which nobody has chosen yet." }
+            form.stack method="post" action="/shop/lengths" {
+                (layout::csrf(signed))
+                fieldset {
+                    legend { "Lengths are told in" }
+                    @for (symbol, words) in [("in", "inches (lbf, °F)"), ("mm", "millimeters (N, °C)")] {
+                        label.tap { input type="radio" name="lengths" value=(symbol) checked[now.symbol() == symbol]; span { (words) } }
+                    }
+                }
+                button type="submit" { "Keep" }
+            }
+        }
+    }
+}
+
+/// Keeps in which unit lengths are told.
+///
+/// # Errors
+/// Where it is none of the two.
+pub async fn keep_lengths(State(app): State<App>, Extension(signed): Extension<Signed>, Form(f): Form<Lengths>) -> Outcome<Redirect> {
+    app.blocking(move |app| {
+        let unit = UnitFormat::read(&f.lengths).ok_or_else(|| Problem::Bad("choose inches or millimeters".to_owned()))?;
+        app.keep_lengths(By { who: &signed.person.login, at: when::now() }, unit)?;
+        Ok(Redirect::to("/shop"))
     })
     .await
 }
