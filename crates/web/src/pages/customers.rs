@@ -144,7 +144,7 @@ fn on_request(signed: &Signed, customer: &Customer, redisplay: &Redisplay) -> Ma
             form.stack method="post" action=(action) {
                 (layout::csrf(signed))
                 (refill.problems())
-                p { "Erase: name, telephone, e-mail, notes, signatures and signed papers go for good, out of the journal too. Amounts, dates and what was worked stay. Backups made before still hold them." }
+                p { "Erase: name, telephone, e-mail, notes, signatures and signed papers go for good, out of the journal too. School contracts go with their tables and plans. Amounts, dates and what was worked stay. Backups made before still hold them." }
                 label { span { "Why" } input name="reason" required maxlength="300" value=(refill.text("reason", "")); }
                 label { span { "The customer's name, to be sure it is the right one" } input name="name" required autocomplete="off" value=(refill.text("name", "")); }
                 button.plain type="submit" { "Erase for good" }
