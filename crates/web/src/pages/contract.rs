@@ -58,11 +58,11 @@ pub async fn page(
                 @if let Some(now) = &now {
                     (answers(now))
                     @if let Some(before) = &before { (difference(before, now)) }
-                    (instruments(now, &filter, signed.may(Need::Survey)))
-                    (left(now))
-                    (benches(now))
-                    (more(now))
                     (papers(id, now))
+                    (more(now))
+                    (benches(now))
+                    (left(now))
+                    (instruments(now, &filter, signed.may(Need::Survey)))
                     (others(app, id)?)
                 }
             },

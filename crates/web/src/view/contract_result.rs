@@ -111,7 +111,8 @@ pub fn answers(p: &KeptPlan) -> Markup {
                 @if !plan.tools_cost.is_zero() { (money(plan.tools_cost)) " of it for tools, each paid once." } } }
             div { p.big { (format!("{:.0}", plan.value)) " points" } p.soft.small {
                 "No plan is worth more than " (format!("{:.0}", plan.bound)) ". This one is at most " (gap(plan.gap())) " short. "
-                @if let Some((more, greedy)) = better { @if more >= 0.5 { "Taking the most points an hour first gives " (format!("{greedy:.0}")) ": this is " (format!("{more:.0}")) " % better." } @else { "Taking the most points an hour first does as well." } } } }
+                @if let Some((more, greedy)) = better { @if more >= 0.5 { "Taking the most points an hour first gives " (format!("{greedy:.0}")) ": this is " (format!("{more:.0}")) " % better." } @else { "Taking the most points an hour first does as well." } }
+                @else { "Taking the most points an hour first does not hold: it leaves an instrument that must be done." } } }
         }
         @if p.ground.stopped { p.note { "The search was stopped. This is the best plan it had found." } }
     }
@@ -153,10 +154,10 @@ pub fn instruments(p: &KeptPlan, filter: &Filter, survey: bool) -> Markup {
         table.picks data-sorts="" {
             thead { tr { th scope="col" { "Tag" } th scope="col" { "Instrument" } th scope="col" { "Gets" } th scope="col" { "Bench" } th scope="col" { "Days" } th.n scope="col" { "Time" } th.n scope="col" { "Price" } } }
             tbody { @for l in shown { tr {
-                td { @if survey { a href={ "/contracts/" (id) "/instrument?tag=" (in_address(&l.horn.tag)) } { (l.horn.tag) } } @else { (l.horn.tag) } }
+                td.nowrap { @if survey { a href={ "/contracts/" (id) "/instrument?tag=" (in_address(&l.horn.tag)) } { (l.horn.tag) } } @else { (l.horn.tag) } }
                 td.what.wide { (l.horn.name) " " span.soft { (l.horn.school) } @if l.horn.owed(c.minimum) { " " span.state { "must" } } }
                 td.wide { (l.gets()) }
-                td { (l.bench) } td data-v=(l.days.0) { (l.days_words()) }
+                td.nowrap { (l.bench) } td data-v=(l.days.0) { (l.days_words()) }
                 td.n data-v=(l.minutes.unwrap_or(0.0)) { @if let Some(m) = l.minutes { (show_minutes(m)) } }
                 td.n data-v=(l.cost.unwrap_or_default()) { @if let Some(cost) = l.cost { (show_whole(cost, &c.currency)) } }
             } } }
