@@ -106,6 +106,7 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
     let (own, new) = (format!("/customers/{id}"), format!("/customers/{id}/instruments"));
     let customer = app.store().customer(id)?;
     let instruments = app.store().instruments_of(id)?;
+    let contracts: Vec<_> = app.store().contracts()?.into_iter().filter(|c| c.customer == id).collect();
     Ok(layout::page(
         signed,
         &customer.name,
@@ -123,6 +124,10 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
                     }
                 }
                 section {
+                    @if signed.may(Need::Quote) && !contracts.is_empty() {
+                        h2 { "School contracts" }
+                        ul.plain.lines { @for c in &contracts { li { a href={ "/contracts/" (c.id) } { "Contract of " (when::day_words(&when::day_of(c.made_at))) } } } }
+                    }
                     h2 { "Details" }
                     form.stack.card method="post" action=(own) { (fields(signed, Some(&customer), redisplay.form(&own))) button type="submit" { "Save" } }
                     (super::terms::of_customer(app, signed, id, redisplay)?)
