@@ -108,7 +108,7 @@ pub fn answers(p: &KeptPlan) -> Markup {
             div { p.big { (show_likelihood(plan.likelihood)) } p.soft.small { "Likelihood that all benches are done by " (day(&c.deadline)) ". You asked for " (show_likelihood(c.likelihood)) "." } }
             div { p.big { (money(plan.cost + plan.spent)) " of " (money(c.budget)) } p.soft.small {
                 @if !plan.spent.is_zero() { (money(plan.spent)) " for what is done. " }
-                @if !plan.tools_cost.is_zero() { (money(plan.tools_cost)) " of it for tools, each paid once." } } }
+                @if !plan.tools_cost.is_zero() { "Tools for what is to do: " (money(plan.tools_cost)) ", each paid once." } } }
             div { p.big { (format!("{:.0}", plan.value)) " points" } p.soft.small {
                 "No plan is worth more than " (format!("{:.0}", plan.bound)) ". This one is at most " (gap(plan.gap())) " short. "
                 @if let Some((more, greedy)) = better { @if more >= 0.5 { "Taking the most points an hour first gives " (format!("{greedy:.0}")) ": this is " (format!("{more:.0}")) " % better." } @else { "Taking the most points an hour first does as well." } }
@@ -157,9 +157,9 @@ pub fn instruments(p: &KeptPlan, filter: &Filter, survey: bool) -> Markup {
                 td.nowrap { @if survey { a href={ "/contracts/" (id) "/instrument?tag=" (in_address(&l.horn.tag)) } { (l.horn.tag) } } @else { (l.horn.tag) } }
                 td.what.wide { (l.horn.name) " " span.soft { (l.horn.school) } @if l.horn.owed(c.minimum) { " " span.state { "must" } } }
                 td.wide { (l.gets()) }
-                td.nowrap { (l.bench) } td data-v=(l.days.0) { (l.days_words()) }
-                td.n data-v=(l.minutes.unwrap_or(0.0)) { @if let Some(m) = l.minutes { (show_minutes(m)) } }
-                td.n data-v=(l.cost.unwrap_or_default()) { @if let Some(cost) = l.cost { (show_whole(cost, &c.currency)) } }
+                td.nowrap.first { (l.bench) } td.second data-v=(l.days.0) { (l.days_words()) }
+                td.n.first data-v=(l.minutes.unwrap_or(0.0)) { @if let Some(m) = l.minutes { (show_minutes(m)) } }
+                td.n.second data-v=(l.cost.unwrap_or_default()) { @if let Some(cost) = l.cost { (show_whole(cost, &c.currency)) } }
             } } }
         }
     }
