@@ -8,7 +8,7 @@ use crate::ground::{Sources, terms_text};
 use crate::problem::{Outcome, Problem};
 use crate::{learning, terms, when};
 use ::survey::kept::survey_to_json;
-use contract::{Added, Contract, Effort, Unworked, what_more_buys, work_out};
+use contract::{Added, Contract, Effort, Standing, Unworked, what_more_buys, work_out};
 use instrument::{Kind, Survey};
 use quote::Shop;
 use report::{ContractFile, ContractView, Paper};
@@ -51,11 +51,14 @@ fn made(app: &App, login: &str, id: i64, run: &Run) -> Outcome<Result<(), Vec<St
         terms: terms_text(&terms::of_customer(store, row.customer)?)?,
         bench: String::new(),
     };
-    let contract = match with_offers(app, read, &from, run)? {
+    let mut contract = match with_offers(app, read, &from, run)? {
         Ok(contract) => contract,
         Err(why) => return Ok(Err(why)),
     };
     let before = KeptPlan::last(store, id)?;
+    if let Some(before) = &before {
+        keep_prices_of_done(&mut contract, &before.contract);
+    }
     let start = before.as_ref().map(|b| b.earlier().choices());
     run.tell(Stage::Search { best: None, bound: 0.0 });
     let begin = Instant::now();
@@ -90,6 +93,17 @@ fn made(app: &App, login: &str, id: i64, run: &Run) -> Outcome<Result<(), Vec<St
     let made_from = serde_json::to_string(&ground).map_err(|e| Problem::Broken(e.to_string()))?;
     store.add_contract_plan(by, id, &made_from, &bytes(ContractFile::Plan)?, &bytes(ContractFile::Problem)?)?;
     Ok(Ok(()))
+}
+
+/// What is done costs what it cost in the plan before: dearer hours, or times that the shop has learned since, change nothing of it.
+fn keep_prices_of_done(contract: &mut Contract, before: &Contract) {
+    for horn in &mut contract.horns {
+        let Standing::Done { level, .. } = &horn.standing else { continue };
+        let cost = before.horn(&horn.tag).and_then(|h| h.offer(*level)).map(|o| o.cost);
+        if let (Some(cost), Some(offer)) = (cost, horn.offers.iter_mut().find(|o| o.level == *level)) {
+            offer.cost = cost;
+        }
+    }
 }
 
 /// The contract with the offers of all its instruments, each kind's times as the shop has learned them.

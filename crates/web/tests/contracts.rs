@@ -492,6 +492,39 @@ async fn the_offers_rest_on_what_finished_jobs_have_taught() {
     assert!(cost(&plan()) < cost(&after));
 }
 
+/// Dearer hours change what is to do, and nothing of what is done.
+#[tokio::test]
+async fn what_is_done_keeps_the_price_of_the_plan_that_it_was_done_by() {
+    let (shop, id) = shop(true);
+    let plan = || {
+        assert_eq!(contract_planning::plan(&shop.app, "ottilie", id, &Run::new(id)), Vec::<String>::new());
+        shop.newest(id)
+    };
+    let first = plan();
+    let done = &first.planned.assigned[0];
+    let mark = [
+        ("tag", done.tag.as_str()),
+        ("state", "done"),
+        ("level", done.level.key()),
+        ("bench", &done.bench),
+        ("time", "90"),
+        ("version", "1"),
+    ];
+    assert_eq!(shop.post(&format!("/contracts/{id}/work"), &mark).await.0, StatusCode::SEE_OTHER);
+    let dearer = web::app::EXAMPLE_SHOP.replacen("labour_per_hour = \"$", "labour_per_hour = \"$1", 1);
+    assert_ne!(dearer, web::app::EXAMPLE_SHOP);
+    shop.app.store().set_setting(by(), web::app::SHOP, &dearer).unwrap();
+    let version = shop.version(id);
+    assert_eq!(shop.post(&format!("/contracts/{id}/head"), &[("budget", "$9,000"), ("version", &version)]).await.0, StatusCode::SEE_OTHER);
+    for _ in 0..2 {
+        let next = plan();
+        assert_eq!(next.planned.spent, done.cost);
+        let other = first.planned.assigned.last().unwrap();
+        let cost = |p: &KeptPlan| p.contract.horn(&other.tag).unwrap().offer(other.level).unwrap().cost;
+        assert!(cost(&next) > cost(&first), "{} {}", cost(&first), cost(&next));
+    }
+}
+
 #[tokio::test]
 async fn a_new_contract_is_opened_from_the_shop_s_people_and_every_mistake_told() {
     let shop = Shop::of(shop_with("trumpet"));
