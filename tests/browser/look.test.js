@@ -13,7 +13,7 @@ const SCHEMES = ["light", "dark"];
 const HEIGHT = { 1024: 768, 768: 1024, 390: 844, 320: 640 };
 
 /** Routes that show no page of their own: what is fetched by one, or is kept as a file. */
-const NO_PAGES = ["/assets/{name}", "/customers/{id}/all.json", "/tags/{tag}", "/jobs/{id}/survey/tubes", "/jobs/{id}/survey.toml", "/jobs/{id}/survey/worth", "/jobs/{id}/photos/{photo}", "/jobs/{id}/photos/{photo}/small", "/jobs/{id}/quote.pdf", "/jobs/{id}/bench-card.pdf", "/jobs/{id}/reasons.pdf", "/jobs/{id}/steps/{name}", "/jobs/{id}/invoice.pdf", "/trust/certificate.pem", "/q/{token}/quote.pdf", "/q/{token}/photos/{photo}", "/shop/files/{name}"];
+const NO_PAGES = ["/assets/{name}", "/customers/{id}/all.json", "/tags/{tag}", "/jobs/{id}/survey/tubes", "/jobs/{id}/survey.toml", "/jobs/{id}/survey/worth", "/jobs/{id}/photos/{photo}", "/jobs/{id}/photos/{photo}/small", "/jobs/{id}/quote.pdf", "/jobs/{id}/bench-card.pdf", "/jobs/{id}/reasons.pdf", "/jobs/{id}/steps/{name}", "/jobs/{id}/invoice.pdf", "/trust/certificate.pem", "/contracts/tables/{name}", "/contracts/{id}/files/{name}", "/contracts/{id}/work/{name}", "/q/{token}/quote.pdf", "/q/{token}/photos/{photo}", "/shop/files/{name}"];
 
 let s, desk, second, nobody;
 const found = new Map(), seen = [];
@@ -125,7 +125,7 @@ test("each question finds the fault that it asks for, and nothing where there is
 test("the shop's own pages", async () => {
   await desk.goto(`${s.address}/shop/tools`);
   const tool = await desk.locator("table.tools a").first().getAttribute("href");
-  await lookAtAll([tool, "/", "/?show=late", "/?show=week", "/?show=benches", "/?state=received", "/?find=nothing", "/me", "/me/second-factor", "/customers", "/customers/1", "/history", "/history/times", "/history/quotes", "/money", "/shop", "/shop/tools", "/shop/tools/new", "/shop/tools/new?kind=ball%20set", "/shop/prices", "/shop/minutes", "/shop/jobs", "/shop/benches", "/shop/files", "/people", "/journal", "/doctor"]);
+  await lookAtAll([tool, "/", "/?show=late", "/?show=week", "/?show=benches", "/?state=received", "/?find=nothing", "/me", "/me/second-factor", "/customers", "/customers/1", "/contracts", "/contracts/new", "/contracts/1", "/contracts/1/progress", "/contracts/1/head", "/contracts/1/tables", "/contracts/1/instrument?tag=PR-003", "/contracts/1/work", "/history", "/history/times", "/history/quotes", "/money", "/shop", "/shop/tools", "/shop/tools/new", "/shop/tools/new?kind=ball%20set", "/shop/prices", "/shop/minutes", "/shop/jobs", "/shop/benches", "/shop/files", "/people", "/journal", "/doctor"]);
   assert.equal(told(), "");
 });
 

@@ -11,7 +11,7 @@ use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 
 /// What became of an instrument between two plans.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Change {
     /// Its tag.
     pub tag: String,
@@ -22,7 +22,7 @@ pub struct Change {
 }
 
 /// Where an instrument stands in a plan.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Place {
     /// The offer.
     pub level: Level,
@@ -85,7 +85,7 @@ fn changes(contract: &Contract, before: (&[Assigned], &[Visit]), after: &Planned
 }
 
 /// What could be added.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case", tag = "what")]
 pub enum Added {
     /// Money.
@@ -102,8 +102,18 @@ pub enum Added {
     Week,
 }
 
+impl Added {
+    /// What is asked of a contract as a rule: $100 and $1,000 more, one more day of each bench, a week more for all.
+    pub fn usual(contract: &Contract) -> Vec<Self> {
+        let mut all = vec![Self::Money { amount: Decimal::ONE_HUNDRED }, Self::Money { amount: Decimal::ONE_THOUSAND }];
+        all.extend(contract.benches.iter().map(|b| Self::BenchDay { bench: b.id.clone() }));
+        all.push(Self::Week);
+        all
+    }
+}
+
 /// What an addition buys.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Bought {
     /// What is added.
     pub added: Added,

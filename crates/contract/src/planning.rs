@@ -13,10 +13,10 @@ use crate::schedule::{self, Visit};
 use crate::solve::{Ask, Choices, Progress, solve};
 use crate::trouble::{Trouble, trouble};
 use rust_decimal::Decimal;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A bench's work.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct BenchWork {
     /// The bench.
     pub id: String,
@@ -34,7 +34,7 @@ pub struct BenchWork {
 }
 
 /// The plan of a contract.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct Planned {
     /// What is done, in the order of the contract's instruments; what was done before is not in it.
     pub assigned: Vec<Assigned>,

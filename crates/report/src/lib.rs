@@ -5,6 +5,7 @@
 
 mod card;
 pub mod charts;
+pub mod contract_files;
 pub mod contract_page;
 pub mod invoice;
 pub mod job_view;
@@ -19,6 +20,7 @@ pub mod words;
 
 pub use card::bench_card_pdf;
 pub use charts::{Chart, charts};
+pub use contract_files::ContractFile;
 pub use contract_page::{ContractView, contract_report_pdf, work_list_pdf};
 pub use invoice::{Invoice, invoice_pdf};
 pub use job_view::{JobView, Paper};

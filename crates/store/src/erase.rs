@@ -5,7 +5,7 @@ use crate::connection::{By, Store, database, photo_folder};
 use crate::error::{Result, StoreError};
 use crate::export::rows_where;
 use crate::photos::is_hash;
-use crate::{journal, private, sql, words};
+use crate::{contracts, journal, private, sql, words};
 use rusqlite::Connection;
 use serde_json::{Map, Value};
 use std::path::Path;
@@ -24,6 +24,8 @@ struct Personal {
 
 const INSTRUMENTS: &str = "SELECT id FROM instruments WHERE customer = ?1";
 const JOBS: &str = "job IN (SELECT j.id FROM jobs j JOIN instruments i ON i.id = j.instrument WHERE i.customer = ?1)";
+
+const CONTRACTS: &str = "contract IN (SELECT id FROM contracts WHERE customer = ?1)";
 
 /// A serial number stays: it is the instrument's, goes on to whoever owns it next, and is how a stolen one is known again. The owner's
 /// own number on it (`asset`) goes.
@@ -51,6 +53,8 @@ const PERSONAL: &[Personal] = &[
     Personal { table: "reductions", whose: JOBS, fields: &["reason"], json: &[] },
     Personal { table: "job_terms", whose: JOBS, fields: &["reason"], json: &[] },
     Personal { table: "customer_terms", whose: "customer = ?1", fields: &["reason", "exempt"], json: &[] },
+    Personal { table: "contracts", whose: "customer = ?1", fields: &[], json: &[] },
+    Personal { table: "contract_plans", whose: CONTRACTS, fields: &[], json: &[] },
     Personal { table: "hand_backs", whose: JOBS, fields: &["collected_by", "note"], json: &[] },
 ];
 
@@ -114,6 +118,7 @@ impl Store {
                 });
                 all.insert(p.table.to_owned(), Value::Array(rows));
             }
+            all.insert("contract_contents".to_owned(), Value::Object(contracts::contents_of(c, id)?));
             Ok(all)
         })
     }
@@ -139,6 +144,7 @@ impl Store {
             }
             let papers = erase_papers(c, id)?;
             words::erase_in_contents(c, JOBS, id)?;
+            contracts::erase(c, id)?;
             // What a tablet is answered again after a lost answer: the same words once more.
             sql::run(c, &format!("DELETE FROM dent_saves WHERE {JOBS}"), [id])?;
             for p in PERSONAL {

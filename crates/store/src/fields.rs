@@ -24,7 +24,11 @@ pub(crate) fn check(table: &str, field: &str, value: &Value) -> Result<(), Strin
         Value::Array(_) | Value::Object(_) => return Err(format!("{field} must be text, not a structure")),
     };
     let fine = match (table, field) {
-        (_, "hash") | ("agreements", "plan" | "paper") | ("journal_chain", "line" | "content") => crate::photos::is_hash(text),
+        (_, "hash")
+        | ("agreements", "plan" | "paper")
+        | ("contracts", "head" | "instruments" | "dents" | "done")
+        | ("contract_plans", "plan" | "problem")
+        | ("journal_chain", "line" | "content") => crate::photos::is_hash(text),
         ("photos", "media") => matches!(text, "image/jpeg" | "image/png" | "image/webp"),
         (_, "media") => text.len() <= 100 && text.bytes().all(|b| b.is_ascii_graphic() || b == b' '),
         (_, "tag") => (1..=20).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_uppercase() || b.is_ascii_digit() || b == b'-'),
@@ -124,6 +128,9 @@ mod tests {
             ("jobs", "title", json!(null), json!({"a": 1})),
             ("let_go", "what", json!("[]"), json!("no JSON")),
             ("steps", "timed_by", json!(""), json!("no JSON")),
+            ("contracts", "dents", json!(hash), json!("tag,where")),
+            ("contract_plans", "problem", json!(hash), json!("{}")),
+            ("contract_plans", "made_from", json!("{}"), json!("no JSON")),
         ] {
             assert!(fine(table, field, good.clone()), "{table}.{field} {good}");
             assert!(!fine(table, field, bad.clone()), "{table}.{field} {bad}");

@@ -28,6 +28,8 @@ const JOURNALLED: &[(&str, &[&str])] = &[
     ("reductions", &["at"]),
     ("job_terms", &[]),
     ("customer_terms", &[]),
+    ("contracts", &["made_at"]),
+    ("contract_plans", &["at"]),
     ("hand_backs", &["at"]),
     ("redactions", &["at"]),
 ];

@@ -27,6 +27,7 @@ const STEPS: &[&str] = &[
     include_str!("../migrations/031_reductions.sql"),
     include_str!("../migrations/032_learning.sql"),
     include_str!("../migrations/034_terms.sql"),
+    include_str!("../migrations/036_contracts.sql"),
 ];
 
 /// The schema of this program.

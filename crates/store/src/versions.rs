@@ -12,6 +12,7 @@ pub(crate) enum Kept {
     Job,
     Person,
     Setting,
+    Contract,
 }
 
 impl Kept {
@@ -23,6 +24,7 @@ impl Kept {
             Self::Job => ("job", "SELECT version FROM jobs WHERE id = ?1"),
             Self::Person => ("person", "SELECT version FROM people WHERE id = ?1"),
             Self::Setting => ("setting", "SELECT version FROM settings WHERE key = ?1"),
+            Self::Contract => ("contract", "SELECT version FROM contracts WHERE id = ?1"),
         }
     }
 }

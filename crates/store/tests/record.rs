@@ -7,6 +7,7 @@ mod common;
 use common::{BY, PNG, YES, given};
 use store::acceptance::AcceptanceRecord;
 use store::bench::{PlannedStep, StepAct, StepState, Tap};
+use store::contracts::ContractTexts;
 use store::counter::{JobHead, JobState, NewInstrument};
 use store::people::PersonRole;
 use store::photos::{NewPhoto, Sent};
@@ -284,6 +285,41 @@ fn an_export_comes_back_the_same() {
     let error = third.import(BY, &folder).unwrap_err().to_string();
     assert!(error.contains("jobs.jsonl, line 1") && error.contains("colour"), "{error}");
     assert!(third.customers("", 9).unwrap().is_empty());
+}
+
+#[test]
+fn a_contract_comes_through_an_export_and_a_backup_with_its_plans() {
+    let (_dir, store) = shop();
+    let district = store.add_customer(BY, "A District", "", "", "").unwrap();
+    let texts = |budget: &str| ContractTexts { head: budget.to_owned(), instruments: "tag\nA-1\n".to_owned(), ..ContractTexts::default() };
+    let id = store.add_contract(BY, district, &texts("$1")).unwrap();
+    let made_from = format!("{{\"head\":\"{}\"}}", store.contract(id).unwrap().head);
+    store.add_contract_plan(BY, id, &made_from, b"{\"plan\":1}", b"{}").unwrap();
+    store.change_contract(BY, id, 1, &texts("$2")).unwrap();
+    let out = tempfile::tempdir().unwrap();
+    let (folder, zip, fresh) = (out.path().join("export"), out.path().join("monday.zip"), out.path().join("fresh"));
+    store.export(&folder).unwrap();
+    store.backup(&zip, None).unwrap();
+    assert_eq!(Store::restore(&zip, &fresh, How::default()).unwrap(), Vec::<String>::new());
+    let (_dir2, other) = shop();
+    other.import(BY, &folder).unwrap();
+    for again in [&Store::open(&fresh).unwrap(), &other] {
+        assert_eq!(again.contract_with_texts(id).unwrap(), store.contract_with_texts(id).unwrap());
+        let plans = again.contract_plans(id).unwrap();
+        assert_eq!(plans, store.contract_plans(id).unwrap());
+        assert_eq!(again.content(&plans[0].plan).unwrap(), b"{\"plan\":1}");
+        assert_eq!((again.faults().unwrap(), again.journal_faults().unwrap()), (vec![], vec![]));
+    }
+    // A hash that is none is refused; an export from before there were contracts comes in.
+    let lines = std::fs::read_to_string(folder.join("contracts.jsonl")).unwrap();
+    std::fs::write(folder.join("contracts.jsonl"), lines.replace(&store.contract(id).unwrap().dents, "../../etc/passwd")).unwrap();
+    let (_dir3, third) = shop();
+    assert!(third.import(BY, &folder).unwrap_err().to_string().contains("contracts.jsonl, line 1"));
+    for name in ["contracts.jsonl", "contract_plans.jsonl"] {
+        std::fs::remove_file(folder.join(name)).unwrap();
+    }
+    third.import(BY, &folder).unwrap();
+    assert!(third.contracts().unwrap().is_empty());
 }
 
 #[test]

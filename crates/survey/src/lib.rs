@@ -4,6 +4,8 @@
 //! One of the few crates that know TOML; everything above it sees plain data.
 
 pub mod contract;
+pub mod contract_form;
+pub mod contract_rows;
 pub mod damage;
 mod document;
 mod entries;

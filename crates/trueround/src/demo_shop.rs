@@ -3,12 +3,14 @@
 
 use crate::fail::{Done, Fail};
 use instrument::{Dent, Instrument, Kind, Survey, Work, patterns};
+use jiff::civil::Date;
 use plan::{Level, Overrules};
 use quote::Shop;
 use reach::Rack;
 use store::acceptance::AcceptanceRecord;
 use store::agreements::{SaidHow, Yes};
 use store::bench::{PlannedStep, StepAct};
+use store::contracts::ContractTexts;
 use store::counter::{JobHead, JobState, NewInstrument};
 use store::evidence::CameFrom;
 use store::offers::NewQuote;
@@ -29,6 +31,16 @@ const OX: &str = include_str!("../../../demo/ox-tuba.survey.toml");
 const LINNET: &str = include_str!("../../../demo/linnet-trumpet.survey.toml");
 const HERON: &str = include_str!("../../../demo/heron-trombone.survey.toml");
 const ROT: &str = include_str!("../../../demo/leadpipe-red-rot.survey.toml");
+
+/// The district's contract: its head, its instruments, their dents, what is done.
+const DISTRICT: [&str; 4] = [
+    include_str!("../../../demo/pelham-ridge.contract.toml"),
+    include_str!("../../../demo/pelham-ridge.instruments.csv"),
+    include_str!("../../../demo/pelham-ridge.dents.csv"),
+    include_str!("../../../demo/pelham-ridge.done.csv"),
+];
+/// The day that the district's contract calls today.
+const DISTRICT_TODAY: &str = "2026-07-13";
 
 /// Makers and models of the demo's world.
 const MODELS: [(Kind, &str, &str, &str, &str); 7] = [
@@ -96,6 +108,8 @@ pub fn fill(store: &Store, now: i64) -> Done {
     let shop = survey::read_shop(EXAMPLE_SHOP).0;
     let mut desk = Desk { store, rack, shop, dice: Dice(20_260_622), asked: Dice(7), now, hands: [ramon, wren] };
 
+    store.add_contract(By { who: "ottilie", at: now - 40 * DAY }, school, &district()?)?;
+
     // The cases that the README shows, as they stand today.
     for (text, customer, state, days) in [
         (OX, school, JobState::Quoted, 6),
@@ -136,6 +150,38 @@ pub fn fill(store: &Store, now: i64) -> Done {
     let rush = JobTerms { rush: true, ..JobTerms::default() };
     store.set_job_terms(By { who: "desk", at: now - 3 * DAY }, job, &rush, None)?;
     Ok(())
+}
+
+/// The district's summer contract, half of it done. Its days are moved by whole weeks, so that what is planned begins within seven days from
+/// now and each day of the week stays the one that it is.
+fn district() -> Done<ContractTexts> {
+    let fail = |p: survey::Problem| Fail::Machine(p.to_string());
+    let told: Date = DISTRICT_TODAY.parse().map_err(|e: jiff::Error| Fail::Machine(e.to_string()))?;
+    let weeks = -(told - web::when::today()).get_days().div_euclid(7);
+    let moved = |text: &str| moved(text, weeks);
+    let head = survey::contract_form::with_tables(&moved(DISTRICT[0])).map_err(fail)?;
+    Ok(ContractTexts { head, instruments: moved(DISTRICT[1]), dents: DISTRICT[2].to_owned(), done: DISTRICT[3].to_owned() })
+}
+
+/// A text with every day in it (`2026-07-13`) moved by so many weeks.
+fn moved(text: &str, weeks: i32) -> String {
+    const LENGTH: usize = "2026-07-13".len();
+    let mut out = String::with_capacity(text.len());
+    let mut rest = text;
+    while let Some(ch) = rest.chars().next() {
+        let day = rest.get(..LENGTH).filter(|d| d.starts_with("20")).and_then(|d| d.parse::<Date>().ok());
+        match day.and_then(|d| d.checked_add(jiff::Span::new().weeks(weeks)).ok()) {
+            Some(day) => {
+                out += &day.to_string();
+                rest = &rest[LENGTH..];
+            }
+            None => {
+                out.push(ch);
+                rest = &rest[ch.len_utf8()..];
+            }
+        }
+    }
+    out
 }
 
 /// Work of the usual list.

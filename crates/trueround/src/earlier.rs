@@ -28,7 +28,7 @@ fn place(p: Option<&Place>) -> String {
     p.map_or_else(
         || "left".to_owned(),
         |p| {
-            let day = p.day.as_deref().map(|d| format!(", {}", crate::contract_files::day(d))).unwrap_or_default();
+            let day = p.day.as_deref().map(|d| format!(", {}", report::contract_files::day(d))).unwrap_or_default();
             format!("{}, {}{day}", quote::words::name(p.level).to_lowercase(), p.bench)
         },
     )

@@ -5,7 +5,6 @@ mod bore_csv;
 mod case;
 mod cmd;
 mod contract_args;
-mod contract_files;
 mod demo_shop;
 mod earlier;
 mod fail;

@@ -36,7 +36,7 @@
     });
     const listed = [...table.tBodies[0].rows];
     choice.addEventListener("change", () => (choice.value === "" ? table.tBodies[0].append(...listed) : by(Number(choice.value), true)));
-    if (table.classList.contains("jobs")) table.before(label);
+    if (table.matches(".jobs, .picks")) table.before(label);
   };
   document.querySelectorAll("table[data-sorts]").forEach(sorts);
 

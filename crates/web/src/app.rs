@@ -1,6 +1,7 @@
 //! What every page shares.
 
 use crate::certificate::Certificate;
+use crate::contract_planner::{Offers, Planner};
 use crate::decisions;
 use crate::ground::{Ground, Sources, shop_of, terms_text};
 use crate::hashing::Hashing;
@@ -40,6 +41,8 @@ struct Shared {
     thumbnails: Thumbnails,
     /// Whether lengths are told in inches where a browser has not said otherwise: asked at every request.
     inches: AtomicBool,
+    planner: Planner,
+    offers: Offers,
 }
 
 /// How the pages are reached.
@@ -89,6 +92,8 @@ impl App {
             site,
             plans: Plans::new(),
             thumbnails: Thumbnails::default(),
+            planner: Planner::default(),
+            offers: Offers::default(),
         }))
     }
 
@@ -130,6 +135,16 @@ impl App {
     /// The small pictures of the photos.
     pub fn thumbnails(&self) -> &Thumbnails {
         &self.0.thumbnails
+    }
+
+    /// The plans of contracts that are being made.
+    pub fn planner(&self) -> &Planner {
+        &self.0.planner
+    }
+
+    /// Offers of contracts' instruments that were worked out before.
+    pub fn offers(&self) -> &Offers {
+        &self.0.offers
     }
 
     /// Whether cookies may only travel over TLS.

@@ -39,6 +39,8 @@ pub const KINDS: &[(&str, &str)] = &[
     ("job_terms", "terms of a job"),
     ("customer_terms", "terms of a customer"),
     ("hand_backs", "pickups"),
+    ("contracts", "school contracts"),
+    ("contract_plans", "plans of school contracts"),
     ("settings", "the shop’s settings"),
     ("people", "people"),
     ("redactions", "erased customers"),
@@ -102,7 +104,7 @@ impl<'a> Line<'a> {
             ("jobs", _) => About::Job(self.entry.row),
             ("instruments", _) => About::Instrument(self.entry.row),
             ("customers", _) => About::Customer(self.entry.row),
-            ("customer_terms", _) => self.number("customer").map_or(About::Shop, About::Customer),
+            ("customer_terms" | "contracts", _) => self.number("customer").map_or(About::Shop, About::Customer),
             ("redactions", _) => self.number("customer").map_or(About::Shop, About::Customer),
             (_, Some(job)) => About::Job(job),
             _ => About::Shop,
@@ -141,6 +143,10 @@ impl<'a> Line<'a> {
             "job_terms" | "customer_terms" => self.terms(),
             "payments" => format!("took a payment of {currency}{}", self.text("amount")),
             "hand_backs" => format!("handed the instrument to {}", self.text("collected_by")),
+            "contracts" if self.is_new() => "opened a school contract".to_owned(),
+            "contracts" if self.is_gone() => "removed a school contract".to_owned(),
+            "contracts" => self.contract(),
+            "contract_plans" => self.plainly(&format!("a plan of school contract {}", self.number("contract").unwrap_or_default())),
             "settings" => match (self.text("key"), self.text("value")) {
                 (crate::learning::LEARNED, _) => "moved the times: a finished job was learned from".to_owned(),
                 (crate::learning::MODE, "on") => "let the times learn from finished jobs".to_owned(),
@@ -154,6 +160,17 @@ impl<'a> Line<'a> {
             "redactions" => format!("erased a customer. Reason: {}", self.text("reason")),
             other => self.plainly(other),
         }
+    }
+
+    fn contract(&self) -> String {
+        let what = [
+            ("head", "budget, days or benches"),
+            ("instruments", "its instruments"),
+            ("dents", "its dents"),
+            ("done", "what is done or begun"),
+        ];
+        let what: Vec<&str> = what.into_iter().filter(|(field, _)| self.changed(field)).map(|(_, words)| words).collect();
+        format!("changed school contract {}: {}", self.entry.row, what.join(", "))
     }
 
     fn setting(&self) -> String {

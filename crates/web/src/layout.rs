@@ -26,9 +26,10 @@ pub fn page(signed: &Signed, title: &str, body: Markup) -> Markup {
 
 /// The shop's pages that the reader may see.
 fn links(signed: &Signed) -> Markup {
-    let places: [(&str, &str, Need); 7] = [
+    let places: [(&str, &str, Need); 8] = [
         ("/", "Jobs", Need::Look),
         ("/customers", "Customers", Need::Counter),
+        ("/contracts", "Contracts", Need::Look),
         ("/history", "History", Need::History),
         ("/money", "Money", Need::Owner),
         ("/people", "People", Need::Owner),

@@ -45,6 +45,7 @@ pub fn read_body(table: &str, field: &str, body: &str) -> Result<(), String> {
         ("overrules", "body") => as_json::<plan::Decision>(body),
         ("quotes", "body") => as_json::<quote::Quote>(body).or_else(|why| as_json::<quote::Supplement>(body).map_err(|_| why)),
         ("steps", "timed_by") if !body.is_empty() => as_json::<crate::learning::TimedBy>(body),
+        ("contract_plans", "made_from") => as_json::<crate::contract_ground::PlanGround>(body),
         (_, "made_from") => crate::ground::Ground::from_json(body).map(|_| ()).map_err(|e| e.to_string()),
         _ => Ok(()),
     }

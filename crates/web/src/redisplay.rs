@@ -42,6 +42,10 @@ const NOT_TYPED: &[&str] = &[
     "also",
     "tube",
     "seen",
+    "place",
+    "at",
+    "tag",
+    "from",
     "sure",
 ];
 

@@ -5,10 +5,11 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
-    acceptance, accounts, assets, bench, bench_people, board, calibration, customer, customers, doctor, given, hand_back, history,
-    instrument_history, instruments, jobs, journal, learned, me, measure, minutes, money, overrule, photos, plan, plan_charts, plan_dent,
-    prices, quote, second_factor, send_link, settings, shop_files, sign_in, soldered_on, standard_jobs, strips, supplement, survey,
-    survey_file, survey_forms, tool, tools, trust,
+    acceptance, accounts, assets, bench, bench_people, board, calibration, contract, contract_files, contract_head, contract_rows,
+    contract_tables, contract_work, contracts, customer, customers, doctor, given, hand_back, history, instrument_history, instruments,
+    jobs, journal, learned, me, measure, minutes, money, overrule, photos, plan, plan_charts, plan_dent, prices, quote, second_factor,
+    send_link, settings, shop_files, sign_in, soldered_on, standard_jobs, strips, supplement, survey, survey_file, survey_forms, tool,
+    tools, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -140,6 +141,25 @@ pub fn map() -> Vec<Route> {
         post_route!(Owner, "/history/times", learned::keep),
         get_route!(History, "/history/quotes", calibration::page),
         post_route!(Owner, "/history/quotes", calibration::keep),
+        get_route!(Look, "/contracts", contracts::list),
+        post_route!(Quote, "/contracts", contracts::add),
+        get_route!(Quote, "/contracts/new", contracts::new),
+        get_route!(Quote, "/contracts/tables/{name}", contract_files::template),
+        get_route!(Quote, "/contracts/{id}", contract::page),
+        get_route!(Quote, "/contracts/{id}/progress", contract::progress),
+        post_route!(Quote, "/contracts/{id}/plan", contract::plan),
+        post_route!(Quote, "/contracts/{id}/stop", contract::stop),
+        get_route!(Quote, "/contracts/{id}/head", contract_head::page),
+        post_route!(Quote, "/contracts/{id}/head", contract_head::keep),
+        post_route!(Quote, "/contracts/{id}/bench", contract_head::keep_bench),
+        get_route!(Quote, "/contracts/{id}/tables", contract_tables::page),
+        post_route!(Quote, "/contracts/{id}/tables", contract_tables::import),
+        get_route!(Survey, "/contracts/{id}/instrument", contract_rows::page),
+        post_route!(Survey, "/contracts/{id}/instrument", contract_rows::keep),
+        get_route!(Quote, "/contracts/{id}/files/{name}", contract_files::file),
+        get_route!(Look, "/contracts/{id}/work", contract_work::page),
+        post_route!(Bench, "/contracts/{id}/work", contract_work::keep),
+        get_route!(Look, "/contracts/{id}/work/{name}", contract_files::work_file),
         get_route!(Owner, "/money", money::page),
         get_route!(Owner, "/shop", settings::page),
         post_route!(Owner, "/shop/links", settings::keep_links),

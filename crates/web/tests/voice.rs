@@ -16,7 +16,7 @@ use web::routes::map;
 const BY: By<'static> = By { who: "ottilie", at: 1 };
 
 /// Routes that give no page: pictures, papers (`report` reads those), files for programs.
-const NO_PAGE: [&str; 15] = [
+const NO_PAGE: [&str; 18] = [
     "/assets/{name}",
     "/customers/{id}/all.json",
     "/instruments/{id}/label",
@@ -29,6 +29,9 @@ const NO_PAGE: [&str; 15] = [
     "/jobs/{id}/reasons.pdf",
     "/jobs/{id}/invoice.pdf",
     "/trust/certificate.pem",
+    "/contracts/tables/{name}",
+    "/contracts/{id}/files/{name}",
+    "/contracts/{id}/work/{name}",
     "/q/{token}/quote.pdf",
     "/q/{token}/photos/{photo}",
     "/shop/files/{name}",

@@ -3,8 +3,8 @@
 
 mod calendar;
 pub mod file;
-mod instruments;
-mod table;
+pub(crate) mod instruments;
+pub(crate) mod table;
 mod template;
 
 use crate::entries;
@@ -135,6 +135,20 @@ pub fn read_contract(name: &str, text: &str, open: &dyn Fn(&str) -> Result<Strin
         read.plays.push(plays);
     }
     Ok(read)
+}
+
+/// Reads the head of a contract alone: customer, budget, days, benches. It has no instruments; tables that it names are not
+/// opened. What could be read, and all that is wrong with it.
+pub fn read_head(text: &str) -> (Option<Contract>, Vec<Problem>) {
+    let table = match entries::table(text, MAX_CONTRACT_BYTES, "a contract", "trueround_contract = 1") {
+        Ok(table) => table,
+        Err(problems) => return (None, problems),
+    };
+    let mut r = Reader { text, problems: Vec::new() };
+    let whole = Spanned::new(0..text.len(), DeValue::Table(table));
+    let file = entries::entry::<ContractFile>(text, "", whole, &mut r.problems);
+    let contract = file.map(|file| r.contract(&file));
+    (contract, problem::told(r.problems))
 }
 
 struct Reader<'t> {

@@ -45,8 +45,23 @@ impl Table {
     }
 }
 
+/// The name of a column by its head, and the unit that stands behind it (`depth (in)`).
+pub(crate) fn named(head: &str) -> (String, Option<String>) {
+    let (name, unit) = match head.split_once('(') {
+        Some((name, unit)) => (name, Some(unit.trim_end_matches(')').trim().to_owned())),
+        None => (head, None),
+    };
+    (name.trim().to_lowercase().replace([' ', '-'], "_"), unit)
+}
+
+/// The line on which a row stands that is told to begin on this one: empty lines and notes before it are none of it.
+pub(crate) fn row_line(text: &str, line: usize) -> usize {
+    let none = |l: &&str| l.trim().is_empty() || l.trim_start_matches('\u{feff}').starts_with('#');
+    line + text.lines().skip(line.saturating_sub(1)).take_while(none).count()
+}
+
 /// What parts the cells, read from the line of column names.
-fn delimiter(text: &str) -> u8 {
+pub(crate) fn delimiter(text: &str) -> u8 {
     let header = text.lines().find(|l| !l.trim().is_empty() && !l.starts_with('#')).unwrap_or_default();
     let count = |sign: char| header.matches(sign).count();
     [(b';', ';'), (b'\t', '\t')].into_iter().find(|(_, sign)| count(*sign) > count(',')).map_or(b',', |(byte, _)| byte)
@@ -72,14 +87,10 @@ pub(crate) fn read(text: &str, columns: &'static [Column]) -> Table {
             return table;
         }
     };
-    let head_line = headers.position().map_or(1, |p| p.line() as usize);
+    let head_line = row_line(text, headers.position().map_or(1, |p| p.line() as usize));
     let mut heads: Vec<Option<(&'static str, Option<String>)>> = Vec::new();
     for header in &headers {
-        let (name, unit) = match header.split_once('(') {
-            Some((name, unit)) => (name, Some(unit.trim_end_matches(')').trim().to_owned())),
-            None => (header, None),
-        };
-        let name = name.trim().to_lowercase().replace([' ', '-'], "_");
+        let (name, unit) = named(header);
         let found = columns.iter().find(|c| c.name == name).map(|c| c.name);
         match found {
             None if name.is_empty() => {}
@@ -112,7 +123,7 @@ pub(crate) fn read(text: &str, columns: &'static [Column]) -> Table {
                 continue;
             }
         };
-        let line = record.position().map_or(1, |p| p.line() as usize);
+        let line = row_line(text, record.position().map_or(1, |p| p.line() as usize));
         if record.iter().any(|cell| cell.contains('\n')) {
             let hint = "close the quote in its own cell; an inch mark in a quoted cell is written twice";
             table.tell(line, "", "a quote is opened in this row and not closed", hint, false);

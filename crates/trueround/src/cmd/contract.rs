@@ -2,14 +2,12 @@
 //! appears whole.
 
 use crate::contract_args::Contract as Args;
-use crate::contract_files as files;
 use crate::fail::{Done, Fail};
 use crate::{case, earlier};
-use contract::{Added, Contract, Effort, Planned, Standing, offers};
-use rayon::prelude::*;
+use contract::{Added, Contract, Effort, Planned, Standing, Unworked, offers};
+use report::{ContractFile, ContractView};
 use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 use survey::ContractRead;
 use units::duration::show_minutes;
@@ -32,8 +30,12 @@ pub fn run(a: &Args) -> Done {
     let contract = with_offers(a, file, read)?;
     let start = before.as_ref().map(contract::more::Earlier::choices);
     let planned = plan(a, &contract, start.as_ref())?;
-    let bought = more(&contract, &planned);
-    let files = files::all(&contract, &planned, &bought, a.paper.paper())?;
+    let bought = contract::what_more_buys(&contract, &planned, &Added::usual(&contract), &|| true);
+    let view =
+        ContractView { contract: &contract, planned: &planned, bought: &bought, paper: a.paper.paper(), day: report::contract_files::day };
+    let bytes = |f: ContractFile| f.bytes(&view).map(|b| (f.name(), b));
+    let files: Vec<_> =
+        ContractFile::ALL.into_iter().map(bytes).collect::<Result<_, _>>().map_err(|e| Fail::Machine(format!("typesetting: {e}")))?;
     write(out, &files)?;
     summary(&contract, &planned, &bought);
     if let Some(before) = before {
@@ -95,53 +97,18 @@ fn with_offers(a: &Args, file: &Path, read: ContractRead) -> Done<Contract> {
     let named = |given: &Option<PathBuf>, own: &Option<String>| given.clone().or_else(|| own.as_ref().map(|o| folder.join(o)));
     let rack = case::rack(named(&a.rack, &read.rack).as_deref())?;
     let shop = case::shop(named(&a.shop, &read.shop).as_deref())?;
-    let ContractRead { mut contract, surveys, plays, .. } = read;
-    contract.shop.clone_from(&shop.name);
-    contract.currency.clone_from(&shop.currency);
-    contract.advise_against_above = shop.advise_against_above;
-    let (all, done) = (surveys.len(), AtomicUsize::new(0));
-    let offered: Vec<offers::Offered> = surveys
-        .par_iter()
-        .map(|survey| {
-            let offered = offers::offers(survey, &rack, &shop);
-            let n = done.fetch_add(1, Ordering::Relaxed) + 1;
-            if n.is_multiple_of(25) || n == all {
-                anstream::eprintln!("{n} of {all} instruments worked out");
-            }
-            offered
-        })
-        .collect();
-    for ((horn, offered), plays) in contract.horns.iter_mut().zip(offered).zip(plays) {
-        horn.plays = plays.unwrap_or(offered.plays);
-        horn.offers = offered.offers;
-        for tool in offered.tools {
-            if !contract.tools.iter().any(|t| t.id == tool.id) {
-                contract.tools.push(tool);
-            }
+    let ContractRead { contract, surveys, plays, .. } = read;
+    let all = surveys.len();
+    let told = |n: usize| {
+        if n.is_multiple_of(25) || n == all {
+            anstream::eprintln!("{n} of {all} instruments worked out");
         }
-    }
-    // What was done or begun has had its tools made.
-    let made: Vec<String> = contract
-        .horns
-        .iter()
-        .filter_map(|h| match &h.standing {
-            Standing::Done { level, .. } | Standing::Begun { level, .. } => h.offer(*level),
-            Standing::Open => None,
-        })
-        .flat_map(|o| o.tools.clone())
-        .collect();
-    contract.tools.iter_mut().filter(|t| made.contains(&t.id)).for_each(|t| t.there = true);
-    let without: Vec<String> = contract
-        .horns
-        .iter()
-        .filter_map(|h| match &h.standing {
-            Standing::Done { level, .. } | Standing::Begun { level, .. } if h.offer(*level).is_none() => {
-                Some(format!("{}: its survey gives no offer “{}” that could be done or begun. To mend it: look at its dents and at its row in the table of what is done.", h.tag, level.key()))
-            }
-            _ => None,
-        })
-        .collect();
-    if without.is_empty() { Ok(contract) } else { Err(Fail::Input(without)) }
+    };
+    let offers_of = |survey: &_| offers::offers(survey, &rack, &shop);
+    contract::work_out(contract, &surveys, &plays, &shop, &offers_of, &|| true, &told).map_err(|e| match e {
+        Unworked::NoSuchOffer(lines) => Fail::Input(lines),
+        Unworked::Stopped => Fail::Machine("stopped".to_owned()),
+    })
 }
 
 /// The plan; where there was an earlier one, searched from there, so that little changes.
@@ -157,14 +124,6 @@ fn plan(a: &Args, contract: &Contract, start: Option<&contract::solve::Choices>)
         }
     })
     .map_err(|t| Fail::Input(t.words(&contract.currency)))
-}
-
-/// What the next $100, the next day of each bench, the next week buys.
-fn more(contract: &Contract, planned: &Planned) -> Vec<contract::Bought> {
-    let mut all = vec![Added::Money { amount: Decimal::ONE_HUNDRED }, Added::Money { amount: Decimal::ONE_THOUSAND }];
-    all.extend(contract.benches.iter().map(|b| Added::BenchDay { bench: b.id.clone() }));
-    all.push(Added::Week);
-    contract::what_more_buys(contract, planned, &all, &|| true)
 }
 
 fn summary(c: &Contract, p: &Planned, bought: &[contract::Bought]) {

@@ -106,6 +106,7 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
     let (own, new) = (format!("/customers/{id}"), format!("/customers/{id}/instruments"));
     let customer = app.store().customer(id)?;
     let instruments = app.store().instruments_of(id)?;
+    let contracts: Vec<_> = app.store().contracts()?.into_iter().filter(|c| c.customer == id).collect();
     Ok(layout::page(
         signed,
         &customer.name,
@@ -123,6 +124,10 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
                     }
                 }
                 section {
+                    @if signed.may(Need::Quote) && !contracts.is_empty() {
+                        h2 { "School contracts" }
+                        ul.plain.lines { @for c in &contracts { li { a href={ "/contracts/" (c.id) } { "Contract of " (when::day_words(&when::day_of(c.made_at))) } } } }
+                    }
                     h2 { "Details" }
                     form.stack.card method="post" action=(own) { (fields(signed, Some(&customer), redisplay.form(&own))) button type="submit" { "Save" } }
                     (super::terms::of_customer(app, signed, id, redisplay)?)
@@ -144,7 +149,7 @@ fn on_request(signed: &Signed, customer: &Customer, redisplay: &Redisplay) -> Ma
             form.stack method="post" action=(action) {
                 (layout::csrf(signed))
                 (refill.problems())
-                p { "Erase: name, telephone, e-mail, notes, signatures and signed papers go for good, out of the journal too. Amounts, dates and what was worked stay. Backups made before still hold them." }
+                p { "Erase: name, telephone, e-mail, notes, signatures and signed papers go for good, out of the journal too. School contracts go with their tables and plans. Amounts, dates and what was worked stay. Backups made before still hold them." }
                 label { span { "Why" } input name="reason" required maxlength="300" value=(refill.text("reason", "")); }
                 label { span { "The customer's name, to be sure it is the right one" } input name="name" required autocomplete="off" value=(refill.text("name", "")); }
                 button.plain type="submit" { "Erase for good" }

@@ -32,3 +32,8 @@ pub fn tool_placed(job: &Job, id: &ToolId) -> Markup {
         None => { (id.0) }
     } }
 }
+
+/// The levels as the choices of a list.
+pub fn level_options(chosen: impl Fn(&str) -> bool) -> Markup {
+    html! { @for level in plan::Level::ALL { option value=(level.key()) selected[chosen(level.key())] { (quote::words::name(level)) } } }
+}
