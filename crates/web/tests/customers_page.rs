@@ -175,22 +175,20 @@ async fn the_journal_is_found_by_job_person_and_day() {
     assert!(shop.owner_reads("/journal?until=2001-01-01").await.contains("Nothing was found"));
 }
 
-/// A customer has chosen no unit: the page speaks the shop's, after a new start too; a tablet's own choice counts before it.
+/// Who has chosen no unit, a customer or a new tablet, is told the shop's, after a new start too; a tablet's own choice counts before it.
 #[tokio::test]
-async fn the_customer_s_page_tells_lengths_as_the_shop_does() {
+async fn who_has_chosen_no_unit_is_told_the_shop_s() {
     let shop = common::surveyed("trumpet", &fixtures::demo::read("linnet-trumpet"));
-    assert!(shop.owner_sends(&format!("/jobs/{}/quote", shop.job), &[("prices", "fixed")]).await.is_redirection());
-    let token = shop.app.store().quotes_of(shop.job).unwrap().remove(0).token.unwrap();
-    let page = format!("/q/{token}");
-    let in_mm = shop.customer_reads(&page).await;
-    assert!(in_mm.contains(" mm") && !in_mm.contains(" in)"), "{in_mm}");
+    let page = format!("/jobs/{}/plan", shop.job);
+    let millimeters = |page: &str| page.matches(" mm").count();
+    assert!(millimeters(&shop.owner_reads(&page).await) > 5);
     let (status, refused) = shop.submit("/shop/lengths", &[("lengths", "cubits")]).await;
-    assert!(status == StatusCode::BAD_REQUEST && refused.contains("choose inches or millimeters"), "{status}");
+    assert!(status == StatusCode::UNPROCESSABLE_ENTITY && refused.contains("inches or millimeters"), "{status}: {refused}");
     assert!(shop.owner_sends("/shop/lengths", &[("lengths", "in")]).await.is_redirection());
-    let in_inches = shop.customer_reads(&page).await;
-    assert!(!in_inches.contains(" mm"), "{in_inches}");
-    let tablet = shop.send_as(Request::get(format!("/jobs/{}/plan", shop.job)), "trueround_units=mm", "").await.2;
-    assert!(String::from_utf8_lossy(&tablet).contains(" mm"));
+    let here = shop.owner_reads(&page).await;
+    assert!(millimeters(&here) < 5 && here.matches(" in").count() > 5, "{} {}", millimeters(&here), here.matches(" in").count());
+    let tablet = shop.send_as(Request::get(&page), "trueround_units=mm", "").await.2;
+    assert!(millimeters(&String::from_utf8_lossy(&tablet)) > 5);
     assert!(shop.owner_reads("/shop").await.contains("value=\"in\" checked"));
     // It stands in the record.
     assert!(web::App::new(store::Store::open(shop.dir.path()).unwrap(), false).lengths().inches());

@@ -95,11 +95,11 @@ fn lengths(app: &App, signed: &Signed) -> Markup {
     let now = app.lengths();
     html! {
         section.card {
-            h2 { "Inches or millimeters" }
-            p.soft { "For customers, and for a tablet on which nobody has chosen yet." }
+            h2 { "Unit of lengths" }
+            p.soft { "For customers, and for a tablet on which nobody has chosen yet. Forces and heat follow it." }
             form.stack method="post" action="/shop/lengths" {
                 (layout::csrf(signed))
-                fieldset {
+                fieldset data-both-units="" {
                     legend { "Lengths are told in" }
                     @for (symbol, words) in [("in", "inches (lbf, °F)"), ("mm", "millimeters (N, °C)")] {
                         label.tap { input type="radio" name="lengths" value=(symbol) checked[now.symbol() == symbol]; span { (words) } }
