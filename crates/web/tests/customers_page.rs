@@ -180,15 +180,17 @@ async fn the_journal_is_found_by_job_person_and_day() {
 async fn who_has_chosen_no_unit_is_told_the_shop_s() {
     let shop = common::surveyed("trumpet", &fixtures::demo::read("linnet-trumpet"));
     let page = format!("/jobs/{}/plan", shop.job);
-    let millimeters = |page: &str| page.matches(" mm").count();
-    assert!(millimeters(&shop.owner_reads(&page).await) > 5);
+    // Which of the page's two units is told, and whether it speaks it.
+    let told = |page: &str, unit: &str| {
+        page.contains(&format!("data-told=\"{unit}\" aria-pressed=\"true\"")) && page.contains(&format!(" {unit}"))
+    };
+    assert!(told(&shop.owner_reads(&page).await, "mm"));
     let (status, refused) = shop.submit("/shop/lengths", &[("lengths", "cubits")]).await;
     assert!(status == StatusCode::UNPROCESSABLE_ENTITY && refused.contains("inches or millimeters"), "{status}: {refused}");
     assert!(shop.owner_sends("/shop/lengths", &[("lengths", "in")]).await.is_redirection());
-    let here = shop.owner_reads(&page).await;
-    assert!(millimeters(&here) < 5 && here.matches(" in").count() > 5, "{} {}", millimeters(&here), here.matches(" in").count());
+    assert!(told(&shop.owner_reads(&page).await, "in"));
     let tablet = shop.send_as(Request::get(&page), "trueround_units=mm", "").await.2;
-    assert!(millimeters(&String::from_utf8_lossy(&tablet)) > 5);
+    assert!(told(&String::from_utf8_lossy(&tablet), "mm"));
     assert!(shop.owner_reads("/shop").await.contains("value=\"in\" checked"));
     // It stands in the record.
     assert!(web::App::new(store::Store::open(shop.dir.path()).unwrap(), false).lengths().inches());
