@@ -107,7 +107,8 @@ test("a tablet told inches shows stations in inches, and changing a depth leaves
   const seen = () => page.evaluate(() => fetch(location.href).then((r) => r.text()).then((t) => JSON.parse(/id="survey-data">([^<]*)</.exec(t)[1]).dents[0]));
   const before = await seen();
   // On a tablet of this width it stands in the folded menu.
-  await page.locator("button[data-told=in]").first().evaluate((button) => button.click());
+  await page.locator("details.menu > summary").click();
+  await page.getByRole("button", { name: "inch", exact: true }).click();
   await page.locator("#survey[data-units=in]").waitFor();
   await page.locator("#dent-list button").first().click();
   const station = page.locator("#editor [name=at]");

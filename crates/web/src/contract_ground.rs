@@ -1,7 +1,7 @@
 //! What a contract's plan is made from and what it came to, as the record keeps both.
 
 use crate::problem::{Outcome, Problem};
-use ::survey::contract::InFile;
+use ::survey::contract::{InFile, templates};
 use ::survey::contract_rows::{ContractTable, rows};
 use ::survey::{ContractRead, contract_form, read_contract};
 use contract::bare;
@@ -128,6 +128,11 @@ pub fn table_mut(texts: &mut ContractTexts, of: ContractTable) -> &mut String {
         ContractTable::Dents => &mut texts.dents,
         ContractTable::Done => &mut texts.done,
     }
+}
+
+/// A table as the program writes it for others to fill in.
+pub fn unfilled(of: ContractTable) -> String {
+    templates().into_iter().find(|(name, _)| *name == of.file()).map(|(_, text)| text).unwrap_or_default()
 }
 
 /// Whether a contract has no instruments yet.

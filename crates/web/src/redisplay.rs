@@ -8,11 +8,24 @@ use axum::http::header::CONTENT_TYPE;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 
+/// The fields of a form as they were sent, in their order.
+pub type Fields = Vec<(String, String)>;
+
+/// What was sent under a name; none where nothing was.
+pub fn sent_as<'f>(fields: &'f [(String, String)], name: &str) -> Option<&'f str> {
+    fields.iter().find(|(key, _)| key == name).map(|(_, text)| text.as_str())
+}
+
+/// The same; empty where nothing was sent.
+pub fn typed_in<'f>(fields: &'f [(String, String)], name: &str) -> &'f str {
+    sent_as(fields, name).unwrap_or_default()
+}
+
 /// What a form sent, as the door of the route read it.
 #[derive(Clone, Debug, Default)]
 pub struct Sent {
     path: String,
-    fields: Vec<(String, String)>,
+    fields: Fields,
 }
 
 /// Bytes of what was typed that are shown again; of a pasted book nobody copies from here.

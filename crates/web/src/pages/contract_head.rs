@@ -4,7 +4,7 @@ use crate::app::App;
 use crate::auth::Signed;
 use crate::contract_ground::{HEAD, is_empty, read};
 use crate::problem::{Outcome, Problem};
-use crate::redisplay::{Redisplay, Refill, Sent};
+use crate::redisplay::{Fields, Redisplay, Refill, Sent, sent_as};
 use crate::view::contract_frame::{head, placed};
 use crate::view::names::level_options;
 use crate::{layout, shop_file, when};
@@ -16,13 +16,6 @@ use contract::{Points, Skill, Spread};
 use maud::{Markup, html};
 use store::By;
 use store::contracts::ContractTexts;
-
-/// What a form sends.
-type Fields = Vec<(String, String)>;
-
-fn field<'f>(f: &'f Fields, key: &str) -> Option<&'f str> {
-    f.iter().find(|(k, _)| k == key).map(|(_, text)| text.as_str())
-}
 
 /// What a skill is called.
 fn skill_words(skill: Skill) -> &'static str {
@@ -144,17 +137,28 @@ fn changed(app: &App, signed: &Signed, id: i64, version: i64, texts: ContractTex
 }
 
 fn version_of(f: &Fields) -> i64 {
-    field(f, "version").and_then(|v| v.parse().ok()).unwrap_or(0)
+    sent_as(f, "version").and_then(|v| v.parse().ok()).unwrap_or(0)
 }
 
 /// Whether a form of the plan's page was sent: it holds a part of the fields, so that the page of all of them is not shown for it.
 fn of_plan(f: &Fields) -> bool {
-    field(f, "from") == Some("plan")
+    sent_as(f, "from") == Some("plan")
 }
 
 /// Where a form leads back to: the page of the plan where it was sent from there.
 fn back(f: &Fields, id: i64) -> Redirect {
     Redirect::to(&format!("/contracts/{id}{}", if of_plan(f) { "" } else { "/head" }))
+}
+
+/// How a form of this page keeps what was sent.
+type Keep = fn(&App, &Signed, i64, &Fields) -> Outcome<Redirect>;
+
+/// Keeps what was sent; what is refused comes back on this page, as typed, where it was sent from this page.
+fn answered(app: &App, signed: &Signed, id: i64, sent: Sent, f: &Fields, keep: Keep) -> Outcome<Response> {
+    if of_plan(f) {
+        return Ok(keep(app, signed, id, f)?.into_response());
+    }
+    sent.taken(|| keep(app, signed, id, f), |redisplay| shown(app, signed, id, redisplay))
 }
 
 /// Keeps budget and days; what a form does not send stays.
@@ -168,13 +172,7 @@ pub async fn keep(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| {
-        if of_plan(&f) {
-            return Ok(kept(app, &signed, id, &f)?.into_response());
-        }
-        sent.taken(|| kept(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))
-    })
-    .await
+    app.blocking(move |app| answered(app, &signed, id, sent, &f, kept)).await
 }
 
 fn kept(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
@@ -194,7 +192,7 @@ fn kept(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
         ("person", &mut head.person),
         ("contract", &mut head.contract),
     ] {
-        if let Some(text) = field(f, key) {
+        if let Some(text) = sent_as(f, key) {
             text.clone_into(into);
         }
     }
@@ -214,20 +212,14 @@ pub async fn keep_bench(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| {
-        if of_plan(&f) {
-            return Ok(kept_bench(app, &signed, id, &f)?.into_response());
-        }
-        sent.taken(|| kept_bench(app, &signed, id, &f), |redisplay| shown(app, &signed, id, redisplay))
-    })
-    .await
+    app.blocking(move |app| answered(app, &signed, id, sent, &f, kept_bench)).await
 }
 
 fn kept_bench(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
     let (_, texts) = app.store().contract_with_texts(id)?;
     let benches = bench_forms(&texts.head).map_err(shop_file::unreadable)?;
-    let at: Option<usize> = field(f, "at").and_then(|at| at.parse().ok());
-    let of = |key: &str| field(f, key).unwrap_or_default().to_owned();
+    let at: Option<usize> = sent_as(f, "at").and_then(|at| at.parse().ok());
+    let of = |key: &str| sent_as(f, key).unwrap_or_default().to_owned();
     let refused = |w| shop_file::refused(signed.fmt, w);
     let text = match (of("act").as_str(), at) {
         ("take-out", Some(at)) => without_bench(&texts.head, at).map_err(shop_file::unreadable)?,

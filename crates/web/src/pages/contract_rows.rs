@@ -4,8 +4,8 @@ use crate::app::App;
 use crate::auth::Signed;
 use crate::contract_ground::{read, table, table_mut};
 use crate::problem::{Outcome, Problem};
-use crate::redisplay::{Redisplay, Refill, Sent};
-use crate::view::contract_frame::{beside, head, placed};
+use crate::redisplay::{Fields, Redisplay, Refill, Sent, typed_in};
+use crate::view::contract_frame::{head, refused};
 use crate::view::shop_frame::in_address;
 use crate::{layout, when};
 use ::survey::contract_rows::{ContractTable, Row, rows, with_cells, with_row, without_line};
@@ -22,13 +22,6 @@ use store::contracts::ContractTexts;
 pub struct Asked {
     #[serde(default)]
     tag: String,
-}
-
-/// What a form sends.
-type Fields = Vec<(String, String)>;
-
-fn field<'f>(f: &'f Fields, key: &str) -> &'f str {
-    f.iter().find(|(k, _)| k == key).map_or("", |(_, text)| text.as_str())
 }
 
 fn of_tag(of: ContractTable, texts: &ContractTexts, tag: &str) -> Vec<Row> {
@@ -129,21 +122,21 @@ pub async fn keep(
     Extension(sent): Extension<Sent>,
     Form(f): Form<Fields>,
 ) -> Outcome<Response> {
-    app.blocking(move |app| sent.taken(|| kept(app, &signed, id, &f), |redisplay| shown(app, &signed, id, field(&f, "tag"), redisplay)))
+    app.blocking(move |app| sent.taken(|| kept(app, &signed, id, &f), |redisplay| shown(app, &signed, id, typed_in(&f, "tag"), redisplay)))
         .await
 }
 
 fn kept(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
     let (row, mut texts) = app.store().contract_with_texts(id)?;
-    let (tag, version) = (field(f, "tag"), field(f, "version").parse().unwrap_or(0));
+    let (tag, version) = (typed_in(f, "tag"), typed_in(f, "version").parse().unwrap_or(0));
     // Of another version the lines may be others.
     if row.version != version {
         return Err(Problem::Conflict("this contract was changed by somebody else in between; look at it once more".to_owned()));
     }
     let gone = || Problem::Missing("there is no such row".to_owned());
-    let (file, line) = field(f, "place").split_once(' ').ok_or_else(gone)?;
+    let (file, line) = typed_in(f, "place").split_once(' ').ok_or_else(gone)?;
     let of = ContractTable::named(file).ok_or_else(gone)?;
-    let mut typed: Vec<(&str, &str)> = of.columns().filter(|c| c.0 != "tag").map(|(c, _)| (c, field(f, c))).collect();
+    let mut typed: Vec<(&str, &str)> = of.columns().filter(|c| c.0 != "tag").map(|(c, _)| (c, typed_in(f, c))).collect();
     let text = table_mut(&mut texts, of);
     let changed = if line == "new" {
         typed.push(("tag", tag));
@@ -154,16 +147,14 @@ fn kept(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
         if !rows(of, text).iter().any(|r| r.line == line && r.get("tag") == tag) {
             return Err(gone());
         }
-        let taken_out = field(f, "act") == "take-out" && of == ContractTable::Dents;
+        let taken_out = typed_in(f, "act") == "take-out" && of == ContractTable::Dents;
         *text = if taken_out { without_line(text, line) } else { with_cells(text, line, &typed) };
         if taken_out { 0 } else { line }
     };
     if let Err(all) = read(&texts) {
-        let key = |p: &::survey::contract::InFile| {
-            let here = p.file == of.file() && p.problem.line == Some(changed) && of.columns().any(|c| c.0 == p.problem.field);
-            if here { (p.problem.field.clone(), beside(signed.fmt, p)) } else { (String::new(), placed(signed.fmt, p)) }
-        };
-        return Err(Problem::Fields(all.iter().map(key).collect()));
+        return Err(refused(signed.fmt, &all, |p| {
+            p.file == of.file() && p.problem.line == Some(changed) && of.columns().any(|c| c.0 == p.problem.field)
+        }));
     }
     app.store().change_contract(By { who: &signed.person.login, at: when::now() }, id, version, &texts)?;
     Ok(Redirect::to(&format!("/contracts/{id}/instrument?tag={}", in_address(tag))))

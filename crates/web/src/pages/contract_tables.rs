@@ -3,11 +3,12 @@
 
 use crate::app::App;
 use crate::auth::Signed;
-use crate::contract_ground::{HEAD, is_empty, read, table, table_mut};
+use crate::contract_ground::{HEAD, is_empty, read, table, table_mut, unfilled};
 use crate::problem::{Outcome, Problem};
+use crate::redisplay::{Fields, sent_as};
 use crate::view::contract_frame::{beside, head, placed};
 use crate::{layout, when};
-use ::survey::contract::{InFile, templates};
+use ::survey::contract::InFile;
 use ::survey::contract_form::{head_form, with_head, with_tables};
 use ::survey::contract_rows::{ContractTable, Row, row_at, rows, with_cells, with_line};
 use axum::extract::{Path, State};
@@ -22,9 +23,6 @@ use store::contracts::{ContractRow, ContractTexts};
 
 /// Fields for mending shown at once: a form holds no more than a hundred, and nobody mends more at a time.
 const MOST_MENDED: usize = 80;
-
-/// What a form sends.
-type Fields = Vec<(String, String)>;
 
 /// Where something is mended: a cell, or a whole line that is no row.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -230,7 +228,7 @@ pub async fn import(
 ) -> Outcome<Response> {
     app.blocking(move |app| {
         let (row, saved) = app.store().contract_with_texts(id)?;
-        let of = |key: &str| f.iter().find(|(k, _)| k == key).map(|(_, text)| text.as_str());
+        let of = |key: &str| sent_as(&f, key);
         let text = |key: &str, saved: &str| of(key).map_or_else(|| saved.to_owned(), plain);
         let mut texts = ContractTexts {
             head: text(HEAD, &saved.head),
@@ -240,7 +238,7 @@ pub async fn import(
         };
         // Nothing is a table too: of nothing done yet.
         if texts.done.trim().is_empty() {
-            texts.done = templates().into_iter().find(|(name, _)| *name == ContractTable::Done.file()).map(|(_, t)| t).unwrap_or_default();
+            texts.done = unfilled(ContractTable::Done);
         }
         let version = of("version").and_then(|v| v.parse().ok()).unwrap_or(0);
         let mut told = Told::default();

@@ -5,7 +5,7 @@ use crate::auth::{Need, Signed};
 use crate::contract_ground::{KeptPlan, read};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
-use crate::view::contract_frame::{beside, head, placed};
+use crate::view::contract_frame::{head, refused};
 use crate::view::names::level_options;
 use crate::{layout, when};
 use ::survey::contract_rows::{ContractTable, Row, rows, with_cells, with_row, without_line};
@@ -235,12 +235,9 @@ fn kept(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
     };
     let texts = ContractTexts { done, ..texts };
     if let Err(all) = read(&texts) {
-        let of = |p: &::survey::contract::InFile| {
-            let here =
-                p.file == ContractTable::Done.file() && ["tag", "state", "level", "bench", "time"].contains(&p.problem.field.as_str());
-            if here { (p.problem.field.clone(), beside(signed.fmt, p)) } else { (String::new(), placed(signed.fmt, p)) }
-        };
-        return Err(Problem::Fields(all.iter().map(of).collect()));
+        return Err(refused(signed.fmt, &all, |p| {
+            p.file == ContractTable::Done.file() && cells.iter().any(|(column, _)| *column == p.problem.field)
+        }));
     }
     app.store().change_contract(By { who: &signed.person.login, at: when::now() }, id, f.version, &texts)?;
     Ok(Redirect::to(&format!("/contracts/{id}/work")))

@@ -2,12 +2,11 @@
 
 use crate::app::App;
 use crate::auth::{Need, Signed};
-use crate::contract_ground::KeptPlan;
+use crate::contract_ground::{KeptPlan, unfilled};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::view::names::level_options;
 use crate::{layout, learning, shop_file, when};
-use ::survey::contract::templates;
 use ::survey::contract_form::{BenchForm, HeadForm, empty_head, with_bench, with_head};
 use ::survey::contract_rows::{ContractTable, rows};
 use axum::extract::State;
@@ -209,12 +208,11 @@ fn added(app: &App, signed: &Signed, f: &Fields) -> Outcome<Redirect> {
         }
     }
     let (Some(customer), true) = (customer, wrong.is_empty()) else { return Err(Problem::Fields(wrong)) };
-    let table = |of: ContractTable| templates().into_iter().find(|(name, _)| *name == of.file()).map(|(_, text)| text).unwrap_or_default();
     let texts = ContractTexts {
         head: text,
-        instruments: table(ContractTable::Instruments),
-        dents: table(ContractTable::Dents),
-        done: table(ContractTable::Done),
+        instruments: unfilled(ContractTable::Instruments),
+        dents: unfilled(ContractTable::Dents),
+        done: unfilled(ContractTable::Done),
     };
     let id = app.store().add_contract(By { who: &signed.person.login, at: when::now() }, customer.id, &texts)?;
     Ok(Redirect::to(&format!("/contracts/{id}/tables")))

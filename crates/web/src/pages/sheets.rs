@@ -8,7 +8,7 @@ use crate::auth::{Need, Signed};
 use crate::layout;
 use crate::problem::{Outcome, Problem};
 use crate::recorded::body_read;
-use crate::redisplay::Redisplay;
+use crate::redisplay::{Redisplay, typed_in};
 use crate::when;
 use ::survey::damage::Form as Filled;
 use ::survey::given::Given;
@@ -56,7 +56,7 @@ pub fn saved(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -
         if next == before {
             break;
         }
-        if seen(&parts, &before) != field(fields, "seen") {
+        if seen(&parts, &before) != typed_in(fields, "seen") {
             return Err(Problem::Conflict("another tablet saved this in between; look at both, then save again".to_owned()));
         }
         let text = survey_to_json(&next).map_err(|e| Problem::Broken(e.to_string()))?;
@@ -75,25 +75,21 @@ pub fn saved(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -
     }))
 }
 
-fn field<'a>(fields: &'a [(String, String)], key: &str) -> &'a str {
-    fields.iter().find(|(k, _)| k == key).map_or("", |(_, text)| text.as_str())
-}
-
 /// The tube at which a sheet was filled in; none where it is no tube's.
 pub(super) fn tube(fields: &[(String, String)]) -> Option<RunId> {
     // What becomes part of an address is a plain name.
     let plain = |id: &str| !id.is_empty() && id.len() <= 80 && id.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'-' || b == b'_');
-    let own = match Part::named(field(fields, "part")) {
+    let own = match Part::named(typed_in(fields, "part")) {
         Some(Part::Run(run)) => Some(run),
         _ => None,
     };
-    Some(RunId::from(field(fields, "tube"))).filter(|t| plain(&t.0)).or(own).filter(|t| plain(&t.0))
+    Some(RunId::from(typed_in(fields, "tube"))).filter(|t| plain(&t.0)).or(own).filter(|t| plain(&t.0))
 }
 
 /// The parts that a form is about.
 fn parts(fields: &[(String, String)]) -> Outcome<Vec<Part>> {
     let named = |name: &str| Part::named(name).ok_or_else(|| Problem::Bad(format!("there is no part “{name}”")));
-    let mut all = vec![named(field(fields, "part"))?];
+    let mut all = vec![named(typed_in(fields, "part"))?];
     // A slide has two legs; more parts stand in no form.
     if let Some((_, also)) = fields.iter().find(|(k, _)| k == "also") {
         all.push(named(also)?);
@@ -125,7 +121,7 @@ fn asks_mark(job: &store::counter::JobCard) -> String {
 /// # Errors
 /// Where the day is none, or somebody changed it in between.
 pub fn asked(app: &App, signed: &Signed, id: i64, fields: &[(String, String)]) -> Outcome<Redirect> {
-    let field = |key: &str| field(fields, key);
+    let field = |key: &str| typed_in(fields, key);
     let before = app.store().job(id)?;
     let (due, words) = (super::jobs::day(field("due"))?, field("words").replace("\r\n", "\n"));
     let words = words.trim();

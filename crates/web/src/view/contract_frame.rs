@@ -1,6 +1,7 @@
 //! The frame of a contract's pages: whose it is, where they are.
 
 use crate::auth::{Need, Signed};
+use crate::problem::Problem;
 use crate::unit_format::UnitFormat;
 use crate::view::figures::sentence;
 use ::survey::contract::InFile;
@@ -28,6 +29,12 @@ pub fn head(signed: &Signed, row: &ContractRow, here: &str) -> Markup {
 /// A problem of a contract's text as a person reads it beside its field: what, and how to mend it.
 pub fn beside(fmt: UnitFormat, p: &InFile) -> String {
     format!("{} {}", sentence(&fmt.text(&p.problem.what)), fmt.sentence(&p.problem.hint))
+}
+
+/// What hinders a contract, for a form of one of its rows: beside the field where it is `here`, with its place where it is not.
+pub fn refused(fmt: UnitFormat, all: &[InFile], here: impl Fn(&InFile) -> bool) -> Problem {
+    let told = |p: &InFile| if here(p) { (p.problem.field.clone(), beside(fmt, p)) } else { (String::new(), placed(fmt, p)) };
+    Problem::Fields(all.iter().map(told).collect())
 }
 
 /// The same with its place.
