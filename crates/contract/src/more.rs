@@ -145,17 +145,25 @@ pub fn with(contract: &Contract, added: &Added) -> Contract {
     c
 }
 
-/// What each addition buys, searched from the plan that stands.
+/// What each addition buys, searched from the plan that stands; more money from what less money bought, which it buys too.
 pub fn what_more_buys(contract: &Contract, planned: &Planned, all: &[Added], keep_going: &(dyn Fn() -> bool + Sync)) -> Vec<Bought> {
-    let start = planned.choices();
     let mut bought = Vec::new();
+    // The best that was bought with less money: it keeps everything that a plan with more must keep.
+    let mut with_less: Option<(Decimal, Planned)> = None;
     for added in all {
         if !keep_going() {
             break;
         }
         let more = with(contract, added);
+        let cheaper =
+            with_less.as_ref().filter(|(had, _)| matches!(added, Added::Money { amount } if amount >= had)).map(|(_, found)| found);
+        let start = cheaper.unwrap_or(planned).choices();
         let effort = Effort { nodes: 10_000, gap: 1e-4, start: Some(&start) };
-        let Ok(then) = plan(&more, &effort, keep_going, &mut |_| {}) else { continue };
+        let Ok(found) = plan(&more, &effort, keep_going, &mut |_| {}) else { continue };
+        let then = cheaper.filter(|cheaper| cheaper.value > found.value).cloned().unwrap_or(found);
+        if let Added::Money { amount } = added {
+            with_less = Some((*amount, then.clone()));
+        }
         if then.value <= planned.value {
             // Another plan of the same worth is nothing bought.
             bought.push(Bought { added: added.clone(), points: 0.0, more: vec![], less: vec![] });

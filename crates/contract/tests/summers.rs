@@ -234,6 +234,18 @@ fn more_money_buys_where_money_is_short_and_a_day_where_time_is() {
     assert!(bought[0].points > 100.0 && bought[1].points < bought[0].points / 4.0, "{bought:?}");
 }
 
+/// What a little more money buys, much more buys too: the plan with less still holds.
+#[test]
+fn more_money_never_buys_less() {
+    for seed in 0..3 {
+        let c = district(400 + seed, 60);
+        let p = planned(&c);
+        let added: Vec<Added> = [50, 100, 150, 200, 300, 1000].map(|a| Added::Money { amount: Decimal::from(a) }).to_vec();
+        let points: Vec<f64> = what_more_buys(&c, &p, &added, &|| true).iter().map(|b| b.points).collect();
+        assert!(points.len() == 6 && points.is_sorted(), "{seed}: {points:?}");
+    }
+}
+
 #[test]
 fn cancelled_at_once_it_still_gives_a_plan_that_holds() {
     let c = district(11, 80);
