@@ -110,7 +110,7 @@ pub fn answers(p: &KeptPlan) -> Markup {
                 @if !plan.spent.is_zero() { (money(plan.spent)) " for what is done. " }
                 @if !plan.tools_cost.is_zero() { "Tools for what is to do: " (money(plan.tools_cost)) ", each paid once." } } }
             div { p.big { (format!("{:.0}", plan.value)) " points" } p.soft.small {
-                "No plan is worth more than " (format!("{:.0}", plan.bound)) ". This one is at most " (gap(plan.gap())) " short. "
+                "No plan is worth more than " (format!("{:.0}", plan.bound)) ". " (gap(plan.gap())) " "
                 @if let Some((more, greedy)) = better { @if more >= 0.5 { "Taking the most points an hour first gives " (format!("{greedy:.0}")) ": this is " (format!("{more:.0}")) " % better." } @else { "Taking the most points an hour first does as well." } }
                 @else { "Taking the most points an hour first does not hold: it leaves an instrument that must be done." } } }
         }
@@ -118,8 +118,9 @@ pub fn answers(p: &KeptPlan) -> Markup {
     }
 }
 
+/// By how much a plan may be worth less than the best there is.
 fn gap(part: f64) -> String {
-    if part < 0.0001 { "nothing".to_owned() } else { format!("{:.2} %", 100.0 * part) }
+    if part < 0.0001 { "This is the best there is.".to_owned() } else { format!("This one is at most {:.2} % short.", 100.0 * part) }
 }
 
 /// The benches with their work.
