@@ -70,6 +70,13 @@ export async function shop() {
   };
 }
 
+/** Follows a link of the shop's navigation; on a tablet it stands in the folded menu. */
+export async function fromMenu(page, name) {
+  const menu = page.locator("details.menu > summary");
+  if (await menu.isVisible()) await menu.click();
+  await page.getByRole("link", { name, exact: true }).click();
+}
+
 /** A new job with an instrument of this kind, taken in at a desk that is signed in; its number. */
 export async function takenIn(desk, address, kind) {
   await desk.goto(`${address}/customers`);

@@ -2,7 +2,7 @@
 // and, with PICTURES=1, photographed for docs/pictures.
 import { after, before, test } from "node:test";
 import assert from "node:assert/strict";
-import { accessible, onThePicture, openTube, picture, shop } from "./shop.js";
+import { accessible, fromMenu, onThePicture, openTube, picture, shop } from "./shop.js";
 
 let s, desk, bench, job;
 before(async () => { s = await shop(); }, { timeout: 120000 });
@@ -32,7 +32,7 @@ test("sign-in refuses a wrong password and takes the right one", async () => {
 });
 
 test("the counter takes the tuba in", async () => {
-  await desk.getByRole("link", { name: "Customers" }).click();
+  await fromMenu(desk, "Customers");
   await look(desk, "customers");
   const form = desk.locator("form[action='/customers'][method=post]");
   await form.getByLabel("Name").fill("Fen Road Middle School");
