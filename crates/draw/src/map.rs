@@ -82,8 +82,10 @@ pub fn map(view: &MapView, sheet: P) -> Drawing {
     apart_part(dot_radius_apart(&mut named), view, &lie, &to);
     let size = |words: &str| (NUMBER.width_mm(words) + 1.4, TAG_MM);
     let tags: Vec<Tag> = named.iter().map(|n| Tag { dot: n.dot, size: size(&n.words) }).collect();
-    let metal: Vec<(P, f64)> = lie.runs().flat_map(|r| &r.at).map(|p| (to(p.point), p.half_mm / scale)).collect();
-    let busy = |p: P| if metal.iter().any(|(q, r)| (p.0 - q.0).hypot(p.1 - q.1) < r + 1.5) { 9.0 } else { 0.0 };
+    // Squares: it is asked some hundred thousand times, of thousands of stations.
+    let metal: Vec<(P, f64)> = lie.runs().flat_map(|r| &r.at).map(|p| (to(p.point), (p.half_mm / scale + 1.5).powi(2))).collect();
+    let on_metal = |p: P, (q, square): &(P, f64)| (p.0 - q.0).powi(2) + (p.1 - q.1).powi(2) < *square;
+    let busy = |p: P| if metal.iter().any(|m| on_metal(p, m)) { 9.0 } else { 0.0 };
     let at = place(&tags, sheet, DOT_MM, &busy);
     for (n, p) in named.iter().zip(&at) {
         canvas.line(n.dot, *p, Pen::NARROW);

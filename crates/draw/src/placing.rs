@@ -109,7 +109,7 @@ fn passes(a: P, b: P, p: P, within: f64) -> bool {
     let d = (b.0 - a.0, b.1 - a.1);
     let length = d.0 * d.0 + d.1 * d.1;
     let k = if length > 0.0 { (((p.0 - a.0) * d.0 + (p.1 - a.1) * d.1) / length).clamp(0.0, 1.0) } else { 0.0 };
-    far((a.0 + k * d.0, a.1 + k * d.1), p) < within
+    (a.0 + k * d.0 - p.0).powi(2) + (a.1 + k * d.1 - p.1).powi(2) < within * within
 }
 
 /// Whether two lines cross.

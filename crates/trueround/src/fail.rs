@@ -49,14 +49,5 @@ impl Fail {
     }
 }
 
-impl From<store::StoreError> for Fail {
-    fn from(e: store::StoreError) -> Self {
-        match e {
-            store::StoreError::Refused(_) | store::StoreError::Garbled { .. } => Self::input(e.to_string()),
-            other => Self::Machine(other.to_string()),
-        }
-    }
-}
-
 /// Result of a command.
 pub type Done<T = ()> = Result<T, Fail>;

@@ -127,6 +127,28 @@ fn pure_crates_touch_no_file_and_no_clock() {
     }
 }
 
+/// The README's first command builds without the feature `shop`: what that feature brings is named in `src/shop` alone.
+#[test]
+fn what_plans_from_files_names_nothing_of_the_shop() {
+    let own = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let manifest = std::fs::read_to_string(own.join("Cargo.toml")).unwrap();
+    let brings = manifest.lines().find_map(|l| l.strip_prefix("shop = [")).unwrap();
+    let brings: Vec<String> = brings.split('"').filter_map(|w| w.strip_prefix("dep:")).map(|w| w.replace('-', "_")).collect();
+    assert!(brings.contains(&"web".to_owned()) && brings.contains(&"store".to_owned()), "{brings:?}");
+    let mut files = Vec::new();
+    walk(&own.join("src"), &mut files);
+    files.retain(|f| !f.starts_with(own.join("src/shop")));
+    assert!(files.len() > 10);
+    for file in files {
+        let text = std::fs::read_to_string(&file).unwrap();
+        for word in &brings {
+            let names =
+                text.match_indices(&format!("{word}::")).any(|(at, _)| !text[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_'));
+            assert!(!names, "{} names {word}", file.display());
+        }
+    }
+}
+
 fn walk(dir: &Path, files: &mut Vec<std::path::PathBuf>) {
     let Ok(entries) = std::fs::read_dir(dir) else { return };
     for entry in entries.flatten() {

@@ -1,15 +1,8 @@
-//! A file for each command.
+//! A file for each command that works on files.
 
 pub mod check;
 pub mod contract;
-pub mod daily;
-pub mod demo;
-pub mod doctor;
 pub mod pattern;
-pub mod people;
 pub mod plan;
-pub mod record;
 pub mod schema;
-pub mod secret;
-pub mod serve;
 pub mod sound;

@@ -25,7 +25,7 @@ pub fn run(a: &Plan) -> Done {
     if a.out.exists() && !a.out.is_dir() {
         return Err(Fail::input(format!("--out {}: this is a file. To mend it: name a folder, new or old.", a.out.display())));
     }
-    let overrules = what_if::overrules(&a.what_if, &survey, &rack)?.on_day(&rack, &web::when::today().to_string());
+    let overrules = what_if::overrules(&a.what_if, &survey, &rack)?.on_day(&rack, &jiff::ZonedDateTime::now().date().to_string());
     let job = job::work_out_after(None, a.level.level(), survey, rack, shop, &overrules);
     let contradictions = job.contradictions();
     if !contradictions.is_empty() {

@@ -1,7 +1,7 @@
 //! `trueround backup`, `restore`, `export`, `import`: the shop's record as a whole.
 
+use super::args::{Backup, Export, Import, Restore};
 use super::secret;
-use crate::args::{Backup, Export, Import, Restore};
 use crate::fail::{Done, Fail};
 use std::path::Path;
 use store::backup::{LastBackup, Saved};

@@ -1,8 +1,8 @@
 //! `trueround customer`, `password`: one person's data, and a way back in.
 
+use super::args::{Customer, CustomerAct, Password};
 use super::record::open;
 use super::secret;
-use crate::args::{Customer, CustomerAct, Password};
 use crate::fail::{Done, Fail};
 use store::By;
 

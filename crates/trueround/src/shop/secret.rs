@@ -1,7 +1,7 @@
 //! Passwords and passphrases: typed without showing, or from a file, the environment or what is piped in. Never from the command line,
 //! where every account of the machine reads them while the program runs, and the shell keeps them.
 
-use crate::args::Sealing;
+use super::args::Sealing;
 use crate::fail::{Done, Fail};
 use std::io::{BufRead, IsTerminal};
 use std::path::Path;

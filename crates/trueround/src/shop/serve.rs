@@ -1,6 +1,6 @@
 //! `trueround serve`: the shop's pages on the local network.
 
-use crate::args::Serve;
+use super::args::Serve;
 use crate::fail::{Done, Fail};
 use std::net::SocketAddr;
 use store::people::PersonRole;

@@ -1,6 +1,6 @@
 //! `trueround doctor`: whether all is well with the installation.
 
-use crate::args::Doctor;
+use super::args::Doctor;
 use crate::fail::{Done, Fail};
 use store::Store;
 use web::doctor::{Stands, examine};

@@ -1,8 +1,8 @@
 //! `trueround demo`: the invented shop of Saltmarsh Lane, filled with half a year of invented jobs.
 
-use crate::args::Demo;
-use crate::cmd::serve;
-use crate::demo_shop;
+use super::args::Demo;
+use super::demo_shop;
+use super::serve;
 use crate::fail::{Done, Fail};
 use store::Store;
 use web::{App, Listen, Site};

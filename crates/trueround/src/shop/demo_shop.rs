@@ -27,17 +27,17 @@ use web::learning;
 pub const PASSWORD: &str = "saltmarsh lane";
 
 const DAY: i64 = 24 * 3600;
-const OX: &str = include_str!("../../../demo/ox-tuba.survey.toml");
-const LINNET: &str = include_str!("../../../demo/linnet-trumpet.survey.toml");
-const HERON: &str = include_str!("../../../demo/heron-trombone.survey.toml");
-const ROT: &str = include_str!("../../../demo/leadpipe-red-rot.survey.toml");
+const OX: &str = include_str!("../../../../demo/ox-tuba.survey.toml");
+const LINNET: &str = include_str!("../../../../demo/linnet-trumpet.survey.toml");
+const HERON: &str = include_str!("../../../../demo/heron-trombone.survey.toml");
+const ROT: &str = include_str!("../../../../demo/leadpipe-red-rot.survey.toml");
 
 /// The district's contract: its head, its instruments, their dents, what is done.
 const DISTRICT: [&str; 4] = [
-    include_str!("../../../demo/pelham-ridge.contract.toml"),
-    include_str!("../../../demo/pelham-ridge.instruments.csv"),
-    include_str!("../../../demo/pelham-ridge.dents.csv"),
-    include_str!("../../../demo/pelham-ridge.done.csv"),
+    include_str!("../../../../demo/pelham-ridge.contract.toml"),
+    include_str!("../../../../demo/pelham-ridge.instruments.csv"),
+    include_str!("../../../../demo/pelham-ridge.dents.csv"),
+    include_str!("../../../../demo/pelham-ridge.done.csv"),
 ];
 /// The day that the district's contract calls today.
 const DISTRICT_TODAY: &str = "2026-07-13";
