@@ -45,6 +45,8 @@ test("dents, sheets and photos that one person could not send wait for that pers
   await page.locator("#sheet-run-leadpipe [name=wall]").fill("0.46");
   await page.waitForFunction(() => document.documentElement.dataset.photos === "1" && document.getElementById("survey").dataset.sheets === "1");
   await page.close();
+  // A page that is closing may still hear of the network: it would send under its own person's name, as it should.
+  await context.clearCookies({ name: "trueround_session" });
   await context.setOffline(false);
   const before = await wrote("insert dents");
   // Wren signs in on the same tablet, opens the same survey, and stays a while.
@@ -92,6 +94,8 @@ test("taps at the bench wait for whoever tapped", { timeout: 120000 }, async () 
   await step.getByRole("button", { name: "Done", exact: true }).click();
   await page.waitForFunction(() => document.getElementById("bench").dataset.waiting === "1");
   await page.close();
+  // A page that is closing may still hear of the network: it would send under its own person's name, as it should.
+  await context.clearCookies({ name: "trueround_session" });
   await context.setOffline(false);
   page = await context.newPage();
   await changeTo(page, "wren");
