@@ -33,6 +33,23 @@ pub fn pitch(kind: Kind) -> Option<Pitch> {
     }
 }
 
+/// Below this a bore is the usual one of its kind, out of tune; from it on it is one in another key. Cents; half of the way from Bb to C.
+pub const OTHER_KEY: f64 = 150.0;
+
+impl Pitch {
+    /// The pitch of an instrument of a kind whose open tube speaks so many cents from the usual one's notes: a C trumpet, a single horn
+    /// in F, a tuba in Eb. Trumpets, bugles and alto horns read their own open tube as C; horns read in F, and the low brass as it
+    /// sounds, whatever they are built in. Common practice.
+    pub fn of_bore(self, kind: Kind, off_cents: f64) -> Self {
+        if !(off_cents.abs() >= OTHER_KEY && off_cents.abs() <= 1200.0) {
+            return self;
+        }
+        let by = (off_cents / 100.0).round() as i32;
+        let own = matches!(kind, Kind::Trumpet | Kind::Cornet | Kind::Flugelhorn | Kind::Bugle | Kind::AltoHorn);
+        Self { fundamental_midi: self.fundamental_midi + by, written_above: self.written_above - if own { by } else { 0 } }
+    }
+}
+
 /// Frequency of a MIDI number in equal temperament, Hz.
 pub fn midi_hz(midi: f64) -> f64 {
     440.0 * ((midi - 69.0) / 12.0).exp2()
@@ -55,8 +72,14 @@ pub fn note(pitch: Pitch, mode: usize, half_tones: i32) -> Note {
     Note { name: name(sounding + pitch.written_above), hz: midi_hz(f64::from(sounding)) }
 }
 
+/// In which key a tube stands that is lowered by so many half tones: `F`.
+pub fn key(pitch: Pitch, half_tones: i32) -> &'static str {
+    NAMES[(pitch.fundamental_midi - half_tones).rem_euclid(12) as usize]
+}
+
+const NAMES: [&str; 12] = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"];
+
 fn name(midi: i32) -> String {
-    const NAMES: [&str; 12] = ["C", "C#", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"];
     format!("{}{}", NAMES[midi.rem_euclid(12) as usize], midi.div_euclid(12) - 1)
 }
 
@@ -76,6 +99,22 @@ mod tests {
         assert!(low.name == "C4" && (low.hz - 233.08).abs() < 0.01, "{low:?}");
         assert_eq!(note(trumpet, 2, 5).name, "G3");
         assert_eq!((note(trumpet, 5, 0).name.as_str(), note(trumpet, 6, 3).name.as_str()), ("E5", "E5"));
+    }
+
+    /// From memory, open second harmonics: a C trumpet sounds C4 (261.63 Hz) and reads C4; a single horn in F sounds F2 (87.31 Hz) and reads
+    /// C3; a tuba in Eb sounds Eb2 (77.78 Hz) and reads it so. What is half a half tone off is out of tune, not in another key.
+    #[test]
+    fn other_keys_of_a_kind() {
+        let open = |kind, off| note(pitch(kind).unwrap().of_bore(kind, off), 2, 0);
+        for (kind, off, name, hz) in [
+            (Kind::Trumpet, 188.0, "C4", 261.63),
+            (Kind::Horn, -515.0, "C3", 87.31),
+            (Kind::Tuba, 480.0, "Eb2", 77.78),
+            (Kind::Tuba, 60.0, "Bb1", 58.27),
+        ] {
+            let n = open(kind, off);
+            assert!(n.name == name && (n.hz - hz).abs() < 0.01, "{kind:?}: {n:?}");
+        }
     }
 
     /// From memory: second harmonics of the open tube, sounding, Hz: trombone Bb2 116.54, tuba Bb1 58.27, horn (Bb side) Bb2 116.54, read an

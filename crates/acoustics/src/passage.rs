@@ -93,7 +93,10 @@ type Step<'a> = (&'a Run, End);
 /// The casings of the valves on the way, in their order.
 pub fn valves(instrument: &Instrument) -> Vec<RunId> {
     let path = instrument.air_path().unwrap_or_default();
-    path.iter().filter(|p| p.run.role == Role::Casing && loop_of(instrument, p.run, &[]).is_some()).map(|p| p.run.id.clone()).collect()
+    path.iter()
+        .filter(|p| p.run.role == Role::Casing && loop_of(instrument, p.run, &[], false).is_some())
+        .map(|p| p.run.id.clone())
+        .collect()
 }
 
 /// By how many half tones a valve lowers: from its loop over the open bore, equal temperament (closed form).
@@ -106,7 +109,24 @@ pub fn half_tones(open_mm: f64, with_valve_mm: f64) -> i32 {
 /// # Errors
 /// Where the survey's runs do not lead from an open end to a bell.
 pub fn passage(instrument: &Instrument, pressed: &[RunId]) -> Result<Passage, NoPassage> {
-    passage_pulled(instrument, pressed, 0.0)
+    passage_set(instrument, &Setting { pressed, ..Setting::default() })
+}
+
+/// How valves and slides stand.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Setting<'a> {
+    /// The valves that are pressed: their casings.
+    pub pressed: &'a [RunId],
+    /// By how much each leg of the hand slide is pulled, mm ([`pulled_mm`]).
+    pub pulled_mm: f64,
+    /// Whether the air takes the longer side of a double instrument ([`is_double`]).
+    pub longer_side: bool,
+}
+
+/// Whether the air can take another, longer way through the same valves: a double horn's F side.
+pub fn is_double(instrument: &Instrument) -> bool {
+    let way: Vec<Step> = instrument.air_path().unwrap_or_default().iter().map(|p| (p.run, p.enters)).collect();
+    longer_side(instrument, &way).is_some()
 }
 
 /// By how far each leg of a hand slide is pulled in a position (1 to 7), mm: both legs together lengthen the open bore by a half tone a
@@ -123,29 +143,37 @@ pub fn pulled_mm(instrument: &Instrument, open_mm: f64, position: u8) -> Option<
     (pulled < reach_mm).then_some(pulled)
 }
 
-/// The same with both legs of the hand slide pulled so far, mm ([`pulled_mm`]).
+/// The bore with valves and slides as they are set.
 ///
 /// # Errors
-/// Where the survey's runs do not lead from an open end to a bell.
-pub fn passage_pulled(instrument: &Instrument, pressed: &[RunId], pulled_mm: f64) -> Result<Passage, NoPassage> {
+/// Where the survey's runs do not lead from an open end to a bell, or it has no longer side.
+pub fn passage_set(instrument: &Instrument, set: &Setting) -> Result<Passage, NoPassage> {
     let mut assumed = Vec::new();
     let way: Vec<Step> = match instrument.air_path() {
         Some(path) => path.iter().map(|p| (p.run, p.enters)).collect(),
         None => loose(instrument, &mut assumed)?,
     };
+    let way = if set.longer_side {
+        longer_side(instrument, &way).ok_or_else(|| NoPassage {
+            what: "the survey's tubes have one way for the air, not two sides".into(),
+            hint: "add the tubes and joints of the other side from the change valve on (trueround pattern horn)".into(),
+        })?
+    } else {
+        way
+    };
     let mut steps: Vec<Step> = Vec::new();
     let mut through = Vec::new();
     for (run, enters) in &way {
         steps.push((run, *enters));
-        let pressed = run.role == Role::Casing && pressed.contains(&run.id);
-        if let Some(around) = loop_of(instrument, run, &way).filter(|_| pressed) {
+        let pressed = run.role == Role::Casing && set.pressed.contains(&run.id);
+        if let Some(around) = loop_of(instrument, run, &way, set.longer_side).filter(|_| pressed) {
             steps.extend(around);
             steps.push((run, *enters));
             through.push(run.id.clone());
         }
     }
     steps.retain(|(run, _)| run.role != Role::Rim);
-    let (bore, parts, measured_mm) = lay(instrument, &steps, pulled_mm);
+    let (bore, parts, measured_mm) = lay(instrument, &steps, set.pulled_mm);
     let wrong = |e: crate::BoreError| NoPassage {
         what: text!("the tubes of the survey make no bore: {}", e),
         hint: "give every tube on the way of the air a length and a bore".into(),
@@ -179,8 +207,81 @@ fn loose<'a>(instrument: &'a Instrument, assumed: &mut Vec<Text>) -> Result<Vec<
     Ok(tubes)
 }
 
-/// The loop of a valve: the shortest way from its casing back to it that meets no other casing and none of `way`.
-fn loop_of<'a>(instrument: &'a Instrument, casing: &Run, way: &[Step]) -> Option<Vec<Step<'a>>> {
+/// How many tubes the search for a longer side may try: a double horn needs a hundred.
+const TRIED: usize = 10_000;
+
+/// The longer side of a double instrument: the longest way that leaves the open one at a casing, goes by tubes of which the open one
+/// uses none, through any casings, and comes back to the open one at a later casing. The whole way, from the receiver to the bell.
+fn longer_side<'a>(instrument: &'a Instrument, way: &[Step<'a>]) -> Option<Vec<Step<'a>>> {
+    let mut search = Detours { instrument, way, left: TRIED, best: None };
+    for (i, (run, _)) in way.iter().enumerate() {
+        if run.role == Role::Casing {
+            search.leave(i, run, &mut Vec::new());
+        }
+    }
+    let (length_mm, from, to, steps) = search.best?;
+    let passed_mm: f64 = way[from + 1..to].iter().filter(|s| s.0.role != Role::Casing).map(|s| s.0.length_mm()).sum();
+    (length_mm > passed_mm).then(|| way[..=from].iter().copied().chain(steps).chain(way[to..].iter().copied()).collect())
+}
+
+/// The search for the longest detour: its length, the casings of the way where it leaves and comes back, its steps.
+struct Detours<'a, 'w> {
+    instrument: &'a Instrument,
+    way: &'w [Step<'a>],
+    left: usize,
+    best: Option<(f64, usize, usize, Vec<Step<'a>>)>,
+}
+
+impl<'a> Detours<'a, '_> {
+    /// Tries every tube out of a casing, after the way has been left at `from` and `steps` gone.
+    fn leave(&mut self, from: usize, casing: &Run, steps: &mut Vec<Step<'a>>) {
+        let instrument = self.instrument;
+        for out in instrument.joints.iter().filter_map(|j| other(j, &casing.id)) {
+            if self.left == 0 {
+                return;
+            }
+            let gone = steps.len();
+            if let Some((met, end)) = self.follow(out, casing, steps) {
+                let passed = |id: &RunId| self.way[from].0.id == *id || steps.iter().any(|s| s.0.id == *id);
+                if !passed(&met.id) {
+                    if let Some(to) = self.way.iter().position(|s| s.0.id == met.id).filter(|to| *to > from) {
+                        let length: f64 = steps.iter().filter(|s| s.0.role != Role::Casing).map(|s| s.0.length_mm()).sum();
+                        if self.best.as_ref().is_none_or(|b| length > b.0) {
+                            self.best = Some((length, from, to, steps.clone()));
+                        }
+                    }
+                    steps.push((met, end));
+                    self.leave(from, met, steps);
+                }
+            }
+            steps.truncate(gone);
+        }
+    }
+
+    /// Tube by tube until a casing is met, and by which end.
+    fn follow(&mut self, out: &RunEnd, casing: &Run, steps: &mut Vec<Step<'a>>) -> Option<(&'a Run, End)> {
+        let mut at = out.clone();
+        loop {
+            self.left = self.left.checked_sub(1)?;
+            let run = self.instrument.run(&at.run)?;
+            if run.role == Role::Casing {
+                // Two casings with nothing between them are no way.
+                return (run.id != casing.id && steps.last().is_some_and(|s| s.0.role != Role::Casing)).then_some((run, at.end));
+            }
+            let used = |s: &Step| s.0.id == run.id;
+            if run.role == Role::Piston || self.way.iter().any(used) || steps.iter().any(used) {
+                return None;
+            }
+            steps.push((run, at.end));
+            let leaves = RunEnd { run: at.run.clone(), end: if at.end == End::Start { End::Finish } else { End::Start } };
+            at = self.instrument.joints_at(&leaves).into_iter().find_map(|j| other(j, &leaves.run))?.clone();
+        }
+    }
+}
+
+/// The loop of a valve: the shortest way from its casing back to it that meets no other casing and none of `way`. On the longer side of
+/// a double instrument the longest one: what lowers a longer tube by as much is longer.
+fn loop_of<'a>(instrument: &'a Instrument, casing: &Run, way: &[Step], longest: bool) -> Option<Vec<Step<'a>>> {
     let mut best: Option<(f64, Vec<Step>)> = None;
     for joint in instrument.joints.iter() {
         let Some(out) = other(joint, &casing.id) else { continue };
@@ -190,7 +291,7 @@ fn loop_of<'a>(instrument: &'a Instrument, casing: &Run, way: &[Step]) -> Option
             continue;
         }
         let length: f64 = steps.iter().map(|(r, _)| r.length_mm()).sum();
-        if best.as_ref().is_none_or(|(known, _)| length < *known) {
+        if best.as_ref().is_none_or(|(known, _)| if longest { length > *known } else { length < *known }) {
             best = Some((length, steps));
         }
     }

@@ -70,6 +70,8 @@ pub struct State {
     pub pressed: Vec<RunId>,
     /// Position of the hand slide: 1 pushed in, also where there is none.
     pub position: u8,
+    /// On the longer side of a double instrument, what that is called: `F side`.
+    pub side: Option<String>,
     /// By how many half tones they lower.
     pub half_tones: i32,
     /// Its bore.
@@ -153,18 +155,20 @@ impl State {
     }
 }
 
-/// What is pressed or pulled, in words: `first and third valve`, `4th position`; empty where nothing is.
+/// What is pressed or pulled, in words: `first and third valve`, `4th position`, `first valve, F side`; empty where nothing is.
 pub fn fingering(state: &State) -> String {
     const POSITIONS: [&str; 6] = ["2nd", "3rd", "4th", "5th", "6th", "7th"];
     if let Some(position) = state.position.checked_sub(2).and_then(|p| POSITIONS.get(usize::from(p))) {
         return format!("{position} position");
     }
     let names: Vec<String> = state.pressed.iter().map(|c| c.0.trim_end_matches("-valve-casing").replace('-', " ")).collect();
-    match names.as_slice() {
-        [] => String::new(),
-        [one] => format!("{one} valve"),
-        more => format!("{} valves", more.join(" and ")),
-    }
+    let pressed = match names.as_slice() {
+        [] => None,
+        [one] => Some(format!("{one} valve")),
+        more => Some(format!("{} valves", more.join(" and "))),
+    };
+    let both: Vec<String> = pressed.into_iter().chain(state.side.clone()).collect();
+    both.join(", ")
 }
 
 /// A dent as a change of area at a station of the bore. `values` are depth, width along and width round, mm.
@@ -199,22 +203,30 @@ pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<S
     let valves = passage::valves(&survey.instrument);
     let open = passage::passage(&survey.instrument, &[])?;
     let open_mm = open.bore.length_mm();
-    let pitch = notes::pitch(survey.instrument.kind);
+    let mut pitch = notes::pitch(survey.instrument.kind);
     let mut assumed = open.assumed.clone();
     let mut states = Vec::new();
     let mut met_of: Vec<Vec<DentMode>> = vec![Vec::new(); survey.dents.len()];
     let mut apart: Vec<Option<Apart>> = vec![Some(Apart::Elsewhere); survey.dents.len()];
-    let mut mean_off = None;
+    // Each side of a double instrument has its own tuning slide.
+    let mut mean_off = [None, None];
     let mut met_before = vec![false; survey.dents.len()];
+    let sides: &[bool] = if passage::is_double(&survey.instrument) { &[false, true] } else { &[false] };
+    let mut side = None;
     // A valve is asked with the slide in, a position with the valves up.
-    let ways = combinations(&valves)
-        .into_iter()
-        .map(|pressed| (pressed, 1, 0.0))
-        .chain((2..=7).filter_map(|p| Some((vec![], p, passage::pulled_mm(&survey.instrument, open_mm, p)?))));
-    for (pressed, position, pulled_mm) in ways {
-        let first = pressed.is_empty() && position == 1;
-        let passage = if first { open.clone() } else { passage::passage_pulled(&survey.instrument, &pressed, pulled_mm)? };
+    let pressings = combinations(&valves);
+    let ways = sides
+        .iter()
+        .flat_map(|longer| pressings.iter().map(|pressed| (pressed.clone(), 1, 0.0, *longer)))
+        .chain((2..=7).filter_map(|p| Some((vec![], p, passage::pulled_mm(&survey.instrument, open_mm, p)?, false))));
+    for (pressed, position, pulled_mm, longer_side) in ways {
+        let first = pressed.is_empty() && position == 1 && !longer_side;
+        let set = passage::Setting { pressed: &pressed, pulled_mm, longer_side };
+        let passage = if first { open.clone() } else { passage::passage_set(&survey.instrument, &set)? };
         let half_tones = passage::half_tones(open_mm, passage.bore.length_mm());
+        if longer_side && side.is_none() {
+            side = Some(pitch.map_or_else(|| "longer side".to_owned(), |p| format!("{} side", notes::key(p, half_tones))));
+        }
         let (bore, shift_mm) = with_mouthpiece(&passage, ask.mouthpiece.as_ref());
         let filled_mm = ask.mouthpiece.filter(|_| passage.receiver).map_or(f64::NEG_INFINITY, |m| m.inserted_mm);
         let met = meet(survey, assessments, &passage, &Mouth { shift_mm, filled_mm }, &bore, &mut apart);
@@ -230,11 +242,22 @@ pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<S
             met_of[which].extend(one);
         }
         let mut modes: Vec<ModeSound> = worked.modes;
+        if let Some(usual) = pitch.filter(|_| first) {
+            let own = usual.of_bore(survey.instrument.kind, mean_off_cents(usual, &modes));
+            if own != usual {
+                assumed.push(text!(
+                    "its open tube is one in {}, not in {} as is usual for its kind",
+                    notes::key(own, 0),
+                    notes::key(usual, 0)
+                ));
+            }
+            pitch = Some(own);
+        }
         for m in &mut modes {
             m.note = pitch.filter(|_| PLAYED.contains(&m.mode)).map(|p| notes::note(p, m.mode, half_tones));
         }
         let off = |m: &ModeSound| m.note.as_ref().map(|n| cents(n.hz, m.sound.hz));
-        let mean = *mean_off.get_or_insert_with(|| {
+        let mean = *mean_off[usize::from(longer_side)].get_or_insert_with(|| {
             let all: Vec<f64> = modes.iter().filter_map(off).collect();
             if all.is_empty() { 0.0 } else { all.iter().sum::<f64>() / all.len() as f64 }
         });
@@ -243,7 +266,8 @@ pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<S
         }
         let dented = bore.changed(&met.iter().map(|m| m.change.clone()).collect::<Vec<_>>());
         let changes = met.iter().map(|m| (m.dent.id.clone(), m.change.clone())).collect();
-        states.push(State { pressed, position, half_tones, passage, dented, changes, bore, modes });
+        let side = side.clone().filter(|_| longer_side);
+        states.push(State { pressed, position, side, half_tones, passage, dented, changes, bore, modes });
     }
     if let Some(usual) = ask.mouthpiece {
         assumed.push(text!("with a mouthpiece of throat {}, the usual one of its kind", units::text::mm(usual.throat_mm, 1)));
@@ -275,6 +299,13 @@ pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<S
         None => "Nothing can be said of how it sounds: no resonance was found.".to_owned(),
     };
     Ok(sound)
+}
+
+/// By how many cents the played modes of the open tube lie off their notes in the mean; 0 where there is none.
+fn mean_off_cents(pitch: notes::Pitch, modes: &[ModeSound]) -> f64 {
+    let off: Vec<f64> =
+        modes.iter().filter(|m| PLAYED.contains(&m.mode)).map(|m| cents(notes::note(pitch, m.mode, 0).hz, m.sound.hz)).collect();
+    if off.is_empty() { 0.0 } else { off.iter().sum::<f64>() / off.len() as f64 }
 }
 
 /// The bore with the mouthpiece, and by how much its stations lie further on, mm.

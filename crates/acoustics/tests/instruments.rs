@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
-use acoustics::passage::{half_tones, passage, passage_pulled, pulled_mm, valves};
+use acoustics::passage::{Setting, half_tones, passage, passage_set, pulled_mm, valves};
 use acoustics::{Apart, Ask, Mouthpiece, Sound, sound};
 use instrument::{Survey, patterns};
 
@@ -80,7 +80,7 @@ fn a_hand_slide_has_its_seven_positions() {
     let way = |p| pulled_mm(&survey.instrument, open, p).unwrap();
     assert!(way(1) == 0.0 && (75.0..90.0).contains(&way(2)) && (530.0..600.0).contains(&way(7)), "{} {}", way(2), way(7));
     // Both legs together.
-    let longer = passage_pulled(&survey.instrument, &[], way(7)).unwrap().bore.length_mm() - open;
+    let longer = passage_set(&survey.instrument, &Setting { pulled_mm: way(7), ..Setting::default() }).unwrap().bore.length_mm() - open;
     assert!((longer - 2.0 * way(7)).abs() < 1e-6, "{longer}");
     assert_eq!(pulled_mm(&patterns::named("trumpet").unwrap(), 1300.0, 2), None);
 }
@@ -101,6 +101,65 @@ fn a_dent_that_the_inner_leg_covers_is_met_further_out() {
     let quick = sound(&survey, &dent::assess_all(&survey), &ask).unwrap();
     assert_eq!(quick.states.iter().map(|s| s.position).collect::<Vec<_>>(), [1, 5]);
     assert!(quick.dents.iter().all(|d| d.apart.is_none() && d.worst.is_some()));
+}
+
+/// A single horn in F is one in F, by its bore: open second harmonic F2 87.31 Hz, read C3 (from memory). All other patterns are in their
+/// kind's usual key.
+#[test]
+fn each_pattern_is_in_its_key() {
+    for (name, instrument) in patterns::all() {
+        let kind = instrument.kind;
+        let found = heard(&Survey::of(instrument));
+        let second = found.states[0].modes.iter().find(|m| m.mode == 2).unwrap().note.clone().unwrap();
+        let told = found.assumed.iter().any(|t| t.metric().contains("is one in F, not in Bb"));
+        if name == "single horn" {
+            assert!(told && second.name == "C3" && (second.hz - 87.31).abs() < 0.01, "{second:?}");
+        } else {
+            let usual = acoustics::notes::note(acoustics::notes::pitch(kind).unwrap(), 2, 0);
+            assert!(!told && second == usual, "{name}: {second:?}, {:?}", found.assumed.iter().map(|t| t.metric()).collect::<Vec<_>>());
+        }
+    }
+}
+
+/// A double horn's F side: the tube of 3,750 mm that the pattern is laid out with, and its own valves' slides. Second harmonics of
+/// the F side, sounding, from memory (a' = 440 Hz): open F2 87.31 Hz, second valve E2 82.41, first Eb2 77.78, first and second D2 73.42.
+#[test]
+fn a_double_horn_s_f_side() {
+    let instrument = patterns::named("horn").unwrap();
+    assert!(acoustics::passage::is_double(&instrument));
+    for (name, single) in patterns::all().iter().filter(|(n, _)| *n != "horn") {
+        assert!(!acoustics::passage::is_double(single), "{name}");
+    }
+    let long = |pressed: &[instrument::RunId]| {
+        passage_set(&instrument, &Setting { pressed, longer_side: true, ..Setting::default() }).unwrap().bore.length_mm()
+    };
+    let open = passage(&instrument, &[]).unwrap().bore.length_mm();
+    assert!((12.0 * (long(&[]) / open).log2() - 5.0).abs() < 0.5, "{} {open}", long(&[]));
+    let mut survey = Survey::of(instrument.clone());
+    let lie = |id: &str, run: &str| fixtures::dent(id, run, 30.0, 1.0, 15.0, 12.0);
+    survey.dents = vec![lie("f", "f-tube"), lie("loop", "f-first-slide-crook"), lie("both", "first-bow")];
+    let found = heard(&survey);
+    let second = |pressed: &[&str]| {
+        found
+            .states
+            .iter()
+            .filter(|s| s.side.as_deref() == Some("F side"))
+            .find(|s| s.pressed.iter().map(|p| p.0.trim_end_matches("-valve-casing")).eq(pressed.iter().copied()))
+            .and_then(|s| s.modes.iter().find(|m| m.mode == 2))
+            .and_then(|m| m.note.as_ref().map(|n| n.hz))
+            .unwrap()
+    };
+    for (pressed, hz) in [(&[][..], 87.31), (&["second"], 82.41), (&["first"], 77.78), (&["first", "second"], 73.42)] {
+        assert!((second(pressed) - hz).abs() < 0.01, "{pressed:?}: {}", second(pressed));
+    }
+    // What lies on the F side alone is met there alone, and is told by it.
+    let sides = |id: &str| {
+        let d = found.dents.iter().find(|d| d.dent.0 == id).unwrap();
+        let on = |f: bool| d.modes.iter().filter(|m| found.states[m.state].side.is_some() == f).count();
+        (on(false) > 0, on(true) > 0)
+    };
+    assert_eq!((sides("f"), sides("loop"), sides("both")), ((false, true), (false, true), (true, true)));
+    assert!(found.states.iter().filter(|s| s.side.is_some()).any(|s| acoustics::sound::fingering(s) == "first valve, F side"));
 }
 
 #[test]
