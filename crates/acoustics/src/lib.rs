@@ -17,6 +17,7 @@ pub mod sensitivity;
 pub mod sound;
 mod sweep;
 pub mod tube;
+mod ways;
 
 pub use num_complex::Complex64;
 

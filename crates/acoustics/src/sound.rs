@@ -9,6 +9,7 @@ use crate::passage::{self, Apart, NoPassage, Passage};
 use crate::resonance::{Resonance, cents};
 use crate::sensitivity::{ADJOINT, Sensitivity};
 use crate::tube::{Model, Tube};
+use crate::ways::{Way, ways};
 use dent::Assessment;
 use dent::geometry::WIDTH_OVER_S;
 use instrument::{Dent, DentId, RunId, Survey};
@@ -200,7 +201,6 @@ struct Met<'a> {
 /// # Errors
 /// Where its runs make no bore.
 pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<Sound, NoPassage> {
-    let valves = passage::valves(&survey.instrument);
     let open = passage::passage(&survey.instrument, &[])?;
     let open_mm = open.bore.length_mm();
     let mut pitch = notes::pitch(survey.instrument.kind);
@@ -211,15 +211,8 @@ pub fn sound(survey: &Survey, assessments: &[Assessment], ask: &Ask) -> Result<S
     // Each side of a double instrument has its own tuning slide.
     let mut mean_off = [None, None];
     let mut met_before = vec![false; survey.dents.len()];
-    let sides: &[bool] = if passage::is_double(&survey.instrument) { &[false, true] } else { &[false] };
     let mut side = None;
-    // A valve is asked with the slide in, a position with the valves up.
-    let pressings = combinations(&valves);
-    let ways = sides
-        .iter()
-        .flat_map(|longer| pressings.iter().map(|pressed| (pressed.clone(), 1, 0.0, *longer)))
-        .chain((2..=7).filter_map(|p| Some((vec![], p, passage::pulled_mm(&survey.instrument, open_mm, p)?, false))));
-    for (pressed, position, pulled_mm, longer_side) in ways {
+    for Way { pressed, position, pulled_mm, longer_side } in ways(&survey.instrument, open_mm) {
         let first = pressed.is_empty() && position == 1 && !longer_side;
         let set = passage::Setting { pressed: &pressed, pulled_mm, longer_side };
         let passage = if first { open.clone() } else { passage::passage_set(&survey.instrument, &set)? };
@@ -319,24 +312,6 @@ pub fn with_mouthpiece(passage: &Passage, mouthpiece: Option<&Mouthpiece>) -> (c
             (bore, shift)
         }
     }
-}
-
-/// Nothing, each valve, the usual pairs and all of the first three; the fourth valve and the fourth with the second.
-fn combinations(valves: &[RunId]) -> Vec<Vec<RunId>> {
-    // On the way of the air the third may come first: by name.
-    let named = |word: &str| valves.iter().find(|v| v.0.starts_with(word));
-    let three = [named("first"), named("second"), named("third"), named("fourth")];
-    if three[0].is_none() || three[1].is_none() {
-        // Valves that are called otherwise: each alone, and all.
-        let mut all: Vec<Vec<RunId>> = vec![vec![]];
-        all.extend(valves.iter().map(|v| vec![v.clone()]));
-        if valves.len() > 1 {
-            all.push(valves.to_vec());
-        }
-        return all;
-    }
-    const USED: [&[usize]; 9] = [&[], &[1], &[0], &[0, 1], &[1, 2], &[0, 2], &[0, 1, 2], &[3], &[1, 3]];
-    USED.iter().filter_map(|used| used.iter().map(|i| three[*i].cloned()).collect::<Option<Vec<RunId>>>()).collect()
 }
 
 /// What the mouthpiece does to the stations of a passage.

@@ -162,6 +162,17 @@ fn a_double_horn_s_f_side() {
     assert!(found.states.iter().filter(|s| s.side.is_some()).any(|s| acoustics::sound::fingering(s) == "first valve, F side"));
 }
 
+/// The middle of a dent may be measured a hair beyond a tube's end: to a millimeter (common practice: what a rule reads) it is met there.
+#[test]
+fn a_dent_at_a_tube_s_very_end() {
+    let instrument = patterns::named("trumpet").unwrap();
+    let open = passage(&instrument, &[]).unwrap();
+    let part = open.parts.iter().find(|p| p.run.0 == "leadpipe").unwrap();
+    let at = |beyond: f64| open.station(&instrument, &part.run, part.to_mm + beyond);
+    assert!(at(0.0).is_ok() && at(0.9).is_ok());
+    assert_eq!(at(1.1), Err(Apart::Covered));
+}
+
 #[test]
 fn the_demo_s_trumpet() {
     let survey = fixtures::demo::read("linnet-trumpet");

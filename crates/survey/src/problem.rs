@@ -91,7 +91,7 @@ pub(crate) fn told(mut problems: Vec<Problem>) -> Vec<Problem> {
 
 /// The line of a byte offset, from 1.
 pub(crate) fn line_of(text: &str, offset: usize) -> usize {
-    text.as_bytes().iter().take(offset).filter(|b| **b == b'\n').count() + 1
+    text[..text.floor_char_boundary(offset)].matches('\n').count() + 1
 }
 
 /// The text of a file's bytes.

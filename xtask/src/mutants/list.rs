@@ -13,7 +13,7 @@ pub struct Part {
     files: &'static [&'static str],
 }
 
-/// Where the mechanics, the heat and the price are.
+/// Where the mechanics, the heat, the sound and the price are.
 pub const PARTS: &[Part] = &[
     Part { package: "metal", files: &[] },
     Part { package: "dent", files: &[] },
@@ -39,11 +39,12 @@ pub const PARTS: &[Part] = &[
             "raising",
         ],
     },
+    Part { package: "acoustics", files: &[] },
     Part { package: "plan", files: &["heat", "heats", "flame", "torch", "price", "assembly"] },
 ];
 
 /// Files that hold figures only (the program that makes them is what is tested), and those that hold tests only.
-const LEFT_OUT: &[&str] = &["force_table_data.rs", "tests.rs"];
+const LEFT_OUT: &[&str] = &["force_table_data.rs", "radiation_table.rs", "tests.rs"];
 
 /// One change: text put in the place of other text.
 pub struct Change {
