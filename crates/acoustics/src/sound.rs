@@ -156,7 +156,7 @@ impl State {
     }
 }
 
-/// What is pressed or pulled, in words: `first and third valve`, `4th position`, `first valve, F side`; empty where nothing is.
+/// What is pressed or pulled, in words: `first and third valve`, `4th position`, `first valve on the F side`; empty where nothing is.
 pub fn fingering(state: &State) -> String {
     const POSITIONS: [&str; 6] = ["2nd", "3rd", "4th", "5th", "6th", "7th"];
     if let Some(position) = state.position.checked_sub(2).and_then(|p| POSITIONS.get(usize::from(p))) {
@@ -168,8 +168,11 @@ pub fn fingering(state: &State) -> String {
         [one] => Some(format!("{one} valve")),
         more => Some(format!("{} valves", more.join(" and "))),
     };
-    let both: Vec<String> = pressed.into_iter().chain(state.side.clone()).collect();
-    both.join(", ")
+    match (pressed, &state.side) {
+        (Some(pressed), Some(side)) => format!("{pressed} on the {side}"),
+        (None, Some(side)) => side.clone(),
+        (pressed, None) => pressed.unwrap_or_default(),
+    }
 }
 
 /// A dent as a change of area at a station of the bore. `values` are depth, width along and width round, mm.

@@ -159,7 +159,7 @@ fn a_double_horn_s_f_side() {
         (on(false) > 0, on(true) > 0)
     };
     assert_eq!((sides("f"), sides("loop"), sides("both")), ((false, true), (false, true), (true, true)));
-    assert!(found.states.iter().filter(|s| s.side.is_some()).any(|s| acoustics::sound::fingering(s) == "first valve, F side"));
+    assert!(found.states.iter().filter(|s| s.side.is_some()).any(|s| acoustics::sound::fingering(s) == "first valve on the F side"));
 }
 
 /// The middle of a dent may be measured a hair beyond a tube's end: to a millimeter (common practice: what a rule reads) it is met there.

@@ -38,7 +38,7 @@ pub fn notes(sound: &Sound) -> String {
         for m in &state.modes {
             let (name, hz) = m.note.as_ref().map_or((String::new(), String::new()), |n| (n.name.clone(), format!("{:.2}", n.hz)));
             let off = m.off_note.map_or(String::new(), |o| format!("{o:.1}"));
-            let (f, c, r) = (fingering(state), &m.cents, &m.sound);
+            let (f, c, r) = (field(&fingering(state)), &m.cents, &m.sound);
             let _ = writeln!(
                 out,
                 "{f},{},{name},{hz},{:.3},{:.3},{:.2},{:.2},{:.2},{off},{:.4e},{:.1}",
@@ -54,13 +54,22 @@ pub fn dents(sound: &Sound) -> String {
     let mut out = String::from("dent,valves,mode,note,cents,cents_low,cents_high,apart\n");
     for d in &sound.dents {
         if let Some(why) = d.apart {
-            let _ = writeln!(out, "{},,,,0,0,0,{}", field(&d.dent.0), why.words());
+            let _ = writeln!(out, "{},,,,0,0,0,{}", field(&d.dent.0), field(why.words()));
         }
         for m in &d.modes {
             let Some(state) = sound.states.get(m.state) else { continue };
             let note = state.modes.iter().find(|o| o.mode == m.mode).and_then(|o| o.note.as_ref()).map_or("", |n| n.name.as_str());
             let c = &m.cents;
-            let _ = writeln!(out, "{},{},{},{note},{:.3},{:.3},{:.3},", field(&d.dent.0), fingering(state), m.mode, c.value, c.low, c.high);
+            let _ = writeln!(
+                out,
+                "{},{},{},{note},{:.3},{:.3},{:.3},",
+                field(&d.dent.0),
+                field(&fingering(state)),
+                m.mode,
+                c.value,
+                c.low,
+                c.high
+            );
         }
     }
     out

@@ -103,3 +103,32 @@ fn a_survey_s_dents_in_cents() {
         assert!(dir.path().join(name).exists(), "{name}");
     }
 }
+
+/// A double horn with a dent on each side: each is met where it lies, its rows say on which side, and every row has as many fields as
+/// the head.
+#[test]
+fn a_double_horn_s_two_sides() {
+    let dir = tempfile::tempdir().unwrap();
+    let (survey, out) = (dir.path().join("horn.survey.toml"), dir.path().join("out"));
+    let pattern =
+        Command::new(env!("CARGO_BIN_EXE_trueround")).args(["pattern", "horn", "--out", survey.to_str().unwrap()]).output().unwrap();
+    assert!(pattern.status.success(), "{}", String::from_utf8_lossy(&pattern.stderr));
+    let mut text = std::fs::read_to_string(&survey).unwrap();
+    assert!(text.contains("F tuning slide") && !text.contains(" f tuning slide"), "the F side is spoken of as F");
+    for (id, run) in [("d1", "f-tube"), ("d2", "third-to-rear-change-knuckle")] {
+        text.push_str(&format!(
+            "\n[[dent]]\nid = \"{id}\"\nrun = \"{run}\"\nat = \"30 mm\"\nclock = \"12:00\"\ndepth = \"2 mm\"\nalong = \"14 mm\"\nacross = \"10 mm\"\n"
+        ));
+    }
+    std::fs::write(&survey, text).unwrap();
+    let done = sound(&[survey.to_str().unwrap(), "--out", out.to_str().unwrap()]);
+    assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
+    for name in ["dents.csv", "notes.csv"] {
+        let rows = read(&out, name);
+        assert!(rows.len() > 90 && rows.iter().all(|r| r.len() == rows[0].len()), "{name}");
+    }
+    let rows = read(&out, "dents.csv");
+    let on_f = |id: &str| rows.iter().filter(|r| r[0] == id).map(|r| r[1].contains("F side")).collect::<Vec<_>>();
+    assert!(on_f("d1").len() >= 7 && on_f("d1").iter().all(|f| *f));
+    assert!(on_f("d2").len() >= 7 && on_f("d2").iter().all(|f| !f));
+}

@@ -44,7 +44,7 @@ impl Builder {
         let id = format!("{}--{}", a.0, b.0);
         self.instrument.joints.push(Joint {
             id: id.as_str().into(),
-            name: format!("{} to {}", a.0.replace('-', " "), b.0.replace('-', " ")),
+            name: practice::name_of(&id),
             a: end(a),
             b: end(b),
             kind,
@@ -102,7 +102,7 @@ impl Builder {
     pub fn fit(&mut self, id: &str, kind: FitKind, inner: &str, outer: &str, clearance_mm: (f64, f64)) {
         self.instrument.fits.push(MovingFit {
             id: id.into(),
-            name: id.replace('-', " "),
+            name: practice::name_of(id),
             kind,
             inner: inner.into(),
             outer: outer.into(),
@@ -115,7 +115,7 @@ impl Builder {
         let held = !matches!(kind, OverlayKind::RimWire);
         self.instrument.overlays.push(Overlay {
             id: id.into(),
-            name: id.replace("--", " to ").replace('-', " "),
+            name: practice::name_of(id),
             kind,
             covers,
             filler: held.then_some(Filler::UnknownSoft),

@@ -72,3 +72,9 @@ pub const RIM_MM: f64 = 3.0;
 pub fn ferrule_mm(bore_mm: f64) -> f64 {
     (0.9 * bore_mm).clamp(9.0, 32.0)
 }
+
+/// What a thing is called, by its id: `f-first-slide` is the F first slide.
+pub fn name_of(id: &str) -> String {
+    let words = id.replace("--", " to ").replace('-', " ");
+    words.split(' ').map(|w| if w == "f" { "F" } else { w }).collect::<Vec<_>>().join(" ")
+}

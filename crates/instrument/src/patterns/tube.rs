@@ -86,7 +86,7 @@ impl Tube {
         let (w0, w1) = self.wall.unwrap_or((wall_mm, wall_mm));
         let walls = if w0 == w1 { vec![(0.0, w0)] } else { vec![(0.0, w0), (1.0, w1)] };
         Run {
-            name: self.id.replace('-', " "),
+            name: practice::name_of(&self.id),
             id: self.id.into(),
             role: self.role,
             bore_mm: profile(&self.bore, practice::BORE_SPREAD, true, self.between),
