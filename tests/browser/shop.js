@@ -122,15 +122,12 @@ export async function narrow(page, name) {
   await page.setViewportSize(before);
 }
 
-/** Keeps a screenshot in docs/pictures when pictures are being made: PNG, or JPEG where that would be over 150 kB. */
+/** Keeps a screenshot in docs/pictures when pictures are being made; a page without a name is not kept. */
 export async function picture(page, name, options = {}) {
-  if (!process.env.PICTURES) return;
+  if (!process.env.PICTURES || !name) return;
   const folder = path.join(ROOT, "docs/pictures");
   mkdirSync(folder, { recursive: true });
-  for (const type of ["png", "jpg"]) rmSync(path.join(folder, `${name}.${type}`), { force: true });
-  const png = await page.screenshot(options);
-  if (png.length <= 150_000) writeFileSync(path.join(folder, `${name}.png`), png);
-  else writeFileSync(path.join(folder, `${name}.jpg`), await page.screenshot({ ...options, type: "jpeg", quality: 80 }));
+  writeFileSync(path.join(folder, `${name}.png`), await page.screenshot(options));
 }
 
 /** Opens a tube on the survey's page by its name; the taps that it took. */

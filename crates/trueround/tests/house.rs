@@ -51,6 +51,27 @@ fn files(dir: &Path, all: &mut Vec<PathBuf>) {
     }
 }
 
+/// Every picture that a page of the repository shows is there.
+#[test]
+fn the_pictures_that_are_shown_are_there() {
+    let root = crates().parent().unwrap().to_path_buf();
+    let pages: Vec<PathBuf> = std::fs::read_dir(root.join("docs"))
+        .unwrap()
+        .map(|e| e.unwrap().path())
+        .filter(|p| p.extension().is_some_and(|e| e == "md"))
+        .chain([root.join("README.md")])
+        .collect();
+    let mut shown = 0;
+    for page in pages {
+        let text = std::fs::read_to_string(&page).unwrap();
+        for link in text.split("](").skip(1).filter_map(|t| t.split(')').next()).filter(|l| l.contains("pictures/")) {
+            assert!(page.parent().unwrap().join(link).is_file(), "{} shows {link}, which is not there", page.display());
+            shown += 1;
+        }
+    }
+    assert!(shown >= 8, "{shown} pictures found");
+}
+
 fn for_tests(attributes: &[Attribute]) -> bool {
     attributes.iter().any(|a| a.path().is_ident("cfg") && a.to_token_stream().to_string().contains("test"))
 }
