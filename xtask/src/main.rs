@@ -62,12 +62,19 @@ fn toolchain() -> Result<(), String> {
 fn test() -> Result<(), String> {
     toolchain()?;
     run::cargo(&["fmt", "--all", "--check"])?;
-    licences::check()?;
-    advisories::check()?;
-    run::linted(&["test", "--workspace", "--all-targets", "--locked", "--no-run"])?;
-    suites::run(suites::built()?, 1.0)?;
-    run::linted(&["test", "--workspace", "--locked", "--doc"])?;
-    pages()
+    timed("licences and advisories", || licences::check().and_then(|()| advisories::check()))?;
+    timed("build, linted", || run::linted(&["test", "--workspace", "--all-targets", "--locked", "--no-run"]))?;
+    timed("test programs", || suites::run(suites::built()?, 1.0))?;
+    timed("doc tests", || run::linted(&["test", "--workspace", "--locked", "--doc"]))?;
+    timed("pages in the browser", pages)
+}
+
+/// Says how long a part took.
+fn timed(what: &str, part: impl FnOnce() -> Result<(), String>) -> Result<(), String> {
+    let began = std::time::Instant::now();
+    let done = part();
+    println!("{:6.0} s  {what}", began.elapsed().as_secs_f64());
+    done
 }
 
 /// The fuzz targets for so many minutes a crate.

@@ -8,7 +8,7 @@ use quote::words::name as level_name;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
-use units::duration::show_minutes;
+use units::duration::show_minutes_or_none;
 use units::likelihood::show_likelihood;
 use units::money::show_whole;
 
@@ -122,9 +122,9 @@ pub(crate) fn report(view: &ContractView) -> Value {
             let bench = c.bench(&b.id)?;
             Some(json!({
                 "name": bench.person,
-                "work": show_minutes(b.mean_min),
-                "there": show_minutes(b.there_min),
-                "reserve": show_minutes((b.there_min - b.mean_min).max(0.0)),
+                "work": show_minutes_or_none(b.mean_min),
+                "there": show_minutes_or_none(b.there_min),
+                "reserve": show_minutes_or_none(b.there_min - b.mean_min),
                 "likely": show_likelihood(b.likelihood),
             }))
         }).collect::<Vec<_>>(),

@@ -55,6 +55,11 @@ pub fn show_minutes(min: f64) -> String {
     }
 }
 
+/// The same where there may be nothing to do: `none`.
+pub fn show_minutes_or_none(min: f64) -> String {
+    if min > 0.0 { show_minutes(min) } else { "none".to_owned() }
+}
+
 /// From so long to so long, the unit once: `5 to 15 min`, `13.5 to 59 h`; a single time where both are said alike.
 pub fn show_minutes_between(low: f64, high: f64) -> String {
     let (low, high) = (show_minutes(low), show_minutes(high));
@@ -83,6 +88,7 @@ mod tests {
         let said = |m: f64| show_minutes(m);
         assert_eq!([0.0, 2.0, 57.6, 63.0, 114.0].map(said), ["5 min", "5 min", "1 h", "1 h 5 min", "1 h 55 min"]);
         assert_eq!([118.0, 120.0, 135.0, 1765.0, f64::NAN].map(said), ["2 h", "2 h", "2.5 h", "29.5 h", "5 min"]);
+        assert_eq!([0.0, -3.0, 2.0].map(show_minutes_or_none), ["none", "none", "5 min"]);
         assert_eq!(show_minutes_between(4.0, 14.0), "5 to 15 min");
         assert_eq!(show_minutes_between(810.0, 3540.0), "13.5 to 59 h");
         assert_eq!(show_minutes_between(80.0, 140.0), "1 h 20 min to 2.5 h");

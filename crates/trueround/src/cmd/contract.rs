@@ -10,7 +10,7 @@ use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 use survey::ContractRead;
-use units::duration::show_minutes;
+use units::duration::show_minutes_or_none;
 use units::likelihood::show_likelihood;
 use units::money::show_whole;
 
@@ -140,7 +140,13 @@ fn summary(c: &Contract, p: &Planned, bought: &[contract::Bought]) {
     );
     anstream::println!("Done by {} with a likelihood of {}:", c.deadline, show_likelihood(p.likelihood));
     for b in &p.benches {
-        anstream::println!("  {}: {} of {}, {}", b.id, show_minutes(b.mean_min), show_minutes(b.there_min), show_likelihood(b.likelihood));
+        anstream::println!(
+            "  {}: {} of {}, {}",
+            b.id,
+            show_minutes_or_none(b.mean_min),
+            show_minutes_or_none(b.there_min),
+            show_likelihood(b.likelihood)
+        );
     }
     anstream::println!("{:.0} points. No plan is worth more than {:.0} ({:.2} %).", p.value, p.bound, 100.0 * p.gap());
     if let Some(greedy) = p.greedy {

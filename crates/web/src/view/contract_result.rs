@@ -10,7 +10,7 @@ use quote::words::name as level_name;
 use report::contract_files::day;
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
-use units::duration::show_minutes;
+use units::duration::{show_minutes, show_minutes_or_none};
 use units::likelihood::show_likelihood;
 use units::money::show_whole;
 
@@ -131,7 +131,7 @@ pub fn benches(p: &KeptPlan) -> Markup {
             thead { tr { th scope="col" { "Bench" } th.n scope="col" { "Work" } th.n scope="col" { "Time there is" } th.n scope="col" { "Done in time" } } }
             tbody { @for b in &p.planned.benches { tr {
                 th.wide scope="row" { (b.id) @if let Some(person) = p.contract.bench(&b.id).map(|b| &b.person).filter(|n| !n.is_empty()) { ", " (person) } }
-                td.n data-name="Work" { (show_minutes(b.mean_min)) } td.n data-name="of" { (show_minutes(b.there_min)) } td.n data-name="Done in time" { (show_likelihood(b.likelihood)) }
+                td.n data-name="Work" { (show_minutes_or_none(b.mean_min)) } td.n data-name="of" { (show_minutes_or_none(b.there_min)) } td.n data-name="Done in time" { (show_likelihood(b.likelihood)) }
             } } }
         }
     }
