@@ -80,6 +80,21 @@ pub struct Session {
     pub csrf: String,
 }
 
+/// Where somebody is signed in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WhereSignedIn {
+    /// The session's number.
+    pub id: i64,
+    /// From which address it was opened; empty where that was before addresses were kept.
+    pub address: String,
+    /// Since when, Unix seconds.
+    pub made_at: i64,
+    /// When it was last used, to ten minutes, Unix seconds.
+    pub seen_at: i64,
+    /// Whether it is the one that asks.
+    pub own: bool,
+}
+
 /// A session that nobody has used for this long has ended, seconds: from the evening to the morning it holds, over a free day not.
 pub const IDLE_S: i64 = 20 * 3600;
 /// How often it is noted that a session is used, seconds.
@@ -178,12 +193,20 @@ impl Store {
     /// # Errors
     /// Where the database fails.
     pub fn open_session(&self, by: By<'_>, person: i64, token: &str, csrf: &str, ends_at: i64) -> Result<()> {
+        self.open_session_from(by, person, "", (token, csrf), ends_at)
+    }
+
+    /// The same with the address from which it is opened. `tokens`: the session's, and that of its forms.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn open_session_from(&self, by: By<'_>, person: i64, address: &str, tokens: (&str, &str), ends_at: i64) -> Result<()> {
         self.write(by, |c| {
             sql::run(c, "DELETE FROM sessions WHERE ends_at <= ?1", [by.at])?;
             sql::insert(
                 c,
-                "INSERT INTO sessions (token_hash, csrf, person, made_at, ends_at, seen_at) VALUES (?1, ?2, ?3, ?4, ?5, ?4)",
-                (hash(token), csrf, person, by.at, ends_at),
+                "INSERT INTO sessions (token_hash, csrf, person, made_at, ends_at, seen_at, address) VALUES (?1, ?2, ?3, ?4, ?5, ?4, ?6)",
+                (hash(tokens.0), tokens.1, person, by.at, ends_at, address),
             )
             .map(|_| ())
         })
@@ -212,6 +235,38 @@ impl Store {
             })?;
         }
         Ok(Some(session))
+    }
+
+    /// Where a person is signed in now, the newest first. `token`: the session that asks.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn sessions_of(&self, person: i64, token: &str, now: i64) -> Result<Vec<WhereSignedIn>> {
+        let own = hash(token);
+        self.read(|c| {
+            let sql = "SELECT id, address, made_at, seen_at, token_hash = ?2 FROM sessions
+                       WHERE person = ?1 AND ends_at > ?3 AND seen_at > ?4 AND seen_at < ?5 ORDER BY made_at DESC, id DESC";
+            sql::all(c, sql, (person, &own, now, now - IDLE_S, now + IDLE_S), |r| {
+                Ok(WhereSignedIn { id: r.get(0)?, address: r.get(1)?, made_at: r.get(2)?, seen_at: r.get(3)?, own: r.get(4)? })
+            })
+        })
+    }
+
+    /// Ends another session of a person's own by its number, never that of this token; whether there was one.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn close_session_of(&self, by: By<'_>, person: i64, id: i64, token: &str) -> Result<bool> {
+        let sql = "DELETE FROM sessions WHERE person = ?1 AND id = ?2 AND token_hash <> ?3";
+        self.write(by, |c| Ok(sql::run(c, sql, (person, id, hash(token)))? > 0))
+    }
+
+    /// Ends all of a person's sessions but the one of this token; how many there were.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn close_other_sessions(&self, by: By<'_>, person: i64, token: &str) -> Result<usize> {
+        self.write(by, |c| sql::run(c, "DELETE FROM sessions WHERE person = ?1 AND token_hash <> ?2", (person, hash(token))))
     }
 
     /// Ends a session.
@@ -257,6 +312,32 @@ mod tests {
         store.open_session(By { who: "wren", at: hours(8760) }, wren, "c", "csrf", hours(8760 + 14 * 24)).unwrap();
         assert!(open("c", 8759), "the clock was set back by an hour");
         assert!(!open("c", 1), "opened while the clock stood a year ahead: it does not hold for that year");
+    }
+
+    /// One sees one's own sessions and no other's, and ends one of them or all others; another's cannot be ended by its number.
+    #[test]
+    fn where_one_is_signed_in() {
+        let dir = tempfile::tempdir().unwrap();
+        let store = Store::open(dir.path()).unwrap();
+        let by = |at: i64| By { who: "wren", at };
+        let wren = store.add_person(by(1_000_000), "wren", "Wren", PersonRole::Apprentice, "-").unwrap();
+        let ramon = store.add_person(by(1_000_000), "ramon", "Ramon", PersonRole::Technician, "-").unwrap();
+        for (n, (who, token)) in [(wren, "a"), (wren, "b"), (wren, "c"), (ramon, "d")].into_iter().enumerate() {
+            let at = 1_000_000 + n as i64;
+            store.open_session_from(by(at), who, &format!("10.0.0.{n}"), (token, "csrf"), at + 86_400).unwrap();
+        }
+        let seen = |token: &str| store.sessions_of(wren, token, 1_000_100).unwrap();
+        let addresses: Vec<(String, bool)> = seen("b").into_iter().map(|s| (s.address, s.own)).collect();
+        assert_eq!(addresses, [("10.0.0.2".to_owned(), false), ("10.0.0.1".to_owned(), true), ("10.0.0.0".to_owned(), false)]);
+        let of_ramon = store.sessions_of(ramon, "d", 1_000_100).unwrap()[0].id;
+        assert!(!store.close_session_of(by(1_000_100), wren, of_ramon, "b").unwrap(), "another's");
+        assert!(store.close_session_of(by(1_000_100), wren, seen("b")[0].id, "b").unwrap());
+        assert!(store.session("c", 1_000_100).unwrap().is_none() && store.session("d", 1_000_100).unwrap().is_some());
+        let own = seen("b").into_iter().find(|s| s.own).unwrap().id;
+        assert!(!store.close_session_of(by(1_000_100), wren, own, "b").unwrap(), "the one that asks");
+        assert_eq!(store.close_other_sessions(by(1_000_100), wren, "b").unwrap(), 1);
+        assert_eq!(seen("b").len(), 1);
+        assert!(store.session("b", 1_000_100).unwrap().is_some() && store.session("d", 1_000_100).unwrap().is_some());
     }
 
     /// A tablet is known for half a year after it was last signed in on.

@@ -58,6 +58,8 @@ pub fn map() -> Vec<Route> {
         get_route!(Look, "/", board::board),
         get_route!(Look, "/me", me::page),
         post_route!(Look, "/me", me::set_password),
+        post_route!(Look, "/me/sessions/end-others", me::end_other_sessions),
+        post_route!(Look, "/me/sessions/{id}/end", me::end_session),
         get_route!(Look, "/me/second-factor", second_factor::page),
         post_route!(Look, "/me/second-factor", second_factor::begin),
         post_route!(Look, "/me/second-factor/confirm", second_factor::confirm),

@@ -57,6 +57,33 @@ async fn everybody_sets_their_own_password_and_is_signed_out() {
     assert!(store.security_log(9).unwrap().iter().any(|l| l.what == "password_set" && l.login == "ottilie"));
 }
 
+/// One's own page tells where one is signed in and signs out there: a lost tablet asks for the sign-in again, this one goes on.
+#[tokio::test]
+async fn a_lost_tablet_is_signed_out_from_ones_own_page() {
+    let shop = Shop::of(shop_with("bugle"));
+    let store = shop.app.store();
+    for (token, address) in [("lost", "10.0.0.7"), ("bench", "10.0.0.8"), ("home", "10.0.0.9")] {
+        store.open_session_from(by(), 1, address, (token, "csrf"), i64::MAX).unwrap();
+    }
+    let (_, page) = shop.page("/me").await;
+    for wanted in ["10.0.0.7", "10.0.0.8", "10.0.0.9", "This one", "Sign out everywhere but here"] {
+        assert!(page.contains(wanted), "{wanted}: {page}");
+    }
+    let row = page.split("<tr>").find(|r| r.contains("10.0.0.7")).unwrap();
+    let action = row.split("action=\"").nth(1).unwrap().split('"').next().unwrap().to_owned();
+    assert_eq!(shop.post(&action, &[]).await.0, StatusCode::SEE_OTHER);
+    let open = |token: &str| store.session(token, web::when::now()).unwrap().is_some();
+    assert!(!open("lost") && open("bench") && open("home"));
+    assert_eq!(shop.post(&action, &[]).await.0, StatusCode::SEE_OTHER, "ended already is as good");
+    assert_eq!(shop.post("/me/sessions/end-others", &[]).await.0, StatusCode::SEE_OTHER);
+    assert!(!open("bench") && !open("home") && shop.page("/me").await.0 == StatusCode::OK, "this one goes on");
+    assert!(
+        store.security_log(9).unwrap().iter().filter(|l| l.what == "signed_out" && l.login == "ottilie").map(|l| l.count).sum::<i64>() >= 2
+    );
+    assert_eq!(shop.post("/sign-out", &[]).await.0, StatusCode::SEE_OTHER);
+    assert_ne!(shop.page("/me").await.0, StatusCode::OK);
+}
+
 #[tokio::test]
 async fn a_stolen_tablet_does_not_guess_the_password_of_now_for_long() {
     let shop = Shop::of(shop_with("bugle"));

@@ -208,6 +208,8 @@ const NO_WORDS: &[&str] = &[
     "/people/{id}/password",
     "/me",
     "/sign-in/code",
+    "/me/sessions/end-others",
+    "/me/sessions/{id}/end",
     "/me/second-factor",
     "/me/second-factor/confirm",
     "/me/second-factor/remove",

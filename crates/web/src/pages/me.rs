@@ -1,17 +1,19 @@
-//! One's own account: a new password, set by oneself.
+//! One's own account: a new password, set by oneself; where one is signed in.
 
 use crate::app::App;
-use crate::auth::Signed;
+use crate::auth::{Signed, session_token};
 use crate::limits::SignInName;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::{layout, password, when};
-use axum::extract::State;
+use axum::extract::{Path, State};
+use axum::http::HeaderMap;
 use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
 use maud::{Markup, html};
 use serde::Deserialize;
 use store::By;
+use store::people::WhereSignedIn;
 
 /// What the form sends.
 #[derive(Deserialize)]
@@ -23,12 +25,14 @@ pub struct NewPassword {
 /// The page.
 ///
 /// # Errors
-/// Never but where the page cannot be made.
-pub async fn page(Extension(signed): Extension<Signed>) -> Outcome<Markup> {
-    shown(&signed, &Redisplay::default())
+/// Where the record fails.
+pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, headers: HeaderMap) -> Outcome<Markup> {
+    let token = session_token(&headers).ok_or(Problem::SignIn)?;
+    app.blocking(move |app| shown(app, &signed, &token, &Redisplay::default())).await
 }
 
-fn shown(signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
+fn shown(app: &App, signed: &Signed, token: &str, redisplay: &Redisplay) -> Outcome<Markup> {
+    let signed_in = app.store().sessions_of(signed.person.id, token, when::now())?;
     Ok(layout::page(
         signed,
         "Your account",
@@ -39,6 +43,7 @@ fn shown(signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
                 p { "A code from your phone beside the password: a password that somebody has seen does not let them in alone." }
                 p { a.button.plain href="/me/second-factor" { "Second factor" } }
             }
+            (where_signed_in(signed, &signed_in))
             form.stack.card method="post" action="/me" {
                 h2 { "New password" }
                 (layout::csrf(signed))
@@ -52,6 +57,72 @@ fn shown(signed: &Signed, redisplay: &Redisplay) -> Outcome<Markup> {
     ))
 }
 
+/// The sessions that are open, each with what ends it.
+fn where_signed_in(signed: &Signed, all: &[WhereSignedIn]) -> Markup {
+    html! {
+        section.card #signed-in {
+            h2 { "Signed in" }
+            p.soft { "A tablet that is lost or left behind is signed out from here." }
+            div.scroll { table {
+                thead { tr { th scope="col" { "Address" } th scope="col" { "Since" } th scope="col" { "Last used" } th scope="col" { "" } } }
+                tbody { @for s in all {
+                    tr {
+                        th scope="row" { @if s.address.is_empty() { "not noted" } @else { (s.address) } }
+                        td { (when::moment(s.made_at)) }
+                        td { (when::moment(s.seen_at.max(s.made_at))) }
+                        td { @if s.own { "This one" } @else {
+                            form method="post" action={ "/me/sessions/" (s.id) "/end" } {
+                                (layout::csrf(signed))
+                                button.plain type="submit" { "Sign out" span.visually-hidden { " at " (s.address) } }
+                            }
+                        } }
+                    }
+                } }
+            } }
+            @if all.iter().filter(|s| !s.own).count() > 1 {
+                form method="post" action="/me/sessions/end-others" { (layout::csrf(signed)) button.plain type="submit" { "Sign out everywhere but here" } }
+            }
+        }
+    }
+}
+
+/// Ends another one of one's own sessions.
+///
+/// # Errors
+/// Where the record fails. One that has ended already is as good.
+pub async fn end_session(
+    State(app): State<App>,
+    Extension(signed): Extension<Signed>,
+    Path(id): Path<i64>,
+    headers: HeaderMap,
+) -> Outcome<Redirect> {
+    let token = session_token(&headers).ok_or(Problem::SignIn)?;
+    app.blocking(move |app| {
+        let by = By { who: &signed.person.login, at: when::now() };
+        if app.store().close_session_of(by, signed.person.id, id, &token)? {
+            app.store().note_at_the_door(by, "signed_out", &signed.person.login, "own page")?;
+        }
+        Ok(Redirect::to("/me#signed-in"))
+    })
+    .await
+}
+
+/// Ends all of one's own sessions but this one.
+///
+/// # Errors
+/// Where the record fails.
+pub async fn end_other_sessions(State(app): State<App>, Extension(signed): Extension<Signed>, headers: HeaderMap) -> Outcome<Redirect> {
+    let token = session_token(&headers).ok_or(Problem::SignIn)?;
+    app.blocking(move |app| {
+        let by = By { who: &signed.person.login, at: when::now() };
+        if app.store().close_other_sessions(by, signed.person.id, &token)? > 0 {
+            app.store().note_at_the_door(by, "signed_out", &signed.person.login, "own page")?;
+        }
+        Ok(Redirect::to("/me#signed-in"))
+    })
+    .await
+}
+
 /// Sets one's own password. Wrong tries count as tries to sign in.
 ///
 /// # Errors
@@ -60,10 +131,12 @@ pub async fn set_password(
     State(app): State<App>,
     Extension(signed): Extension<Signed>,
     Extension(sent): Extension<Sent>,
+    headers: HeaderMap,
     Form(f): Form<NewPassword>,
 ) -> Outcome<Response> {
+    let token = session_token(&headers).ok_or(Problem::SignIn)?;
     let _turn = app.hashing().turn().await?;
-    app.blocking(move |app| sent.taken(|| password_set(app, &signed, &f), |redisplay| shown(&signed, redisplay))).await
+    app.blocking(move |app| sent.taken(|| password_set(app, &signed, &f), |redisplay| shown(app, &signed, &token, redisplay))).await
 }
 
 fn password_set(app: &App, signed: &Signed, f: &NewPassword) -> Outcome<Redirect> {

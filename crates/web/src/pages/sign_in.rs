@@ -85,7 +85,7 @@ fn let_in(app: &App, half: &Half, person: &Person, now: i64, address: &str) -> O
     let tablet = half.tablet.clone().map_or_else(password::token, Ok)?;
     let by = By { who: &person.login, at: now };
     app.store().signed_in(by, person.id, &half.name.key(), address, &tablet)?;
-    app.store().open_session(by, person.id, &token, &csrf, now + SESSION_SECONDS)?;
+    app.store().open_session_from(by, person.id, address, (&token, &csrf), now + SESSION_SECONDS)?;
     let cookies = AppendHeaders([(SET_COOKIE, cookie(&token, secure)), (SET_COOKIE, tablet_cookie(&tablet, secure))]);
     Ok((cookies, Redirect::to("/")).into_response())
 }
@@ -184,7 +184,16 @@ fn refused(name: &SignInName) -> Response {
 pub async fn leave(State(app): State<App>, headers: HeaderMap) -> Outcome<Response> {
     let secure = app.secure();
     let token = session_token(&headers).ok_or(Problem::SignIn)?;
-    app.blocking(move |app| Ok(app.store().close_session(By { who: "sign-out", at: when::now() }, &token)?)).await?;
+    app.blocking(move |app| {
+        let now = when::now();
+        if let Some(session) = app.store().session(&token, now)? {
+            let by = By { who: &session.person.login, at: now };
+            app.store().close_session(by, &token)?;
+            app.store().note_at_the_door(by, "signed_out", &session.person.login, "own page")?;
+        }
+        Ok(())
+    })
+    .await?;
     Ok(([(SET_COOKIE, cookie("", secure))], Redirect::to("/sign-in")).into_response())
 }
 
