@@ -41,6 +41,7 @@ pub const KINDS: &[(&str, &str)] = &[
     ("hand_backs", "pickups"),
     ("contracts", "school contracts"),
     ("contract_plans", "plans of school contracts"),
+    ("contract_jobs", "jobs of school contracts"),
     ("settings", "the shop’s settings"),
     ("people", "people"),
     ("redactions", "erased customers"),
@@ -147,6 +148,8 @@ impl<'a> Line<'a> {
             "contracts" if self.is_gone() => "removed a school contract".to_owned(),
             "contracts" => self.contract(),
             "contract_plans" => self.plainly(&format!("a plan of school contract {}", self.number("contract").unwrap_or_default())),
+            "contract_jobs" if self.is_new() => format!("opened the job for {} of a school contract", self.text("tag")),
+            "contract_jobs" => self.plainly(&format!("the bench of {} in a school contract", self.text("tag"))),
             "settings" => match (self.text("key"), self.text("value")) {
                 (crate::learning::LEARNED, _) => "moved the times: a finished job was learned from".to_owned(),
                 (crate::learning::MODE, "on") => "let the times learn from finished jobs".to_owned(),

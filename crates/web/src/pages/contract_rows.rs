@@ -151,7 +151,7 @@ fn kept(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
         *text = if taken_out { without_line(text, line) } else { with_cells(text, line, &typed) };
         if taken_out { 0 } else { line }
     };
-    if let Err(all) = read(&texts) {
+    if let Err(all) = read(&texts, &app.standard_jobs()?) {
         return Err(refused(signed.fmt, &all, |p| {
             p.file == of.file() && p.problem.line == Some(changed) && of.columns().any(|c| c.0 == p.problem.field)
         }));
