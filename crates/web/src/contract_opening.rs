@@ -186,7 +186,8 @@ fn one(
     let by = By { who: &agreed.login, at: when::now() };
     let broken = |e: &dyn std::fmt::Display| Problem::Broken(e.to_string());
     let level_name = quote::words::name(a.level);
-    let title = format!("{}: {}", p.contract.customer, level_name.to_lowercase());
+    let gets = p.contract.horn(&a.tag).map_or_else(|| level_name.to_owned(), |h| h.gets(a.level));
+    let title = format!("{}: {}", a.tag, gets.to_lowercase());
     let survey = Survey { title: title.clone(), surveyor: agreed.taken_by.clone(), date: p.ground.day.clone(), ..survey.clone() };
     let body = survey_to_json(&Survey { dents: vec![], ..survey.clone() }).map_err(|e| broken(&e))?;
     let kept = |d: &instrument::Dent| Kept::from_dent(d).to_json().map(|json| (d.id.0.clone(), json)).map_err(|e| broken(&e));

@@ -92,7 +92,7 @@ fn form(signed: &Signed, row: &ContractRow, p: &KeptPlan, open: &[&contract::Ass
                 (layout::csrf(signed)) (refill.problems())
                 p { "Each gets its survey from the tables, its day and bench from the plan, and what the plan chose at the plan’s price. It is agreed by whom you name." }
                 div.fields {
-                    label { span { "Bench" } select name="bench" { option value="" { "All" } @for b in &p.contract.benches { option value=(b.id) selected[refill.has("bench", &b.id, false)] { (b.id) @if !b.person.is_empty() { ", " (b.person) } } } } (refill.beside("bench", "")) }
+                    label { span { "Bench" } select name="bench" { option value="" { "All" } @for b in p.contract.benches.iter().filter(|b| open.iter().any(|a| a.bench == b.id)) { option value=(b.id) selected[refill.has("bench", &b.id, false)] { (b.id) @if !b.person.is_empty() { ", " (b.person) } } } } (refill.beside("bench", "")) }
                     label { span { "Work begins" } select name="week" { option value="" { "Any week" } @for (monday, words) in weeks(p, open) { option value=(monday) selected[refill.has("week", &monday, false)] { "Week of " (words) } } } (refill.beside("week", "")) }
                     label { span { "Only these tags" } input name="tags" value=(refill.text("tags", "")) autocomplete="off"; span.soft.small { "With commas. Left empty: all." } (refill.beside("tags", "")) }
                     label { span { "Who agreed for " (row.name) } input name="name" value=(refill.text("name", "")) autocomplete="off" maxlength="120"; (refill.beside("name", "")) }

@@ -106,7 +106,7 @@ pub fn answers(p: &KeptPlan) -> Markup {
     let better = plan.greedy.filter(|g| *g > 0.0).map(|g| (100.0 * (plan.value - g) / g, g));
     html! {
         div.answers {
-            div { p.big { (plan.assigned.len()) " of " (c.horns.len()) " instruments" } p.soft.small { "get a repair. " @if done > 0 { (done) " more are done already." } } }
+            div { p.big { (plan.assigned.len()) " of " (c.horns.len()) " instruments" } p.soft.small { "get a repair. " @if done == 1 { "1 more is done already." } @else if done > 0 { (done) " more are done already." } } }
             div { p.big { (show_likelihood(plan.likelihood)) } p.soft.small { "Likelihood that all benches are done by " (day(&c.deadline)) ". You asked for " (show_likelihood(c.likelihood)) "." } }
             div { p.big { (money(plan.cost + plan.spent)) " of " (money(c.budget)) } p.soft.small {
                 @if !plan.spent.is_zero() { (money(plan.spent)) " for what is done. " }
@@ -133,7 +133,7 @@ pub fn benches(p: &KeptPlan) -> Markup {
             thead { tr { th scope="col" { "Bench" } th.n scope="col" { "Work" } th.n scope="col" { "Time there is" } th.n scope="col" { "Done in time" } } }
             tbody { @for b in &p.planned.benches { tr {
                 th.wide scope="row" { (b.id) @if let Some(person) = p.contract.bench(&b.id).map(|b| &b.person).filter(|n| !n.is_empty()) { ", " (person) } }
-                td.n data-name="Work" { (show_minutes(b.mean_min)) } td.n data-name="of" { (show_minutes(b.there_min)) } td.n data-name="Done in time" { (show_likelihood(b.likelihood)) }
+                td.n data-name="Work" { @if b.mean_min > 0.0 { (show_minutes(b.mean_min)) } @else { "none" } } td.n data-name="of" { (show_minutes(b.there_min)) } td.n data-name="Done in time" { (show_likelihood(b.likelihood)) }
             } } }
         }
     }
@@ -256,7 +256,7 @@ pub fn difference(before: &KeptPlan, now: &KeptPlan) -> Markup {
     html! {
         section.card id="changes" {
             h2 { "What changes from the plan before" }
-            p { (fixed) @if fixed == 1 { " instrument is" } @else { " instruments are" } " done or begun. They stay as they are."
+            p { @if fixed == 1 { "1 instrument is done or begun. It stays as it is." } @else { (fixed) " instruments are done or begun. They stay as they are." }
                 @if agreed == 1 { " 1 more is agreed in its job: its offer stays, its bench and day may move." }
                 @else if agreed > 1 { " " (agreed) " more are agreed in their jobs: their offers stay, benches and days may move." } }
             p {
