@@ -138,7 +138,6 @@ test("imported with three mistakes, mended, planned, the budget changed, the rep
   // Jobs of two instruments: opened, one worked at the bench, and counted.
   const open = owner.locator("form[action$='/jobs']");
   await owner.locator("#jobs summary", { hasText: "Open jobs" }).click();
-  await picture(owner, "contract-open-jobs");
   await open.getByRole("button", { name: "Open jobs" }).click();
   // Nobody agreed: told beside its field.
   await owner.getByText("Say who agreed.").waitFor();
@@ -180,7 +179,6 @@ test("imported with three mistakes, mended, planned, the budget changed, the rep
   await owner.getByText(/1 job went on/).waitFor();
   await planned("Plan again");
   assert.match(await changes.textContent(), /2 instruments are done or begun\. They stay as they are\. \d+ more (is|are) agreed/);
-  await picture(owner, "contract-job-counted");
   await owner.goto(`${s.address}/contracts/${id}/work`);
   await owner.locator(`#done ~ ul a[href='${job}']`).waitFor();
 

@@ -134,7 +134,7 @@ fn deed(app: &App, signed: &Signed, row: &ContractRow, texts: &ContractTexts, no
     })
 }
 
-fn stage_title(stage: Stage) -> &'static str {
+pub(super) fn stage_title(stage: Stage) -> &'static str {
     if matches!(stage, Stage::Jobs { .. }) { "Jobs are being opened" } else { "A plan is being made" }
 }
 
