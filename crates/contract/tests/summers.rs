@@ -257,6 +257,11 @@ fn what_is_agreed_keeps_its_offer_and_not_its_bench() {
     }
     assert_eq!(after.spent, Decimal::from(45));
     assert!(after.problem.budget == now.budget - Decimal::from(45));
+    // With less money than what was agreed there is no plan, and both are counted among what has to be done.
+    now.horns.iter_mut().for_each(|h| h.must = false);
+    now.budget = now.tools_paid;
+    let t = plan(&now, &Effort::default(), &|| true, &mut |_| {}).unwrap_err();
+    assert!(t.certain && t.musts == 2, "{t:?}");
 }
 
 #[test]

@@ -7,7 +7,7 @@ use crate::contract_planner::Stage;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::Redisplay;
 use crate::view::contract_frame::head;
-use crate::view::contract_jobs::{Jobs, card};
+use crate::view::contract_jobs::{Jobs, card, is_worked};
 use crate::view::contract_result::{Filter, answers, benches, difference, instruments, left, more};
 use crate::{contract_jobs, contract_planning};
 use crate::{layout, shop_file, when};
@@ -95,7 +95,9 @@ fn deed(app: &App, signed: &Signed, row: &ContractRow, texts: &ContractTexts, no
     let saved = head_form(&texts.head).map_err(shop_file::unreadable)?;
     let people = bench_forms(&texts.head).map_err(shop_file::unreadable)?;
     let all = rows(ContractTable::Instruments, &texts.instruments).len();
-    let done = rows(ContractTable::Done, &texts.done).len();
+    let marked = rows(ContractTable::Done, &texts.done);
+    let worked = jobs.values().filter(|j| is_worked(j) && marked.iter().all(|r| r.get("tag") != j.tag)).count();
+    let done = marked.len() + worked;
     let moved = now.map_or(Ok(0), |n| contract_jobs::moved(&n.contract, jobs))?;
     let stale = now.is_some_and(|n| !n.ground.is_of(row)) || moved > 0;
     let version = html! { (layout::csrf(signed)) input type="hidden" name="version" value=(row.version); input type="hidden" name="from" value="plan"; };
@@ -237,6 +239,9 @@ pub async fn plan(
         let (_, texts) = app.store().contract_with_texts(id)?;
         if is_empty(&texts) {
             return Err(Problem::Bad("this contract has no instruments yet: import its tables first".to_owned()));
+        }
+        if matches!(app.planner().stage(id), Some(Stage::Jobs { .. })) {
+            return Err(Problem::Conflict("jobs of this contract are being opened; plan again when that is done".to_owned()));
         }
         let (shared, login) = (app.clone(), signed.person.login.clone());
         app.planner().ask(id, Box::new(move |run| contract_planning::plan(&shared, &login, id, run)))?;

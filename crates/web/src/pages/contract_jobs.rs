@@ -59,6 +59,9 @@ pub async fn act(
 fn opened(app: &App, signed: &Signed, id: i64, f: &Asked) -> Outcome<Redirect> {
     let p = KeptPlan::last(app.store(), id)?.ok_or_else(|| Problem::Bad("this contract has no plan yet: plan first".to_owned()))?;
     let jobs = contract_jobs::of(app.store(), id)?;
+    if app.planner().stage(id).is_some() {
+        return Err(Problem::Conflict("a plan or jobs of this contract are being made; open these when that is done".to_owned()));
+    }
     let mut wrong = Vec::new();
     let name: String = f.name.trim().chars().take(120).collect();
     if name.is_empty() {

@@ -7,7 +7,7 @@ use crate::pages::contract_jobs::job_says;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::view::contract_frame::{head, refused};
-use crate::view::contract_jobs::{Jobs, link};
+use crate::view::contract_jobs::{Jobs, is_worked, link};
 use crate::view::names::level_options;
 use crate::{contract_jobs, layout, when};
 use ::survey::contract_rows::{ContractTable, Row, rows, with_cells, with_row, without_line};
@@ -86,8 +86,7 @@ fn shown(app: &App, signed: &Signed, id: i64, bench: &str, redisplay: &Redisplay
         redisplay,
         jobs: contract_jobs::of(app.store(), id)?,
     };
-    let worked = |j: &&ContractJob| matches!(j.state, JobState::OnBench | JobState::Checking | JobState::Ready | JobState::HandedBack);
-    let by_job: Vec<&ContractJob> = forms.jobs.values().filter(worked).filter(|j| bench.is_empty() || j.bench == bench).collect();
+    let by_job: Vec<&ContractJob> = forms.jobs.values().filter(|j| is_worked(j)).filter(|j| bench.is_empty() || j.bench == bench).collect();
     let may = signed.may(Need::Bench);
     let file = |f: ContractFile, words: &str| html! { a.button.plain href={ "/contracts/" (id) "/work/" (f.name()) } { (words) } };
     Ok(layout::page(

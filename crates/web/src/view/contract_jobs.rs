@@ -25,6 +25,11 @@ pub fn link(job: &ContractJob) -> Markup {
     html! { a.nowrap href={ "/jobs/" (job.job) } { "Job " (job.job) } " " span.state { (state_name(job.state)) } }
 }
 
+/// Whether work on a job has begun or is done.
+pub fn is_worked(job: &ContractJob) -> bool {
+    matches!(job.state, JobState::OnBench | JobState::Checking | JobState::Ready | JobState::HandedBack)
+}
+
 /// The card of the jobs.
 pub fn card(
     signed: &Signed,
@@ -57,7 +62,7 @@ pub fn card(
                     button.plain type="submit" { "Move to this plan" }
                 }
             }
-            @if !declined.is_empty() { p { "Declined: " @for (n, j) in declined.iter().enumerate() { @if n > 0 { ", " } (j.tag) " (" a href={ "/jobs/" (j.job) } { "job " (j.job) } ")" } "." } }
+            @if !declined.is_empty() { p { "Declined: " @for (n, j) in declined.iter().enumerate() { @if n > 0 { ", " } (j.tag) " (" a href={ "/jobs/" (j.job) } { "job " (j.job) } ")" } ". Open it again on its page if it is wanted after all." } }
             @if account.agreed > 0 { (money(signed.fmt, p, row.id, account)) }
         }
     }
