@@ -2,12 +2,17 @@
 
     pip install ortools
     python3 benches/peers/contract_ortools.py out/problem.json ...
+    python3 benches/peers/contract_ortools.py --fifty     # five districts of fifty horns, solved by this program first, side by side
 
 Each file holds the bare problem and, where this program solved it, its `answer`. Costs are taken in cents, minutes in
 ten-thousandths, points in millionths, as whole numbers. Exit code 1 where a proven optimum differs.
 """
+import glob
 import json
+import os
+import subprocess
 import sys
+import tempfile
 import time
 
 from ortools.sat.python import cp_model
@@ -52,12 +57,21 @@ def solve(p, seconds=30.0):
     return name, None, None, took
 
 
+paths = sys.argv[1:]
+if paths == ["--fifty"]:
+    folder = tempfile.mkdtemp(prefix="trueround-fifty-")
+    bench = ["cargo", "bench", "--workspace", "--locked", "--quiet", "--bench", "summer"]
+    subprocess.run(bench, env={**os.environ, "TRUEROUND_PROBLEMS": folder}, check=True)
+    paths = sorted(glob.glob(os.path.join(folder, "*.json")))
+
 differ = False
-for path in sys.argv[1:]:
+for path in paths:
     p = json.load(open(path))
     ours = p.get("answer")
     name, value, bound, took = solve(p)
     mine = "none" if ours is None else f'{ours["value"]:.3f} (bound {ours["bound"]:.3f})'
+    if "seconds" in p:
+        mine += f", {p['seconds']:.1f} s"
     print(f"{path}: {len(p['instruments'])} horns: trueround {mine}; OR-Tools {value} (bound {bound}), {name}, {took:.1f} s")
     if name == "OPTIMAL" and ours is not None and ours["value"] == ours["bound"]:
         differ |= abs(ours["value"] - value) > 1e-3

@@ -135,6 +135,53 @@ test("imported with three mistakes, mended, planned, the budget changed, the rep
   await planned("Plan again");
   assert.match(await changes.textContent(), /1 instrument is done or begun/);
 
+  // Jobs of two instruments: opened, one worked at the bench, and counted.
+  const open = owner.locator("form[action$='/jobs']");
+  await owner.locator("#jobs summary", { hasText: "Open jobs" }).click();
+  await open.getByRole("button", { name: "Open jobs" }).click();
+  // Nobody agreed: told beside its field.
+  await owner.getByText("Say who agreed.").waitFor();
+  await accessible(owner, "refused jobs");
+  await open.getByLabel(/^Who agreed for/).fill("Dana Ferris");
+  await open.getByLabel("Only these tags").fill("H-2, H-4");
+  await Promise.all([owner.waitForEvent("load"), open.getByRole("button", { name: "Open jobs" }).click()]);
+  await owner.getByText(/[1-9]\d* of \d+ instruments in this plan ha(s|ve) a job/).waitFor({ timeout: 120000 });
+  const links = await table.locator("a[href^='/jobs/']").evaluateAll((all) => all.map((a) => a.getAttribute("href")));
+  assert.equal(new Set(links).size, 2, `each has its own job: ${links}`);
+  await accessible(owner, "a contract with jobs");
+  await narrow(owner, "a contract with jobs");
+  await owner.locator("#jobs").scrollIntoViewIfNeeded();
+  await picture(owner, "contract-jobs", { fullPage: true });
+  // A second tablet that opens the same ones opens nothing twice.
+  const again = await owner.request.post(`${s.address}/contracts/${id}/jobs`, { form: { csrf: await open.locator("input[name=csrf]").getAttribute("value"), name: "Dana Ferris", how: "counter", tags: "" } });
+  assert.ok(again.ok());
+  await owner.goto(`${s.address}/contracts/${id}/progress`);
+  await owner.locator("#jobs").waitFor({ timeout: 120000 });
+  const all = await table.locator("a[href^='/jobs/']").evaluateAll((cells) => cells.map((a) => a.getAttribute("href")));
+  assert.ok(all.length >= links.length && links.every((one) => all.includes(one)), "what was open stays as it was");
+  assert.equal(new Set(all).size, all.length);
+  // The job leads back, its bench works it, and its steps are timed.
+  const [job] = links;
+  await owner.goto(`${s.address}${job}`);
+  await owner.getByRole("link", { name: new RegExp(`of contract ${id}`) }).waitFor();
+  await picture(owner, "contract-job");
+  assert.match(await owner.locator("main").textContent(), /agreed/);
+  const hands = await s.tablet("ramon");
+  await hands.goto(`${s.address}${job}/bench`);
+  // The first steps, one after the other, until one asks for more than a tap.
+  for (let n = 0; n < 3; n += 1) {
+    const next = hands.locator("li.step.next"), number = await next.getAttribute("value");
+    await next.getByRole("button", { name: "Done" }).click();
+    await hands.locator(`li.step.done[value="${number}"] button[value=untick]`).waitFor({ state: "attached" });
+  }
+  await hands.context().close();
+  await owner.goto(`${s.address}/contracts/${id}`);
+  await owner.getByText(/1 job went on/).waitFor();
+  await planned("Plan again");
+  assert.match(await changes.textContent(), /2 instruments are done or begun\. They stay as they are\. \d+ more (is|are) agreed/);
+  await owner.goto(`${s.address}/contracts/${id}/work`);
+  await owner.locator(`#done ~ ul a[href='${job}']`).waitFor();
+
   // The district's report, as it is printed.
   const pdf = await owner.request.get(`${s.address}/contracts/${id}/files/report.pdf`);
   assert.equal(pdf.status(), 200);

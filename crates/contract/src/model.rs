@@ -4,7 +4,7 @@ use plan::Level;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
-use units::Source;
+use units::{LengthUnit, Source, Text};
 
 /// What a bench must know for a repair.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
@@ -80,6 +80,11 @@ pub enum Standing {
     /// Nothing was begun.
     #[default]
     Open,
+    /// The customer agreed to an offer of it by itself: the offer stands, the bench does not yet.
+    Agreed {
+        /// The offer.
+        level: Level,
+    },
     /// Work was begun: the offer and the bench stand.
     Begun {
         /// The offer.
@@ -105,6 +110,12 @@ pub enum Standing {
 pub struct Offer {
     /// How far the work goes.
     pub level: Level,
+    /// What the customer reads that it is; empty: the level's name.
+    #[serde(default)]
+    pub name: String,
+    /// Other work in it, in the customer's words.
+    #[serde(default)]
+    pub work: Vec<String>,
     /// What it costs, tools to make apart, tax included.
     pub cost: Decimal,
     /// Mean time at the shop's standard, minutes.
@@ -149,8 +160,11 @@ pub struct Horn {
 /// A tool that is made or bought for the contract, once for all instruments that need it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Tool {
-    /// Its name: what it is, with its sizes.
+    /// Its name: what it is, with its sizes in millimeters.
     pub id: String,
+    /// The same as words whose sizes are told in the reader's unit; empty where nobody wrote them.
+    #[serde(default)]
+    pub words: Text,
     /// What it costs, money.
     pub cost: Decimal,
     /// Mean time to make it at the shop's standard, minutes; 0 for what is bought.
@@ -242,11 +256,28 @@ pub struct Contract {
     pub benches: Vec<Bench>,
     /// The tools to make.
     pub tools: Vec<Tool>,
+    /// What tools cost that were made for it before, money.
+    #[serde(default)]
+    pub tools_paid: Decimal,
     /// The instruments.
     pub horns: Vec<Horn>,
 }
 
 impl Horn {
+    /// What it gets at a level, other work in it: "Dents out, also cleaned inside".
+    pub fn gets(&self, level: Level) -> String {
+        let offer = self.offer(level);
+        let name = offer.map(|o| o.name.as_str()).filter(|n| !n.is_empty()).unwrap_or(quote::words::name(level));
+        let lowered = |w: &String| {
+            let mut letters = w.chars();
+            letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+        };
+        match offer.map(|o| o.work.iter().map(lowered).collect::<Vec<_>>()) {
+            Some(work) if !work.is_empty() => format!("{name}, also {}", work.join(", ")),
+            _ => name.to_owned(),
+        }
+    }
+
     /// What an offer is worth, points: what it adds to the instrument as it was found, times the priority.
     pub fn value(&self, offer: &Offer, points: Points) -> f64 {
         let found = if self.plays { points.play } else { 0 };
@@ -265,6 +296,9 @@ impl Horn {
 
     /// The offers that the contract chooses among.
     pub fn open_offers(&self, contract: &Contract) -> Vec<&Offer> {
+        if let Standing::Agreed { level } = &self.standing {
+            return self.offer(*level).into_iter().collect();
+        }
         let owed = self.owed(contract.minimum);
         let dear = |o: &Offer| {
             let limit = self.worth.and_then(|w| f64::try_from(w).ok()).map(|w| w * contract.advise_against_above);
@@ -281,17 +315,23 @@ impl Contract {
         self.benches.iter().find(|b| b.id == id)
     }
 
+    /// What a tool is called, its sizes in the reader's unit.
+    pub fn tool_name(&self, id: &str, unit: LengthUnit) -> String {
+        let tool = self.tools.iter().find(|t| t.id == id).filter(|t| !t.words.is_empty());
+        tool.map_or_else(|| id.to_owned(), |t| t.words.show(unit))
+    }
+
     /// An instrument by its tag.
     pub fn horn(&self, tag: &str) -> Option<&Horn> {
         self.horns.iter().find(|h| h.tag == tag)
     }
 
-    /// What was spent on what is done, tools that are there not counted, money.
+    /// What was spent on what is done, with the tools that were made for it ([`Contract::tools_paid`]), money.
     pub fn spent(&self) -> Decimal {
         let done = |h: &Horn| match &h.standing {
             Standing::Done { level, .. } => h.offer(*level).map(|o| o.cost),
             _ => None,
         };
-        self.horns.iter().filter_map(done).sum()
+        self.horns.iter().filter_map(done).sum::<Decimal>() + self.tools_paid
     }
 }

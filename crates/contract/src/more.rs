@@ -123,6 +123,9 @@ pub struct Bought {
     pub more: Vec<Change>,
     /// Instruments that then get less.
     pub less: Vec<Change>,
+    /// Whether its search was ended before its end: it buys at least so much.
+    #[serde(default)]
+    pub cut: bool,
 }
 
 /// A contract with something added. A day more is one as long as the bench's longest; its date is not known to this crate, so it stands
@@ -145,7 +148,8 @@ pub fn with(contract: &Contract, added: &Added) -> Contract {
     c
 }
 
-/// What each addition buys, searched from the plan that stands; more money from what less money bought, which it buys too.
+/// What each addition buys, searched from the plan that stands; more money from what less money bought, which it buys too. Where whoever
+/// asks says stop, what was found so far is [cut](Bought::cut), and what comes after it is not in the list.
 pub fn what_more_buys(contract: &Contract, planned: &Planned, all: &[Added], keep_going: &(dyn Fn() -> bool + Sync)) -> Vec<Bought> {
     let mut bought = Vec::new();
     // The best that was bought with less money: it keeps everything that a plan with more must keep.
@@ -160,20 +164,21 @@ pub fn what_more_buys(contract: &Contract, planned: &Planned, all: &[Added], kee
         let start = cheaper.unwrap_or(planned).choices();
         let effort = Effort { nodes: 10_000, gap: 1e-4, start: Some(&start) };
         let Ok(found) = plan(&more, &effort, keep_going, &mut |_| {}) else { continue };
+        let cut = !keep_going();
         let then = cheaper.filter(|cheaper| cheaper.value > found.value).cloned().unwrap_or(found);
         if let Added::Money { amount } = added {
             with_less = Some((*amount, then.clone()));
         }
         if then.value <= planned.value {
             // Another plan of the same worth is nothing bought.
-            bought.push(Bought { added: added.clone(), points: 0.0, more: vec![], less: vec![] });
+            bought.push(Bought { added: added.clone(), points: 0.0, more: vec![], less: vec![], cut });
             continue;
         }
         let value = |p: &Planned, tag: &str| p.of(tag).map_or(0.0, |a| a.value);
         let changes = difference(contract, planned, &then);
         let (more, rest): (Vec<Change>, Vec<Change>) = changes.into_iter().partition(|c| value(&then, &c.tag) > value(planned, &c.tag));
         let less = rest.into_iter().filter(|c| value(&then, &c.tag) < value(planned, &c.tag)).collect();
-        bought.push(Bought { added: added.clone(), points: then.value - planned.value, more, less });
+        bought.push(Bought { added: added.clone(), points: then.value - planned.value, more, less, cut });
     }
     bought
 }

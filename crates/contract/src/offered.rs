@@ -54,11 +54,12 @@ pub fn work_out(
         }
     }
     let stands = |s: &Standing| match s {
-        Standing::Done { level, .. } | Standing::Begun { level, .. } => Some(*level),
+        Standing::Done { level, .. } | Standing::Begun { level, .. } | Standing::Agreed { level } => Some(*level),
         Standing::Open => None,
     };
     // What was done or begun has had its tools made.
-    let made: Vec<String> = contract.horns.iter().filter_map(|h| h.offer(stands(&h.standing)?)).flat_map(|o| o.tools.clone()).collect();
+    let worked = |s: &Standing| stands(s).filter(|_| !matches!(s, Standing::Agreed { .. }));
+    let made: Vec<String> = contract.horns.iter().filter_map(|h| h.offer(worked(&h.standing)?)).flat_map(|o| o.tools.clone()).collect();
     contract.tools.iter_mut().filter(|t| made.contains(&t.id)).for_each(|t| t.there = true);
     let without: Vec<String> = contract
         .horns
@@ -66,7 +67,7 @@ pub fn work_out(
         .filter_map(|h| stands(&h.standing).filter(|l| h.offer(*l).is_none()).map(|l| (h, l)))
         .map(|(h, level)| {
             format!(
-                "{}: its survey gives no offer “{}” that could be done or begun. To mend it: look at its dents and at its row in the table of what is done.",
+                "{}: its survey gives no offer “{}” that could be agreed, done or begun. To mend it: look at its dents, its job, and its row in the table of what is done.",
                 h.tag,
                 level.key()
             )

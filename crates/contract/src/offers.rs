@@ -3,7 +3,8 @@
 
 use crate::model::{Offer, Skill, Tool};
 use instrument::Survey;
-use plan::{Heats, Level, Overrules, Plan, StepKind};
+use plan::standard_job::{Need, When};
+use plan::{Heats, Level, Overrules, Plan, PlannedWork, StepKind};
 use quote::Shop;
 use reach::Rack;
 use rust_decimal::Decimal;
@@ -55,10 +56,23 @@ fn of_every_job(kind: StepKind) -> bool {
     skill(kind).is_none() && kind != StepKind::OtherWork
 }
 
+/// What a bench must know for other work: by when it is done, what it needs, and the skill that the shop's list asks for by a name that
+/// contracts know too. What is sent out asks for none.
+fn skills_of(shop: &Shop, work: &PlannedWork) -> Vec<Skill> {
+    let Some(job) = shop.standards.jobs.iter().find(|j| j.key == work.job).filter(|j| j.sent_out_days.is_none()) else { return vec![] };
+    let by_when = match job.when {
+        When::Fits => Some(Skill::Valves),
+        When::Finish => Some(Skill::Finish),
+        When::First | When::Metal | When::Assembly => None,
+    };
+    let solders = job.needs(Need::JointOpen).then_some(Skill::Soldering);
+    [by_when, solders, Skill::read(job.skill.trim())].into_iter().flatten().collect()
+}
+
 /// Works the offers of an instrument out.
 pub fn offers(survey: &Survey, rack: &Rack, shop: &Shop) -> Offered {
     let mut offered = Offered { offers: vec![], tools: vec![], plays: true };
-    if !survey.has_damage() {
+    if !survey.has_work() {
         return offered;
     }
     // The contract pays a tool once, over all its instruments.
@@ -70,11 +84,13 @@ pub fn offers(survey: &Survey, rack: &Rack, shop: &Shop) -> Offered {
     let (good, others) = job::plans(Level::Good, survey, &assessments, &methods, &heats, &shop, &none);
     for level in Level::ALL {
         let Some(plan) = std::iter::once(&good).chain(&others).find(|p| p.level == level) else { continue };
-        let does = plan.steps.iter().any(|s| !of_every_job(s.kind));
+        // Other work is bought with every offer: it says nothing of whether the instrument plays, and alone it is one offer.
+        let mends = plan.steps.iter().any(|s| !of_every_job(s.kind) && s.kind != StepKind::OtherWork);
         if level == Level::Play {
-            offered.plays = !does;
+            offered.plays = !mends;
         }
-        if does {
+        let works = !plan.work.is_empty() && (survey.has_damage() || level == Level::Good);
+        if mends || works {
             offered.take(survey, plan, &shop);
         }
     }
@@ -88,12 +104,13 @@ impl Offered {
         let makes: Vec<f64> = plan.steps.iter().filter(|s| s.kind == StepKind::MakeTool).map(|s| s.minutes.mean()).collect();
         let to_make = plan.tools_to_make.iter().filter(|t| !t.0.body.is_bought()).count();
         for (piece, _) in &plan.tools_to_make {
-            let id = piece.words().metric().to_string();
+            let words = piece.words();
+            let id = words.metric();
             let mean_min = if piece.body.is_bought() || to_make == 0 { 0.0 } else { makes.iter().sum::<f64>() / to_make as f64 };
             let labour = mean_min / 60.0 * shop.standards.labour_per_hour;
             let cost = quote::bill::decimal(labour + plan::tool_price(&shop.standards, &piece.body), 2);
             if !self.tools.iter().any(|t| t.id == id) {
-                self.tools.push(Tool { id: id.clone(), cost, mean_min, there: false });
+                self.tools.push(Tool { id: id.clone(), words, cost, mean_min, there: false });
             }
             tools.push(id);
         }
@@ -105,7 +122,15 @@ impl Offered {
             mean_min: q.times.mean_min,
             sd_min: q.times.sd_min,
             tools,
-            skills: plan.steps.iter().filter_map(|s| skill(s.kind)).chain([Skill::Dents]).collect::<BTreeSet<_>>(),
+            name: if survey.has_damage() { String::new() } else { q.name.clone() },
+            work: plan.work.iter().map(quote::work::work_done).collect(),
+            skills: plan
+                .steps
+                .iter()
+                .filter_map(|s| skill(s.kind))
+                .chain(plan.work.iter().flat_map(|w| skills_of(shop, w)))
+                .chain([Skill::Dents])
+                .collect::<BTreeSet<_>>(),
             dents: q.dents.len(),
             left: q.left.len(),
         });

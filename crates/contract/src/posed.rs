@@ -51,7 +51,8 @@ pub fn problem(contract: &Contract, given: &[f64]) -> Problem {
                 option(o, able.map(|b| (b.id.clone(), tenth(o.mean_min * b.pace))).collect())
             })
             .collect();
-        let must = h.owed(contract.minimum) && !options.is_empty();
+        let agreed = matches!(h.standing, Standing::Agreed { .. });
+        let must = (agreed || h.owed(contract.minimum)) && !options.is_empty();
         (!options.is_empty()).then(|| bare::Instrument { id: h.tag.clone(), must, options })
     });
     let cost = |t: &crate::model::Tool| if t.there { Decimal::ZERO } else { t.cost };

@@ -1,7 +1,7 @@
 //! Why a contract cannot be kept: what its musts need, what there is, and what would make it fit.
 
 use crate::bare::{Bench, Problem};
-use crate::model::{Contract, Standing};
+use crate::model::{Contract, Horn, Standing};
 use crate::posed::problem;
 use crate::solve::{Ask, solve};
 use rust_decimal::Decimal;
@@ -46,6 +46,15 @@ fn musts_hold(problem: &Problem, budget: Decimal, k: f64) -> bool {
     solve(&p, &Ask { nodes: 3_000, gap: 1.0, start: None }, &|| true, &mut |_| {}).answer.is_some()
 }
 
+/// Whether an instrument has to be done: the contract's minimum is owed, or the customer agreed to it.
+fn binds(contract: &Contract, horn: &Horn) -> bool {
+    match horn.standing {
+        Standing::Done { .. } => false,
+        Standing::Agreed { .. } => true,
+        Standing::Open | Standing::Begun { .. } => horn.owed(contract.minimum),
+    }
+}
+
 pub(crate) fn trouble(contract: &Contract, there: &[f64], certain: bool) -> Trouble {
     let part = crate::likely::stretch(
         &there
@@ -87,7 +96,7 @@ pub(crate) fn trouble(contract: &Contract, there: &[f64], certain: bool) -> Trou
     });
     Trouble {
         certain,
-        musts: contract.horns.iter().filter(|h| h.owed(contract.minimum) && !matches!(h.standing, Standing::Done { .. })).count(),
+        musts: contract.horns.iter().filter(|h| binds(contract, h)).count(),
         dearest,
         least_cost: musts.iter().map(|i| cheapest(i)).sum(),
         budget: p.budget,

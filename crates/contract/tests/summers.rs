@@ -27,8 +27,9 @@ fn district(seed: u64, horns: usize) -> Contract {
     };
     let all = Skill::ALL;
     let share = horns as f64 * 60.0 / 10.0 / 2.4;
-    let tools: Vec<Tool> =
-        (0..4).map(|t| Tool { id: format!("tool {t}"), cost: Decimal::from(60), mean_min: 40.0, there: false }).collect();
+    let tools: Vec<Tool> = (0..4)
+        .map(|t| Tool { id: format!("tool {t}"), words: units::Text::default(), cost: Decimal::from(60), mean_min: 40.0, there: false })
+        .collect();
     let horns = (0..horns)
         .map(|i| {
             let first = 25.0 + dice.between(0.0, 120.0);
@@ -43,7 +44,18 @@ fn district(seed: u64, horns: usize) -> Contract {
                     }
                     let tools = if dice.below(6) == 0 { vec![format!("tool {}", dice.below(4))] } else { vec![] };
                     let cost = Decimal::new((mean_min * 142.0) as i64 + 1_200, 2);
-                    Offer { level, cost, mean_min, sd_min: 0.35 * mean_min, tools, skills, dents: n + 1, left: 2 - n }
+                    Offer {
+                        level,
+                        name: String::new(),
+                        work: vec![],
+                        cost,
+                        mean_min,
+                        sd_min: 0.35 * mean_min,
+                        tools,
+                        skills,
+                        dents: n + 1,
+                        left: 2 - n,
+                    }
                 })
                 .collect();
             Horn {
@@ -71,6 +83,7 @@ fn district(seed: u64, horns: usize) -> Contract {
         minimum: Level::Play,
         advise_against_above: 0.6,
         points: Points::common_practice(),
+        tools_paid: Decimal::ZERO,
         spread: Spread::common_practice(),
         benches: vec![
             bench("b1", 1.0, &all, share),
@@ -218,6 +231,37 @@ fn what_is_done_or_begun_stays_and_the_rest_is_planned_round_it() {
     }
     let day_lost = after.value - same.value < before.value - one.value - two.value;
     assert!(day_lost, "four days of the best bench are worth something");
+}
+
+/// What the customer agreed to is done at that offer, whatever else would be worth more; on which bench, the plan says. Tools that
+/// were made before were paid from the budget.
+#[test]
+fn what_is_agreed_keeps_its_offer_and_not_its_bench() {
+    let c = district(7, 40);
+    let before = planned(&c);
+    // One of two benches' best work, and one that was left: both are agreed at their least offer.
+    let on = before.assigned.iter().find(|a| a.bench == c.benches[0].id && c.horn(&a.tag).unwrap().offers[0].level < a.level).unwrap();
+    let left = c.horns.iter().find(|h| before.of(&h.tag).is_none() && !h.offers.is_empty()).unwrap();
+    let mut now = Contract { tools_paid: Decimal::from(45), ..c.clone() };
+    for tag in [&on.tag, &left.tag] {
+        let horn = now.horns.iter_mut().find(|h| h.tag == *tag).unwrap();
+        horn.standing = Standing::Agreed { level: horn.offers[0].level };
+    }
+    // Its bench is away: the work goes to another.
+    now.benches[0].days.clear();
+    let after = planned(&now);
+    holds(&now, &after);
+    for tag in [&on.tag, &left.tag] {
+        let (a, horn) = (after.of(tag).unwrap(), now.horn(tag).unwrap());
+        assert!(a.level == horn.offers[0].level && a.bench != now.benches[0].id && !a.begun, "{a:?}");
+    }
+    assert_eq!(after.spent, Decimal::from(45));
+    assert!(after.problem.budget == now.budget - Decimal::from(45));
+    // With less money than what was agreed there is no plan, and both are counted among what has to be done.
+    now.horns.iter_mut().for_each(|h| h.must = false);
+    now.budget = now.tools_paid;
+    let t = plan(&now, &Effort::default(), &|| true, &mut |_| {}).unwrap_err();
+    assert!(t.certain && t.musts == 2, "{t:?}");
 }
 
 #[test]

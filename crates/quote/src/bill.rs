@@ -23,7 +23,7 @@ pub struct Bill {
     pub tax: Decimal,
     /// What the customer pays.
     pub total: Decimal,
-    /// What tools to make cost the shop and the customer does not pay.
+    /// What tools to make cost the shop and the customer does not pay, by this bill or by a contract.
     pub tools_borne: Decimal,
     /// What of the total is due when the customer says yes.
     #[serde(default)]
@@ -149,7 +149,8 @@ pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)
     let tool_minutes = minutes_of(&|s| s.kind == StepKind::MakeTool);
     let tool_material: Decimal = plan.tools_to_make.iter().map(|t| decimal(plan::tool_price(&shop.standards, &t.0.body), 2)).sum();
     let tools = labour(charged(tool_minutes)) + to_cents(tool_material);
-    let paid = to_cents(tools * shop.tools_charged.clamp(Decimal::ZERO, Decimal::ONE));
+    let by_contract = shop.terms.tools_by_contract;
+    let paid = if by_contract { Decimal::ZERO } else { to_cents(tools * shop.tools_charged.clamp(Decimal::ZERO, Decimal::ONE)) };
     if paid > Decimal::ZERO {
         lines.push(Line { labour: paid, ..Line::new(LineKind::Tools, "Tools made for this job") });
     }
@@ -166,7 +167,7 @@ pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)
         tax,
         total,
         lines,
-        tools_borne: tools - paid,
+        tools_borne: if by_contract { Decimal::ZERO } else { tools - paid },
         deposit: shop.deposit_of(total),
     }
 }

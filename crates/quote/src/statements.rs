@@ -70,6 +70,8 @@ pub enum Statement {
         /// Days until it is there.
         days: u32,
     },
+    /// A tool is made or bought for it, which the customer's contract pays once.
+    ToolByContract,
 }
 
 /// Metal that is not sound.
@@ -125,6 +127,9 @@ pub fn statements(survey: &Survey, plan: &Plan, shop: &Shop, stretch: f64) -> Ve
     }
     let away = plan.work.iter().filter_map(|w| Some((w, w.sent_out_days.filter(|days| *days > 0)?)));
     all.extend(away.map(|(w, days)| Statement::SentOut { what: crate::work::work_done(w), days }));
+    if shop.terms.tools_by_contract && !plan.tools_to_make.is_empty() {
+        all.push(Statement::ToolByContract);
+    }
     all
 }
 

@@ -38,6 +38,9 @@ pub struct Terms {
     /// Why the customer pays no tax (the number of a certificate); empty: tax is paid.
     #[serde(default)]
     pub exempt: String,
+    /// Whether the job belongs to a contract that pays the tools to make, once for all its instruments: this job is not charged with them.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub tools_by_contract: bool,
 }
 
 impl Terms {

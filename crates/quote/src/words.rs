@@ -245,6 +245,9 @@ pub fn said(statement: &Statement, currency: &str) -> String {
         Statement::SentOut { what, days } => {
             format!("{what}: that part is done by another shop, and the instrument is away about {days} days for it.")
         }
+        Statement::ToolByContract => {
+            "This work needs a tool that we make or buy. Your contract pays it once, for all instruments that need it.".to_owned()
+        }
         Statement::Ordered { days } => {
             format!("The new part is ordered: the instrument is ready about {days} days later than without it.")
         }

@@ -8,7 +8,7 @@ use fixtures::{dent, pattern, survey};
 use instrument::{Dent, Kind};
 use plan::{Level, Overrules, plan_to};
 use proptest::prelude::*;
-use quote::{Line, Quote, Shop, offer::verdict, quote};
+use quote::{Line, Quote, Shop, Terms, offer::verdict, quote};
 use rust_decimal::Decimal;
 use std::sync::LazyLock;
 
@@ -39,6 +39,23 @@ fn three_offers_grow_and_each_says_what_it_leaves() {
         assert!(o.times.p10_min < o.times.p50_min && o.times.p50_min < o.times.p90_min);
         assert!(o.left.is_empty() || o.words.iter().any(|w| w.contains("as it is") || w.contains("as they are")));
     }
+}
+
+/// A contract pays a tool once over its horns: the job's bill has no line of it, whatever part the shop charges others, and the customer
+/// reads who pays it.
+#[test]
+fn a_tool_that_a_contract_pays_is_told_and_not_charged_again() {
+    let part = |charged: i64| Shop { tools_charged: Decimal::from(charged), ..Shop::common_practice() };
+    let terms = Terms { tools_by_contract: true, ..Terms::default() };
+    let plan = TUBA.plan();
+    assert!(!plan.tools_to_make.is_empty());
+    let of = |shop: &Shop| quote::offer::offer(&TUBA.survey, &plan, shop, None);
+    let (all, none, under) = (of(&part(1)), of(&part(0)), of(&Shop { terms, ..part(1) }));
+    assert!(all.bill.total > none.bill.total && none.bill.tools_borne > Decimal::ZERO);
+    assert_eq!((under.bill.total, under.bill.tools_borne), (none.bill.total, Decimal::ZERO));
+    assert!(under.bill.lines.iter().all(|l| l.kind != quote::LineKind::Tools));
+    let said = |o: &quote::Offer| o.told("$").iter().any(|w| w.contains("Your contract pays it once"));
+    assert!(said(&under) && !said(&all) && !said(&none));
 }
 
 /// A wider range is no dearer where the middle is charged, and dearer by what the range says where 90 % is.

@@ -2,7 +2,7 @@
 
 use crate::contract_page::{ContractView, contract_report_pdf, work_list_pdf};
 use crate::typeset::ReportError;
-use contract::{Contract, Left, Planned};
+use contract::Left;
 use icalendar::{Calendar, Component, Event};
 use jiff::civil::Date;
 use serde_json::json;
@@ -59,8 +59,8 @@ impl ContractFile {
         match self {
             Self::Report => contract_report_pdf(view),
             Self::WorkListPaper => work_list_pdf(view),
-            Self::WorkListTable => work_list(view.contract, view.planned).map_err(|e| broken(&e)),
-            Self::Calendar => Ok(calendar(view.contract, view.planned).into_bytes()),
+            Self::WorkListTable => work_list(view).map_err(|e| broken(&e)),
+            Self::Calendar => Ok(calendar(view).into_bytes()),
             Self::Plan => plan(view).map_err(|e| broken(&e)),
             Self::Problem => with_end(serde_json::to_vec_pretty(&view.planned.problem)).map_err(|e| broken(&e)),
         }
@@ -97,14 +97,16 @@ fn clock(min: u32) -> String {
 }
 
 /// The work list as a table: a row a stretch of work.
-fn work_list(contract: &Contract, planned: &Planned) -> Result<Vec<u8>, csv::Error> {
+fn work_list(view: &ContractView) -> Result<Vec<u8>, csv::Error> {
+    let (contract, planned) = (view.contract, view.planned);
     let mut csv = csv::Writer::from_writer(Vec::new());
     csv.write_record(["bench", "person", "date", "from", "to", "tag", "instrument", "school", "work", "expected_min"])?;
     for v in &planned.visits {
         let horn = contract.horn(&v.tag);
+        let gets = |level| horn.map_or_else(String::new, |h| h.gets(level));
         let work = match (&v.tool, planned.of(&v.tag)) {
-            (Some(tool), _) => format!("Make {tool}"),
-            (None, Some(a)) => quote::words::name(a.level).to_owned(),
+            (Some(tool), _) => format!("Make {}", contract.tool_name(tool, view.unit)),
+            (None, Some(a)) => gets(a.level),
             (None, None) => String::new(),
         };
         for s in &v.when {
@@ -127,14 +129,15 @@ fn work_list(contract: &Contract, planned: &Planned) -> Result<Vec<u8>, csv::Err
 
 /// The calendar (RFC 5545): an event a stretch of work, in local time. Its names stay the same when the plan is made again, so
 /// that a calendar takes the new one in place of the old; nothing in it turns on the moment at which it was written.
-pub fn calendar(contract: &Contract, planned: &Planned) -> String {
+pub fn calendar(view: &ContractView) -> String {
+    let (contract, planned) = (view.contract, view.planned);
     let mut calendar = Calendar::new();
     calendar.name(&format!("{}: work list", contract.customer));
     for v in &planned.visits {
         let Some(horn) = contract.horn(&v.tag) else { continue };
         let what = match (&v.tool, planned.of(&v.tag)) {
-            (Some(tool), _) => format!("Make {tool}"),
-            (None, Some(a)) => quote::words::name(a.level).to_owned(),
+            (Some(tool), _) => format!("Make {}", contract.tool_name(tool, view.unit)),
+            (None, Some(a)) => horn.gets(a.level),
             (None, None) => continue,
         };
         for (n, s) in v.when.iter().enumerate() {

@@ -8,6 +8,7 @@ use quote::words::name as level_name;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
+use units::LengthUnit;
 use units::duration::show_minutes_or_none;
 use units::likelihood::show_likelihood;
 use units::money::show_whole;
@@ -28,6 +29,8 @@ pub struct ContractView<'a> {
     pub bought: &'a [Bought],
     /// The size of the paper.
     pub paper: Paper,
+    /// The unit of sizes.
+    pub unit: LengthUnit,
     /// A day (ISO 8601) as it is to be said.
     pub day: fn(&str) -> String,
 }
@@ -165,7 +168,7 @@ fn schools(view: &ContractView) -> Vec<Value> {
             let rows: Vec<Value> = reached
                 .iter()
                 .map(|(h, level, cost)| {
-                    json!({ "tag": h.tag, "name": h.name, "to": level_name(*level), "when": when(view, h), "cost": money(*cost) })
+                    json!({ "tag": h.tag, "name": h.name, "to": h.gets(*level), "when": when(view, h), "cost": money(*cost) })
                 })
                 .collect();
             json!({
@@ -203,14 +206,16 @@ fn more(c: &Contract, b: &Bought) -> Value {
     };
     let gets: Vec<&str> = b.more.iter().map(|c| c.tag.as_str()).collect();
     let fewer: Vec<&str> = b.less.iter().map(|c| c.tag.as_str()).collect();
-    let words = if gets.is_empty() {
+    let words = if gets.is_empty() && b.cut {
+        "Nothing more was found in the time that was searched.".to_owned()
+    } else if gets.is_empty() {
         "Nothing more gets done: this is not what is short.".to_owned()
     } else if fewer.is_empty() {
         format!("More for {}: {}.", instruments(gets.len()), tags(&gets, 12))
     } else {
         format!("More for {}: {}. Less for {}: {}.", instruments(gets.len()), tags(&gets, 12), instruments(fewer.len()), tags(&fewer, 12))
     };
-    json!({ "what": what, "points": format!("{:.0}", b.points), "words": words })
+    json!({ "what": what, "points": format!("{}{:.0}", if b.cut { "at least " } else { "" }, b.points), "words": words })
 }
 
 fn notes(view: &ContractView) -> Vec<String> {
@@ -251,7 +256,7 @@ pub(crate) fn work_list(view: &ContractView) -> Value {
                     let rows: Vec<Value> = visits
                         .iter()
                         .flat_map(|v| v.when.iter().filter(|s| s.date == date).map(move |s| (*v, s)))
-                        .map(|(v, s)| row(c, p.of(&v.tag), v, s))
+                        .map(|(v, s)| row(view, p.of(&v.tag), v, s))
                         .collect();
                     json!({ "day": (view.day)(date), "rows": rows })
                 })
@@ -269,16 +274,17 @@ pub(crate) fn work_list(view: &ContractView) -> Value {
     })
 }
 
-fn row(c: &Contract, assigned: Option<&Assigned>, v: &Visit, s: &contract::Stretch) -> Value {
+fn row(view: &ContractView, assigned: Option<&Assigned>, v: &Visit, s: &contract::Stretch) -> Value {
     // To five minutes, as all times are said.
     let clock = |m: u32| format!("{}:{:02}", (m + 2) / 5 * 5 / 60, (m + 2) / 5 * 5 % 60);
-    let horn = c.horn(&v.tag);
+    let horn = view.contract.horn(&v.tag);
+    let gets = |level| horn.map_or_else(String::new, |h| h.gets(level));
     let first = v.when.first() == Some(s);
     let last = v.when.last() == Some(s);
     let what = match (&v.tool, assigned) {
-        (Some(tool), _) => format!("Make {tool}"),
-        (None, Some(a)) if a.begun => format!("Finish: {}", level_name(a.level)),
-        (None, Some(a)) => level_name(a.level).to_owned(),
+        (Some(tool), _) => format!("Make {}", view.contract.tool_name(tool, view.unit)),
+        (None, Some(a)) if a.begun => format!("Finish: {}", gets(a.level)),
+        (None, Some(a)) => gets(a.level),
         (None, None) => String::new(),
     };
     let what = match (first, last) {

@@ -7,6 +7,8 @@ mod card;
 pub mod charts;
 pub mod contract_files;
 pub mod contract_page;
+#[cfg(test)]
+mod contract_papers_test;
 pub mod invoice;
 pub mod job_view;
 #[cfg(test)]

@@ -50,6 +50,15 @@ struct Sheet {
     size_mm: (f64, f64),
 }
 
+impl Sheet {
+    /// Whether its first line is a heading.
+    fn begins_a_chapter(&self) -> bool {
+        let first =
+            self.lines.iter().filter(|l| !l.words.is_empty() && l.at.1 > MARGIN_MM - BEYOND_MM).min_by(|a, b| a.at.1.total_cmp(&b.at.1));
+        first.is_some_and(|l| l.size_mm > 4.0)
+    }
+}
+
 fn sheets(document: &PagedDocument) -> Vec<Sheet> {
     let of = |frame: &Frame| {
         let size = frame.size();
@@ -130,7 +139,7 @@ fn called(case: &str, what: &str, paper: Paper) -> String {
     format!("{case}, {what}, {paper:?}")
 }
 
-fn set(name: String, paper: &'static str, template: &str, (data, pictures): (Value, Pictures)) -> Set {
+pub(crate) fn set(name: String, paper: &'static str, template: &str, (data, pictures): (Value, Pictures)) -> Set {
     let drawings = pictures.all().map(str::to_owned).collect();
     Set { name, document: pages(paper, template, &data, pictures).unwrap(), drawings }
 }
@@ -230,7 +239,7 @@ fn is_amount(words: &str) -> bool {
 }
 
 /// What is wrong with a paper.
-fn faults(paper: &Set) -> Vec<String> {
+pub(crate) fn faults(paper: &Set) -> Vec<String> {
     let mut found = Vec::new();
     let all = sheets(&paper.document);
     for (i, sheet) in all.iter().enumerate() {
@@ -245,14 +254,21 @@ fn faults(paper: &Set) -> Vec<String> {
                 fault(format!("“{}” {:.1?} lies on “{}” {:.1?}", l.words, l.at, o.words, o.at));
             }
         }
-        if i + 1 < all.len() && sheet.ink_mm < USED * height {
+        // Each bench has its work list to take along: what comes after it begins a page with its name.
+        let new_bench = paper.name.contains("work list") && all.get(i + 1).is_some_and(|next| next.begins_a_chapter());
+        if i + 1 < all.len() && sheet.ink_mm < USED * height && !new_bench {
             fault(format!("the last ink is at {:.0} %", 100.0 * sheet.ink_mm / height));
         }
         // Amounts in small print stand in columns: as many right edges as there are columns.
         let mut edges: Vec<f64> = sheet.lines.iter().filter(|l| l.size_mm < 6.0 && is_amount(&l.words)).map(|l| l.at.2).collect();
         edges.sort_by(f64::total_cmp);
         edges.dedup_by(|a, b| (*a - *b).abs() < 0.2);
-        let columns = if paper.name.contains("quote") { 3 } else { 1 };
+        let columns = match &paper.name {
+            quote if quote.contains("quote") => 3,
+            // The sums stand in a block of their own.
+            report if report.contains("contract report") => 2,
+            _ => 1,
+        };
         if !paper.name.contains("reasons") && !paper.name.contains("card") && edges.len() > columns {
             fault(format!("amounts end at {edges:.1?}"));
         }

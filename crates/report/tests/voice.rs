@@ -11,7 +11,7 @@ use quote::{Discount, Off, Prices};
 use report::invoice::{AgreedPart, NotMet, Paid};
 use report::said::{self, Said};
 use report::{Invoice, JobView, Paper, Signed, SupplementView};
-use units::LengthUnit;
+use units::{LengthUnit, Text};
 
 const PAPERS: [(LengthUnit, Paper); 2] = [(LengthUnit::Mm, Paper::A4), (LengthUnit::Inch, Paper::Letter)];
 
@@ -168,6 +168,8 @@ fn contract_of_a_district() -> (contract::Contract, contract::Planned) {
             } else {
                 let offer = |level: Level, mean_min: f64| Offer {
                     level,
+                    name: String::new(),
+                    work: if n == 3 { vec!["Cleaned inside".to_owned(), "Valves timed".to_owned()] } else { vec![] },
                     cost: Decimal::from(90 + n),
                     mean_min,
                     sd_min: 0.3 * mean_min,
@@ -196,6 +198,7 @@ fn contract_of_a_district() -> (contract::Contract, contract::Planned) {
         minimum: Level::Play,
         advise_against_above: 0.6,
         points: Points::common_practice(),
+        tools_paid: Decimal::ZERO,
         spread: Spread::common_practice(),
         benches: vec![Bench {
             id: "bench 1".to_owned(),
@@ -205,7 +208,13 @@ fn contract_of_a_district() -> (contract::Contract, contract::Planned) {
             days: (13..18).map(|d| Day { date: format!("2026-07-{d}"), minutes: 120.0 }).collect(),
             begins_min: 480,
         }],
-        tools: vec![contract::Tool { id: "mandrel 12 mm".to_owned(), cost: Decimal::from(50), mean_min: 30.0, there: false }],
+        tools: vec![contract::Tool {
+            id: "mandrel 12 mm".to_owned(),
+            words: Text::fill("mandrel {}", &[&units::text::mm(12.0, 0)]),
+            cost: Decimal::from(50),
+            mean_min: 30.0,
+            there: false,
+        }],
         horns,
     };
     let planned = contract::plan(&contract, &Effort::default(), &|| true, &mut |_| {}).unwrap();
@@ -221,8 +230,8 @@ fn the_papers_of_a_contract_speak_so_too() {
     let day = |iso: &str| iso.to_owned();
     let mut faults = Vec::new();
     for (unit, paper) in PAPERS {
-        let view = report::ContractView { contract: &contract, planned: &planned, bought: &bought, paper, day };
-        let reader = Reader::new(unit, vec!["mandrel 12 mm".to_owned()]);
+        let view = report::ContractView { contract: &contract, planned: &planned, bought: &bought, paper, unit, day };
+        let reader = Reader::new(unit, Vec::<String>::new());
         read("contract report", &reader, Matter::Said, said::contract_report(&view).unwrap(), &mut faults);
         read("work list", &reader, Matter::Said, said::work_list(&view).unwrap(), &mut faults);
         assert!(report::contract_report_pdf(&view).unwrap().starts_with(b"%PDF"));

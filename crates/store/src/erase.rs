@@ -55,6 +55,8 @@ const PERSONAL: &[Personal] = &[
     Personal { table: "customer_terms", whose: "customer = ?1", fields: &["reason", "exempt"], json: &[] },
     Personal { table: "contracts", whose: "customer = ?1", fields: &[], json: &[] },
     Personal { table: "contract_plans", whose: CONTRACTS, fields: &[], json: &[] },
+    // The owner's own number again.
+    Personal { table: "contract_jobs", whose: CONTRACTS, fields: &["tag"], json: &[] },
     Personal { table: "hand_backs", whose: JOBS, fields: &["collected_by", "note"], json: &[] },
 ];
 
@@ -144,13 +146,13 @@ impl Store {
             }
             let papers = erase_papers(c, id)?;
             words::erase_in_contents(c, JOBS, id)?;
-            contracts::erase(c, id)?;
             // What a tablet is answered again after a lost answer: the same words once more.
             sql::run(c, &format!("DELETE FROM dent_saves WHERE {JOBS}"), [id])?;
             for p in PERSONAL {
                 erase_fields(c, p, id)?;
             }
             let lines = erase_lines(c, id)?;
+            contracts::erase(c, id)?;
             let listed = serde_json::to_string(&lines).map_err(|e| StoreError::Refused(e.to_string()))?;
             let redaction = sql::insert(
                 c,
@@ -201,6 +203,8 @@ fn erase_fields(c: &Connection, p: &Personal, id: i64) -> Result<()> {
         .iter()
         .map(|f| match *f {
             "signature" => "signature = NULL".to_owned(),
+            // Each once in its contract.
+            "tag" => format!("tag = '{ERASED} ' || id"),
             // What was empty says nothing of anybody.
             f if SAY_SO.contains(&f) => format!("{f} = iif(coalesce({f}, '') = '', {f}, '{ERASED}')"),
             f => format!("{f} = ''"),

@@ -31,6 +31,8 @@ pub(crate) fn check(table: &str, field: &str, value: &Value) -> Result<(), Strin
         | ("journal_chain", "line" | "content") => crate::photos::is_hash(text),
         ("photos", "media") => matches!(text, "image/jpeg" | "image/png" | "image/webp"),
         (_, "media") => text.len() <= 100 && text.bytes().all(|b| b.is_ascii_graphic() || b == b' '),
+        // The customer's own tag, as their table has it.
+        ("contract_jobs", "tag" | "bench") => text.chars().count() <= MOST_NAME && !text.chars().any(char::is_control),
         (_, "tag") => (1..=20).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_uppercase() || b.is_ascii_digit() || b == b'-'),
         (_, "due" | "valid_until") => is_day(text),
         (_, "value") if table == "instruments" => is_amount(text),
@@ -39,7 +41,7 @@ pub(crate) fn check(table: &str, field: &str, value: &Value) -> Result<(), Strin
         ("job_terms" | "customer_terms", "discount") => {
             text.is_empty() || is_amount(text.strip_suffix(" %").unwrap_or(text)) && !text.starts_with('-')
         }
-        (_, "total" | "amount") => is_amount(text),
+        (_, "total" | "amount") | ("contract_jobs", "price") => is_amount(text),
         (_, "level" | "chosen") => (1..=40).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_lowercase() || b == b'_'),
         (_, "link_hash" | "answered_text" | "answered_paper") => crate::photos::is_hash(text),
         (_, "link_sealed") => text.len() <= 1000 && text.bytes().all(|b| b.is_ascii_hexdigit()),
@@ -48,7 +50,9 @@ pub(crate) fn check(table: &str, field: &str, value: &Value) -> Result<(), Strin
             text.len() <= MOST_STROKES && text.bytes().all(|b| matches!(b, b'M' | b'L' | b' ' | b'.' | b',' | b'-' | b'0'..=b'9'))
         }
         ("contents", "body") => text.bytes().all(|b| b.is_ascii_hexdigit()),
-        (_, "body" | "made_from" | "before" | "after" | "lines" | "answer") | ("let_go", "what") => is_json(text),
+        (_, "body" | "made_from" | "before" | "after" | "lines" | "answer") | ("let_go", "what") | ("contract_jobs", "tools") => {
+            is_json(text)
+        }
         ("steps", "timed_by") => text.is_empty() || is_json(text),
         ("settings", "value") => text.len() <= MOST_BODY,
         ("journal", "who" | "record")
@@ -130,6 +134,9 @@ mod tests {
             ("steps", "timed_by", json!(""), json!("no JSON")),
             ("contracts", "dents", json!(hash), json!("tag,where")),
             ("contract_plans", "problem", json!(hash), json!("{}")),
+            ("contract_jobs", "tag", json!("horn no. 7"), json!("horn\n7")),
+            ("contract_jobs", "price", json!("85"), json!("dear")),
+            ("contract_jobs", "tools", json!("[]"), json!("a ball")),
             ("contract_plans", "made_from", json!("{}"), json!("no JSON")),
         ] {
             assert!(fine(table, field, good.clone()), "{table}.{field} {good}");

@@ -30,6 +30,7 @@ const JOURNALLED: &[(&str, &[&str])] = &[
     ("customer_terms", &[]),
     ("contracts", &["made_at"]),
     ("contract_plans", &["at"]),
+    ("contract_jobs", &[]),
     ("hand_backs", &["at"]),
     ("redactions", &["at"]),
 ];

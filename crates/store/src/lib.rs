@@ -12,6 +12,7 @@ pub mod bench;
 pub mod board;
 pub mod chain;
 pub mod connection;
+pub mod contract_jobs;
 pub mod contracts;
 pub mod counter;
 pub mod dent_saves;

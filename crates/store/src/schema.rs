@@ -28,6 +28,7 @@ const STEPS: &[&str] = &[
     include_str!("../migrations/032_learning.sql"),
     include_str!("../migrations/034_terms.sql"),
     include_str!("../migrations/036_contracts.sql"),
+    include_str!("../migrations/037_contract_jobs.sql"),
     include_str!("../migrations/038_where_signed_in.sql"),
 ];
 

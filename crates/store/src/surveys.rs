@@ -192,6 +192,12 @@ impl Store {
     }
 }
 
+/// Writes the survey of a new job: its body and its dents.
+pub(crate) fn put_survey(c: &Connection, by: By<'_>, job: i64, body: &str, dents: &[(String, String)]) -> Result<()> {
+    save_body(c, by, job, 0, body)?;
+    dents.iter().try_for_each(|(name, body)| put_dent(c, by, job, name, body))
+}
+
 fn save_body(c: &Connection, by: By<'_>, job: i64, from: i64, body: &str) -> Result<i64> {
     let saved = self::body(c, job)?;
     check_version("the survey", saved.as_ref(), from)?;

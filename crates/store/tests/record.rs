@@ -7,6 +7,7 @@ mod common;
 use common::{BY, PNG, YES, given};
 use store::acceptance::AcceptanceRecord;
 use store::bench::{PlannedStep, StepAct, StepState, Tap};
+use store::contract_jobs::NewContractJob;
 use store::contracts::ContractTexts;
 use store::counter::{JobHead, JobState, NewInstrument};
 use store::people::PersonRole;
@@ -296,6 +297,27 @@ fn a_contract_comes_through_an_export_and_a_backup_with_its_plans() {
     let made_from = format!("{{\"head\":\"{}\"}}", store.contract(id).unwrap().head);
     store.add_contract_plan(BY, id, &made_from, b"{\"plan\":1}", b"{}").unwrap();
     store.change_contract(BY, id, 1, &texts("$2")).unwrap();
+    let dents = [("d1".to_owned(), "{}".to_owned())];
+    let new = NewContractJob {
+        contract: id,
+        tag: "A-1",
+        kind: "trumpet",
+        maker: "",
+        model: "",
+        serial: "",
+        value: None,
+        title: "A-1: dents out",
+        due: None,
+        person: None,
+        level: "good",
+        bench: "bench 1",
+        price: "85.00",
+        tools: "[[\"mandrel 12 mm\",\"45\"]]",
+        survey: "{}",
+        dents: &dents,
+        no_dents: store::states::Said { name: "", reason: "" },
+    };
+    let (job, _) = store.open_contract_job(BY, &new).unwrap();
     let out = tempfile::tempdir().unwrap();
     let (folder, zip, fresh) = (out.path().join("export"), out.path().join("monday.zip"), out.path().join("fresh"));
     store.export(&folder).unwrap();
@@ -308,6 +330,9 @@ fn a_contract_comes_through_an_export_and_a_backup_with_its_plans() {
         let plans = again.contract_plans(id).unwrap();
         assert_eq!(plans, store.contract_plans(id).unwrap());
         assert_eq!(again.content(&plans[0].plan).unwrap(), b"{\"plan\":1}");
+        assert_eq!(again.contract_of_job(job).unwrap(), Some((id, "A-1".to_owned())));
+        assert_eq!(again.contract_jobs(id, 0, "").unwrap(), store.contract_jobs(id, 0, "").unwrap());
+        assert_eq!(again.open_contract_job(BY, &new).unwrap(), (job, false));
         assert_eq!((again.faults().unwrap(), again.journal_faults().unwrap()), (vec![], vec![]));
     }
     // A hash that is none is refused; an export from before there were contracts comes in.
@@ -315,7 +340,7 @@ fn a_contract_comes_through_an_export_and_a_backup_with_its_plans() {
     std::fs::write(folder.join("contracts.jsonl"), lines.replace(&store.contract(id).unwrap().dents, "../../etc/passwd")).unwrap();
     let (_dir3, third) = shop();
     assert!(third.import(BY, &folder).unwrap_err().to_string().contains("contracts.jsonl, line 1"));
-    for name in ["contracts.jsonl", "contract_plans.jsonl"] {
+    for name in ["contracts.jsonl", "contract_plans.jsonl", "contract_jobs.jsonl"] {
         std::fs::remove_file(folder.join(name)).unwrap();
     }
     third.import(BY, &folder).unwrap();

@@ -93,6 +93,46 @@ fn everything_wrong_is_told_at_once_and_nothing_is_taken() {
     assert!(wrong.iter().all(|p| !p.problem.hint.metric().is_empty()));
 }
 
+/// Other work stands in the instruments' table by the shop's keys; what the shop's list does not have is told row by row.
+#[test]
+fn other_work_is_read_and_what_no_list_has_is_told() {
+    let mut files = small();
+    files.get_mut("instruments.csv").unwrap().push_str(
+        "T-3,trumpet,,,,North,,,,,,,,clean_inside; 3 valve felts\nT-4,cornet,,,,North,,,,,,,,time_valvs;gild\nT-5,cornet,,,,North,,,,,,,,90 valve_felts\n",
+    );
+    let line = files["instruments.csv"].lines().count();
+    assert_eq!(told(&read(&files).unwrap_err()), [("instruments.csv".to_owned(), Some(line), "work".to_owned())]);
+    let without = files["instruments.csv"].replace("90 valve_felts", "");
+    files.insert("instruments.csv", without);
+    let r = read(&files).unwrap();
+    let asked = |n: usize| r.surveys[n].work.iter().map(|w| (w.id.0.as_str(), w.job.as_str(), w.count)).collect::<Vec<_>>();
+    assert_eq!(asked(2), [("w1", "clean_inside", 1), ("w2", "valve_felts", 3)]);
+    assert_eq!(asked(0), []);
+    let list = plan::standard_job::common_practice();
+    let unknown = r.unknown_work(&list);
+    assert_eq!(told(&unknown), [line - 1, line - 1].map(|l| ("instruments.csv".to_owned(), Some(l), "work".to_owned())));
+    assert!(unknown[0].problem.hint.metric().contains("time_valves") && unknown[1].problem.what.metric().contains("gild"));
+}
+
+/// A misspelled pattern is one mistake: its instrument's dents and marks are not refused for it. What is wrong with them besides is told.
+#[test]
+fn a_misspelled_pattern_is_told_once_and_its_dents_by_what_is_wrong_with_them() {
+    let mut files = small();
+    let toml = files["contract.toml"].replace("# done =", "done =");
+    files.insert("contract.toml", toml);
+    files.get_mut("instruments.csv").unwrap().push_str("T-3,trumpett,,,,North,,,,,,,\nT-4,xyzzy,,,,North,,,,,,,\n");
+    files.get_mut("dents.csv").unwrap().push_str(
+        "T-3,leadpipe,2.5,3 o'clock,0.05,0.5,0.3,,,,\nT-3,no such tube,2.5,3 o'clock,deep,0.5,0.3,,,,\nT-4,leadpipe,2.5,3 o'clock,0.05,0.5,0.3,,,,\n",
+    );
+    files.get_mut("done.csv").unwrap().push_str("T-3,done,play,bench 1,40 min\n");
+    let (i, d) = (files["instruments.csv"].lines().count(), files["dents.csv"].lines().count());
+    let is = |file: &str, line: usize, field: &str| (file.to_owned(), Some(line), field.to_owned());
+    assert_eq!(
+        told(&read(&files).unwrap_err()),
+        [is("instruments.csv", i - 1, "pattern"), is("instruments.csv", i, "pattern"), is("dents.csv", d - 1, "depth")]
+    );
+}
+
 #[test]
 fn a_column_that_is_not_there_and_a_file_that_is_not_there_are_told() {
     let mut files = small();

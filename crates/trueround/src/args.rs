@@ -2,6 +2,7 @@
 
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use std::path::PathBuf;
+use units::LengthUnit;
 
 /// What a build without the shop's server says of itself.
 #[cfg(not(feature = "shop"))]
@@ -62,6 +63,16 @@ pub enum Units {
     In,
     /// Millimeters
     Mm,
+}
+
+impl Units {
+    /// The unit.
+    pub fn length(self) -> LengthUnit {
+        match self {
+            Self::In => LengthUnit::Inch,
+            Self::Mm => LengthUnit::Mm,
+        }
+    }
 }
 
 /// Files that have a schema.

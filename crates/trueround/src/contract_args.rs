@@ -1,6 +1,6 @@
 //! What `trueround contract` is asked with.
 
-use crate::args::PaperOf;
+use crate::args::{PaperOf, Units};
 use clap::{Args, ValueHint};
 use std::path::PathBuf;
 
@@ -25,9 +25,13 @@ pub struct Contract {
     /// The shop's prices and times (TOML); without it those that the contract names, else the example shop, and said
     #[arg(long, value_hint = ValueHint::FilePath)]
     pub shop: Option<PathBuf>,
-    /// Search for at most so many seconds; the best plan so far is taken, with how far it may be from the best
+    /// Search for at most so many seconds; the best plan so far is taken, with how far it may be from the best. What more money and time
+    /// would buy is searched as long again
     #[arg(long, default_value_t = 20)]
     pub seconds: u32,
+    /// Show sizes of tools in inches or in millimeters
+    #[arg(long, value_enum, default_value_t = Units::Mm)]
+    pub units: Units,
     /// Size of the papers
     #[arg(long, value_enum, default_value_t = PaperOf::Letter)]
     pub paper: PaperOf,

@@ -15,7 +15,7 @@ use crate::recorded::assemble;
 use crate::thumbnail::Thumbnails;
 use crate::unit_format::UnitFormat;
 use crate::when;
-use plan::Level;
+use plan::{Level, StandardJob};
 use quote::Shop;
 use reach::Rack;
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -187,6 +187,14 @@ impl App {
         shop_of(&self.files()?.1)
     }
 
+    /// The shop's list of standard jobs.
+    ///
+    /// # Errors
+    /// As [`App::shop`].
+    pub fn standard_jobs(&self) -> Outcome<Vec<StandardJob>> {
+        Ok(self.shop()?.standards.jobs)
+    }
+
     /// What is worked: as it was agreed, or, until the customer has said yes, as it stands at the level that the shop looks at.
     ///
     /// # Errors
@@ -285,8 +293,15 @@ impl App {
     /// Where a content is missing or damaged.
     pub fn job_of_quote(&self, quote: &SavedQuote, level: Level) -> Outcome<Arc<Planned>> {
         let Some(made_from) = &quote.made_from else { return self.job_as_it_stands(quote.job) };
-        let ground = Ground::from_json(made_from)?;
-        self.0.plans.get(marked(quote.job, &("given", level, &ground)), |earlier| {
+        self.job_given(quote.job, &Ground::from_json(made_from)?, level)
+    }
+
+    /// A job from what a quote of it is made from.
+    ///
+    /// # Errors
+    /// Where a content is missing or damaged.
+    pub fn job_given(&self, id: i64, ground: &Ground, level: Level) -> Outcome<Arc<Planned>> {
+        self.0.plans.get(marked(id, &("given", level, ground)), |earlier| {
             let ground = ground.read(self.store())?;
             Ok(job::work_out_after(earlier, level, ground.survey, ground.rack, ground.shop, &ground.overrules))
         })

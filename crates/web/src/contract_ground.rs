@@ -8,6 +8,7 @@ use contract::bare;
 use contract::more::Earlier;
 use contract::{Bought, Contract, Planned};
 use jiff::civil::Date;
+use plan::StandardJob;
 use serde::{Deserialize, Serialize};
 use store::Store;
 use store::contracts::{ContractPlanRow, ContractRow, ContractTexts};
@@ -96,13 +97,13 @@ impl KeptPlan {
         store.contract_plans(contract)?.into_iter().next().map(|row| Self::read(store, row)).transpose()
     }
 
-    /// The newest plan of a contract, and the one before it.
+    /// The newest of a contract's plans, and the one before it.
     ///
     /// # Errors
     /// Where the record fails.
-    pub fn newest(store: &Store, contract: i64) -> Outcome<(Option<Self>, Option<Self>)> {
-        let mut rows = store.contract_plans(contract)?.into_iter();
-        let mut next = || rows.next().map(|row| Self::read(store, row)).transpose();
+    pub fn newest(store: &Store, plans: &[ContractPlanRow]) -> Outcome<(Option<Self>, Option<Self>)> {
+        let mut rows = plans.iter();
+        let mut next = || rows.next().map(|row| Self::read(store, row.clone())).transpose();
         Ok((next()?, next()?))
     }
 
@@ -140,11 +141,21 @@ pub fn is_empty(texts: &ContractTexts) -> bool {
     rows(ContractTable::Instruments, &texts.instruments).is_empty()
 }
 
-/// Reads a contract's texts.
+/// Reads a contract's texts; `list` is the shop's list of standard jobs.
 ///
 /// # Errors
 /// Everything that hinders, in every table.
-pub fn read(texts: &ContractTexts) -> Result<ContractRead, Vec<InFile>> {
+pub fn read(texts: &ContractTexts, list: &[StandardJob]) -> Result<ContractRead, Vec<InFile>> {
+    let read = read_tables(texts)?;
+    let unknown = read.unknown_work(list);
+    if unknown.is_empty() { Ok(read) } else { Err(unknown) }
+}
+
+/// Reads a contract's texts whatever other work they name.
+///
+/// # Errors
+/// Everything else that hinders, in every table.
+pub fn read_tables(texts: &ContractTexts) -> Result<ContractRead, Vec<InFile>> {
     let open =
         |name: &str| ContractTable::named(name).map(|t| table(texts, t).to_owned()).ok_or_else(|| format!("there is no table {name}"));
     read_contract(HEAD, &texts.head, &open)
@@ -154,8 +165,8 @@ pub fn read(texts: &ContractTexts) -> Result<ContractRead, Vec<InFile>> {
 ///
 /// # Errors
 /// As there.
-pub fn read_on(texts: &ContractTexts, day: Date) -> Result<ContractRead, Vec<InFile>> {
+pub fn read_on(texts: &ContractTexts, day: Date, list: &[StandardJob]) -> Result<ContractRead, Vec<InFile>> {
     let here = |problem| vec![InFile { file: HEAD.to_owned(), problem }];
     let head = contract_form::from_day(&texts.head, day).map_err(here)?;
-    read(&ContractTexts { head, ..texts.clone() })
+    read(&ContractTexts { head, ..texts.clone() }, list)
 }

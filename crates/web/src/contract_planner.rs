@@ -60,6 +60,13 @@ pub enum Stage {
     },
     /// What more money and time would buy is worked out.
     More,
+    /// Jobs are opened from the plan that stands.
+    Jobs {
+        /// Opened.
+        done: usize,
+        /// Of so many.
+        of: usize,
+    },
 }
 
 /// Who is told each stage; says whether to go on.
@@ -108,7 +115,7 @@ impl Run {
     }
 }
 
-/// What makes a plan; what it ends with: why there is none, a sentence each, and none where there is one.
+/// What makes a plan, or opens its jobs; what it ends with: why there is none, a sentence each, and none where there is one.
 pub type Work = Box<dyn FnOnce(&Run) -> Vec<String> + Send>;
 
 #[derive(Default)]

@@ -6,7 +6,7 @@ use crate::contract_ground::{KeptPlan, PlanGround, read_on};
 use crate::contract_planner::{Run, Stage};
 use crate::ground::{Sources, terms_text};
 use crate::problem::{Outcome, Problem};
-use crate::{learning, terms, when};
+use crate::{contract_jobs, learning, terms, when};
 use ::survey::kept::survey_to_json;
 use contract::{Added, Contract, Effort, Standing, Unworked, what_more_buys, work_out};
 use instrument::{Kind, Survey};
@@ -17,13 +17,14 @@ use std::collections::btree_map::Entry;
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::time::{Duration, Instant};
 use store::By;
+use units::LengthUnit;
 
-/// The search takes so long at the most.
+/// The search takes so long at the most, and that for what more money and time would buy as long again.
 pub const SEARCH: Duration = Duration::from_secs(20);
 
 /// Makes a plan and keeps it. What it ends with: why there is none, a sentence each.
 pub fn plan(app: &App, login: &str, id: i64, run: &Run) -> Vec<String> {
-    match made(app, login, id, run) {
+    let mut why = match made(app, login, id, run) {
         Ok(Ok(())) => vec![],
         Ok(Err(why)) => why,
         Err(p) if p.status().is_server_error() => {
@@ -31,14 +32,18 @@ pub fn plan(app: &App, login: &str, id: i64, run: &Run) -> Vec<String> {
             vec!["Something broke in the program. What was saved before is safe.".to_owned()]
         }
         Err(p) => vec![p.to_string()],
+    };
+    if !why.is_empty() {
+        why.insert(0, "No new plan was made.".to_owned());
     }
+    why
 }
 
 fn made(app: &App, login: &str, id: i64, run: &Run) -> Outcome<Result<(), Vec<String>>> {
     let store = app.store();
     let (row, texts) = store.contract_with_texts(id)?;
     let today = when::today();
-    let read = match read_on(&texts, today) {
+    let mut read = match read_on(&texts, today, &app.standard_jobs()?) {
         Ok(read) => read,
         Err(all) => return Ok(Err(all.iter().map(|p| format!("{}: {}", p.file, p.problem)).collect())),
     };
@@ -51,6 +56,8 @@ fn made(app: &App, login: &str, id: i64, run: &Run) -> Outcome<Result<(), Vec<St
         terms: terms_text(&terms::of_customer(store, row.customer)?)?,
         bench: String::new(),
     };
+    let jobs = contract_jobs::of(store, id)?;
+    contract_jobs::stand(&mut read.contract, &jobs)?;
     let mut contract = match with_offers(app, read, &from, run)? {
         Ok(contract) => contract,
         Err(why) => return Ok(Err(why)),
@@ -59,6 +66,7 @@ fn made(app: &App, login: &str, id: i64, run: &Run) -> Outcome<Result<(), Vec<St
     if let Some(before) = &before {
         keep_prices_of_done(&mut contract, &before.contract);
     }
+    contract_jobs::charge(app, &mut contract, &jobs)?;
     let start = before.as_ref().map(|b| b.earlier().choices());
     run.tell(Stage::Search { best: None, bound: 0.0 });
     let begin = Instant::now();
@@ -71,9 +79,16 @@ fn made(app: &App, login: &str, id: i64, run: &Run) -> Outcome<Result<(), Vec<St
     };
     let stopped = !run.going();
     run.tell(Stage::More);
-    let more = what_more_buys(&contract, &planned, &Added::usual(&contract), &|| run.going());
-    let view =
-        ContractView { contract: &contract, planned: &planned, bought: &more, paper: Paper::Letter, day: report::contract_files::day };
+    let begin = Instant::now();
+    let more = what_more_buys(&contract, &planned, &Added::usual(&contract), &|| run.going() && begin.elapsed() < SEARCH);
+    let view = ContractView {
+        contract: &contract,
+        planned: &planned,
+        bought: &more,
+        paper: Paper::Letter,
+        unit: LengthUnit::Mm,
+        day: report::contract_files::day,
+    };
     let bytes = |f: ContractFile| f.bytes(&view).map_err(|e| Problem::Broken(e.to_string()));
     let by = By { who: login, at: when::now() };
     let keep = |text: &str, media: &str| store.keep_content(by, media, text.as_bytes());

@@ -165,7 +165,11 @@ pub fn terms_text(terms: &Terms) -> Outcome<String> {
     serde_json::to_string(terms).map_err(|e| Problem::Broken(e.to_string()))
 }
 
-fn read_terms(json: &str) -> Outcome<Terms> {
+/// The terms of a text.
+///
+/// # Errors
+/// Where it was not written by [`terms_text`].
+pub fn read_terms(json: &str) -> Outcome<Terms> {
     if json.is_empty() {
         return Ok(Terms::default());
     }

@@ -10,6 +10,8 @@ pub mod auth;
 pub mod certificate;
 pub mod connections;
 pub mod contract_ground;
+pub mod contract_jobs;
+pub mod contract_opening;
 pub mod contract_planner;
 pub mod contract_planning;
 pub mod cookies;

@@ -5,11 +5,11 @@ use crate::app::App;
 use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
-    acceptance, accounts, assets, bench, bench_people, board, calibration, contract, contract_files, contract_head, contract_rows,
-    contract_tables, contract_work, contracts, customer, customers, doctor, given, hand_back, history, instrument_history, instruments,
-    jobs, journal, learned, me, measure, minutes, money, overrule, photos, plan, plan_charts, plan_dent, prices, quote, second_factor,
-    send_link, settings, shop_files, sign_in, soldered_on, standard_jobs, strips, supplement, survey, survey_file, survey_forms, tool,
-    tools, trust,
+    acceptance, accounts, assets, bench, bench_people, board, calibration, contract, contract_files, contract_head, contract_jobs,
+    contract_rows, contract_tables, contract_work, contracts, customer, customers, doctor, given, hand_back, history, instrument_history,
+    instruments, jobs, journal, learned, me, measure, minutes, money, overrule, photos, plan, plan_charts, plan_dent, prices, quote,
+    second_factor, send_link, settings, shop_files, sign_in, soldered_on, standard_jobs, strips, supplement, survey, survey_file,
+    survey_forms, tool, tools, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -151,6 +151,7 @@ pub fn map() -> Vec<Route> {
         get_route!(Quote, "/contracts/{id}/progress", contract::progress),
         post_route!(Quote, "/contracts/{id}/plan", contract::plan),
         post_route!(Quote, "/contracts/{id}/stop", contract::stop),
+        post_route!(Quote, "/contracts/{id}/jobs", contract_jobs::act),
         get_route!(Quote, "/contracts/{id}/head", contract_head::page),
         post_route!(Quote, "/contracts/{id}/head", contract_head::keep),
         post_route!(Quote, "/contracts/{id}/bench", contract_head::keep_bench),

@@ -23,7 +23,8 @@ pub fn of_job(store: &Store, id: i64) -> Outcome<Terms> {
     let own = !job.discount.is_empty();
     let (off, reason) = if own { (&job.discount, &job.reason) } else { (&customer.discount, &customer.reason) };
     let wanted = if job.rush { store.board_line(id)?.job.due.map_or_else(String::new, |day| when::day_words(&day)) } else { String::new() };
-    Ok(Terms { rush: job.rush, wanted, discount: discount(off, reason)?, exempt: customer.exempt })
+    let tools_by_contract = store.contract_of_job(id)?.is_some();
+    Ok(Terms { rush: job.rush, wanted, discount: discount(off, reason)?, exempt: customer.exempt, tools_by_contract })
 }
 
 /// The terms of a customer, for what is no job: the offers of a contract.

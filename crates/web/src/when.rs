@@ -55,6 +55,13 @@ pub fn in_days(days: u32) -> String {
     today().checked_add(span).unwrap_or_else(|_| today()).to_string()
 }
 
+/// The Monday of a day's week, both ISO 8601; none where it is no day.
+pub fn monday_of(day: &str) -> Option<String> {
+    let day: Date = day.parse().ok()?;
+    let since = jiff::Span::new().days(i64::from(day.weekday().to_monday_zero_offset()));
+    day.checked_sub(since).ok().map(|monday| monday.to_string())
+}
+
 /// The day of a moment where the shop is, ISO 8601.
 pub fn day_of(at: i64) -> String {
     match Timestamp::from_second(at) {
@@ -139,5 +146,14 @@ mod tests {
         assert_eq!(lasting(90), "2 min");
         assert_eq!(lasting(4800), "1 h 20 min");
         assert_eq!(lasting(-5), "0 s");
+    }
+
+    #[test]
+    fn a_week_begins_on_its_monday() {
+        // 2026-11-27 is a Friday (calendar of 2026).
+        for day in ["2026-11-23", "2026-11-27", "2026-11-29"] {
+            assert_eq!(super::monday_of(day).as_deref(), Some("2026-11-23"), "{day}");
+        }
+        assert_eq!(super::monday_of("soon"), None);
     }
 }

@@ -40,7 +40,7 @@ fn texts(wrong: bool) -> ContractTexts {
         let pattern = if n % 4 == 0 { "trombone" } else { "trumpet" };
         let pattern = if wrong && n == 5 { "trumpett" } else { pattern };
         let must = if n < 3 { "yes" } else { "" };
-        instruments += &format!("H-{n},{pattern},Tessaly,Wagtail,{n},North,,{must},$700,,,,\n");
+        instruments += &format!("H-{n},{pattern},Tessaly,Wagtail,{n},North,,{must},$700,,,,,\n");
         let tag = if wrong && n == 7 { "H-77".to_owned() } else { format!("H-{n}") };
         let depth = if wrong && n == 9 { "deep" } else { "0.12" };
         dents += &format!("{tag},bell flare,5,{n} o'clock,{depth},0.6,0.5,,,,\n");
@@ -134,8 +134,8 @@ async fn three_mistakes_are_told_at_once_mended_on_the_page_and_then_all_of_it_i
         .post(&path, &[("version", "1"), ("instruments.csv", &wrong.instruments.replace('\n', "\r\n")), ("dents.csv", &wrong.dents)])
         .await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
-    // H-5 is no row of instruments, so its own dents have none either: those rows are told too.
-    for words in ["Did you mean “trumpet”", "H-77", "Nothing is imported", "instruments.csv, line"] {
+    // Of H-5 only the pattern is wrong: three things, as many as there are.
+    for words in ["3 things to mend", "Did you mean “trumpet”", "H-77", "Nothing is imported", "instruments.csv, line"] {
         assert!(page.contains(words), "{words} is not in {}", voice::html(&page).said);
     }
     assert_eq!(shop.app.store().contract(id).unwrap(), before, "nothing is half-imported");
@@ -378,7 +378,7 @@ async fn plans_wait_for_each_other_and_nobody_floods_the_machine() {
                 while run.going() {
                     std::thread::sleep(Duration::from_millis(5));
                 }
-                vec!["stopped".to_owned()]
+                vec!["No new plan was made.".to_owned(), "stopped".to_owned()]
             }),
         )
         .unwrap();
@@ -430,7 +430,7 @@ async fn stopped_in_its_search_it_keeps_the_best_so_far_and_before_it_nothing() 
     let (shop, id) = shop(true);
     let run = Run::watched(id, |stage| !matches!(stage, Stage::Offers { done: 3.., .. }));
     let why = contract_planning::plan(&shop.app, "ottilie", id, &run);
-    assert!(why[0].contains("Stopped before a plan was found"), "{why:?}");
+    assert!(why[0] == "No new plan was made." && why[1].contains("Stopped before a plan was found"), "{why:?}");
     assert!(shop.app.store().contract_plans(id).unwrap().is_empty());
     let run = Run::watched(id, |stage| !matches!(stage, Stage::Search { .. }));
     assert_eq!(contract_planning::plan(&shop.app, "ottilie", id, &run), Vec::<String>::new());

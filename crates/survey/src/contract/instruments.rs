@@ -7,7 +7,8 @@ use crate::problem::Problem;
 use crate::words::nearest;
 use contract::{Bench, Horn, Standing};
 use instrument::fields::dent as d;
-use instrument::{FitState, Survey, patterns};
+use instrument::work::MOST_TIMES;
+use instrument::{FitState, Survey, Work, patterns};
 use plan::Level;
 use std::collections::BTreeMap;
 use units::duration::parse_minutes;
@@ -28,6 +29,11 @@ pub(crate) const INSTRUMENTS: &[Column] = &[
     Column { name: "wanted", about: "the day on which the school wants it back (2026-08-03); empty: by the deadline", needed: false },
     Column { name: "stuck", about: "slides and valves that do not move, a semicolon between two", needed: false },
     Column { name: "note", about: "the surveyor's words", needed: false },
+    Column {
+        name: "work",
+        about: "other work by its key in the shop's list, a semicolon between two, a number before it for several (clean_inside; 3 valve_felts)",
+        needed: false,
+    },
 ];
 
 /// Columns of the dents' table.
@@ -54,8 +60,8 @@ pub(crate) const DONE: &[Column] = &[
     Column { name: "time", about: "time that it took, or so far (1 h 20 min)", needed: true },
 ];
 
-/// An instrument, its survey, and whether it plays where somebody said.
-pub(crate) type Surveyed = (Horn, Survey, Option<bool>);
+/// An instrument, its survey, whether it plays where somebody said; the line of its row.
+pub(crate) type Surveyed = (Horn, Survey, Option<bool>, usize);
 
 fn yes(text: &str) -> Option<bool> {
     match text.trim().to_lowercase().as_str() {
@@ -77,12 +83,16 @@ pub(crate) fn day(text: &str) -> Option<jiff::civil::Date> {
     text.trim().parse().ok()
 }
 
+/// Instruments whose row names no pattern that there is, by their tags: each with the pattern that was probably meant, so that what else is
+/// wrong with its dents is told with it, and what is not is not.
+pub(crate) type Unread = BTreeMap<String, Option<Survey>>;
+
 /// The instruments with their surveys, without dents yet.
-pub(crate) fn instruments(text: &str) -> (Vec<Surveyed>, Vec<Problem>) {
+pub(crate) fn instruments(text: &str) -> (Vec<Surveyed>, Unread, Vec<Problem>) {
     let mut table = read(text, INSTRUMENTS);
     let rows = std::mem::take(&mut table.rows);
     let mut seen: BTreeMap<String, usize> = BTreeMap::new();
-    let mut all = Vec::new();
+    let (mut all, mut unread) = (Vec::new(), Unread::new());
     for row in rows {
         if let Some(before) = seen.insert(row.get("tag").to_owned(), row.line) {
             table.tell(
@@ -93,15 +103,24 @@ pub(crate) fn instruments(text: &str) -> (Vec<Surveyed>, Vec<Problem>) {
                 false,
             );
         }
-        if let Some(read) = one(&row, &mut table) {
-            all.push(read);
+        match one(&row, &mut table) {
+            Some(read) => all.push(read),
+            None => {
+                let meant = nearest(&pattern_name(&row), patterns::names()).and_then(patterns::named);
+                unread.insert(row.get("tag").to_owned(), meant.map(Survey::of));
+            }
         }
     }
-    (all, table.problems)
+    (all, unread, table.problems)
+}
+
+/// The pattern as a row names it.
+fn pattern_name(row: &Row) -> String {
+    row.get("pattern").to_lowercase().replace(['-', '_'], " ")
 }
 
 fn one(row: &Row, table: &mut Table) -> Option<Surveyed> {
-    let name = row.get("pattern").to_lowercase().replace(['-', '_'], " ");
+    let name = pattern_name(row);
     let pattern = patterns::named(&name);
     if pattern.is_none() && !name.is_empty() {
         let near = nearest(&name, patterns::names());
@@ -178,12 +197,54 @@ fn one(row: &Row, table: &mut Table) -> Option<Surveyed> {
         offers: vec![],
         standing: Standing::Open,
     };
-    let survey = Survey { title: format!("{}, {name}", horn.tag), ..Survey::of(instrument) };
-    Some((horn, survey, plays))
+    let survey = Survey { title: format!("{}, {name}", horn.tag), work: work(row, table), ..Survey::of(instrument) };
+    Some((horn, survey, plays, row.line))
+}
+
+/// Other work that a row asks for. Whether the shop's list has it is asked when the shop is known ([`super::ContractRead::unknown_work`]).
+fn work(row: &Row, table: &mut Table) -> Vec<Work> {
+    let mut all = Vec::new();
+    for said in row.get("work").split(';').map(str::trim).filter(|s| !s.is_empty()) {
+        let several =
+            said.split_once(char::is_whitespace).and_then(|(n, key)| Some((n.trim_end_matches(['x', '×']).parse::<u32>().ok()?, key)));
+        let (count, key) = several.unwrap_or((1, said));
+        if !(1..=MOST_TIMES).contains(&count) {
+            let hint = format!("write a number from 1 to {MOST_TIMES}, or none for once");
+            table.tell(row.line, "work", format!("“{said}” is no work that often"), hint, false);
+            continue;
+        }
+        let key = key.trim().to_lowercase().replace([' ', '-'], "_");
+        all.push(Work { count, ..Work::new(format!("w{}", all.len() + 1), key) });
+    }
+    all
 }
 
 /// Sets the dents into their instruments' surveys.
-pub(crate) fn dents(text: &str, all: &mut [Surveyed]) -> Vec<Problem> {
+pub(crate) fn dents(text: &str, all: &mut [Surveyed], unread: &mut Unread) -> Vec<Problem> {
+    let mut table = read(text, DENTS);
+    let rows = std::mem::take(&mut table.rows);
+    let place: BTreeMap<String, usize> = all.iter().enumerate().map(|(i, (h, ..))| (h.tag.clone(), i)).collect();
+    for row in rows {
+        let tag = row.get("tag");
+        match (place.get(tag), unread.get_mut(tag)) {
+            (Some(i), _) => dent(&row, &mut all[*i].1, &mut table, true),
+            (None, Some(Some(meant))) => dent(&row, meant, &mut table, false),
+            (None, Some(None)) => {}
+            (None, None) if tag.is_empty() => {}
+            (None, None) => {
+                let hint = nearest(tag, place.keys().map(String::as_str)).map_or_else(
+                    || "write the tag as it stands in the table of instruments".to_owned(),
+                    |n| format!("did you mean “{n}”?"),
+                );
+                table.tell(row.line, "tag", format!("no instrument has the tag “{tag}”"), hint, false);
+            }
+        }
+    }
+    table.problems
+}
+
+/// Sets a dent into a survey. `sure`: the instrument is that one; where it is only probably, nothing is told of where the dent lies.
+fn dent(row: &Row, survey: &mut Survey, table: &mut Table, sure: bool) {
     const KEYS: [(&str, &str); 8] = [
         ("where", "run"),
         ("distance", "at"),
@@ -194,62 +255,48 @@ pub(crate) fn dents(text: &str, all: &mut [Surveyed]) -> Vec<Problem> {
         ("crack_length", "crack.length"),
         ("note", "note"),
     ];
-    let mut table = read(text, DENTS);
-    let rows = std::mem::take(&mut table.rows);
-    let place: BTreeMap<String, usize> = all.iter().enumerate().map(|(i, (h, ..))| (h.tag.clone(), i)).collect();
-    for row in rows {
-        let tag = row.get("tag");
-        let Some(i) = place.get(tag) else {
-            if !tag.is_empty() {
-                let hint = nearest(tag, place.keys().map(String::as_str)).map_or_else(
-                    || "write the tag as it stands in the table of instruments".to_owned(),
-                    |n| format!("did you mean “{n}”?"),
-                );
-                table.tell(row.line, "tag", format!("no instrument has the tag “{tag}”"), hint, false);
+    // What turns on the tube.
+    const PLACE: [&str; 3] = ["run", "at", "clock"];
+    let text_of = |key: &str, said: &str| Written { key: key.to_owned(), value: Given::Text(said.to_owned()), at: 0..0 };
+    let mut written: Vec<Written> =
+        KEYS.iter().filter(|(column, _)| !row.get(column).is_empty()).map(|(column, key)| text_of(key, row.get(column))).collect();
+    for (column, part) in [("crease", "crease"), ("crack", "crack")] {
+        let said = row.get(column);
+        match said.to_lowercase().as_str() {
+            "" | "no" => {}
+            "yes" if part == "crack" => written.push(Written { key: part.to_owned(), value: Given::Flag(true), at: 0..0 }),
+            _ => {
+                written.push(Written { key: part.to_owned(), value: Given::Flag(true), at: 0..0 });
+                written.push(text_of(&format!("{part}.lies"), said));
             }
-            continue;
-        };
-        let survey = &mut all[*i].1;
-        let text_of = |key: &str, said: &str| Written { key: key.to_owned(), value: Given::Text(said.to_owned()), at: 0..0 };
-        let mut written: Vec<Written> =
-            KEYS.iter().filter(|(column, _)| !row.get(column).is_empty()).map(|(column, key)| text_of(key, row.get(column))).collect();
-        for (column, part) in [("crease", "crease"), ("crack", "crack")] {
-            let said = row.get(column);
-            match said.to_lowercase().as_str() {
-                "" | "no" => {}
-                "yes" if part == "crack" => written.push(Written { key: part.to_owned(), value: Given::Flag(true), at: 0..0 }),
-                _ => {
-                    written.push(Written { key: part.to_owned(), value: Given::Flag(true), at: 0..0 });
-                    written.push(text_of(&format!("{part}.lies"), said));
-                }
-            }
-        }
-        let (filled, mut refusals) = Filled::new(d::FIELDS, 0..0, written);
-        let id = format!("d{}", survey.dents.len() + 1);
-        let (dent, more) = damage::dent(&filled, &id, &damage::read::Context::new(&survey.instrument, None));
-        refusals.extend(more);
-        if let Some(dent) = &dent {
-            survey.dents.push(dent.clone());
-            refusals = dent_refusals(survey, dent, &refusals);
-        }
-        for r in refusals {
-            let key = r.key.split('.').next().unwrap_or_default();
-            let column =
-                if r.key == "crack.length" { "crack_length" } else { KEYS.iter().find(|(_, k)| *k == key).map_or(key, |(c, _)| c) };
-            table.tell(row.line, column, r.what, r.hint, r.warning);
         }
     }
-    table.problems
+    let (filled, mut refusals) = Filled::new(d::FIELDS, 0..0, written);
+    let id = format!("d{}", survey.dents.len() + 1);
+    let (dent, more) = damage::dent(&filled, &id, &damage::read::Context::new(&survey.instrument, None));
+    refusals.extend(more);
+    if let Some(dent) = dent.as_ref().filter(|_| sure) {
+        survey.dents.push(dent.clone());
+        refusals = dent_refusals(survey, dent, &refusals);
+    }
+    for r in refusals {
+        let key = r.key.split('.').next().unwrap_or_default();
+        if !sure && PLACE.contains(&key) {
+            continue;
+        }
+        let column = if r.key == "crack.length" { "crack_length" } else { KEYS.iter().find(|(_, k)| *k == key).map_or(key, |(c, _)| c) };
+        table.tell(row.line, column, r.what, r.hint, r.warning);
+    }
 }
 
 /// Sets what is done or begun.
-pub(crate) fn done(text: &str, all: &mut [Surveyed], benches: &[Bench]) -> Vec<Problem> {
+pub(crate) fn done(text: &str, all: &mut [Surveyed], unread: &Unread, benches: &[Bench]) -> Vec<Problem> {
     let mut table = read(text, DONE);
     let rows = std::mem::take(&mut table.rows);
     let place: BTreeMap<String, usize> = all.iter().enumerate().map(|(i, (h, ..))| (h.tag.clone(), i)).collect();
     for row in rows {
         let found = place.get(row.get("tag")).copied();
-        if found.is_none() && !row.get("tag").is_empty() {
+        if found.is_none() && !row.get("tag").is_empty() && !unread.contains_key(row.get("tag")) {
             table.tell(
                 row.line,
                 "tag",

@@ -11,12 +11,13 @@ use crate::entries;
 use crate::located::Located;
 use crate::problem::{self, Problem};
 use crate::shop_file::Part;
+use crate::words::nearest;
 use calendar::{Weekdays, days, span};
 use contract::{Bench, Contract, Points, Skill, Spread};
 use file::{BenchEntry, ContractFile};
 use instrument::Survey;
 use jiff::civil::Date;
-use plan::Level;
+use plan::{Level, StandardJob, standard_job};
 use rust_decimal::Decimal;
 use std::collections::BTreeSet;
 use toml::Spanned;
@@ -54,6 +55,30 @@ pub struct ContractRead {
     pub shop: Option<String>,
     /// What does not hinder.
     pub warnings: Vec<InFile>,
+    /// The table of instruments, as the contract names it.
+    table: String,
+    /// By instrument: the line of its row.
+    lines: Vec<usize>,
+}
+
+impl ContractRead {
+    /// Work that the shop's list of standard jobs does not have, row by row.
+    pub fn unknown_work(&self, list: &[StandardJob]) -> Vec<InFile> {
+        let keys = || list.iter().filter(|j| !j.retired).map(|j| j.key.as_str());
+        let mut all = Vec::new();
+        for (survey, line) in self.surveys.iter().zip(&self.lines) {
+            for w in standard_job::unknown(list, survey) {
+                let hint = nearest(&w.job, keys()).map_or_else(
+                    || format!("write one of {}", keys().collect::<Vec<_>>().join(", ")),
+                    |near| format!("did you mean “{near}”?"),
+                );
+                let what = format!("the shop's list has no job “{}”", w.job);
+                let problem = Problem { line: Some(*line), field: "work".to_owned(), what: what.into(), hint: hint.into(), warning: false };
+                all.push(InFile { file: self.table.clone(), problem });
+            }
+        }
+        all
+    }
 }
 
 /// Reads a contract; `open` gives the text of a file that it names.
@@ -92,13 +117,13 @@ pub fn read_contract(name: &str, text: &str, open: &dyn Fn(&str) -> Result<Strin
         files(file.done.as_ref(), "done", false, &mut r),
     ];
     all.extend(here(problem::told(r.problems)));
-    let mut horns = Vec::new();
+    let (mut horns, mut unread) = (Vec::new(), instruments::Unread::new());
     let mut of = |file: &str, problems: Vec<Problem>| {
         all.extend(problem::told(problems).into_iter().map(|problem| InFile { file: file.to_owned(), problem }))
     };
     if let Some((file, text)) = &opened[0] {
-        let (read, mut problems) = instruments::instruments(text);
-        horns = read;
+        let (read, without, mut problems) = instruments::instruments(text);
+        (horns, unread) = (read, without);
         if horns.is_empty() && problems.is_empty() {
             problems.push(Problem {
                 line: None,
@@ -111,10 +136,10 @@ pub fn read_contract(name: &str, text: &str, open: &dyn Fn(&str) -> Result<Strin
         of(file, problems);
     }
     if let Some((file, text)) = &opened[1] {
-        of(file, instruments::dents(text, &mut horns));
+        of(file, instruments::dents(text, &mut horns, &mut unread));
     }
     if let Some((file, text)) = &opened[2] {
-        of(file, instruments::done(text, &mut horns, &contract.benches));
+        of(file, instruments::done(text, &mut horns, &unread, &contract.benches));
     }
     let (warnings, wrong): (Vec<InFile>, Vec<InFile>) = all.into_iter().partition(|p| p.problem.warning);
     if !wrong.is_empty() {
@@ -127,12 +152,15 @@ pub fn read_contract(name: &str, text: &str, open: &dyn Fn(&str) -> Result<Strin
         rack: file.rack.map(|f| f.value),
         shop: file.shop.map(|f| f.value),
         warnings,
+        table: opened[0].as_ref().map(|o| o.0.clone()).unwrap_or_default(),
+        lines: vec![],
     };
-    for (horn, mut survey, plays) in horns {
+    for (horn, mut survey, plays, line) in horns {
         read.contract.customer.clone_into(&mut survey.customer);
         read.contract.horns.push(horn);
         read.surveys.push(survey);
         read.plays.push(plays);
+        read.lines.push(line);
     }
     Ok(read)
 }
@@ -293,6 +321,7 @@ impl Reader<'_> {
             spread,
             benches,
             tools: vec![],
+            tools_paid: Decimal::ZERO,
             horns: vec![],
         }
     }

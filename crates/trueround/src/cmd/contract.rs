@@ -10,6 +10,7 @@ use rust_decimal::Decimal;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 use survey::ContractRead;
+use survey::contract::InFile;
 use units::duration::show_minutes_or_none;
 use units::likelihood::show_likelihood;
 use units::money::show_whole;
@@ -30,14 +31,21 @@ pub fn run(a: &Args) -> Done {
     let contract = with_offers(a, file, read)?;
     let start = before.as_ref().map(contract::more::Earlier::choices);
     let planned = plan(a, &contract, start.as_ref())?;
-    let bought = contract::what_more_buys(&contract, &planned, &Added::usual(&contract), &|| true);
-    let view =
-        ContractView { contract: &contract, planned: &planned, bought: &bought, paper: a.paper.paper(), day: report::contract_files::day };
+    let (begin, limit) = (Instant::now(), Duration::from_secs(u64::from(a.seconds)));
+    let bought = contract::what_more_buys(&contract, &planned, &Added::usual(&contract), &|| begin.elapsed() < limit);
+    let view = ContractView {
+        contract: &contract,
+        planned: &planned,
+        bought: &bought,
+        paper: a.paper.paper(),
+        unit: a.units.length(),
+        day: report::contract_files::day,
+    };
     let bytes = |f: ContractFile| f.bytes(&view).map(|b| (f.name(), b));
     let files: Vec<_> =
         ContractFile::ALL.into_iter().map(bytes).collect::<Result<_, _>>().map_err(|e| Fail::Machine(format!("typesetting: {e}")))?;
     write(out, &files)?;
-    summary(&contract, &planned, &bought);
+    summary(&contract, &planned, &bought, a.seconds);
     if let Some(before) = before {
         earlier::tell(&contract, &before, &planned);
     }
@@ -69,26 +77,26 @@ fn read(file: &Path) -> Done<ContractRead> {
     let folder = file.parent().unwrap_or(Path::new("."));
     let open = |name: &str| case::table_text(&folder.join(name)).map_err(|e| e.words());
     let name = file.display().to_string();
-    let told = |all: &[survey::contract::InFile]| -> Vec<String> {
-        let place = |f: &str| if f == name { f.to_owned() } else { folder.join(f).display().to_string() };
-        all.iter().map(|p| format!("{}: {}", place(&p.file), p.problem)).collect()
-    };
+    let place = |f: &str| if f == name { f.to_owned() } else { folder.join(f).display().to_string() };
     match survey::read_contract(&name, &text, &open) {
         Ok(read) => {
-            for line in told(&read.warnings) {
-                anstream::eprintln!("{line}");
+            for p in &read.warnings {
+                anstream::eprintln!("{}: {}", place(&p.file), p.problem);
             }
             Ok(read)
         }
-        Err(all) => {
-            let mut lines = told(&all);
-            lines.push(format!(
-                "{} to mend. Nothing was written.",
-                if all.len() == 1 { "1 thing".to_owned() } else { format!("{} things", all.len()) }
-            ));
-            Err(Fail::Input(lines))
-        }
+        Err(all) => Err(to_mend(&all, &place)),
     }
+}
+
+/// What is to be mended, a line each, and how much of it.
+fn to_mend(all: &[InFile], place: &dyn Fn(&str) -> String) -> Fail {
+    let mut lines: Vec<String> = all.iter().map(|p| format!("{}: {}", place(&p.file), p.problem)).collect();
+    lines.push(format!(
+        "{} to mend. Nothing was written.",
+        if all.len() == 1 { "1 thing".to_owned() } else { format!("{} things", all.len()) }
+    ));
+    Fail::Input(lines)
 }
 
 /// Works the offers of all instruments out, on all cores.
@@ -97,6 +105,10 @@ fn with_offers(a: &Args, file: &Path, read: ContractRead) -> Done<Contract> {
     let named = |given: &Option<PathBuf>, own: &Option<String>| given.clone().or_else(|| own.as_ref().map(|o| folder.join(o)));
     let rack = case::rack(named(&a.rack, &read.rack).as_deref())?;
     let shop = case::shop(named(&a.shop, &read.shop).as_deref())?;
+    let unknown = read.unknown_work(&shop.standards.jobs);
+    if !unknown.is_empty() {
+        return Err(to_mend(&unknown, &|f| folder.join(f).display().to_string()));
+    }
     let ContractRead { contract, surveys, plays, .. } = read;
     let all = surveys.len();
     let told = |n: usize| {
@@ -126,7 +138,7 @@ fn plan(a: &Args, contract: &Contract, start: Option<&contract::solve::Choices>)
     .map_err(|t| Fail::Input(t.words(&contract.currency)))
 }
 
-fn summary(c: &Contract, p: &Planned, bought: &[contract::Bought]) {
+fn summary(c: &Contract, p: &Planned, bought: &[contract::Bought], seconds: u32) {
     let money = |d: Decimal| show_whole(d, &c.currency);
     let done = c.horns.iter().filter(|h| matches!(h.standing, Standing::Done { .. })).count();
     anstream::println!("{}: {} instruments, {done} done, {} more in the plan.", c.customer, c.horns.len(), p.assigned.len());
@@ -152,6 +164,9 @@ fn summary(c: &Contract, p: &Planned, bought: &[contract::Bought]) {
     if let Some(greedy) = p.greedy {
         anstream::println!("By points an hour alone: {greedy:.0} points.");
     }
+    if bought.iter().any(|b| b.cut) || bought.len() < Added::usual(c).len() {
+        anstream::println!("What more would buy, as far as it was searched in {} s:", seconds);
+    }
     for b in bought {
         let what = match &b.added {
             Added::Money { amount } => format!("{} more", money(*amount)),
@@ -163,7 +178,8 @@ fn summary(c: &Contract, p: &Planned, bought: &[contract::Bought]) {
             continue;
         }
         let get = if b.more.len() == 1 { "instrument gets" } else { "instruments get" };
-        anstream::println!("  {what}: {:.0} points, {} {get} more", b.points, b.more.len());
+        let least = if b.cut { "at least " } else { "" };
+        anstream::println!("  {what}: {least}{:.0} points, {} {get} more", b.points, b.more.len());
     }
 }
 

@@ -1,10 +1,9 @@
 //! `trueround plan`: the main job. Everything is worked out before anything is written; the folder appears whole.
 
-use crate::args::{Plan, Terms, Units};
+use crate::args::{Plan, Terms};
 use crate::fail::{Done, Fail};
 use crate::{case, papers, summary, what_if};
 use std::path::Path;
-use units::LengthUnit;
 
 /// Runs it.
 pub fn run(a: &Plan) -> Done {
@@ -18,10 +17,7 @@ pub fn run(a: &Plan) -> Done {
     let rack = case::rack(a.rack.as_deref())?;
     let shop = quote::Shop { terms: terms(&a.terms)?, ..case::shop(a.shop.as_deref())? };
     case::known_work(&survey, &shop, &a.case)?;
-    let unit = match a.units {
-        Units::In => LengthUnit::Inch,
-        Units::Mm => LengthUnit::Mm,
-    };
+    let unit = a.units.length();
     if a.out.exists() && !a.out.is_dir() {
         return Err(Fail::input(format!("--out {}: this is a file. To mend it: name a folder, new or old.", a.out.display())));
     }
@@ -53,7 +49,13 @@ fn terms(a: &Terms) -> Done<quote::Terms> {
         }
         None => None,
     };
-    Ok(quote::Terms { rush: a.rush, wanted: String::new(), discount, exempt: a.tax_exempt.clone().unwrap_or_default() })
+    Ok(quote::Terms {
+        rush: a.rush,
+        wanted: String::new(),
+        discount,
+        exempt: a.tax_exempt.clone().unwrap_or_default(),
+        ..quote::Terms::default()
+    })
 }
 
 /// Writes the files into the folder: first all into a new one beside it, then moved in, so that a failure leaves nothing

@@ -99,6 +99,7 @@ pub(super) fn one_step(bench: &Bench<'_>, shown: &Shown<'_>) -> Markup {
                     p.note data-blockers="" { strong { "Waits for " } @for (i, b) in shown.blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
                 }
                 @if let Some(who) = super::other_work::who_may(&job.shop, step) { p.note { (who) } }
+                @if step.kind == StepKind::MakeTool && job.shop.terms.tools_by_contract { p.note { "The school contract pays this tool once, for all instruments that need it. Is it there already? Leave this step out." } }
                 (cautions(step))
                 div.step-face {
                     div.step-figures {

@@ -3,6 +3,7 @@
 use crate::app::App;
 use crate::auth::Signed;
 use crate::contract_ground::{HEAD, KeptPlan, table};
+use crate::pages::contract_jobs::tools_invoice;
 use crate::problem::{Outcome, Problem};
 use ::survey::contract::templates;
 use ::survey::contract_rows::ContractTable;
@@ -12,6 +13,9 @@ use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE};
 use axum::response::{IntoResponse, Response};
 use report::{ContractFile, ContractView, Paper};
 use serde::Deserialize;
+
+/// The name of the invoice of the tools that a contract pays.
+const TOOLS_INVOICE: &str = "tools-invoice.pdf";
 
 /// Which plan.
 #[derive(Deserialize, Default)]
@@ -55,6 +59,10 @@ pub async fn file(
         if let Some(of) = ContractTable::named(&name) {
             return Ok(given("text/csv; charset=utf-8", &name, table(&texts, of).to_owned().into_bytes()));
         }
+        if name == TOOLS_INVOICE {
+            let invoice = tools_invoice(app, &signed, id)?.ok_or_else(|| Problem::Missing("this contract pays no tools yet".to_owned()))?;
+            return Ok(given("application/pdf", &name, crate::papers::invoice(&invoice, signed.fmt)?));
+        }
         let file = [ContractFile::Report, ContractFile::Plan, ContractFile::Problem].into_iter().find(|f| f.name() == name);
         paper(app, &signed, id, file.ok_or_else(|| missing(&name))?, asked.plan)
     })
@@ -95,6 +103,7 @@ fn paper(app: &App, signed: &Signed, id: i64, file: ContractFile, plan: Option<i
         planned: &kept.planned,
         bought: &kept.more,
         paper: if signed.fmt.inches() { Paper::Letter } else { Paper::A4 },
+        unit: signed.fmt.0,
         day: report::contract_files::day,
     };
     let bytes = file.bytes(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))?;

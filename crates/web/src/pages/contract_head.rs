@@ -2,7 +2,7 @@
 
 use crate::app::App;
 use crate::auth::Signed;
-use crate::contract_ground::{HEAD, is_empty, read};
+use crate::contract_ground::{HEAD, is_empty, read_tables};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Fields, Redisplay, Refill, Sent, sent_as};
 use crate::view::contract_frame::{head, placed};
@@ -125,7 +125,7 @@ fn bench<'a>(signed: &Signed, action: &str, b: &'a BenchForm, at: &str, version:
 /// Keeps what a form changed in the head, if all of the contract can still be read.
 fn changed(app: &App, signed: &Signed, id: i64, version: i64, texts: ContractTexts) -> Outcome<()> {
     if !is_empty(&texts)
-        && let Err(all) = read(&texts)
+        && let Err(all) = read_tables(&texts)
     {
         // What the form itself says wrongly was told beside its field; this is what hangs on it: a bench that jobs were done at.
         let told = all.iter().filter(|p| p.file != HEAD || p.problem.line.is_some()).map(|p| placed(signed.fmt, p)).collect::<Vec<_>>();

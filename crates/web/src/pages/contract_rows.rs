@@ -6,8 +6,9 @@ use crate::contract_ground::{read, table, table_mut};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Fields, Redisplay, Refill, Sent, typed_in};
 use crate::view::contract_frame::{head, refused};
+use crate::view::contract_jobs::link;
 use crate::view::shop_frame::in_address;
-use crate::{layout, when};
+use crate::{contract_jobs, layout, when};
 use ::survey::contract_rows::{ContractTable, Row, rows, with_cells, with_row, without_line};
 use axum::extract::{Path, Query, State};
 use axum::response::{Redirect, Response};
@@ -16,6 +17,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use store::By;
 use store::contracts::ContractTexts;
+use store::counter::JobState;
 
 /// Which instrument.
 #[derive(Deserialize, Default)]
@@ -47,6 +49,7 @@ fn shown(app: &App, signed: &Signed, id: i64, tag: &str, redisplay: &Redisplay) 
         .pop()
         .ok_or_else(|| Problem::Missing(format!("no instrument of this contract has the tag {tag}")))?;
     let dents = of_tag(ContractTable::Dents, &texts, tag);
+    let job = contract_jobs::of(app.store(), id)?.remove(tag).filter(|j| j.state != JobState::Declined);
     let at = format!("/contracts/{id}/instrument");
     let what = ["pattern", "maker", "model", "serial", "school"].map(|c| instrument.get(c)).join(" ");
     let refill = |place: &str| redisplay.form_with(&at, "place", place);
@@ -61,7 +64,10 @@ fn shown(app: &App, signed: &Signed, id: i64, tag: &str, redisplay: &Redisplay) 
             (head(signed, &row, ""))
             (redisplay.head())
             h2 { (tag) ": " (what.split_whitespace().collect::<Vec<_>>().join(" ")) }
-            p { "Turned out worse than it was surveyed? Change its dents here, then plan again." }
+            @if let Some(job) = &job {
+                p { (link(job)) }
+                p.note { "Found something since? Record it in the survey of its job. The customer is asked there. What is changed here does not reach the job." }
+            } @else { p { "Turned out worse than it was surveyed? Change its dents here, then plan again." } }
             h3 { "Dents" }
             @if dents.is_empty() { p.soft { "None recorded." } }
             @for dent in &dents {
@@ -151,7 +157,7 @@ fn kept(app: &App, signed: &Signed, id: i64, f: &Fields) -> Outcome<Redirect> {
         *text = if taken_out { without_line(text, line) } else { with_cells(text, line, &typed) };
         if taken_out { 0 } else { line }
     };
-    if let Err(all) = read(&texts) {
+    if let Err(all) = read(&texts, &app.standard_jobs()?) {
         return Err(refused(signed.fmt, &all, |p| {
             p.file == of.file() && p.problem.line == Some(changed) && of.columns().any(|c| c.0 == p.problem.field)
         }));

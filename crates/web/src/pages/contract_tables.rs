@@ -3,7 +3,7 @@
 
 use crate::app::App;
 use crate::auth::Signed;
-use crate::contract_ground::{HEAD, is_empty, read, table, table_mut, unfilled};
+use crate::contract_ground::{HEAD, is_empty, read, read_tables, table, table_mut, unfilled};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Fields, sent_as};
 use crate::view::contract_frame::{beside, head, placed};
@@ -109,7 +109,7 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>, 
 fn shown(signed: &Signed, row: &ContractRow, texts: &ContractTexts, version: i64, told: &Told) -> Markup {
     let refused = !told.problems.is_empty() || !told.words.is_empty();
     let (instruments, dents) = (rows(ContractTable::Instruments, &texts.instruments).len(), rows(ContractTable::Dents, &texts.dents).len());
-    let warnings = if refused { vec![] } else { read(texts).map(|r| r.warnings).unwrap_or_default() };
+    let warnings = if refused { vec![] } else { read_tables(texts).map(|r| r.warnings).unwrap_or_default() };
     let files = |id: i64, name: &str| html! { a.button.plain href={ "/contracts/" (id) "/files/" (name) } { "Download " (name) } };
     layout::page(
         signed,
@@ -262,7 +262,7 @@ pub async fn import(
             Err(problem) => told.problems.push(InFile { file: HEAD.to_owned(), problem }),
         }
         if told.problems.is_empty() {
-            told.problems = read(&texts).err().unwrap_or_default();
+            told.problems = read(&texts, &app.standard_jobs()?).err().unwrap_or_default();
         }
         told.problems.retain(|p| !p.problem.warning);
         if is_empty(&texts) && told.problems.is_empty() {

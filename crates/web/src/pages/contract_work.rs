@@ -3,24 +3,27 @@
 use crate::app::App;
 use crate::auth::{Need, Signed};
 use crate::contract_ground::{KeptPlan, read};
+use crate::pages::contract_jobs::job_says;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::view::contract_frame::{head, refused};
+use crate::view::contract_jobs::{Jobs, is_worked, link};
 use crate::view::names::level_options;
-use crate::{layout, when};
+use crate::{contract_jobs, layout, when};
 use ::survey::contract_rows::{ContractTable, Row, rows, with_cells, with_row, without_line};
 use axum::extract::{Path, Query, State};
 use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
 use contract::{Contract, Visit};
 use maud::{Markup, html};
-use quote::words::name as level_name;
 use report::ContractFile;
 use report::contract_files::day;
 use serde::Deserialize;
 use std::collections::BTreeSet;
 use store::By;
+use store::contract_jobs::ContractJob;
 use store::contracts::ContractTexts;
+use store::counter::JobState;
 
 /// What may stand behind the address.
 #[derive(Deserialize, Default)]
@@ -67,6 +70,7 @@ struct Forms<'a> {
     version: i64,
     benches: Vec<String>,
     redisplay: &'a Redisplay,
+    jobs: Jobs,
 }
 
 fn shown(app: &App, signed: &Signed, id: i64, bench: &str, redisplay: &Redisplay) -> Outcome<Markup> {
@@ -80,7 +84,9 @@ fn shown(app: &App, signed: &Signed, id: i64, bench: &str, redisplay: &Redisplay
         version: row.version,
         benches: benches.into_iter().map(|b| b.id).collect(),
         redisplay,
+        jobs: contract_jobs::of(app.store(), id)?,
     };
+    let by_job: Vec<&ContractJob> = forms.jobs.values().filter(|j| is_worked(j)).filter(|j| bench.is_empty() || j.bench == bench).collect();
     let may = signed.may(Need::Bench);
     let file = |f: ContractFile, words: &str| html! { a.button.plain href={ "/contracts/" (id) "/work/" (f.name()) } { (words) } };
     Ok(layout::page(
@@ -105,7 +111,8 @@ fn shown(app: &App, signed: &Signed, id: i64, bench: &str, redisplay: &Redisplay
                 }
             }
             h2 id="done" { "Done or begun" }
-            @if done.is_empty() { p.soft { "Nothing yet." } }
+            @if done.is_empty() && by_job.is_empty() { p.soft { "Nothing yet." } }
+            @if !by_job.is_empty() { ul.plain.lines { @for j in &by_job { li { strong { (j.tag) } " " (link(j)) @if j.spent_s > 0 { " " span.soft { (when::lasting(j.spent_s)) " so far" } } } } } }
             @for r in done.iter().filter(|r| bench.is_empty() || r.get("bench") == bench) {
                 details.card open[redisplay.form_with(&forms.action, "tag", r.get("tag")).refused()] {
                     summary { strong { (r.get("tag")) } " " (r.get("state")) ", " (r.get("bench")) ", " (r.get("time")) }
@@ -131,10 +138,11 @@ fn days(forms: &Forms<'_>, p: &KeptPlan, bench: &str, done: &[Row], may: bool) -
             ul.plain.lines {
                 @for (v, s) in visits.iter().flat_map(|v| v.when.iter().filter(|s| s.date == date).map(move |s| (*v, s))) {
                     @let marked = done.iter().find(|r| r.get("tag") == v.tag);
+                    @let job = forms.jobs.get(&v.tag).filter(|j| j.state != JobState::Declined);
                     li {
-                        p { span.num { (clock(s.from_min)) " to " (clock(s.to_min)) } " " strong { (v.tag) } " " (name(&p.contract, v)) ": " (what(p, v)) @if let Some(r) = marked { " " span.state { (r.get("state")) } } }
+                        p { span.num { (clock(s.from_min)) " to " (clock(s.to_min)) } " " strong { (v.tag) } " " (name(&p.contract, v)) ": " (what(forms.signed, p, v)) @if let Some(job) = job { " " (link(job)) } @else if let Some(r) = marked { " " span.state { (r.get("state")) } } }
                         // Where its work begins; a second day has no form of its own.
-                        @if may && v.tool.is_none() && marked.is_none() && v.when.first() == Some(s) {
+                        @if may && v.tool.is_none() && marked.is_none() && job.is_none() && v.when.first() == Some(s) {
                             @let level = p.planned.of(&v.tag).map_or("", |a| a.level.key());
                             details open[forms.redisplay.form_with(&forms.action, "tag", &v.tag).refused()] { summary { "Done or begun" } (form(forms, &Of::Planned(&v.tag, level, bench))) }
                         }
@@ -149,11 +157,12 @@ fn name<'c>(contract: &'c Contract, v: &Visit) -> &'c str {
     contract.horn(&v.tag).map_or("", |h| h.name.as_str())
 }
 
-fn what(p: &KeptPlan, v: &Visit) -> String {
+fn what(signed: &Signed, p: &KeptPlan, v: &Visit) -> String {
+    let gets = |level| p.contract.horn(&v.tag).map_or_else(String::new, |h| h.gets(level).to_lowercase());
     match (&v.tool, p.planned.of(&v.tag)) {
-        (Some(tool), _) => format!("make {tool}"),
-        (None, Some(a)) if a.begun => format!("finish, {}", level_name(a.level).to_lowercase()),
-        (None, Some(a)) => level_name(a.level).to_lowercase(),
+        (Some(tool), _) => format!("make {}", p.contract.tool_name(tool, signed.fmt.0)),
+        (None, Some(a)) if a.begun => format!("finish, {}", gets(a.level)),
+        (None, Some(a)) => gets(a.level),
         (None, None) => String::new(),
     }
 }
@@ -233,8 +242,11 @@ fn kept(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<Redirect> {
         (_, Some(line)) => with_cells(&texts.done, line, &cells),
         (_, None) => with_row(&texts.done, &cells),
     };
+    if f.act != "take-back" {
+        job_says(app, id, &f.tag)?;
+    }
     let texts = ContractTexts { done, ..texts };
-    if let Err(all) = read(&texts) {
+    if let Err(all) = read(&texts, &app.standard_jobs()?) {
         return Err(refused(signed.fmt, &all, |p| {
             p.file == ContractTable::Done.file() && cells.iter().any(|(column, _)| *column == p.problem.field)
         }));

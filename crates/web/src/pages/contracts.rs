@@ -56,7 +56,7 @@ pub async fn list(State(app): State<App>, Extension(signed): Extension<Signed>) 
 fn line(app: &App, row: &ContractRow, quotes: bool) -> Outcome<Markup> {
     let plan = KeptPlan::last(app.store(), row.id)?;
     let words = match (&plan, app.planner().stage(row.id)) {
-        (_, Some(_)) => "A plan is being made.".to_owned(),
+        (_, Some(stage)) => format!("{}.", super::contract::stage_title(stage)),
         (None, None) => {
             let texts = app.store().contract_with_texts(row.id)?.1;
             match rows(ContractTable::Instruments, &texts.instruments).len() {

@@ -93,6 +93,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
     let accessories = app.store().accessories(id)?;
     let card = app.store().instrument(line.job.instrument)?;
     let let_go = app.store().let_go(id)?;
+    let contract = app.store().contract_of_job(id)?;
     let job = &line.job;
     let came_action = format!("/jobs/{id}/accessories");
     let came = redisplay.form(&came_action);
@@ -114,6 +115,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                             dt { "Bench" } dd { (line.bench().unwrap_or("nobody yet")) @if line.running { " works at it now" } }
                             dt { "Dents" } dd { @if job.state == JobState::Received { "not surveyed" } @else { (line.dents) } }
                             dt { "Instrument" } dd { a href={ "/instruments/" (job.instrument) } { (line.tag) " " (line.instrument) } }
+                            @if let Some((contract, tag)) = &contract { dt { "School contract" } dd { a href={ "/contracts/" (contract) @if !signed.may(Need::Quote) { "/work" } } { (tag) " of contract " (contract) } } }
                             @if !card.asset.is_empty() { dt { "Owner's number" } dd { (card.asset) } }
                             dt { "Customer said" } dd { @if job.words.is_empty() { span.soft { "nothing noted" } } @else { (job.words) } }
                             dt { "Came with it" } dd { @if accessories.is_empty() { "nothing noted" } @for (i, a) in accessories.iter().enumerate() { @if i > 0 { ", " } (a.name) } }

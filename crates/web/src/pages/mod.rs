@@ -11,6 +11,7 @@ pub mod charge;
 pub mod contract;
 pub mod contract_files;
 pub mod contract_head;
+pub mod contract_jobs;
 pub mod contract_rows;
 pub mod contract_tables;
 pub mod contract_work;

@@ -1,6 +1,8 @@
 //! A contract's plan as a page shows it: what each instrument gets, what is left and why, what more would buy, what changed.
 
 use crate::contract_ground::KeptPlan;
+use crate::contract_planning::SEARCH;
+use crate::view::contract_jobs::{Jobs, link};
 use crate::view::shop_frame::in_address;
 use contract::more::{Change, Place, since};
 use contract::{Added, Bought, Contract, Horn, Left, Standing};
@@ -78,7 +80,7 @@ impl Line<'_> {
     fn gets(&self) -> String {
         match (self.level, self.left) {
             (Some(level), _) => {
-                format!("{}{}", level_name(level), if self.state == "planned" { String::new() } else { format!(", {}", self.state) })
+                format!("{}{}", self.horn.gets(level), if self.state == "planned" { String::new() } else { format!(", {}", self.state) })
             }
             (None, Some(Left::Sound)) => "Needs no work".to_owned(),
             (None, Some(Left::Dear)) => "Left: not worth repairing".to_owned(),
@@ -104,7 +106,7 @@ pub fn answers(p: &KeptPlan) -> Markup {
     let better = plan.greedy.filter(|g| *g > 0.0).map(|g| (100.0 * (plan.value - g) / g, g));
     html! {
         div.answers {
-            div { p.big { (plan.assigned.len()) " of " (c.horns.len()) " instruments" } p.soft.small { "get a repair. " @if done > 0 { (done) " more are done already." } } }
+            div { p.big { (plan.assigned.len()) " of " (c.horns.len()) " instruments" } p.soft.small { "get a repair. " @if done == 1 { "1 more is done already." } @else if done > 0 { (done) " more are done already." } } }
             div { p.big { (show_likelihood(plan.likelihood)) } p.soft.small { "Likelihood that all benches are done by " (day(&c.deadline)) ". You asked for " (show_likelihood(c.likelihood)) "." } }
             div { p.big { (money(plan.cost + plan.spent)) " of " (money(c.budget)) } p.soft.small {
                 @if !plan.spent.is_zero() { (money(plan.spent)) " for what is done. " }
@@ -138,7 +140,7 @@ pub fn benches(p: &KeptPlan) -> Markup {
 }
 
 /// What each instrument gets, sorted and sifted; `survey`: the reader may change its rows.
-pub fn instruments(p: &KeptPlan, filter: &Filter, survey: bool) -> Markup {
+pub fn instruments(p: &KeptPlan, jobs: &Jobs, filter: &Filter, survey: bool) -> Markup {
     let (id, c) = (p.row.contract, &p.contract);
     let all: Vec<Line<'_>> = c.horns.iter().map(|h| line(p, h)).collect();
     let shown: Vec<&Line<'_>> = all.iter().filter(|l| l.is_shown(filter)).collect();
@@ -153,12 +155,13 @@ pub fn instruments(p: &KeptPlan, filter: &Filter, survey: bool) -> Markup {
         }
         p.soft { (shown.len()) " of " (all.len()) " shown." }
         table.picks data-sorts="" {
-            thead { tr { th scope="col" { "Tag" } th scope="col" { "Instrument" } th scope="col" { "Gets" } th scope="col" { "Bench" } th scope="col" { "Days" } th.n scope="col" { "Time" } th.n scope="col" { "Price" } } }
+            thead { tr { th scope="col" { "Tag" } th scope="col" { "Instrument" } th scope="col" { "Gets" } th scope="col" { "Bench" } th scope="col" { "Days" } th scope="col" { "Job" } th.n scope="col" { "Time" } th.n scope="col" { "Price" } } }
             tbody { @for l in shown { tr {
                 td.nowrap { @if survey { a href={ "/contracts/" (id) "/instrument?tag=" (in_address(&l.horn.tag)) } { (l.horn.tag) } } @else { (l.horn.tag) } }
                 td.what.wide { (l.horn.name) " " span.soft { (l.horn.school) } @if l.horn.owed(c.minimum) { " " span.state { "must" } } }
                 td.wide { (l.gets()) }
                 td.nowrap.first { (l.bench) } td.second data-v=(l.days.0) { (l.days_words()) }
+                td.wide { @if let Some(job) = jobs.get(&l.horn.tag) { (link(job)) } }
                 td.n.first data-v=(l.minutes.unwrap_or(0.0)) { @if let Some(m) = l.minutes { (show_minutes(m)) } }
                 td.n.second data-v=(l.cost.unwrap_or_default()) { @if let Some(cost) = l.cost { (show_whole(cost, &c.currency)) } }
             } } }
@@ -208,6 +211,7 @@ pub fn more(p: &KeptPlan) -> Markup {
         let (more, less): (Vec<&str>, Vec<&str>) =
             (b.more.iter().map(|c| c.tag.as_str()).collect(), b.less.iter().map(|c| c.tag.as_str()).collect());
         match (more.is_empty(), less.is_empty()) {
+            (true, _) if b.cut => "Nothing more was found so far.".to_owned(),
             (true, _) => "Nothing more gets done: this is not what is short.".to_owned(),
             (_, true) => format!("More for {}.", tags(&more)),
             _ => format!("More for {}. Less for {}.", tags(&more), tags(&less)),
@@ -215,11 +219,16 @@ pub fn more(p: &KeptPlan) -> Markup {
     };
     html! {
         h2 { "What more would buy" }
+        @let lacking = Added::usual(&p.contract).iter().filter(|a| p.more.iter().all(|b| b.added != **a)).count();
         @if p.more.is_empty() { p.soft { "Not worked out: the plan was stopped before." } }
         @else {
+            @if lacking > 0 || p.more.iter().any(|b| b.cut) {
+                p.soft { "This search ends after " (SEARCH.as_secs()) " s, or when somebody stops it. It was ended here: “at least” stands where more may be found"
+                    @if lacking == 1 { ", and 1 line was not searched." } @else if lacking > 1 { ", and " (lacking) " lines were not searched." } @else { "." } }
+            }
             table.picks {
                 thead { tr { th scope="col" { "With" } th.n scope="col" { "Points more" } th scope="col" { "Who gains" } } }
-                tbody { @for b in &p.more { tr { th scope="row" { (added(&p.contract, &b.added)) } td.n data-name="Points" { (format!("{:.0}", b.points)) } td.wide { (gets(b)) } } } }
+                tbody { @for b in &p.more { tr { th scope="row" { (added(&p.contract, &b.added)) } td.n data-name="Points" { @if b.cut { "at least " } (format!("{:.0}", b.points)) } td.wide { (gets(b)) } } } }
             }
         }
     }
@@ -239,13 +248,17 @@ fn place(p: Option<&Place>) -> String {
 pub fn difference(before: &KeptPlan, now: &KeptPlan) -> Markup {
     let changes = since(&now.contract, &before.earlier(), &now.planned);
     let (real, moved): (Vec<&Change>, Vec<&Change>) = changes.iter().partition(|c| c.is_of_substance());
-    let fixed = now.contract.horns.iter().filter(|h| h.standing != Standing::Open).count();
+    let begun = |h: &&Horn| matches!(h.standing, Standing::Begun { .. } | Standing::Done { .. });
+    let fixed = now.contract.horns.iter().filter(begun).count();
+    let agreed = now.contract.horns.iter().filter(|h| matches!(h.standing, Standing::Agreed { .. })).count();
     let money = |d: Decimal| show_whole(d, &now.contract.currency);
     let then = &before.contract;
     html! {
         section.card id="changes" {
             h2 { "What changes from the plan before" }
-            p { (fixed) @if fixed == 1 { " instrument is" } @else { " instruments are" } " done or begun. They stay as they are." }
+            p { @if fixed == 1 { "1 instrument is done or begun. It stays as it is." } @else { (fixed) " instruments are done or begun. They stay as they are." }
+                @if agreed == 1 { " 1 more is agreed in its job: its offer stays, its bench and day may move." }
+                @else if agreed > 1 { " " (agreed) " more are agreed in their jobs: their offers stay, benches and days may move." } }
             p {
                 (real.len()) @if real.len() == 1 { " instrument changes" } @else { " instruments change" } ", " (moved.len()) " only move to another day."
                 @if then.budget != now.contract.budget { " The budget went from " (money(then.budget)) " to " (money(now.contract.budget)) "." }

@@ -1,6 +1,7 @@
 //! What pages are made of: words of figures, drawings, the instrument's map, lists and fields that several pages show.
 
 pub mod contract_frame;
+pub mod contract_jobs;
 pub mod contract_result;
 pub mod drawings;
 pub mod figures;

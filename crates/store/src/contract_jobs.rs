@@ -1,0 +1,318 @@
+//! Jobs that were opened from a contract's plan: one an instrument of the contract, with its survey, in one go.
+
+use crate::connection::{By, Store};
+use crate::counter::JobState;
+use crate::error::{Result, StoreError};
+use crate::states::{self, Action, Brought, Said};
+use crate::{sql, surveys};
+use rusqlite::{Connection, Row};
+use serde::Serialize;
+
+/// A job of a contract, and where it stands.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ContractJob {
+    /// The contract.
+    pub contract: i64,
+    /// The instrument's tag in the contract.
+    pub tag: String,
+    /// The job.
+    pub job: i64,
+    /// The offer: the level's key, that of the agreement where there is one.
+    pub level: String,
+    /// The contract's bench.
+    pub bench: String,
+    /// What the plan asked for it then, tools to make apart: exact decimal.
+    pub price: String,
+    /// JSON: names and prices of the tools to make for it, which the contract pays once.
+    pub tools: String,
+    /// Where it stands.
+    pub state: JobState,
+    /// Whether the customer said yes to an offer of it.
+    pub agreed: bool,
+    /// Day on which it is due (ISO 8601).
+    pub due: Option<String>,
+    /// Whose bench it is on.
+    pub person: Option<String>,
+    /// What its timers have, without the steps of the kind that was asked apart, seconds.
+    pub spent_s: i64,
+}
+
+/// What a job of a contract is opened with.
+#[derive(Clone, Copy, Debug)]
+pub struct NewContractJob<'a> {
+    /// The contract.
+    pub contract: i64,
+    /// The instrument's tag in the contract: the owner's own number on it.
+    pub tag: &'a str,
+    /// Kind, as the survey's pattern names it.
+    pub kind: &'a str,
+    /// Maker.
+    pub maker: &'a str,
+    /// Model.
+    pub model: &'a str,
+    /// Serial number.
+    pub serial: &'a str,
+    /// What it is worth in good condition, exact decimal.
+    pub value: Option<&'a str>,
+    /// The job's title.
+    pub title: &'a str,
+    /// Day on which it is due (ISO 8601).
+    pub due: Option<&'a str>,
+    /// Whose bench it is on.
+    pub person: Option<i64>,
+    /// The offer: the level's key.
+    pub level: &'a str,
+    /// The contract's bench.
+    pub bench: &'a str,
+    /// What the plan asks for it.
+    pub price: &'a str,
+    /// JSON: names and prices of the tools that the contract pays once.
+    pub tools: &'a str,
+    /// The survey without its dents, JSON.
+    pub survey: &'a str,
+    /// Its dents: names and JSON.
+    pub dents: &'a [(String, String)],
+    /// Who stands for there being no dent, where there is none, and what the job is for.
+    pub no_dents: Said<'a>,
+}
+
+/// Kept jobs of contracts; `?1`: now, `?2`: the kind of step that is not counted.
+const JOBS: &str = "SELECT k.contract, k.tag, k.job,
+    coalesce((SELECT a.level FROM agreements a WHERE a.job = k.job ORDER BY a.id DESC LIMIT 1), k.level), k.bench, k.price, k.tools, j.state,
+    EXISTS (SELECT 1 FROM agreements a WHERE a.job = j.id), j.due, p.name,
+    coalesce((SELECT sum(s.spent_s + iif(s.state = 'running', max(?1 - s.started_at, 0), 0)) FROM steps s
+              WHERE s.job = j.id AND s.kind <> ?2), 0)
+    FROM contract_jobs k JOIN jobs j ON j.id = k.job LEFT JOIN people p ON p.id = j.bench";
+
+fn row(r: &Row<'_>) -> rusqlite::Result<ContractJob> {
+    Ok(ContractJob {
+        contract: r.get(0)?,
+        tag: r.get(1)?,
+        job: r.get(2)?,
+        level: r.get(3)?,
+        bench: r.get(4)?,
+        price: r.get(5)?,
+        tools: r.get(6)?,
+        state: r.get(7)?,
+        agreed: r.get(8)?,
+        due: r.get(9)?,
+        person: r.get(10)?,
+        spent_s: r.get(11)?,
+    })
+}
+
+impl Store {
+    /// The jobs of a contract, in the order in which they were opened; the timers as they stand at a moment. Steps of the kind `apart`
+    /// (tools that are made) are not counted in what a job has taken.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn contract_jobs(&self, contract: i64, now: i64, apart: &str) -> Result<Vec<ContractJob>> {
+        self.read(|c| sql::all(c, &format!("{JOBS} WHERE k.contract = ?3 ORDER BY k.id"), (now, apart, contract), row))
+    }
+
+    /// The contract that a job was opened from, and the tag of its instrument there; none where it was not.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn contract_of_job(&self, job: i64) -> Result<Option<(i64, String)>> {
+        self.read(|c| sql::maybe(c, "SELECT contract, tag FROM contract_jobs WHERE job = ?1", [job], |r| Ok((r.get(0)?, r.get(1)?))))
+    }
+
+    /// Opens a job for an instrument of a contract: its card (found again by its serial number, or by the owner's number on it), the job
+    /// with its survey, the mark. All of it or nothing. The job's number, and whether it is new: one that was opened before is named and
+    /// nothing is added.
+    ///
+    /// # Errors
+    /// Where the contract is missing or the database fails.
+    pub fn open_contract_job(&self, by: By<'_>, new: &NewContractJob<'_>) -> Result<(i64, bool)> {
+        self.write(by, |c| {
+            let known = "SELECT job FROM contract_jobs WHERE contract = ?1 AND tag = ?2";
+            if let Some(job) = sql::maybe(c, known, (new.contract, new.tag), |r| r.get(0))? {
+                return Ok((job, false));
+            }
+            let owner = "SELECT customer FROM contracts WHERE id = ?1";
+            let customer: i64 = sql::one(c, "contract", new.contract, owner, [new.contract], |r| r.get(0))?;
+            let instrument = match known_instrument(c, customer, new)? {
+                Some(id) => id,
+                None => add_instrument(c, customer, new)?,
+            };
+            let job = sql::insert(
+                c,
+                "INSERT INTO jobs (instrument, title, words, state, due, bench, level, received_at) VALUES (?1, ?2, '', 'received', ?3, ?4, ?5, ?6)",
+                (instrument, new.title, new.due, new.person, new.level, by.at),
+            )?;
+            surveys::put_survey(c, by, job, new.survey, new.dents)?;
+            let state: JobState = sql::one(c, "job", job, "SELECT state FROM jobs WHERE id = ?1", [job], |r| r.get(0))?;
+            // Without a dent and without other work somebody has to stand for it.
+            if state == JobState::Received {
+                states::act(c, by, job, Action::NoDents, Brought { said: Some(new.no_dents), ..Brought::default() })?;
+            }
+            sql::insert(
+                c,
+                "INSERT INTO contract_jobs (contract, tag, job, level, bench, price, tools) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+                (new.contract, new.tag, job, new.level, new.bench, new.price, new.tools),
+            )?;
+            Ok((job, true))
+        })
+    }
+
+    /// Moves a job of a contract that nobody has begun to another day and bench, as a newer plan has it. Whether anything changed.
+    ///
+    /// # Errors
+    /// Where there is no such job, or work on it has begun.
+    pub fn move_contract_job(&self, by: By<'_>, job: i64, due: Option<&str>, person: Option<i64>, bench: &str) -> Result<bool> {
+        self.write(by, |c| {
+            let state: JobState = sql::one(c, "job", job, "SELECT state FROM jobs WHERE id = ?1", [job], |r| r.get(0))?;
+            if !matches!(state, JobState::Received | JobState::Surveyed | JobState::Quoted | JobState::Approved) {
+                return Err(StoreError::Refused("work on it has begun: it stays where it is".to_owned()));
+            }
+            let moved = sql::run(
+                c,
+                "UPDATE jobs SET due = ?2, bench = ?3, version = version + 1 WHERE id = ?1 AND (due IS NOT ?2 OR bench IS NOT ?3)",
+                (job, due, person),
+            )?;
+            sql::run(c, "UPDATE contract_jobs SET bench = ?2 WHERE job = ?1 AND bench <> ?2", (job, bench))?;
+            Ok(moved > 0)
+        })
+    }
+}
+
+/// The card of an instrument that the shop has had before. A card that another instrument of the contract has is not taken: a number that
+/// was typed twice does not make two instruments one.
+fn known_instrument(c: &Connection, customer: i64, new: &NewContractJob<'_>) -> Result<Option<i64>> {
+    let free = "customer = ?1 AND kind = ?2 AND id NOT IN (SELECT j.instrument FROM contract_jobs k JOIN jobs j ON j.id = k.job WHERE k.contract = ?4)";
+    let by = |field: &str, value: &str| {
+        let sql = format!("SELECT id FROM instruments WHERE {free} AND {field} = ?3 COLLATE NOCASE ORDER BY id DESC LIMIT 1");
+        sql::maybe(c, &sql, (customer, new.kind, value, new.contract), |r| r.get(0))
+    };
+    if !new.serial.is_empty()
+        && let Some(id) = by("serial", new.serial)?
+    {
+        return Ok(Some(id));
+    }
+    // The owner's number says which it is, where no serial number speaks against it.
+    let by_number = by("asset", new.tag)?;
+    let Some(id) = by_number else { return Ok(None) };
+    let serial: String = sql::one(c, "instrument", id, "SELECT serial FROM instruments WHERE id = ?1", [id], |r| r.get(0))?;
+    Ok((serial.is_empty() || new.serial.is_empty() || serial.eq_ignore_ascii_case(new.serial)).then_some(id))
+}
+
+fn add_instrument(c: &Connection, customer: i64, new: &NewContractJob<'_>) -> Result<i64> {
+    let next: i64 = sql::one(c, "tag", "", "SELECT coalesce(max(id), 0) + 1 FROM instruments", [], |r| r.get(0))?;
+    sql::insert(
+        c,
+        "INSERT INTO instruments (customer, kind, maker, model, serial, tag, value, asset) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        (customer, new.kind, new.maker, new.model, new.serial, format!("T{next:05}"), new.value, new.tag),
+    )
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a test that cannot go on may stop")]
+mod tests {
+    use super::*;
+    use crate::contracts::ContractTexts;
+    use crate::counter::NewInstrument;
+
+    const BY: By<'static> = By { who: "ottilie", at: 100 };
+
+    fn new<'a>(contract: i64, tag: &'a str, serial: &'a str, dents: &'a [(String, String)]) -> NewContractJob<'a> {
+        NewContractJob {
+            contract,
+            tag,
+            kind: "trumpet",
+            maker: "Tessaly",
+            model: "Wagtail",
+            serial,
+            value: Some("700"),
+            title: "Dents out",
+            due: Some("2026-07-01"),
+            person: None,
+            level: "good",
+            bench: "bench 1",
+            price: "85",
+            tools: "[]",
+            survey: "{}",
+            dents,
+            no_dents: Said { name: "Ottilie", reason: "a stuck slide" },
+        }
+    }
+
+    fn shop() -> (tempfile::TempDir, Store, i64, i64) {
+        let dir = tempfile::tempdir().unwrap();
+        let store = Store::open(dir.path()).unwrap();
+        let district = store.add_customer(BY, "A District", "", "", "").unwrap();
+        let contract = store.add_contract(BY, district, &ContractTexts::default()).unwrap();
+        (dir, store, district, contract)
+    }
+
+    fn dents() -> Vec<(String, String)> {
+        vec![("d1".to_owned(), "{}".to_owned())]
+    }
+
+    #[test]
+    fn an_instrument_of_a_contract_is_opened_once_with_all_that_belongs_to_it() {
+        let (_dir, store, district, contract) = shop();
+        let (job, first) = store.open_contract_job(BY, &new(contract, "H-1", "771", &dents())).unwrap();
+        assert!(first);
+        assert_eq!(store.open_contract_job(BY, &new(contract, "H-1", "771", &dents())).unwrap(), (job, false));
+        let (stuck, _) = store.open_contract_job(BY, &new(contract, "H-2", "", &[])).unwrap();
+        let all = store.contract_jobs(contract, 500, "make_tool").unwrap();
+        assert_eq!(
+            all.iter().map(|j| (j.tag.as_str(), j.job, j.state)).collect::<Vec<_>>(),
+            [("H-1", job, JobState::Surveyed), ("H-2", stuck, JobState::Surveyed)]
+        );
+        assert_eq!((store.instruments_of(district).unwrap().len(), store.survey(job).unwrap().unwrap().1.len()), (2, 1));
+        assert_eq!(store.level_of(job).unwrap(), "good");
+        assert_eq!(store.contract_of_job(stuck).unwrap(), Some((contract, "H-2".to_owned())));
+        // Without its contract there is nothing, and nothing half.
+        assert!(store.open_contract_job(BY, &new(99, "H-1", "771", &dents())).is_err());
+        assert_eq!((store.instruments_of(district).unwrap().len(), store.journal_faults().unwrap()), (2, vec![]));
+        // A newer plan moves what nobody has begun.
+        assert!(store.move_contract_job(BY, job, Some("2026-07-08"), None, "bench 2").unwrap());
+        assert!(!store.move_contract_job(BY, job, Some("2026-07-08"), None, "bench 2").unwrap());
+        store.import_job_state(BY, job, JobState::OnBench).unwrap();
+        assert!(store.move_contract_job(BY, job, None, None, "bench 1").is_err());
+        let moved = &store.contract_jobs(contract, 500, "make_tool").unwrap()[0];
+        assert_eq!((moved.due.as_deref(), moved.bench.as_str()), (Some("2026-07-08"), "bench 2"));
+    }
+
+    #[test]
+    fn a_card_is_found_again_by_its_numbers_and_never_shared() {
+        let (_dir, store, district, contract) = shop();
+        let card = |serial, asset| {
+            let of = NewInstrument { customer: district, kind: "trumpet", serial, asset, ..NewInstrument::default() };
+            store.add_instrument(BY, &of).unwrap()
+        };
+        let (by_serial, by_asset) = (card("771", ""), card("", "h-2"));
+        let _of_another_kind =
+            store.add_instrument(BY, &NewInstrument { customer: district, kind: "tuba", serial: "9", ..NewInstrument::default() }).unwrap();
+        let instrument = |tag: &str, serial: &str| {
+            let (job, _) = store.open_contract_job(BY, &new(contract, tag, serial, &dents())).unwrap();
+            store.job(job).unwrap().instrument
+        };
+        assert_eq!(instrument("H-1", "771"), by_serial);
+        assert_eq!(instrument("H-2", "12"), by_asset);
+        // The same serial number typed twice: another card. One of another kind: another card.
+        let twice = instrument("H-3", "771");
+        assert!(twice != by_serial && instrument("H-4", "9") > twice);
+        // Next year's contract finds them all.
+        let next = store.add_contract(BY, district, &ContractTexts::default()).unwrap();
+        let again = store.open_contract_job(BY, &new(next, "H-2", "", &dents())).unwrap().0;
+        assert_eq!(store.job(again).unwrap().instrument, by_asset);
+    }
+
+    #[test]
+    fn a_customer_who_is_erased_leaves_no_number_behind() {
+        let (_dir, store, district, contract) = shop();
+        let (job, _) = store.open_contract_job(BY, &new(contract, "HORN-OF-ANNE", "771", &dents())).unwrap();
+        assert!(serde_json::to_string(&store.all_of_customer(district).unwrap()).unwrap().contains("HORN-OF-ANNE"));
+        store.import_job_state(BY, job, JobState::HandedBack).unwrap();
+        store.erase_customer(BY, district, "asked for it").unwrap();
+        assert!(store.contract(contract).is_err() && store.job(job).is_ok());
+        let lines =
+            store.read(|c| sql::all(c, "SELECT coalesce(before, '') || coalesce(after, '') FROM journal", [], |r| r.get::<_, String>(0)));
+        assert!(lines.unwrap().iter().all(|l| !l.contains("HORN-OF-ANNE")));
+        assert_eq!((store.journal_faults().unwrap(), store.faults().unwrap()), (vec![], vec![]));
+    }
+}

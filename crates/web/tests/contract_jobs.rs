@@ -1,0 +1,294 @@
+//! Jobs of the shop that are opened from a contract's plan: each instrument once, at the plan's price, and what becomes of them is what the
+//! contract plans on.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
+
+mod common;
+
+use axum::http::{Request, StatusCode};
+use common::{Shop, shop_with};
+use contract::Standing;
+use fixtures::voice::{self, Matter, Reader};
+use job::key::step_key;
+use rust_decimal::Decimal;
+use std::time::Duration;
+use store::By;
+use store::contract_jobs::ContractJob;
+use store::contracts::ContractTexts;
+use store::counter::JobState;
+use store::states::Said;
+use survey::contract::templates;
+use survey::contract_rows::ContractTable;
+use units::LengthUnit;
+use web::contract_ground::KeptPlan;
+use web::contract_planner::Run;
+use web::{contract_jobs, contract_opening, contract_planning, when};
+
+fn by() -> By<'static> {
+    By { who: "ottilie", at: when::now() }
+}
+
+fn template(of: ContractTable) -> String {
+    templates().into_iter().find(|(name, _)| *name == of.file()).unwrap().1
+}
+
+/// Six horns, two benches; H-4 and H-5 have a dent deep in a small tube, for which a tool is made.
+fn texts(budget: &str) -> ContractTexts {
+    let (mut instruments, mut dents) = (template(ContractTable::Instruments), template(ContractTable::Dents));
+    for n in 1..=6 {
+        instruments += &format!("H-{n},trumpet,Tessaly,Wagtail,{n},North,,yes,$700,,,,\n");
+        dents += &format!("H-{n},bell flare,5,{n} o'clock,0.12,0.6,0.5,,,,\n");
+        dents += &format!("H-{n},leadpipe,2,3 o'clock,0.09,0.4,0.3,,,,\n");
+    }
+    let head = format!(
+        "trueround_contract = 1\ncustomer = \"Fen Road\"\nbudget = \"{budget}\"\nstarts = \"{}\"\ndeadline = \"{}\"\ninstruments = \"instruments.csv\"\ndents = \"dents.csv\"\ndone = \"done.csv\"\n\n[[bench]]\nid = \"bench 1\"\nperson = \"Ottilie\"\nhours = \"4 h\"\n\n[[bench]]\nid = \"bench 2\"\nperson = \"Wren\"\nhours = \"4 h\"\npace = 1.6\n",
+        when::in_days(0),
+        when::in_days(30)
+    );
+    ContractTexts { head, instruments, dents, done: template(ContractTable::Done) }
+}
+
+/// A shop without a tool for a leadpipe, its contract planned.
+fn shop() -> (Shop, i64) {
+    let shop = Shop::of(shop_with("trumpet"));
+    let id = shop.app.store().add_contract(by(), 1, &texts("$3,000")).unwrap();
+    planned(&shop, id);
+    (shop, id)
+}
+
+fn planned(shop: &Shop, id: i64) -> KeptPlan {
+    assert_eq!(contract_planning::plan(&shop.app, "ottilie", id, &Run::new(id)), Vec::<String>::new());
+    KeptPlan::last(shop.app.store(), id).unwrap().unwrap()
+}
+
+impl Shop {
+    fn jobs(&self, id: i64) -> Vec<ContractJob> {
+        contract_jobs::of(self.app.store(), id).unwrap().into_values().collect()
+    }
+
+    /// Opens jobs through the page and waits for them.
+    async fn open(&self, id: i64, fields: &[(&str, &str)]) {
+        let fields: Vec<(&str, &str)> = fields.iter().copied().chain([("name", "Principal Hale"), ("how", "telephone")]).collect();
+        let (status, page) = self.submit(&format!("/contracts/{id}/jobs"), &fields).await;
+        assert_eq!(status, StatusCode::SEE_OTHER, "{}", voice::html(&page).said);
+        while self.app.planner().stage(id).is_some() {
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+        assert_eq!(self.app.planner().failed(id), Vec::<String>::new());
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn each_instrument_of_the_plan_becomes_one_job_at_the_plan_s_price() {
+    let (shop, id) = shop();
+    let p = KeptPlan::last(shop.app.store(), id).unwrap().unwrap();
+    let store = shop.app.store();
+    // One of them was here before.
+    let before = store::counter::NewInstrument { customer: 1, kind: "trumpet", serial: "3", ..store::counter::NewInstrument::default() };
+    let known = store.add_instrument(by(), &before).unwrap();
+    let cards = store.instruments_of(1).unwrap().len();
+    let page = format!("/contracts/{id}");
+    assert!(shop.read(&page).await.contains("0 of 6 instruments in this plan have a job"));
+
+    // What cannot be is told beside its field, and nothing is opened.
+    let jobs_at = format!("{page}/jobs");
+    let (status, said) = shop.submit(&jobs_at, &[("name", " "), ("how", "telephone"), ("tags", "H-1, H-99")]).await;
+    assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(said.contains("Say who agreed") && said.contains("H-99 has no repair to begin"), "{}", voice::html(&said).said);
+    assert!(shop.jobs(id).is_empty());
+
+    shop.open(id, &[("tags", "H-3")]).await;
+    assert_eq!(shop.jobs(id).iter().map(|j| j.tag.as_str()).collect::<Vec<_>>(), ["H-3"]);
+    let (status, said) = shop.submit(&jobs_at, &[("name", "Principal Hale"), ("how", "counter"), ("tags", "H-3")]).await;
+    assert!(status == StatusCode::UNPROCESSABLE_ENTITY && said.contains("H-3 has job"), "{}", voice::html(&said).said);
+    // A bench's of a week, and no other.
+    let (bench, week) = {
+        let a = p.planned.assigned.iter().find(|a| a.tag != "H-3").unwrap();
+        (a.bench.clone(), when::monday_of(contract_opening::began(&p, &a.tag).unwrap()).unwrap())
+    };
+    shop.open(id, &[("bench", &bench), ("week", &week)]).await;
+    let of_week = |a: &&contract::Assigned| when::monday_of(contract_opening::began(&p, &a.tag).unwrap()).unwrap() == week;
+    let mut meant: Vec<&str> = p.planned.assigned.iter().filter(|a| a.bench == bench).filter(of_week).map(|a| a.tag.as_str()).collect();
+    meant.extend((!meant.contains(&"H-3")).then_some("H-3"));
+    meant.sort_unstable();
+    assert_eq!(shop.jobs(id).iter().map(|j| j.tag.as_str()).collect::<Vec<_>>(), meant);
+    if meant.len() < 6 {
+        shop.open(id, &[]).await;
+    }
+    let jobs = shop.jobs(id);
+    assert_eq!(jobs.len(), 6);
+    assert_eq!(store.instruments_of(1).unwrap().len(), cards + 5, "one was found again by its serial number");
+    assert_eq!(store.job(jobs[2].job).unwrap().instrument, known);
+    for j in &jobs {
+        let a = p.planned.of(&j.tag).unwrap();
+        let visit = p.planned.visits.iter().find(|v| v.tag == j.tag && v.tool.is_none()).unwrap();
+        assert_eq!((j.state, j.level.as_str(), j.bench.as_str()), (JobState::Approved, a.level.key(), a.bench.as_str()), "{}", j.tag);
+        assert_eq!(j.due.as_deref(), Some(visit.when.last().unwrap().date.as_str()));
+        // The agreement is the plan's offer at the plan's price, on a paper.
+        let [agreement] = &store.agreements_of(j.job).unwrap()[..] else { panic!("{}: one agreement", j.tag) };
+        assert_eq!(agreement.total.parse::<Decimal>().unwrap(), a.cost);
+        assert!(agreement.said_by == "Principal Hale" && agreement.paper.is_some());
+        let survey = shop.app.job(j.job).unwrap();
+        assert_eq!((survey.survey.dents.len(), survey.plan.level), (2, a.level));
+        let invoice = web::invoice::invoice(&shop.app, j.job).unwrap();
+        assert_eq!((invoice.total(), invoice.customer.as_str()), (a.cost, "Fen Road"));
+    }
+    // Both people are of the shop: each job lies on its bench.
+    assert!(jobs.iter().filter(|j| j.bench == "bench 1").all(|j| j.person.as_deref().is_none_or(|p| p.starts_with("Ottilie"))));
+    // The pages lead both ways, and the bench works it like any other.
+    let read = shop.read(&page).await;
+    assert!(read.contains("6 of 6 instruments in this plan have a job") && read.contains(&format!("/jobs/{}\"", jobs[0].job)));
+    assert!(shop.read(&format!("/jobs/{}", jobs[0].job)).await.contains(&format!("H-1 of contract {id}")));
+    for at in ["", "/plan", "/quote", "/bench", "/hand-back"] {
+        shop.read(&format!("/jobs/{}{at}", jobs[0].job)).await;
+    }
+    assert!(shop.read(&format!("{page}/work")).await.contains(&format!("/jobs/{}\"", jobs[0].job)));
+    assert_eq!((store.faults().unwrap(), store.journal_faults().unwrap()), (vec![], vec![]));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_becomes_of_a_job_is_what_the_contract_plans_on() {
+    let (shop, id) = shop();
+    let store = shop.app.store();
+    shop.open(id, &[("tags", "H-1, H-2, H-3")]).await;
+    let first = KeptPlan::last(store, id).unwrap().unwrap();
+    let jobs = shop.jobs(id);
+    let page = format!("/contracts/{id}");
+    assert!(!shop.read(&page).await.contains("Changed since this plan was made"));
+    // H-1 is begun at the bench: its first step is timed.
+    let step = shop.app.job(jobs[0].job).unwrap().plan.steps[0].clone();
+    let bench = format!("/jobs/{}/bench", jobs[0].job);
+    assert_eq!(shop.submit(&bench, &[("act", "tick"), ("key", &step_key(&step)), ("text", "")]).await.0, StatusCode::SEE_OTHER);
+    let timed = [("act", "time"), ("key", &step_key(&step)), ("minutes", "25"), ("text", "from memory")];
+    assert_eq!(shop.submit(&bench, &timed.map(|(k, v)| (k, v))).await.0, StatusCode::SEE_OTHER);
+    // H-2 was worked and picked up, and nobody timed it; H-3 is cancelled.
+    store.import_job_state(by(), jobs[1].job, JobState::HandedBack).unwrap();
+    store.decline_job(by(), jobs[2].job, Said::both("Principal Hale", "sold")).unwrap();
+    assert!(shop.read(&page).await.contains("2 jobs went on"));
+
+    // Dearer hours since: what was agreed keeps its price.
+    let dearer = web::app::EXAMPLE_SHOP.replacen("labour_per_hour = \"$", "labour_per_hour = \"$1", 1);
+    store.set_setting(by(), web::app::SHOP, &dearer).unwrap();
+    let version = store.contract(id).unwrap().version.to_string();
+    let more = [("budget", "$30,000"), ("version", version.as_str())];
+    assert_eq!(shop.submit(&format!("{page}/head"), &more).await.0, StatusCode::SEE_OTHER);
+    let second = planned(&shop, id);
+    let cost = |p: &KeptPlan, tag: &str| p.planned.of(tag).unwrap().cost;
+    let level = |tag: &str| first.planned.of(tag).unwrap().level;
+    let begun = second.planned.of("H-1").unwrap();
+    assert!(begun.begun && begun.level == level("H-1") && begun.cost == cost(&first, "H-1"));
+    assert!(matches!(second.contract.horn("H-1").unwrap().standing, Standing::Begun { spent_min, .. } if (spent_min - 25.0).abs() < 0.1));
+    let done = &second.contract.horn("H-2").unwrap().standing;
+    let expected = first.planned.of("H-2").unwrap();
+    assert!(
+        matches!(done, Standing::Done { took_min, level, .. } if (took_min / expected.mean_min - 1.0).abs() < 0.5 && *level == expected.level),
+        "{done:?}"
+    );
+    assert_eq!(second.planned.spent - second.contract.tools_paid, expected.cost);
+    assert_eq!(second.contract.horn("H-3").unwrap().standing, Standing::Open);
+    assert!(cost(&second, "H-4") > cost(&first, "H-4"), "what is not agreed costs what it costs now");
+    // By hand nobody marks what a job says.
+    let version = store.contract(id).unwrap().version.to_string();
+    let mark = [("tag", "H-1"), ("state", "done"), ("level", "play"), ("bench", "bench 1"), ("time", "5"), ("version", version.as_str())];
+    let (status, said) = shop.submit(&format!("{page}/work"), &mark).await;
+    assert!(status == StatusCode::CONFLICT && said.contains("counts here by itself"), "{}", voice::html(&said).said);
+
+    // A job that nobody has begun goes where the newest plan has it.
+    shop.open(id, &[("tags", "H-4")]).await;
+    let four = shop.jobs(id).into_iter().find(|j| j.tag == "H-4").unwrap();
+    let head = store.job(four.job).unwrap();
+    let moved = store::counter::JobHead { title: &head.title, words: "", due: Some("2020-01-01"), bench: None };
+    store.change_job(by(), four.job, head.version, &moved).unwrap();
+    assert!(shop.read(&page).await.contains("another day or bench than this plan"));
+    assert_eq!(shop.submit(&format!("{page}/jobs"), &[("act", "move")]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(store.job(four.job).unwrap().due, four.due);
+}
+
+/// Other work is priced and timed beside the dents, alone it is an offer of its own, and it comes along into the job.
+#[tokio::test(flavor = "multi_thread")]
+async fn other_work_is_part_of_the_plan_the_price_and_the_job() {
+    let shop = Shop::of(shop_with("trumpet"));
+    let plain = texts("$3,000");
+    let id = shop.app.store().add_contract(by(), 1, &plain).unwrap();
+    let before = planned(&shop, id);
+    // H-1 has new felts too, three of them; H-7 has no dent and is cleaned.
+    let mut asked = plain.clone();
+    asked.instruments = asked
+        .instruments
+        .replace("H-1,trumpet,Tessaly,Wagtail,1,North,,yes,$700,,,,", "H-1,trumpet,Tessaly,Wagtail,1,North,,yes,$700,,,,,3 valve_felts");
+    asked.instruments += "H-7,cornet,Tessaly,Wren,7,North,high,,$900,yes,,,,clean_inside; time_valves\n";
+    // A key that the list does not have is told beside its row, and nothing is imported.
+    let tables = format!("/contracts/{id}/tables");
+    let wrong = asked.instruments.replace("time_valves", "time_valvs");
+    let (status, said) = shop.submit(&tables, &[("version", "1"), ("instruments.csv", &wrong)]).await;
+    assert!(status == StatusCode::UNPROCESSABLE_ENTITY && said.contains("1 thing to mend"), "{}", voice::html(&said).said);
+    assert!(said.to_lowercase().contains("did you mean “time_valves”"), "{}", voice::html(&said).said);
+    assert_eq!(shop.submit(&tables, &[("version", "1"), ("instruments.csv", &asked.instruments)]).await.0, StatusCode::SEE_OTHER);
+    let after = planned(&shop, id);
+    let offer = |p: &KeptPlan, tag: &str, n: usize| p.contract.horn(tag).unwrap().offers[n].clone();
+    for n in 0..before.contract.horn("H-1").unwrap().offers.len() {
+        let (was, is) = (offer(&before, "H-1", n), offer(&after, "H-1", n));
+        // Three sets of felts take 6.5 min in the mean (PERT of 3, 6 and 12) and a third of that for each further one.
+        let felts = (3.0 + 4.0 * 6.0 + 12.0) / 6.0 * (1.0 + 2.0 / 3.0);
+        assert!(is.mean_min - was.mean_min >= felts - 0.1 && is.cost > was.cost, "{} {}", was.mean_min, is.mean_min);
+        assert_eq!(is.work, ["New valve felts and corks (3)"]);
+    }
+    let alone = after.contract.horn("H-7").unwrap();
+    assert!(alone.plays && alone.offers.len() == 1 && alone.offers[0].dents == 0, "{:?}", alone.offers);
+    assert!(alone.offers[0].skills.contains(&contract::Skill::Valves));
+    let page = shop.read(&format!("/contracts/{id}")).await;
+    assert!(page.contains("also cleaned inside, valves timed") && page.contains("also new valve felts and corks (3)"));
+    assert!(shop.read(&format!("/contracts/{id}/work")).await.contains("also new valve felts"));
+    // Opened, it has its work: at the contract's price.
+    shop.open(id, &[("tags", "H-1, H-7")]).await;
+    for j in shop.jobs(id) {
+        let agreed = shop.app.store().agreements_of(j.job).unwrap().remove(0);
+        assert_eq!(agreed.total.parse::<Decimal>().unwrap(), after.planned.of(&j.tag).unwrap().cost, "{}", j.tag);
+        assert!(!shop.app.job(j.job).unwrap().plan.work.is_empty());
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_tool_that_several_horns_need_is_paid_once_and_by_the_contract() {
+    let shop = Shop::of(shop_with("trumpet"));
+    // No tool reaches a leadpipe: one is made.
+    let rack = web::app::EXAMPLE_RACK.split("[[tool]]").next().unwrap().to_owned();
+    shop.app.store().set_setting(by(), web::app::RACK, &rack).unwrap();
+    let id = shop.app.store().add_contract(by(), 1, &texts("$3,000")).unwrap();
+    let p = planned(&shop, id);
+    assert!(!p.planned.tools.is_empty(), "a tool is to be made");
+    let sharing = |tool: &String| {
+        let of = |a: &contract::Assigned| p.contract.horn(&a.tag).unwrap().offer(a.level).unwrap().tools.contains(tool);
+        p.planned.assigned.iter().filter(|a| of(a)).count()
+    };
+    assert!(p.planned.tools.iter().any(|t| sharing(t) > 1), "several horns share one");
+    shop.open(id, &[]).await;
+    let jobs = shop.jobs(id);
+    let account = web::contract_jobs::account(&shop.app, &contract_jobs::of(shop.app.store(), id).unwrap()).unwrap();
+    assert_eq!(account.agreed, jobs.len());
+    // What the customer pays in all is what the plan costs, tools once.
+    assert_eq!((account.instruments + account.tools_cost(), account.tools_cost()), (p.planned.cost, p.planned.tools_cost));
+    let page = shop.read(&format!("/contracts/{id}")).await;
+    assert!(page.contains("The contract pays each tool once") && page.contains("tools-invoice.pdf"));
+    let (status, headers, pdf) = shop.send(Request::get(format!("/contracts/{id}/files/tools-invoice.pdf")), "").await;
+    assert!(status.is_success() && headers["content-type"] == "application/pdf" && pdf.starts_with(b"%PDF"));
+    // The customer reads it beside each offer that needs one, and no bill has a line of it.
+    let quote = |j: &ContractJob| shop.app.store().quotes_of(j.job).unwrap().remove(0);
+    let told = jobs.iter().filter(|j| quote(j).body.contains("tool_by_contract")).count();
+    assert_eq!(
+        told,
+        p.planned.assigned.iter().filter(|a| !p.contract.horn(&a.tag).unwrap().offer(a.level).unwrap().tools.is_empty()).count()
+    );
+    // Once it is made it is there, and its price stays spent.
+    let first = jobs.iter().find(|j| j.tools != "[]").unwrap();
+    shop.app.store().import_job_state(by(), first.job, JobState::HandedBack).unwrap();
+    let then = planned(&shop, id);
+    assert!(then.contract.tools_paid > Decimal::ZERO);
+    assert_eq!(then.planned.cost + then.planned.spent, p.planned.cost);
+    // In inches where the tablet tells them.
+    let inches = Reader::new(LengthUnit::Inch, ["contract.json", "problem.json"].map(str::to_owned));
+    for at in ["", "/work"] {
+        let (_, _, page) = shop.send_as(Request::get(format!("/contracts/{id}{at}")), "trueround_units=in", "").await;
+        voice::none(inches.faults(at, &voice::html(&String::from_utf8_lossy(&page)).said, Matter::Said));
+    }
+}
