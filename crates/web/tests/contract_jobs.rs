@@ -13,12 +13,13 @@ use job::key::step_key;
 use rust_decimal::Decimal;
 use std::time::Duration;
 use store::By;
-use store::contract_jobs::ContractJob;
+use store::contract_jobs::{ContractJob, NewContractJob};
 use store::contracts::ContractTexts;
 use store::counter::JobState;
 use store::states::Said;
 use survey::contract::templates;
 use survey::contract_rows::ContractTable;
+use survey::kept::{Kept, survey_to_json};
 use units::LengthUnit;
 use web::contract_ground::KeptPlan;
 use web::contract_planner::Run;
@@ -202,6 +203,60 @@ async fn what_becomes_of_a_job_is_what_the_contract_plans_on() {
     assert!(shop.read(&page).await.contains("another day or bench than this plan"));
     assert_eq!(shop.submit(&format!("{page}/jobs"), &[("act", "move")]).await.0, StatusCode::SEE_OTHER);
     assert_eq!(store.job(four.job).unwrap().due, four.due);
+}
+
+/// Cut off between a job and its agreement it is gone on with; a job that the plan's price does not fit any more is told by name and left
+/// to be quoted.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_was_cut_off_is_gone_on_with_and_another_price_is_told() {
+    let (shop, id) = shop();
+    let (store, p) = (shop.app.store(), KeptPlan::last(shop.app.store(), id).unwrap().unwrap());
+    let read = web::contract_ground::read_tables(&texts("$3,000")).unwrap();
+    let half = |n: usize, dents: &[instrument::Dent]| {
+        let (survey, tag) = (&read.surveys[n], format!("H-{}", n + 1));
+        let body = survey_to_json(&instrument::Survey { dents: vec![], ..survey.clone() }).unwrap();
+        let dents: Vec<(String, String)> = dents.iter().map(|d| (d.id.0.clone(), Kept::from_dent(d).to_json().unwrap())).collect();
+        let new = NewContractJob {
+            contract: id,
+            tag: &tag,
+            kind: "trumpet",
+            maker: "Tessaly",
+            model: "Wagtail",
+            serial: "",
+            value: None,
+            title: "half",
+            due: None,
+            person: None,
+            level: p.planned.of(&tag).unwrap().level.key(),
+            bench: "bench 1",
+            price: "0",
+            tools: "[]",
+            survey: &body,
+            dents: &dents,
+            no_dents: Said { name: "", reason: "" },
+        };
+        store.open_contract_job(by(), &new).unwrap().0
+    };
+    let whole = half(0, &read.surveys[0].dents);
+    assert!(shop.read(&format!("/contracts/{id}")).await.contains("6 instruments have none"));
+    shop.open(id, &[("tags", "H-1")]).await;
+    let [job] = &shop.jobs(id)[..] else { panic!("one job") };
+    assert_eq!((job.job, job.agreed, job.state), (whole, true, JobState::Approved));
+    // The plan was kept with another price than its ground gives: nothing is agreed at it.
+    let text = String::from_utf8(store.content(&p.row.plan).unwrap()).unwrap();
+    let mut kept: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let of = kept["plan"]["assigned"].as_array_mut().unwrap().iter_mut().find(|a| a["tag"] == "H-2").unwrap();
+    of["cost"] = serde_json::json!("1.00");
+    store.add_contract_plan(by(), id, &p.row.made_from, kept.to_string().as_bytes(), &store.content(&p.row.problem).unwrap()).unwrap();
+    let fields = [("tags", "H-2"), ("name", "Principal Hale"), ("how", "counter")];
+    assert_eq!(shop.submit(&format!("/contracts/{id}/jobs"), &fields).await.0, StatusCode::SEE_OTHER);
+    while shop.app.planner().stage(id).is_some() {
+        tokio::time::sleep(Duration::from_millis(20)).await;
+    }
+    let page = shop.read(&format!("/contracts/{id}")).await;
+    assert!(page.contains("Not all jobs were opened") && page.contains("the plan has $1"), "{}", voice::html(&page).said);
+    let two = shop.jobs(id).into_iter().find(|j| j.tag == "H-2").unwrap();
+    assert!(two.state == JobState::Surveyed && !two.agreed && store.quotes_of(two.job).unwrap().is_empty());
 }
 
 /// Other work is priced and timed beside the dents, alone it is an offer of its own, and it comes along into the job.
