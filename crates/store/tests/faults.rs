@@ -199,7 +199,7 @@ impl Work {
                 let store = whole(&record, &what);
                 assert_eq!(store.customers("Customer", 100).unwrap().len(), CUSTOMERS, "{what}");
                 let copies = std::fs::read_dir(&record).unwrap().map(|e| e.unwrap().path());
-                let copies: Vec<_> = copies.filter(|p| p.file_name().unwrap().to_string_lossy().starts_with("before-schema-1")).collect();
+                let copies: Vec<_> = copies.filter(|p| p.file_name().unwrap().to_string_lossy().starts_with("before-schema-")).collect();
                 assert!(!copies.is_empty(), "{what}");
                 for copy in copies {
                     let c = rusqlite::Connection::open(copy).unwrap();
