@@ -31,6 +31,10 @@ pub(crate) const PAPERS: [(LengthUnit, Paper); 2] = [(LengthUnit::Mm, Paper::A4)
 /// Margins of all papers, mm (`templates/common.typ`), and what ink may lie beyond them: half a wide line.
 const MARGIN_MM: f64 = 13.0;
 const BEYOND_MM: f64 = 0.3;
+/// The look's two lines, mm; no others.
+const LINES_MM: [f64; 2] = [0.5, 0.25];
+/// The look's sizes of type on paper, pt; no others.
+const TYPE_PT: [f64; 5] = [8.5, 10.0, 13.0, 18.0, 20.0];
 /// Where the last ink of a page must be at the least, of its height.
 const USED: f64 = 0.8;
 
@@ -45,6 +49,8 @@ struct Line {
 /// What stands on a page.
 struct Sheet {
     lines: Vec<Line>,
+    /// How wide its lines are, mm: each width once.
+    strokes_mm: Vec<f64>,
     /// The lowest ink but the footer's, mm.
     ink_mm: f64,
     size_mm: (f64, f64),
@@ -62,7 +68,7 @@ impl Sheet {
 fn sheets(document: &PagedDocument) -> Vec<Sheet> {
     let of = |frame: &Frame| {
         let size = frame.size();
-        let mut sheet = Sheet { lines: Vec::new(), ink_mm: 0.0, size_mm: (size.x.to_mm(), size.y.to_mm()) };
+        let mut sheet = Sheet { lines: Vec::new(), strokes_mm: Vec::new(), ink_mm: 0.0, size_mm: (size.x.to_mm(), size.y.to_mm()) };
         walk(frame, Transform::identity(), &mut sheet);
         sheet
     };
@@ -89,7 +95,13 @@ fn walk(frame: &Frame, within: Transform, sheet: &mut Sheet) {
                 y
             }
             FrameItem::Image(_, size, _) => y + size.y.to_mm(),
-            FrameItem::Shape(s, _) => y + s.geometry.bbox(None).max.y.to_mm(),
+            FrameItem::Shape(s, _) => {
+                let width = s.stroke.as_ref().map(|s| s.thickness.to_mm());
+                if let Some(width) = width.filter(|w| sheet.strokes_mm.iter().all(|o| (o - w).abs() > 1e-6)) {
+                    sheet.strokes_mm.push(width);
+                }
+                y + s.geometry.bbox(None).max.y.to_mm()
+            }
             _ => continue,
         };
         // The footer stands in the margin.
@@ -250,9 +262,17 @@ pub(crate) fn faults(paper: &Set) -> Vec<String> {
             if left < MARGIN_MM - BEYOND_MM || right > width - MARGIN_MM + BEYOND_MM || top < 4.0 || bottom > height - 4.0 {
                 fault(format!("“{}” {:.1?} is beyond the margin", l.words, l.at));
             }
+            let pt = l.size_mm * 72.0 / 25.4;
+            // The mark in the caution's triangle is a part of the sign.
+            if l.words != "!" && TYPE_PT.iter().all(|t| (t - pt).abs() > 0.01) {
+                fault(format!("“{}” is set in {pt:.1} pt", l.words));
+            }
             for o in sheet.lines[..k].iter().filter(|o| !o.words.is_empty() && !l.words.is_empty() && drawn::overlap(o.at, l.at)) {
                 fault(format!("“{}” {:.1?} lies on “{}” {:.1?}", l.words, l.at, o.words, o.at));
             }
+        }
+        for width in sheet.strokes_mm.iter().filter(|w| LINES_MM.iter().all(|l| (l - **w).abs() > 1e-6)) {
+            fault(format!("a line is {width:.2} mm wide"));
         }
         // Each bench has its work list to take along: what comes after it begins a page with its name.
         let new_bench = paper.name.contains("work list") && all.get(i + 1).is_some_and(|next| next.begins_a_chapter());
@@ -292,11 +312,11 @@ fn every_paper_can_be_read_and_uses_its_pages() {
 /// The check itself: what is set over something else, beyond the margin or ends too soon is found.
 #[test]
 fn a_bad_paper_is_found_out() {
-    let bad = "#import \"/common.typ\": *\n#let d = json(\"/data.json\")\n#show: paper.with(d, \"Bad\")\none line #place(top + left)[over it] #pagebreak() #place(dx: -9mm)[out] #grid(columns: 2, [\\$5], [\\$17.50])";
+    let bad = "#import \"/common.typ\": *\n#let d = json(\"/data.json\")\n#show: paper.with(d, \"Bad\")\none line #place(top + left)[over it] #line(stroke: 1.2pt) #text(size: 11pt)[large] #pagebreak() #place(dx: -9mm)[out] #grid(columns: 2, [\\$5], [\\$17.50])";
     let data = serde_json::json!({ "paper": "a4", "title": "t", "shop": "s", "instrument": "i", "footer": "f" });
     let set = set("bad invoice".to_owned(), "invoice", bad, (data, Pictures::default()));
     let found = faults(&set).join("\n");
-    for wanted in ["lies on", "beyond the margin", "the last ink is at", "amounts end at"] {
+    for wanted in ["lies on", "beyond the margin", "a line is 0.42 mm wide", "is set in 11.0 pt", "the last ink is at", "amounts end at"] {
         assert!(found.contains(wanted), "“{wanted}” is not in:\n{found}");
     }
     let drawing = r##"<svg xmlns="http://www.w3.org/2000/svg" width="50mm" height="20mm"><text x="1" y="5" font-size="2">small</text><text x="1" y="5.5" font-size="3">over</text><line stroke="#171c1b" stroke-width="0.4"/></svg>"##;

@@ -1,7 +1,7 @@
 //! Jobs that were opened from a contract's plan: one an instrument of the contract, with its survey, in one go.
 
 use crate::connection::{By, Store};
-use crate::counter::JobState;
+use crate::counter::{JobState, NewInstrument, insert_instrument};
 use crate::error::{Result, StoreError};
 use crate::states::{self, Action, Brought, Said};
 use crate::{sql, surveys};
@@ -42,18 +42,9 @@ pub struct ContractJob {
 pub struct NewContractJob<'a> {
     /// The contract.
     pub contract: i64,
-    /// The instrument's tag in the contract: the owner's own number on it.
-    pub tag: &'a str,
-    /// Kind, as the survey's pattern names it.
-    pub kind: &'a str,
-    /// Maker.
-    pub maker: &'a str,
-    /// Model.
-    pub model: &'a str,
-    /// Serial number.
-    pub serial: &'a str,
-    /// What it is worth in good condition, exact decimal.
-    pub value: Option<&'a str>,
+    /// The card of its instrument: the contract's customer, the kind as the survey's pattern names it, and as the owner's own number the
+    /// tag in the contract.
+    pub instrument: NewInstrument<'a>,
     /// The job's title.
     pub title: &'a str,
     /// Day on which it is due (ISO 8601).
@@ -124,18 +115,18 @@ impl Store {
     /// nothing is added.
     ///
     /// # Errors
-    /// Where the contract is missing or the database fails.
+    /// Where the contract is missing or another customer's, or the database fails.
     pub fn open_contract_job(&self, by: By<'_>, new: &NewContractJob<'_>) -> Result<(i64, bool)> {
         self.write(by, |c| {
             let known = "SELECT job FROM contract_jobs WHERE contract = ?1 AND tag = ?2";
-            if let Some(job) = sql::maybe(c, known, (new.contract, new.tag), |r| r.get(0))? {
+            if let Some(job) = sql::maybe(c, known, (new.contract, new.instrument.asset), |r| r.get(0))? {
                 return Ok((job, false));
             }
-            let owner = "SELECT customer FROM contracts WHERE id = ?1";
-            let customer: i64 = sql::one(c, "contract", new.contract, owner, [new.contract], |r| r.get(0))?;
-            let instrument = match known_instrument(c, customer, new)? {
+            let whose = "SELECT id FROM contracts WHERE id = ?1 AND customer = ?2";
+            sql::one(c, "contract", new.contract, whose, (new.contract, new.instrument.customer), |r| r.get::<_, i64>(0))?;
+            let instrument = match known_instrument(c, new.contract, &new.instrument)? {
                 Some(id) => id,
-                None => add_instrument(c, customer, new)?,
+                None => insert_instrument(c, &new.instrument)?,
             };
             let job = sql::insert(
                 c,
@@ -151,7 +142,7 @@ impl Store {
             sql::insert(
                 c,
                 "INSERT INTO contract_jobs (contract, tag, job, level, bench, price, tools) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
-                (new.contract, new.tag, job, new.level, new.bench, new.price, new.tools),
+                (new.contract, new.instrument.asset, job, new.level, new.bench, new.price, new.tools),
             )?;
             Ok((job, true))
         })
@@ -180,11 +171,11 @@ impl Store {
 
 /// The card of an instrument that the shop has had before. A card that another instrument of the contract has is not taken: a number that
 /// was typed twice does not make two instruments one.
-fn known_instrument(c: &Connection, customer: i64, new: &NewContractJob<'_>) -> Result<Option<i64>> {
+fn known_instrument(c: &Connection, contract: i64, new: &NewInstrument<'_>) -> Result<Option<i64>> {
     let free = "customer = ?1 AND kind = ?2 AND id NOT IN (SELECT j.instrument FROM contract_jobs k JOIN jobs j ON j.id = k.job WHERE k.contract = ?4)";
     let by = |field: &str, value: &str| {
         let sql = format!("SELECT id FROM instruments WHERE {free} AND {field} = ?3 COLLATE NOCASE ORDER BY id DESC LIMIT 1");
-        sql::maybe(c, &sql, (customer, new.kind, value, new.contract), |r| r.get(0))
+        sql::maybe(c, &sql, (new.customer, new.kind, value, contract), |r| r.get(0))
     };
     if !new.serial.is_empty()
         && let Some(id) = by("serial", new.serial)?
@@ -192,19 +183,10 @@ fn known_instrument(c: &Connection, customer: i64, new: &NewContractJob<'_>) -> 
         return Ok(Some(id));
     }
     // The owner's number says which it is, where no serial number speaks against it.
-    let by_number = by("asset", new.tag)?;
+    let by_number = by("asset", new.asset)?;
     let Some(id) = by_number else { return Ok(None) };
     let serial: String = sql::one(c, "instrument", id, "SELECT serial FROM instruments WHERE id = ?1", [id], |r| r.get(0))?;
     Ok((serial.is_empty() || new.serial.is_empty() || serial.eq_ignore_ascii_case(new.serial)).then_some(id))
-}
-
-fn add_instrument(c: &Connection, customer: i64, new: &NewContractJob<'_>) -> Result<i64> {
-    let next: i64 = sql::one(c, "tag", "", "SELECT coalesce(max(id), 0) + 1 FROM instruments", [], |r| r.get(0))?;
-    sql::insert(
-        c,
-        "INSERT INTO instruments (customer, kind, maker, model, serial, tag, value, asset) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-        (customer, new.kind, new.maker, new.model, new.serial, format!("T{next:05}"), new.value, new.tag),
-    )
 }
 
 #[cfg(test)]
@@ -212,19 +194,21 @@ fn add_instrument(c: &Connection, customer: i64, new: &NewContractJob<'_>) -> Re
 mod tests {
     use super::*;
     use crate::contracts::ContractTexts;
-    use crate::counter::NewInstrument;
 
     const BY: By<'static> = By { who: "ottilie", at: 100 };
 
-    fn new<'a>(contract: i64, tag: &'a str, serial: &'a str, dents: &'a [(String, String)]) -> NewContractJob<'a> {
+    fn new<'a>((customer, contract): (i64, i64), tag: &'a str, serial: &'a str, dents: &'a [(String, String)]) -> NewContractJob<'a> {
         NewContractJob {
             contract,
-            tag,
-            kind: "trumpet",
-            maker: "Tessaly",
-            model: "Wagtail",
-            serial,
-            value: Some("700"),
+            instrument: NewInstrument {
+                customer,
+                kind: "trumpet",
+                maker: "Tessaly",
+                model: "Wagtail",
+                serial,
+                value: Some("700"),
+                asset: tag,
+            },
             title: "Dents out",
             due: Some("2026-07-01"),
             person: None,
@@ -253,10 +237,10 @@ mod tests {
     #[test]
     fn an_instrument_of_a_contract_is_opened_once_with_all_that_belongs_to_it() {
         let (_dir, store, district, contract) = shop();
-        let (job, first) = store.open_contract_job(BY, &new(contract, "H-1", "771", &dents())).unwrap();
+        let (job, first) = store.open_contract_job(BY, &new((district, contract), "H-1", "771", &dents())).unwrap();
         assert!(first);
-        assert_eq!(store.open_contract_job(BY, &new(contract, "H-1", "771", &dents())).unwrap(), (job, false));
-        let (stuck, _) = store.open_contract_job(BY, &new(contract, "H-2", "", &[])).unwrap();
+        assert_eq!(store.open_contract_job(BY, &new((district, contract), "H-1", "771", &dents())).unwrap(), (job, false));
+        let (stuck, _) = store.open_contract_job(BY, &new((district, contract), "H-2", "", &[])).unwrap();
         let all = store.contract_jobs(contract, 500, "make_tool").unwrap();
         assert_eq!(
             all.iter().map(|j| (j.tag.as_str(), j.job, j.state)).collect::<Vec<_>>(),
@@ -265,8 +249,10 @@ mod tests {
         assert_eq!((store.instruments_of(district).unwrap().len(), store.survey(job).unwrap().unwrap().1.len()), (2, 1));
         assert_eq!(store.level_of(job).unwrap(), "good");
         assert_eq!(store.contract_of_job(stuck).unwrap(), Some((contract, "H-2".to_owned())));
-        // Without its contract there is nothing, and nothing half.
-        assert!(store.open_contract_job(BY, &new(99, "H-1", "771", &dents())).is_err());
+        // Without its contract, or for another's customer, there is nothing, and nothing half.
+        let another = store.add_customer(BY, "Another District", "", "", "").unwrap();
+        assert!(store.open_contract_job(BY, &new((another, contract), "H-3", "", &dents())).is_err());
+        assert!(store.open_contract_job(BY, &new((district, 99), "H-1", "771", &dents())).is_err());
         assert_eq!((store.instruments_of(district).unwrap().len(), store.journal_faults().unwrap()), (2, vec![]));
         // A newer plan moves what nobody has begun.
         assert!(store.move_contract_job(BY, job, Some("2026-07-08"), None, "bench 2").unwrap());
@@ -288,7 +274,7 @@ mod tests {
         let _of_another_kind =
             store.add_instrument(BY, &NewInstrument { customer: district, kind: "tuba", serial: "9", ..NewInstrument::default() }).unwrap();
         let instrument = |tag: &str, serial: &str| {
-            let (job, _) = store.open_contract_job(BY, &new(contract, tag, serial, &dents())).unwrap();
+            let (job, _) = store.open_contract_job(BY, &new((district, contract), tag, serial, &dents())).unwrap();
             store.job(job).unwrap().instrument
         };
         assert_eq!(instrument("H-1", "771"), by_serial);
@@ -298,14 +284,14 @@ mod tests {
         assert!(twice != by_serial && instrument("H-4", "9") > twice);
         // Next year's contract finds them all.
         let next = store.add_contract(BY, district, &ContractTexts::default()).unwrap();
-        let again = store.open_contract_job(BY, &new(next, "H-2", "", &dents())).unwrap().0;
+        let again = store.open_contract_job(BY, &new((district, next), "H-2", "", &dents())).unwrap().0;
         assert_eq!(store.job(again).unwrap().instrument, by_asset);
     }
 
     #[test]
     fn a_customer_who_is_erased_leaves_no_number_behind() {
         let (_dir, store, district, contract) = shop();
-        let (job, _) = store.open_contract_job(BY, &new(contract, "HORN-OF-ANNE", "771", &dents())).unwrap();
+        let (job, _) = store.open_contract_job(BY, &new((district, contract), "HORN-OF-ANNE", "771", &dents())).unwrap();
         assert!(serde_json::to_string(&store.all_of_customer(district).unwrap()).unwrap().contains("HORN-OF-ANNE"));
         store.import_job_state(BY, job, JobState::HandedBack).unwrap();
         store.erase_customer(BY, district, "asked for it").unwrap();

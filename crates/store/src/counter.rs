@@ -4,8 +4,8 @@ use crate::connection::{By, Store};
 use crate::error::Result;
 use crate::sql;
 use crate::versions::{self, Kept};
-use rusqlite::Row;
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
+use rusqlite::{Connection, Row};
 use serde::{Deserialize, Serialize};
 
 /// A customer.
@@ -157,7 +157,7 @@ pub struct JobCard {
 }
 
 /// What a new instrument needs.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default)]
 pub struct NewInstrument<'a> {
     /// Whose.
     pub customer: i64,
@@ -309,14 +309,7 @@ impl Store {
     /// # Errors
     /// Where the customer is missing.
     pub fn add_instrument(&self, by: By<'_>, new: &NewInstrument<'_>) -> Result<i64> {
-        self.write(by, |c| {
-            let next: i64 = sql::one(c, "tag", "", "SELECT coalesce(max(id), 0) + 1 FROM instruments", [], |r| r.get(0))?;
-            sql::insert(
-                c,
-                "INSERT INTO instruments (customer, kind, maker, model, serial, tag, value, asset) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-                (new.customer, new.kind, new.maker, new.model, new.serial, format!("T{next:05}"), new.value, new.asset),
-            )
-        })
+        self.write(by, |c| insert_instrument(c, new))
     }
 
     /// Changes an instrument's words; its tag and owner stay. `to.version` is the version that the writer saw.
@@ -335,6 +328,16 @@ impl Store {
             )
         })
     }
+}
+
+/// The row of a new instrument, with the shop's next tag; its id.
+pub(crate) fn insert_instrument(c: &Connection, new: &NewInstrument<'_>) -> Result<i64> {
+    let next: i64 = sql::one(c, "tag", "", "SELECT coalesce(max(id), 0) + 1 FROM instruments", [], |r| r.get(0))?;
+    sql::insert(
+        c,
+        "INSERT INTO instruments (customer, kind, maker, model, serial, tag, value, asset) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
+        (new.customer, new.kind, new.maker, new.model, new.serial, format!("T{next:05}"), new.value, new.asset),
+    )
 }
 
 /// Jobs.

@@ -187,20 +187,12 @@ impl Store {
         })
     }
 
-    /// Opens a session under a random token that the caller made; only the token's hash is kept. Sessions that have
-    /// ended are swept out.
+    /// Opens a session from an address under random tokens that the caller made: the session's, of which only the hash is kept, and that
+    /// of its forms. Sessions that have ended are swept out.
     ///
     /// # Errors
     /// Where the database fails.
-    pub fn open_session(&self, by: By<'_>, person: i64, token: &str, csrf: &str, ends_at: i64) -> Result<()> {
-        self.open_session_from(by, person, "", (token, csrf), ends_at)
-    }
-
-    /// The same with the address from which it is opened. `tokens`: the session's, and that of its forms.
-    ///
-    /// # Errors
-    /// Where the database fails.
-    pub fn open_session_from(&self, by: By<'_>, person: i64, address: &str, tokens: (&str, &str), ends_at: i64) -> Result<()> {
+    pub fn open_session(&self, by: By<'_>, person: i64, address: &str, tokens: (&str, &str), ends_at: i64) -> Result<()> {
         self.write(by, |c| {
             sql::run(c, "DELETE FROM sessions WHERE ends_at <= ?1", [by.at])?;
             sql::insert(
@@ -303,13 +295,13 @@ mod tests {
         let by = By { who: "wren", at: hours(0) };
         let wren = store.add_person(by, "wren", "Wren", PersonRole::Apprentice, "-").unwrap();
         for token in ["a", "b"] {
-            store.open_session(by, wren, token, "csrf", hours(14 * 24)).unwrap();
+            store.open_session(by, wren, "127.0.0.1", (token, "csrf"), hours(14 * 24)).unwrap();
         }
         let open = |token: &str, h: i64| store.session(token, hours(h)).unwrap().is_some();
         assert!(!open("a", 24), "nobody used it for a day");
         assert!(open("b", 15) && open("b", 30) && open("b", 45), "used every fifteen hours");
         assert!(!open("b", 14 * 24), "its own end");
-        store.open_session(By { who: "wren", at: hours(8760) }, wren, "c", "csrf", hours(8760 + 14 * 24)).unwrap();
+        store.open_session(By { who: "wren", at: hours(8760) }, wren, "127.0.0.1", ("c", "csrf"), hours(8760 + 14 * 24)).unwrap();
         assert!(open("c", 8759), "the clock was set back by an hour");
         assert!(!open("c", 1), "opened while the clock stood a year ahead: it does not hold for that year");
     }
@@ -324,7 +316,7 @@ mod tests {
         let ramon = store.add_person(by(1_000_000), "ramon", "Ramon", PersonRole::Technician, "-").unwrap();
         for (n, (who, token)) in [(wren, "a"), (wren, "b"), (wren, "c"), (ramon, "d")].into_iter().enumerate() {
             let at = 1_000_000 + n as i64;
-            store.open_session_from(by(at), who, &format!("10.0.0.{n}"), (token, "csrf"), at + 86_400).unwrap();
+            store.open_session(by(at), who, &format!("10.0.0.{n}"), (token, "csrf"), at + 86_400).unwrap();
         }
         let seen = |token: &str| store.sessions_of(wren, token, 1_000_100).unwrap();
         let addresses: Vec<(String, bool)> = seen("b").into_iter().map(|s| (s.address, s.own)).collect();

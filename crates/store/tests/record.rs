@@ -188,7 +188,7 @@ fn a_session_ends_and_a_person_put_out_is_signed_out() {
     let (_dir, store) = shop();
     store.add_person(BY, "ottilie", "Ottilie Brandt", PersonRole::Owner, "h").unwrap();
     let wren = store.add_person(BY, "wren", "Wren Okafor", PersonRole::Apprentice, "h").unwrap();
-    store.open_session(BY, wren, "token", "csrf", BY.at + 100).unwrap();
+    store.open_session(BY, wren, "127.0.0.1", ("token", "csrf"), BY.at + 100).unwrap();
     assert!(store.session("token", BY.at + 99).unwrap().is_some());
     assert!(store.session("token", BY.at + 100).unwrap().is_none());
     assert!(store.session("other", BY.at).unwrap().is_none());
@@ -300,12 +300,7 @@ fn a_contract_comes_through_an_export_and_a_backup_with_its_plans() {
     let dents = [("d1".to_owned(), "{}".to_owned())];
     let new = NewContractJob {
         contract: id,
-        tag: "A-1",
-        kind: "trumpet",
-        maker: "",
-        model: "",
-        serial: "",
-        value: None,
+        instrument: NewInstrument { customer: district, kind: "trumpet", asset: "A-1", ..NewInstrument::default() },
         title: "A-1: dents out",
         due: None,
         person: None,

@@ -34,7 +34,7 @@ impl Shop {
         let dir = tempfile::tempdir().unwrap();
         let store = Store::open(&dir.path().join("record")).unwrap();
         let person = store.add_person(BY, "ottilie", "Ottilie Brandt", PersonRole::Owner, "h").unwrap();
-        store.open_session(BY, person, "the-session", "csrf", i64::MAX).unwrap();
+        store.open_session(BY, person, "127.0.0.1", ("the-session", "csrf"), i64::MAX).unwrap();
         store.signed_in(BY, person, "ottilie", "10.0.0.9", "the-tablet").unwrap();
         store.sign_in_failed(BY.at, "ottilie", "10.0.0.9").unwrap();
         let customer = store.add_customer(BY, "Juniper Vale", "555-0102", "", "").unwrap();

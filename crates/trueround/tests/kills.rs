@@ -41,7 +41,7 @@ fn no_acknowledged_change_is_lost() {
         let store = Store::open(dir.path()).unwrap();
         let by = By { who: "test", at: web::when::now() };
         let person = store.add_person(by, "ottilie", "Ottilie Brandt", PersonRole::Owner, "no hash").unwrap();
-        store.open_session(by, person, "session-of-the-test", "csrf-of-the-test", i64::MAX).unwrap();
+        store.open_session(by, person, "127.0.0.1", ("session-of-the-test", "csrf-of-the-test"), i64::MAX).unwrap();
         let customer = store.add_customer(by, "Juniper Vale Community Band", "", "", "").unwrap();
         let instrument = store.add_instrument(by, &NewInstrument { customer, kind: "bugle", ..NewInstrument::default() }).unwrap();
         let job = store.add_job(by, instrument, "kills", "", None).unwrap();

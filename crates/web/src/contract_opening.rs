@@ -22,7 +22,7 @@ use std::collections::BTreeMap;
 use store::By;
 use store::agreements::SaidHow;
 use store::contract_jobs::{ContractJob, NewContractJob};
-use store::counter::JobState;
+use store::counter::{JobState, NewInstrument};
 use store::evidence::CameFrom;
 use store::offers::NewQuote;
 use store::people::Person;
@@ -138,8 +138,7 @@ fn opened(app: &App, id: i64, which: &Which, agreed: &Agreed, run: &Run) -> Outc
     let jobs = contract_jobs::of(store, id)?;
     let mut all: Vec<&Assigned> = unopened(&p, &jobs).into_iter().filter(|a| which.takes(&p, a)).collect();
     all.sort_by_key(|a| (began(&p, &a.tag).unwrap_or("9").to_owned(), a.tag.clone()));
-    let people = store.people()?;
-    let from = sources(store, &p.ground)?;
+    let opening = Opening { plan: &p, customer: row.customer, people: store.people()?, from: sources(store, &p.ground)?, agreed };
     let mut why = Vec::new();
     for (done, a) in all.iter().enumerate() {
         if !run.going() {
@@ -149,7 +148,7 @@ fn opened(app: &App, id: i64, which: &Which, agreed: &Agreed, run: &Run) -> Outc
         run.tell(Stage::Jobs { done, of: all.len() });
         let Some(survey) = surveys.get(&a.tag) else { continue };
         let pattern = patterns.get(a.tag.as_str()).map_or("", String::as_str);
-        if let Some(words) = one(app, &p, a, survey, pattern, &people, &from, agreed)? {
+        if let Some(words) = one(app, &opening, a, survey, pattern)? {
             why.push(words);
         }
     }
@@ -171,17 +170,18 @@ fn sources(store: &store::Store, ground: &PlanGround) -> Outcome<Sources> {
     })
 }
 
-#[expect(clippy::too_many_arguments, reason = "a job follows from all of these")]
-fn one(
-    app: &App,
-    p: &KeptPlan,
-    a: &Assigned,
-    survey: &Survey,
-    pattern: &str,
-    people: &[Person],
-    from: &Sources,
-    agreed: &Agreed,
-) -> Outcome<Option<String>> {
+/// What is the same for all jobs that are opened together.
+struct Opening<'a> {
+    plan: &'a KeptPlan,
+    customer: i64,
+    people: Vec<Person>,
+    from: Sources,
+    agreed: &'a Agreed,
+}
+
+/// Opens the job of one instrument. Why not as the plan has it, where it is not.
+fn one(app: &App, opening: &Opening<'_>, a: &Assigned, survey: &Survey, pattern: &str) -> Outcome<Option<String>> {
+    let Opening { plan: p, agreed, .. } = *opening;
     let store = app.store();
     let by = By { who: &agreed.login, at: when::now() };
     let broken = |e: &dyn std::fmt::Display| Problem::Broken(e.to_string());
@@ -199,15 +199,18 @@ fn one(
     let tools: Vec<(String, Decimal)> = offer.into_iter().flat_map(|o| &o.tools).filter_map(tool).collect();
     let new = NewContractJob {
         contract: p.row.contract,
-        tag: &a.tag,
-        kind: pattern,
-        maker: &i.maker,
-        model: &i.model,
-        serial: &i.serial,
-        value: value.as_deref(),
+        instrument: NewInstrument {
+            customer: opening.customer,
+            kind: pattern,
+            maker: &i.maker,
+            model: &i.model,
+            serial: &i.serial,
+            value: value.as_deref(),
+            asset: &a.tag,
+        },
         title: &title,
         due: Some(done_by(p, &a.tag)),
-        person: bench_person(p, &a.bench, people).map(|p| p.id),
+        person: bench_person(p, &a.bench, &opening.people).map(|p| p.id),
         level: a.level.key(),
         bench: &a.bench,
         price: &a.cost.to_string(),
@@ -221,7 +224,7 @@ fn one(
     if store.job(job)?.state != JobState::Surveyed || !store.quotes_of(job)?.is_empty() {
         return Ok(None);
     }
-    let ground = Ground::keep(store, by, &survey, from, &Overrules::default(), &p.ground.day)?;
+    let ground = Ground::keep(store, by, &survey, &opening.from, &Overrules::default(), &p.ground.day)?;
     let planned = app.job_given(job, &ground, a.level)?;
     let money = |amount| show_price(amount, &p.contract.currency);
     let Some(offered) = planned.quote.of_level(a.level) else {

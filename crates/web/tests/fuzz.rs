@@ -184,7 +184,7 @@ fn every_form_and_every_path() {
         if signed && status == axum::http::StatusCode::UNAUTHORIZED {
             // It signed out: the next ones are signed in again.
             let by = store::By { who: "test", at: web::when::now() };
-            let _ = now.0.app.store().open_session(by, 1, "token", "csrf", 4_000_000_000);
+            let _ = now.0.app.store().open_session(by, 1, "127.0.0.1", ("token", "csrf"), 4_000_000_000);
         }
     });
     println!("answers: {:?}", answers.borrow());

@@ -85,7 +85,7 @@ fn let_in(app: &App, half: &Half, person: &Person, now: i64, address: &str) -> O
     let tablet = half.tablet.clone().map_or_else(password::token, Ok)?;
     let by = By { who: &person.login, at: now };
     app.store().signed_in(by, person.id, &half.name.key(), address, &tablet)?;
-    app.store().open_session_from(by, person.id, address, (&token, &csrf), now + SESSION_SECONDS)?;
+    app.store().open_session(by, person.id, address, (&token, &csrf), now + SESSION_SECONDS)?;
     let cookies = AppendHeaders([(SET_COOKIE, cookie(&token, secure)), (SET_COOKIE, tablet_cookie(&tablet, secure))]);
     Ok((cookies, Redirect::to("/")).into_response())
 }

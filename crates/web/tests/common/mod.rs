@@ -79,7 +79,7 @@ pub fn shop_with(kind: &str) -> (tempfile::TempDir, Store, i64) {
     let store = Store::open(dir.path()).unwrap();
     let by = By { who: "test", at: web::when::now() };
     let id = store.add_person(by, "ottilie", "Ottilie", PersonRole::Owner, "-").unwrap();
-    store.open_session(by, id, "token", "csrf", 4_000_000_000).unwrap();
+    store.open_session(by, id, "127.0.0.1", ("token", "csrf"), 4_000_000_000).unwrap();
     let customer = store.add_customer(by, "Fen Road", "", "", "").unwrap();
     let instrument = store.add_instrument(by, &NewInstrument { customer, kind, ..NewInstrument::default() }).unwrap();
     let job = store.add_job(by, instrument, "Fell", "", None).unwrap();

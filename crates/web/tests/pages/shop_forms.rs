@@ -1,12 +1,8 @@
 //! The shop's settings as forms: what is changed there changes the next plan and the next quote; what cannot be is said beside its
 //! field and nothing is kept; two tablets see each other; files go out and come in.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::{Shop, give, say_yes, surveyed};
 use axum::http::StatusCode;
-use common::{Shop, give, say_yes, surveyed};
 use reach::ToolChoice;
 use store::By;
 use web::app::{EXAMPLE_RACK, EXAMPLE_SHOP, RACK, SHOP};

@@ -1,12 +1,8 @@
 //! The customer's link: how long it opens, what it says when not, how an answer came, and that a changed quote is told.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::{FORM, Shop, encoded};
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode};
-use common::{FORM, Shop, encoded};
 use store::By;
 use store::counter::JobState;
 use store::offers::NewQuote;
@@ -41,14 +37,9 @@ impl Shop {
         String::from_utf8_lossy(&bytes).into_owned()
     }
 
-    async fn owner_sends(&self, path: &str, fields: &[(&str, &str)]) -> (StatusCode, String) {
-        let (status, _, bytes) = self.send(Request::post(path).header("content-type", FORM), encoded(fields)).await;
-        (status, String::from_utf8_lossy(&bytes).into_owned())
-    }
-
     /// Gives the quote of now, holding until a day.
     fn give_until(&self, token: &str, until: &str) {
-        common::give(&self.app, by(), self.job, "draft");
+        crate::common::give(&self.app, by(), self.job, "draft");
         let store = self.app.store();
         let given = store.quotes_of(self.job).unwrap().remove(0);
         store.withdraw_quote(by(), self.job).unwrap();
@@ -58,7 +49,7 @@ impl Shop {
 }
 
 fn shop() -> Shop {
-    common::surveyed("tuba", &fixtures::demo::read("ox-tuba"))
+    crate::common::surveyed("tuba", &fixtures::demo::read("ox-tuba"))
 }
 
 #[tokio::test]
@@ -74,7 +65,7 @@ async fn past_its_date_a_link_is_read_for_a_while_and_takes_no_answer() {
     ] {
         let s = shop();
         if let Some(set) = set {
-            let (kept, page) = s.owner_sends("/shop/links", &[("days_after", set)]).await;
+            let (kept, page) = s.submit("/shop/links", &[("days_after", set)]).await;
             s.app
                 .store()
                 .set_setting(store::By { who: "ottilie", at: 0 }, web::app::SHOP, "trueround_shop = 1\ntelephone = \"555-0100\"\n")
@@ -100,7 +91,7 @@ async fn past_its_date_a_link_is_read_for_a_while_and_takes_no_answer() {
     }
     let s = shop();
     for bad in ["-1", "366", "soon", ""] {
-        assert_eq!(s.owner_sends("/shop/links", &[("days_after", bad)]).await.0, StatusCode::UNPROCESSABLE_ENTITY, "{bad}");
+        assert_eq!(s.submit("/shop/links", &[("days_after", bad)]).await.0, StatusCode::UNPROCESSABLE_ENTITY, "{bad}");
     }
 }
 
@@ -131,7 +122,7 @@ async fn a_shop_has_one_telephone() {
     s.give_until("the-link", &ago(1));
     assert!(s.customer("/q/the-link", None).await.1.contains("call us: 555-0100"));
     let start = [("which", "shop"), ("with", "empty"), ("version", "0")];
-    assert!(s.owner_sends("/shop/start", &start).await.0.is_redirection());
+    assert!(s.submit("/shop/start", &start).await.0.is_redirection());
     assert_eq!((said(&s).as_str(), old(&s).as_str()), ("555-0100", ""));
 }
 
@@ -143,16 +134,16 @@ async fn a_link_is_closed_by_who_may_quote_made_anew_and_points_at_a_newer_quote
     assert!(page.contains("/q/the-link") && page.contains("Close the link"));
     let id = s.app.store().quotes_of(s.job).unwrap()[0].id.to_string();
     let act = |what: &str| format!("/jobs/{}/quote/link/{what}", s.job);
-    assert!(s.owner_sends(&act("close"), &[("quote", &id)]).await.0.is_redirection());
+    assert!(s.submit(&act("close"), &[("quote", &id)]).await.0.is_redirection());
     let (status, page) = s.customer("/q/the-link", None).await;
     assert!(status == StatusCode::GONE && page.contains("closed by the shop") && !page.contains("Fen Road"), "{status}");
     assert_eq!(s.customer("/q/the-link", Some("yes")).await.0, StatusCode::GONE);
     assert!(s.owner("/journal").await.contains("link revoked"));
-    assert!(s.owner_sends(&act("renew"), &[("quote", &id)]).await.0.is_redirection());
+    assert!(s.submit(&act("renew"), &[("quote", &id)]).await.0.is_redirection());
     assert_eq!(s.customer("/q/the-link", None).await.0, StatusCode::NOT_FOUND);
     let token = s.app.store().quotes_of(s.job).unwrap()[0].token.clone().unwrap();
     assert_eq!(s.customer(&format!("/q/{token}"), None).await.0, StatusCode::OK);
-    let (status, page) = s.owner_sends(&format!("/jobs/{}/quote", s.job), &[("replace", "yes")]).await;
+    let (status, page) = s.submit(&format!("/jobs/{}/quote", s.job), &[("replace", "yes")]).await;
     assert!(status.is_redirection(), "{page}");
     let (status, page) = s.customer(&format!("/q/{token}"), None).await;
     assert!(status.is_success() && page.contains("There is a newer quote") && !page.contains("name=\"signature\""), "{page}");

@@ -1,12 +1,8 @@
 //! How the pages speak (shared voice sheet): every page there is, of every one of the demo's surveys and in both systems of units, is read
 //! as a person reads it. What must not be said, and how a page is read, stands in `fixtures::voice`.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::{FORM, Shop, encoded, give, surveyed};
 use axum::http::{Request, StatusCode};
-use common::{FORM, Shop, encoded, give, surveyed};
 use fixtures::voice::{self, Matter, Reader};
 use instrument::Survey;
 use store::By;
@@ -150,7 +146,7 @@ async fn all_pages_of(kind: &str, name: &str, to_the_end: bool) -> Found {
         if !to_the_end {
             continue;
         }
-        common::say_yes(&shop.app, By { at: web::when::now(), ..BY }, shop.job, "voice-token");
+        crate::common::say_yes(&shop.app, By { at: web::when::now(), ..BY }, shop.job, "voice-token");
         let keys: Vec<String> = shop.app.job(shop.job).unwrap().plan.steps.iter().map(job::key::step_key).collect();
         taken(&shop, unit, "/bench", &[("key", &keys[0]), ("act", "tick")]).await;
         taken(&shop, unit, "/payments", &[("act", "take"), ("amount", "20.10"), ("how", "card"), ("note", "deposit")]).await;

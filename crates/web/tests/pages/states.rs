@@ -1,10 +1,6 @@
 //! Every state of a job × every role × every action that could change it, sent to the pages as a person would: allowed or
 //! refused, as a table. What the record's rules say beside the state stands in `store/tests/states.rs`.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::ConnectInfo;
@@ -97,7 +93,7 @@ fn shop() -> Shop {
     let store = Store::open(dir.path()).unwrap();
     for role in PersonRole::ALL {
         let id = store.add_person(BY, role.as_str(), role.as_str(), role, "not a hash").unwrap();
-        store.open_session(By { who: "test", at: web::when::now() }, id, role.as_str(), "csrf", 4_000_000_000).unwrap();
+        store.open_session(By { who: "test", at: web::when::now() }, id, "127.0.0.1", (role.as_str(), "csrf"), 4_000_000_000).unwrap();
     }
     let customer = store.add_customer(BY, "Fen Road", "", "", "").unwrap();
     let instrument = store.add_instrument(BY, &NewInstrument { customer, kind: "trumpet", ..NewInstrument::default() }).unwrap();
@@ -136,7 +132,7 @@ impl Shop {
         if state == JobState::Surveyed {
             return (job, link);
         }
-        common::give(&self.app, BY, job, &link);
+        crate::common::give(&self.app, BY, job, &link);
         match state {
             JobState::Quoted => {}
             JobState::Declined => store.decline(BY, &link, "A", "", store::evidence::CameFrom::default()).unwrap(),
@@ -148,7 +144,7 @@ impl Shop {
 
     fn agreed(&self, job: i64, link: &str, state: JobState) {
         let store = self.app.store();
-        common::say_yes(&self.app, BY, job, link);
+        crate::common::say_yes(&self.app, BY, job, link);
         if state != JobState::Approved {
             store.import_job_state(BY, job, state).unwrap();
         }

@@ -1,9 +1,5 @@
 //! A tablet that is told lengths in inches reads no sentence in millimetres alone, on any page of a job.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
 use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
 use axum::http::Request;
@@ -48,7 +44,7 @@ fn in_mm(text: &str) -> Vec<String> {
 
 #[tokio::test]
 async fn no_page_of_a_job_speaks_millimetres_to_whoever_reads_inches() {
-    let (_dir, store, job) = common::shop_with("tuba");
+    let (_dir, store, job) = crate::common::shop_with("tuba");
     let by = By { who: "test", at: web::when::now() };
     let survey = fixtures::demo::read("ox-tuba");
     let body = Survey { dents: vec![], ..survey.clone() };

@@ -1,7 +1,5 @@
 //! A form that is refused comes back as it was typed, with every problem; nothing is saved and nothing typed is lost.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
@@ -33,7 +31,7 @@ fn shop() -> Shop {
     let dir = tempfile::tempdir().unwrap();
     let store = Store::open(dir.path()).unwrap();
     let id = store.add_person(BY, "ottilie", "Ottilie Brandt", PersonRole::Owner, "not a hash").unwrap();
-    store.open_session(By { who: "test", at: web::when::now() }, id, "token", "right-csrf", 4_000_000_000).unwrap();
+    store.open_session(By { who: "test", at: web::when::now() }, id, "127.0.0.1", ("token", "right-csrf"), 4_000_000_000).unwrap();
     let customer = store.add_customer(BY, "Fen Road", "555-0144", "", "").unwrap();
     let instrument = store.add_instrument(BY, &NewInstrument { customer, kind: "trumpet", ..NewInstrument::default() }).unwrap();
     let job = store.add_job(BY, instrument, "Sat on", "", None).unwrap();

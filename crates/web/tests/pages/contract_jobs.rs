@@ -1,12 +1,8 @@
 //! Jobs of the shop that are opened from a contract's plan: each instrument once, at the plan's price, and what becomes of them is what the
 //! contract plans on.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::{Shop, shop_with};
 use axum::http::{Request, StatusCode};
-use common::{Shop, shop_with};
 use contract::Standing;
 use fixtures::voice::{self, Matter, Reader};
 use job::key::step_key;
@@ -15,7 +11,7 @@ use std::time::Duration;
 use store::By;
 use store::contract_jobs::{ContractJob, NewContractJob};
 use store::contracts::ContractTexts;
-use store::counter::JobState;
+use store::counter::{JobState, NewInstrument};
 use store::states::Said;
 use survey::contract::templates;
 use survey::contract_rows::ContractTable;
@@ -85,7 +81,7 @@ async fn each_instrument_of_the_plan_becomes_one_job_at_the_plan_s_price() {
     let p = KeptPlan::last(shop.app.store(), id).unwrap().unwrap();
     let store = shop.app.store();
     // One of them was here before.
-    let before = store::counter::NewInstrument { customer: 1, kind: "trumpet", serial: "3", ..store::counter::NewInstrument::default() };
+    let before = NewInstrument { customer: 1, kind: "trumpet", serial: "3", ..NewInstrument::default() };
     let known = store.add_instrument(by(), &before).unwrap();
     let cards = store.instruments_of(1).unwrap().len();
     let page = format!("/contracts/{id}");
@@ -218,12 +214,7 @@ async fn what_was_cut_off_is_gone_on_with_and_another_price_is_told() {
         let dents: Vec<(String, String)> = dents.iter().map(|d| (d.id.0.clone(), Kept::from_dent(d).to_json().unwrap())).collect();
         let new = NewContractJob {
             contract: id,
-            tag: &tag,
-            kind: "trumpet",
-            maker: "Tessaly",
-            model: "Wagtail",
-            serial: "",
-            value: None,
+            instrument: NewInstrument { customer: 1, kind: "trumpet", asset: &tag, ..NewInstrument::default() },
             title: "half",
             due: None,
             person: None,

@@ -1,12 +1,8 @@
 //! School contracts on the pages: imported whole or not at all, planned one at a time, stopped with the best so far, made again with what
 //! changes; money for those who quote, work lists for all.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::{FORM, Shop, encoded, shop_with};
 use axum::http::{Request, StatusCode};
-use common::{FORM, Shop, encoded, shop_with};
 use contract::Standing;
 use fixtures::voice::{self, Matter, Reader};
 use quote::learn::{FinishedStep, learned, sorted};
@@ -65,11 +61,6 @@ fn shop(filled: bool) -> (Shop, i64) {
 }
 
 impl Shop {
-    async fn post(&self, path: &str, fields: &[(&str, &str)]) -> (StatusCode, String) {
-        let (status, _, page) = self.send(Request::post(path).header("content-type", FORM), encoded(fields)).await;
-        (status, String::from_utf8_lossy(&page).into_owned())
-    }
-
     fn version(&self, id: i64) -> String {
         self.app.store().contract(id).unwrap().version.to_string()
     }
@@ -81,7 +72,7 @@ impl Shop {
     /// Plans through the page and waits for it.
     async fn plan(&self, id: i64) {
         let before = self.app.store().contract_plans(id).unwrap().len();
-        assert_eq!(self.post(&format!("/contracts/{id}/plan"), &[]).await.0, StatusCode::SEE_OTHER);
+        assert_eq!(self.submit(&format!("/contracts/{id}/plan"), &[]).await.0, StatusCode::SEE_OTHER);
         while self.app.planner().stage(id).is_some() {
             tokio::time::sleep(Duration::from_millis(20)).await;
         }
@@ -94,7 +85,7 @@ impl Shop {
         let store = self.app.store();
         if store.people().unwrap().iter().all(|p| p.login != role.as_str()) {
             let id = store.add_person(by(), role.as_str(), role.as_str(), role, "-").unwrap();
-            store.open_session(by(), id, role.as_str(), "csrf", 4_000_000_000).unwrap();
+            store.open_session(by(), id, "127.0.0.1", (role.as_str(), "csrf"), 4_000_000_000).unwrap();
         }
         let cookie = format!("{COOKIE_NAME}={}", role.as_str());
         let request = Request::get(path).header("cookie", cookie).body(axum::body::Body::empty()).unwrap();
@@ -131,7 +122,7 @@ async fn three_mistakes_are_told_at_once_mended_on_the_page_and_then_all_of_it_i
     let path = format!("/contracts/{id}/tables");
     let (before, wrong) = (shop.app.store().contract(id).unwrap(), texts(true));
     let (status, page) = shop
-        .post(&path, &[("version", "1"), ("instruments.csv", &wrong.instruments.replace('\n', "\r\n")), ("dents.csv", &wrong.dents)])
+        .submit(&path, &[("version", "1"), ("instruments.csv", &wrong.instruments.replace('\n', "\r\n")), ("dents.csv", &wrong.dents)])
         .await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     // Of H-5 only the pattern is wrong: three things, as many as there are.
@@ -172,7 +163,7 @@ async fn a_line_that_is_no_row_and_a_column_that_is_missing_are_mended_too() {
     let all = texts(false);
     let dents = all.dents.replacen("tag,where", "tag,were", 1);
     let instruments = all.instruments.replacen("H-3,trumpet,Tessaly", "H-3,trumpet,\"Tessaly", 1);
-    let (status, page) = shop.post(&path, &[("version", "1"), ("instruments.csv", &instruments), ("dents.csv", &dents)]).await;
+    let (status, page) = shop.submit(&path, &[("version", "1"), ("instruments.csv", &instruments), ("dents.csv", &dents)]).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("The whole line") && page.contains("there is no column") || page.contains("There is no column"), "{page}");
     let mut sent = fields_of(&page, &path);
@@ -190,7 +181,7 @@ async fn a_line_that_is_no_row_and_a_column_that_is_missing_are_mended_too() {
 async fn a_form_that_is_older_than_the_contract_is_told_and_changes_nothing() {
     let (shop, id) = shop(true);
     let at = |path: &str| format!("/contracts/{id}{path}");
-    assert_eq!(shop.post(&at("/head"), &[("version", "1"), ("budget", "$1,000")]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit(&at("/head"), &[("version", "1"), ("budget", "$1,000")]).await.0, StatusCode::SEE_OTHER);
     let before = shop.app.store().contract(id).unwrap();
     let line = rows(ContractTable::Dents, &texts(false).dents)[0].line;
     let place = format!("dents.csv {line}");
@@ -203,7 +194,7 @@ async fn a_form_that_is_older_than_the_contract_is_told_and_changes_nothing() {
         ("/work", &done),
     ];
     for (path, fields) in stale {
-        let (status, page) = shop.post(&at(path), fields).await;
+        let (status, page) = shop.submit(&at(path), fields).await;
         assert_eq!(status, StatusCode::CONFLICT, "{path}: {}", voice::html(&page).said);
         assert_eq!(shop.app.store().contract(id).unwrap(), before, "{path}");
     }
@@ -215,7 +206,7 @@ async fn a_form_that_is_older_than_the_contract_is_told_and_changes_nothing() {
         if path == "/bench" {
             continue;
         }
-        let (status, page) = shop.post(&at(path), &fields).await;
+        let (status, page) = shop.submit(&at(path), &fields).await;
         assert_eq!(status, StatusCode::SEE_OTHER, "{path}: {}", voice::html(&page).said);
     }
     assert_eq!(shop.version(id), "6");
@@ -255,15 +246,15 @@ async fn what_cannot_be_is_told_beside_its_field_and_kept_nowhere() {
         ),
     ];
     for (path, fields, words) in wrong {
-        let (status, page) = shop.post(&at(path), fields).await;
+        let (status, page) = shop.submit(&at(path), fields).await;
         assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{path}");
         assert!(page.to_lowercase().contains(&words.to_lowercase()), "{path}: {words} is not in {}", voice::html(&page).said);
         assert_eq!(shop.app.store().contract(id).unwrap(), before, "{path}");
     }
     // A bench at which something was done is not taken out from under it.
     let done = [("tag", "H-1"), ("state", "done"), ("level", "play"), ("bench", "bench 2"), ("time", "40"), ("version", "1")];
-    assert_eq!(shop.post(&at("/work"), &done).await.0, StatusCode::SEE_OTHER);
-    let (status, page) = shop.post(&at("/bench"), &[("version", "2"), ("at", "1"), ("act", "take-out")]).await;
+    assert_eq!(shop.submit(&at("/work"), &done).await.0, StatusCode::SEE_OTHER);
+    let (status, page) = shop.submit(&at("/bench"), &[("version", "2"), ("at", "1"), ("act", "take-out")]).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("bench 2"), "{}", voice::html(&page).said);
 }
@@ -291,7 +282,7 @@ async fn planned_changed_planned_again_with_the_difference_told() {
     let post = async |path: &str, fields: &[(&str, &str)]| {
         let version = shop.version(id);
         let fields: Vec<(&str, &str)> = fields.iter().copied().chain([("version", version.as_str())]).collect();
-        let (status, page) = shop.post(&format!("/contracts/{id}{path}"), &fields).await;
+        let (status, page) = shop.submit(&format!("/contracts/{id}{path}"), &fields).await;
         assert_eq!(status, StatusCode::SEE_OTHER, "{path}: {}", voice::html(&page).said);
     };
     post("/head", &[("budget", "$1,500"), ("from", "plan")]).await;
@@ -392,7 +383,7 @@ async fn plans_wait_for_each_other_and_nobody_floods_the_machine() {
     );
     let mut answers = Vec::new();
     for other in &more {
-        answers.push(shop.post(&format!("/contracts/{other}/plan"), &[]).await.0);
+        answers.push(shop.submit(&format!("/contracts/{other}/plan"), &[]).await.0);
     }
     assert_eq!(
         answers,
@@ -406,14 +397,14 @@ async fn plans_wait_for_each_other_and_nobody_floods_the_machine() {
         ]
     );
     // The one that is being made and one that waits: asked for again they are not asked for twice.
-    assert_eq!(shop.post(&format!("/contracts/{id}/plan"), &[]).await.0, StatusCode::SEE_OTHER);
-    assert_eq!(shop.post(&format!("/contracts/{}/plan", more[0]), &[]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit(&format!("/contracts/{id}/plan"), &[]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit(&format!("/contracts/{}/plan", more[0]), &[]).await.0, StatusCode::SEE_OTHER);
     assert!(shop.read(&format!("/contracts/{}/progress", more[1])).await.contains("2 other plans are made first"));
     for other in &more[..4] {
-        assert_eq!(shop.post(&format!("/contracts/{other}/stop"), &[]).await.0, StatusCode::SEE_OTHER);
+        assert_eq!(shop.submit(&format!("/contracts/{other}/stop"), &[]).await.0, StatusCode::SEE_OTHER);
     }
     assert!(more.iter().all(|other| shop.app.planner().stage(*other).is_none()));
-    assert_eq!(shop.post(&format!("/contracts/{id}/stop"), &[]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit(&format!("/contracts/{id}/stop"), &[]).await.0, StatusCode::SEE_OTHER);
     while shop.app.planner().stage(id).is_some() {
         tokio::time::sleep(Duration::from_millis(5)).await;
     }
@@ -422,7 +413,7 @@ async fn plans_wait_for_each_other_and_nobody_floods_the_machine() {
     // One without instruments is not planned at all.
     let empty = ContractTexts { instruments: template(ContractTable::Instruments), ..texts(false) };
     let empty = shop.app.store().add_contract(by(), 1, &empty).unwrap();
-    assert_eq!(shop.post(&format!("/contracts/{empty}/plan"), &[]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(shop.submit(&format!("/contracts/{empty}/plan"), &[]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
 }
 
 #[tokio::test]
@@ -441,7 +432,7 @@ async fn stopped_in_its_search_it_keeps_the_best_so_far_and_before_it_nothing() 
     assert!(page.contains("The search was stopped") && page.contains("Not worked out"));
     // What the musts need and what there is, where nothing fits; the plan before stays.
     assert_eq!(
-        shop.post(&format!("/contracts/{id}/head"), &[("version", "1"), ("budget", "$20"), ("minimum", "good")]).await.0,
+        shop.submit(&format!("/contracts/{id}/head"), &[("version", "1"), ("budget", "$20"), ("minimum", "good")]).await.0,
         StatusCode::SEE_OTHER
     );
     let why = contract_planning::plan(&shop.app, "ottilie", id, &Run::new(id));
@@ -510,12 +501,15 @@ async fn what_is_done_keeps_the_price_of_the_plan_that_it_was_done_by() {
         ("time", "90"),
         ("version", "1"),
     ];
-    assert_eq!(shop.post(&format!("/contracts/{id}/work"), &mark).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit(&format!("/contracts/{id}/work"), &mark).await.0, StatusCode::SEE_OTHER);
     let dearer = web::app::EXAMPLE_SHOP.replacen("labour_per_hour = \"$", "labour_per_hour = \"$1", 1);
     assert_ne!(dearer, web::app::EXAMPLE_SHOP);
     shop.app.store().set_setting(by(), web::app::SHOP, &dearer).unwrap();
     let version = shop.version(id);
-    assert_eq!(shop.post(&format!("/contracts/{id}/head"), &[("budget", "$9,000"), ("version", &version)]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(
+        shop.submit(&format!("/contracts/{id}/head"), &[("budget", "$9,000"), ("version", &version)]).await.0,
+        StatusCode::SEE_OTHER
+    );
     for _ in 0..2 {
         let next = plan();
         assert_eq!(next.planned.spent, done.cost);
@@ -528,7 +522,7 @@ async fn what_is_done_keeps_the_price_of_the_plan_that_it_was_done_by() {
 #[tokio::test]
 async fn a_new_contract_is_opened_from_the_shop_s_people_and_every_mistake_told() {
     let shop = Shop::of(shop_with("trumpet"));
-    let (status, page) = shop.post("/contracts", &[("budget", "lots"), ("starts", "2026-06-08"), ("hours", "")]).await;
+    let (status, page) = shop.submit("/contracts", &[("budget", "lots"), ("starts", "2026-06-08"), ("hours", "")]).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("4 fields were refused"), "{}", voice::html(&page).said);
     let fields = [
@@ -540,7 +534,7 @@ async fn a_new_contract_is_opened_from_the_shop_s_people_and_every_mistake_told(
         ("minimum", "play"),
         ("hours", "4 h"),
     ];
-    let (status, page) = shop.post("/contracts", &fields).await;
+    let (status, page) = shop.submit("/contracts", &fields).await;
     assert_eq!(status, StatusCode::SEE_OTHER, "{}", voice::html(&page).said);
     let (row, kept) = shop.app.store().contract_with_texts(1).unwrap();
     assert_eq!(row.name, "Fen Road");
@@ -556,7 +550,10 @@ async fn the_pages_speak_as_at_the_bench() {
     let run = Run::new(id);
     assert_eq!(contract_planning::plan(&shop.app, "ottilie", id, &run), Vec::<String>::new());
     let version = shop.version(id);
-    assert_eq!(shop.post(&format!("/contracts/{id}/head"), &[("version", &version), ("budget", "$1,500")]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(
+        shop.submit(&format!("/contracts/{id}/head"), &[("version", &version), ("budget", "$1,500")]).await.0,
+        StatusCode::SEE_OTHER
+    );
     assert_eq!(contract_planning::plan(&shop.app, "ottilie", id, &run), Vec::<String>::new());
     // What the tables hold was written by the shop.
     let theirs = ["instruments.csv", "dents.csv", "done.csv", "contract.toml", "contract.json", "problem.json"].map(str::to_owned);

@@ -1,12 +1,8 @@
 //! What the tablet can say is what the file can: every case of the demo is entered as the page's script sends it, taken out
 //! again as a file, and plans the same as the demo's file.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::{FORM, Shop, encoded};
 use axum::http::{Request, StatusCode};
-use common::{FORM, Shop, encoded};
 use fixtures::demo;
 use instrument::fields::dent as d;
 use instrument::fields::{Field, Held, Kind, condition as c, run as r};
@@ -23,7 +19,7 @@ use units::{LengthUnit, Origin};
 /// A shop with one instrument on its counter, as the card of the demo's instrument says it.
 fn shop_for(case: &Survey) -> Shop {
     let kind = serde_json::to_value(case.instrument.kind).unwrap();
-    let (dir, store, job) = common::shop_with(kind.as_str().unwrap());
+    let (dir, store, job) = crate::common::shop_with(kind.as_str().unwrap());
     let by = By { who: "test", at: web::when::now() };
     let i = &case.instrument;
     let value = i.value_money.map(|v| v.to_string());
@@ -43,12 +39,12 @@ fn shop_for(case: &Survey) -> Shop {
 }
 
 impl Shop {
-    async fn get(&self, path: &str) -> (StatusCode, String) {
+    async fn of_job(&self, path: &str) -> (StatusCode, String) {
         let (status, _, bytes) = self.send(Request::get(format!("/jobs/{}/{path}", self.job)), "").await;
         (status, String::from_utf8(bytes.to_vec()).unwrap())
     }
 
-    async fn post(&self, path: &str, fields: &[(String, String)]) -> (StatusCode, String) {
+    async fn post_survey(&self, path: &str, fields: &[(String, String)]) -> (StatusCode, String) {
         let request = Request::post(format!("/jobs/{}/survey/{path}", self.job)).header("content-type", FORM);
         let (status, _, bytes) = self.send(request, encoded(fields)).await;
         (status, String::from_utf8_lossy(&bytes).into_owned())
@@ -68,7 +64,7 @@ impl Shop {
 
     /// All that the page has of the instrument's parts: what stands on it, and the tubes that it opens.
     async fn parts(&self) -> String {
-        self.get("survey").await.1 + &self.get("survey/tubes").await.1
+        self.of_job("survey").await.1 + &self.of_job("survey/tubes").await.1
     }
 
     async fn sheet(&self, part: &Part, form: &Form) {
@@ -80,11 +76,11 @@ impl Shop {
                 other => fields.push((key.clone(), other.text().to_owned())),
             }
         }
-        let (status, page) = self.post("parts", &fields).await;
+        let (status, page) = self.post_survey("parts", &fields).await;
         assert_eq!(status, StatusCode::SEE_OTHER, "{}: {page}", part.name());
     }
 
-    async fn dent(&self, body: Value) {
+    async fn save_dent(&self, body: Value) {
         let request = Request::post(format!("/jobs/{}/survey/dents", self.job))
             .header("content-type", "application/json")
             .header("accept", "application/json");
@@ -144,7 +140,7 @@ async fn entered(name: &str) -> (Survey, Survey, String) {
     let case = demo::read(name);
     let shop = shop_for(&case);
     let kind = serde_json::to_value(case.instrument.kind).unwrap().as_str().unwrap().to_owned();
-    assert_eq!(shop.post("start", &[("kind".to_owned(), kind)]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.post_survey("start", &[("kind".to_owned(), kind)]).await.0, StatusCode::SEE_OTHER);
     let pattern = patterns::pattern(case.instrument.kind).unwrap();
     let shown = |part: &Part| part.shown(&case, LengthUnit::Mm).unwrap();
     // The whole first: the finish of all tubes.
@@ -179,7 +175,7 @@ async fn entered(name: &str) -> (Survey, Survey, String) {
             };
             (f.key.to_owned(), text)
         }));
-        assert_eq!(shop.post("conditions", &fields).await.0, StatusCode::SEE_OTHER);
+        assert_eq!(shop.post_survey("conditions", &fields).await.0, StatusCode::SEE_OTHER);
     }
     for (n, dent) in case.dents.iter().enumerate() {
         let mut body = Map::new();
@@ -195,9 +191,9 @@ async fn entered(name: &str) -> (Survey, Survey, String) {
             };
             body.insert(field.key.to_owned(), json!(text));
         }
-        shop.dent(Value::Object(body)).await;
+        shop.save_dent(Value::Object(body)).await;
     }
-    let (status, file) = shop.get("survey.toml").await;
+    let (status, file) = shop.of_job("survey.toml").await;
     assert_eq!(status, StatusCode::OK);
     (case, shop.survey(), file)
 }
@@ -244,140 +240,143 @@ async fn every_case_of_the_demo_entered_on_the_tablet_plans_as_its_file() {
 async fn two_tablets_on_one_tube_and_on_two() {
     let case = demo::read("linnet-trumpet");
     let shop = shop_for(&case);
-    shop.post("start", &[("kind".to_owned(), "trumpet".to_owned())]).await;
+    shop.post_survey("start", &[("kind".to_owned(), "trumpet".to_owned())]).await;
     let page = shop.parts().await;
     let sent = |part: &str, wall: &str| {
         let seen = Shop::seen(&page, &Part::named(part).unwrap());
         vec![("part".to_owned(), part.to_owned()), ("seen".to_owned(), seen), ("wall".to_owned(), wall.to_owned())]
     };
-    assert_eq!(shop.post("parts", &sent("run leadpipe", "0.46 mm")).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.post_survey("parts", &sent("run leadpipe", "0.46 mm")).await.0, StatusCode::SEE_OTHER);
     // Sent again because the answer was lost: the same, and no version more.
     let version = || shop.app.store().survey_body(shop.job).unwrap().unwrap().version;
     let once = version();
-    assert_eq!(shop.post("parts", &sent("run leadpipe", "0.46 mm")).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.post_survey("parts", &sent("run leadpipe", "0.46 mm")).await.0, StatusCode::SEE_OTHER);
     assert_eq!(version(), once);
     // The other tube's sheet was opened before; that does not matter to it.
-    assert_eq!(shop.post("parts", &sent("run bell-tail", "0.018 in")).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.post_survey("parts", &sent("run bell-tail", "0.018 in")).await.0, StatusCode::SEE_OTHER);
     // The same tube's does: both are shown, and saved a second time it is meant.
-    let (status, shown) = shop.post("parts", &sent("run leadpipe", "0.5 mm")).await;
+    let (status, shown) = shop.post_survey("parts", &sent("run leadpipe", "0.5 mm")).await;
     assert_eq!(status, StatusCode::CONFLICT);
     assert!(shown.contains("Another tablet saved here: 0.46 mm. Yours: 0.5 mm."), "{shown}");
     let mut again = sent("run leadpipe", "0.5 mm");
     again[1].1 = Shop::seen(&shown, &Part::named("run leadpipe").unwrap());
-    assert_eq!(shop.post("parts", &again).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.post_survey("parts", &again).await.0, StatusCode::SEE_OTHER);
     assert_eq!(shop.survey().instrument.run(&"leadpipe".into()).unwrap().wall_mm.points[0].value, 0.5);
 }
 
 #[tokio::test]
 async fn a_wrong_pattern_is_changed_and_the_dents_are_kept() {
     let shop = shop_for(&demo::read("linnet-trumpet"));
-    shop.post("start", &[("kind".to_owned(), "euphonium".to_owned())]).await;
+    shop.post_survey("start", &[("kind".to_owned(), "euphonium".to_owned())]).await;
     for run in ["bell-flare", "fourth-valve-casing"] {
-        shop.dent(json!({ "name": null, "token": run, "from": 0, "form": 2, "run": run, "at": "20 mm", "depth": "1" })).await;
+        shop.save_dent(json!({ "name": null, "token": run, "from": 0, "form": 2, "run": run, "at": "20 mm", "depth": "1" })).await;
     }
     let version = shop.app.store().survey_body(shop.job).unwrap().unwrap().version.to_string();
     let field = |k: &str, v: &str| (k.to_owned(), v.to_owned());
-    let (status, page) = shop.post("pattern", &[field("version", &version), field("pattern", "trumpet")]).await;
+    let (status, page) = shop.post_survey("pattern", &[field("version", &version), field("pattern", "trumpet")]).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(page.contains("D2 lies in a tube that this pattern does not have") && page.contains("name=\"sure\""), "{page}");
     let sure = [field("version", &version), field("pattern", "trumpet"), field("sure", "yes")];
-    assert_eq!(shop.post("pattern", &sure).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.post_survey("pattern", &sure).await.0, StatusCode::SEE_OTHER);
     let survey = shop.survey();
     assert_eq!((survey.instrument.kind, survey.dents.len()), (instrument::Kind::Trumpet, 2));
-    let (_, page) = shop.get("survey").await;
+    let (_, page) = shop.of_job("survey").await;
     assert!(page.contains("Without a tube since the pattern was changed: d2"));
     // Such a survey is planned without that dent, and does not break.
-    assert_eq!(shop.get("survey/worth").await.0, StatusCode::OK);
-    shop.dent(json!({ "name": "d2", "from": 1, "form": 2, "run": "bell-stem" })).await;
+    assert_eq!(shop.of_job("survey/worth").await.0, StatusCode::OK);
+    shop.save_dent(json!({ "name": "d2", "from": 1, "form": 2, "run": "bell-stem" })).await;
     assert_eq!(shop.survey().dents[1].run.0, "bell-stem");
-    assert_eq!(shop.post("pattern", &sure).await.0, StatusCode::CONFLICT);
+    assert_eq!(shop.post_survey("pattern", &sure).await.0, StatusCode::CONFLICT);
 }
 
 #[tokio::test]
 async fn what_is_refused_is_said_beside_its_field_and_what_stood_there_stands() {
     let shop = shop_for(&demo::read("linnet-trumpet"));
-    shop.post("start", &[("kind".to_owned(), "trumpet".to_owned())]).await;
+    shop.post_survey("start", &[("kind".to_owned(), "trumpet".to_owned())]).await;
     let dent = |from: i64, wall: &str| {
         let name = if from == 0 { Value::Null } else { json!("d1") };
         json!({ "name": name, "token": "t", "from": from, "form": 2, "unit": "in", "run": "bell-stem", "at": "2", "depth": "1/8", "wall": wall })
     };
-    shop.dent(dent(0, "0.018")).await;
+    shop.save_dent(dent(0, "0.018")).await;
     let wall = || shop.survey().dents[0].wall_mm.as_ref().map(|k| k.value);
     assert!((wall().unwrap() - 0.4572).abs() < 1e-9 && (shop.survey().dents[0].at_mm.as_ref().unwrap().value - 50.8).abs() < 1e-9);
     for bad in ["0.45 stone", "-0.5 mm"] {
         let version = shop.app.store().dent(shop.job, "d1").unwrap().unwrap().version;
-        shop.dent(dent(version, bad)).await;
+        shop.save_dent(dent(version, bad)).await;
         assert!((wall().unwrap() - 0.4572).abs() < 1e-9, "{bad}");
-        assert!(!shop.get("survey").await.1.contains(bad), "{bad} is there after a reload");
+        assert!(!shop.of_job("survey").await.1.contains(bad), "{bad} is there after a reload");
     }
     // Taken out it can be brought back, with its name.
     let version = shop.app.store().dent(shop.job, "d1").unwrap().unwrap().version;
-    shop.dent(json!({ "name": "d1", "from": version, "gone": true })).await;
+    shop.save_dent(json!({ "name": "d1", "from": version, "gone": true })).await;
     let removed = shop.app.store().dents_taken_out(shop.job).unwrap();
     assert_eq!((shop.survey().dents.len(), removed.len(), removed[0].name.as_str()), (0, 1, "d1"));
     let mut back = dent(0, "0.018");
     back["name"] = json!("d1");
-    shop.dent(back).await;
+    shop.save_dent(back).await;
     assert_eq!((shop.survey().dents[0].id.0.as_str(), shop.app.store().dents_taken_out(shop.job).unwrap().len()), ("d1", 0));
     // What is exported is what the record holds.
-    assert_eq!(read_survey(&shop.get("survey.toml").await.1).unwrap().survey, read_survey(&write_survey(&shop.survey())).unwrap().survey);
+    assert_eq!(
+        read_survey(&shop.of_job("survey.toml").await.1).unwrap().survey,
+        read_survey(&write_survey(&shop.survey())).unwrap().survey
+    );
 }
 
 #[tokio::test]
 async fn a_condition_that_was_taken_out_comes_back_as_it_was() {
     let shop = shop_for(&demo::read("linnet-trumpet"));
-    shop.post("start", &[("kind".to_owned(), "trumpet".to_owned())]).await;
+    shop.post_survey("start", &[("kind".to_owned(), "trumpet".to_owned())]).await;
     let fields = |all: &[(&str, &str)]| all.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect::<Vec<_>>();
     let rot = [("condition", ""), ("act", "keep"), ("kind", "red rot"), ("run", "leadpipe"), ("from", "40 mm"), ("to", "90 mm")];
-    assert_eq!(shop.post("conditions", &fields(&rot)).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.post_survey("conditions", &fields(&rot)).await.0, StatusCode::SEE_OTHER);
     let before = shop.survey().conditions;
-    let (_, page) = shop.get("survey").await;
+    let (_, page) = shop.of_job("survey").await;
     let form = page.split("name=\"condition\" value=\"c1\"").next().unwrap();
     let seen = form.rsplit("name=\"seen\" value=\"").next().unwrap().split('"').next().unwrap().to_owned();
     let gone = [("condition", "c1"), ("act", "gone"), ("seen", seen.as_str())];
     // Sent again after a lost answer it is taken out once.
     for _ in 0..2 {
-        assert_eq!(shop.post("conditions", &fields(&gone)).await.0, StatusCode::SEE_OTHER);
+        assert_eq!(shop.post_survey("conditions", &fields(&gone)).await.0, StatusCode::SEE_OTHER);
     }
     assert!(shop.survey().conditions.is_empty());
-    let (_, page) = shop.get("survey").await;
+    let (_, page) = shop.of_job("survey").await;
     assert_eq!(page.matches("was deleted.").count(), 1, "{page}");
     // Another one was given its name in between: both stand.
     let crack = [("condition", ""), ("act", "keep"), ("kind", "crack"), ("run", "bell-tail"), ("from", "10 mm")];
-    assert_eq!(shop.post("conditions", &fields(&crack)).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.post_survey("conditions", &fields(&crack)).await.0, StatusCode::SEE_OTHER);
     for _ in 0..2 {
-        assert_eq!(shop.post("conditions", &fields(&[("act", "put_back"), ("which", "1")])).await.0, StatusCode::SEE_OTHER);
+        assert_eq!(shop.post_survey("conditions", &fields(&[("act", "put_back"), ("which", "1")])).await.0, StatusCode::SEE_OTHER);
     }
     let after = shop.survey().conditions;
     assert_eq!(after.iter().map(|c| c.id.0.as_str()).collect::<Vec<_>>(), ["c1", "c2"]);
     assert_eq!(instrument::Condition { id: before[0].id.clone(), ..after[1].clone() }, before[0]);
-    assert!(!shop.get("survey").await.1.contains("was deleted."));
+    assert!(!shop.of_job("survey").await.1.contains("was deleted."));
     // Without a place it is no condition, and nothing was lost.
-    assert!(shop.post("conditions", &fields(&[("act", "put_back"), ("which", "the first")])).await.0.is_client_error());
+    assert!(shop.post_survey("conditions", &fields(&[("act", "put_back"), ("which", "the first")])).await.0.is_client_error());
 }
 
 #[tokio::test]
 async fn the_day_and_what_the_customer_asks_for_are_said_on_the_survey_s_page() {
     let shop = shop_for(&demo::read("linnet-trumpet"));
-    shop.post("start", &[("kind".to_owned(), "trumpet".to_owned())]).await;
+    shop.post_survey("start", &[("kind".to_owned(), "trumpet".to_owned())]).await;
     let fields = |all: &[(&str, &str)]| all.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect::<Vec<_>>();
     let seen = |page: &str| {
         let form = page.split("id=\"asks-form\"").nth(1).unwrap();
         form.split("name=\"seen\" value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned()
     };
-    let (_, page) = shop.get("survey").await;
+    let (_, page) = shop.of_job("survey").await;
     let mark = seen(&page);
     let asks = [("due", "2026-12-04"), ("words", "For the parade.\r\nKeep the engraving."), ("seen", mark.as_str())];
     for _ in 0..2 {
-        assert_eq!(shop.post("asks", &fields(&asks)).await.0, StatusCode::SEE_OTHER);
+        assert_eq!(shop.post_survey("asks", &fields(&asks)).await.0, StatusCode::SEE_OTHER);
     }
     let job = shop.app.store().job(shop.job).unwrap();
     assert_eq!((job.due.as_deref(), job.words.as_str()), (Some("2026-12-04"), "For the parade.\nKeep the engraving."));
     assert_eq!(job.title, demo::read("linnet-trumpet").title, "the rest stays");
     // What is no day stands as it was typed; a page that is too old is told so.
-    let (status, page) = shop.post("asks", &fields(&[("due", "Friday"), ("words", "soon"), ("seen", "")])).await;
+    let (status, page) = shop.post_survey("asks", &fields(&[("due", "Friday"), ("words", "soon"), ("seen", "")])).await;
     assert!(status == StatusCode::UNPROCESSABLE_ENTITY && page.contains("is no day") && page.contains("value=\"Friday\""), "{page}");
-    let (status, page) = shop.post("asks", &fields(&[("due", ""), ("words", "whenever"), ("seen", mark.as_str())])).await;
+    let (status, page) = shop.post_survey("asks", &fields(&[("due", ""), ("words", "whenever"), ("seen", mark.as_str())])).await;
     assert!(status == StatusCode::CONFLICT && page.contains("Another tablet saved this"), "{page}");
 }
 
@@ -386,18 +385,18 @@ async fn the_day_and_what_the_customer_asks_for_are_said_on_the_survey_s_page() 
 async fn the_tubas_survey_is_light_and_draws_the_opened_tube_alone() {
     let case = demo::read("ox-tuba");
     assert!(case.dents.len() > 40);
-    let shop = common::surveyed("tuba", &case);
+    let shop = crate::common::surveyed("tuba", &case);
     for (path, strips) in
         [("survey".to_owned(), 0)].into_iter().chain(case.instrument.runs.iter().map(|r| (format!("survey?tube={}", r.id), 1)))
     {
-        let (status, page) = shop.get(&path).await;
+        let (status, page) = shop.of_job(&path).await;
         assert_eq!(status, StatusCode::OK);
         assert!(page.len() < 150_000, "{path}: {} bytes", page.len());
         let piston = case.instrument.runs.iter().any(|r| path.ends_with(&format!("={}", r.id)) && r.role == instrument::Role::Piston);
         assert_eq!(page.matches("<svg class=\"strip\"").count(), if piston { 0 } else { strips }, "{path}");
     }
     // All the other tubes come after it, each once.
-    let (_, tubes) = shop.get("survey/tubes").await;
+    let (_, tubes) = shop.of_job("survey/tubes").await;
     for run in &case.instrument.runs {
         assert_eq!(tubes.matches(&format!("data-tube=\"{}\"", run.id)).count(), 1, "{}", run.id);
     }
@@ -411,8 +410,8 @@ async fn the_tubas_survey_is_light_and_draws_the_opened_tube_alone() {
 #[tokio::test]
 async fn the_legs_of_one_slide_are_saved_in_one_go_or_not_at_all() {
     let shop = shop_for(&demo::read("linnet-trumpet"));
-    shop.post("start", &[("kind".to_owned(), "trumpet".to_owned())]).await;
-    let (_, page) = shop.get("survey").await;
+    shop.post_survey("start", &[("kind".to_owned(), "trumpet".to_owned())]).await;
+    let (_, page) = shop.of_job("survey").await;
     let form = page.split("data-pair").nth(1).unwrap().split("</form>").next().unwrap();
     let value = |name: &str| form.split(&format!("name=\"{name}\" value=\"")).nth(1).unwrap().split('"').next().unwrap().to_owned();
     let (one, other) = (value("part"), value("also"));
@@ -430,10 +429,10 @@ async fn the_legs_of_one_slide_are_saved_in_one_go_or_not_at_all() {
     let version = || shop.app.store().survey_body(shop.job).unwrap().unwrap().version;
     let before = version();
     // One leg's clearance cannot be read: nothing of either is kept, and it is said beside the field of that leg.
-    let (status, page) = shop.post("parts", &fields("stuck", "0.05 stone")).await;
+    let (status, page) = shop.post_survey("parts", &fields("stuck", "0.05 stone")).await;
     assert_eq!((status, version()), (StatusCode::UNPROCESSABLE_ENTITY, before));
     assert!(page.contains("name=\"other.clearance\" value=\"0.05 stone\""));
-    assert_eq!(shop.post("parts", &fields("stuck", "0.05 mm")).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.post_survey("parts", &fields("stuck", "0.05 mm")).await.0, StatusCode::SEE_OTHER);
     assert_eq!(version(), before + 1);
     let survey = shop.survey();
     let state = |part: &str| survey.instrument.fit(&part.strip_prefix("fit ").unwrap().into()).unwrap().state;

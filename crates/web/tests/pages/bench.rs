@@ -1,12 +1,8 @@
 //! The bench under a lost network and after the job is over: what is sent twice is done once, what would be refused has no
 //! button, what throws a decision away asks first; and photos, small.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::{FORM, Shop, encoded};
 use axum::http::{HeaderMap, Request, StatusCode};
-use common::{FORM, Shop, encoded};
 use instrument::fields::dent as d;
 use instrument::{Kind, Survey, patterns};
 use serde_json::Value;
@@ -23,7 +19,7 @@ fn by() -> By<'static> {
 
 /// A trumpet with one dent, quoted and agreed.
 fn shop() -> Shop {
-    let (dir, store, job) = common::shop_with("trumpet");
+    let (dir, store, job) = crate::common::shop_with("trumpet");
     let survey = Survey::of(patterns::pattern(Kind::Trumpet).unwrap());
     store.save_survey_body(by(), job, 0, &survey_to_json(&survey).unwrap()).unwrap();
     let typed =
@@ -31,19 +27,19 @@ fn shop() -> Shop {
     let form = typed.iter().fold(Form::default(), |form, (field, text)| form.with(field, text));
     store.save_dent(by(), job, "d1", 0, &form.dent("d1", &survey.instrument, None).0.unwrap().to_json().unwrap()).unwrap();
     let shop = Shop::of((dir, store, job));
-    common::give(&shop.app, by(), job, "link");
-    common::say_yes(&shop.app, by(), job, "link");
+    crate::common::give(&shop.app, by(), job, "link");
+    crate::common::say_yes(&shop.app, by(), job, "link");
     shop
 }
 
 impl Shop {
-    async fn page(&self, path: &str) -> String {
+    async fn job_page(&self, path: &str) -> String {
         let (status, _, bytes) = self.send(Request::get(format!("/jobs/{}{path}", self.job)), "").await;
         assert_eq!(status, StatusCode::OK, "{path}");
         String::from_utf8(bytes.to_vec()).unwrap()
     }
 
-    async fn form(&self, path: &str, accept: &str, fields: &[(&str, &str)]) -> (StatusCode, HeaderMap, String) {
+    async fn job_form(&self, path: &str, accept: &str, fields: &[(&str, &str)]) -> (StatusCode, HeaderMap, String) {
         let request = Request::post(format!("/jobs/{}{path}", self.job)).header("accept", accept).header("content-type", FORM);
         let (status, headers, bytes) = self.send(request, encoded(fields)).await;
         (status, headers, String::from_utf8_lossy(&bytes).into_owned())
@@ -51,7 +47,7 @@ impl Shop {
 
     /// As the bench's script sends a tap.
     async fn tap(&self, fields: &[(&str, &str)]) -> (StatusCode, Value) {
-        let (status, _, text) = self.form("/bench", "application/json", fields).await;
+        let (status, _, text) = self.job_form("/bench", "application/json", fields).await;
         (status, serde_json::from_str(&text).unwrap_or_else(|_| panic!("{text}")))
     }
 
@@ -91,7 +87,7 @@ async fn a_tap_that_is_sent_twice_is_done_once_and_counts_from_when_it_was_tappe
     shop.tap(&[("key", &keys[0]), ("act", "tick"), ("made_as", "five"), ("waited", "99999999")]).await;
     assert!(state(0).unwrap().done_at.unwrap() >= web::when::now() - 5);
     // Without the script it is a form as before.
-    let (status, headers, _) = shop.form("/bench", "text/html", &[("key", &keys[0]), ("act", "untick")]).await;
+    let (status, headers, _) = shop.job_form("/bench", "text/html", &[("key", &keys[0]), ("act", "untick")]).await;
     assert_eq!(status, StatusCode::SEE_OTHER);
     assert!(headers["location"].to_str().unwrap().contains("#step-1"));
 }
@@ -106,9 +102,9 @@ async fn where_the_job_is_over_no_button_stands_that_would_be_refused() {
             .filter(|act| page.contains(&format!("name=\"act\" value=\"{act}\"")))
             .collect::<Vec<_>>()
     };
-    let open = shop.page("/bench").await;
+    let open = shop.job_page("/bench").await;
     assert!(buttons(&open).contains(&"tick") && open.contains("Found something") && open.contains("data-photo"));
-    assert!(shop.page("/plan").await.contains("/plan/overrule") && shop.page("/survey").await.contains("data-readonly=\"no\""));
+    assert!(shop.job_page("/plan").await.contains("/plan/overrule") && shop.job_page("/survey").await.contains("data-readonly=\"no\""));
     let required = store::acceptance::Required { steps: vec![], checks: vec![] };
     store
         .tap_step(
@@ -120,36 +116,36 @@ async fn where_the_job_is_over_no_button_stands_that_would_be_refused() {
         .unwrap();
     store.ready_job(by(), shop.job, &required, Said::both("Ottilie", "a look over")).unwrap();
     // Ready: a note and a photo may still be kept, nothing is worked.
-    assert_eq!(buttons(&shop.page("/bench").await), ["note", "time"]);
+    assert_eq!(buttons(&shop.job_page("/bench").await), ["note", "time"]);
     store.hand_back(by(), shop.job, "A. Parent", "", &[], None).unwrap();
-    let over = shop.page("/bench").await;
+    let over = shop.job_page("/bench").await;
     assert!(
         buttons(&over).is_empty() && !over.contains("data-photo") && !over.contains("Found something") && !over.contains("Go on with step"),
         "{over}"
     );
     assert!(over.contains("This job is picked up"));
-    assert!(!shop.page("/plan").await.contains("/plan/overrule"));
-    assert!(shop.page("/survey").await.contains("data-readonly=\"yes\""));
+    assert!(!shop.job_page("/plan").await.contains("/plan/overrule"));
+    assert!(shop.job_page("/survey").await.contains("data-readonly=\"yes\""));
     // A declined one as well.
     store.reopen_job(by(), shop.job).unwrap();
     let shop = self::shop();
     shop.app.store().decline_job(by(), shop.job, Said::both("A. Parent", "too dear")).unwrap();
-    assert!(buttons(&shop.page("/bench").await).is_empty());
+    assert!(buttons(&shop.job_page("/bench").await).is_empty());
 }
 
 #[tokio::test]
 async fn a_decision_is_taken_back_with_a_second_tap() {
     let shop = shop();
     let decided = [("kind", "leave"), ("dent", "d1"), ("why", "The player does not mind it")];
-    assert_eq!(shop.form("/plan/overrule", "text/html", &decided).await.0, StatusCode::SEE_OTHER);
-    let page = shop.page("/plan").await;
+    assert_eq!(shop.job_form("/plan/overrule", "text/html", &decided).await.0, StatusCode::SEE_OTHER);
+    let page = shop.job_page("/plan").await;
     assert!(page.contains("Yes, undo it") && page.contains("put it back on the job"));
     let id = shop.app.store().overrules(shop.job).unwrap()[0].id.to_string();
-    assert_eq!(shop.form("/plan/withdraw", "text/html", &[("overrule", &id)]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(shop.job_form("/plan/withdraw", "text/html", &[("overrule", &id)]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
     assert_eq!(shop.app.store().overrules(shop.job).unwrap().len(), 1);
-    assert_eq!(shop.form("/plan/withdraw", "text/html", &[("overrule", &id), ("sure", "yes")]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.job_form("/plan/withdraw", "text/html", &[("overrule", &id), ("sure", "yes")]).await.0, StatusCode::SEE_OTHER);
     assert!(shop.app.store().overrules(shop.job).unwrap().is_empty());
-    assert_eq!(shop.form("/put-back", "text/html", &[("act", "put_back_overrule"), ("which", &id)]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.job_form("/put-back", "text/html", &[("act", "put_back_overrule"), ("which", &id)]).await.0, StatusCode::SEE_OTHER);
     assert_eq!(shop.app.store().overrules(shop.job).unwrap().len(), 1);
 }
 
@@ -180,7 +176,7 @@ async fn a_photo_is_kept_once_and_shown_small() {
     assert!(headers["cache-control"].to_str().unwrap().contains("immutable") && headers["x-content-type-options"] == "nosniff");
     let seen = image::load_from_memory(&bytes).unwrap();
     assert_eq!((seen.width(), seen.height()), (320, 240));
-    assert!(shop.page("").await.contains(&format!("src=\"{small}\"")));
+    assert!(shop.job_page("").await.contains(&format!("src=\"{small}\"")));
     // One that cannot be decoded has a placeholder, and is still there whole.
     let (_, broken) = shop.photo("", b"RIFF\x1a\0\0\0WEBPVP8 \x0e\0\0\0\0\0\0\x9d\x01\x2a\x09\0\x09\0\0\0\0\0").await;
     let at = format!("/jobs/{}/photos/{}", shop.job, broken["id"]);

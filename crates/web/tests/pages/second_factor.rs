@@ -1,13 +1,9 @@
 //! A second factor at the door: set up on one's own page, asked for on every tablet, held back after wrong codes; and what ends with a
 //! new password.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::{FORM, Shop, encoded, shop_with};
 use axum::body::{Body, to_bytes};
 use axum::http::{HeaderMap, Request, StatusCode};
-use common::{FORM, Shop, encoded, shop_with};
 use store::By;
 use store::second_factor::SecondFactor;
 use tower::ServiceExt;
@@ -22,7 +18,7 @@ fn by() -> By<'static> {
 fn shop() -> Shop {
     let shop = Shop::of(shop_with("bugle"));
     shop.app.store().set_password(by(), 1, &password::hash(PASSWORD).unwrap()).unwrap();
-    shop.app.store().open_session(by(), 1, "token", "csrf", i64::MAX).unwrap();
+    shop.app.store().open_session(by(), 1, "127.0.0.1", ("token", "csrf"), i64::MAX).unwrap();
     shop
 }
 

@@ -1,7 +1,5 @@
 //! What is sent as a photo is looked at: only pictures are kept, none too large, and a picture comes back as it was sent.
 
-#![allow(clippy::unwrap_used, reason = "a test that cannot go on may stop")]
-
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
@@ -24,7 +22,7 @@ fn shop() -> (tempfile::TempDir, Router) {
     let store = Store::open(dir.path()).unwrap();
     let by = By { who: "test", at: web::when::now() };
     let person = store.add_person(by, "ramon", "Ramon Achterberg", PersonRole::Technician, "not a hash").unwrap();
-    store.open_session(by, person, "the-session", "the-csrf", i64::MAX).unwrap();
+    store.open_session(by, person, "127.0.0.1", ("the-session", "the-csrf"), i64::MAX).unwrap();
     let customer = store.add_customer(by, "Juniper Vale Community Band", "", "", "").unwrap();
     let instrument = store.add_instrument(by, &NewInstrument { customer, kind: "bugle", ..NewInstrument::default() }).unwrap();
     store.add_job(by, instrument, "photos", "", None).unwrap();

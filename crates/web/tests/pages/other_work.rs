@@ -1,12 +1,8 @@
 //! Work of the shop's list in the shop's pages: set in the settings, added on the survey, seen on plan, quote and bench; the terms of a job
 //! and of a customer in the next quote, in what is agreed and on the invoice.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::{Shop, give, say_yes, surveyed};
 use axum::http::StatusCode;
-use common::{Shop, give, say_yes, surveyed};
 use fixtures::{pattern, survey};
 use instrument::Kind;
 use rust_decimal::Decimal;

@@ -1,12 +1,8 @@
 //! The tablet's form of a dent: every field of a dent is on it, what is sent is read by the grammar of the survey file, and
 //! what the record kept before is still shown.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::{FORM, Shop, encoded};
 use axum::http::{Request, StatusCode};
-use common::{FORM, Shop, encoded};
 use instrument::fields::{Kind, dent as d};
 use instrument::{Condition, Direction, Survey, patterns};
 use serde_json::{Value, json};
@@ -14,10 +10,10 @@ use store::By;
 use survey::kept::{Kept, survey_from_json, survey_to_json};
 
 /// As the program wrote it when what is kept had no version yet.
-const DENT_1: &str = include_str!("../../survey/tests/fixtures/dent-1.json");
+const DENT_1: &str = include_str!("../../../survey/tests/fixtures/dent-1.json");
 
 fn shop() -> Shop {
-    let (dir, store, job) = common::shop_with("trumpet");
+    let (dir, store, job) = crate::common::shop_with("trumpet");
     let by = By { who: "test", at: web::when::now() };
     let survey = Survey::of(patterns::pattern(instrument::Kind::Trumpet).unwrap());
     store.save_survey_body(by, job, 0, &survey_to_json(&survey).unwrap()).unwrap();
@@ -25,7 +21,7 @@ fn shop() -> Shop {
 }
 
 impl Shop {
-    async fn page(&self, units: &str) -> String {
+    async fn survey_in(&self, units: &str) -> String {
         let request = Request::get(format!("/jobs/{}/survey", self.job));
         let (status, _, bytes) = self.send_as(request, &format!("trueround_units={units}"), "").await;
         assert_eq!(status, StatusCode::OK);
@@ -33,7 +29,7 @@ impl Shop {
     }
 
     async fn data(&self, units: &str) -> Value {
-        let page = self.page(units).await;
+        let page = self.survey_in(units).await;
         let data = page.split("id=\"survey-data\">").nth(1).unwrap().split("</script>").next().unwrap();
         serde_json::from_str(data).unwrap()
     }
@@ -54,7 +50,7 @@ impl Shop {
 #[tokio::test]
 async fn every_field_of_a_dent_is_on_the_form() {
     let shop = shop();
-    let (page, data) = (shop.page("mm").await, shop.data("mm").await);
+    let (page, data) = (shop.survey_in("mm").await, shop.data("mm").await);
     let keys: Vec<&str> = data["fields"].as_array().unwrap().iter().filter_map(Value::as_str).collect();
     for field in d::FIELDS.iter().filter(|f| !matches!(f.kind, Kind::Id | Kind::Run)) {
         let filled = format!("name=\"{}\"", field.key);
@@ -166,7 +162,7 @@ async fn a_condition_is_saved_changed_refused_and_taken_out() {
     // Sent twice, because the first answer was lost, it is one.
     assert_eq!((post(&rot).await.0, kept().len()), (StatusCode::SEE_OTHER, 1));
     let seen = async || {
-        let page = shop.page("mm").await;
+        let page = shop.survey_in("mm").await;
         let form = page.split("name=\"condition\" value=\"c1\"").next().unwrap_or_default();
         form.rsplit("name=\"seen\" value=\"").next().unwrap_or_default().split('"').next().unwrap_or_default().to_owned()
     };

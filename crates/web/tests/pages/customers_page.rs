@@ -1,13 +1,9 @@
 //! The customer's page and what stands round it: what each offer adds, what the price promises, photos and where the shop is found; the link
 //! as it is sent; the label; the journal in words.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::{FORM, Shop, encoded};
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode};
-use common::{FORM, Shop, encoded};
 use store::By;
 use store::photos::{NewPhoto, Sent};
 use tower::ServiceExt;
@@ -31,14 +27,14 @@ fn photo() -> Vec<u8> {
 }
 
 impl Shop {
-    async fn get(&self, path: &str) -> (StatusCode, Vec<u8>) {
+    async fn without_session(&self, path: &str) -> (StatusCode, Vec<u8>) {
         let response = self.router.clone().oneshot(Request::get(path).body(Body::empty()).unwrap()).await.unwrap();
         let status = response.status();
         (status, to_bytes(response.into_body(), 50_000_000).await.unwrap().to_vec())
     }
 
     async fn customer_reads(&self, path: &str) -> String {
-        let (status, bytes) = self.get(path).await;
+        let (status, bytes) = self.without_session(path).await;
         assert!(status.is_success(), "{path}: {status}");
         String::from_utf8_lossy(&bytes).into_owned()
     }
@@ -48,14 +44,10 @@ impl Shop {
         assert!(status.is_success(), "{path}: {status}");
         String::from_utf8_lossy(&bytes).into_owned()
     }
-
-    async fn owner_sends(&self, path: &str, fields: &[(&str, &str)]) -> StatusCode {
-        self.send(Request::post(path).header("content-type", FORM), encoded(fields)).await.0
-    }
 }
 
 fn shop() -> Shop {
-    let shop = common::surveyed("trumpet", &fixtures::demo::read("barely-measured"));
+    let shop = crate::common::surveyed("trumpet", &fixtures::demo::read("barely-measured"));
     let settings = "trueround_shop = 1\nname = \"Saltmarsh\"\nround_to = \"$1\"\naddress = [\"12 Lane\", \"Port Harrow\"]\ntelephone = \"555 0142\"\nemail = \"bench@saltmarsh.example\"\n";
     shop.app.store().set_setting(by(), web::app::SHOP, settings).unwrap();
     shop
@@ -64,7 +56,7 @@ fn shop() -> Shop {
 #[tokio::test]
 async fn each_offer_says_what_it_adds_and_none_is_chosen() {
     let shop = shop();
-    let given = shop.owner_sends(&format!("/jobs/{}/quote", shop.job), &[("prices", "estimate")]).await;
+    let given = shop.submit(&format!("/jobs/{}/quote", shop.job), &[("prices", "estimate")]).await.0;
     assert!(given.is_redirection(), "{given}");
     let saved = shop.app.store().quotes_of(shop.job).unwrap().remove(0);
     let token = saved.token.clone().unwrap();
@@ -95,7 +87,7 @@ async fn each_offer_says_what_it_adds_and_none_is_chosen() {
 async fn the_customer_sees_the_photos_that_were_chosen_and_no_other() {
     let shop = shop();
     let store = shop.app.store();
-    common::give(&shop.app, by(), shop.job, "the-link");
+    crate::common::give(&shop.app, by(), shop.job, "the-link");
     let ids: Vec<i64> = (0..2)
         .map(|i| {
             match store.add_photo(by(), shop.job, &NewPhoto { made_as: Some(["a", "b"][i]), ..NewPhoto::default() }, &photo()).unwrap() {
@@ -106,36 +98,36 @@ async fn the_customer_sees_the_photos_that_were_chosen_and_no_other() {
         .collect();
     let at = |id: i64| format!("/q/the-link/photos/{id}");
     assert!(!shop.customer_reads("/q/the-link").await.contains("/photos/"));
-    assert_eq!(shop.get(&at(ids[0])).await.0, StatusCode::NOT_FOUND);
-    let shown = shop.owner_sends(&format!("/jobs/{}/quote/photos", shop.job), &[(&format!("photo_{}", ids[0]), "yes")]).await;
+    assert_eq!(shop.without_session(&at(ids[0])).await.0, StatusCode::NOT_FOUND);
+    let shown = shop.submit(&format!("/jobs/{}/quote/photos", shop.job), &[(&format!("photo_{}", ids[0]), "yes")]).await.0;
     assert!(shown.is_redirection(), "{shown}");
     let page = shop.customer_reads("/q/the-link").await;
     assert!(page.contains(&at(ids[0])) && !page.contains(&at(ids[1])));
-    let (status, bytes) = shop.get(&at(ids[0])).await;
+    let (status, bytes) = shop.without_session(&at(ids[0])).await;
     assert!(status.is_success() && !bytes.windows(13).any(|w| w == b"taken at home"), "its file tells nothing beside the picture");
-    assert_eq!(shop.get(&at(ids[1])).await.0, StatusCode::NOT_FOUND);
-    assert_eq!(shop.get(&format!("/q/another-link/photos/{}", ids[0])).await.0, StatusCode::NOT_FOUND);
+    assert_eq!(shop.without_session(&at(ids[1])).await.0, StatusCode::NOT_FOUND);
+    assert_eq!(shop.without_session(&format!("/q/another-link/photos/{}", ids[0])).await.0, StatusCode::NOT_FOUND);
     // Taken out of the job it is gone here too; of a link that was closed as well.
     store.show_photo(by(), shop.job, ids[0], false).unwrap();
-    assert_eq!(shop.get(&at(ids[0])).await.0, StatusCode::NOT_FOUND);
+    assert_eq!(shop.without_session(&at(ids[0])).await.0, StatusCode::NOT_FOUND);
     store.show_photo(by(), shop.job, ids[0], true).unwrap();
-    assert!(shop.get(&at(ids[0])).await.0.is_success());
+    assert!(shop.without_session(&at(ids[0])).await.0.is_success());
     store.revoke_link(by(), shop.job, store.quotes_of(shop.job).unwrap()[0].id).unwrap();
-    assert!(!shop.get(&at(ids[0])).await.0.is_success());
+    assert!(!shop.without_session(&at(ids[0])).await.0.is_success());
 }
 
 #[tokio::test]
 async fn a_link_is_sent_by_draft_code_or_copy_and_that_is_noted() {
     let shop = shop();
-    common::give(&shop.app, by(), shop.job, "the-link");
+    crate::common::give(&shop.app, by(), shop.job, "the-link");
     let page = shop.owner_reads(&format!("/jobs/{}/quote", shop.job)).await;
     for wanted in ["mailto:?subject=", "%2Fq%2Fthe-link", "data-copy", "QR code of the customer", "Hello%20Fen%20Road%2C%0D%0A"] {
         assert!(page.contains(wanted), "{wanted}");
     }
     let quote = shop.app.store().quotes_of(shop.job).unwrap()[0].id.to_string();
     let path = format!("/jobs/{}/quote/sent", shop.job);
-    assert!(shop.owner_sends(&path, &[("quote", &quote), ("how", "pigeon")]).await.is_client_error());
-    assert!(shop.owner_sends(&path, &[("quote", &quote), ("how", "email")]).await.is_redirection());
+    assert!(shop.submit(&path, &[("quote", &quote), ("how", "pigeon")]).await.0.is_client_error());
+    assert!(shop.submit(&path, &[("quote", &quote), ("how", "email")]).await.0.is_redirection());
     assert!(shop.owner_reads(&format!("/jobs/{}/quote", shop.job)).await.contains("Sent by e-mail"));
     let journal = shop.owner_reads("/journal?kind=quotes").await;
     assert!(journal.contains("sent the link of the quote by e-mail") && journal.contains("gave a quote"), "{journal}");
@@ -178,7 +170,7 @@ async fn the_journal_is_found_by_job_person_and_day() {
 /// Who has chosen no unit, a customer or a new tablet, is told the shop's, after a new start too; a tablet's own choice counts before it.
 #[tokio::test]
 async fn who_has_chosen_no_unit_is_told_the_shop_s() {
-    let shop = common::surveyed("trumpet", &fixtures::demo::read("linnet-trumpet"));
+    let shop = crate::common::surveyed("trumpet", &fixtures::demo::read("linnet-trumpet"));
     let page = format!("/jobs/{}/plan", shop.job);
     // Which of the page's two units is told, and whether it speaks it.
     let told = |page: &str, unit: &str| {
@@ -187,7 +179,7 @@ async fn who_has_chosen_no_unit_is_told_the_shop_s() {
     assert!(told(&shop.owner_reads(&page).await, "mm"));
     let (status, refused) = shop.submit("/shop/lengths", &[("lengths", "cubits")]).await;
     assert!(status == StatusCode::UNPROCESSABLE_ENTITY && refused.contains("inches or millimeters"), "{status}: {refused}");
-    assert!(shop.owner_sends("/shop/lengths", &[("lengths", "in")]).await.is_redirection());
+    assert!(shop.submit("/shop/lengths", &[("lengths", "in")]).await.0.is_redirection());
     assert!(told(&shop.owner_reads(&page).await, "in"));
     let tablet = shop.send_as(Request::get(&page), "trueround_units=mm", "").await.2;
     assert!(told(&String::from_utf8_lossy(&tablet), "mm"));

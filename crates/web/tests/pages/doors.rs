@@ -1,8 +1,6 @@
 //! Every route with every role: nothing is readable without a session but the sign-in page, the assets and the
 //! customer's own page; nobody gets through a door that their role does not open; no form is taken without its token.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
@@ -29,7 +27,7 @@ fn shop() -> Shop {
     let store = Store::open(dir.path()).unwrap();
     for role in PersonRole::ALL {
         let id = store.add_person(BY, role.as_str(), role.as_str(), role, "not a hash").unwrap();
-        store.open_session(By { who: "test", at: web::when::now() }, id, role.as_str(), "right-csrf", FAR).unwrap();
+        store.open_session(By { who: "test", at: web::when::now() }, id, "127.0.0.1", (role.as_str(), "right-csrf"), FAR).unwrap();
     }
     store.add_customer(BY, "Secret Customer", "", "", "").unwrap();
     let router = router(App::new(store, false)).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));

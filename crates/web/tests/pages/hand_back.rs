@@ -1,10 +1,6 @@
 //! From the customer's yes to the hand-back: the timers, what came with the instrument, the payments, the invoice to the cent,
 //! the owner's page and the instrument's history.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
 use axum::Router;
 use axum::body::{Body, to_bytes};
 use axum::extract::connect_info::MockConnectInfo;
@@ -40,7 +36,7 @@ fn shop() -> Shop {
 }
 
 fn shop_on(run: &str) -> Shop {
-    let (dir, store, job) = common::shop_with("trumpet");
+    let (dir, store, job) = crate::common::shop_with("trumpet");
     let survey = Survey::of(patterns::pattern(Kind::Trumpet).unwrap());
     store.save_survey_body(BY, job, 0, &survey_to_json(&survey).unwrap()).unwrap();
     let typed = [
@@ -56,7 +52,7 @@ fn shop_on(run: &str) -> Shop {
     store.save_dent(BY, job, "d1", 0, &form.dent("d1", &survey.instrument, None).0.unwrap().to_json().unwrap()).unwrap();
     let app = App::new(store, false);
     let quote = app.job(job).unwrap().quote.clone();
-    common::give(&app, BY, job, "link");
+    crate::common::give(&app, BY, job, "link");
     let router = router(app.clone()).layer(MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1))));
     Shop { _dir: dir, app, router, job, quote }
 }

@@ -1,12 +1,8 @@
 //! What was agreed is what is done: the tuba's customer signs the smallest offer; prices, tools and survey change; a dent is found
 //! on the bench; a supplement is agreed; nothing that was agreed moves, to the cent and to the byte.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
+use crate::common::Shop;
 use axum::http::{Request, StatusCode};
-use common::{FORM, Shop, encoded};
 use instrument::Dent;
 use rust_decimal::Decimal;
 use store::By;
@@ -27,24 +23,13 @@ fn dearer() -> String {
 }
 
 fn shop() -> Shop {
-    common::surveyed("tuba", &fixtures::demo::read("ox-tuba"))
+    crate::common::surveyed("tuba", &fixtures::demo::read("ox-tuba"))
 }
 
 impl Shop {
-    async fn get(&self, path: &str) -> (StatusCode, Vec<u8>) {
+    async fn bytes(&self, path: &str) -> (StatusCode, Vec<u8>) {
         let (status, _, bytes) = self.send(Request::get(path), "").await;
         (status, bytes.to_vec())
-    }
-
-    async fn page(&self, path: &str) -> String {
-        let (status, bytes) = self.get(path).await;
-        assert!(status.is_success(), "{path}: {status}");
-        String::from_utf8(bytes).unwrap()
-    }
-
-    async fn post(&self, path: &str, fields: &[(&str, &str)]) -> (StatusCode, String) {
-        let (status, _, bytes) = self.send(Request::post(path).header("content-type", FORM), encoded(fields)).await;
-        (status, String::from_utf8_lossy(&bytes).into_owned())
     }
 
     /// The link of the newest quote.
@@ -59,10 +44,10 @@ impl Shop {
     /// Gives the quote and lets the customer sign the smallest offer.
     async fn sign_play(&self) {
         let job = self.job;
-        let (status, page) = self.post(&format!("/jobs/{job}/quote"), &[]).await;
+        let (status, page) = self.submit(&format!("/jobs/{job}/quote"), &[]).await;
         assert!(status.is_redirection(), "{page}");
         let signed = [("chosen", "play"), ("name", "A. Parent"), ("signature", "M10 10L60 40"), ("answer", "yes")];
-        let (status, page) = self.post(&self.link(), &signed).await;
+        let (status, page) = self.submit(&self.link(), &signed).await;
         assert!(status.is_redirection(), "{page}");
     }
 
@@ -99,14 +84,14 @@ async fn nothing_that_was_agreed_moves() {
     assert_eq!(s.total(), offered.bill.total);
     let (steps, dents, left) = (agreed.plan.steps.len(), agreed.plan.choices.len(), agreed.plan.not_done.len());
     assert_eq!(dents + left, s.app.job_as_it_stands(s.job).unwrap().survey.dents.len());
-    let bench = s.page(&format!("/jobs/{job}/bench")).await;
+    let bench = s.read(&format!("/jobs/{job}/bench")).await;
     assert!(
         bench.contains("Agreed: Playing condition")
             && bench.contains(&format!("{dents} of {} dents are worked", s.app.job_as_it_stands(s.job).unwrap().survey.dents.len()))
     );
     assert!(left > 0 && bench.contains(&format!("{left} stay by agreement")) && bench.contains("Stays, by agreement"));
     let paper = s.app.store().agreements_of(job).unwrap()[0].paper.clone().unwrap();
-    let (_, pdf) = s.get(&format!("{}/quote.pdf", s.link())).await;
+    let (_, pdf) = s.bytes(&format!("{}/quote.pdf", s.link())).await;
     assert_eq!(hash_of(&pdf), paper, "what the customer sees is what was signed");
 
     // The labor rate, the rack and the survey change.
@@ -117,13 +102,13 @@ async fn nothing_that_was_agreed_moves() {
     let still = s.app.job(job).unwrap();
     assert_eq!((still.plan.steps.len(), still.plan.choices.len(), s.total()), (steps, dents, offered.bill.total));
     assert!(still.shop == agreed.shop && still.rack == agreed.rack && still.survey == agreed.survey);
-    let (_, same) = s.get(&format!("{}/quote.pdf", s.link())).await;
+    let (_, same) = s.bytes(&format!("{}/quote.pdf", s.link())).await;
     assert_eq!(same, pdf);
     // A program that starts anew reads it all back from the record.
     let fresh = web::App::new(store::Store::open(s.dir.path()).unwrap(), false).job(job).unwrap();
     assert_eq!(serde_json::to_value(&fresh.plan).unwrap(), serde_json::to_value(&agreed.plan).unwrap());
     // The counter sees what the customer holds beside what the plan says now.
-    let quote = s.page(&format!("/jobs/{job}/quote")).await;
+    let quote = s.read(&format!("/jobs/{job}/quote")).await;
     assert!(quote.contains("What the customer holds, and what the plan says now"));
 }
 
@@ -136,35 +121,35 @@ async fn what_is_found_on_the_bench_is_a_supplement() {
     let agreed = s.app.job(job).unwrap();
     // A step is done.
     let first = job::key::step_key(&agreed.plan.steps[0]);
-    assert!(s.post(&format!("/jobs/{job}/bench"), &[("key", &first), ("act", "tick")]).await.0.is_redirection());
-    let bench = s.page(&format!("/jobs/{job}/bench")).await;
+    assert!(s.submit(&format!("/jobs/{job}/bench"), &[("key", &first), ("act", "tick")]).await.0.is_redirection());
+    let bench = s.read(&format!("/jobs/{job}/bench")).await;
     assert!(bench.contains("Found something") && !bench.contains("Found since it was agreed"));
 
     let dent = s.find_a_dent();
-    let bench = s.page(&format!("/jobs/{job}/bench")).await;
+    let bench = s.read(&format!("/jobs/{job}/bench")).await;
     assert!(bench.contains("Found since it was agreed"));
-    let found = s.page(&format!("/jobs/{job}/supplement")).await;
+    let found = s.read(&format!("/jobs/{job}/supplement")).await;
     assert!(
         found.contains("Ask the customer") && found.contains("A dent on the") && found.contains(&format!("dent {}", dent.id)),
         "{found}"
     );
-    assert!(s.post(&format!("/jobs/{job}/supplement"), &[]).await.0.is_redirection());
-    assert!(s.page(&format!("/jobs/{job}/bench")).await.contains("The customer is asked."));
+    assert!(s.submit(&format!("/jobs/{job}/supplement"), &[]).await.0.is_redirection());
+    assert!(s.read(&format!("/jobs/{job}/bench")).await.contains("The customer is asked."));
     // What was agreed and would then stay is told to whoever asks and to whoever is asked.
     let since = web::agreeing::since(&s.app, &s.app.agreement(job).unwrap().unwrap()).unwrap().unwrap();
     let gone: Vec<_> = agreed.plan.choices.iter().filter(|c| !since.job.plan.choices.iter().any(|d| d.dent == c.dent)).collect();
-    for page in [s.page(&format!("/jobs/{job}/supplement")).await, s.page(&s.link()).await] {
+    for page in [s.read(&format!("/jobs/{job}/supplement")).await, s.read(&s.link()).await] {
         assert!(gone.iter().all(|c| page.contains(&format!("Dent {} on the", c.dent))), "{page}");
         assert_eq!(page.contains("agreed to remove them") || page.contains("no longer worked"), !gone.is_empty());
     }
     // The prices of the day of the yes hold for what is found, too.
     s.app.store().set_setting(by(), SHOP, &dearer()).unwrap();
-    let customer = s.page(&s.link()).await;
+    let customer = s.read(&s.link()).await;
     assert!(customer.contains("This adds") && customer.contains("Yes, do this too"));
     // By telephone, taken by whoever is signed in.
     let q = s.app.store().quotes_of(job).unwrap()[0].id.to_string();
     let told = [("quote", q.as_str()), ("name", "A. Parent"), ("how", "telephone")];
-    let (status, page) = s.post(&format!("/jobs/{job}/quote/told"), &told).await;
+    let (status, page) = s.submit(&format!("/jobs/{job}/quote/told"), &told).await;
     assert!(status.is_redirection(), "{page}");
     let all = s.app.store().agreements_of(job).unwrap();
     assert_eq!(all.iter().map(|a| a.kind).collect::<Vec<_>>(), [AgreementKind::Offer, AgreementKind::Supplement]);
@@ -184,7 +169,7 @@ async fn what_is_found_on_the_bench_is_a_supplement() {
     // What was done stays done, and the first plan stays readable.
     let done = s.app.store().steps(job).unwrap();
     assert!(done.iter().any(|r| r.key == first && r.done_at.is_some()));
-    let earlier = s.page(&format!("/jobs/{job}/agreements/{}", all[0].id)).await;
+    let earlier = s.read(&format!("/jobs/{job}/agreements/{}", all[0].id)).await;
     assert!(earlier.contains("Playing condition") && earlier.contains("SHA-256"));
     // The journal tells who, when, what.
     let journal = s.app.store().journal_latest(200).unwrap();
@@ -199,15 +184,15 @@ async fn a_no_to_what_was_found_leaves_the_work_as_agreed() {
     s.sign_play().await;
     let before = (s.total(), s.app.job(job).unwrap().plan.steps.len());
     s.find_a_dent();
-    assert!(s.post(&format!("/jobs/{job}/supplement"), &[]).await.0.is_redirection());
-    let (status, _) = s.post(&s.link(), &[("name", "A. Parent"), ("signature", ""), ("answer", "no")]).await;
+    assert!(s.submit(&format!("/jobs/{job}/supplement"), &[]).await.0.is_redirection());
+    let (status, _) = s.submit(&s.link(), &[("name", "A. Parent"), ("signature", ""), ("answer", "no")]).await;
     assert!(status.is_redirection());
     assert_eq!((s.total(), s.app.job(job).unwrap().plan.steps.len()), before);
-    let bench = s.page(&format!("/jobs/{job}/bench")).await;
+    let bench = s.read(&format!("/jobs/{job}/bench")).await;
     assert!(bench.contains("said no to what was found") && !bench.contains("waits for the customer"));
     // The answered link cannot be answered again, nor the first one.
     for link in s.app.store().quotes_of(job).unwrap().iter().map(|q| format!("/q/{}", q.token.as_deref().unwrap())) {
-        let (status, _) = s.post(&link, &[("chosen", "good"), ("name", "B"), ("signature", ""), ("answer", "yes")]).await;
+        let (status, _) = s.submit(&link, &[("chosen", "good"), ("name", "B"), ("signature", ""), ("answer", "yes")]).await;
         assert!(status.is_client_error(), "{status}");
     }
 }
@@ -215,9 +200,9 @@ async fn a_no_to_what_was_found_leaves_the_work_as_agreed() {
 /// The leadpipe is eaten through: customer and shop are told so, that the new one is ordered, and where that is too late.
 #[tokio::test]
 async fn rot_odds_and_the_wait_for_a_part_are_told() {
-    let shop = common::surveyed("trumpet", &fixtures::demo::read("leadpipe-red-rot"));
+    let shop = crate::common::surveyed("trumpet", &fixtures::demo::read("leadpipe-red-rot"));
     let job = shop.job;
-    let plan = shop.page(&format!("/jobs/{job}/plan")).await;
+    let plan = shop.read(&format!("/jobs/{job}/plan")).await;
     assert!(!plan.contains("Too late for"), "no day is set");
     let day = |days: u32| web::when::in_days(days);
     for (due, late) in [(day(3), true), (day(9), true), (day(10), false), (day(60), false)] {
@@ -227,13 +212,13 @@ async fn rot_odds_and_the_wait_for_a_part_are_told() {
             .change_job(by(), job, seen, &store::counter::JobHead { title: "Rot", due: Some(&due), ..Default::default() })
             .unwrap();
         for page in ["plan", "quote"] {
-            let text = shop.page(&format!("/jobs/{job}/{page}")).await;
+            let text = shop.read(&format!("/jobs/{job}/{page}")).await;
             assert_eq!(text.contains(&format!("Too late for {due}")), late, "{page} {due}");
         }
     }
-    let (status, page) = shop.post(&format!("/jobs/{job}/quote"), &[]).await;
+    let (status, page) = shop.submit(&format!("/jobs/{job}/quote"), &[]).await;
     assert!(status.is_redirection(), "{page}");
-    for page in [shop.page(&shop.link()).await, shop.page(&format!("/jobs/{job}/quote")).await] {
+    for page in [shop.read(&shop.link()).await, shop.read(&format!("/jobs/{job}/quote")).await] {
         assert!(page.contains("has red rot") && page.contains("about 10 days later"), "{page}");
         assert_eq!(page.matches("has red rot").count(), 1, "what is told of every offer stands once");
     }

@@ -1,12 +1,8 @@
 //! What finished jobs teach goes into the next quotes and into no quote that was given; it can be frozen and switched off; a correction is laid on
 //! and taken off by the owner alone; a person's pace moves times and never a price, a rate of their own moves a price.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on may stop")]
-
-mod common;
-
-use axum::http::{Request, StatusCode};
-use common::{FORM, Shop, encoded};
+use crate::common::Shop;
+use axum::http::StatusCode;
 use fixtures::dent;
 use fixtures::voice::{self, Matter, Reader};
 use instrument::{Kind, Survey, patterns};
@@ -32,16 +28,12 @@ fn trumpet() -> Survey {
 }
 
 fn shop() -> Shop {
-    let shop = common::surveyed("trumpet", &trumpet());
+    let shop = crate::common::surveyed("trumpet", &trumpet());
     shop.app.store().set_setting(by(), SHOP, EXAMPLE_SHOP).unwrap();
     shop
 }
 
 impl Shop {
-    async fn post(&self, path: &str, fields: &[(&str, &str)]) -> StatusCode {
-        self.send(Request::post(path).header("content-type", FORM), encoded(fields)).await.0
-    }
-
     /// Another trumpet with the same dent.
     fn another(&self) -> i64 {
         let store = self.app.store();
@@ -61,8 +53,8 @@ impl Shop {
     fn finish(&self, job: i64, person: i64, times: f64) {
         let store = self.app.store();
         let link = format!("link {job}");
-        common::give(&self.app, by(), job, &link);
-        common::say_yes(&self.app, by(), job, &link);
+        crate::common::give(&self.app, by(), job, &link);
+        crate::common::say_yes(&self.app, by(), job, &link);
         let planned = self.app.job(job).unwrap();
         let mut at = web::when::now() - 40_000 + job * 60;
         for step in &planned.plan.steps {
@@ -82,7 +74,7 @@ impl Shop {
         self.app.job_as_it_stands(job).unwrap().quote.clone()
     }
 
-    fn total(&self, job: i64) -> Decimal {
+    fn total_of(&self, job: i64) -> Decimal {
         self.quote(job).offers[1].bill.total
     }
 
@@ -102,14 +94,14 @@ async fn finished_jobs_move_the_next_quote_and_none_that_was_given() {
     let store = shop.app.store();
     let ramon = store.add_person(by(), "ramon", "Ramon Achterberg", PersonRole::Technician, "-").unwrap();
     let waiting = shop.another();
-    let (at_start, price) = (shop.p50(waiting), shop.total(waiting));
+    let (at_start, price) = (shop.p50(waiting), shop.total_of(waiting));
     assert!(shop.quote(waiting).rests_on.learned.is_none());
     // One that was given before anything was learned, and one that was agreed.
-    common::give(&shop.app, by(), waiting, "given early");
+    crate::common::give(&shop.app, by(), waiting, "given early");
     let given = store.quotes_of(waiting).unwrap().remove(0);
     let agreed = shop.another();
-    common::give(&shop.app, by(), agreed, "agreed early");
-    common::say_yes(&shop.app, by(), agreed, "agreed early");
+    crate::common::give(&shop.app, by(), agreed, "agreed early");
+    crate::common::say_yes(&shop.app, by(), agreed, "agreed early");
     let was = shop.app.job(agreed).unwrap().plan.clone();
     for _ in 0..4 {
         shop.finish(shop.another(), ramon, 1.5);
@@ -117,7 +109,7 @@ async fn finished_jobs_move_the_next_quote_and_none_that_was_given() {
     let next = shop.another();
     let basis = shop.quote(next).rests_on.learned.unwrap();
     assert_eq!(basis.jobs, 4);
-    let (now, dearer) = (shop.p50(next), shop.total(next));
+    let (now, dearer) = (shop.p50(next), shop.total_of(next));
     assert!(now > 1.25 * at_start && now < 1.7 * at_start && dearer > price, "{at_start} {now} {price} {dearer}");
     // The plan's own minutes moved with it, and each step still knows its standard.
     let plan = &shop.app.job_as_it_stands(next).unwrap().plan;
@@ -128,7 +120,7 @@ async fn finished_jobs_move_the_next_quote_and_none_that_was_given() {
     assert!((then.quote.offers[1].times.p50_min - at_start).abs() < 1e-9 && then.quote.offers[1].bill.total == price);
     assert_eq!(shop.app.job(agreed).unwrap().plan, was);
     // A quote given now keeps what it rests on, whatever is learned later.
-    common::give(&shop.app, by(), next, "given late");
+    crate::common::give(&shop.app, by(), next, "given late");
     let late = store.quotes_of(next).unwrap().remove(0);
     for _ in 0..3 {
         shop.finish(shop.another(), ramon, 0.7);
@@ -159,20 +151,20 @@ async fn learning_is_frozen_and_switched_off_and_begun_again() {
     shop.finish(shop.another(), ramon, 1.6);
     let learned = shop.p50(waiting);
     assert!(learned > at_start);
-    assert_eq!(shop.post("/history/times", &[("act", "mode"), ("mode", "frozen")]).await, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit("/history/times", &[("act", "mode"), ("mode", "frozen")]).await.0, StatusCode::SEE_OTHER);
     shop.finish(shop.another(), ramon, 3.0);
     assert_eq!(shop.p50(waiting), learned);
-    assert_eq!(shop.post("/history/times", &[("act", "mode"), ("mode", "off")]).await, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit("/history/times", &[("act", "mode"), ("mode", "off")]).await.0, StatusCode::SEE_OTHER);
     assert_eq!((shop.p50(waiting), shop.quote(waiting).rests_on.learned), (at_start, None));
-    assert_eq!(shop.post("/history/times", &[("act", "mode"), ("mode", "on")]).await, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit("/history/times", &[("act", "mode"), ("mode", "on")]).await.0, StatusCode::SEE_OTHER);
     assert!(shop.p50(waiting) > learned);
     assert_eq!(Mode::of(shop.app.store()).unwrap(), Mode::On);
-    assert_eq!(shop.post("/history/times", &[("act", "mode"), ("mode", "perhaps")]).await, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(shop.submit("/history/times", &[("act", "mode"), ("mode", "perhaps")]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
     // A standard that is set anew begins anew: what was planned by the old one teaches nothing of it.
     let text = EXAMPLE_SHOP.replace("strip = [\"3 min\", \"6 min\", \"15 min\"]", "strip = [\"8 min\", \"12 min\", \"20 min\"]");
     assert_ne!(text, EXAMPLE_SHOP);
     shop.app.store().set_setting(by(), SHOP, &text).unwrap();
-    assert_eq!(shop.post("/history/times", &[("act", "again")]).await, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit("/history/times", &[("act", "again")]).await.0, StatusCode::SEE_OTHER);
     assert!(shop.read("/history/times").await.contains("planned by a standard that you have set anew since"));
     let said = shop.journal();
     for words in ["froze the times as they were learned", "went back to start-up times", "let the times learn from finished jobs"] {
@@ -184,30 +176,30 @@ async fn learning_is_frozen_and_switched_off_and_begun_again() {
 async fn a_correction_is_the_owners_and_can_be_taken_off() {
     let shop = shop();
     let ramon = shop.app.store().add_person(by(), "ramon", "Ramon Achterberg", PersonRole::Technician, "-").unwrap();
-    shop.post("/history/times", &[("act", "mode"), ("mode", "off")]).await;
+    shop.submit("/history/times", &[("act", "mode"), ("mode", "off")]).await;
     let waiting = shop.another();
-    let (time, price) = (shop.p50(waiting), shop.total(waiting));
+    let (time, price) = (shop.p50(waiting), shop.total_of(waiting));
     for _ in 0..9 {
         shop.finish(shop.another(), ramon, 1.4);
     }
     let page = shop.read("/history/quotes").await;
     assert!(page.contains("Too few.") && !page.contains("Correct new quotes"), "{page}");
-    assert_eq!(shop.post("/history/quotes", &[("act", "correct")]).await, StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(shop.submit("/history/quotes", &[("act", "correct")]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
     for _ in 0..3 {
         shop.finish(shop.another(), ramon, 1.4);
     }
     let page = shop.read("/history/quotes").await;
     assert!(page.contains("Correct new quotes") && page.contains("a correction is called for"), "{page}");
     // Nothing moves by itself.
-    assert_eq!((shop.p50(waiting), shop.total(waiting)), (time, price));
-    assert_eq!(shop.post("/history/quotes", &[("act", "correct")]).await, StatusCode::SEE_OTHER);
-    let (corrected, dearer) = (shop.p50(waiting), shop.total(waiting));
+    assert_eq!((shop.p50(waiting), shop.total_of(waiting)), (time, price));
+    assert_eq!(shop.submit("/history/quotes", &[("act", "correct")]).await.0, StatusCode::SEE_OTHER);
+    let (corrected, dearer) = (shop.p50(waiting), shop.total_of(waiting));
     assert!(corrected > 1.15 * time && dearer > price, "{time} {corrected} {price} {dearer}");
     assert!(shop.quote(waiting).rests_on.correction.is_some());
     // Quotes from before it say nothing of quotes with it.
     assert!(shop.read("/history/quotes").await.contains("with this correction"));
-    assert_eq!(shop.post("/history/quotes", &[("act", "take-off")]).await, StatusCode::SEE_OTHER);
-    assert_eq!((shop.p50(waiting), shop.total(waiting)), (time, price));
+    assert_eq!(shop.submit("/history/quotes", &[("act", "take-off")]).await.0, StatusCode::SEE_OTHER);
+    assert_eq!((shop.p50(waiting), shop.total_of(waiting)), (time, price));
     let said = shop.journal();
     assert!(
         said.iter().any(|l| l == "corrected the times of new quotes") && said.iter().any(|l| l == "took the correction of the times off")
@@ -220,27 +212,27 @@ async fn a_pace_moves_no_price_and_a_rate_of_their_own_does() {
     let store = shop.app.store();
     let wren = store.add_person(by(), "wren", "Wren Okafor", PersonRole::Apprentice, "-").unwrap();
     let job = shop.another();
-    let price = shop.total(job);
+    let price = shop.total_of(job);
     let head = |bench| JobHead { title: "Fell", bench, ..JobHead::default() };
     let version = store.board_line(job).unwrap().job.version;
     store.change_job(by(), job, version, &head(Some(wren))).unwrap();
     // Her pace is 1.6 in the shop's file: her time is longer, the price is not.
-    assert_eq!(shop.total(job), price);
+    assert_eq!(shop.total_of(job), price);
     let page = shop.read(&format!("/jobs/{job}/bench")).await;
     assert!(page.contains("With Wren Okafor: about") && page.contains("How long each takes for it"), "{page}");
     // A rate of her own is the price of her hour in a quote that is given while it lies on her bench.
     let text = EXAMPLE_SHOP.replace("pace = 1.6 ", "per_hour = \"$40\"\npace = 1.6 ");
     assert_ne!(text, EXAMPLE_SHOP);
     store.set_setting(by(), SHOP, &text).unwrap();
-    let hers = shop.total(job);
+    let hers = shop.total_of(job);
     assert!(hers < price, "{hers} {price}");
     assert!(shop.read(&format!("/jobs/{job}/quote")).await.contains("the rate that you set for them, $40"));
-    common::give(&shop.app, by(), job, "hers");
+    crate::common::give(&shop.app, by(), job, "hers");
     let given = store.quotes_of(job).unwrap().remove(0);
     // It goes to another bench: what was given stands, what is offered now is the shop's.
     let version = store.board_line(job).unwrap().job.version;
     store.change_job(by(), job, version, &head(None)).unwrap();
-    assert_eq!(shop.total(job), price);
+    assert_eq!(shop.total_of(job), price);
     assert_eq!(shop.app.job_of_quote(&given, plan::Level::Good).unwrap().quote.offers[1].bill.total, hers);
 }
 
