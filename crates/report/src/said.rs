@@ -24,12 +24,10 @@ pub fn bench_card(job: &JobView) -> Result<Said, ReportError> {
     said("bench card", card::TEMPLATE, card::data(job))
 }
 
-/// The reasons'.
-///
-/// # Errors
-/// As the paper.
-pub fn reasons(job: &JobView) -> Result<Said, ReportError> {
-    said("reasons", reasons::TEMPLATE, reasons::data(job))
+/// The reasons', not set: their pages are many, and what they say is whole in their data.
+pub fn reasons(job: &JobView) -> Said {
+    let (data, pictures) = reasons::data(job);
+    unset(&data, &pictures)
 }
 
 /// The quote's.
@@ -72,9 +70,14 @@ pub fn work_list(view: &ContractView) -> Result<Said, ReportError> {
     said("work list", contract_page::WORK, (contract_page::work_list(view), Pictures::default()))
 }
 
-fn said(paper: &'static str, template: &str, (data, pictures): (Value, Pictures)) -> Result<Said, ReportError> {
+fn unset(data: &Value, pictures: &Pictures) -> Said {
     let mut said = Said { drawings: pictures.drawings().cloned().collect(), ..Said::default() };
-    texts(&data, &mut said.texts);
+    texts(data, &mut said.texts);
+    said
+}
+
+fn said(paper: &'static str, template: &str, (data, pictures): (Value, Pictures)) -> Result<Said, ReportError> {
+    let mut said = unset(&data, &pictures);
     let document = pages(paper, template, &data, pictures)?;
     document.pages().iter().for_each(|p| printed(&p.frame, &mut said.printed));
     Ok(said)

@@ -5,6 +5,7 @@ mod fixture;
 
 use plan::StepKind;
 use report::{JobView, Paper, bench_card_pdf, quote_pdf, reasons_pdf, words};
+use std::sync::LazyLock;
 use units::LengthUnit;
 use units::force::force_digits;
 use units::money::show_price;
@@ -24,10 +25,13 @@ fn finds(said: &str, wanted: &str) {
     assert!(squeeze(said).contains(&squeeze(wanted)), "“{wanted}” is not in:\n{said}");
 }
 
+/// The tuba's card on A4, set once for all tests.
+static CARD: LazyLock<Vec<u8>> = LazyLock::new(|| bench_card_pdf(&JobView::of(fixture::tuba(), LengthUnit::Mm, Paper::A4)).unwrap());
+
 #[test]
 fn the_bench_card_says_what_the_bench_must_know() {
     let job = fixture::tuba();
-    let said = text(&bench_card_pdf(&JobView::of(job, LengthUnit::Mm, Paper::A4)).unwrap());
+    let said = text(&CARD);
     let (survey, plan) = (&job.survey, &job.plan);
     for wanted in [&survey.title, &survey.customer, &survey.instrument.serial, &job.shop.name] {
         finds(&said, wanted);
@@ -98,8 +102,7 @@ fn an_inch_shop_gets_letter_paper_fractions_and_pounds() {
 /// What poppler's pdfinfo takes for an error is not in the file; what a screen reader asks for is.
 #[test]
 fn the_card_can_be_read_by_a_screen_reader() {
-    let pdf = bench_card_pdf(&JobView::of(fixture::tuba(), LengthUnit::Mm, Paper::A4)).unwrap();
-    let document = lopdf::Document::load_mem(&pdf).unwrap();
+    let document = lopdf::Document::load_mem(&CARD).unwrap();
     let catalog = document.catalog().unwrap();
     let marked = catalog.get(b"MarkInfo").and_then(lopdf::Object::as_dict).unwrap();
     assert!(marked.get(b"Marked").and_then(lopdf::Object::as_bool).unwrap() && marked.get(b"Suspects").is_err());
@@ -125,7 +128,7 @@ fn the_card_can_be_read_by_a_screen_reader() {
 fn the_reasons_tell_what_the_card_leaves_out() {
     let job = fixture::tuba();
     let view = JobView::of(job, LengthUnit::Mm, Paper::A4);
-    let (card, reasons) = (text(&bench_card_pdf(&view).unwrap()), text(&reasons_pdf(&view).unwrap()));
+    let (card, reasons) = (text(&CARD), text(&reasons_pdf(&view).unwrap()));
     finds(&reasons, "source:");
     assert!(!card.contains("source:") && !card.contains("9 in 10"));
     // A line may break over two pages, with a head and a foot between: its beginning tells.
