@@ -17,6 +17,7 @@ pub mod planning;
 pub mod posed;
 pub mod schedule;
 pub mod solve;
+pub mod tax_in;
 pub mod trouble;
 
 pub use assigned::Assigned;
@@ -26,4 +27,5 @@ pub use more::{Added, Bought, Change, difference, what_more_buys};
 pub use offered::{Unworked, work_out};
 pub use planning::{BenchWork, Effort, Planned, plan};
 pub use schedule::{Stretch, Visit};
+pub use tax_in::TaxIn;
 pub use trouble::Trouble;

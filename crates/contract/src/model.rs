@@ -1,6 +1,8 @@
 //! A contract: what a customer with many instruments wants done, with how much money, until when, and who does it.
 
+use crate::tax_in::TaxIn;
 use plan::Level;
+use quote::Bill;
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
@@ -165,8 +167,11 @@ pub struct Tool {
     /// The same as words whose sizes are told in the reader's unit; empty where nobody wrote them.
     #[serde(default)]
     pub words: Text,
-    /// What it costs, money.
+    /// What it costs, tax included, money: the total of its bill.
     pub cost: Decimal,
+    /// Its bill, as the customer's terms and the shop's taxes make it; none where an earlier program worked the price out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bill: Option<Bill>,
     /// Mean time to make it at the shop's standard, minutes; 0 for what is bought.
     pub mean_min: f64,
     /// Whether it is there already.
@@ -236,6 +241,9 @@ pub struct Contract {
     pub shop: String,
     /// Sign of the currency.
     pub currency: String,
+    /// Whether sales tax is in its amounts.
+    #[serde(default)]
+    pub tax: TaxIn,
     /// What all of it may cost.
     pub budget: Decimal,
     /// The first day that is planned (ISO 8601).
@@ -256,7 +264,7 @@ pub struct Contract {
     pub benches: Vec<Bench>,
     /// The tools to make.
     pub tools: Vec<Tool>,
-    /// What tools cost that were made for it before, money.
+    /// What tools cost that were made for it before, whoever pays what is still open of it, money.
     #[serde(default)]
     pub tools_paid: Decimal,
     /// The instruments.

@@ -2,6 +2,7 @@
 
 use crate::model::{Contract, Standing};
 use crate::offers::Offered;
+use crate::tax_in::TaxIn;
 use instrument::Survey;
 use quote::Shop;
 use rayon::prelude::*;
@@ -33,6 +34,7 @@ pub fn work_out(
 ) -> Result<Contract, Unworked> {
     contract.shop.clone_from(&shop.name);
     contract.currency.clone_from(&shop.currency);
+    contract.tax = TaxIn::of(shop);
     contract.advise_against_above = shop.advise_against_above;
     let done = AtomicUsize::new(0);
     let offered: Option<Vec<Offered>> = surveys
@@ -61,6 +63,8 @@ pub fn work_out(
     let worked = |s: &Standing| stands(s).filter(|_| !matches!(s, Standing::Agreed { .. }));
     let made: Vec<String> = contract.horns.iter().filter_map(|h| h.offer(worked(&h.standing)?)).flat_map(|o| o.tools.clone()).collect();
     contract.tools.iter_mut().filter(|t| made.contains(&t.id)).for_each(|t| t.there = true);
+    // They were paid from the budget, at what they cost now where nobody knows better.
+    contract.tools_paid = contract.tools.iter().filter(|t| t.there).map(|t| t.cost).sum();
     let without: Vec<String> = contract
         .horns
         .iter()

@@ -101,16 +101,13 @@ impl Offered {
     fn take(&mut self, survey: &Survey, plan: &Plan, shop: &Shop) {
         let q = quote::offer::offer(survey, plan, shop, None);
         let mut tools = Vec::new();
-        let makes: Vec<f64> = plan.steps.iter().filter(|s| s.kind == StepKind::MakeTool).map(|s| s.minutes.mean()).collect();
-        let to_make = plan.tools_to_make.iter().filter(|t| !t.0.body.is_bought()).count();
-        for (piece, _) in &plan.tools_to_make {
+        for (piece, step) in plan.tool_steps() {
             let words = piece.words();
             let id = words.metric();
-            let mean_min = if piece.body.is_bought() || to_make == 0 { 0.0 } else { makes.iter().sum::<f64>() / to_make as f64 };
-            let labour = mean_min / 60.0 * shop.standards.labour_per_hour;
-            let cost = quote::bill::decimal(labour + plan::tool_price(&shop.standards, &piece.body), 2);
+            let mean_min = if piece.body.is_bought() { 0.0 } else { step.minutes.mean() };
             if !self.tools.iter().any(|t| t.id == id) {
-                self.tools.push(Tool { id: id.clone(), words, cost, mean_min, there: false });
+                let bill = quote::bill::of_tool(&id, mean_min, plan::tool_price(&shop.standards, &piece.body), shop);
+                self.tools.push(Tool { id: id.clone(), words, cost: bill.total, bill: Some(bill), mean_min, there: false });
             }
             tools.push(id);
         }

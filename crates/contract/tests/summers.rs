@@ -28,7 +28,14 @@ fn district(seed: u64, horns: usize) -> Contract {
     let all = Skill::ALL;
     let share = horns as f64 * 60.0 / 10.0 / 2.4;
     let tools: Vec<Tool> = (0..4)
-        .map(|t| Tool { id: format!("tool {t}"), words: units::Text::default(), cost: Decimal::from(60), mean_min: 40.0, there: false })
+        .map(|t| Tool {
+            id: format!("tool {t}"),
+            words: units::Text::default(),
+            cost: Decimal::from(60),
+            bill: None,
+            mean_min: 40.0,
+            there: false,
+        })
         .collect();
     let horns = (0..horns)
         .map(|i| {
@@ -83,6 +90,7 @@ fn district(seed: u64, horns: usize) -> Contract {
         minimum: Level::Play,
         advise_against_above: 0.6,
         points: Points::common_practice(),
+        tax: contract::TaxIn::NotSaid,
         tools_paid: Decimal::ZERO,
         spread: Spread::common_practice(),
         benches: vec![

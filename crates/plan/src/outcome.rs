@@ -236,6 +236,17 @@ impl Plan {
         }
     }
 
+    /// Each tool to make or buy with the step in which that is done. A step is about the tool's dents; two for the same dents stand in the
+    /// order of the tools.
+    pub fn tool_steps(&self) -> impl Iterator<Item = (&ToolPiece, &Step)> {
+        let mut free: Vec<&Step> = self.steps.iter().filter(|s| s.kind == StepKind::MakeTool).collect();
+        free.sort_by_key(|s| s.number);
+        self.tools_to_make.iter().filter_map(move |(piece, dents)| {
+            let at = free.iter().position(|s| s.dents == *dents)?;
+            Some((piece, free.remove(at)))
+        })
+    }
+
     /// How often the flame is lit: steps that follow each other in one heat share it; each anneal between passes has its own.
     pub fn lit(&self) -> usize {
         let heats = self.order.as_ref().map_or_else(|| self.steps.iter().filter(|s| s.heat.is_some()).count(), |o| o.heats);

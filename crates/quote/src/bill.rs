@@ -3,6 +3,7 @@
 pub use crate::line::{Line, LineKind};
 pub use crate::rounding::{in_whole, to_step};
 use crate::shop::Shop;
+use crate::terms::{Discount, Off, Terms};
 use crate::times::Times;
 use crate::work::work_done;
 use plan::{Level, Mend, Plan, Step, StepKind};
@@ -148,13 +149,42 @@ pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)
     // Tools stay in the shop; the customer pays the part that the shop says.
     let tool_minutes = minutes_of(&|s| s.kind == StepKind::MakeTool);
     let tool_material: Decimal = plan.tools_to_make.iter().map(|t| decimal(plan::tool_price(&shop.standards, &t.0.body), 2)).sum();
-    let tools = labour(charged(tool_minutes)) + to_cents(tool_material);
+    let tools = Line {
+        labour: labour(charged(tool_minutes)),
+        parts: to_cents(tool_material),
+        ..Line::new(LineKind::Tools, "Tools made for this job")
+    };
     let by_contract = shop.terms.tools_by_contract;
-    let paid = if by_contract { Decimal::ZERO } else { to_cents(tools * shop.tools_charged.clamp(Decimal::ZERO, Decimal::ONE)) };
+    let part = if by_contract { Decimal::ZERO } else { shop.tools_charged.clamp(Decimal::ZERO, Decimal::ONE) };
+    let paid = to_cents(tools.before_tax() * part);
     if paid > Decimal::ZERO {
-        lines.push(Line { labour: paid, ..Line::new(LineKind::Tools, "Tools made for this job") });
+        // Making it is labor, its material parts: each is taxed as such.
+        let parts = to_cents(tools.parts * part);
+        lines.push(Line { labour: paid - parts, parts, ..tools.clone() });
     }
     on_top(&mut lines, shop);
+    Bill { tools_borne: if by_contract { Decimal::ZERO } else { tools.before_tax() - paid }, ..summed(lines, shop) }
+}
+
+/// The bill of one tool that a contract pays by itself, once for all its instruments, and the shop keeps: what its making and its material
+/// cost, with supplies, discount, tax and rounding as on every bill. What a job is charged for (handling, the minimum, rush, a deposit) is no
+/// part of it, and a discount of an amount neither: that comes off each job. Each tool is a bill of its own, so that what a plan reckons with
+/// for it is what the invoice has, to the cent, whichever others come with it.
+pub fn of_tool(what: &str, making_min: f64, material_money: f64, shop: &Shop) -> Bill {
+    let rate = decimal(shop.standards.labour_per_hour, 4).max(Decimal::ZERO);
+    let minutes = decimal(making_min.max(0.0), 2);
+    let labour = to_cents(minutes * rate / Decimal::from(60));
+    let mut lines = vec![Line { minutes, labour, parts: decimal(material_money.max(0.0), 2), ..Line::new(LineKind::Tools, what) }];
+    let part_off = |d: &Discount| matches!(d.off, Off::Part(_));
+    let terms = Terms { rush: false, discount: shop.terms.discount.clone().filter(part_off), ..shop.terms.clone() };
+    let (none, deposit) = (Decimal::ZERO, Decimal::ZERO);
+    let shop = Shop { terms, deposit, overhead_per_job: none, minimum_charge: none, ..shop.clone() };
+    on_top(&mut lines, &shop);
+    summed(lines, &shop)
+}
+
+/// The lines with their tax, brought to the shop's step.
+fn summed(mut lines: Vec<Line>, shop: &Shop) -> Bill {
     let tax = crate::tax::set(&mut lines, shop);
     let sum = lines.iter().map(Line::before_tax).sum::<Decimal>() + tax;
     let total = to_step(sum, shop.round_to);
@@ -167,7 +197,7 @@ pub fn bill(plan: &Plan, shop: &Shop, stretch: f64, extra_parts: &[(String, f64)
         tax,
         total,
         lines,
-        tools_borne: if by_contract { Decimal::ZERO } else { tools - paid },
+        tools_borne: Decimal::ZERO,
         deposit: shop.deposit_of(total),
     }
 }

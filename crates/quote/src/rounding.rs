@@ -5,7 +5,7 @@ use units::money::to_cents;
 
 /// Amounts in whole steps that add up to `total`, a whole number of steps: each is cut to the step below, and those that lost most get a
 /// step back, as many as lack (the method of largest remainders, as seats are dealt out; from memory).
-pub(crate) fn in_steps(amounts: &[Decimal], total: Decimal, step: Decimal) -> Vec<Decimal> {
+pub fn in_steps(amounts: &[Decimal], total: Decimal, step: Decimal) -> Vec<Decimal> {
     let mut cut: Vec<Decimal> = amounts.iter().map(|a| (a / step).floor() * step).collect();
     let mut by_loss: Vec<usize> = (0..amounts.len()).collect();
     by_loss.sort_by_key(|i| std::cmp::Reverse(amounts[*i] - cut[*i]));

@@ -142,3 +142,34 @@ fn work_alone_is_one_offer_and_optional_work_another() {
     assert!(plain.bill.lines.iter().all(|l| l.what != "New cork (2)") && full.bill.lines.iter().any(|l| l.what == "New cork (2)"));
     assert_eq!((full.name.as_str(), &full.adds[..]), ("With the optional work", &["New cork (2).".to_owned()][..]));
 }
+
+/// A tool that a contract pays is a bill of its own. By hand, at $85 an hour: 20 min are 28.33, the material 12.00; supplies 5 % of the labor
+/// are 1.42; in all 41.75. 10 % of it is 4.175, so 4.18 off, of which labor 4.18 · 28.33 / 41.75 = 2.84. Tax: 4 % of 28.33 is 1.1332, 7.25 %
+/// of 12.00 is 0.87 and of 1.42 is 0.10295: 2.10615, less the discount's share 2.10615 · 4.18 / 41.75 = 0.21087, is 1.89528, so 1.90; the
+/// lines get 2.01, 0.10 and −0.21. 37.57 + 1.90 = 39.47, to five cents 39.45. Neither handling, minimum, rush nor deposit is in it.
+#[test]
+fn a_tool_s_own_bill_worked_by_hand() {
+    use LineKind::{Rounding, Supplies, Tools};
+    let mut shop = shop(&bench());
+    (shop.tax_on_labour, shop.minimum_charge) = (cents(4), cents(6000));
+    let of = |shop: &Shop| quote::bill::of_tool("ball", 20.0, 12.0, shop);
+    let bill = of(&shop);
+    is(
+        &bill.lines,
+        &[
+            (Tools, "ball", 2833, 1200, 201),
+            (Supplies, "Shop supplies", 0, 142, 10),
+            (LineKind::Discount, "Discount 10 %: school contract", -284, -134, -21),
+            (Rounding, "Rounding", -2, 0, 0),
+        ],
+    );
+    assert_eq!((bill.tax, bill.total, bill.deposit, bill.tools_borne), (cents(190), cents(3945), Decimal::ZERO, Decimal::ZERO));
+    assert_eq!(bill.lines.iter().map(Line::total).sum::<Decimal>(), bill.total);
+    // An amount comes off the jobs: 41.75 and 2.11 tax are 43.86, to five cents 43.85.
+    shop.terms.discount = Some(Discount { off: Off::Amount(cents(2500)), reason: String::new() });
+    assert_eq!(of(&shop).total, cents(4385));
+    shop.terms.exempt = "certificate E-2210".to_owned();
+    assert_eq!((of(&shop).tax, of(&shop).total), (Decimal::ZERO, cents(4175)));
+    // 5.00 and −3.00 are no times and no prices to charge.
+    assert_eq!(quote::bill::of_tool("ball", -5.0, -3.0, &shop).total, Decimal::ZERO);
+}

@@ -54,6 +54,14 @@ fn a_tool_that_a_contract_pays_is_told_and_not_charged_again() {
     assert!(all.bill.total > none.bill.total && none.bill.tools_borne > Decimal::ZERO);
     assert_eq!((under.bill.total, under.bill.tools_borne), (none.bill.total, Decimal::ZERO));
     assert!(under.bill.lines.iter().all(|l| l.kind != quote::LineKind::Tools));
+    // Making it is labor, its material parts, whichever part of it is charged.
+    let line = |o: &quote::Offer| o.bill.lines.iter().find(|l| l.kind == quote::LineKind::Tools).cloned().unwrap();
+    let half = of(&Shop { tools_charged: Decimal::new(5, 1), ..Shop::common_practice() });
+    let material =
+        |n: i64| Decimal::from(n) * Decimal::try_from(Shop::common_practice().standards.tool_material).unwrap() / Decimal::from(2);
+    let tools = i64::try_from(plan.tools_to_make.len()).unwrap();
+    assert_eq!((line(&all).parts, line(&half).parts), (material(2 * tools), material(tools)));
+    assert!(line(&all).labour > Decimal::ZERO && (line(&all).labour - line(&half).labour * Decimal::TWO).abs() <= Decimal::new(2, 2));
     let said = |o: &quote::Offer| o.told("$").iter().any(|w| w.contains("Your contract pays it once"));
     assert!(said(&under) && !said(&all) && !said(&none));
 }

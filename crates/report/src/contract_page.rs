@@ -4,6 +4,7 @@ use crate::job_view::Paper;
 use crate::typeset::{Pictures, ReportError, pdf};
 use contract::{Added, Assigned, Bought, Contract, Horn, Left, Planned, Standing, Visit};
 use plan::Level;
+use quote::rounding::{in_steps, to_step};
 use quote::words::name as level_name;
 use rust_decimal::Decimal;
 use serde_json::{Value, json};
@@ -104,6 +105,7 @@ pub(crate) fn report(view: &ContractView) -> Value {
         (view.day)(&c.deadline),
         show_likelihood(p.likelihood)
     ));
+    opening.extend(Some(c.tax.words()).filter(|w| !w.is_empty()));
     let reasons: BTreeMap<Left, Vec<&str>> = left.iter().fold(BTreeMap::new(), |mut m: BTreeMap<Left, Vec<&str>>, (h, w)| {
         m.entry(*w).or_default().push(&h.tag);
         m
@@ -138,18 +140,18 @@ pub(crate) fn report(view: &ContractView) -> Value {
 fn totals(view: &ContractView, all_cost: Decimal) -> Value {
     let (c, p) = (view.contract, view.planned);
     let money = |d: Decimal| show_whole(d, &c.currency);
-    let mut rows = vec![];
-    if !p.spent.is_zero() {
-        rows.push(("Repairs that are done", money(p.spent)));
-    }
-    rows.push(("Repairs still to do", money(p.cost - p.tools_cost)));
-    if !p.tools_cost.is_zero() {
-        rows.push(("Tools made for them, each paid once", money(p.tools_cost)));
-    }
-    // What is shown adds up: totals are rounded first and then subtracted.
-    rows.push(("All of it", money(all_cost)));
-    rows.push(("Your budget", money(c.budget)));
-    json!(rows.into_iter().map(|(name, amount)| json!({ "name": name, "amount": amount })).collect::<Vec<_>>())
+    let mut rows = vec![
+        ("Repairs that are done", p.spent - c.tools_paid),
+        ("Tools made so far, each paid once", c.tools_paid),
+        ("Repairs still to do", p.cost - p.tools_cost),
+        ("Tools still to make, each paid once", p.tools_cost),
+    ];
+    rows.retain(|(name, amount)| !amount.is_zero() || *name == "Repairs still to do");
+    // What is shown in whole units adds up to the whole that is shown.
+    let exact: Vec<Decimal> = rows.iter().map(|r| r.1).collect();
+    let shown = in_steps(&exact, to_step(all_cost, Decimal::ONE), Decimal::ONE);
+    let rows = rows.into_iter().map(|r| r.0).zip(shown).chain([("All of it", all_cost), ("Your budget", c.budget)]);
+    json!(rows.map(|(name, amount)| json!({ "name": name, "amount": money(amount) })).collect::<Vec<_>>())
 }
 
 /// A school after the other: what each of its instruments gets.

@@ -198,6 +198,7 @@ fn contract_of_a_district() -> (contract::Contract, contract::Planned) {
         minimum: Level::Play,
         advise_against_above: 0.6,
         points: Points::common_practice(),
+        tax: contract::TaxIn::Included,
         tools_paid: Decimal::ZERO,
         spread: Spread::common_practice(),
         benches: vec![Bench {
@@ -212,6 +213,7 @@ fn contract_of_a_district() -> (contract::Contract, contract::Planned) {
             id: "mandrel 12 mm".to_owned(),
             words: Text::fill("mandrel {}", &[&units::text::mm(12.0, 0)]),
             cost: Decimal::from(50),
+            bill: None,
             mean_min: 30.0,
             there: false,
         }],

@@ -237,6 +237,7 @@ pub(crate) fn contents_of(c: &Connection, customer: i64) -> Result<serde_json::M
 /// Erases one customer's contracts: the rows, and the contents that nobody else names. The journal's lines hold only hashes.
 pub(crate) fn erase(c: &Connection, customer: i64) -> Result<()> {
     let hashes = hashes(c, customer)?;
+    sql::run(c, "UPDATE contract_payments SET contract = NULL WHERE customer = ?1", [customer])?;
     sql::run(c, "DELETE FROM contract_jobs WHERE contract IN (SELECT id FROM contracts WHERE customer = ?1)", [customer])?;
     sql::run(c, "DELETE FROM contract_plans WHERE contract IN (SELECT id FROM contracts WHERE customer = ?1)", [customer])?;
     sql::run(c, "DELETE FROM contracts WHERE customer = ?1", [customer])?;

@@ -57,6 +57,8 @@ const PERSONAL: &[Personal] = &[
     Personal { table: "contract_plans", whose: CONTRACTS, fields: &[], json: &[] },
     // The owner's own number again.
     Personal { table: "contract_jobs", whose: CONTRACTS, fields: &["tag"], json: &[] },
+    // The amount stays in the books, of a customer who is nobody's name.
+    Personal { table: "contract_payments", whose: "customer = ?1", fields: &["note"], json: &[] },
     Personal { table: "hand_backs", whose: JOBS, fields: &["collected_by", "note"], json: &[] },
 ];
 

@@ -73,6 +73,14 @@ pub struct LetGo {
     pub at: i64,
 }
 
+/// Refuses a way to pay that the record does not know.
+pub(crate) fn known_way(how: &str) -> Result<()> {
+    if HOW.iter().any(|(key, _)| *key == how) {
+        return Ok(());
+    }
+    Err(StoreError::Refused(format!("there is no way to pay “{how}”; choose one from the list")))
+}
+
 /// Accessories.
 impl Store {
     /// What came with a job's instrument.
@@ -145,9 +153,7 @@ impl Store {
     /// # Errors
     /// Where the job is missing or the way to pay unknown.
     pub fn add_payment(&self, by: By<'_>, job: i64, amount: &str, how: &str, note: &str) -> Result<i64> {
-        if !HOW.iter().any(|(key, _)| *key == how) {
-            return Err(StoreError::Refused(format!("there is no way to pay “{how}”; choose one from the list")));
-        }
+        known_way(how)?;
         self.write(by, |c| {
             sql::insert(
                 c,

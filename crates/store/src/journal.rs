@@ -31,6 +31,7 @@ const JOURNALLED: &[(&str, &[&str])] = &[
     ("contracts", &["made_at"]),
     ("contract_plans", &["at"]),
     ("contract_jobs", &[]),
+    ("contract_payments", &["at"]),
     ("hand_backs", &["at"]),
     ("redactions", &["at"]),
 ];

@@ -13,6 +13,7 @@ pub mod board;
 pub mod chain;
 pub mod connection;
 pub mod contract_jobs;
+pub mod contract_payments;
 pub mod contracts;
 pub mod counter;
 pub mod dent_saves;

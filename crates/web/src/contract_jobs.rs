@@ -1,13 +1,16 @@
 //! Jobs of the shop that were opened from a contract's plan: what they make of the contract's instruments when it is planned again, and
 //! what the contract itself owes for the tools that they share.
 
+use crate::agreeing::amount;
 use crate::app::{App, level_named};
 use crate::invoice::agreed_totals;
 use crate::problem::{Outcome, Problem};
 use crate::when;
 use contract::{Contract, Standing};
 use plan::StepKind;
+use quote::Bill;
 use rust_decimal::Decimal;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::mem::discriminant;
 use store::Store;
@@ -96,24 +99,57 @@ pub fn charge(app: &App, contract: &mut Contract, jobs: &BTreeMap<String, Contra
             *took_min = offer.mean_min * paces.get(bench).copied().unwrap_or(1.0);
         }
     }
-    let there = |name: &str| contract.tools.iter().any(|t| t.id == name && t.there);
-    contract.tools_paid = tools_owed(jobs)?.into_iter().filter(|(name, _)| there(name)).map(|t| t.1).sum();
+    // A tool that the customer owes costs what was agreed, made or not; one that the shop's rack has by now is owed all the same.
+    let mut gone = Decimal::ZERO;
+    for owed in tools_owed(jobs)? {
+        match contract.tools.iter_mut().find(|t| t.id == owed.id) {
+            Some(tool) => (tool.cost, tool.bill) = (owed.price, owed.bill),
+            None => gone += owed.price,
+        }
+    }
+    contract.tools_paid = gone + contract.tools.iter().filter(|t| t.there).map(|t| t.cost).sum::<Decimal>();
     Ok(())
 }
 
-/// The tools of a job that its contract pays: names and prices.
+/// A tool that a contract pays.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct OwedTool {
+    /// Its name: what it is, with its sizes in millimeters.
+    pub id: String,
+    /// What it costs, tax included.
+    pub price: Decimal,
+    /// Its bill; none where an earlier program kept the price alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bill: Option<Bill>,
+}
+
+/// A tool as the record has it: an earlier program kept name and price, without tax.
+#[derive(Deserialize)]
+#[serde(untagged)]
+enum KeptTool {
+    Billed(OwedTool),
+    Priced(String, Decimal),
+}
+
+/// The tools of a job that its contract pays.
 ///
 /// # Errors
 /// Where the record cannot be read back.
-fn tools(job: &ContractJob) -> Outcome<Vec<(String, Decimal)>> {
-    serde_json::from_str(&job.tools).map_err(|e| Problem::Broken(format!("the tools of job {} cannot be read back: {e}", job.job)))
+fn tools(job: &ContractJob) -> Outcome<Vec<OwedTool>> {
+    let kept: Vec<KeptTool> =
+        serde_json::from_str(&job.tools).map_err(|e| Problem::Broken(format!("the tools of job {} cannot be read back: {e}", job.job)))?;
+    let owed = |kept| match kept {
+        KeptTool::Billed(tool) => tool,
+        KeptTool::Priced(id, price) => OwedTool { id, price, bill: None },
+    };
+    Ok(kept.into_iter().map(owed).collect())
 }
 
-/// A tool's name and price as a job of a contract keeps them.
+/// The tools as a job of a contract keeps them.
 ///
 /// # Errors
 /// Never in practice: plain values.
-pub fn tools_text(tools: &[(String, Decimal)]) -> Outcome<String> {
+pub fn tools_text(tools: &[OwedTool]) -> Outcome<String> {
     serde_json::to_string(tools).map_err(|e| Problem::Broken(e.to_string()))
 }
 
@@ -122,13 +158,27 @@ pub fn tools_text(tools: &[(String, Decimal)]) -> Outcome<String> {
 ///
 /// # Errors
 /// Where the record cannot be read back.
-pub fn tools_owed(jobs: &BTreeMap<String, ContractJob>) -> Outcome<Vec<(String, Decimal)>> {
+pub fn tools_owed(jobs: &BTreeMap<String, ContractJob>) -> Outcome<Vec<OwedTool>> {
     let mut first: Vec<&ContractJob> = jobs.values().filter(|j| j.agreed && j.state != JobState::Declined).collect();
     first.sort_by_key(|j| j.job);
-    let mut all: Vec<(String, Decimal)> = Vec::new();
-    for (name, price) in first.into_iter().map(tools).collect::<Outcome<Vec<_>>>()?.into_iter().flatten() {
-        if !all.iter().any(|(n, _)| *n == name) {
-            all.push((name, price));
+    let mut all: Vec<OwedTool> = Vec::new();
+    for tool in first.into_iter().map(tools).collect::<Outcome<Vec<_>>>()?.into_iter().flatten() {
+        if !all.iter().any(|t| t.id == tool.id) {
+            all.push(tool);
+        }
+    }
+    Ok(all)
+}
+
+/// The instruments of a contract whose agreed jobs need a tool, by their tags.
+///
+/// # Errors
+/// Where the record cannot be read back.
+pub fn needed_by<'j>(jobs: &'j BTreeMap<String, ContractJob>, tool: &str) -> Outcome<Vec<&'j str>> {
+    let mut all = Vec::new();
+    for job in jobs.values().filter(|j| j.agreed && j.state != JobState::Declined) {
+        if tools(job)?.iter().any(|t| t.id == tool) {
+            all.push(job.tag.as_str());
         }
     }
     Ok(all)
@@ -141,22 +191,32 @@ pub struct Account {
     /// What is charged for them.
     pub instruments: Decimal,
     /// Tools, each once.
-    pub tools: Vec<(String, Decimal)>,
+    pub tools: Vec<OwedTool>,
+    /// What was paid for them.
+    pub tools_paid: Decimal,
 }
 
 impl Account {
     /// What the tools cost.
     pub fn tools_cost(&self) -> Decimal {
-        self.tools.iter().map(|t| t.1).sum()
+        self.tools.iter().map(|t| t.price).sum()
     }
+}
+
+/// What was paid for the tools of a contract, mistakes left out.
+///
+/// # Errors
+/// Where the record fails.
+pub fn paid(app: &App, contract: i64) -> Outcome<Decimal> {
+    app.store().contract_payments(contract)?.iter().filter(|p| !p.void).map(|p| amount(&p.amount)).sum()
 }
 
 /// The account of a contract.
 ///
 /// # Errors
 /// Where the record fails.
-pub fn account(app: &App, jobs: &BTreeMap<String, ContractJob>) -> Outcome<Account> {
+pub fn account(app: &App, contract: i64, jobs: &BTreeMap<String, ContractJob>) -> Outcome<Account> {
     let charged = agreed_totals(app)?;
     let mine: Vec<Decimal> = jobs.values().filter_map(|j| charged.get(&j.job).copied()).collect();
-    Ok(Account { agreed: mine.len(), instruments: mine.iter().sum(), tools: tools_owed(jobs)? })
+    Ok(Account { agreed: mine.len(), instruments: mine.iter().sum(), tools: tools_owed(jobs)?, tools_paid: paid(app, contract)? })
 }

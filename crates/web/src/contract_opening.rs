@@ -4,7 +4,7 @@
 use crate::agreeing::{self, Said};
 use crate::app::App;
 use crate::contract_ground::{KeptPlan, PlanGround, read};
-use crate::contract_jobs;
+use crate::contract_jobs::{self, OwedTool};
 use crate::contract_planner::{Run, Stage};
 use crate::ground::{Ground, Sources, read_terms, terms_text};
 use crate::problem::{Outcome, Problem};
@@ -17,7 +17,6 @@ use instrument::Survey;
 use plan::Overrules;
 use quote::{Quote, Terms};
 use report::contract_files::day;
-use rust_decimal::Decimal;
 use std::collections::BTreeMap;
 use store::By;
 use store::agreements::SaidHow;
@@ -195,8 +194,9 @@ fn one(app: &App, opening: &Opening<'_>, a: &Assigned, survey: &Survey, pattern:
     let i = &survey.instrument;
     let value = i.value_money.map(|v| quote::bill::decimal(v, 2).to_string());
     let offer = p.contract.horn(&a.tag).and_then(|h| h.offer(a.level));
-    let tool = |name: &String| p.contract.tools.iter().find(|t| t.id == *name).map(|t| (t.id.clone(), t.cost));
-    let tools: Vec<(String, Decimal)> = offer.into_iter().flat_map(|o| &o.tools).filter_map(tool).collect();
+    let tool = |name: &String| p.contract.tools.iter().find(|t| t.id == *name);
+    let owed = |t: &contract::Tool| OwedTool { id: t.id.clone(), price: t.cost, bill: t.bill.clone() };
+    let tools: Vec<OwedTool> = offer.into_iter().flat_map(|o| &o.tools).filter_map(tool).map(owed).collect();
     let new = NewContractJob {
         contract: p.row.contract,
         instrument: NewInstrument {

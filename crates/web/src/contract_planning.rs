@@ -110,13 +110,19 @@ fn made(app: &App, login: &str, id: i64, run: &Run) -> Outcome<Result<(), Vec<St
     Ok(Ok(()))
 }
 
-/// What is done costs what it cost in the plan before: dearer hours, or times that the shop has learned since, change nothing of it.
+/// What is done costs what it cost in the plan before, and so do the tools that were made for it: dearer hours, or times that the shop has
+/// learned since, change nothing of it.
 fn keep_prices_of_done(contract: &mut Contract, before: &Contract) {
     for horn in &mut contract.horns {
         let Standing::Done { level, .. } = &horn.standing else { continue };
         let cost = before.horn(&horn.tag).and_then(|h| h.offer(*level)).map(|o| o.cost);
         if let (Some(cost), Some(offer)) = (cost, horn.offers.iter_mut().find(|o| o.level == *level)) {
             offer.cost = cost;
+        }
+    }
+    for tool in contract.tools.iter_mut().filter(|t| t.there) {
+        if let Some(then) = before.tools.iter().find(|t| t.id == tool.id) {
+            (tool.cost, tool.bill) = (then.cost, then.bill.clone());
         }
     }
 }

@@ -42,6 +42,7 @@ pub const KINDS: &[(&str, &str)] = &[
     ("contracts", "school contracts"),
     ("contract_plans", "plans of school contracts"),
     ("contract_jobs", "jobs of school contracts"),
+    ("contract_payments", "payments of school contracts"),
     ("settings", "the shop’s settings"),
     ("people", "people"),
     ("redactions", "erased customers"),
@@ -105,7 +106,7 @@ impl<'a> Line<'a> {
             ("jobs", _) => About::Job(self.entry.row),
             ("instruments", _) => About::Instrument(self.entry.row),
             ("customers", _) => About::Customer(self.entry.row),
-            ("customer_terms" | "contracts", _) => self.number("customer").map_or(About::Shop, About::Customer),
+            ("customer_terms" | "contracts" | "contract_payments", _) => self.number("customer").map_or(About::Shop, About::Customer),
             ("redactions", _) => self.number("customer").map_or(About::Shop, About::Customer),
             (_, Some(job)) => About::Job(job),
             _ => About::Shop,
@@ -137,12 +138,21 @@ impl<'a> Line<'a> {
                 (_, Some(1)) => format!("gave back “{}”", self.text("name")),
                 _ => format!("noted that “{}” came with it", self.text("name")),
             },
-            "payments" if self.became("void", 1) => format!("marked the payment of {currency}{} as a mistake", self.text("amount")),
-            "payments" if self.became("void", 0) => format!("counted the payment of {currency}{} again", self.text("amount")),
+            "payments" | "contract_payments" if self.became("void", 1) => {
+                format!("marked the payment of {currency}{} as a mistake", self.text("amount"))
+            }
+            "payments" | "contract_payments" if self.became("void", 0) => {
+                format!("counted the payment of {currency}{} again", self.text("amount"))
+            }
             "reductions" if self.became("void", 1) => format!("took back that {currency}{} less is charged", self.text("amount")),
             "reductions" => format!("charged {currency}{} less: {}", self.text("amount"), self.text("reason")),
             "job_terms" | "customer_terms" => self.terms(),
             "payments" => format!("took a payment of {currency}{}", self.text("amount")),
+            "contract_payments" if self.is_new() => {
+                format!("took a payment of {currency}{} for the tools of a school contract", self.text("amount"))
+            }
+            // Its contract was erased with the customer: the amount stays.
+            "contract_payments" => format!("took the school contract off the payment of {currency}{}", self.text("amount")),
             "hand_backs" => format!("handed the instrument to {}", self.text("collected_by")),
             "contracts" if self.is_new() => "opened a school contract".to_owned(),
             "contracts" if self.is_gone() => "removed a school contract".to_owned(),

@@ -14,6 +14,7 @@ pub mod contract_jobs;
 pub mod contract_opening;
 pub mod contract_planner;
 pub mod contract_planning;
+pub mod contract_tools;
 pub mod cookies;
 pub mod decisions;
 pub mod doctor;

@@ -6,10 +6,10 @@ use crate::auth::Need;
 use crate::connections::REQUEST_WITHIN;
 use crate::pages::{
     acceptance, accounts, assets, bench, bench_people, board, calibration, contract, contract_files, contract_head, contract_jobs,
-    contract_rows, contract_tables, contract_work, contracts, customer, customers, doctor, given, hand_back, history, instrument_history,
-    instruments, jobs, journal, learned, me, measure, minutes, money, overrule, photos, plan, plan_charts, plan_dent, prices, quote,
-    second_factor, send_link, settings, shop_files, sign_in, soldered_on, standard_jobs, strips, supplement, survey, survey_file,
-    survey_forms, tool, tools, trust,
+    contract_rows, contract_tables, contract_tools, contract_work, contracts, customer, customers, doctor, given, hand_back, history,
+    instrument_history, instruments, jobs, journal, learned, me, measure, minutes, money, overrule, photos, plan, plan_charts, plan_dent,
+    prices, quote, second_factor, send_link, settings, shop_files, sign_in, soldered_on, standard_jobs, strips, supplement, survey,
+    survey_file, survey_forms, tool, tools, trust,
 };
 use crate::problem::Problem;
 use crate::{guard, headers, limits};
@@ -159,6 +159,8 @@ pub fn map() -> Vec<Route> {
         post_route!(Quote, "/contracts/{id}/tables", contract_tables::import),
         get_route!(Survey, "/contracts/{id}/instrument", contract_rows::page),
         post_route!(Survey, "/contracts/{id}/instrument", contract_rows::keep),
+        get_route!(Quote, "/contracts/{id}/tools", contract_tools::page),
+        post_route!(HandBack, "/contracts/{id}/tools", contract_tools::pay),
         get_route!(Quote, "/contracts/{id}/files/{name}", contract_files::file),
         get_route!(Look, "/contracts/{id}/work", contract_work::page),
         post_route!(Bench, "/contracts/{id}/work", contract_work::keep),

@@ -321,6 +321,7 @@ impl Reader<'_> {
             spread,
             benches,
             tools: vec![],
+            tax: contract::TaxIn::NotSaid,
             tools_paid: Decimal::ZERO,
             horns: vec![],
         }

@@ -143,13 +143,17 @@ fn summary(c: &Contract, p: &Planned, bought: &[contract::Bought], seconds: u32)
     let done = c.horns.iter().filter(|h| matches!(h.standing, Standing::Done { .. })).count();
     anstream::println!("{}: {} instruments, {done} done, {} more in the plan.", c.customer, c.horns.len(), p.assigned.len());
     anstream::println!(
-        "{} of {}: {} for what is done, {} to do, of that {} for tools.",
+        "{} of {}: {} for what is done, of that {} for tools; {} to do, of that {} for tools.",
         money(p.cost + p.spent),
         money(c.budget),
         money(p.spent),
+        money(c.tools_paid),
         money(p.cost),
         money(p.tools_cost)
     );
+    if !c.tax.words().is_empty() {
+        anstream::println!("{}", c.tax.words());
+    }
     anstream::println!("Done by {} with a likelihood of {}:", c.deadline, show_likelihood(p.likelihood));
     for b in &p.benches {
         anstream::println!(

@@ -51,7 +51,7 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, asked: Asked, redisplay
     let plans = app.store().contract_plans(id)?;
     let (now, before) = KeptPlan::newest(app.store(), &plans)?;
     let (jobs, people) = (contract_jobs::of(app.store(), id)?, app.store().people()?);
-    let account = contract_jobs::account(app, &jobs)?;
+    let account = contract_jobs::account(app, id, &jobs)?;
     let filter = Filter { show: asked.show, bench: asked.bench, find: asked.find };
     let failed = app.planner().failed(id);
     Ok(layout::page(

@@ -3,7 +3,7 @@
 use crate::app::App;
 use crate::auth::Signed;
 use crate::contract_ground::{HEAD, KeptPlan, table};
-use crate::pages::contract_jobs::tools_invoice;
+use crate::contract_tools;
 use crate::problem::{Outcome, Problem};
 use ::survey::contract::templates;
 use ::survey::contract_rows::ContractTable;
@@ -60,7 +60,10 @@ pub async fn file(
             return Ok(given("text/csv; charset=utf-8", &name, table(&texts, of).to_owned().into_bytes()));
         }
         if name == TOOLS_INVOICE {
-            let invoice = tools_invoice(app, &signed, id)?.ok_or_else(|| Problem::Missing("this contract pays no tools yet".to_owned()))?;
+            let invoice = contract_tools::invoice(app, id, signed.fmt.0)?;
+            if invoice.parts.is_empty() && invoice.paid.is_empty() {
+                return Err(Problem::Missing("this contract pays no tools yet".to_owned()));
+            }
             return Ok(given("application/pdf", &name, crate::papers::invoice(&invoice, signed.fmt)?));
         }
         let file = [ContractFile::Report, ContractFile::Plan, ContractFile::Problem].into_iter().find(|f| f.name() == name);

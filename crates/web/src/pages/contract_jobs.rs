@@ -94,37 +94,6 @@ fn opened(app: &App, signed: &Signed, id: i64, f: &Asked) -> Outcome<Redirect> {
     Ok(Redirect::to(&format!("/contracts/{id}/progress")))
 }
 
-/// The invoice of the tools that a contract pays, each once; none where it pays none.
-///
-/// # Errors
-/// Where the record fails.
-pub fn tools_invoice(app: &App, signed: &Signed, id: i64) -> Outcome<Option<report::Invoice>> {
-    let (store, row) = (app.store(), app.store().contract(id)?);
-    let tools = contract_jobs::tools_owed(&contract_jobs::of(store, id)?)?;
-    let Some(p) = KeptPlan::last(store, id)?.filter(|_| !tools.is_empty()) else { return Ok(None) };
-    let shop = app.shop()?;
-    let lines: Vec<_> = tools.iter().map(|(name, price)| (p.contract.tool_name(name, signed.fmt.0), *price)).collect();
-    let part = report::invoice::AgreedPart {
-        title: "Tools made for this contract".to_owned(),
-        prices: quote::Prices::Fixed,
-        said: "Each is paid once, however many instruments need it. What is done on an instrument stands on its own invoice.".to_owned(),
-        total: lines.iter().map(|l| l.1).sum(),
-        lines,
-        tax: rust_decimal::Decimal::ZERO,
-    };
-    Ok(Some(report::Invoice {
-        shop: shop.name,
-        contact: shop.contact,
-        customer: row.name,
-        instrument: "School contract".to_owned(),
-        job: format!("Contract {id}: tools"),
-        date: crate::when::today().to_string(),
-        currency: p.contract.currency,
-        parts: vec![part],
-        ..report::Invoice::default()
-    }))
-}
-
 /// Refuses a mark by hand on an instrument whose job says how far it is.
 ///
 /// # Errors

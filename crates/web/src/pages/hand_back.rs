@@ -29,15 +29,15 @@ use units::money::{parse_money, to_cents};
 #[derive(Deserialize)]
 pub struct Payment {
     #[serde(default)]
-    act: String,
+    pub(super) act: String,
     #[serde(default)]
-    amount: String,
+    pub(super) amount: String,
     #[serde(default)]
-    how: String,
+    pub(super) how: String,
     #[serde(default)]
-    note: String,
+    pub(super) note: String,
     #[serde(default)]
-    which: i64,
+    pub(super) which: i64,
 }
 
 /// The hand-back's page.
@@ -59,7 +59,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             p.big.num { @if i.outstanding() < Decimal::ZERO { (i.money(-i.outstanding())) " too much paid" } @else { (i.money(i.outstanding())) " outstanding" } }
             p { a.button.plain href={ "/jobs/" (id) "/invoice.pdf" } { "Invoice as PDF" } }
             div.split {
-                section { (owed(&i)) (less_form(app, signed, id, &i, redisplay)?) (payments(app, signed, id, &i, redisplay)?) }
+                section { (owed(&i)) (less_form(app, signed, id, &i, redisplay)?) (payments(signed, &format!("/jobs/{id}/payments"), &i, &app.store().payments(id)?, redisplay)) }
                 section { (goes_back(app, signed, &line, redisplay)?) (what_stays(&i)) }
             }
         },
@@ -67,7 +67,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
 }
 
 /// What was agreed, line by line.
-fn owed(i: &Invoice) -> Markup {
+pub(super) fn owed(i: &Invoice) -> Markup {
     html! {
         h2 { "What was agreed" }
         @if i.parts.is_empty() { p.soft { "Nothing was agreed, and nothing is owed." } }
@@ -95,11 +95,10 @@ fn owed(i: &Invoice) -> Markup {
     }
 }
 
-fn payments(app: &App, signed: &Signed, id: i64, i: &Invoice, redisplay: &Redisplay) -> Outcome<Markup> {
-    let action = format!("/jobs/{id}/payments");
-    let refill = redisplay.form(&action);
-    let all = app.store().payments(id)?;
-    Ok(html! {
+/// The form that keeps a payment, and what was entered by mistake.
+pub(super) fn payments(signed: &Signed, action: &str, i: &Invoice, all: &[store::hand_back::Payment], redisplay: &Redisplay) -> Markup {
+    let refill = redisplay.form(action);
+    html! {
         @if signed.may(Need::HandBack) {
             h2 { "Payment" }
             form.stack.card method="post" action=(action) {
@@ -113,7 +112,7 @@ fn payments(app: &App, signed: &Signed, id: i64, i: &Invoice, redisplay: &Redisp
             @if !all.is_empty() {
                 details {
                     summary { "Entered by mistake" }
-                    ul { @for p in &all { li {
+                    ul { @for p in all { li {
                         (paid_words(p)) ": " (i.currency) (p.amount) @if p.void { " (does not count)" }
                         form method="post" action=(action) {
                             (layout::csrf(signed)) input type="hidden" name="which" value=(p.id);
@@ -123,7 +122,7 @@ fn payments(app: &App, signed: &Signed, id: i64, i: &Invoice, redisplay: &Redisp
                 }
             }
         }
-    })
+    }
 }
 
 fn goes_back(app: &App, signed: &Signed, line: &BoardLine, redisplay: &Redisplay) -> Outcome<Markup> {
@@ -204,6 +203,18 @@ pub async fn hand_back(
     .await
 }
 
+/// The amount of a payment as it is typed.
+///
+/// # Errors
+/// Where it is none, or not in whole cents.
+pub(super) fn typed_amount(text: &str) -> Outcome<Decimal> {
+    let amount = parse_money(text).map_err(|e| Problem::Bad(e.to_string()))?;
+    if amount <= Decimal::ZERO || amount != to_cents(amount) {
+        return Err(Problem::Bad("a payment is more than nothing, and in whole cents".to_owned()));
+    }
+    Ok(to_cents(amount))
+}
+
 /// Keeps a payment, or marks one as a mistake.
 ///
 /// # Errors
@@ -221,11 +232,7 @@ pub async fn pay(
             match f.act.as_str() {
                 "void" | "count" => app.store().void_payment(by, id, f.which, f.act == "void")?,
                 _ => {
-                    let amount = parse_money(&f.amount).map_err(|e| Problem::Bad(e.to_string()))?;
-                    if amount <= Decimal::ZERO || amount != to_cents(amount) {
-                        return Err(Problem::Bad("a payment is more than nothing, and in whole cents".to_owned()));
-                    }
-                    app.store().add_payment(by, id, &to_cents(amount).to_string(), &f.how, f.note.trim())?;
+                    app.store().add_payment(by, id, &typed_amount(&f.amount)?.to_string(), &f.how, f.note.trim())?;
                 }
             }
             Ok(Redirect::to(&format!("/jobs/{id}/hand-back")))

@@ -14,6 +14,7 @@ pub mod contract_head;
 pub mod contract_jobs;
 pub mod contract_rows;
 pub mod contract_tables;
+pub mod contract_tools;
 pub mod contract_work;
 pub mod contracts;
 pub mod customer;

@@ -6,7 +6,7 @@ use crate::auth::Signed;
 use crate::invoice::agreed_totals;
 use crate::problem::Outcome;
 use crate::view::job_lines::{lines_table, state_name};
-use crate::{layout, when};
+use crate::{contract_jobs, layout, when};
 use axum::Extension;
 use axum::extract::State;
 use maud::{Markup, html};
@@ -28,6 +28,68 @@ struct Bench {
     agreed: Decimal,
 }
 
+/// Something that is owed: a job, or the tools of a contract.
+struct Owed {
+    at: String,
+    tag: String,
+    customer: String,
+    status: String,
+    /// Whether the instrument left the house.
+    closed: bool,
+    total: Decimal,
+    came: Decimal,
+}
+
+impl Owed {
+    fn rest(&self) -> Decimal {
+        self.total - self.came
+    }
+}
+
+/// What is owed for jobs, and for tools that contracts pay.
+fn owed(app: &App, agreed: &BTreeMap<i64, Decimal>) -> Outcome<Vec<Owed>> {
+    let store = app.store();
+    let mut paid: BTreeMap<i64, Decimal> = BTreeMap::new();
+    for (job, text) in store.all_payments()? {
+        *paid.entry(job).or_default() += amount(&text)?;
+    }
+    let mut owed = Vec::new();
+    for (job, total) in agreed {
+        let came = paid.get(job).copied().unwrap_or_default();
+        if *total > came {
+            let line = store.board_line(*job)?;
+            let picked_up = line.job.closed_at.map_or_else(String::new, |at| format!(" {}", when::day_of(at)));
+            owed.push(Owed {
+                at: format!("/jobs/{job}/hand-back"),
+                status: format!("{}{picked_up}", state_name(line.job.state)),
+                closed: line.job.state.is_closed(),
+                tag: line.tag,
+                customer: line.customer,
+                total: *total,
+                came,
+            });
+        }
+    }
+    for row in store.contracts()? {
+        let tools = contract_jobs::tools_owed(&contract_jobs::of(store, row.id)?)?;
+        let (total, came) = (tools.iter().map(|t| t.price).sum::<Decimal>(), contract_jobs::paid(app, row.id)?);
+        if total > came {
+            owed.push(Owed {
+                at: format!("/contracts/{}/tools", row.id),
+                tag: "Tools".to_owned(),
+                customer: row.name,
+                status: format!("School contract {}", row.id),
+                closed: false,
+                total,
+                came,
+            });
+        }
+    }
+    // What left the house unpaid stands first, then the largest.
+    owed.sort_by_key(|o| (!o.closed, -o.rest()));
+    Ok(owed)
+}
+
 /// The page.
 ///
 /// # Errors
@@ -38,21 +100,9 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) 
         let currency = app.shop()?.currency;
         let money = |x: Decimal| show_money(x, &currency);
         let agreed = agreed_totals(app)?;
-        let mut paid: BTreeMap<i64, Decimal> = BTreeMap::new();
-        for (job, text) in store.all_payments()? {
-            *paid.entry(job).or_default() += amount(&text)?;
-        }
-        let mut owed: Vec<(BoardLine, Decimal, Decimal)> = Vec::new();
-        for (job, total) in &agreed {
-            let came = paid.get(job).copied().unwrap_or_default();
-            if *total > came {
-                owed.push((store.board_line(*job)?, *total, came));
-            }
-        }
-        // What left the house unpaid stands first, then the largest.
-        owed.sort_by_key(|(line, total, came)| (!line.job.state.is_closed(), *came - *total));
-        let outstanding: Decimal = owed.iter().map(|(_, total, came)| *total - *came).sum();
-        let gone: Decimal = owed.iter().filter(|(l, ..)| l.job.state.is_closed()).map(|(_, total, came)| *total - *came).sum();
+        let owed = owed(app, &agreed)?;
+        let outstanding: Decimal = owed.iter().map(Owed::rest).sum();
+        let gone: Decimal = owed.iter().filter(|o| o.closed).map(Owed::rest).sum();
         let open = store.open_jobs(MOST)?;
         let days = |l: &BoardLine| l.job.due.as_deref().filter(|_| l.job.state.is_open_for_due()).and_then(when::days_until);
         let late: Vec<BoardLine> = open.iter().filter(|l| days(l).is_some_and(|d| d < 0)).cloned().collect();
@@ -85,9 +135,9 @@ pub async fn page(State(app): State<App>, Extension(signed): Extension<Signed>) 
                     div.scroll tabindex="0" role="region" aria-label="Outstanding" {
                         table data-sorts="" {
                             thead { tr { th scope="col" { "Tag" } th scope="col" { "Customer" } th scope="col" { "Status" } th.n scope="col" { "Agreed" } th.n scope="col" { "Paid" } th.n scope="col" { "Outstanding" } } }
-                            tbody { @for (line, total, came) in owed.iter().take(SHOWN) { tr {
-                                td.num { a href={ "/jobs/" (line.job.id) "/hand-back" } { (line.tag) } } td { (line.customer) } td { (state_name(line.job.state)) @if let Some(at) = line.job.closed_at { " " (when::day_of(at)) } }
-                                td.n data-v=(total) { (money(*total)) } td.n data-v=(came) { (money(*came)) } td.n data-v=(*total - *came) { (money(*total - *came)) }
+                            tbody { @for o in owed.iter().take(SHOWN) { tr {
+                                td.num { a href=(o.at) { (o.tag) } } td { (o.customer) } td { (o.status) }
+                                td.n data-v=(o.total) { (money(o.total)) } td.n data-v=(o.came) { (money(o.came)) } td.n data-v=(o.rest()) { (money(o.rest())) }
                             } } }
                         }
                     }

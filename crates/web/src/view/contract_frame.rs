@@ -13,6 +13,7 @@ pub fn head(signed: &Signed, row: &ContractRow, here: &str) -> Markup {
     let places = [
         ("", "Plan", Need::Quote),
         ("/work", "Work lists", Need::Look),
+        ("/tools", "Tools", Need::Quote),
         ("/head", "Budget and benches", Need::Quote),
         ("/tables", "Tables", Need::Quote),
     ];

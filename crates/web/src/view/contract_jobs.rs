@@ -76,13 +76,14 @@ fn money(fmt: UnitFormat, p: &KeptPlan, id: i64, account: &Account) -> Markup {
         table {
             tbody {
                 tr { th scope="row" { (account.agreed) @if account.agreed == 1 { " instrument, on its job’s invoice" } @else { " instruments, each on its job’s invoice" } } td.n { (amount(account.instruments)) } }
-                @for (name, price) in &account.tools { tr { th scope="row" { "Tool: " (p.contract.tool_name(name, fmt.0)) } td.n { (amount(*price)) } } }
+                @for t in &account.tools { tr { th scope="row" { "Tool: " (p.contract.tool_name(&t.id, fmt.0)) } td.n { (amount(t.price)) } } }
                 tr { th scope="row" { strong { "Agreed so far" } } td.n { strong { (amount(account.instruments + account.tools_cost())) } } }
             }
         }
         @if !account.tools.is_empty() {
-            p.soft { "The contract pays each tool once, however many instruments need it. No job charges it again." }
-            p.row { a.button.plain href={ "/contracts/" (id) "/files/tools-invoice.pdf" } { "Invoice for the tools (PDF)" } }
+            p.soft { (p.contract.tax.words()) " The contract pays each tool once, however many instruments need it. No job charges it again." }
+            p { "Paid for the tools: " (amount(account.tools_paid)) " of " (amount(account.tools_cost())) "." }
+            p.row { a.button.plain href={ "/contracts/" (id) "/tools" } { "Tools: payments and invoice" } }
         }
     }
 }

@@ -109,8 +109,9 @@ pub fn answers(p: &KeptPlan) -> Markup {
             div { p.big { (plan.assigned.len()) " of " (c.horns.len()) " instruments" } p.soft.small { "get a repair. " @if done == 1 { "1 more is done already." } @else if done > 0 { (done) " more are done already." } } }
             div { p.big { (show_likelihood(plan.likelihood)) } p.soft.small { "Likelihood that all benches are done by " (day(&c.deadline)) ". You asked for " (show_likelihood(c.likelihood)) "." } }
             div { p.big { (money(plan.cost + plan.spent)) " of " (money(c.budget)) } p.soft.small {
-                @if !plan.spent.is_zero() { (money(plan.spent)) " for what is done. " }
-                @if !plan.tools_cost.is_zero() { "Tools for what is to do: " (money(plan.tools_cost)) ", each paid once." } } }
+                @if !plan.spent.is_zero() { (money(plan.spent)) " for what is done" @if !c.tools_paid.is_zero() { ", " (money(c.tools_paid)) " of it for tools" } ". " }
+                @if !plan.tools_cost.is_zero() { "Tools for what is to do: " (money(plan.tools_cost)) ", each paid once. " }
+                (c.tax.words()) } }
             div { p.big { (format!("{:.0}", plan.value)) " points" } p.soft.small {
                 "No plan is worth more than " (format!("{:.0}", plan.bound)) ". " (gap(plan.gap())) " "
                 @if let Some((more, greedy)) = better { @if more >= 0.5 { "Taking the most points an hour first gives " (format!("{greedy:.0}")) ": this is " (format!("{more:.0}")) " % better." } @else { "Taking the most points an hour first does as well." } }

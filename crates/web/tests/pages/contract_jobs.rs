@@ -310,12 +310,12 @@ async fn a_tool_that_several_horns_need_is_paid_once_and_by_the_contract() {
     assert!(p.planned.tools.iter().any(|t| sharing(t) > 1), "several horns share one");
     shop.open(id, &[]).await;
     let jobs = shop.jobs(id);
-    let account = web::contract_jobs::account(&shop.app, &contract_jobs::of(shop.app.store(), id).unwrap()).unwrap();
+    let account = web::contract_jobs::account(&shop.app, id, &contract_jobs::of(shop.app.store(), id).unwrap()).unwrap();
     assert_eq!(account.agreed, jobs.len());
     // What the customer pays in all is what the plan costs, tools once.
     assert_eq!((account.instruments + account.tools_cost(), account.tools_cost()), (p.planned.cost, p.planned.tools_cost));
     let page = shop.read(&format!("/contracts/{id}")).await;
-    assert!(page.contains("The contract pays each tool once") && page.contains("tools-invoice.pdf"));
+    assert!(page.contains("The contract pays each tool once") && page.contains(&format!("/contracts/{id}/tools")));
     let (status, headers, pdf) = shop.send(Request::get(format!("/contracts/{id}/files/tools-invoice.pdf")), "").await;
     assert!(status.is_success() && headers["content-type"] == "application/pdf" && pdf.starts_with(b"%PDF"));
     // The customer reads it beside each offer that needs one, and no bill has a line of it.
@@ -337,4 +337,84 @@ async fn a_tool_that_several_horns_need_is_paid_once_and_by_the_contract() {
         let (_, _, page) = shop.send_as(Request::get(format!("/contracts/{id}{at}")), "trueround_units=in", "").await;
         voice::none(inches.faults(at, &voice::html(&String::from_utf8_lossy(&page)).said, Matter::Said));
     }
+}
+
+/// By hand, of a tool of the example shop at $85 an hour with 4 % tax on labor, 7.25 % on parts, to the cent, less 8 %: the plan, the contract's
+/// page and the invoice have the same amount, tax in it, and what is paid of it is kept, shown, undone and owed like a job's invoice.
+#[tokio::test(flavor = "multi_thread")]
+async fn the_tools_are_taxed_and_paid_like_any_bill() {
+    let shop = Shop::of(shop_with("trumpet"));
+    let store = shop.app.store();
+    let rack = web::app::EXAMPLE_RACK.split("[[tool]]").next().unwrap().to_owned();
+    store.set_setting(by(), web::app::RACK, &rack).unwrap();
+    let taxed =
+        web::app::EXAMPLE_SHOP.replacen("labour = \"0 %\"", "labour = \"4 %\"", 1).replacen("round_to = \"$1\"", "round_to = \"$0.01\"", 1);
+    assert_ne!(taxed, web::app::EXAMPLE_SHOP);
+    store.set_setting(by(), web::app::SHOP, &taxed).unwrap();
+    let terms = store::terms::CustomerTerms { discount: "8 %".to_owned(), reason: "school contract".to_owned(), ..Default::default() };
+    store.set_customer_terms(by(), 1, &terms).unwrap();
+    let id = store.add_contract(by(), 1, &texts("$3,000")).unwrap();
+    let at = format!("/contracts/{id}/tools");
+    assert!(shop.read(&at).await.contains("No tool is owed yet"));
+    let p = planned(&shop, id);
+    for tool in &p.contract.tools {
+        let cents = |d: Decimal| d.round_dp_with_strategy(2, rust_decimal::RoundingStrategy::MidpointAwayFromZero);
+        let making = cents(Decimal::try_from((tool.mean_min * 100.0).round() / 100.0).unwrap() * Decimal::from(85) / Decimal::from(60));
+        let material = Decimal::from(8);
+        let off = cents((making + material) * Decimal::new(8, 2));
+        let whole = making * Decimal::new(4, 2) + material * Decimal::new(725, 4);
+        let tax = cents(whole * (Decimal::ONE - off / (making + material)));
+        assert_eq!(tool.cost, making + material - off + tax, "{}: {making} {off} {tax}", tool.id);
+    }
+    shop.open(id, &[]).await;
+    let owed = contract_jobs::account(&shop.app, id, &contract_jobs::of(store, id).unwrap()).unwrap();
+    let invoice = web::contract_tools::invoice(&shop.app, id, LengthUnit::Mm).unwrap();
+    assert_eq!((invoice.total(), owed.tools_cost()), (p.planned.tools_cost, p.planned.tools_cost));
+    assert_eq!(owed.instruments + owed.tools_cost(), p.planned.cost);
+    assert!(invoice.tax() > Decimal::ZERO && !invoice.parts.is_empty());
+    for part in &invoice.parts {
+        assert_eq!(part.lines.iter().map(|l| l.1).sum::<Decimal>() + part.tax, part.total, "{}", part.title);
+        assert!(part.lines.iter().any(|l| l.0 == "Discount 8 %: school contract"), "{:?}", part.lines);
+    }
+    let page = shop.read(&format!("/contracts/{id}")).await;
+    assert!(page.contains("Sales tax is in all amounts.") && page.contains("Paid for the tools: $0"), "{}", voice::html(&page).said);
+    let kept = String::from_utf8(store.content(&p.row.plan).unwrap()).unwrap();
+    assert_eq!(serde_json::from_str::<serde_json::Value>(&kept).unwrap()["contract"]["tax"]["state"], "included");
+
+    // Paid in parts, once by mistake.
+    let money = |amount| units::money::show_money(amount, "$");
+    for bad in ["", "-5", "0", "1.005"] {
+        let (status, said) = shop.submit(&at, &[("act", "take"), ("amount", bad), ("how", "card")]).await;
+        assert!(status.is_client_error() && said.contains("amount"), "{bad}: {status}");
+    }
+    let (status, _) = shop.submit(&at, &[("act", "take"), ("amount", "5"), ("how", "shells")]).await;
+    assert!(status.is_client_error() && store.contract_payments(id).unwrap().is_empty());
+    let take = [("act", "take"), ("amount", "$5.50"), ("how", "check"), ("note", "no. 118")];
+    assert_eq!(shop.submit(&at, &take).await.0, StatusCode::SEE_OTHER);
+    assert_eq!(shop.submit(&at, &[("act", "take"), ("amount", "999"), ("how", "cash")]).await.0, StatusCode::SEE_OTHER);
+    assert!(shop.read(&at).await.contains("too much paid"));
+    assert_eq!(shop.submit(&at, &[("act", "void"), ("which", "2")]).await.0, StatusCode::SEE_OTHER);
+    let rest = invoice.total() - Decimal::new(550, 2);
+    let page = shop.read(&at).await;
+    assert!(page.contains(&format!("{} outstanding", money(rest))), "{}", voice::html(&page).said);
+    assert!(page.contains("by check, no. 118") && page.contains("(does not count)"));
+    assert!(shop.read(&format!("/contracts/{id}")).await.contains(&format!("Paid for the tools: {} of", money(Decimal::new(550, 2)))));
+    // The owner sees it beside what is owed for jobs, and the journal says who took it.
+    let owner = shop.read("/money").await;
+    assert!(owner.contains(&format!("href=\"{at}\"")) && owner.contains(&money(rest)), "{}", voice::html(&owner).said);
+    let journal = shop.read("/journal").await;
+    assert!(journal.contains("took a payment of $5.50 for the tools of a school contract"));
+    assert!(journal.contains("marked the payment of $999.00 as a mistake"));
+    let (status, headers, pdf) = shop.send(Request::get(format!("/contracts/{id}/files/tools-invoice.pdf")), "").await;
+    assert!(status.is_success() && headers["content-type"] == "application/pdf" && pdf.starts_with(b"%PDF"));
+    // A certificate of the customer: the next plan has no tax, and what was agreed keeps its price.
+    let version = store.customer_terms(1).unwrap().version;
+    let exempt = store::terms::CustomerTerms { exempt: "certificate E-2210".to_owned(), version, ..terms };
+    store.set_customer_terms(by(), 1, &exempt).unwrap();
+    let then = planned(&shop, id);
+    assert_eq!(then.planned.cost + then.planned.spent, p.planned.cost);
+    assert!(shop.read(&format!("/contracts/{id}")).await.contains("No sales tax: certificate E-2210."));
+    let inches = Reader::new(LengthUnit::Inch, vec![]);
+    let (_, _, page) = shop.send_as(Request::get(at.clone()), "trueround_units=in", "").await;
+    voice::none(inches.faults(&at, &voice::html(&String::from_utf8_lossy(&page)).said, Matter::Said));
 }
