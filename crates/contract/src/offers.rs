@@ -101,7 +101,7 @@ impl Offered {
     fn take(&mut self, survey: &Survey, plan: &Plan, shop: &Shop) {
         let q = quote::offer::offer(survey, plan, shop, None);
         let mut tools = Vec::new();
-        for (piece, step) in plan.tool_steps() {
+        for (piece, step) in plan::tool_steps(&plan.tools_to_make, &plan.steps) {
             let words = piece.words();
             let id = words.metric();
             let mean_min = if piece.body.is_bought() { 0.0 } else { step.minutes.mean() };

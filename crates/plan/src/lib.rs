@@ -65,6 +65,7 @@ pub use heats::{Flames, Heats};
 pub use level::Level;
 pub use outcome::{
     Alternative, Asked, Assumption, Certificate, Choice, Mend, Mending, NotDone, OrderCertificate, Plan, Replacement, WhyReplaced,
+    tool_steps,
 };
 pub use overrule::{Decision, Overrule, Overrules};
 pub use price::tool_price;

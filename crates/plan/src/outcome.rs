@@ -212,6 +212,18 @@ pub struct Plan {
     pub level: Level,
 }
 
+/// Each tool to make or buy with the step in which that is done. A step is about the tool's dents; two for the same dents stand in the order
+/// of the tools.
+pub fn tool_steps<'a>(tools: &'a [(ToolPiece, Vec<DentId>)], steps: &'a [Step]) -> Vec<(&'a ToolPiece, &'a Step)> {
+    let mut free: Vec<&Step> = steps.iter().filter(|s| s.kind == StepKind::MakeTool).collect();
+    free.sort_by_key(|s| s.number);
+    let mut with_step = |(piece, dents): &'a (ToolPiece, Vec<DentId>)| {
+        let at = free.iter().position(|s| s.dents == *dents)?;
+        Some((piece, free.remove(at)))
+    };
+    tools.iter().filter_map(&mut with_step).collect()
+}
+
 impl Plan {
     /// Nothing is damaged and nothing asked for: not even a cleaning is planned.
     pub(crate) fn nothing(level: Level) -> Self {
@@ -234,17 +246,6 @@ impl Plan {
             alternatives: vec![],
             level,
         }
-    }
-
-    /// Each tool to make or buy with the step in which that is done. A step is about the tool's dents; two for the same dents stand in the
-    /// order of the tools.
-    pub fn tool_steps(&self) -> impl Iterator<Item = (&ToolPiece, &Step)> {
-        let mut free: Vec<&Step> = self.steps.iter().filter(|s| s.kind == StepKind::MakeTool).collect();
-        free.sort_by_key(|s| s.number);
-        self.tools_to_make.iter().filter_map(move |(piece, dents)| {
-            let at = free.iter().position(|s| s.dents == *dents)?;
-            Some((piece, free.remove(at)))
-        })
     }
 
     /// How often the flame is lit: steps that follow each other in one heat share it; each anneal between passes has its own.

@@ -5,7 +5,7 @@ use instrument::Survey;
 use job::worth::WorthKnowing;
 use plan::Plan;
 use quote::{Quote, Shop};
-use reach::{DentMethods, Rack};
+use reach::{DentMethods, Rack, ToolPiece};
 use units::{LengthUnit, Text};
 
 /// Size of the paper.
@@ -61,6 +61,8 @@ pub struct JobView<'a> {
     pub agreed: Option<&'a str>,
     /// Last day on which the quote holds, as it is to stand there; none where it was not given yet.
     pub valid_until: Option<&'a str>,
+    /// Tools of the plan that are made in another job, each with where it comes from.
+    pub made_elsewhere: &'a [(ToolPiece, String)],
     /// Unit of lengths and, with inches, of forces (pounds beside newtons).
     pub unit: LengthUnit,
     /// Size of the paper.
@@ -82,6 +84,7 @@ impl<'a> JobView<'a> {
             worth: None,
             agreed: None,
             valid_until: None,
+            made_elsewhere: &[],
             unit,
             paper,
         }

@@ -33,8 +33,10 @@ pub struct ContractJob {
     pub due: Option<String>,
     /// Whose bench it is on.
     pub person: Option<String>,
-    /// What its timers have, without the steps of the kind that was asked apart, seconds.
+    /// What its timers have, without the steps of the kind that was asked apart, and what it had taken before it had a job, seconds.
     pub spent_s: i64,
+    /// Of that what it had taken before: it was begun by hand then; none where it was not.
+    pub begun_before_s: Option<i64>,
 }
 
 /// What a job of a contract is opened with.
@@ -72,7 +74,7 @@ const JOBS: &str = "SELECT k.contract, k.tag, k.job,
     coalesce((SELECT a.level FROM agreements a WHERE a.job = k.job ORDER BY a.id DESC LIMIT 1), k.level), k.bench, k.price, k.tools, j.state,
     EXISTS (SELECT 1 FROM agreements a WHERE a.job = j.id), j.due, p.name,
     coalesce((SELECT sum(s.spent_s + iif(s.state = 'running', max(?1 - s.started_at, 0), 0)) FROM steps s
-              WHERE s.job = j.id AND s.kind <> ?2), 0)
+              WHERE s.job = j.id AND s.kind <> ?2), 0) + coalesce(k.begun_before_s, 0), k.begun_before_s
     FROM contract_jobs k JOIN jobs j ON j.id = k.job LEFT JOIN people p ON p.id = j.bench";
 
 fn row(r: &Row<'_>) -> rusqlite::Result<ContractJob> {
@@ -89,6 +91,7 @@ fn row(r: &Row<'_>) -> rusqlite::Result<ContractJob> {
         due: r.get(9)?,
         person: r.get(10)?,
         spent_s: r.get(11)?,
+        begun_before_s: r.get(12)?,
     })
 }
 
@@ -146,6 +149,31 @@ impl Store {
             )?;
             Ok((job, true))
         })
+    }
+
+    /// Says that the instrument of a job was begun by hand before it had the job, and what it had taken by then, seconds: an agreed job goes
+    /// on its bench. Said once; whether it was new.
+    ///
+    /// # Errors
+    /// Where it is no job of a contract, or its state allows no work.
+    pub fn begun_before(&self, by: By<'_>, job: i64, spent_s: i64) -> Result<bool> {
+        self.write(by, |c| {
+            let known = "SELECT begun_before_s FROM contract_jobs WHERE job = ?1";
+            if sql::one(c, "job of a contract", job, known, [job], |r| r.get::<_, Option<i64>>(0))?.is_some() {
+                return Ok(false);
+            }
+            states::plainly(c, by, job, Action::Work)?;
+            sql::run(c, "UPDATE contract_jobs SET begun_before_s = ?2 WHERE job = ?1", (job, spent_s.max(0)))?;
+            Ok(true)
+        })
+    }
+
+    /// What the instrument of a job had taken before it had the job, seconds; none where it was not begun then.
+    ///
+    /// # Errors
+    /// Where the database fails.
+    pub fn begun_before_s(&self, job: i64) -> Result<Option<i64>> {
+        self.read(|c| Ok(sql::maybe(c, "SELECT begun_before_s FROM contract_jobs WHERE job = ?1", [job], |r| r.get(0))?.flatten()))
     }
 
     /// Moves a job of a contract that nobody has begun to another day and bench, as a newer plan has it. Whether anything changed.
@@ -261,6 +289,27 @@ mod tests {
         assert!(store.move_contract_job(BY, job, None, None, "bench 1").is_err());
         let moved = &store.contract_jobs(contract, 500, "make_tool").unwrap()[0];
         assert_eq!((moved.due.as_deref(), moved.bench.as_str()), (Some("2026-07-08"), "bench 2"));
+    }
+
+    #[test]
+    fn what_was_begun_by_hand_goes_on_the_bench_with_what_it_had_taken() {
+        let (_dir, store, _, contract) = shop();
+        let (job, _) = store.open_contract_job(BY, &new(contract, "H-1", "771", &dents())).unwrap();
+        assert!(store.begun_before(BY, 99, 60).is_err());
+        store.import_job_state(BY, job, JobState::Approved).unwrap();
+        assert!(store.begun_before(BY, job, 5_400).unwrap() && !store.begun_before(BY, job, 60).unwrap());
+        let [one] = &store.contract_jobs(contract, 500, "make_tool").unwrap()[..] else { panic!("one job") };
+        assert_eq!((one.state, one.spent_s, one.begun_before_s), (JobState::OnBench, 5_400, Some(5_400)));
+        assert_eq!((store.begun_before_s(job).unwrap(), store.begun_before_s(99).unwrap()), (Some(5_400), None));
+        // Its steps teach nothing: nobody knows what was done of them before.
+        let by_timer = crate::bench::PlannedStep { key: "dent:d1", kind: "dent", what: "d1", likely_s: 600, timed_by: "" };
+        let ottilie = store.add_person(BY, "ottilie", "Ottilie", crate::people::PersonRole::Owner, "h").unwrap();
+        store.act_on_step(By { at: 200, ..BY }, job, &by_timer, ottilie, crate::bench::StepAct::Start).unwrap();
+        store.act_on_step(By { at: 500, ..BY }, job, &by_timer, ottilie, crate::bench::StepAct::Tick).unwrap();
+        store.import_job_state(BY, job, JobState::Ready).unwrap();
+        let [step] = &store.finished_steps(9).unwrap()[..] else { panic!("one step") };
+        assert!(step.doubtful && step.spent_s == 300);
+        assert_eq!(store.contract_jobs(contract, 500, "make_tool").unwrap()[0].spent_s, 5_700);
     }
 
     #[test]

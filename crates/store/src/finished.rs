@@ -23,7 +23,7 @@ pub struct FinishedRow {
     pub spent_s: i64,
     /// When it was ticked, Unix seconds.
     pub done_at: i64,
-    /// Whether its time is in doubt.
+    /// Whether its time is in doubt, or its job was begun before it had timers.
     pub doubtful: bool,
     /// Whether its time was set by hand.
     pub corrected: bool,
@@ -42,7 +42,7 @@ pub struct FinishedJob {
     pub quote: String,
     /// Seconds that its steps took.
     pub spent_s: i64,
-    /// Of its ticked steps those whose time nobody knows: without a timer, or in doubt.
+    /// Of its ticked steps those whose time nobody knows: without a timer, or in doubt; all where the job was begun before it had timers.
     pub unknown: i64,
     /// Its ticked steps.
     pub steps: i64,
@@ -51,6 +51,9 @@ pub struct FinishedJob {
 /// States in which a job's times are whole.
 const WHOLE: &str = "('ready', 'handed_back')";
 
+/// Whether a step's job was begun by hand before it had timers: nobody knows which of its steps.
+const BEGUN_BEFORE: &str = "EXISTS (SELECT 1 FROM contract_jobs k WHERE k.job = s.job AND k.begun_before_s IS NOT NULL)";
+
 impl Store {
     /// Ticked steps of jobs that are ready or handed back, the newest jobs, oldest first.
     ///
@@ -58,7 +61,7 @@ impl Store {
     /// Where the database fails.
     pub fn finished_steps(&self, most_jobs: u32) -> Result<Vec<FinishedRow>> {
         let sql = format!(
-            "SELECT s.job, i.kind, s.kind, s.timed_by, p.name, s.likely_s, s.spent_s, s.done_at, s.doubtful, s.time_note <> ''
+            "SELECT s.job, i.kind, s.kind, s.timed_by, p.name, s.likely_s, s.spent_s, s.done_at, s.doubtful OR {BEGUN_BEFORE}, s.time_note <> ''
              FROM steps s JOIN jobs j ON j.id = s.job JOIN instruments i ON i.id = j.instrument LEFT JOIN people p ON p.id = s.person
              WHERE s.state = 'done' AND s.done_at IS NOT NULL
                AND s.job IN (SELECT id FROM jobs WHERE state IN {WHOLE} ORDER BY id DESC LIMIT ?1)
@@ -89,7 +92,7 @@ impl Store {
     /// Where the database fails.
     pub fn finished_jobs(&self, most: u32) -> Result<Vec<FinishedJob>> {
         let sql = format!(
-            "SELECT j.id, i.kind, a.level, q.body, sum(s.spent_s), sum(s.spent_s = 0 OR s.doubtful = 1), count(*)
+            "SELECT j.id, i.kind, a.level, q.body, sum(s.spent_s), sum(s.spent_s = 0 OR s.doubtful = 1 OR {BEGUN_BEFORE}), count(*)
              FROM jobs j JOIN instruments i ON i.id = j.instrument JOIN agreements a ON a.job = j.id JOIN quotes q ON q.id = a.quote
              JOIN steps s ON s.job = j.id AND s.state = 'done' AND s.kind <> 'make_tool'
              WHERE j.state IN {WHOLE} AND (SELECT count(*) FROM agreements b WHERE b.job = j.id) = 1

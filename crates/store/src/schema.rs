@@ -31,6 +31,7 @@ const STEPS: &[&str] = &[
     include_str!("../migrations/037_contract_jobs.sql"),
     include_str!("../migrations/038_where_signed_in.sql"),
     include_str!("../migrations/039_contract_payments.sql"),
+    include_str!("../migrations/040_begun_before.sql"),
 ];
 
 /// The schema of this program.

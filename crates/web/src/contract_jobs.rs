@@ -177,11 +177,19 @@ pub fn tools_owed(jobs: &BTreeMap<String, ContractJob>) -> Outcome<Vec<OwedTool>
 pub fn needed_by<'j>(jobs: &'j BTreeMap<String, ContractJob>, tool: &str) -> Outcome<Vec<&'j str>> {
     let mut all = Vec::new();
     for job in jobs.values().filter(|j| j.agreed && j.state != JobState::Declined) {
-        if tools(job)?.iter().any(|t| t.id == tool) {
+        if needs_tool(job, tool)? {
             all.push(job.tag.as_str());
         }
     }
     Ok(all)
+}
+
+/// Whether a job needs a tool that its contract pays.
+///
+/// # Errors
+/// Where the record cannot be read back.
+pub fn needs_tool(job: &ContractJob, tool: &str) -> Outcome<bool> {
+    Ok(tools(job)?.iter().any(|t| t.id == tool))
 }
 
 /// What the jobs of a contract come to: agreed for the instruments less what was taken off, the tools that the contract pays.

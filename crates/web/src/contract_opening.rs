@@ -60,10 +60,22 @@ fn done_by<'p>(p: &'p KeptPlan, tag: &str) -> &'p str {
     visit.and_then(|v| v.when.last()).map_or(p.contract.deadline.as_str(), |s| s.date.as_str())
 }
 
-/// Instruments of a plan that have no job, or one that was opened and not agreed: what opening would do something for.
+/// Instruments of a plan that have no job, or one whose opening was cut off before it was agreed, or before what was begun by hand went on
+/// its bench: what opening would do something for.
 pub fn unopened<'p>(p: &'p KeptPlan, jobs: &BTreeMap<String, ContractJob>) -> Vec<&'p Assigned> {
-    let half = |j: &ContractJob| !j.agreed && j.state == JobState::Surveyed;
-    p.planned.assigned.iter().filter(|a| !a.begun && jobs.get(&a.tag).is_none_or(half)).collect()
+    let half = |a: &Assigned, j: &ContractJob| {
+        (!j.agreed && j.state == JobState::Surveyed) || (a.begun && j.state == JobState::Approved && j.begun_before_s.is_none())
+    };
+    p.planned.assigned.iter().filter(|a| jobs.get(&a.tag).is_none_or(|j| half(a, j))).collect()
+}
+
+/// What an instrument had taken that was begun by hand, seconds; none where it was not begun.
+#[expect(clippy::cast_possible_truncation, reason = "minutes at a bench are far below the limit")]
+fn taken_by_hand(p: &KeptPlan, a: &Assigned) -> Option<i64> {
+    match p.contract.horn(&a.tag)?.standing {
+        Standing::Begun { spent_min, .. } if a.begun => Some((spent_min * 60.0).round() as i64),
+        _ => None,
+    }
 }
 
 /// Jobs that nobody has begun and that the plan has on another day or bench.
@@ -220,8 +232,14 @@ fn one(app: &App, opening: &Opening<'_>, a: &Assigned, survey: &Survey, pattern:
         no_dents: states::Said { name: &agreed.taken_by, reason: "school contract: no dents in its table" },
     };
     let (job, _) = store.open_contract_job(by, &new)?;
+    // What was begun by hand stands on its bench, with what it had taken.
+    let on_its_bench = || {
+        let begun = taken_by_hand(p, a).filter(|_| matches!(store.job(job).map(|j| j.state), Ok(JobState::Approved)));
+        begun.map_or(Ok(false), |spent_s| store.begun_before(by, job, spent_s))
+    };
     // One that was opened before has its quote, or somebody is at it: it is left as it is.
     if store.job(job)?.state != JobState::Surveyed || !store.quotes_of(job)?.is_empty() {
+        on_its_bench()?;
         return Ok(None);
     }
     let ground = Ground::keep(store, by, &survey, &opening.from, &Overrules::default(), &p.ground.day)?;
@@ -252,6 +270,7 @@ fn one(app: &App, opening: &Opening<'_>, a: &Assigned, survey: &Survey, pattern:
         from: CameFrom { under: &agreed.taken_by, ..CameFrom::default() },
     };
     agreeing::yes(app, by, &saved, a.level.key(), said, agreed.fmt)?;
+    on_its_bench()?;
     Ok(None)
 }
 
@@ -280,8 +299,7 @@ pub fn weeks(p: &KeptPlan, unopened: &[&Assigned]) -> Vec<(String, String)> {
     all.into_iter().map(|monday| (monday.clone(), day(&monday))).collect()
 }
 
-/// Instruments that were marked as begun by hand: they have no job and get none.
+/// Instruments that were marked as begun by hand and have no job yet.
 pub fn begun_by_hand(p: &KeptPlan, jobs: &BTreeMap<String, ContractJob>) -> usize {
-    let begun = |tag: &str| p.contract.horn(tag).is_some_and(|h| matches!(h.standing, Standing::Begun { .. }));
-    p.planned.assigned.iter().filter(|a| begun(&a.tag) && !jobs.contains_key(&a.tag)).count()
+    p.planned.assigned.iter().filter(|a| taken_by_hand(p, a).is_some() && !jobs.contains_key(&a.tag)).count()
 }

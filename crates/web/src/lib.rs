@@ -11,6 +11,7 @@ pub mod certificate;
 pub mod connections;
 pub mod contract_ground;
 pub mod contract_jobs;
+pub mod contract_making;
 pub mod contract_opening;
 pub mod contract_planner;
 pub mod contract_planning;

@@ -1,5 +1,6 @@
 //! The papers of a job as PDF.
 
+use crate::contract_making::Making;
 use crate::planned::Planned;
 use crate::problem::{Outcome, Problem};
 use crate::unit_format::UnitFormat;
@@ -8,12 +9,13 @@ use job::Job;
 use quote::{Quote, Supplement};
 use report::{JobView, Paper, Signed, SupplementView};
 
-/// The bench card; `agreed`: what the customer said yes to, in one line.
+/// The bench card; `agreed`: what the customer said yes to, in one line; `making`: which of its tools another job makes.
 ///
 /// # Errors
 /// Where the typesetting fails.
-pub fn bench_card(job: &Planned, agreed: Option<&str>, fmt: UnitFormat) -> Outcome<Vec<u8>> {
-    let view = JobView { agreed, worth: Some(job.worth_knowing()), ..view(job, fmt) };
+pub fn bench_card(job: &Planned, agreed: Option<&str>, making: &Making, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    let (plan, made_elsewhere) = (making.here(&job.plan), making.from_others());
+    let view = JobView { agreed, worth: Some(job.worth_knowing()), plan: &plan, made_elsewhere: &made_elsewhere, ..view(job, fmt) };
     report::bench_card_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 

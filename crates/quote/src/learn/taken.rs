@@ -25,7 +25,8 @@ pub struct FinishedStep {
     pub set_then: Option<ThreePoint>,
     /// Minutes that its timer ran, or that were set by hand.
     pub took_min: f64,
-    /// Whether its timer is in doubt: the clock was set while it ran, or it ran longer than anybody works.
+    /// Whether its time is in doubt: the clock was set while it ran, it ran longer than anybody works, or its job was begun before it had
+    /// timers.
     pub doubtful: bool,
     /// Whether its time was set by hand, with a reason.
     pub corrected: bool,
@@ -57,7 +58,7 @@ impl LeftOut {
         match self {
             Self::NoTimer => "ticked without a timer: nobody knows how long they took",
             Self::Doubtful => {
-                "with a timer in doubt: the clock was set, or it ran on for more than 12 hours. Correct the time, and they count"
+                "with a time in doubt: the clock was set, the timer ran on for more than 12 hours, or work had begun before the job had timers. Correct the time, and they count"
             }
             Self::Absurd => {
                 "under a twentieth or over twenty times the standard: started late, forgotten, or one timer for many steps. Corrected by hand, they count"

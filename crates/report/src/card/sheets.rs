@@ -211,6 +211,9 @@ pub(super) fn tools(job: &JobView, method: &Method) -> Vec<Laid> {
         ToolChoice::ToMake { make, with } => {
             let made = make.pieces.iter().map(|p| {
                 let words = job.say(&p.words());
+                if let Some((_, place)) = job.made_elsewhere.iter().find(|(e, _)| e.body == p.body) {
+                    return Laid { name: words, place: place.clone(), made_in: None };
+                }
                 let all = &job.plan.tools_to_make;
                 let at = all
                     .iter()

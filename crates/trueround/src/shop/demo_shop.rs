@@ -435,7 +435,8 @@ impl Desk<'_> {
             };
             self.store.save_acceptance(By { who: "ramon", at }, job, &record)?;
         }
-        let required = web::pages::acceptance::required(&worked, web::unit_format::UnitFormat::default());
+        let required =
+            web::pages::acceptance::required(&worked, &web::contract_making::Making::default(), web::unit_format::UnitFormat::default());
         self.store.ready_job(By { who: "ramon", at }, job, &required, None)?;
         learning::renew(self.store, By { who: "ramon", at }, &self.shop).map_err(machine)?;
         if state == JobState::HandedBack {

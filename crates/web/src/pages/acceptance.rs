@@ -4,6 +4,7 @@
 use super::job_head::head;
 use crate::app::App;
 use crate::auth::{Need, Signed};
+use crate::contract_making::{self, Making};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Refill, Sent};
 use crate::unit_format::UnitFormat;
@@ -14,6 +15,7 @@ use axum::{Extension, Form};
 use job::acceptance::{AcceptanceCheck, acceptance_checks};
 use job::key::step_key;
 use maud::{Markup, html};
+use plan::Step;
 use serde::Deserialize;
 use store::By;
 use store::acceptance::{AcceptanceRecord, Required};
@@ -71,7 +73,9 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
     let ready = redisplay.form(&ready_action);
     let steps = app.store().steps(id)?;
     let closed = |key: &str| steps.iter().any(|s| s.key == key && matches!(s.state, StepState::Done | StepState::Skipped));
-    let open_steps = job.plan.steps.iter().filter(|s| !closed(&step_key(s))).count();
+    let making = contract_making::of(app, id, &job.plan)?;
+    let own_steps: Vec<&Step> = job.plan.steps.iter().filter(|s| !making.is_elsewhere(s)).collect();
+    let open_steps = own_steps.iter().filter(|s| !closed(&step_key(s))).count();
     let takes = matches!(line.job.state, JobState::OnBench | JobState::Checking | JobState::Approved | JobState::Ready);
     Ok(layout::page(
         signed,
@@ -80,7 +84,7 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
             (head(&line, "checks"))
             (redisplay.head())
             p.big { @if open == 0 { "All checks recorded" @if failed > 0 { ", " (failed) " failed" } "." } @else { (open) " of " (wanted.len()) " checks still to take" } }
-            @if open_steps > 0 { p { (open_steps) " of " (job.plan.steps.len()) " steps are open. " a href={ "/jobs/" (id) "/bench" } { "To the bench" } } }
+            @if open_steps > 0 { p { (open_steps) " of " (own_steps.len()) " steps are open. " a href={ "/jobs/" (id) "/bench" } { "To the bench" } } }
             @if !takes { p.soft { "Checks are taken once the customer has said yes." } }
             div.cards {
                 @for check in &wanted {
@@ -220,11 +224,17 @@ fn measured(signed: &Signed, check: &AcceptanceCheck, typed: &str) -> Outcome<Op
     }
 }
 
-/// What a job's plan asks for before it is ready.
-pub fn required(job: &job::Job, fmt: UnitFormat) -> Required {
+/// What a job's plan asks for before it is ready; a tool that another job makes is none of it.
+pub fn required(job: &job::Job, making: &Making, fmt: UnitFormat) -> Required {
     let checks = acceptance_checks(&job.survey, &job.plan);
     Required {
-        steps: job.plan.steps.iter().map(|s| (step_key(s), format!("{}. {}", s.number, fmt.text(&s.what)))).collect(),
+        steps: job
+            .plan
+            .steps
+            .iter()
+            .filter(|s| !making.is_elsewhere(s))
+            .map(|s| (step_key(s), format!("{}. {}", s.number, fmt.text(&s.what))))
+            .collect(),
         checks: checks.into_iter().map(|c| (c.key, fmt.text(&c.what))).collect(),
     }
 }
@@ -246,7 +256,8 @@ pub async fn ready(
 fn closed(app: &App, signed: &Signed, id: i64, f: &CalledReady) -> Outcome<Redirect> {
     let job = app.job(id)?;
     let by = By { who: &signed.person.login, at: when::now() };
-    app.store().ready_job(by, id, &required(&job, signed.fmt), Said::both(&f.name, &f.reason))?;
+    let making = contract_making::of(app, id, &job.plan)?;
+    app.store().ready_job(by, id, &required(&job, &making, signed.fmt), Said::both(&f.name, &f.reason))?;
     // Its times are whole now: they teach the next quotes.
     crate::learning::renew(app.store(), by, &app.shop()?)?;
     Ok(Redirect::to(&format!("/jobs/{id}/hand-back")))

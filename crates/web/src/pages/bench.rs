@@ -1,10 +1,11 @@
 //! The bench: the plan's steps with drawing, size, force, heat and caution; timer, tick, note, photo; what is blocked by what.
 
-use super::bench_step::{Bench, May, Shown, one_step};
+use super::bench_step::{Bench, May, Shown, made_elsewhere, one_step};
 use super::job_head::head;
 use crate::agreeing::{self, Since};
 use crate::app::App;
 use crate::auth::Signed;
+use crate::contract_making::{self, Stands};
 use crate::guard::wants_json;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
@@ -77,10 +78,13 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
     }
     let job = app.job(id)?;
     let records: BTreeMap<String, StepRecord> = app.store().steps(id)?.into_iter().map(|r| (r.key.clone(), r)).collect();
-    let done = |s: &Step| records.get(&step_key(s)).is_some_and(|r| matches!(r.state, StepState::Done | StepState::Skipped));
+    let making = contract_making::of(app, id, &job.plan)?;
+    let closed = |s: &Step| records.get(&step_key(s)).is_some_and(|r| matches!(r.state, StepState::Done | StepState::Skipped));
+    let done = |s: &Step| if making.is_elsewhere(s) { making.made(s) } else { closed(s) };
     let steps = &job.plan.steps;
-    let finished = steps.iter().filter(|s| done(s)).count();
-    let next = steps.iter().find(|s| !done(s) && open_blockers(s, steps, &done).is_empty());
+    let own = steps.iter().filter(|s| !making.is_elsewhere(s)).count();
+    let finished = steps.iter().filter(|s| !making.is_elsewhere(s) && done(s)).count();
+    let next = steps.iter().find(|s| !making.is_elsewhere(s) && !done(s) && open_blockers(s, steps, &done).is_empty());
     let next_number = next.map(|s| s.number);
     let people = app.store().people()?;
     let since = found_since(app, id)?;
@@ -112,18 +116,23 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
             }
             @if agreed.is_some() && may.find { p { a.button.plain href={ "/jobs/" (id) "/survey" } { "Found something" } } }
             @if let Some(f) = &since { (found_words(id, f)) }
+            @if let Some(s) = app.store().begun_before_s(id)? {
+                p.note { strong { "Begun before it had a job. " } @if s > 0 { (when::lasting(s)) " went into it by then. That time counts. " } "Tick what is done already. The times of its steps do not move the standards, but for those that you correct." }
+            }
             (super::bench_who::who(app, &line, &job)?)
-            p.big { (finished) " of " (steps.len()) " steps done" }
-            progress max=(steps.len()) value=(finished) aria-label="Steps done" {}
+            p.big { (finished) " of " (own) " steps done" }
+            progress max=(own) value=(finished) aria-label="Steps done" {}
             @if let Some(next) = next { @if may.work { p { a.button href={ "#step-" (next.number) } { "Go on with step " (next.number) } } } }
             @else if !steps.is_empty() && may.work { p { a.button href={ "/jobs/" (id) "/checks" } { "All done: take the final checks" } } }
             div id="bench" data-job=(id) data-waiting="0" {
                 div.warn role="alert" id="bench-refused" hidden { p { strong { "Tapped while the network was away, and not taken:" } } ul {} button.plain type="button" { "I have read it" } }
                 ol.steps {
                     @for step in steps {
+                        @if let Some(e) = making.elsewhere(step) { (made_elsewhere(signed, id, step, e, may.work)) } @else {
                         @if waits(step) && !done(step) { li.soft value=(step.number) { "Step " (step.number) " waits for the customer's answer: what was found changes it." } }
                         @let shown = Shown { step, record: records.get(&step_key(step)), blockers: &open_blockers(step, steps, &done), is_next: next_number == Some(step.number) };
-                        (one_step(&Bench { signed, id, job: &job, people: &people, may, redisplay }, &shown))
+                        (one_step(&Bench { signed, id, job: &job, people: &people, may, redisplay, making: &making }, &shown))
+                        }
                     }
                 }
             }
@@ -192,7 +201,7 @@ pub async fn card(State(app): State<App>, Extension(fmt): Extension<UnitFormat>,
     app.blocking(move |app| {
         let job = app.job(id)?;
         let agreed = agreeing::agreed_line(app, id)?;
-        let bytes = papers::bench_card(&job, agreed.as_deref(), fmt)?;
+        let bytes = papers::bench_card(&job, agreed.as_deref(), &contract_making::of(app, id, &job.plan)?, fmt)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await
@@ -261,6 +270,12 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<String> {
         app.store().correct_time(by, id, &f.key, typed_seconds(&f.minutes)?, &f.text)?;
         return Ok(format!("/jobs/{id}/bench#step-{}", step.number));
     }
+    let making = contract_making::of(app, id, &job.plan)?;
+    if let Some(e) = making.elsewhere(step)
+        && !(f.act == "start" && e.stands == Stands::Waits)
+    {
+        return Err(Problem::Conflict(format!("{} It is no step of this job.", e.words())));
+    }
     let act = match f.act.as_str() {
         "start" => StepAct::Start,
         "pause" => StepAct::Pause,
@@ -274,7 +289,7 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<String> {
         let records = app.store().steps(id)?;
         let done = |s: &Step| {
             let key = step_key(s);
-            records.iter().any(|r| r.key == key && matches!(r.state, StepState::Done | StepState::Skipped))
+            making.made(s) || records.iter().any(|r| r.key == key && matches!(r.state, StepState::Done | StepState::Skipped))
         };
         if found_since(app, id)?.is_some_and(|f| waits_for_answer(&f, step)) {
             return Err(Problem::Bad(format!("step {} waits for the customer's answer to what was found", step.number)));

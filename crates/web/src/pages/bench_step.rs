@@ -2,6 +2,7 @@
 //! Start and Done at the foot.
 
 use crate::auth::{Need, Signed};
+use crate::contract_making::{Elsewhere, Making, Stands};
 use crate::decisions::method_name;
 use crate::redisplay::{Redisplay, Refill};
 use crate::view::names::{opened_name, tool_placed};
@@ -54,6 +55,7 @@ pub(super) struct Bench<'a> {
     pub(super) people: &'a [Person],
     pub(super) may: May,
     pub(super) redisplay: &'a Redisplay,
+    pub(super) making: &'a Making,
 }
 
 /// A step and where it stands.
@@ -73,6 +75,23 @@ impl Shown<'_> {
 
     fn closed(&self) -> bool {
         matches!(self.state(), StepState::Done | StepState::Skipped)
+    }
+}
+
+/// A tool that another job of the contract makes, in its place in the list: no step of this job.
+pub(super) fn made_elsewhere(signed: &Signed, id: i64, step: &Step, e: &Elsewhere, may_work: bool) -> Markup {
+    let key = step_key(step);
+    html! {
+        li.step.card.done[e.stands == Stands::Made] id={ "step-" (step.number) } value=(step.number) data-key=(key) {
+            p { span.no { (step.number) } " " span.what { (signed.fmt.text(&step.what)) } " " span.state { (match e.stands { Stands::Made => "made", Stands::Begun => "being made", Stands::Waits => "made elsewhere" }) } }
+            p { (e.words()) " " a href={ "/jobs/" (e.job) "/bench" } { "Job " (e.job) } }
+            @if may_work && e.stands == Stands::Waits {
+                form method="post" action={ "/jobs/" (id) "/bench" } {
+                    (layout::csrf(signed)) input type="hidden" name="key" value=(key);
+                    button.plain type="submit" name="act" value="start" { "Make it here instead" }
+                }
+            }
+        }
     }
 }
 
@@ -99,7 +118,7 @@ pub(super) fn one_step(bench: &Bench<'_>, shown: &Shown<'_>) -> Markup {
                     p.note data-blockers="" { strong { "Waits for " } @for (i, b) in shown.blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
                 }
                 @if let Some(who) = super::other_work::who_may(&job.shop, step) { p.note { (who) } }
-                @if step.kind == StepKind::MakeTool && job.shop.terms.tools_by_contract { p.note { "The school contract pays this tool once, for all instruments that need it. Is it there already? Leave this step out." } }
+                @for words in bench.making.notes(step) { p.note { (words) } }
                 (cautions(step))
                 div.step-face {
                     div.step-figures {

@@ -73,6 +73,13 @@ struct Forms<'a> {
     jobs: Jobs,
 }
 
+impl Forms<'_> {
+    /// Whether an instrument's job says how far it is: nobody marks it by hand then.
+    fn has_job(&self, tag: &str) -> bool {
+        self.jobs.get(tag).is_some_and(|j| j.state != JobState::Declined)
+    }
+}
+
 fn shown(app: &App, signed: &Signed, id: i64, bench: &str, redisplay: &Redisplay) -> Outcome<Markup> {
     let (row, texts) = app.store().contract_with_texts(id)?;
     let now = KeptPlan::last(app.store(), id)?;
@@ -112,8 +119,8 @@ fn shown(app: &App, signed: &Signed, id: i64, bench: &str, redisplay: &Redisplay
             }
             h2 id="done" { "Done or begun" }
             @if done.is_empty() && by_job.is_empty() { p.soft { "Nothing yet." } }
-            @if !by_job.is_empty() { ul.plain.lines { @for j in &by_job { li { strong { (j.tag) } " " (link(j)) @if j.spent_s > 0 { " " span.soft { (when::lasting(j.spent_s)) " so far" } } } } } }
-            @for r in done.iter().filter(|r| bench.is_empty() || r.get("bench") == bench) {
+            @if !by_job.is_empty() { ul.plain.lines { @for j in &by_job { li { strong { (j.tag) } " " (link(j)) @if j.spent_s > 0 { " " span.soft { (when::lasting(j.spent_s)) " so far" @if let Some(s) = j.begun_before_s.filter(|s| *s > 0) { ", " (when::lasting(s)) " of it before it had a job" } } } } } } }
+            @for r in done.iter().filter(|r| (bench.is_empty() || r.get("bench") == bench) && !forms.has_job(r.get("tag"))) {
                 details.card open[redisplay.form_with(&forms.action, "tag", r.get("tag")).refused()] {
                     summary { strong { (r.get("tag")) } " " (r.get("state")) ", " (r.get("bench")) ", " (r.get("time")) }
                     @if may { (form(&forms, &Of::Marked(r))) }

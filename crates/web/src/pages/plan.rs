@@ -6,6 +6,7 @@ use super::plan_dent::{form_name, inside};
 use crate::agreeing;
 use crate::app::App;
 use crate::auth::{Need, Signed};
+use crate::contract_making;
 use crate::decisions::method_name;
 use crate::problem::Outcome;
 use crate::redisplay::Redisplay;
@@ -42,6 +43,7 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
     // What would be refused has no form.
     let may = signed.may(Need::Overrule) && states::next(line.job.state, Action::Overrule, &Facts::default()).is_ok();
     let plan = &job.plan;
+    let making = contract_making::of(app, id, plan)?;
     let offer = job.quote.of_level(plan.level);
     let currency = &job.quote.currency;
     Ok(layout::page(
@@ -102,7 +104,7 @@ pub(super) fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) 
             }
             @if !plan.tools_to_make.is_empty() {
                 h2 { "Tools to make" }
-                ul { @for (tool, dents) in &plan.tools_to_make { li { (tool.verb()) " " (fmt.text(&tool.words())) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " p.why { (fmt.sentence(&tool.because)) } } } }
+                ul { @for (tool, dents) in &plan.tools_to_make { li { (tool.verb()) " " (fmt.text(&tool.words())) ", for " @for (i, d) in dents.iter().enumerate() { @if i > 0 { ", " } (d) } ". " @if let Some(e) = making.of_piece(tool) { (e.words()) " " } p.why { (fmt.sentence(&tool.because)) } } } }
             }
             @if !plan.not_done.is_empty() {
                 h2 id="not-done" { "Not done" }

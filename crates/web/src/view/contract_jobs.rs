@@ -50,7 +50,7 @@ pub fn card(
         section.card id="jobs" {
             h2 { "Jobs" }
             p { (in_plan) " of " (number(p.planned.assigned.len(), "instrument", "instruments")) " in this plan " @if in_plan == 1 { "has a job." } @else { "have a job." }
-                @if by_hand > 0 { " " (number(by_hand, "instrument was", "instruments were")) " begun without one, as the work lists say." } }
+                @if by_hand > 0 { " " (number(by_hand, "instrument was", "instruments were")) " begun without one, as the work lists say. Opened, a job goes on its bench at once with the time that is marked there." } }
             @if !open.is_empty() {
                 @if is_of_the_tables(&p.ground, row) { (form(signed, row, p, &open, redisplay)) }
                 @else { p.soft { "The instruments or their dents changed since this plan was made. Plan again before you open jobs." } }

@@ -8,7 +8,9 @@ mod common;
 
 mod agreed;
 mod bench;
+mod contract_bench;
 mod contract_jobs;
+mod contract_shop;
 mod contracts;
 mod customers_page;
 mod dent_form;
