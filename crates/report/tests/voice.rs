@@ -65,6 +65,26 @@ fn the_papers_of_trumpet_and_trombone_speak_as_at_the_bench() {
     voice::none(["linnet-trumpet", "heron-trombone"].iter().flat_map(|n| papers_of(n)).collect());
 }
 
+/// A tool that another job makes is laid out from there, and no step of this card.
+#[test]
+fn a_tool_that_another_job_makes_is_fetched_there() {
+    let (rack, shop) = demo::rack_and_shop();
+    let job = job::work_out(demo::read("linnet-trumpet"), reach::Rack { tools: vec![], ..rack }, shop, &Overrules::default());
+    let steps = plan::tool_steps(&job.plan.tools_to_make, &job.plan.steps);
+    let (piece, step) = steps[0];
+    let mut plan = job.plan.clone();
+    plan.steps.retain(|s| s.number != step.number);
+    plan.tools_to_make.retain(|(p, _)| p.body != piece.body);
+    let elsewhere = [(piece.clone(), "from job 12 (H-2), Ottilie".to_owned())];
+    let view = JobView { plan: &plan, made_elsewhere: &elsewhere, ..JobView::of(&job, LengthUnit::Mm, Paper::A4) };
+    let words = piece.words().metric();
+    let (before, after) =
+        (said::bench_card(&JobView { plan: &job.plan, made_elsewhere: &[], ..view }).unwrap(), said::bench_card(&view).unwrap());
+    let says = |said: &Said, what: &str| said.texts.iter().any(|t| t.contains(what));
+    assert!(says(&before, &format!("{words}, to make")) && !says(&before, "from job 12"));
+    assert!(says(&after, &words) && says(&after, "from job 12 (H-2), Ottilie") && !says(&after, &format!("{words}, to make")));
+}
+
 /// An instrument without a dent on which every job of the shop's list is asked for, at the shop's terms.
 #[test]
 fn the_papers_of_a_service_speak_as_at_the_bench() {

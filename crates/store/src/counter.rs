@@ -1,7 +1,7 @@
 //! The counter: customers, instruments, jobs, where each stands and what is due.
 
 use crate::connection::{By, Store};
-use crate::error::Result;
+use crate::error::{Result, StoreError};
 use crate::sql;
 use crate::versions::{self, Kept};
 use rusqlite::types::{FromSql, FromSqlError, FromSqlResult, ToSql, ToSqlOutput, ValueRef};
@@ -347,13 +347,32 @@ impl Store {
     /// # Errors
     /// Where the instrument is missing.
     pub fn add_job(&self, by: By<'_>, instrument: i64, title: &str, words: &str, due: Option<&str>) -> Result<i64> {
+        self.add_job_asking(by, instrument, title, words, due, &[])
+    }
+
+    /// As [`Store::add_job`], with the standard jobs that the customer asked for, by their keys in the shop's list.
+    ///
+    /// # Errors
+    /// As there.
+    pub fn add_job_asking(&self, by: By<'_>, instrument: i64, title: &str, words: &str, due: Option<&str>, asked: &[&str]) -> Result<i64> {
+        let asked =
+            serde_json::to_string(asked).map_err(|e| StoreError::Garbled { what: "what was asked for".to_owned(), why: e.to_string() })?;
         self.write(by, |c| {
             sql::insert(
                 c,
-                "INSERT INTO jobs (instrument, title, words, state, due, received_at) VALUES (?1, ?2, ?3, 'received', ?4, ?5)",
-                (instrument, title, words, due, by.at),
+                "INSERT INTO jobs (instrument, title, words, state, due, received_at, asked) VALUES (?1, ?2, ?3, 'received', ?4, ?5, ?6)",
+                (instrument, title, words, due, by.at, asked),
             )
         })
+    }
+
+    /// The standard jobs that were asked for when a job was taken in, by their keys.
+    ///
+    /// # Errors
+    /// Where there is no such job, or the record cannot be read back.
+    pub fn asked_at_intake(&self, job: i64) -> Result<Vec<String>> {
+        let text: String = self.read(|c| sql::one(c, "job", job, "SELECT asked FROM jobs WHERE id = ?1", [job], |r| r.get(0)))?;
+        serde_json::from_str(&text).map_err(|e| StoreError::Garbled { what: "what was asked for".to_owned(), why: e.to_string() })
     }
 
     /// A job.

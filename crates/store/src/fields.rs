@@ -50,9 +50,10 @@ pub(crate) fn check(table: &str, field: &str, value: &Value) -> Result<(), Strin
             text.len() <= MOST_STROKES && text.bytes().all(|b| matches!(b, b'M' | b'L' | b' ' | b'.' | b',' | b'-' | b'0'..=b'9'))
         }
         ("contents", "body") => text.bytes().all(|b| b.is_ascii_hexdigit()),
-        (_, "body" | "made_from" | "before" | "after" | "lines" | "answer") | ("let_go", "what") | ("contract_jobs", "tools") => {
-            is_json(text)
-        }
+        (_, "body" | "made_from" | "before" | "after" | "lines" | "answer")
+        | ("let_go", "what")
+        | ("contract_jobs", "tools")
+        | ("jobs", "asked") => is_json(text),
         ("steps", "timed_by") => text.is_empty() || is_json(text),
         ("settings", "value") => text.len() <= MOST_BODY,
         ("journal", "who" | "record")
@@ -137,6 +138,7 @@ mod tests {
             ("contract_jobs", "tag", json!("horn no. 7"), json!("horn\n7")),
             ("contract_jobs", "price", json!("85"), json!("dear")),
             ("contract_jobs", "tools", json!("[]"), json!("a ball")),
+            ("jobs", "asked", json!("[\"clean_inside\"]"), json!("cleaning")),
             ("contract_plans", "made_from", json!("{}"), json!("no JSON")),
         ] {
             assert!(fine(table, field, good.clone()), "{table}.{field} {good}");

@@ -32,6 +32,7 @@ const STEPS: &[&str] = &[
     include_str!("../migrations/038_where_signed_in.sql"),
     include_str!("../migrations/039_contract_payments.sql"),
     include_str!("../migrations/040_begun_before.sql"),
+    include_str!("../migrations/041_asked_at_intake.sql"),
 ];
 
 /// The schema of this program.

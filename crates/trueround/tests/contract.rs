@@ -79,6 +79,42 @@ fn from_tables_to_papers_and_a_plan_made_again() {
     assert!(again.instruments.iter().all(|i| i.id != *tag) && again.answer.unwrap().chosen.len() > answer.chosen.len() - 1);
 }
 
+/// A tool that was made for a horn that is done is spent, although no record holds what it cost: terminal, report and contract.json say so.
+#[test]
+fn a_tool_made_for_what_is_done_is_spent() {
+    let dir = tempfile::tempdir().unwrap();
+    filled(dir.path());
+    let c = dir.path().join("c");
+    // A rack of one rod: nothing on it reaches into a leadpipe.
+    let rack = include_str!("../../../demo/rack.toml").split("[[tool]]").take(2).collect::<Vec<_>>().join("[[tool]]");
+    std::fs::write(dir.path().join("rack.toml"), rack).unwrap();
+    let plan = |out: &str| {
+        let o = run(dir.path(), &["c/contract.toml", "--out", out, "--seconds", "30", "--rack", "rack.toml"]);
+        assert!(o.status.success(), "{}", said(&o));
+        let whole: serde_json::Value = serde_json::from_slice(&std::fs::read(dir.path().join(out).join("contract.json")).unwrap()).unwrap();
+        (said(&o), whole)
+    };
+    let (_, before) = plan("before");
+    let money = |v: &serde_json::Value| v.as_str().unwrap().parse::<rust_decimal::Decimal>().unwrap();
+    let horns = before["contract"]["horns"].as_array().unwrap();
+    let (horn, offer) = horns
+        .iter()
+        .find_map(|h| h["offers"].as_array().unwrap().iter().find(|o| !o["tools"].as_array().unwrap().is_empty()).map(|o| (h, o)))
+        .unwrap();
+    let needed = offer["tools"].as_array().unwrap();
+    let tools = before["contract"]["tools"].as_array().unwrap().iter();
+    let cost: rust_decimal::Decimal = tools.filter(|t| needed.contains(&t["id"])).map(|t| money(&t["cost"])).sum();
+    assert!(cost > rust_decimal::Decimal::ZERO);
+    let (tag, level) = (horn["tag"].as_str().unwrap(), offer["level"].as_str().unwrap().to_lowercase());
+    append(&c, "done.csv", &format!("{tag},done,{level},bench 1,2 h\n"));
+    let toml = std::fs::read_to_string(c.join("contract.toml")).unwrap();
+    std::fs::write(c.join("contract.toml"), toml.replace("# done =", "done =")).unwrap();
+    let (told, after) = plan("after");
+    assert_eq!(money(&after["contract"]["tools_paid"]), cost);
+    assert_eq!(money(&after["plan"]["spent"]), cost + money(&offer["cost"]));
+    assert!(told.contains(&format!("for what is done, of that {} for tools;", units::money::show_whole(cost, "$"))), "{told}");
+}
+
 #[test]
 fn three_mistakes_are_told_together_and_nothing_is_written() {
     let dir = tempfile::tempdir().unwrap();

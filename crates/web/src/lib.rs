@@ -47,6 +47,7 @@ pub mod tool_use;
 pub mod unit_format;
 pub mod view;
 pub mod when;
+pub mod work_skills;
 
 pub use app::{App, Site};
 pub use certificate::Certificate;

@@ -1,21 +1,28 @@
 //! The papers of a job as PDF.
 
-use crate::contract_making::Making;
 use crate::planned::Planned;
 use crate::problem::{Outcome, Problem};
 use crate::unit_format::UnitFormat;
 use crate::when;
 use job::Job;
+use plan::Plan;
 use quote::{Quote, Supplement};
+use reach::ToolPiece;
 use report::{JobView, Paper, Signed, SupplementView};
 
-/// The bench card; `agreed`: what the customer said yes to, in one line; `making`: which of its tools another job makes.
+/// The bench card; `agreed`: what the customer said yes to, in one line; `here`: its plan without the tools that other jobs
+/// make; `elsewhere`: these, each with where it comes from.
 ///
 /// # Errors
 /// Where the typesetting fails.
-pub fn bench_card(job: &Planned, agreed: Option<&str>, making: &Making, fmt: UnitFormat) -> Outcome<Vec<u8>> {
-    let (plan, made_elsewhere) = (making.here(&job.plan), making.from_others());
-    let view = JobView { agreed, worth: Some(job.worth_knowing()), plan: &plan, made_elsewhere: &made_elsewhere, ..view(job, fmt) };
+pub fn bench_card(
+    job: &Planned,
+    agreed: Option<&str>,
+    here: &Plan,
+    elsewhere: &[(ToolPiece, String)],
+    fmt: UnitFormat,
+) -> Outcome<Vec<u8>> {
+    let view = JobView { agreed, worth: Some(job.worth_knowing()), plan: here, made_elsewhere: elsewhere, ..view(job, fmt) };
     report::bench_card_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 

@@ -10,6 +10,7 @@ use crate::guard::wants_json;
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::unit_format::UnitFormat;
+use crate::work_skills::Asks;
 use crate::{layout, learning, papers, when};
 use axum::extract::{Path, Query, State};
 use axum::http::HeaderMap;
@@ -86,7 +87,7 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
     let finished = steps.iter().filter(|s| !making.is_elsewhere(s) && done(s)).count();
     let next = steps.iter().find(|s| !making.is_elsewhere(s) && !done(s) && open_blockers(s, steps, &done).is_empty());
     let next_number = next.map(|s| s.number);
-    let people = app.store().people()?;
+    let (people, at_benches) = (app.store().people()?, app.shop()?.people);
     let since = found_since(app, id)?;
     let waits = |s: &Step| since.as_ref().is_some_and(|f| waits_for_answer(f, s));
     // Done under a plan that no longer has the step: it stays done.
@@ -131,7 +132,7 @@ fn shown_after(app: &App, signed: &Signed, id: i64, after: &After, redisplay: &R
                         @if let Some(e) = making.elsewhere(step) { (made_elsewhere(signed, id, step, e, may.work)) } @else {
                         @if waits(step) && !done(step) { li.soft value=(step.number) { "Step " (step.number) " waits for the customer's answer: what was found changes it." } }
                         @let shown = Shown { step, record: records.get(&step_key(step)), blockers: &open_blockers(step, steps, &done), is_next: next_number == Some(step.number) };
-                        (one_step(&Bench { signed, id, job: &job, people: &people, may, redisplay, making: &making }, &shown))
+                        (one_step(&Bench { signed, id, job: &job, people: &people, may, redisplay, making: &making, at_benches: &at_benches }, &shown))
                         }
                     }
                 }
@@ -201,7 +202,8 @@ pub async fn card(State(app): State<App>, Extension(fmt): Extension<UnitFormat>,
     app.blocking(move |app| {
         let job = app.job(id)?;
         let agreed = agreeing::agreed_line(app, id)?;
-        let bytes = papers::bench_card(&job, agreed.as_deref(), &contract_making::of(app, id, &job.plan)?, fmt)?;
+        let making = contract_making::of(app, id, &job.plan)?;
+        let bytes = papers::bench_card(&job, agreed.as_deref(), &making.here(&job.plan), &making.from_others(), fmt)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await
@@ -286,6 +288,10 @@ fn acted(app: &App, signed: &Signed, id: i64, f: &Act) -> Outcome<String> {
         other => return Err(Problem::Bad(format!("there is no act {other}"))),
     };
     if matches!(act, StepAct::Start | StepAct::Tick) {
+        let asks = if step.work.is_empty() { None } else { Asks::of_step(&app.shop()?.people, &job.plan, step) };
+        if let Some(asks) = asks.filter(|a| !a.lets(&signed.person.name)) {
+            return Err(Problem::Bad(asks.refusal(step, &signed.person.name)));
+        }
         let records = app.store().steps(id)?;
         let done = |s: &Step| {
             let key = step_key(s);

@@ -6,6 +6,7 @@ use crate::contract_making::{Elsewhere, Making, Stands};
 use crate::decisions::method_name;
 use crate::redisplay::{Redisplay, Refill};
 use crate::view::names::{opened_name, tool_placed};
+use crate::work_skills::Asks;
 use crate::{layout, when};
 use job::Job;
 use job::key::step_key;
@@ -56,6 +57,8 @@ pub(super) struct Bench<'a> {
     pub(super) may: May,
     pub(super) redisplay: &'a Redisplay,
     pub(super) making: &'a Making,
+    /// Who works at the shop's benches, and what they know.
+    pub(super) at_benches: &'a [quote::Person],
 }
 
 /// A step and where it stands.
@@ -105,6 +108,7 @@ pub(super) fn one_step(bench: &Bench<'_>, shown: &Shown<'_>) -> Markup {
         .first()
         .and_then(|d| job.plan.choices.iter().find(|c| c.dent == *d))
         .filter(|_| matches!(step.kind, StepKind::Dent | StepKind::Crease));
+    let (asks, name) = (Asks::of_step(bench.at_benches, &job.plan, step), bench.signed.person.name.as_str());
     let open = shown.is_next || shown.state() == StepState::Running || refill.refused();
     html! {
         li.step.card.done[shown.closed()].next[shown.is_next] id={ "step-" (step.number) } value=(step.number) data-key=(key) data-waits=(numbers(shown.blockers.iter().map(|b| b.number))) data-all=(numbers(step.after.iter().copied())) {
@@ -117,7 +121,7 @@ pub(super) fn one_step(bench: &Bench<'_>, shown: &Shown<'_>) -> Markup {
                 @if !shown.blockers.is_empty() {
                     p.note data-blockers="" { strong { "Waits for " } @for (i, b) in shown.blockers.iter().enumerate() { @if i > 0 { ", " } a href={ "#step-" (b.number) } { "step " (b.number) } } "." }
                 }
-                @if let Some(who) = super::other_work::who_may(&job.shop, step) { p.note { (who) } }
+                @if let Some(asks) = &asks { p.note { (asks.words()) @if !asks.lets(name) { " " strong { "Not " (name) "." } } } }
                 @for words in bench.making.notes(step) { p.note { (words) } }
                 (cautions(step))
                 div.step-face {
@@ -134,7 +138,7 @@ pub(super) fn one_step(bench: &Bench<'_>, shown: &Shown<'_>) -> Markup {
                 }
                 (how_it_went(bench, shown.record))
                 @if bench.may.note { (note(bench, shown, &key, refill)) }
-                @if bench.may.work { (taps(bench, shown, &key)) }
+                @if bench.may.work && asks.as_ref().is_none_or(|a| a.lets(name)) { (taps(bench, shown, &key)) }
             }
         }
     }

@@ -110,6 +110,7 @@ pub fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outc
                             label { span { "What happened" } input name="title" required placeholder="Fell down the band-room stair" value=(job.text("title", "")); }
                             label { span { "In the customer's words" } textarea name="words" { "\n" (job.text("words", "")) } }
                             label { span { "Due" } input name="due" type="date" value=(job.text("due", "")); }
+                            (super::intake::boxes(app, job)?)
                             button type="submit" { "Open a job" }
                         }
                         h2 { "Details" }

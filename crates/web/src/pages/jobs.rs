@@ -6,13 +6,14 @@ use crate::auth::{Need, Signed};
 use crate::problem::{Outcome, Problem};
 use crate::redisplay::{Redisplay, Sent};
 use crate::view::form::filled;
-use crate::{layout, when};
+use crate::{layout, when, work_skills};
 use axum::extract::{Path, State};
 use axum::response::{Redirect, Response};
 use axum::{Extension, Form};
 use jiff::civil::Date;
 use maud::{Markup, html};
 use serde::Deserialize;
+use std::collections::BTreeMap;
 use store::By;
 use store::board::BoardLine;
 use store::counter::{JobHead, JobState};
@@ -61,7 +62,7 @@ pub async fn add(
     Extension(signed): Extension<Signed>,
     Path(instrument): Path<i64>,
     Extension(sent): Extension<Sent>,
-    Form(f): Form<Fields>,
+    Form(f): Form<BTreeMap<String, String>>,
 ) -> Outcome<Response> {
     app.blocking(move |app| {
         sent.taken(|| added(app, &signed, instrument, &f), |redisplay| super::instruments::shown(app, &signed, instrument, redisplay))
@@ -69,10 +70,13 @@ pub async fn add(
     .await
 }
 
-fn added(app: &App, signed: &Signed, instrument: i64, f: &Fields) -> Outcome<Redirect> {
-    let title = filled(&f.title).ok_or_else(|| Problem::Bad("say what happened in a few words".to_owned()))?;
+fn added(app: &App, signed: &Signed, instrument: i64, f: &BTreeMap<String, String>) -> Outcome<Redirect> {
+    let field = |key: &str| f.get(key).map_or("", String::as_str);
+    let title = filled(field("title")).ok_or_else(|| Problem::Bad("say what happened in a few words".to_owned()))?;
     let by = By { who: &signed.person.login, at: when::now() };
-    let id = app.store().add_job(by, instrument, title, f.words.trim(), day(&f.due)?)?;
+    let asked = super::intake::asked(app, f)?;
+    let asked: Vec<&str> = asked.iter().map(String::as_str).collect();
+    let id = app.store().add_job_asking(by, instrument, title, field("words").trim(), day(field("due"))?, &asked)?;
     Ok(Redirect::to(&format!("/jobs/{id}")))
 }
 
@@ -95,6 +99,11 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
     let let_go = app.store().let_go(id)?;
     let contract = app.store().contract_of_job(id)?;
     let job = &line.job;
+    let beyond = match line.bench_name.as_deref() {
+        Some(bench) if !job.state.is_closed() => work_skills::beyond(app, id, bench)?,
+        _ => vec![],
+    };
+    let asked = super::intake::names(app, id)?;
     let came_action = format!("/jobs/{id}/accessories");
     let came = redisplay.form(&came_action);
     let came_text = accessories.iter().map(|a| a.name.as_str()).collect::<Vec<_>>().join("\n");
@@ -112,11 +121,12 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                             dt { "Price" } dd { (price_words(app, id)?) }
                             dt { "Ready by" } dd { @if let Some(due) = &job.due { (when::day_words(due)) @if job.state.is_open_for_due() { " (" (when::due(due).words) ")" } } @else { span.soft { "no day set" } } }
                             dt { "Received" } dd { (when::moment(job.received_at)) }
-                            dt { "Bench" } dd { (line.bench().unwrap_or("nobody yet")) @if line.running { " works at it now" } }
+                            dt { "Bench" } dd { (line.bench().unwrap_or("nobody yet")) @if line.running { " works at it now" } @for words in &beyond { p.warn { (words) } } }
                             dt { "Dents" } dd { @if job.state == JobState::Received { "not surveyed" } @else { (line.dents) } }
                             dt { "Instrument" } dd { a href={ "/instruments/" (job.instrument) } { (line.tag) " " (line.instrument) } }
                             @if let Some((contract, tag)) = &contract { dt { "School contract" } dd { a href={ "/contracts/" (contract) @if !signed.may(Need::Quote) { "/work" } } { (tag) " of contract " (contract) } } }
                             @if !card.asset.is_empty() { dt { "Owner's number" } dd { (card.asset) } }
+                            @if !asked.is_empty() { dt { "Asked for when it came in" } dd { (asked.join(", ")) @if job.state == JobState::Received { ". " span.soft { "The survey begins with it." } } } }
                             dt { "Customer said" } dd { @if job.words.is_empty() { span.soft { "nothing noted" } } @else { (job.words) } }
                             dt { "Came with it" } dd { @if accessories.is_empty() { "nothing noted" } @for (i, a) in accessories.iter().enumerate() { @if i > 0 { ", " } (a.name) } }
                         }

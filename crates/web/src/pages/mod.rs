@@ -62,6 +62,7 @@ mod bench_who;
 mod conditions;
 mod dent_form;
 mod dent_messages;
+mod intake;
 mod overrule_form;
 mod sheet_form;
 mod sheets;

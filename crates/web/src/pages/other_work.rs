@@ -188,14 +188,3 @@ fn fields(
         }
     }
 }
-
-/// Who may do a step, where not everybody may; nothing where everybody may.
-pub fn who_may(shop: &quote::Shop, step: &plan::Step) -> Option<String> {
-    let skill = step.standard_job.as_ref().and_then(|key| shop.standards.job(key)).map(|j| j.skill.as_str()).filter(|s| !s.is_empty())?;
-    let able: Vec<&str> = shop.people.iter().filter(|p| p.skills.iter().any(|s| s == skill)).map(|p| p.name.as_str()).collect();
-    Some(if able.is_empty() {
-        format!("Needs somebody who knows {skill}.")
-    } else {
-        format!("Needs somebody who knows {skill}: {}.", able.join(", "))
-    })
-}

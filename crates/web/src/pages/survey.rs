@@ -169,6 +169,7 @@ pub async fn start(
             customer: line.customer,
             surveyor: signed.person.name.clone(),
             date: when::today().to_string(),
+            work: super::intake::work(app, id)?,
             ..Survey::of(instrument)
         };
         let body = kept::survey_to_json(&survey).map_err(|e| Problem::Broken(e.to_string()))?;

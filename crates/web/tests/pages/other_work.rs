@@ -1,12 +1,15 @@
 //! Work of the shop's list in the shop's pages: set in the settings, added on the survey, seen on plan, quote and bench; the terms of a job
 //! and of a customer in the next quote, in what is agreed and on the invoice.
 
-use crate::common::{Shop, give, say_yes, surveyed};
-use axum::http::StatusCode;
+use crate::common::{FORM, Shop, encoded, give, say_yes, shop_with, surveyed};
+use axum::body::to_bytes;
+use axum::http::{Request, StatusCode};
 use fixtures::{pattern, survey};
 use instrument::Kind;
 use rust_decimal::Decimal;
 use store::By;
+use store::people::PersonRole;
+use tower::ServiceExt;
 
 fn shop() -> Shop {
     surveyed("trumpet", &survey(pattern(Kind::Trumpet), vec![]))
@@ -14,7 +17,7 @@ fn shop() -> Shop {
 
 impl Shop {
     fn at(&self, page: &str) -> String {
-        format!("/jobs/{}/{page}", self.job)
+        format!("/jobs/{}/{page}", self.job).trim_end_matches('/').to_owned()
     }
 
     async fn add(&self, fields: &[(&str, &str)]) -> (StatusCode, String) {
@@ -159,4 +162,89 @@ async fn a_customers_terms_hold_for_all_their_jobs() {
         bill.lines.iter().filter(|l| l.kind == quote::LineKind::Discount).map(|l| l.what.as_str()).collect::<Vec<_>>(),
         ["Discount 3 %: small"]
     );
+}
+
+/// Asked for at the counter it stands on the job's page, and the survey begins with it. What the list does not have opens nothing.
+#[tokio::test]
+async fn work_is_asked_for_when_the_instrument_is_taken_in() {
+    let shop = Shop::of(shop_with("trumpet"));
+    let store = shop.app.store();
+    let instrument = store.job(shop.job).unwrap().instrument;
+    let (page, at) = (format!("/instruments/{instrument}"), format!("/instruments/{instrument}/jobs"));
+    let form = shop.read(&page).await;
+    assert!(form.contains("Other work") && form.contains("name=\"work_clean_inside\""), "{form}");
+    let new = [("title", "Will not play"), ("words", ""), ("due", ""), ("work_clean_inside", "yes")];
+    let (status, refused) = shop.submit(&at, &[&new[..], &[("work_polish_the_moon", "yes")]].concat()).await;
+    assert!(status.is_client_error() && refused.contains("polish_the_moon") && refused.contains("Will not play"), "{status} {refused}");
+    assert!(refused.contains("name=\"work_clean_inside\" value=\"yes\" checked"), "{refused}");
+    assert_eq!(store.jobs_of_instrument(instrument).unwrap().len(), 1, "nothing was opened");
+    assert_eq!(shop.submit(&at, &[&new[..], &[("work_free_mouthpiece", "yes")]].concat()).await.0, StatusCode::SEE_OTHER);
+    let job = store.jobs_of_instrument(instrument).unwrap().into_iter().map(|l| l.job.id).max().unwrap();
+    let asked = shop.read(&format!("/jobs/{job}")).await;
+    assert!(asked.contains("Asked for when it came in") && asked.contains("The survey begins with it"), "{asked}");
+    // Nobody has looked at it: it is not surveyed, until the survey is begun.
+    assert_eq!(store.job(job).unwrap().state, store::counter::JobState::Received);
+    assert_eq!(shop.submit(&format!("/jobs/{job}/survey/start"), &[("kind", "trumpet")]).await.0, StatusCode::SEE_OTHER);
+    let plan = &shop.app.job_as_it_stands(job).unwrap().plan;
+    let mut keys: Vec<&str> = plan.work.iter().map(|w| w.job.as_str()).collect();
+    keys.sort_unstable();
+    assert_eq!(keys, ["clean_inside", "free_mouthpiece"]);
+    assert!(!shop.read(&format!("/jobs/{job}")).await.contains("The survey begins with it"));
+    // A job without any has nothing of it.
+    assert!(!shop.read(&shop.at("")).await.contains("Asked for when it came in"));
+}
+
+/// Who of the benches lacks a skill that another has does not start or tick the step, and the job's page says so where it is put on their
+/// bench. An account that is no bench's is told who can.
+#[tokio::test]
+async fn who_lacks_the_skill_is_told_who_has_it() {
+    let shop = shop();
+    let store = shop.app.store();
+    store.set_setting(By { who: "test", at: 1 }, web::app::SHOP, web::app::EXAMPLE_SHOP).unwrap();
+    let by = By { who: "test", at: web::when::now() };
+    let wren = store.add_person(by, "wren", "Wren Okafor", PersonRole::Apprentice, "-").unwrap();
+    let ramon = store.add_person(by, "ramon", "Ramon Achterberg", PersonRole::Technician, "-").unwrap();
+    for (id, token) in [(wren, "wren"), (ramon, "ramon")] {
+        store.open_session(by, id, "", (token, "csrf"), 4_000_000_000).unwrap();
+    }
+    assert_eq!(shop.add(&[("job", "time_valves")]).await.0, StatusCode::SEE_OTHER);
+    let job = shop.app.job_as_it_stands(shop.job).unwrap();
+    let step = job.plan.steps.iter().find(|s| !s.work.is_empty()).unwrap();
+    let ask = async |token: &str, request: axum::http::request::Builder, body: String| {
+        let cookie = format!("{}={token}", web::auth::COOKIE_NAME);
+        let request = request.header("cookie", cookie).header("x-csrf", "csrf").body(axum::body::Body::from(body)).unwrap();
+        let answer = shop.router.clone().oneshot(request).await.unwrap();
+        let status = answer.status();
+        (status, String::from_utf8_lossy(&to_bytes(answer.into_body(), 1 << 24).await.unwrap()).into_owned())
+    };
+    let tap = async |token: &str, act: &str| {
+        let key = job::key::step_key(step);
+        let body = encoded(&[("key", key.as_str()), ("act", act), ("text", "")]);
+        ask(token, Request::post(shop.at("bench")).header("content-type", FORM), body).await
+    };
+    // What comes before it is done.
+    for s in job.plan.steps.iter().take_while(|s| s.number != step.number) {
+        assert_eq!(shop.submit(&shop.at("bench"), &[("key", &job::key::step_key(s)), ("act", "tick")]).await.0, StatusCode::SEE_OTHER);
+    }
+    let (status, said) = tap("wren", "start").await;
+    assert!(status.is_client_error() && said.contains("somebody who knows valves: Ottilie Brandt, Ramon Achterberg"), "{said}");
+    assert!(tap("wren", "tick").await.0.is_client_error() && store.steps(shop.job).unwrap().iter().all(|s| s.kind != "other_work"));
+    // A button that would be refused is not there, and the note says for whom.
+    let of_step =
+        |page: &str| page.split(&format!("id=\"step-{}\"", step.number)).nth(1).unwrap().split("</li>").next().unwrap().to_owned();
+    let page = of_step(&ask("wren", Request::get(shop.at("bench")), String::new()).await.1);
+    assert!(page.contains("Not Wren Okafor.") && !page.contains("value=\"start\""), "{page}");
+    assert_eq!(tap("ramon", "start").await.0, StatusCode::SEE_OTHER);
+    assert!(of_step(&ask("ramon", Request::get(shop.at("bench")), String::new()).await.1).contains("value=\"tick\""));
+    // On Wren's bench the job's page says who can; on Ramon's it has nothing to say.
+    for (bench, told) in [(wren, true), (ramon, false)] {
+        let head = store.job(shop.job).unwrap();
+        store
+            .change_job(by, shop.job, head.version, &store::counter::JobHead { title: "Fell", words: "", due: None, bench: Some(bench) })
+            .unwrap();
+        let page = shop.read(&shop.at("")).await;
+        assert_eq!(page.contains("Wren Okafor does not know valves. Ottilie Brandt, Ramon Achterberg can do it."), told, "{page}");
+    }
+    // The owner's account is no bench's: the owner is told who can, and not held up.
+    assert_eq!(tap("token", "tick").await.0, StatusCode::SEE_OTHER);
 }
