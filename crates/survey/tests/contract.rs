@@ -37,6 +37,10 @@ fn the_demo_s_district_is_read_whole() {
     assert!(r.surveys.iter().map(|s| s.dents.len()).sum::<usize>() > 300);
     assert!(r.contract.horns.iter().filter(|h| matches!(h.standing, Standing::Done { .. })).count() > 40);
     assert_eq!(r.contract.benches[2].pace, 1.6);
+    // Other work as a school asks for it: what sticks, cleaning, felts; all of the shop's list, some of it on instruments without a dent.
+    let asked = r.surveys.iter().filter(|s| !s.work.is_empty());
+    assert_eq!((asked.clone().count(), asked.filter(|s| !s.has_damage()).count()), (63, 13));
+    assert!(r.unknown_work(&survey::read_shop(&demo("shop.toml")).0.standards.jobs).is_empty());
     // July 13 to August 14, 2026, Monday to Friday: 25 days (calendar); Ottilie is away for five of them.
     assert_eq!((r.contract.benches[0].days.len(), r.contract.benches[1].days.len()), (20, 25));
 }

@@ -86,8 +86,8 @@ pub(super) fn made_elsewhere(signed: &Signed, id: i64, step: &Step, e: &Elsewher
     let key = step_key(step);
     html! {
         li.step.card.done[e.stands == Stands::Made] id={ "step-" (step.number) } value=(step.number) data-key=(key) {
-            p { span.no { (step.number) } " " span.what { (signed.fmt.text(&step.what)) } " " span.state { (match e.stands { Stands::Made => "made", Stands::Begun => "being made", Stands::Waits => "made elsewhere" }) } }
-            p { (e.words()) " " a href={ "/jobs/" (e.job) "/bench" } { "Job " (e.job) } }
+            p { span.no { (step.number) } " " strong { (signed.fmt.text(&step.what)) } " " span.state { (match e.stands { Stands::Made => "made", Stands::Begun => "being made", Stands::Waits => "not of this job" }) } }
+            p { (e.words()) " " a href={ "/jobs/" (e.job) "/bench" } { "To its bench" } }
             @if may_work && e.stands == Stands::Waits {
                 form method="post" action={ "/jobs/" (id) "/bench" } {
                     (layout::csrf(signed)) input type="hidden" name="key" value=(key);
@@ -184,7 +184,7 @@ fn tools(bench: &Bench<'_>, step: &Step, choice: &Choice) -> Markup {
             dt { "Tools" }
             dd { @match &method.tool {
                 ToolChoice::Rack { tools } => { ul.plain { @for t in tools { li { (tool_placed(job, t)) } } } }
-                ToolChoice::ToMake { make, .. } => { "To make: " (fmt.sentence(&make.words())) p.why { (fmt.sentence(&make.because())) } }
+                ToolChoice::ToMake { make, .. } => { "To make: " (fmt.sentence(&make.words())) p.why { (fmt.sentence(&make.because())) } @for e in make.pieces.iter().filter_map(|p| bench.making.of_piece(p)) { p { (e.words()) } } }
             } }
             @if method.train.len() > 1 { dt { "Balls in turn" } dd { @for (i, b) in method.train.iter().enumerate() { @if i > 0 { " → " } (fmt.size(b.ball_mm)) } } }
             dt { "Force, in full" } dd { (fmt.figure(&method.force_hand_n)) }
