@@ -91,14 +91,16 @@ impl Bench {
 
     /// Builds the crate's tests and gives their programs; none where the crate does not build.
     fn built(&self, which: Which) -> Result<Option<Vec<PathBuf>>, String> {
+        // Not by its name: another crate may be called the same.
+        let manifest = format!("crates/{}/Cargo.toml", self.package);
         let said = Command::new("cargo")
             .current_dir(&self.tree)
             .args([
                 "test",
                 "--quiet",
                 "--offline",
-                "--package",
-                self.package,
+                "--manifest-path",
+                &manifest,
                 "--profile",
                 "mutants",
                 "--no-run",

@@ -40,6 +40,8 @@ pub const PARTS: &[Part] = &[
         ],
     },
     Part { package: "acoustics", files: &[] },
+    Part { package: "quote", files: &[] },
+    Part { package: "contract", files: &[] },
     Part { package: "plan", files: &["heat", "heats", "flame", "torch", "price", "assembly"] },
 ];
 
