@@ -293,8 +293,8 @@ mod tests {
 
     #[test]
     fn what_was_begun_by_hand_goes_on_the_bench_with_what_it_had_taken() {
-        let (_dir, store, _, contract) = shop();
-        let (job, _) = store.open_contract_job(BY, &new(contract, "H-1", "771", &dents())).unwrap();
+        let (_dir, store, district, contract) = shop();
+        let (job, _) = store.open_contract_job(BY, &new((district, contract), "H-1", "771", &dents())).unwrap();
         assert!(store.begun_before(BY, 99, 60).is_err());
         store.import_job_state(BY, job, JobState::Approved).unwrap();
         assert!(store.begun_before(BY, job, 5_400).unwrap() && !store.begun_before(BY, job, 60).unwrap());
