@@ -121,15 +121,16 @@ fn shown(app: &App, signed: &Signed, id: i64, redisplay: &Redisplay) -> Outcome<
                             dt { "Price" } dd { (price_words(app, id)?) }
                             dt { "Ready by" } dd { @if let Some(due) = &job.due { (when::day_words(due)) @if job.state.is_open_for_due() { " (" (when::due(due).words) ")" } } @else { span.soft { "no day set" } } }
                             dt { "Received" } dd { (when::moment(job.received_at)) }
-                            dt { "Bench" } dd { (line.bench().unwrap_or("nobody yet")) @if line.running { " works at it now" } @for words in &beyond { p.warn { (words) } } }
+                            dt { "Bench" } dd { (line.bench().unwrap_or("nobody yet")) @if line.running { " works at it now" } }
                             dt { "Dents" } dd { @if job.state == JobState::Received { "not surveyed" } @else { (line.dents) } }
                             dt { "Instrument" } dd { a href={ "/instruments/" (job.instrument) } { (line.tag) " " (line.instrument) } }
                             @if let Some((contract, tag)) = &contract { dt { "School contract" } dd { a href={ "/contracts/" (contract) @if !signed.may(Need::Quote) { "/work" } } { (tag) " of contract " (contract) } } }
                             @if !card.asset.is_empty() { dt { "Owner's number" } dd { (card.asset) } }
-                            @if !asked.is_empty() { dt { "Asked for when it came in" } dd { (asked.join(", ")) @if job.state == JobState::Received { ". " span.soft { "The survey begins with it." } } } }
+                            @if !asked.is_empty() { dt { "Asked for" } dd { (asked.join("; ")) @if job.state == JobState::Received { ". " span.soft { "The survey begins with it." } } } }
                             dt { "Customer said" } dd { @if job.words.is_empty() { span.soft { "nothing noted" } } @else { (job.words) } }
                             dt { "Came with it" } dd { @if accessories.is_empty() { "nothing noted" } @for (i, a) in accessories.iter().enumerate() { @if i > 0 { ", " } (a.name) } }
                         }
+                        @for words in &beyond { p.warn { (words) } }
                     }
                     @for l in &let_go { div.warn { strong { "Let go by " (l.name) ". " } (l.reason) @if !l.what.is_empty() { details { summary { "What was not met" } ul { @for w in &l.what { li { (w) } } } } } } }
                     h2 { "Photos" }

@@ -81,7 +81,7 @@ fn form<'a>(signed: &Signed, j: &'a JobForm, version: i64, currency: &str, refil
             (field("further", "Each further one (% of that)", &j.further, ""))
             (field("parts", &format!("Parts for one ({currency})"), &j.parts, "What they cost you. For work that is sent out: what the other shop charges."))
             (field("sent_out_days", "Days away", &j.sent_out_days, "Only where it is sent out."))
-            (field("skill", "Skill", &j.skill, "Only where not everybody may do it. Give the skill to people under Benches."))
+            (field("skill", "Skill", &j.skill, "Only where not everybody may do it: who of your benches lacks it does not start the step. Give the skill to people under Benches."))
             (select("when", "When", &j.when, None, &times()))
             (select("same_as", "The same as a step of the plan", &j.same_as, Some("no other step"), &same_as()))
             fieldset { legend { "Needs" } (boxes("needs", &j.needs, &needs())) }

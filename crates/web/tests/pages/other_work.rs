@@ -181,7 +181,7 @@ async fn work_is_asked_for_when_the_instrument_is_taken_in() {
     assert_eq!(shop.submit(&at, &[&new[..], &[("work_free_mouthpiece", "yes")]].concat()).await.0, StatusCode::SEE_OTHER);
     let job = store.jobs_of_instrument(instrument).unwrap().into_iter().map(|l| l.job.id).max().unwrap();
     let asked = shop.read(&format!("/jobs/{job}")).await;
-    assert!(asked.contains("Asked for when it came in") && asked.contains("The survey begins with it"), "{asked}");
+    assert!(asked.contains("<dt>Asked for</dt>") && asked.contains("The survey begins with it"), "{asked}");
     // Nobody has looked at it: it is not surveyed, until the survey is begun.
     assert_eq!(store.job(job).unwrap().state, store::counter::JobState::Received);
     assert_eq!(shop.submit(&format!("/jobs/{job}/survey/start"), &[("kind", "trumpet")]).await.0, StatusCode::SEE_OTHER);
@@ -191,7 +191,7 @@ async fn work_is_asked_for_when_the_instrument_is_taken_in() {
     assert_eq!(keys, ["clean_inside", "free_mouthpiece"]);
     assert!(!shop.read(&format!("/jobs/{job}")).await.contains("The survey begins with it"));
     // A job without any has nothing of it.
-    assert!(!shop.read(&shop.at("")).await.contains("Asked for when it came in"));
+    assert!(!shop.read(&shop.at("")).await.contains("<dt>Asked for</dt>"));
 }
 
 /// Who of the benches lacks a skill that another has does not start or tick the step, and the job's page says so where it is put on their
