@@ -17,6 +17,7 @@ pub mod planning;
 pub mod posed;
 pub mod schedule;
 pub mod solve;
+pub mod staying;
 pub mod tax_in;
 pub mod trouble;
 

@@ -162,14 +162,16 @@ pub fn what_more_buys(contract: &Contract, planned: &Planned, all: &[Added], kee
         let cheaper =
             with_less.as_ref().filter(|(had, _)| matches!(added, Added::Money { amount } if amount >= had)).map(|(_, found)| found);
         let start = cheaper.unwrap_or(planned).choices();
-        let effort = Effort { nodes: 10_000, gap: 1e-4, start: Some(&start) };
+        let effort = Effort { nodes: 10_000, gap: 1e-4, start: Some(&start), before: None };
         let Ok(found) = plan(&more, &effort, keep_going, &mut |_| {}) else { continue };
         let cut = !keep_going();
         let then = cheaper.filter(|cheaper| cheaper.value > found.value).cloned().unwrap_or(found);
         if let Added::Money { amount } = added {
             with_less = Some((*amount, then.clone()));
         }
-        if then.value <= planned.value {
+        // What staying near the plan before costs is not bought by more money or time.
+        let had = planned.value + planned.for_staying;
+        if then.value <= had {
             // Another plan of the same worth is nothing bought.
             bought.push(Bought { added: added.clone(), points: 0.0, more: vec![], less: vec![], cut });
             continue;
@@ -178,7 +180,7 @@ pub fn what_more_buys(contract: &Contract, planned: &Planned, all: &[Added], kee
         let changes = difference(contract, planned, &then);
         let (more, rest): (Vec<Change>, Vec<Change>) = changes.into_iter().partition(|c| value(&then, &c.tag) > value(planned, &c.tag));
         let less = rest.into_iter().filter(|c| value(&then, &c.tag) < value(planned, &c.tag)).collect();
-        bought.push(Bought { added: added.clone(), points: then.value - planned.value, more, less, cut });
+        bought.push(Bought { added: added.clone(), points: then.value - had, more, less, cut });
     }
     bought
 }

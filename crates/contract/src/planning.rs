@@ -11,6 +11,7 @@ use crate::model::Contract;
 use crate::posed::{begun, key, problem, to_go};
 use crate::schedule::{self, Visit};
 use crate::solve::{Ask, Choices, Progress, solve};
+use crate::staying;
 use crate::trouble::{Trouble, trouble};
 use rust_decimal::Decimal;
 use serde::{Deserialize, Serialize};
@@ -42,6 +43,9 @@ pub struct Planned {
     pub value: f64,
     /// Nothing that keeps budget and benches is worth more.
     pub bound: f64,
+    /// Points that a plan without heed of the one before would have more: left so that what was told stays ([`crate::staying`]).
+    #[serde(default)]
+    pub for_staying: f64,
     /// Points of the greedy plan by value an hour; none where that leaves a must.
     pub greedy: Option<f64>,
     /// How likely all benches are done by the deadline.
@@ -89,11 +93,13 @@ pub struct Effort<'a> {
     pub gap: f64,
     /// Choices to begin with.
     pub start: Option<&'a Choices>,
+    /// The choices of the plan before, near which it stays.
+    pub before: Option<&'a Choices>,
 }
 
 impl Default for Effort<'_> {
     fn default() -> Self {
-        Self { nodes: 200_000, gap: 2e-4, start: None }
+        Self { nodes: 200_000, gap: 2e-4, start: None, before: None }
     }
 }
 
@@ -136,9 +142,7 @@ pub fn plan(
         };
         start = Some(answer.chosen.clone());
         let found = put_together(contract, problem, answer, solved.greedy, &there);
-        // Were each bench given all that it may be given: by how much that could be stretched.
-        let full: Vec<Load> = found.benches.iter().zip(&given).map(|(b, g)| filled(&b.load, g + b.tools_min)).collect();
-        let k = likely::stretch(&full, contract.spread, contract.likelihood);
+        let (next, k) = scarcer(contract, &found, &given, &there);
         if found.likelihood >= contract.likelihood && best.as_ref().is_none_or(|b| found.value >= b.value) {
             best = Some(found.clone());
         }
@@ -151,12 +155,81 @@ pub fn plan(
             ready = true;
             continue;
         }
-        for ((g, b), t) in given.iter_mut().zip(&found.benches).zip(&there) {
-            // A little less than just so: the next choice scatters a little otherwise.
-            *g = ((*g + b.tools_min) * k * 0.998 - b.tools_min).clamp(0.0, *t);
-        }
+        given = next;
     }
-    best.ok_or_else(|| Box::new(trouble(contract, &there, certain)))
+    let free = best.ok_or_else(|| Box::new(trouble(contract, &there, certain)))?;
+    let nearer = effort.before.and_then(|before| nearer(contract, &free, before, effort, keep_going, &there));
+    Ok(nearer.unwrap_or(free))
+}
+
+/// The plan nearer to the one before; none where it is not worth it, or none is found that keeps the deadline as likely as asked.
+fn nearer(
+    contract: &Contract,
+    free: &Planned,
+    before: &Choices,
+    effort: &Effort,
+    keep_going: &(dyn Fn() -> bool + Sync),
+    there: &[f64],
+) -> Option<Planned> {
+    let worth = |p: &Planned| p.value + staying::WORTH_STAYING * staying::count(&p.choices(), before) as f64;
+    let mut given: Vec<f64> = free.problem.benches.iter().map(|b| b.minutes).collect();
+    if let Some(was) = as_it_was(contract, before, there) {
+        // What still keeps the deadline is not moved by minutes that another choice made scarce; one is what rounding takes.
+        given.iter_mut().zip(&was.benches).zip(there).for_each(|((g, b), t)| *g = g.max(b.mean_min - b.tools_min + 1.0).min(*t));
+    }
+    // Half a point off its best it is near enough to tell one instrument more that stays.
+    let (nodes, gap) = (effort.nodes / 4, effort.gap.min(0.5 * staying::WORTH_STAYING / free.value.max(1.0)));
+    let mut best: Option<Planned> = None;
+    for round in 0..ROUNDS {
+        let plain = problem(contract, &given);
+        // What of the plan before does not hold any more is mended by the search; then it goes on from the best there is.
+        let from = if round == 0 { before.clone() } else { best.as_ref().unwrap_or(free).choices() };
+        let start = staying::named(&from, before);
+        let solved = solve(&staying::problem(&plain, before), &Ask { start: Some(&start), nodes, gap }, keep_going, &mut |_| {});
+        let chosen = staying::plain(&solved.answer?.chosen);
+        let value = plain.tally(&chosen)?.value;
+        let found = put_together(contract, plain, Answer { value, bound: value, chosen }, free.greedy, there);
+        let kept = found.likelihood >= contract.likelihood;
+        let (next, k) = scarcer(contract, &found, &given, there);
+        if kept && best.as_ref().is_none_or(|b| worth(&found) > worth(b)) {
+            best = Some(found);
+        }
+        if (kept && (k - 1.0).abs() < 0.006) || !keep_going() {
+            break;
+        }
+        given = next;
+    }
+    let near = best.filter(|b| worth(b) > worth(free))?;
+    // What a plan without heed of the one before would be worth at these minutes.
+    let chosen = near.choices();
+    let plain = Problem { answer: None, ..near.problem };
+    let freely = solve(&plain, &Ask { start: Some(&chosen), nodes, gap }, keep_going, &mut |_| {}).answer?;
+    let answer = Answer { value: near.value, bound: freely.bound.max(near.value), chosen };
+    let found = put_together(contract, plain, answer, free.greedy, there);
+    Some(Planned { for_staying: (freely.value - found.value).max(0.0), ..found })
+}
+
+/// The plan before as it would be now; none where it does not hold any more, or keeps the deadline less likely than asked.
+fn as_it_was(contract: &Contract, before: &Choices, there: &[f64]) -> Option<Planned> {
+    let p = problem(contract, there);
+    let chosen: Choices =
+        before.iter().filter(|(tag, _)| p.instruments.iter().any(|i| i.id == **tag)).map(|(t, c)| (t.clone(), c.clone())).collect();
+    if !p.holds(&chosen) {
+        return None;
+    }
+    let value = p.tally(&chosen)?.value;
+    let was = put_together(contract, p, Answer { value, bound: value, chosen }, None, there);
+    (was.likelihood >= contract.likelihood).then_some(was)
+}
+
+/// What the benches may be given next, that the deadline is kept just as likely as asked; and by how much what they have may be stretched.
+fn scarcer(contract: &Contract, found: &Planned, given: &[f64], there: &[f64]) -> (Vec<f64>, f64) {
+    // Were each bench given all that it may be given: by how much that could be stretched.
+    let full: Vec<Load> = found.benches.iter().zip(given).map(|(b, g)| filled(&b.load, g + b.tools_min)).collect();
+    let k = likely::stretch(&full, contract.spread, contract.likelihood);
+    // A little less than just so: the next choice scatters a little otherwise.
+    let next = |((g, b), t): ((&f64, &BenchWork), &f64)| ((g + b.tools_min) * k * 0.998 - b.tools_min).clamp(0.0, *t);
+    (given.iter().zip(&found.benches).zip(there).map(next).collect(), k)
 }
 
 /// The part of a bench's minutes with which the search begins.
@@ -230,6 +303,7 @@ fn put_together(contract: &Contract, mut problem: Problem, answer: Answer, greed
     Planned {
         value,
         bound,
+        for_staying: 0.0,
         greedy,
         likelihood: likely::all_done(&loads, contract.spread),
         benches,

@@ -104,7 +104,7 @@ fn district(seed: u64, horns: usize) -> Contract {
 }
 
 fn planned(c: &Contract) -> Planned {
-    plan(c, &Effort { nodes: 4_000, gap: 2e-3, start: None }, &|| true, &mut |_| {}).unwrap()
+    plan(c, &Effort { nodes: 4_000, gap: 2e-3, ..Effort::default() }, &|| true, &mut |_| {}).unwrap()
 }
 
 /// The part of thrown summers in which every bench is done: every job lognormal about its own mean, times a factor for the
@@ -227,7 +227,8 @@ fn what_is_done_or_begun_stays_and_the_rest_is_planned_round_it() {
     of(&mut now, &two.tag, Standing::Begun { level: two.level, bench: two.bench.clone(), spent_min: 10.0 });
     // A person is ill for four days.
     now.benches[0].days.drain(..4);
-    let after = plan(&now, &Effort { start: Some(&before.choices()), nodes: 4_000, gap: 2e-3 }, &|| true, &mut |_| {}).unwrap();
+    let after =
+        plan(&now, &Effort { start: Some(&before.choices()), nodes: 4_000, gap: 2e-3, before: None }, &|| true, &mut |_| {}).unwrap();
     holds(&now, &after);
     assert!(after.of(&one.tag).is_none() && after.spent == one.cost);
     let same = after.of(&two.tag).unwrap();
@@ -239,6 +240,43 @@ fn what_is_done_or_begun_stays_and_the_rest_is_planned_round_it() {
     }
     let day_lost = after.value - same.value < before.value - one.value - two.value;
     assert!(day_lost, "four days of the best bench are worth something");
+}
+
+/// Instruments of a plan that have another offer or bench in the next, or none.
+fn moved(before: &Planned, after: &Planned) -> usize {
+    before.assigned.iter().filter(|a| after.of(&a.tag).is_none_or(|b| (b.level, &b.bench) != (a.level, &a.bench))).count()
+}
+
+/// A plan that is made again moves an instrument only for a point or more, where nothing changed as where somebody is ill, and leaves no
+/// more than a point for each that stays.
+#[test]
+fn a_plan_made_again_stays_near_the_one_before() {
+    let (mut near_all, mut free_all) = (0, 0);
+    for seed in [7, 11, 23] {
+        let c = district(seed, 40);
+        let before = planned(&c);
+        let chosen = before.choices();
+        let again = |c: &Contract, before| {
+            plan(c, &Effort { start: Some(&chosen), nodes: 4_000, gap: 2e-3, before }, &|| true, &mut |_| {}).unwrap()
+        };
+        // Worth as much as before and a point more for each that moves, or it does not move.
+        let same = again(&c, Some(&chosen));
+        assert!(same.value - moved(&before, &same) as f64 >= before.value, "seed {seed}: {} for {}", same.value, moved(&before, &same));
+        let mut now = c.clone();
+        now.benches[0].days.pop();
+        let (free, near) = (again(&now, None), again(&now, Some(&chosen)));
+        holds(&now, &near);
+        let (moves, freely) = (moved(&before, &near), moved(&before, &free));
+        assert!(near.value - moves as f64 >= free.value - freely as f64, "seed {seed}: {} for {moves}", near.value);
+        let stay = before.assigned.len() - moves;
+        assert!(
+            near.for_staying <= stay as f64 * contract::staying::WORTH_STAYING + 1.0,
+            "seed {seed}: {} points for {stay}",
+            near.for_staying
+        );
+        (near_all, free_all) = (near_all + moves, free_all + freely);
+    }
+    assert!(near_all < free_all, "{near_all} of {free_all}: staying near changes nothing");
 }
 
 /// What the customer agreed to is done at that offer, whatever else would be worth more; on which bench, the plan says. Tools that

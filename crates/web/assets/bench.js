@@ -106,7 +106,7 @@
     delete fields.csrf;
     fields.act = button.value;
     const li = form.closest("li.step");
-    const what = `${li?.querySelector("summary strong")?.textContent || "A step"}, “${button.textContent.trim()}”`;
+    const what = `${li?.querySelector("summary .what")?.textContent || "A step"}, “${button.textContent.trim()}”`;
     form.closest("li.step")?.querySelectorAll("p.problem").forEach((p) => p.remove());
     kept.acts.push({ mark: `b${Date.now().toString(36)}${Math.random().toString(36).slice(2, 10)}`, at: Date.now(), what, fields });
     forms.set(kept.acts.at(-1).mark, form);

@@ -71,7 +71,7 @@ fn made(app: &App, login: &str, id: i64, run: &Run) -> Outcome<Result<(), Vec<St
     run.tell(Stage::Search { best: None, bound: 0.0 });
     let begin = Instant::now();
     let going = || run.going() && begin.elapsed() < SEARCH;
-    let effort = Effort { start: start.as_ref(), ..Effort::default() };
+    let effort = Effort { start: start.as_ref(), before: start.as_ref(), ..Effort::default() };
     let found = contract::plan(&contract, &effort, &going, &mut |p| run.tell(Stage::Search { best: p.value, bound: p.bound }));
     let planned = match found {
         Ok(planned) => planned,

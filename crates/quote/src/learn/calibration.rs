@@ -210,8 +210,14 @@ mod tests {
     #[test]
     fn few_jobs_suggest_nothing() {
         let mut dice = Dice(4);
-        let few = calibrated(&past(&mut dice, 2.0, 1.0, FEWEST - 1), None).unwrap();
+        // Ten, as docs/learning.md has it.
+        let few = calibrated(&past(&mut dice, 2.0, 1.0, 9), None).unwrap();
         assert!(few.suggestion.is_none() && !few.asked_for);
+        let ten = calibrated(&past(&mut dice, 2.0, 0.0, 10), None).unwrap();
+        assert!(ten.asked_for);
+        // Conjugate normal with a prior that counts as four (Gelman et al., Bayesian Data Analysis, 2.5: μ = Σx / (κ + n)): ten times ln 2
+        // over fourteen.
+        assert!((ten.suggestion.unwrap().mean - 2.0_f64.powf(10.0 / 14.0)).abs() < 1e-9, "{:?}", ten.suggestion);
         assert!(calibrated(&[], None).is_none());
         // Those that were quoted otherwise than now are looked at and suggest nothing.
         let other: Vec<Past> = past(&mut dice, 2.0, 1.0, 40).into_iter().map(|p| Past { as_now: false, ..p }).collect();

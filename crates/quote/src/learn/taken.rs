@@ -182,6 +182,15 @@ mod tests {
         }
     }
 
+    /// A tenth either way is a deviation of 0.1 of the logarithm: 0.01. One that has a spread keeps its own (`units`: 0.065 by hand).
+    #[test]
+    fn a_standard_without_a_spread_has_a_tenth() {
+        assert!((standard_log_variance(ThreePoint::new(30.0, 30.0, 30.0)) - 0.1_f64.powi(2)).abs() < 1e-12);
+        assert!(
+            (standard_log_variance(ThreePoint::new(20.0, 35.0, 70.0)) - ThreePoint::new(20.0, 35.0, 70.0).log_variance()).abs() < 1e-12
+        );
+    }
+
     #[test]
     fn each_step_that_teaches_nothing_says_why() {
         let day = 24 * 3600;
@@ -193,6 +202,10 @@ mod tests {
         assert_eq!(why(FinishedStep { doubtful: true, ..step() }, day), Some(LeftOut::Doubtful));
         assert_eq!(why(FinishedStep { took_min: 1.0, ..step() }, day), Some(LeftOut::Absurd));
         assert_eq!(why(FinishedStep { took_min: 800.0, ..step() }, day), Some(LeftOut::Absurd));
+        // A mean of 38.3 minutes: twenty times is 767 and a twentieth 1.92, as the page says of what it leaves out.
+        for (took_min, left) in [(730.0, None), (800.0, Some(LeftOut::Absurd)), (2.0, None), (1.8, Some(LeftOut::Absurd))] {
+            assert_eq!(why(FinishedStep { took_min, ..step() }, day), left, "{took_min}");
+        }
         assert_eq!(why(FinishedStep { standard: ThreePoint::ZERO, ..step() }, day), Some(LeftOut::NoStandard));
         assert_eq!(why(FinishedStep { set_then: Some(ThreePoint::new(1.0, 2.0, 3.0)), ..step() }, day), Some(LeftOut::SetSince));
         assert_eq!(why(step(), 3 * 365 * day), Some(LeftOut::TooOld));

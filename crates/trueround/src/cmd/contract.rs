@@ -123,12 +123,12 @@ fn with_offers(a: &Args, file: &Path, read: ContractRead) -> Done<Contract> {
     })
 }
 
-/// The plan; where there was an earlier one, searched from there, so that little changes.
+/// The plan; where there was an earlier one, near it, so that little changes.
 fn plan(a: &Args, contract: &Contract, start: Option<&contract::solve::Choices>) -> Done<Planned> {
     let begin = Instant::now();
     let limit = Duration::from_secs(u64::from(a.seconds));
     let mut told = Instant::now();
-    contract::plan(contract, &Effort { start, ..Effort::default() }, &|| begin.elapsed() < limit, &mut |p| {
+    contract::plan(contract, &Effort { start, before: start, ..Effort::default() }, &|| begin.elapsed() < limit, &mut |p| {
         if told.elapsed() > Duration::from_secs(2) {
             told = Instant::now();
             let value = p.value.map_or_else(|| "none yet".to_owned(), |v| format!("{v:.0}"));
@@ -165,6 +165,9 @@ fn summary(c: &Contract, p: &Planned, bought: &[contract::Bought], seconds: u32)
         );
     }
     anstream::println!("{:.0} points. No plan is worth more than {:.0} ({:.2} %).", p.value, p.bound, 100.0 * p.gap());
+    if p.for_staying >= 0.5 {
+        anstream::println!("{:.0} points are left so that instruments stay where the plan before had them.", p.for_staying);
+    }
     if let Some(greedy) = p.greedy {
         anstream::println!("By points an hour alone: {greedy:.0} points.");
     }

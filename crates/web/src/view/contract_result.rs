@@ -266,6 +266,7 @@ pub fn difference(before: &KeptPlan, now: &KeptPlan) -> Markup {
                 @if then.deadline != now.contract.deadline { " The deadline went from " (day(&then.deadline)) " to " (day(&now.contract.deadline)) "." }
                 " Points: " (format!("{:.0}", before.planned.value)) " before, " (format!("{:.0}", now.planned.value)) " now."
             }
+            @if now.planned.for_staying >= 0.5 { p { (format!("{:.0}", now.planned.for_staying)) " points are left so that instruments keep the offer and the bench of the plan before. A change must bring 1 point an instrument." } }
             @if !real.is_empty() {
                 details open[real.len() <= 20] {
                     summary { "Which" }
