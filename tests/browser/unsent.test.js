@@ -93,6 +93,9 @@ test("taps at the bench wait for whoever tapped", { timeout: 120000 }, async () 
   await step.evaluate((li) => { li.querySelector("details").open = true; });
   await step.getByRole("button", { name: "Done", exact: true }).click();
   await page.waitForFunction(() => document.getElementById("bench").dataset.waiting === "1");
+  // What would be said of it where it is refused: the step in its words, and the tap.
+  const what = await step.evaluate((li) => li.querySelector("summary .what").textContent);
+  assert.ok((await page.evaluate(() => Object.values(localStorage).join("\n"))).includes(`${what}, “Done”`), what);
   await page.close();
   // A page that is closing may still hear of the network: it would send under its own person's name, as it should.
   await context.clearCookies({ name: "trueround_session" });

@@ -58,10 +58,26 @@ pub async fn guard(State((app, need)): State<(App, Need)>, mut request: Request,
     request.extensions_mut().insert(sent.clone());
     let fmt = UnitFormat::asked(request.headers(), app.lengths());
     request.extensions_mut().insert(fmt);
+    let reads = request.method() == Method::GET;
     let response = pass(need, signed, token.as_deref(), request, next).await;
     match response.extensions().get::<ErrorText>() {
         Some(text) => text.with(&sent.words()),
+        None if is_unread(&response) => unread(reads).into_response(),
         None => response,
+    }
+}
+
+/// Whether an answer is the library's own, in words for programmers: address, fields or body could not be read, and no page was asked.
+fn is_unread(response: &Response) -> bool {
+    let plain = response.headers().get(CONTENT_TYPE).is_some_and(|v| v.as_bytes().starts_with(b"text/plain"));
+    plain && response.status().is_client_error()
+}
+
+fn unread(reads: bool) -> Problem {
+    if reads {
+        Problem::Missing("there is no page at this address; look for typing mistakes in it".to_owned())
+    } else {
+        Problem::Bad("what was sent cannot be read; load the page again and send it once more".to_owned())
     }
 }
 

@@ -27,5 +27,6 @@ mod shop_forms;
 mod states;
 mod tablet;
 mod two_tablets;
+mod unread;
 mod uploads;
 mod voice;
