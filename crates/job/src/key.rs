@@ -23,6 +23,7 @@ pub fn step_key(step: &Step) -> String {
     if let Some(check) = step.checks.first() {
         return match check {
             Check::Bore { .. } => format!("{kind}:bores"),
+            Check::Holds { .. } if step.run.is_some() => format!("{kind}:seams"),
             Check::Holds { .. } | Check::InLine { .. } | Check::Round { .. } => format!("{kind}:mended"),
             Check::Fit { .. } | Check::Tight => format!("{kind}:{}", check.key()),
             Check::Pull | Check::Look { .. } | Check::Plays => format!("{kind}:whole"),
@@ -34,6 +35,8 @@ pub fn step_key(step: &Step) -> String {
         .or_else(|| step.joint.as_ref().map(|j| j.0.clone()))
         .or_else(|| step.run.as_ref().map(|r| r.0.clone()));
     match about {
+        // Two tools for the same dents have a step each; the first has the name that it had when there was no other.
+        Some(about) if step.further_tool > 0 => format!("{kind}:{about}:{}", step.further_tool + 1),
         Some(about) => format!("{kind}:{about}"),
         None => kind.to_owned(),
     }

@@ -65,6 +65,7 @@ fn what_every_plan_promises() {
             instrument::check::problems(&survey).into_iter().filter(|p| p.severity == instrument::check::Severity::Error).collect();
         assert!(wrong.is_empty(), "survey {number}: {wrong:?}");
         let job = worked(survey);
+        every_step_has_a_name_of_its_own(number, &job);
         (
             no_final_check_passes_bad_work_or_fails_good(number, &job),
             what_a_flame_lets_go_is_in_the_steps(number, &job),
@@ -92,6 +93,15 @@ fn what_every_plan_promises() {
     assert!(lets_go > 50, "{lets_go}: the surveys do not test what they should");
     let seen: usize = counted.iter().map(|c| c.2).sum();
     assert!(seen > 500, "{seen}");
+}
+
+/// Ticks, times and notes are kept under it.
+fn every_step_has_a_name_of_its_own(number: u64, job: &Job) {
+    let mut names: Vec<String> = job.plan.steps.iter().map(job::key::step_key).collect();
+    names.sort();
+    for pair in names.windows(2) {
+        assert_ne!(pair[0], pair[1], "survey {number}");
+    }
 }
 
 /// Balls that check a bore, dents that are looked at, and what is mended.

@@ -218,7 +218,7 @@ pub fn tool_steps<'a>(tools: &'a [(ToolPiece, Vec<DentId>)], steps: &'a [Step]) 
     let mut free: Vec<&Step> = steps.iter().filter(|s| s.kind == StepKind::MakeTool).collect();
     free.sort_by_key(|s| s.number);
     let mut with_step = |(piece, dents): &'a (ToolPiece, Vec<DentId>)| {
-        let at = free.iter().position(|s| s.dents == *dents)?;
+        let at = (0..free.len()).filter(|i| free[*i].dents == *dents).min_by_key(|i| (free[*i].further_tool, free[*i].number))?;
         Some((piece, free.remove(at)))
     };
     tools.iter().filter_map(&mut with_step).collect()

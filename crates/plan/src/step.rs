@@ -199,6 +199,9 @@ pub struct Step {
     pub what: Text,
     /// Dents that it works on.
     pub dents: Vec<DentId>,
+    /// Of the steps that make tools for the same dents: how many come before it in the plan's list of tools.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub further_tool: u32,
     /// The run it is on, where it is on one.
     pub run: Option<RunId>,
     /// The joint or overlay, for steps that open or close.
@@ -226,7 +229,7 @@ pub struct Step {
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub flame: bool,
     /// How often a flame is lit again within the step: the anneals between the passes of a dent.
-    #[serde(default, skip_serializing_if = "not_relit")]
+    #[serde(default, skip_serializing_if = "is_none")]
     pub relit: u32,
     /// Heat, where there is a flame whose heat on the instrument is worked out.
     pub heat: Option<Heat>,
@@ -242,8 +245,8 @@ pub struct Step {
 }
 
 #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands a reference")]
-fn not_relit(times: &u32) -> bool {
-    *times == 0
+fn is_none(count: &u32) -> bool {
+    *count == 0
 }
 
 /// The steps by setup, in their order: those of one setup are done one after another without a change of fixture, entry or flame.

@@ -3,7 +3,7 @@
 use crate::app::App;
 use crate::auth::{Need, Signed, session_token};
 use crate::hosts::{self, CheckedHost};
-use crate::limits::{FIELDS, FORM_BYTES, STRANGERS_FORM_BYTES};
+use crate::limits::{FIELDS, FORM_BYTES, STRANGERS_FORM_BYTES, UPLOAD_BYTES};
 use crate::problem::{ErrorText, Problem};
 use crate::redisplay::Sent;
 use crate::unit_format::UnitFormat;
@@ -11,7 +11,7 @@ use crate::when;
 use axum::body::{Body, to_bytes};
 use axum::extract::{Request, State};
 use axum::http::header::CONTENT_TYPE;
-use axum::http::{HeaderMap, HeaderValue, Method};
+use axum::http::{HeaderMap, HeaderValue, Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 
@@ -62,7 +62,7 @@ pub async fn guard(State((app, need)): State<(App, Need)>, mut request: Request,
     let response = pass(need, signed, token.as_deref(), request, next).await;
     match response.extensions().get::<ErrorText>() {
         Some(text) => text.with(&sent.words()),
-        None if is_unread(&response) => unread(reads).into_response(),
+        None if is_unread(&response) => unread(reads, response.status()).into_response(),
         None => response,
     }
 }
@@ -73,8 +73,10 @@ fn is_unread(response: &Response) -> bool {
     plain && response.status().is_client_error()
 }
 
-fn unread(reads: bool) -> Problem {
-    if reads {
+fn unread(reads: bool, status: StatusCode) -> Problem {
+    if status == StatusCode::PAYLOAD_TOO_LARGE {
+        Problem::TooLarge(format!("what was sent is too large; no more than {} MB are taken at once", UPLOAD_BYTES / (1024 * 1024)))
+    } else if reads {
         Problem::Missing("there is no page at this address; look for typing mistakes in it".to_owned())
     } else {
         Problem::Bad("what was sent cannot be read; load the page again and send it once more".to_owned())

@@ -44,7 +44,9 @@ impl Builder<'_, '_> {
             self.minutes(StepKind::AcceptanceCheck).times(each_further(checks.len())),
             "a dent that was missed is cheap now and dear after soldering".to_owned(),
         );
-        s.run = if let [one] = &runs[..] { Some(one.clone()) } else { None };
+        // Seams alone name a tube, so that their step is told from that of what was mended.
+        let one = matches!(runs[..], [_]) || !checks.iter().any(|c| matches!(c, Check::Bore { .. }));
+        s.run = runs.first().filter(|_| one).cloned();
         s.checks = checks;
         self.draft.add(s, Does::ChecksBores(runs), (phase::CHECK, 0), Setup::Hand);
     }

@@ -56,6 +56,7 @@ fn step(kind: StepKind, what: impl Into<Text>, minutes: ThreePoint, because: imp
         standard: None,
         flame: false,
         relit: 0,
+        further_tool: 0,
         heat: None,
         cautions: vec![],
         checks: vec![],

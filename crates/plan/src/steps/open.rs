@@ -52,7 +52,10 @@ impl Builder<'_, '_> {
     }
 
     pub(super) fn make_tools(&mut self) {
-        for (tool, dents) in self.chosen.tools_to_make() {
+        let tools = self.chosen.tools_to_make();
+        let of_before = |n: usize| tools[..n].iter().filter(|(_, dents)| *dents == tools[n].1).count();
+        let further: Vec<u32> = (0..tools.len()).map(|n| u32::try_from(of_before(n)).unwrap_or(u32::MAX)).collect();
+        for ((tool, dents), further_tool) in tools.into_iter().zip(further) {
             let minutes = price::tool_minutes(self.case, &tool.body);
             let mut s = step(
                 StepKind::MakeTool,
@@ -60,7 +63,7 @@ impl Builder<'_, '_> {
                 minutes,
                 tool.because,
             );
-            s.dents = dents.clone();
+            (s.dents, s.further_tool) = (dents.clone(), further_tool);
             self.draft.add(s, Does::MakesTool(dents), (phase::TOOL, 0), Setup::Bench).known.acts = acts_of_making(&tool.body);
         }
     }
