@@ -125,9 +125,12 @@ pub fn fill(store: &Store, now: i64) -> Done {
         let (kind, ..) = MODELS[desk.dice.below(MODELS.len())];
         let customer = [school, school, school, band, walk_in, player][desk.dice.below(6)];
         let days = 175 - i * 5 + i64::try_from(desk.dice.below(4)).unwrap_or(0);
-        let state = match days {
-            ..8 => [JobState::Received, JobState::Surveyed, JobState::Quoted][desk.dice.below(3)],
-            8..20 => [JobState::Approved, JobState::OnBench, JobState::Ready][desk.dice.below(3)],
+        // With the cases above there is a job in every state, however the dice fall.
+        let state = match 35 - i {
+            0 => JobState::Received,
+            1 => JobState::Quoted,
+            2 => JobState::Ready,
+            3 => JobState::Approved,
             _ if desk.dice.below(12) == 0 => JobState::Declined,
             _ => JobState::HandedBack,
         };
