@@ -186,7 +186,8 @@ fn nearer(
         let from = if round == 0 { before.clone() } else { best.as_ref().unwrap_or(free).choices() };
         let start = staying::named(&from, before);
         let solved = solve(&staying::problem(&plain, before), &Ask { start: Some(&start), nodes, gap }, keep_going, &mut |_| {});
-        let chosen = staying::plain(&solved.answer?.chosen);
+        let Some(answer) = solved.answer else { break };
+        let chosen = staying::plain(&answer.chosen);
         let value = plain.tally(&chosen)?.value;
         let found = put_together(contract, plain, Answer { value, bound: value, chosen }, free.greedy, there);
         let kept = found.likelihood >= contract.likelihood;

@@ -3,7 +3,7 @@
 
 use crate::connection::{By, Store};
 use crate::error::Result;
-use crate::hand_back::{Payment, known_way};
+use crate::hand_back::{PAYMENT, Payment, known_way, payment};
 use crate::sql;
 
 impl Store {
@@ -12,20 +12,7 @@ impl Store {
     /// # Errors
     /// Where the database fails.
     pub fn contract_payments(&self, contract: i64) -> Result<Vec<Payment>> {
-        let sql = "SELECT id, amount, how, note, void, who, at FROM contract_payments WHERE contract = ?1 ORDER BY id";
-        self.read(|c| {
-            sql::all(c, sql, [contract], |r| {
-                Ok(Payment {
-                    id: r.get(0)?,
-                    amount: r.get(1)?,
-                    how: r.get(2)?,
-                    note: r.get(3)?,
-                    void: r.get(4)?,
-                    who: r.get(5)?,
-                    at: r.get(6)?,
-                })
-            })
-        })
+        self.read(|c| sql::all(c, &format!("SELECT {PAYMENT} FROM contract_payments WHERE contract = ?1 ORDER BY id"), [contract], payment))
     }
 
     /// Keeps a payment of a contract; returns its id.

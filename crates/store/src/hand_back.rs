@@ -7,6 +7,7 @@ use crate::error::{Result, StoreError};
 use crate::sql;
 use crate::states::{self, Action, Brought, Said};
 use crate::versions::{self, Kept};
+use rusqlite::Row;
 use serde::Serialize;
 
 /// Something that came with the instrument.
@@ -118,6 +119,13 @@ impl Store {
     }
 }
 
+/// What a payment is read from, in the order of [`payment`].
+pub(crate) const PAYMENT: &str = "id, amount, how, note, void, who, at";
+
+pub(crate) fn payment(r: &Row<'_>) -> rusqlite::Result<Payment> {
+    Ok(Payment { id: r.get(0)?, amount: r.get(1)?, how: r.get(2)?, note: r.get(3)?, void: r.get(4)?, who: r.get(5)?, at: r.get(6)? })
+}
+
 /// Payments.
 impl Store {
     /// Payments of a job, oldest first, those entered by mistake too.
@@ -125,19 +133,7 @@ impl Store {
     /// # Errors
     /// Where the database fails.
     pub fn payments(&self, job: i64) -> Result<Vec<Payment>> {
-        self.read(|c| {
-            sql::all(c, "SELECT id, amount, how, note, void, who, at FROM payments WHERE job = ?1 ORDER BY id", [job], |r| {
-                Ok(Payment {
-                    id: r.get(0)?,
-                    amount: r.get(1)?,
-                    how: r.get(2)?,
-                    note: r.get(3)?,
-                    void: r.get(4)?,
-                    who: r.get(5)?,
-                    at: r.get(6)?,
-                })
-            })
-        })
+        self.read(|c| sql::all(c, &format!("SELECT {PAYMENT} FROM payments WHERE job = ?1 ORDER BY id"), [job], payment))
     }
 
     /// Every payment that counts, as job and amount.
