@@ -1,23 +1,22 @@
 //! The papers of a school contract: the report for the district in plain words, and the work list of each bench by day.
 
 use crate::job_view::Paper;
-use crate::typeset::{Pictures, ReportError, pdf};
+use crate::look::{
+    About, BODY, H1, H2, LINE_MM, PARAGRAPH_MM, SMALL, SMALL_STRONG, STRONG, THIN, amounts, box_to_tick, bullets, chapter, flowing, letterhead,
+    paragraph, table, whole,
+};
+use crate::typeset::{Body, Made, ReportError};
 use contract::{Added, Assigned, Bought, Contract, Horn, Left, Planned, Standing, Visit};
+use paper::{Block, Cell, Flow, Grid, Rules, Track, Words};
 use plan::Level;
 use quote::rounding::{in_steps, to_step};
 use quote::words::name as level_name;
 use rust_decimal::Decimal;
-use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 use units::LengthUnit;
 use units::duration::show_minutes_or_none;
 use units::likelihood::show_likelihood;
 use units::money::show_whole;
-
-/// What the report looks like.
-pub(crate) const REPORT: &str = include_str!("../templates/contract.typ");
-/// What the work list looks like.
-pub(crate) const WORK: &str = include_str!("../templates/work_list.typ");
 
 /// A contract with its plan, as its papers see it.
 #[derive(Clone, Copy)]
@@ -39,17 +38,17 @@ pub struct ContractView<'a> {
 /// The district's report.
 ///
 /// # Errors
-/// Where the typesetter refuses the template: a defect of the program.
+/// Where the paper cannot be set: a defect of the program.
 pub fn contract_report_pdf(view: &ContractView) -> Result<Vec<u8>, ReportError> {
-    pdf("contract report", REPORT, &report(view), Pictures::default())
+    report(view).pdf()
 }
 
 /// The work list: a bench after the other, a day after the other.
 ///
 /// # Errors
-/// Where the typesetter refuses the template: a defect of the program.
+/// Where the paper cannot be set: a defect of the program.
 pub fn work_list_pdf(view: &ContractView) -> Result<Vec<u8>, ReportError> {
-    pdf("work list", WORK, &work_list(view), Pictures::default())
+    work_list(view).pdf()
 }
 
 /// Instruments, one or more.
@@ -74,8 +73,8 @@ fn reaches(view: &ContractView, horn: &Horn) -> Option<(Level, Decimal)> {
     }
 }
 
-/// The data of the report.
-pub(crate) fn report(view: &ContractView) -> Value {
+/// The report.
+pub(crate) fn report(view: &ContractView) -> Made {
     let (c, p) = (view.contract, view.planned);
     let money = |d: Decimal| show_whole(d, &c.currency);
     let done: Vec<&Horn> = c.horns.iter().filter(|h| matches!(h.standing, Standing::Done { .. })).collect();
@@ -110,34 +109,72 @@ pub(crate) fn report(view: &ContractView) -> Value {
         m.entry(*w).or_default().push(&h.tag);
         m
     });
-    json!({
-        "paper": view.paper.name(),
-        "title": format!("Repair plan for {}", c.customer),
-        "instrument": c.customer,
-        "shop": c.shop,
-        "footer": c.shop,
-        "customer": c.customer,
-        "date": (view.day)(&c.from),
-        "opening": opening,
-        "totals": totals(view, all_cost),
-        "schools": schools(view),
-        "why_left": reasons.iter().map(|(why, all)| json!({ "why": why.words(), "count": all.len(), "tags": tags(all, 40) })).collect::<Vec<_>>(),
-        "more": view.bought.iter().map(|b| more(c, b)).collect::<Vec<_>>(),
-        "benches": p.benches.iter().filter_map(|b| {
-            let bench = c.bench(&b.id)?;
-            Some(json!({
-                "name": bench.person,
-                "work": show_minutes_or_none(b.mean_min),
-                "there": show_minutes_or_none(b.there_min),
-                "reserve": show_minutes_or_none(b.there_min - b.mean_min),
-                "likely": show_likelihood(b.likelihood),
-            }))
-        }).collect::<Vec<_>>(),
-        "notes": notes(view),
-    })
+    let about = About {
+        name: "contract report",
+        kind: "Repair plan".to_owned(),
+        title: format!("Repair plan for {}", c.customer),
+        instrument: c.customer.clone(),
+        shop: c.shop.clone(),
+        footer: c.shop.clone(),
+        paper: view.paper,
+    };
+    let since = vec![Words::of(c.customer.as_str(), STRONG), Words::of(format!("As of {}", (view.day)(&c.from)), BODY)];
+    let mut flows = vec![letterhead(&c.shop, Words::of("Repair plan for your instruments", H2), since)];
+    flows.push(flowing(Block::stack(LINE_MM, opening.into_iter().map(|o| Block::text(Words::of(o, BODY))))));
+    // A column of its own, so that the amounts stand near their names.
+    let sums = amounts(totals(view, all_cost), BODY, 2.0).block();
+    flows.push(Flow::block(whole(Grid::side_by_side(vec![Track::Mm(100.0)], 0.0, vec![Cell::of(sums)]).block()), 4.8, PARAGRAPH_MM));
+    flows.push(chapter("School by school"));
+    let schools = schools(view);
+    flows.push(flowing(of_schools(&schools)));
+    if !reasons.is_empty() {
+        flows.push(chapter("What is left, and why"));
+        let one = |(why, all): (&Left, &Vec<&str>)| {
+            Words::of(format!("{}: {}", all.len(), why.words()), STRONG).and(" ", BODY).and(tags(all, 40), SMALL)
+        };
+        flows.push(bullets(reasons.iter().map(one).collect()));
+    }
+    if !view.bought.is_empty() {
+        flows.push(chapter("What more would buy"));
+        let columns = vec![Track::Auto, Track::Auto, Track::Part(1.0)];
+        let rows = view.bought.iter().map(|b| more(c, b)).collect();
+        flows.push(flowing(table(columns, &[false, true, false], (&["Added", "Points", "What for"], SMALL_STRONG), rows).block()));
+    }
+    flows.push(chapter("How sure the deadline is"));
+    let columns = vec![Track::Part(1.0), Track::Auto, Track::Auto, Track::Auto, Track::Auto];
+    let heads = ["Bench", "Work expected", "Time there is", "Reserve", "Done in time"];
+    let benches = p.benches.iter().filter_map(|b| {
+        let times = [b.mean_min, b.there_min, b.there_min - b.mean_min].map(show_minutes_or_none);
+        let likely = show_likelihood(b.likelihood);
+        Some([c.bench(&b.id)?.person.clone()].into_iter().chain(times).chain([likely]).map(|w| Words::of(w, BODY)).collect())
+    });
+    let right = [false, true, true, true, true];
+    flows.push(flowing(table(columns, &right, (&heads, SMALL_STRONG), benches.collect()).block()));
+    flows.push(bullets(notes(view).into_iter().map(|n| Words::of(n, SMALL)).collect()));
+    for s in schools.into_iter().filter(|s| !s.rows.is_empty()) {
+        flows.push(chapter(s.name));
+        let columns = vec![Track::Auto, Track::Part(1.0), Track::Part(1.0), Track::Auto, Track::Auto];
+        let rows = s.rows.into_iter().map(|row| row.into_iter().map(|w| Words::of(w, SMALL)).collect()).collect();
+        let right = [false, false, false, false, true];
+        let of = table(columns, &right, (&["Tag", "Instrument", "Brought to", "Ready", "Cost"], SMALL_STRONG), rows);
+        flows.push(flowing(Grid { inset_mm: (1.5, 1.4, 0.6), ..of }.block()));
+    }
+    Made { about, body: Body::Flows(flows) }
 }
 
-fn totals(view: &ContractView, all_cost: Decimal) -> Value {
+/// How many instruments of each school get what.
+fn of_schools(schools: &[School]) -> Block {
+    let heads = ["School", "Instruments", "Need none", "Playing condition", "Dents out", "Restored", "Wait or replace", "Cost"];
+    let columns: Vec<Track> = [Track::Part(1.0)].into_iter().chain([Track::Auto; 7]).collect();
+    let right: Vec<bool> = (0..heads.len()).map(|i| i > 0).collect();
+    let row = |s: &School| {
+        let counts = s.counts.map(|n| Words::of(n.to_string(), BODY));
+        [Words::of(s.name.as_str(), BODY)].into_iter().chain(counts).chain([Words::of(s.cost.as_str(), BODY)]).collect()
+    };
+    table(columns, &right, (&heads, SMALL_STRONG), schools.iter().map(row).collect()).block()
+}
+
+fn totals(view: &ContractView, all_cost: Decimal) -> Vec<(String, String)> {
     let (c, p) = (view.contract, view.planned);
     let money = |d: Decimal| show_whole(d, &c.currency);
     let mut rows = vec![
@@ -151,11 +188,21 @@ fn totals(view: &ContractView, all_cost: Decimal) -> Value {
     let exact: Vec<Decimal> = rows.iter().map(|r| r.1).collect();
     let shown = in_steps(&exact, to_step(all_cost, Decimal::ONE), Decimal::ONE);
     let rows = rows.into_iter().map(|r| r.0).zip(shown).chain([("All of it", all_cost), ("Your budget", c.budget)]);
-    json!(rows.map(|(name, amount)| json!({ "name": name, "amount": money(amount) })).collect::<Vec<_>>())
+    rows.map(|(name, amount)| (name.to_owned(), money(amount))).collect()
 }
 
-/// A school after the other: what each of its instruments gets.
-fn schools(view: &ContractView) -> Vec<Value> {
+/// What a school's instruments get.
+struct School {
+    name: String,
+    /// Instruments in all; that need none; brought to each level; that wait or are better replaced.
+    counts: [usize; 6],
+    cost: String,
+    /// Tag, name, what it is brought to, when it is ready, what it costs.
+    rows: Vec<[String; 5]>,
+}
+
+/// A school after the other.
+fn schools(view: &ContractView) -> Vec<School> {
     let c = view.contract;
     let money = |d: Decimal| show_whole(d, &c.currency);
     let names: BTreeSet<&str> = c.horns.iter().map(|h| h.school.as_str()).collect();
@@ -167,23 +214,19 @@ fn schools(view: &ContractView) -> Vec<Value> {
                 horns.iter().filter_map(|h| reaches(view, h).map(|(l, cost)| (*h, l, cost))).collect();
             let of = |level: Level| reached.iter().filter(|r| r.1 == level).count();
             let sound = horns.iter().filter(|h| reaches(view, h).is_none() && Left::why(c, h) == Some(Left::Sound)).count();
-            let rows: Vec<Value> = reached
+            let rows: Vec<[String; 5]> = reached
                 .iter()
                 .map(|(h, level, cost)| {
-                    json!({ "tag": h.tag, "name": h.name, "to": h.gets(*level), "when": when(view, h), "cost": money(*cost) })
+                    [h.tag.clone(), h.name.clone(), h.gets(*level), when(view, h), money(*cost)]
                 })
                 .collect();
-            json!({
-                "name": school,
-                "all": horns.len(),
-                "sound": sound,
-                "play": of(Level::Play),
-                "good": of(Level::Good),
-                "beautiful": of(Level::Beautiful),
-                "left": horns.len() - sound - reached.len(),
-                "cost": money(reached.iter().map(|r| r.2).sum()),
-                "rows": rows,
-            })
+            let left = horns.len() - sound - reached.len();
+            School {
+                name: school.to_owned(),
+                counts: [horns.len(), sound, of(Level::Play), of(Level::Good), of(Level::Beautiful), left],
+                cost: money(reached.iter().map(|r| r.2).sum()),
+                rows,
+            }
         })
         .collect()
 }
@@ -197,7 +240,8 @@ fn when(view: &ContractView, horn: &Horn) -> String {
     visit.and_then(|v| v.when.last()).map_or_else(String::new, |s| (view.day)(&s.date))
 }
 
-fn more(c: &Contract, b: &Bought) -> Value {
+/// What is added, the points it brings, and for which instruments.
+fn more(c: &Contract, b: &Bought) -> Vec<Words> {
     let what = match &b.added {
         Added::Money { amount } => format!("{} more", show_whole(*amount, &c.currency)),
         Added::BenchDay { bench } => {
@@ -217,7 +261,8 @@ fn more(c: &Contract, b: &Bought) -> Value {
     } else {
         format!("More for {}: {}. Less for {}: {}.", instruments(gets.len()), tags(&gets, 12), instruments(fewer.len()), tags(&fewer, 12))
     };
-    json!({ "what": what, "points": format!("{}{:.0}", if b.cut { "at least " } else { "" }, b.points), "words": words })
+    let points = format!("{}{:.0}", if b.cut { "at least " } else { "" }, b.points);
+    vec![Words::of(what, BODY), Words::of(points, BODY), Words::of(words, SMALL)]
 }
 
 fn notes(view: &ContractView) -> Vec<String> {
@@ -243,40 +288,50 @@ fn notes(view: &ContractView) -> Vec<String> {
     notes
 }
 
-/// The data of the work list.
-pub(crate) fn work_list(view: &ContractView) -> Value {
+/// The work list.
+pub(crate) fn work_list(view: &ContractView) -> Made {
     let (c, p) = (view.contract, view.planned);
-    let benches: Vec<Value> = c
-        .benches
-        .iter()
-        .map(|b| {
-            let visits: Vec<&Visit> = p.visits.iter().filter(|v| v.bench == b.id).collect();
-            let dates: BTreeSet<&str> = visits.iter().flat_map(|v| v.when.iter().map(|s| s.date.as_str())).collect();
-            let days: Vec<Value> = dates
-                .into_iter()
-                .map(|date| {
-                    let rows: Vec<Value> = visits
-                        .iter()
-                        .flat_map(|v| v.when.iter().filter(|s| s.date == date).map(move |s| (*v, s)))
-                        .map(|(v, s)| row(view, p.of(&v.tag), v, s))
-                        .collect();
-                    json!({ "day": (view.day)(date), "rows": rows })
-                })
-                .collect();
-            json!({ "name": b.person, "bench": b.id, "days": days })
-        })
-        .collect();
-    json!({
-        "paper": view.paper.name(),
-        "title": c.customer,
-        "instrument": c.customer,
-        "shop": c.shop,
-        "footer": c.shop,
-        "benches": benches,
-    })
+    let about = About {
+        name: "work list",
+        kind: "Work list".to_owned(),
+        title: c.customer.clone(),
+        instrument: c.customer.clone(),
+        shop: c.shop.clone(),
+        footer: c.shop.clone(),
+        paper: view.paper,
+    };
+    let head = [Block::heading(1, Words::of("Work list", H1)), Block::text(Words::of(c.customer.as_str(), H2))];
+    let mut flows = vec![Flow::block(Block::stack(2.6, head), 0.0, PARAGRAPH_MM)];
+    for (n, b) in c.benches.iter().enumerate() {
+        if n > 0 {
+            flows.push(Flow::Break);
+        }
+        flows.push(chapter(format!("{}, {}", b.person, b.id)));
+        let visits: Vec<&Visit> = p.visits.iter().filter(|v| v.bench == b.id).collect();
+        let dates: BTreeSet<&str> = visits.iter().flat_map(|v| v.when.iter().map(|s| s.date.as_str())).collect();
+        if dates.is_empty() {
+            flows.push(paragraph(Words::of("Nothing to do here.", BODY)));
+        }
+        for date in dates {
+            let stretches = visits.iter().flat_map(|v| v.when.iter().filter(|s| s.date == date).map(move |s| (*v, s)));
+            let rows = stretches.map(|(v, s)| row(view, p.of(&v.tag), v, s)).collect();
+            let columns = vec![Track::Mm(26.0), Track::Mm(18.0), Track::Part(1.0), Track::Mm(46.0), Track::Mm(6.0)];
+            let of_day = Grid {
+                inset_mm: (1.0, 1.4, 0.6),
+                rules: Rules { top: Some(THIN), ..Rules::default() },
+                rows,
+                table: true,
+                ..Grid::side_by_side(columns, 0.0, Vec::new())
+            };
+            let day = Block::text(Words::of((view.day)(date), STRONG));
+            flows.push(Flow::block(whole(Block::stack(1.4, [day, of_day.block()])), 4.0, PARAGRAPH_MM));
+        }
+    }
+    Made { about, body: Body::Flows(flows) }
 }
 
-fn row(view: &ContractView, assigned: Option<&Assigned>, v: &Visit, s: &contract::Stretch) -> Value {
+/// What a bench does in one stretch.
+fn row(view: &ContractView, assigned: Option<&Assigned>, v: &Visit, s: &contract::Stretch) -> Vec<Cell> {
     // To five minutes, as all times are said.
     let clock = |m: u32| format!("{}:{:02}", (m + 2) / 5 * 5 / 60, (m + 2) / 5 * 5 % 60);
     let horn = view.contract.horn(&v.tag);
@@ -291,15 +346,16 @@ fn row(view: &ContractView, assigned: Option<&Assigned>, v: &Visit, s: &contract
     };
     let what = match (first, last) {
         (true, true) => what,
-        (true, false) => format!("{what}, goes on"),
-        (false, false) => format!("{what}, goes on"),
+        (true | false, false) => format!("{what}, goes on"),
         (false, true) => format!("{what}, to its end"),
     };
-    json!({
-        "time": format!("{} to {}", clock(s.from_min), clock(s.to_min)),
-        "tag": v.tag,
-        "name": horn.map_or("", |h| h.name.as_str()),
-        "school": horn.map_or("", |h| h.school.as_str()),
-        "what": what,
-    })
+    let whose = horn.map_or_else(String::new, |h| format!("{}, {}", h.name, h.school));
+    let text = |words: String, how| Cell::of(Block::text(Words::of(words, how)));
+    vec![
+        text(format!("{} to {}", clock(s.from_min), clock(s.to_min)), SMALL),
+        text(v.tag.clone(), SMALL_STRONG),
+        text(whose, SMALL),
+        text(what, SMALL),
+        Cell::of(Block::Laid(box_to_tick(4.0))),
+    ]
 }

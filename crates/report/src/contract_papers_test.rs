@@ -3,7 +3,6 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 use crate::papers_test::{PAPERS, Set, faults, set};
-use crate::typeset::Pictures;
 use crate::{ContractView, contract_files, contract_page};
 use contract::{Bench, Contract, Day, Effort, Horn, Offer, Planned, Points, Skill, Spread, Standing, Tool};
 use fixtures::Dice;
@@ -104,17 +103,12 @@ fn the_papers_of_a_contract_can_be_read_and_use_their_pages() {
     for (unit, paper) in PAPERS {
         let view = ContractView { contract: &contract, planned: &planned, bought: &bought, paper, unit, day: contract_files::day };
         let sets: [Set; 2] = [
-            set(
-                format!("contract report, {paper:?}"),
-                "contract report",
-                contract_page::REPORT,
-                (contract_page::report(&view), Pictures::default()),
-            ),
-            set(format!("work list, {paper:?}"), "work list", contract_page::WORK, (contract_page::work_list(&view), Pictures::default())),
+            set(format!("contract report, {paper:?}"), contract_page::report(&view)),
+            set(format!("work list, {paper:?}"), contract_page::work_list(&view)),
         ];
         for one in &sets {
-            println!("{} pages", one.document.pages().len());
-            assert!(one.document.pages().len() > 1, "it fills more than a page");
+            println!("{} pages", one.set.pages.len());
+            assert!(one.set.pages.len() > 1, "it fills more than a page");
             found.extend(faults(one));
         }
     }

@@ -2,14 +2,12 @@
 //! agreement, and what was not met and who let it go. Its sums are made here once, for the paper and the page.
 
 use crate::job_view::Paper;
-use crate::typeset::{Pictures, ReportError, pdf};
+use crate::look::{About, BODY, H2, SMALL, STRONG, THIN, WIDE, amounts, bullets, chapter, flowing, letterhead, paragraph, whole};
+use crate::typeset::{Body, Made, ReportError};
+use paper::{Block, Flow, Words};
 use quote::{Contact, Prices};
 use rust_decimal::Decimal;
-use serde_json::{Value, json};
 use units::money::{show_money, to_cents};
-
-/// What the paper looks like.
-pub(crate) const TEMPLATE: &str = include_str!("../templates/invoice.typ");
 
 /// What the customer agreed to: the offer, or a supplement to it.
 #[derive(Clone, Debug, PartialEq)]
@@ -156,42 +154,100 @@ impl Invoice {
 /// The invoice as PDF.
 ///
 /// # Errors
-/// Where the typesetter refuses the template: a defect of the program.
+/// Where the paper cannot be set: a defect of the program.
 pub fn invoice_pdf(invoice: &Invoice, paper: Paper) -> Result<Vec<u8>, ReportError> {
-    pdf("invoice", TEMPLATE, &data(invoice, paper), Pictures::default())
+    made(invoice, paper).pdf()
 }
 
-pub(crate) fn data(i: &Invoice, paper: Paper) -> Value {
-    let one = |name: &str, amount: Decimal| json!({ "name": name, "amount": i.money(amount) });
+/// Room between the rows of a bill, mm.
+const ROW_MM: f64 = 2.2;
+
+pub(crate) fn made(i: &Invoice, paper: Paper) -> Made {
+    let about = About {
+        name: "invoice",
+        kind: "Invoice".to_owned(),
+        title: i.job.clone(),
+        instrument: i.instrument.clone(),
+        shop: i.shop.clone(),
+        footer: crate::words::footer(&i.shop, &i.contact),
+        paper,
+    };
+    let mut right = vec![Words::of(i.customer.as_str(), STRONG), Words::of(i.date.as_str(), BODY)];
+    right.extend(i.contact.lines().into_iter().map(|line| Words::of(line, SMALL)));
+    let mut flows = vec![letterhead(&i.shop, Words::of("Invoice", H2), right)];
+    flows.push(paragraph(Words::of(i.job.as_str(), BODY).and_break().and(i.instrument.as_str(), BODY)));
+    flows.push(chapter("What was agreed"));
+    if i.parts.is_empty() {
+        flows.push(paragraph(Words::of("Nothing was agreed, and nothing is owed.", BODY)));
+    }
+    flows.extend(i.parts.iter().map(|p| Flow::block(whole(part(i, p)), 0.0, 6.0)));
+    flows.push(flowing(whole(sums(i))));
+    let list = |flows: &mut Vec<Flow>, items: &[String]| {
+        if !items.is_empty() {
+            flows.push(bullets(items.iter().map(|w| Words::of(w.as_str(), BODY)).collect()));
+        }
+    };
+    if !i.stays.is_empty() {
+        flows.push(chapter("Stays by agreement"));
+        list(&mut flows, &i.stays);
+    }
+    if !i.not_met.is_empty() {
+        flows.push(chapter("Not met"));
+        for n in &i.not_met {
+            flows.push(paragraph(Words::of(n.said.as_str(), BODY)));
+            list(&mut flows, &n.on_paper());
+        }
+    }
+    if !i.accessories.is_empty() || !i.collected.is_empty() {
+        flows.push(chapter("Hand-back"));
+        list(&mut flows, &i.accessories);
+        flows.push(paragraph(Words::of(i.collected.as_str(), BODY)));
+    }
+    Made { about, body: Body::Flows(flows) }
+}
+
+/// A name with its amount.
+fn named(i: &Invoice, name: &str, amount: Decimal) -> (String, String) {
+    (name.to_owned(), i.money(amount))
+}
+
+/// What was agreed at one time.
+fn part(i: &Invoice, p: &AgreedPart) -> Block {
+    let head = Words::of(p.title.as_str(), STRONG).and(" · ", BODY).and(quote::words::price_name(p.prices), BODY);
+    let mut blocks = vec![Block::text(head)];
+    if !p.said.is_empty() {
+        blocks.push(Block::text(Words::of(p.said.as_str(), SMALL)));
+    }
+    let lines = p.lines.iter().map(|(name, amount)| named(i, name, *amount));
+    let tax = (!p.tax.is_zero()).then(|| named(i, "Tax", p.tax));
+    blocks.push(Block::Space(3.0));
+    blocks.push(amounts(lines.chain(tax), BODY, ROW_MM).block());
+    blocks.push(Block::Rule(THIN));
+    blocks.push(amounts([named(i, "Agreed", p.total)], STRONG, ROW_MM).block());
+    Block::stack(2.0, blocks)
+}
+
+/// The sums: what is owed, what came in, what is outstanding.
+fn sums(i: &Invoice) -> Block {
+    let mut blocks = vec![Block::Rule(WIDE)];
+    if !i.taken_off.is_empty() {
+        let off = i.taken_off.iter().map(|t| named(i, &format!("Charged less: {}", t.reason), -t.amount));
+        blocks.push(amounts([named(i, "Agreed in all", i.agreed())].into_iter().chain(off), BODY, ROW_MM).block());
+    }
+    blocks.push(amounts([named(i, "Total", i.total())], STRONG, ROW_MM).block());
+    if !i.tax().is_zero() {
+        blocks.push(Block::text(Words::of(format!("of this, tax: {}", i.money(i.tax())), SMALL)));
+    }
+    if !i.deposit_words().is_empty() {
+        blocks.push(Block::text(Words::of(i.deposit_words(), SMALL)));
+    }
+    if !i.paid.is_empty() {
+        blocks.push(Block::Space(4.0));
+        blocks.push(amounts(i.paid.iter().map(|p| named(i, &p.words, -p.amount)), BODY, ROW_MM).block());
+    }
     let due = i.outstanding();
-    let outstanding = if due < Decimal::ZERO { one("Paid too much, to be returned", -due) } else { one("Outstanding", due) };
-    json!({
-        "paper": paper.name(),
-        "title": i.job,
-        "instrument": i.instrument,
-        "shop": i.shop,
-        "footer": crate::words::footer(&i.shop, &i.contact),
-        "contact": i.contact.lines(),
-        "customer": i.customer,
-        "date": i.date,
-        "parts": i.parts.iter().map(|p| json!({
-            "title": p.title,
-            "price": quote::words::price_name(p.prices),
-            "said": p.said,
-            "lines": p.lines.iter().map(|(name, amount)| one(name, *amount)).collect::<Vec<_>>(),
-            "tax": if p.tax.is_zero() { Value::Null } else { one("Tax", p.tax) },
-            "total": i.money(p.total),
-        })).collect::<Vec<_>>(),
-        "total": i.money(i.total()),
-        "tax": if i.tax().is_zero() { Value::Null } else { json!(i.money(i.tax())) },
-        "agreed": if i.taken_off.is_empty() { Value::Null } else { one("Agreed in all", i.agreed()) },
-        "taken_off": i.taken_off.iter().map(|t| one(&format!("Charged less: {}", t.reason), -t.amount)).collect::<Vec<_>>(),
-        "paid": i.paid.iter().map(|p| one(&p.words, -p.amount)).collect::<Vec<_>>(),
-        "deposit": i.deposit_words(),
-        "outstanding": outstanding,
-        "stays": i.stays,
-        "not_met": i.not_met.iter().map(|n| json!({ "said": n.said, "lines": n.on_paper() })).collect::<Vec<_>>(),
-        "accessories": i.accessories,
-        "collected": i.collected,
-    })
+    let outstanding = if due < Decimal::ZERO { named(i, "Paid too much, to be returned", -due) } else { named(i, "Outstanding", due) };
+    blocks.push(Block::Space(4.5));
+    blocks.push(amounts([outstanding], H2, ROW_MM).block());
+    Block::stack(2.6, blocks)
 }

@@ -19,14 +19,6 @@ pub enum Paper {
 }
 
 impl Paper {
-    /// The name that the typesetter knows.
-    pub(crate) fn name(self) -> &'static str {
-        match self {
-            Paper::A4 => "a4",
-            Paper::Letter => "us-letter",
-        }
-    }
-
     /// Width and height, mm: ISO 216, ANSI/ASME Y14.1 (from memory).
     pub(crate) fn size_mm(self) -> (f64, f64) {
         match self {

@@ -1,7 +1,7 @@
-//! The bench card and its reasons, the customer's quote and the invoice as PDF, set by the typst library; no network, no file, no clock.
+//! The bench card and its reasons, the customer's quote and the invoice as PDF, set by the crate `paper`; no network, no file, no clock.
 //!
 //! Invariants: everything on paper comes from a [`JobView`] or an [`Invoice`]; nothing is computed here but words and lengths in the
-//! unit chosen. The templates (`templates/*.typ`) know only the JSON that `card`, `reasons` and `quote_page` build.
+//! unit chosen. Each paper's module says what stands on it (`made`), [`mod@look`] how that looks, [`typeset`] brings it onto its pages.
 
 mod card;
 pub mod charts;
@@ -11,6 +11,7 @@ pub mod contract_page;
 mod contract_papers_test;
 pub mod invoice;
 pub mod job_view;
+mod look;
 #[cfg(test)]
 mod papers_test;
 pub mod quote_page;

@@ -3,18 +3,16 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 use crate::invoice::{AgreedPart, Paid};
-use crate::typeset::{Pictures, pages};
+use crate::look::{About, BODY, SMALL};
+use crate::typeset::{Body, Made};
 use crate::{Invoice, JobView, Paper, Signed, SupplementView, card, invoice, quote_page, reasons, supplement_page};
 use fixtures::{demo, drawn};
 use job::Job;
+use paper::{Block, Cell, Flow, Grid, Seen, Stroke, Track, Words};
 use plan::{Level, Overrules};
 use quote::{Prices, Supplement};
 use rust_decimal::Decimal;
-use serde_json::Value;
 use std::sync::LazyLock;
-use typst::layout::{Frame, FrameItem, Transform};
-use typst_layout::PagedDocument;
-use typst_pdf::PdfOptions;
 use units::LengthUnit;
 
 pub(crate) static JOBS: LazyLock<Vec<(&'static str, Job)>> = LazyLock::new(|| {
@@ -28,7 +26,7 @@ pub(crate) static JOBS: LazyLock<Vec<(&'static str, Job)>> = LazyLock::new(|| {
 
 pub(crate) const PAPERS: [(LengthUnit, Paper); 2] = [(LengthUnit::Mm, Paper::A4), (LengthUnit::Inch, Paper::Letter)];
 
-/// Margins of all papers, mm (`templates/common.typ`), and what ink may lie beyond them: half a wide line.
+/// Margins of all papers, mm (the look), and what ink may lie beyond them: half a wide line.
 const MARGIN_MM: f64 = 13.0;
 const BEYOND_MM: f64 = 0.3;
 /// The look's two lines, mm; no others.
@@ -65,57 +63,42 @@ impl Sheet {
     }
 }
 
-fn sheets(document: &PagedDocument) -> Vec<Sheet> {
-    let of = |frame: &Frame| {
-        let size = frame.size();
-        let mut sheet = Sheet { lines: Vec::new(), strokes_mm: Vec::new(), ink_mm: 0.0, size_mm: (size.x.to_mm(), size.y.to_mm()) };
-        walk(frame, Transform::identity(), &mut sheet);
+fn sheets(set: &paper::Paper) -> Vec<Sheet> {
+    let size_mm = (set.sheet.width_mm, set.sheet.height_mm);
+    let of = |seen: Vec<Seen>| {
+        let mut sheet = Sheet { lines: Vec::new(), strokes_mm: Vec::new(), ink_mm: 0.0, size_mm };
+        for one in seen {
+            let bottom = match one {
+                Seen::Letters { text, x_mm, baseline_mm, width_mm, size_pt } => {
+                    let size_mm = size_pt * 25.4 / 72.0;
+                    // From the height of a capital to the depth of a comma.
+                    let at = (x_mm, baseline_mm - 0.7 * size_mm, x_mm + width_mm, baseline_mm + 0.15 * size_mm);
+                    sheet.lines.push(Line { words: text.trim().to_owned(), at, size_mm });
+                    baseline_mm
+                }
+                Seen::Picture { bottom_mm, .. } => bottom_mm,
+                Seen::Shape { bottom_mm, line_mm } => {
+                    sheet.strokes_mm.extend(line_mm);
+                    bottom_mm
+                }
+            };
+            // The footer stands in the margin.
+            if bottom <= size_mm.1 - MARGIN_MM + 1.0 {
+                sheet.ink_mm = sheet.ink_mm.max(bottom);
+            }
+        }
+        sheet.strokes_mm.sort_by(f64::total_cmp);
+        sheet.strokes_mm.dedup();
         sheet
     };
-    document.pages().iter().map(|p| of(&p.frame)).collect()
-}
-
-fn walk(frame: &Frame, within: Transform, sheet: &mut Sheet) {
-    for (p, item) in frame.items() {
-        let here = within.pre_concat(Transform::translate(p.x, p.y));
-        let (x, y) = (here.tx.to_mm(), here.ty.to_mm());
-        let bottom = match item {
-            FrameItem::Group(g) => {
-                walk(&g.frame, here.pre_concat(g.transform), sheet);
-                continue;
-            }
-            FrameItem::Text(t) => {
-                let size_mm = t.size.to_mm();
-                // From the height of a capital to the depth of a comma.
-                sheet.lines.push(Line {
-                    words: t.text.trim().to_string(),
-                    at: (x, y - 0.7 * size_mm, x + t.width().to_mm(), y + 0.15 * size_mm),
-                    size_mm,
-                });
-                y
-            }
-            FrameItem::Image(_, size, _) => y + size.y.to_mm(),
-            FrameItem::Shape(s, _) => {
-                let width = s.stroke.as_ref().map(|s| s.thickness.to_mm());
-                if let Some(width) = width.filter(|w| sheet.strokes_mm.iter().all(|o| (o - w).abs() > 1e-6)) {
-                    sheet.strokes_mm.push(width);
-                }
-                y + s.geometry.bbox(None).max.y.to_mm()
-            }
-            _ => continue,
-        };
-        // The footer stands in the margin.
-        if bottom <= sheet.size_mm.1 - MARGIN_MM + 1.0 {
-            sheet.ink_mm = sheet.ink_mm.max(bottom);
-        }
-    }
+    set.seen().into_iter().map(of).collect()
 }
 
 /// A paper as it is set.
 pub(crate) struct Set {
     name: String,
-    pub(crate) document: PagedDocument,
-    drawings: Vec<String>,
+    pub(crate) made: Made,
+    pub(crate) set: paper::Paper,
 }
 
 /// The papers of every case, set once for all tests: card and quote on both papers; the reasons, which are most of the setting, on one in
@@ -151,9 +134,9 @@ fn called(case: &str, what: &str, paper: Paper) -> String {
     format!("{case}, {what}, {paper:?}")
 }
 
-pub(crate) fn set(name: String, paper: &'static str, template: &str, (data, pictures): (Value, Pictures)) -> Set {
-    let drawings = pictures.all().map(str::to_owned).collect();
-    Set { name, document: pages(paper, template, &data, pictures).unwrap(), drawings }
+pub(crate) fn set(name: String, made: Made) -> Set {
+    let set = made.set();
+    Set { name, made, set }
 }
 
 fn cents(n: i64) -> Decimal {
@@ -204,16 +187,16 @@ fn papers(name: &str, job: &Job, (unit, paper): (LengthUnit, Paper), which: Whic
     let called = |what: &str| called(name, what, paper);
     let signed = Signed { level: Level::Good, name: "A. Parent", day: "2026-11-26", strokes: "M10 10L40 20L60 5" };
     let mut all = vec![
-        set(called("bench card"), "bench card", card::TEMPLATE, card::data(&view)),
-        set(called("quote"), "quote", quote_page::TEMPLATE, quote_page::data(&view, None)),
+        set(called("bench card"), card::made(&view)),
+        set(called("quote"), quote_page::made(&view, None)),
     ];
     if which != Which::Offered {
-        all.push(set(called("reasons"), "reasons", reasons::TEMPLATE, reasons::data(&full)));
+        all.push(set(called("reasons"), reasons::made(&full)));
     }
     if which != Which::All {
         return all;
     }
-    all.push(set(called("signed quote"), "quote", quote_page::TEMPLATE, quote_page::data(&view, Some(&signed))));
+    all.push(set(called("signed quote"), quote_page::made(&view, Some(&signed))));
     if let [first, .., last] = &job.quote.offers[..] {
         let supplement = Supplement {
             shop: job.shop.name.clone(),
@@ -238,8 +221,8 @@ fn papers(name: &str, job: &Job, (unit, paper): (LengthUnit, Paper), which: Whic
             paper,
             signed: Some(signed),
         };
-        all.push(set(called("supplement"), "supplement", supplement_page::TEMPLATE, supplement_page::data(&shown)));
-        all.push(set(called("invoice"), "invoice", invoice::TEMPLATE, (invoice::data(&invoice_of(job), paper), Pictures::default())));
+        all.push(set(called("supplement"), supplement_page::made(&shown)));
+        all.push(set(called("invoice"), invoice::made(&invoice_of(job), paper)));
     }
     all
 }
@@ -253,7 +236,7 @@ fn is_amount(words: &str) -> bool {
 /// What is wrong with a paper.
 pub(crate) fn faults(paper: &Set) -> Vec<String> {
     let mut found = Vec::new();
-    let all = sheets(&paper.document);
+    let all = sheets(&paper.set);
     for (i, sheet) in all.iter().enumerate() {
         let mut fault = |words: String| found.push(format!("{}, page {}: {words}", paper.name, i + 1));
         let (width, height) = sheet.size_mm;
@@ -263,8 +246,7 @@ pub(crate) fn faults(paper: &Set) -> Vec<String> {
                 fault(format!("“{}” {:.1?} is beyond the margin", l.words, l.at));
             }
             let pt = l.size_mm * 72.0 / 25.4;
-            // The mark in the caution's triangle is a part of the sign.
-            if l.words != "!" && TYPE_PT.iter().all(|t| (t - pt).abs() > 0.01) {
+            if TYPE_PT.iter().all(|t| (t - pt).abs() > 0.01) {
                 fault(format!("“{}” is set in {pt:.1} pt", l.words));
             }
             for o in sheet.lines[..k].iter().filter(|o| !o.words.is_empty() && !l.words.is_empty() && drawn::overlap(o.at, l.at)) {
@@ -293,8 +275,8 @@ pub(crate) fn faults(paper: &Set) -> Vec<String> {
             fault(format!("amounts end at {edges:.1?}"));
         }
     }
-    for drawing in &paper.drawings {
-        found.extend(drawn::faults(drawing).into_iter().map(|f| format!("{}: a drawing: {f}", paper.name)));
+    for drawing in paper.made.drawings() {
+        found.extend(drawn::faults(&drawing).into_iter().map(|f| format!("{}: a drawing: {f}", paper.name)));
     }
     found
 }
@@ -303,7 +285,7 @@ pub(crate) fn faults(paper: &Set) -> Vec<String> {
 fn every_paper_can_be_read_and_uses_its_pages() {
     let found: Vec<String> = SETS.iter().flat_map(faults).collect();
     for set in SETS.iter() {
-        println!("{}: {} pages", set.name, set.document.pages().len());
+        println!("{}: {} pages", set.name, set.set.pages.len());
     }
     let count = found.len();
     assert!(found.is_empty(), "{count} faults:\n{}", found.join("\n"));
@@ -312,9 +294,23 @@ fn every_paper_can_be_read_and_uses_its_pages() {
 /// The check itself: what is set over something else, beyond the margin or ends too soon is found.
 #[test]
 fn a_bad_paper_is_found_out() {
-    let bad = "#import \"/common.typ\": *\n#let d = json(\"/data.json\")\n#show: paper.with(d, \"Bad\")\none line #place(top + left)[over it] #line(stroke: 1.2pt) #text(size: 11pt)[large] #pagebreak() #place(dx: -9mm)[out] #grid(columns: 2, [\\$5], [\\$17.50])";
-    let data = serde_json::json!({ "paper": "a4", "title": "t", "shop": "s", "instrument": "i", "footer": "f" });
-    let set = set("bad invoice".to_owned(), "invoice", bad, (data, Pictures::default()));
+    let line = |words: &str, size| Flow::block(Block::text(Words::of(words, BODY.sized(size))), 2.0, 2.0);
+    let over = Block::text(Words::of("one line", BODY));
+    let out = Grid::side_by_side(vec![Track::Mm(190.0)], 0.0, vec![Cell::of(Block::right(Words::of("out", BODY)))]).block();
+    let amounts = ["$5", "$17.50"].map(|a| Cell::of(Block::text(Words::of(a, SMALL))));
+    let mut setter = paper::Setter::default();
+    let mut twice = setter.lay(&over, 60.0);
+    twice.put(1.0, 1.0, setter.lay(&over, 60.0));
+    let flows = vec![
+        Flow::block(Block::Laid(twice), 0.0, 2.0),
+        Flow::block(Block::Rule(Stroke { width_mm: 0.42, color: BODY.color }), 2.0, 2.0),
+        line("large", 11.0),
+        Flow::Break,
+        Flow::block(out, 0.0, 2.0),
+        Flow::block(Grid::side_by_side(vec![Track::Mm(20.0), Track::Mm(20.0)], 0.0, amounts.into()).block(), 2.0, 0.0),
+    ];
+    let about = About { name: "invoice", kind: "Bad".to_owned(), title: "t".to_owned(), ..About::default() };
+    let set = set("bad invoice".to_owned(), Made { about, body: Body::Flows(flows) });
     let found = faults(&set).join("\n");
     for wanted in ["lies on", "beyond the margin", "a line is 0.42 mm wide", "is set in 11.0 pt", "the last ink is at", "amounts end at"] {
         assert!(found.contains(wanted), "“{wanted}” is not in:\n{found}");
@@ -328,7 +324,7 @@ fn a_bad_paper_is_found_out() {
 #[test]
 fn every_paper_is_tagged_and_says_what_it_is() {
     for set in SETS.iter().filter(|s| s.name.starts_with("heron-trombone") && s.name.ends_with("A4")) {
-        let pdf = typst_pdf::pdf(&set.document, &PdfOptions::default()).unwrap();
+        let pdf = set.made.pdf().unwrap();
         let document = lopdf::Document::load_mem(&pdf).unwrap();
         let catalog = document.catalog().unwrap();
         let marked = catalog.get(b"MarkInfo").and_then(lopdf::Object::as_dict).unwrap();
@@ -342,7 +338,7 @@ fn every_paper_is_tagged_and_says_what_it_is() {
 /// One fact, one figure: hours and price as the card, the quote and the pages say them.
 #[test]
 fn equal_facts_have_equal_figures() {
-    let said = |set: &Set| sheets(&set.document).into_iter().flat_map(|s| s.lines).map(|l| l.words).collect::<Vec<_>>().join(" ");
+    let said = |set: &Set| sheets(&set.set).into_iter().flat_map(|s| s.lines).map(|l| l.words).collect::<Vec<_>>().join(" ");
     for (name, job) in JOBS.iter() {
         let (card, quote) = (said(set_of(name, "bench card", Paper::A4)), said(set_of(name, "quote", Paper::A4)));
         let offer = job.quote.of_level(job.plan.level).unwrap();

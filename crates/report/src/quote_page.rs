@@ -2,16 +2,17 @@
 
 use crate::card::words::instrument_line;
 use crate::job_view::JobView;
-use crate::typeset::{Pictures, ReportError, pdf};
+use crate::look::{
+    About, BODY, H1, H2, HAIRLINE, PARAGRAPH_MM, SMALL, STRONG, WIDE, amounts, box_to_tick, bullets, chapter, flowing, letterhead, paragraph,
+    signature, whole,
+};
+use crate::typeset::{Body, Made, ReportError, picture};
 use draw::MapView;
+use paper::{Block, Bullets, Cell, Flow, Grid, Rules, Track, Upright, Words};
 use plan::Level;
 use quote::words::{price_means, price_name};
 use quote::{Offer, Prices, Quote};
-use serde_json::{Value, json};
 use units::money::{show_price, show_whole};
-
-/// What the paper looks like.
-pub(crate) const TEMPLATE: &str = include_str!("../templates/quote.typ");
 
 /// Width of the picture on the paper, mm.
 const WIDTH_MM: f64 = 182.0;
@@ -28,10 +29,9 @@ fn high_mm((wide, high): (f64, f64)) -> f64 {
 /// The quote as PDF.
 ///
 /// # Errors
-/// Where the typesetter refuses the template: a defect of the program.
+/// Where the paper cannot be set: a defect of the program.
 pub fn quote_pdf(job: &JobView) -> Result<Vec<u8>, ReportError> {
-    let (data, pictures) = data(job, None);
-    pdf("quote", TEMPLATE, &data, pictures)
+    made(job, None).pdf()
 }
 
 /// How a quote was signed.
@@ -50,88 +50,145 @@ pub struct Signed<'a> {
 /// The quote as it was signed: the tick, the name, the drawn signature and the day on it.
 ///
 /// # Errors
-/// Where the typesetter refuses the template: a defect of the program.
+/// Where the paper cannot be set: a defect of the program.
 pub fn signed_quote_pdf(job: &JobView, signed: &Signed) -> Result<Vec<u8>, ReportError> {
-    let (data, pictures) = data(job, Some(signed));
-    pdf("quote", TEMPLATE, &data, pictures)
+    made(job, Some(signed)).pdf()
 }
 
-pub(crate) fn data(job: &JobView, signed: Option<&Signed>) -> (Value, Pictures) {
+pub(crate) fn made(job: &JobView, signed: Option<&Signed>) -> Made {
     let (survey, quote) = (job.survey, job.quote);
-    let marks = draw::marks(survey, job.plan);
-    let mut pictures = Pictures::default();
-    let view = MapView { survey, assessments: job.assessments, marks: &marks, apart: &[], unit: job.unit };
-    let flat = draw::map::extent_mm(survey);
-    let picture = draw::map(&view, (WIDTH_MM, flat.map_or(HIGH_MM, high_mm)));
-    let overview = pictures.add(picture, "The instrument laid flat, a numbered dot for each dent");
     let instrument = instrument_line(survey);
+    let about = About {
+        name: "quote",
+        kind: "Repair quote".to_owned(),
+        title: instrument.clone(),
+        instrument: instrument.clone(),
+        shop: quote.shop.clone(),
+        footer: crate::words::footer(&quote.shop, &quote.contact),
+        paper: job.paper,
+    };
+    let validity = job.valid_until.map_or_else(|| format!("Valid for {} days", quote.valid_days), |day| format!("Valid until {day}"));
+    let mut right = vec![Words::of(survey.customer.as_str(), STRONG), Words::of(survey.date.as_str(), BODY), Words::of(validity, STRONG)];
+    right.extend(quote.contact.lines().into_iter().map(|line| Words::of(line, SMALL)));
+    let kind = Words::of(format!("Repair quote for your {instrument}"), H2);
     let dents = survey.dents.len();
     let found = match dents {
         0 => "found no dents".to_owned(),
         1 => "found 1 dent".to_owned(),
         n => format!("found {n} dents"),
     };
-    let mut notes = Vec::new();
-    if survey.wishes.keep_finish {
-        notes.push("You asked us to keep the finish. We use no flame that would spoil it wherever there is another way.");
+    let list = |items: Vec<String>| bullets(items.into_iter().map(|w| Words::of(w, BODY)).collect());
+    let mut flows = vec![letterhead(&quote.shop, kind, right), paragraph(Words::of(opening(survey.has_damage(), &found, quote.offers.len()), BODY))];
+    flows.push(chapter(offers_stand(quote.offers.len()).trim_end_matches(" stand").trim_end_matches(" stands")));
+    let cells: Vec<Cell> = quote.offers.iter().map(|o| Cell::of(offer(o, quote, signed.is_some_and(|s| s.level == o.level)))).collect();
+    let columns = vec![Track::Part(1.0); cells.len().max(1)];
+    let rules = Rules { cells: Some(WIDE), ..Rules::default() };
+    flows.push(flowing(Grid { inset_mm: (3.5, 3.5, 3.5), rules, ..Grid::side_by_side(columns, 4.0, cells) }.block()));
+    let told = quote.told_of_all();
+    if !told.is_empty() {
+        flows.push(chapter("What to know before you choose"));
+        flows.push(list(told));
+    }
+    flows.push(Flow::block(whole(order(quote, signed)), 7.8, 4.0));
+    if quote.offers.iter().any(|o| !o.verdict.words.is_empty()) {
+        flows.push(chapter("Repair or replace?"));
+        if let Some(v) = quote.value {
+            flows.push(paragraph(Words::of(
+                format!("Your instrument’s value in good condition: about {}.", show_whole(v, &quote.currency)),
+                BODY,
+            )));
+        }
+        let verdict = |o: &Offer| Words::of(format!("{}. ", o.name), STRONG).and(o.verdict.words.as_str(), BODY);
+        flows.push(bullets(quote.offers.iter().filter(|o| !o.verdict.words.is_empty()).map(verdict).collect()));
     }
     if dents > 0 {
-        notes.push("A sharp dent may leave a trace that you can see in low light.");
+        flows.extend(overview(job));
     }
-    notes.push("If we find hidden damage while we work, we stop and ask you before it costs more.");
-    let strokes = signed.and_then(|s| draw::signature(s.strokes)).map(|d| pictures.add(d, "Signature"));
-    let data = json!({
-        "signed": signed.map(|s| json!({ "name": s.name, "day": s.day, "strokes": strokes })),
-        "paper": job.paper.name(),
-        "title": instrument,
-        "instrument": instrument,
-        "shop": quote.shop,
-        "footer": crate::words::footer(&quote.shop, &quote.contact),
-        "contact": quote.contact.lines(),
-        "customer": survey.customer,
-        "date": survey.date,
-        "validity": job.valid_until.map_or_else(|| format!("Valid for {} days", quote.valid_days), |day| format!("Valid until {day}")),
-        "opening": opening(survey.has_damage(), &found, quote.offers.len()),
-        "overview": (dents > 0).then_some(overview),
-        "overview_says": if flat.is_some() { "Your instrument laid flat, as the player sees it. Each number is one dent; the darker its dot, the deeper." } else { "The tubes of your instrument, laid out straight, to scale. Each number is one dent." },
-        "told": quote.told_of_all(),
-        "ways_heading": offers_stand(quote.offers.len()).trim_end_matches(" stand").trim_end_matches(" stands"),
-        "offers": quote.offers.iter().map(|o| offer(o, quote, signed.is_some_and(|s| s.level == o.level))).collect::<Vec<_>>(),
-        "value": quote.value.map_or(String::new(), |v| format!("Your instrument’s value in good condition: about {}.", show_whole(v, &quote.currency))),
-        "promise": format!("{}. {}", price_name(quote.prices), price_means(quote.prices)),
-        "deposit": deposits(quote),
-        "notes": notes,
-        "assumptions": quote.assumptions.iter().map(|(what, change)| format!("{} {}", job.say(what), job.say(change))).collect::<Vec<_>>(),
-    });
-    (data, pictures)
+    flows.push(chapter("Good to know"));
+    flows.push(list(good_to_know(survey)));
+    let assumptions: Vec<String> = quote.assumptions.iter().map(|(what, change)| format!("{} {}", job.say(what), job.say(change))).collect();
+    if !assumptions.is_empty() {
+        flows.push(paragraph(Words::of(format!("Assumptions: {}", assumptions.join(" ")), SMALL)));
+    }
+    Made { about, body: Body::Flows(flows) }
 }
 
-fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Value {
-    let money = |amount| show_price(amount, &quote.currency);
-    let lines: Vec<Value> = o.bill.on_quote().iter().map(|(name, amount)| json!({ "name": name, "amount": money(*amount) })).collect();
-    let (low, high) = o.range;
-    // A fixed price is what is paid, however the work goes.
-    let range = match quote.prices {
-        Prices::Estimate if low < high => format!("8 of 10 jobs like this come to {} to {}.", money(low), money(high)),
-        _ => String::new(),
+/// Where the dents are.
+fn overview(job: &JobView) -> [Flow; 3] {
+    let marks = draw::marks(job.survey, job.plan);
+    let view = MapView { survey: job.survey, assessments: job.assessments, marks: &marks, apart: &[], unit: job.unit };
+    let flat = draw::map::extent_mm(job.survey);
+    let map = draw::map(&view, (WIDTH_MM, flat.map_or(HIGH_MM, high_mm)));
+    let says = if flat.is_some() {
+        "Your instrument laid flat, as the player sees it. Each number is one dent; the darker its dot, the deeper."
+    } else {
+        "The tubes of your instrument, laid out straight, to scale. Each number is one dent."
     };
+    let shown = picture(map, "The instrument laid flat, a numbered dot for each dent");
+    [
+        chapter("Where the dents are"),
+        Flow::kept(Block::Picture(shown), PARAGRAPH_MM, PARAGRAPH_MM),
+        paragraph(Words::of(says, SMALL)),
+    ]
+}
+
+fn good_to_know(survey: &instrument::Survey) -> Vec<String> {
+    let mut notes = Vec::new();
+    if survey.wishes.keep_finish {
+        notes.push("You asked us to keep the finish. We use no flame that would spoil it wherever there is another way.".to_owned());
+    }
+    if !survey.dents.is_empty() {
+        notes.push("A sharp dent may leave a trace that you can see in low light.".to_owned());
+    }
+    notes.push("If we find hidden damage while we work, we stop and ask you before it costs more.".to_owned());
+    notes
+}
+
+/// The order, with what its price promises and what is due, and the line to sign on.
+fn order(quote: &Quote, signed: Option<&Signed>) -> Block {
+    let mut words = Words::of("By signing I order the work that I checked, at its price. ", BODY)
+        .and(format!("{}. {}", price_name(quote.prices), price_means(quote.prices)), STRONG);
+    let deposit = deposits(quote);
+    if !deposit.is_empty() {
+        words = words.and(" ", BODY).and(deposit, BODY);
+    }
+    let signed = signed.map(|s| (s.name, s.day, draw::signature(s.strokes).map(|d| picture(d, "Signature"))));
+    Block::stack(0.0, [Block::text(words), signature(signed)])
+}
+
+fn offer(o: &Offer, quote: &Quote, ticked: bool) -> Block {
+    let money = |amount| show_price(amount, &quote.currency);
     let tax = quote.tax_words(o);
     let price = if tax.is_empty() { price_name(quote.prices).to_owned() } else { format!("{}, {tax}", price_name(quote.prices)) };
-    let more = quote.more_than_before(o).map(|(before, more)| format!("{} more than {}", money(more), before.name));
-    json!({
-        "name": o.name,
-        "total": money(o.bill.total),
-        "price": price,
-        "more": more,
-        "adds": o.adds,
-        "words": o.words,
-        "told": quote.told_of(o),
-        "time": format!("{} {}", o.time_words(), quote.rests_on.to_customer()),
-        "lines": lines,
-        "range": range,
-        "verdict": o.verdict.words,
-        "ticked": ticked,
-    })
+    let text = |words: &str, how| Block::text(Words::of(words, how));
+    let mut blocks = vec![text(&o.name, H2), Block::Space(3.4), text(&money(o.bill.total), H1), Block::Space(2.0), text(&price, SMALL)];
+    if let Some((before, more)) = quote.more_than_before(o) {
+        blocks.push(text(&format!("{} more than {}:", money(more), before.name), STRONG));
+        let items = o.adds.iter().map(|a| Words::of(a.as_str(), BODY)).collect();
+        blocks.push(Block::Bullets(Bullets { items, how: BODY, gap_mm: 1.9 }));
+        blocks.push(Block::Rule(HAIRLINE));
+    }
+    blocks.extend(o.words.iter().chain(&quote.told_of(o)).map(|w| text(w, BODY)));
+    blocks.push(Block::Rule(HAIRLINE));
+    let lines = o.bill.on_quote();
+    let lines: Vec<(String, String)> = lines.iter().map(|(name, amount)| ((*name).to_string(), money(*amount))).collect();
+    blocks.push(Grid { column_gap_mm: 2.0, ..amounts(lines, SMALL, 1.8) }.block());
+    blocks.push(Block::Rule(HAIRLINE));
+    blocks.push(text(&format!("{} {}", o.time_words(), quote.rests_on.to_customer()), SMALL));
+    let (low, high) = o.range;
+    // A fixed price is what is paid, however the work goes.
+    if quote.prices == Prices::Estimate && low < high {
+        blocks.push(text(&format!("8 of 10 jobs like this come to {} to {}.", money(low), money(high)), SMALL));
+    }
+    let mut tick = box_to_tick(5.5);
+    if ticked {
+        tick = crate::look::ticked(tick);
+    }
+    let middle = |block| Cell { upright: Upright::Middle, ..Cell::of(block) };
+    let choose = vec![middle(Block::Laid(tick)), middle(text("I choose this", BODY))];
+    blocks.push(Block::Space(4.0));
+    blocks.push(Grid::side_by_side(vec![Track::Mm(8.0), Track::Part(1.0)], 0.0, choose).block());
+    Block::stack(PARAGRAPH_MM, blocks)
 }
 
 /// What is due with the signature, offer by offer; empty where no deposit is asked for.

@@ -1,104 +1,75 @@
 //! What the papers say, without their look: for whoever reads all texts through, a test before all (`report/tests/voice.rs`).
 
-use crate::typeset::{Pictures, ReportError, pages};
+use crate::typeset::Made;
 use crate::{ContractView, Invoice, JobView, Paper, SupplementView, card, contract_page, invoice, quote_page, reasons, supplement_page};
-use serde_json::Value;
-use typst::layout::{Frame, FrameItem};
+use paper::{Bit, Seen};
 
 /// The texts of a paper.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Said {
-    /// What goes into the template, each text whole.
+    /// What is set, each text whole.
     pub texts: Vec<String>,
     /// Its drawings, as SVG.
     pub drawings: Vec<String>,
-    /// What stands on its pages, in the pieces in which the typesetter set it.
+    /// What stands on its pages, in the pieces in which it is set.
     pub printed: Vec<String>,
 }
 
 /// The bench card's.
-///
-/// # Errors
-/// As the paper.
-pub fn bench_card(job: &JobView) -> Result<Said, ReportError> {
-    said("bench card", card::TEMPLATE, card::data(job))
+pub fn bench_card(job: &JobView) -> Said {
+    said(&card::made(job))
 }
 
-/// The reasons', not set: their pages are many, and what they say is whole in their data.
+/// The reasons', not set: their pages are many, and what they say is whole before.
 pub fn reasons(job: &JobView) -> Said {
-    let (data, pictures) = reasons::data(job);
-    unset(&data, &pictures)
+    unset(&reasons::made(job))
 }
 
 /// The quote's.
-///
-/// # Errors
-/// As the paper.
-pub fn quote(job: &JobView) -> Result<Said, ReportError> {
-    said("quote", quote_page::TEMPLATE, quote_page::data(job, None))
+pub fn quote(job: &JobView) -> Said {
+    said(&quote_page::made(job, None))
 }
 
 /// The supplement's.
-///
-/// # Errors
-/// As the paper.
-pub fn supplement(view: &SupplementView) -> Result<Said, ReportError> {
-    said("supplement", supplement_page::TEMPLATE, supplement_page::data(view))
+pub fn supplement(view: &SupplementView) -> Said {
+    said(&supplement_page::made(view))
 }
 
 /// The invoice's.
-///
-/// # Errors
-/// As the paper.
-pub fn invoice(invoice: &Invoice, paper: Paper) -> Result<Said, ReportError> {
-    said("invoice", invoice::TEMPLATE, (invoice::data(invoice, paper), Pictures::default()))
+pub fn invoice(invoice: &Invoice, paper: Paper) -> Said {
+    said(&invoice::made(invoice, paper))
 }
 
 /// The district's report of a contract.
-///
-/// # Errors
-/// As the paper.
-pub fn contract_report(view: &ContractView) -> Result<Said, ReportError> {
-    said("contract report", contract_page::REPORT, (contract_page::report(view), Pictures::default()))
+pub fn contract_report(view: &ContractView) -> Said {
+    said(&contract_page::report(view))
 }
 
 /// The work list of a contract.
-///
-/// # Errors
-/// As the paper.
-pub fn work_list(view: &ContractView) -> Result<Said, ReportError> {
-    said("work list", contract_page::WORK, (contract_page::work_list(view), Pictures::default()))
+pub fn work_list(view: &ContractView) -> Said {
+    said(&contract_page::work_list(view))
 }
 
-fn unset(data: &Value, pictures: &Pictures) -> Said {
-    let mut said = Said { drawings: pictures.drawings().cloned().collect(), ..Said::default() };
-    texts(data, &mut said.texts);
+fn unset(made: &Made) -> Said {
+    let mut said = Said { drawings: made.drawings(), ..Said::default() };
+    let mut text = |words: &paper::Words| {
+        for bit in &words.bits {
+            if let Bit::Text(t, _) = bit {
+                said.texts.push(t.replace('\u{a0}', " "));
+            }
+        }
+    };
+    made.each(&mut |block| block.each(&mut text, &mut |_| {}));
+    said.texts.extend([made.about.kind.clone(), made.about.title.clone(), made.about.instrument.clone(), made.about.footer.clone()]);
     said
 }
 
-fn said(paper: &'static str, template: &str, (data, pictures): (Value, Pictures)) -> Result<Said, ReportError> {
-    let mut said = unset(&data, &pictures);
-    let document = pages(paper, template, &data, pictures)?;
-    document.pages().iter().for_each(|p| printed(&p.frame, &mut said.printed));
-    Ok(said)
-}
-
-/// Every text of the data but what names the paper's size and its pictures to the template.
-fn texts(value: &Value, found: &mut Vec<String>) {
-    match value {
-        Value::String(text) => found.push(text.clone()),
-        Value::Array(all) => all.iter().for_each(|v| texts(v, found)),
-        Value::Object(all) => all.iter().filter(|(k, _)| !matches!(k.as_str(), "paper" | "path")).for_each(|(_, v)| texts(v, found)),
-        _ => {}
-    }
-}
-
-fn printed(frame: &Frame, found: &mut Vec<String>) {
-    for (_, item) in frame.items() {
-        match item {
-            FrameItem::Group(group) => printed(&group.frame, found),
-            FrameItem::Text(text) => found.push(text.text.to_string()),
-            _ => {}
+fn said(made: &Made) -> Said {
+    let mut said = unset(made);
+    for seen in made.set().seen().into_iter().flatten() {
+        if let Seen::Letters { text, .. } = seen {
+            said.printed.push(text);
         }
     }
+    said
 }

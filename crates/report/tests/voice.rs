@@ -48,8 +48,8 @@ fn papers_of_job(name: &str, job: &Job) -> Vec<String> {
         let reader = Reader::new(unit, theirs.clone());
         let view = JobView { worth: Some(&worth), agreed: Some("Dents out, signed"), ..JobView::of(job, unit, paper) };
         let at = |what: &str| format!("{name} {what} {unit:?}");
-        read(&at("card"), &reader, Matter::Said, said::bench_card(&view).unwrap(), &mut faults);
-        read(&at("quote"), &reader, Matter::Said, said::quote(&view).unwrap(), &mut faults);
+        read(&at("card"), &reader, Matter::Said, said::bench_card(&view), &mut faults);
+        read(&at("quote"), &reader, Matter::Said, said::quote(&view), &mut faults);
         read(&at("reasons"), &reader, Matter::Reasons, said::reasons(&view), &mut faults);
     }
     faults
@@ -79,7 +79,7 @@ fn a_tool_that_another_job_makes_is_fetched_there() {
     let view = JobView { plan: &plan, made_elsewhere: &elsewhere, ..JobView::of(&job, LengthUnit::Mm, Paper::A4) };
     let words = piece.words().metric();
     let (before, after) =
-        (said::bench_card(&JobView { plan: &job.plan, made_elsewhere: &[], ..view }).unwrap(), said::bench_card(&view).unwrap());
+        (said::bench_card(&JobView { plan: &job.plan, made_elsewhere: &[], ..view }), said::bench_card(&view));
     let says = |said: &Said, what: &str| said.texts.iter().any(|t| t.contains(what));
     assert!(says(&before, &format!("{words}, to make")) && !says(&before, "from job 12"));
     assert!(says(&after, &words) && says(&after, "from job 12 (H-2), Ottilie") && !says(&after, &format!("{words}, to make")));
@@ -162,9 +162,9 @@ fn what_is_found_later_and_the_invoice_speak_as_at_the_counter() {
                 paper,
                 signed,
             };
-            read("supplement", &reader, Matter::Said, said::supplement(&view).unwrap(), &mut faults);
+            read("supplement", &reader, Matter::Said, said::supplement(&view), &mut faults);
         }
-        read("invoice", &reader, Matter::Said, said::invoice(&invoice, paper).unwrap(), &mut faults);
+        read("invoice", &reader, Matter::Said, said::invoice(&invoice, paper), &mut faults);
     }
     voice::none(faults);
 }
@@ -254,8 +254,8 @@ fn the_papers_of_a_contract_speak_so_too() {
     for (unit, paper) in PAPERS {
         let view = report::ContractView { contract: &contract, planned: &planned, bought: &bought, paper, unit, day };
         let reader = Reader::new(unit, Vec::<String>::new());
-        read("contract report", &reader, Matter::Said, said::contract_report(&view).unwrap(), &mut faults);
-        read("work list", &reader, Matter::Said, said::work_list(&view).unwrap(), &mut faults);
+        read("contract report", &reader, Matter::Said, said::contract_report(&view), &mut faults);
+        read("work list", &reader, Matter::Said, said::work_list(&view), &mut faults);
         assert!(report::contract_report_pdf(&view).unwrap().starts_with(b"%PDF"));
         assert!(report::work_list_pdf(&view).unwrap().starts_with(b"%PDF"));
     }

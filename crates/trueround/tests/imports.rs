@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// The crates in the order of knowledge: each may know those before it.
-const ORDER: [&str; 16] = [
+const ORDER: [&str; 17] = [
     "units",
     "metal",
     "instrument",
@@ -19,21 +19,25 @@ const ORDER: [&str; 16] = [
     "job",
     "contract",
     "survey",
+    "paper",
     "report",
     "store",
     "web",
     "trueround",
 ];
 /// Crates that know no file, database, screen or clock.
-const PURE: [&str; 12] = ["units", "metal", "instrument", "dent", "acoustics", "reach", "plan", "quote", "draw", "job", "contract", "fem"];
+const PURE: [&str; 13] =
+    ["units", "metal", "instrument", "dent", "acoustics", "reach", "plan", "quote", "draw", "job", "contract", "fem", "paper"];
 /// What only some may depend on.
-const RESERVED: [(&str, &[&str]); 9] = [
+const RESERVED: [(&str, &[&str]); 11] = [
     ("toml", &["survey"]),
     ("toml_edit", &["survey"]),
     ("rusqlite", &["store"]),
     ("axum", &["web"]),
     ("maud", &["web"]),
-    ("typst", &["report"]),
+    ("krilla", &["paper"]),
+    ("parley", &["paper"]),
+    ("paper", &["report"]),
     ("jiff", &["web", "trueround", "report", "survey"]),
     ("tokio", &["web", "trueround"]),
     ("clap", &["trueround"]),

@@ -3,13 +3,13 @@
 use super::words as card;
 use super::{heat, sheets};
 use crate::job_view::JobView;
-use crate::typeset::Pictures;
+use crate::typeset::picture;
 use crate::words;
 use draw::{MapView, Mark};
 use instrument::{JointKind, OverlayKind};
+use paper::Picture;
 use plan::{Caution, Heat, Step, StepKind};
 use reach::Opened;
-use serde_json::{Value, json};
 use units::ThreePoint;
 use units::duration::show_minutes;
 use units::temperature::temperature_digits;
@@ -23,7 +23,59 @@ const SMALLER: f64 = 1.1;
 /// What must not be done and what to lay out stands beside the picture where it has this width, mm; else below it.
 const BESIDE_MM: f64 = 62.0;
 /// Room between the picture and what stands beside it, mm.
-const GUTTER_MM: f64 = 4.0;
+pub(super) const GUTTER_MM: f64 = 4.0;
+
+/// What stands on page one.
+pub(crate) struct Front {
+    pub(super) totals: Vec<Total>,
+    /// How it plays; empty where nobody worked it out.
+    pub(super) plays: String,
+    /// The instrument's picture, the largest first.
+    pub(super) maps: Vec<Map>,
+    /// What holds most of what comes apart, in a sentence; empty where nothing does.
+    pub(super) apart_held: String,
+    pub(super) apart: Vec<ApartRow>,
+    pub(super) setup_columns: usize,
+    pub(super) setups: Vec<SetupRow>,
+    pub(super) tools: Vec<sheets::Laid>,
+    /// Numbers of dents that have names, with their names.
+    pub(super) numbers: Vec<(String, String)>,
+    pub(super) not: Vec<String>,
+    /// Each caution by name, with its steps.
+    pub(super) watch: Vec<(String, String)>,
+}
+
+/// A figure at the head of the page.
+pub(crate) struct Total {
+    pub(super) name: &'static str,
+    pub(super) value: String,
+    pub(super) note: String,
+}
+
+/// The instrument's picture.
+pub(crate) struct Map {
+    pub(super) picture: Picture,
+    /// Whether nothing stands beside it.
+    pub(super) alone: bool,
+}
+
+/// What comes apart or is heated, as a row.
+pub(crate) struct ApartRow {
+    pub(super) open: String,
+    pub(super) close: String,
+    pub(super) what: String,
+    /// The heat, °C or °F without its sign, or how else.
+    pub(super) to: String,
+    pub(super) protect: String,
+}
+
+/// A setup with its tools.
+pub(crate) struct SetupRow {
+    pub(super) n: String,
+    pub(super) title: String,
+    pub(super) tools: String,
+    pub(super) time: String,
+}
 
 /// The sheets on which the picture is tried, the largest first.
 fn sheets_mm(job: &JobView, width_mm: f64) -> Vec<(f64, f64)> {
@@ -39,41 +91,38 @@ fn sheets_mm(job: &JobView, width_mm: f64) -> Vec<(f64, f64)> {
     (0..TRIED).map(|i| sheet(largest * SMALLER.powi(i))).collect()
 }
 
-pub(super) fn front(job: &JobView, marks: &[Mark], width_mm: f64, pictures: &mut Pictures) -> Value {
+pub(super) fn front(job: &JobView, marks: &[Mark], width_mm: f64) -> Front {
     let apart = apart(job);
     let numbers: Vec<draw::map::Apart> =
         apart.iter().filter_map(|a| a.opened.clone().map(|o| (a.open.first().map_or(String::new(), u32::to_string), o))).collect();
     let view = MapView { survey: job.survey, assessments: job.assessments, marks, apart: &numbers, unit: job.unit };
-    let maps: Vec<Value> = sheets_mm(job, width_mm)
-        .into_iter()
-        .map(|sheet| {
-            let mut map = pictures.add(draw::map(&view, sheet), &card::map_alt(marks.len(), numbers.len()));
-            map["alone"] = json!(sheet.0 >= width_mm);
-            map
-        })
-        .collect();
+    let map = |sheet: (f64, f64)| Map {
+        picture: picture(draw::map(&view, sheet), card::map_alt(marks.len(), numbers.len())),
+        alone: sheet.0 >= width_mm,
+    };
     let usual = usual(&apart);
     let setups = setups(job);
-    json!({
-        "totals": totals(job, marks),
-        "plays": job.played.map_or_else(String::new, |p| job.say(&p.words(job.plan))),
-        "maps": maps,
-        "gutter_mm": GUTTER_MM,
-        "apart_held": usual.as_deref().map_or(String::new(), card::held_by),
-        "apart": apart.iter().map(|a| json!({
-            "open": card::ranges(&a.open),
-            "close": card::ranges(&a.close),
-            "what": if a.held.is_empty() || Some(&a.held) == usual.as_ref() { a.what.clone() } else { format!("{} ({})", a.what, a.held) },
-            "to": a.heats.iter().map(|h| h.target_degc).reduce(f64::max).map_or_else(|| card::BY_HAND.to_owned(), |t| temperature_digits(t, job.unit)),
-            "protect": if a.heats.is_empty() { String::new() } else { heat::protect(job, &a.heats) },
-        })).collect::<Vec<_>>(),
-        "setup_columns": if setups.len() > 16 { 3 } else { 2 },
-        "setups": setups,
-        "tools": tools(job),
-        "numbers": job.survey.dents.iter().map(|d| (draw::label(job.survey, &d.id), &d.id.0)).filter(|(label, name)| label != *name).map(|(label, name)| json!({ "label": label, "name": name })).collect::<Vec<_>>(),
-        "not": must_not(job),
-        "watch": watch(job),
-    })
+    let row = |a: &Apart| ApartRow {
+        open: card::ranges(&a.open),
+        close: card::ranges(&a.close),
+        what: if a.held.is_empty() || Some(&a.held) == usual.as_ref() { a.what.clone() } else { format!("{} ({})", a.what, a.held) },
+        to: a.heats.iter().map(|h| h.target_degc).reduce(f64::max).map_or_else(|| card::BY_HAND.to_owned(), |t| temperature_digits(t, job.unit)),
+        protect: if a.heats.is_empty() { String::new() } else { heat::protect(job, &a.heats) },
+    };
+    let labels = job.survey.dents.iter().map(|d| (draw::label(job.survey, &d.id), d.id.0.clone()));
+    Front {
+        totals: totals(job, marks),
+        plays: job.played.map_or_else(String::new, |p| job.say(&p.words(job.plan))),
+        maps: sheets_mm(job, width_mm).into_iter().map(map).collect(),
+        apart_held: usual.as_deref().map_or(String::new(), card::held_by),
+        apart: apart.iter().map(row).collect(),
+        setup_columns: if setups.len() > 16 { 3 } else { 2 },
+        setups,
+        tools: tools(job),
+        numbers: labels.filter(|(label, name)| label != name).collect(),
+        not: must_not(job),
+        watch: watch(job),
+    }
 }
 
 /// Something that comes apart, or is heated.
@@ -160,7 +209,7 @@ fn usual(apart: &[Apart]) -> Option<String> {
     (times(&most.held) > 1).then(|| most.held.clone())
 }
 
-fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
+fn totals(job: &JobView, marks: &[Mark]) -> Vec<Total> {
     let plan = job.plan;
     let worked = marks.iter().filter(|m| m.worked).count();
     let making: f64 = plan.steps.iter().filter(|s| s.kind == StepKind::MakeTool).map(|s| s.minutes.mean()).sum();
@@ -168,7 +217,7 @@ fn totals(job: &JobView, marks: &[Mark]) -> Vec<Value> {
         .quote
         .of_level(plan.level)
         .map_or_else(|| (show_minutes(plan.minutes.mean()), String::new()), |o| (o.time(), card::hours_range(&o.times_between())));
-    let one = |i: usize, value: String, note: String| json!({ "name": card::TOTALS[i], "value": value, "note": note });
+    let one = |i: usize, value: String, note: String| Total { name: card::TOTALS[i], value, note };
     vec![
         one(0, hours, range),
         one(1, worked.to_string(), card::dents_left(marks.len() - worked, job.agreed.is_some())),
@@ -203,7 +252,7 @@ pub(crate) fn setups_in_order<'a>(job: &JobView<'a>) -> Vec<Setup<'a>> {
 }
 
 /// The setups on page one, each with its tools.
-fn setups(job: &JobView) -> Vec<Value> {
+fn setups(job: &JobView) -> Vec<SetupRow> {
     setups_in_order(job)
         .into_iter()
         .map(|setup| {
@@ -213,13 +262,13 @@ fn setups(job: &JobView) -> Vec<Value> {
                     names.push(t.short());
                 }
             }
-            json!({ "n": setup.number, "title": setup.title, "tools": names.join(", "), "time": show_minutes(setup.minutes.mean()) })
+            SetupRow { time: show_minutes(setup.minutes.mean()), n: setup.number, title: setup.title, tools: names.join(", ") }
         })
         .collect()
 }
 
 /// Every tool of the rack that a dent is worked with, with its place, by place; then what is made or bought.
-fn tools(job: &JobView) -> Vec<Value> {
+fn tools(job: &JobView) -> Vec<sheets::Laid> {
     let mut all: Vec<sheets::Laid> = Vec::new();
     for c in &job.plan.choices {
         for t in sheets::tools(job, &c.method) {
@@ -230,11 +279,11 @@ fn tools(job: &JobView) -> Vec<Value> {
     }
     all.sort_by(|a, b| (&a.place, &a.name).cmp(&(&b.place, &b.name)));
     let made: Vec<u32> = job.plan.steps.iter().filter(|s| s.kind == StepKind::MakeTool).map(|s| s.number).collect();
-    let mut values: Vec<Value> = all.iter().filter(|t| t.made_in.is_none()).map(sheets::Laid::value).collect();
+    all.retain(|t| t.made_in.is_none());
     if !made.is_empty() {
-        values.push(json!({ "name": card::made_in(&made), "place": "" }));
+        all.push(sheets::Laid { name: card::made_in(&made), place: String::new(), made_in: None });
     }
-    values
+    all
 }
 
 fn must_not(job: &JobView) -> Vec<String> {
@@ -273,12 +322,12 @@ fn must_not(job: &JobView) -> Vec<String> {
 }
 
 /// Every caution of the job by name, with its steps; the words stand on the pages of those steps.
-fn watch(job: &JobView) -> Vec<Value> {
+fn watch(job: &JobView) -> Vec<(String, String)> {
     let steps = |c: Caution| -> Vec<u32> { job.plan.steps.iter().filter(|s| s.cautions.contains(&c)).map(|s| s.number).collect() };
     Caution::ALL
         .into_iter()
         .map(|c| (c, steps(c)))
         .filter(|(_, steps)| !steps.is_empty())
-        .map(|(c, steps)| json!({ "name": card::capital(c.name()), "steps": card::ranges(&steps) }))
+        .map(|(c, steps)| (card::capital(c.name()), card::ranges(&steps)))
         .collect()
 }

@@ -4,22 +4,85 @@
 use super::heat;
 use super::words as card;
 use crate::job_view::JobView;
-use crate::typeset::Pictures;
+use crate::typeset::picture;
 use draw::{Mark, SetupView, size_words};
+use paper::Picture;
 use plan::{Caution, Choice, Step, StepKind};
 use reach::{Method, ToolChoice, ToolId};
-use serde_json::{Value, json};
 use units::duration::show_minutes;
 use units::force::{force_digits, show_force};
 use units::length::{show_length, show_tenths};
 
-pub(super) fn sheets(job: &JobView, marks: &[Mark], width_mm: f64, pictures: &mut Pictures) -> Vec<Value> {
+/// A setup on its sheet.
+pub(crate) struct Sheet {
+    /// Whether dents are worked in it.
+    pub(super) dents: bool,
+    /// Whether it says what the drawings show.
+    pub(super) legend: bool,
+    pub(super) head: Head,
+    pub(super) tools: Vec<Laid>,
+    pub(super) picture: Option<Picture>,
+    pub(super) making: Vec<Making>,
+    /// Whether it is checks.
+    pub(super) checks: bool,
+    /// The cautions that stand with its head.
+    pub(super) cautions: Vec<Caution>,
+    pub(super) rows: Vec<Row>,
+}
+
+/// The head of a setup.
+pub(crate) struct Head {
+    pub(super) n: String,
+    pub(super) title: String,
+    pub(super) sub: String,
+    pub(super) time: String,
+    pub(super) steps: String,
+}
+
+/// A tool that is made or bought.
+pub(crate) struct Making {
+    pub(super) step: String,
+    pub(super) words: String,
+    pub(super) dents: String,
+    pub(super) drawing: Option<Picture>,
+    /// Whether its drawing takes the page's whole width.
+    pub(super) wide: bool,
+}
+
+/// A step's row.
+pub(crate) struct Row {
+    pub(super) step: String,
+    pub(super) cautions: Vec<Caution>,
+    pub(super) what: RowOf,
+}
+
+/// What a row tells.
+pub(crate) enum RowOf {
+    /// A dent that is worked.
+    Dent(Box<DentRow>),
+    /// Any other step: what is done, how, what is checked with what is wanted.
+    Step { what: String, lines: Vec<String>, checks: Vec<(String, String)> },
+}
+
+/// The row of a dent.
+pub(crate) struct DentRow {
+    pub(super) dent: String,
+    pub(super) section: String,
+    pub(super) tool: String,
+    pub(super) note: String,
+    pub(super) force: String,
+    pub(super) stop: String,
+    pub(super) strokes: String,
+    pub(super) passes: String,
+    pub(super) crack: String,
+}
+
+pub(super) fn sheets(job: &JobView, marks: &[Mark], width_mm: f64) -> Vec<Sheet> {
     let mut told = Told::default();
-    let mut sheets: Vec<Value> =
-        groups(&job.plan.steps).into_iter().map(|steps| sheet(job, steps, marks, width_mm, pictures, &mut told)).collect();
+    let mut sheets: Vec<Sheet> = groups(&job.plan.steps).into_iter().map(|steps| sheet(job, steps, marks, width_mm, &mut told)).collect();
     // What the drawings show is said beside the first of them.
-    if let Some(first) = sheets.iter_mut().find(|s| s["dents"] == true) {
-        first["legend"] = json!(true);
+    if let Some(first) = sheets.iter_mut().find(|s| s.dents) {
+        first.legend = true;
     }
     sheets
 }
@@ -53,7 +116,7 @@ pub(super) fn groups(steps: &[Step]) -> Vec<&[Step]> {
     groups
 }
 
-fn sheet(job: &JobView, steps: &[Step], marks: &[Mark], width_mm: f64, pictures: &mut Pictures, told: &mut Told) -> Value {
+fn sheet(job: &JobView, steps: &[Step], marks: &[Mark], width_mm: f64, told: &mut Told) -> Sheet {
     let chosen: Vec<&Choice> = once(steps.iter().filter_map(|s| choice(job, s)));
     let methods: Vec<&Method> = chosen.iter().map(|c| &c.method).collect();
     let run = steps.iter().find(|s| choice(job, s).is_some()).and_then(|s| s.run.as_ref()).and_then(|r| job.survey.instrument.run(r));
@@ -62,10 +125,10 @@ fn sheet(job: &JobView, steps: &[Step], marks: &[Mark], width_mm: f64, pictures:
             SetupView { survey: job.survey, assessments: job.assessments, rack: job.rack, marks, run, methods: &methods, unit: job.unit };
         draw::setup(&view, width_mm)
     });
-    let (picture, letters) = match (drawn, run) {
+    let (shown, letters) = match (drawn, run) {
         (Some((drawing, letters)), Some(run)) => {
             let dents: Vec<_> = methods.iter().map(|m| m.dent.clone()).collect();
-            (Some(pictures.add(drawing, &card::setup_alt(&run.name, &dents))), letters)
+            (Some(picture(drawing, card::setup_alt(&run.name, &dents))), letters)
         }
         _ => (None, vec![None; methods.len()]),
     };
@@ -79,7 +142,7 @@ fn sheet(job: &JobView, steps: &[Step], marks: &[Mark], width_mm: f64, pictures:
     let cold = run.is_some_and(|r| r.role.must_stay_hard()) && methods.iter().all(|m| !m.annealed);
     let sub = [opening.as_str(), if cold { card::COLD } else { "" }].into_iter().filter(|w| !w.is_empty()).collect::<Vec<_>>().join(" ");
     let numbers: Vec<u32> = steps.iter().map(|s| s.number).collect();
-    let rows: Vec<Value> = steps
+    let rows: Vec<Row> = steps
         .iter()
         .map(|s| match choice(job, s) {
             Some(c) => {
@@ -89,23 +152,23 @@ fn sheet(job: &JobView, steps: &[Step], marks: &[Mark], width_mm: f64, pictures:
             None => step_row(job, s, told),
         })
         .collect();
-    json!({
-        "dents": !methods.is_empty(),
-        "legend": false,
-        "head": {
-            "n": number(steps),
-            "title": title(job, steps),
-            "sub": sub,
-            "time": show_minutes(steps.iter().map(|s| s.minutes.mean()).sum()),
-            "steps": card::steps(&numbers),
+    Sheet {
+        dents: !methods.is_empty(),
+        legend: false,
+        head: Head {
+            n: number(steps),
+            title: title(job, steps),
+            sub,
+            time: show_minutes(steps.iter().map(|s| s.minutes.mean()).sum()),
+            steps: card::steps(&numbers),
         },
-        "tools": laid.iter().map(Laid::value).collect::<Vec<_>>(),
-        "picture": picture,
-        "making": making(job, steps, width_mm, pictures),
-        "checks": methods.is_empty() && steps.iter().any(|s| !s.checks.is_empty()),
-        "cautions": keys(&sheet_cautions(steps)),
-        "rows": rows,
-    })
+        tools: laid,
+        picture: shown,
+        making: making(job, steps, width_mm),
+        checks: methods.is_empty() && steps.iter().any(|s| !s.checks.is_empty()),
+        cautions: sheet_cautions(steps),
+        rows,
+    }
 }
 
 /// The plan's numbers of a sheet's setups.
@@ -113,10 +176,6 @@ pub(super) fn number(steps: &[Step]) -> String {
     let mut settings: Vec<u32> = steps.iter().map(|s| s.setting).collect();
     settings.dedup();
     card::ranges(&settings)
-}
-
-fn keys(cautions: &[Caution]) -> Vec<String> {
-    cautions.iter().map(|c| card::caution_key(*c)).collect()
 }
 
 /// What stands with a sheet's head: its first step's; of a sheet that is one piece, all.
@@ -129,7 +188,7 @@ fn sheet_cautions(steps: &[Step]) -> Vec<Caution> {
 }
 
 /// The tools that a setup makes or buys, with their drawings; none where it does anything else.
-fn making(job: &JobView, steps: &[Step], width_mm: f64, pictures: &mut Pictures) -> Vec<Value> {
+fn making(job: &JobView, steps: &[Step], width_mm: f64) -> Vec<Making> {
     if !steps.iter().all(|s| s.kind == StepKind::MakeTool) || steps.len() != job.plan.tools_to_make.len() {
         return Vec::new();
     }
@@ -138,8 +197,8 @@ fn making(job: &JobView, steps: &[Step], width_mm: f64, pictures: &mut Pictures)
     let made = steps.iter().zip(&job.plan.tools_to_make);
     made.map(|(s, (piece, dents))| {
         let words = job.say(&piece.words());
-        let drawing = if drawn == 1 { draw::piece_wide(piece, job.unit, width_mm) } else { draw::piece_half(piece, job.unit, (width_mm - 5.0) / 2.0) }.map(|d| pictures.add(d, &card::drawing_of(&words)));
-        json!({ "step": s.number.to_string(), "words": card::make_or_buy(piece, &words), "dents": card::for_dents(dents), "drawing": drawing, "wide": drawn == 1 })
+        let drawing = if drawn == 1 { draw::piece_wide(piece, job.unit, width_mm) } else { draw::piece_half(piece, job.unit, (width_mm - 5.0) / 2.0) }.map(|d| picture(d, card::drawing_of(&words)));
+        Making { step: s.number.to_string(), words: card::make_or_buy(piece, &words), dents: card::for_dents(dents), drawing, wide: drawn == 1 }
     })
     .collect()
 }
@@ -193,10 +252,6 @@ impl Laid {
     pub(super) fn short(&self) -> String {
         self.made_in.map_or_else(|| self.name.clone(), card::tool_of_step)
     }
-
-    pub(super) fn value(&self) -> Value {
-        json!({ "name": self.name, "place": self.place })
-    }
 }
 
 /// The tools of a method, those of the rack with where they hang.
@@ -227,7 +282,7 @@ pub(super) fn tools(job: &JobView, method: &Method) -> Vec<Laid> {
     }
 }
 
-fn dent_row(job: &JobView, s: &Step, c: &Choice, letter: Option<String>) -> Value {
+fn dent_row(job: &JobView, s: &Step, c: &Choice, letter: Option<String>) -> Row {
     let crease = s.kind == StepKind::Crease;
     let method = if crease { c.method.easing() } else { c.method.clone() };
     let unit = job.unit;
@@ -252,20 +307,18 @@ fn dent_row(job: &JobView, s: &Step, c: &Choice, letter: Option<String>) -> Valu
     });
     let limit = method.force_limit_n;
     let first = method.train.first().filter(|_| method.train.len() > 1).map(|b| size_words(b.ball_mm, unit));
-    json!({
-        "worked": true,
-        "step": s.number.to_string(),
-        "dent": label,
-        "section": letter.unwrap_or_default(),
-        "tool": card::tool(method.kind, &size_words(method.size_mm, unit), first.as_deref(), crease),
-        "note": note,
-        "force": force_digits(method.force_hand_n.value, unit),
-        "stop": if limit.is_finite() && limit > 0.0 { force_digits(limit, unit) } else { "–".to_owned() },
-        "strokes": method.strokes.filter(|_| !crease).map_or_else(|| "–".to_owned(), |x| format!("{:.0}", x.strokes.ceil().max(1.0))),
-        "passes": assessment.filter(|_| !crease).map_or_else(|| "–".to_owned(), |a| format!("{:.0}", a.pass_count(method.annealed).value.ceil().max(1.0))),
-        "crack": assessment.map_or(String::new(), |a| units::likelihood::show_likelihood(job.plan.crack_likelihood(a).value)),
-        "cautions": keys(&s.cautions),
-    })
+    let row = DentRow {
+        dent: label,
+        section: letter.unwrap_or_default(),
+        tool: card::tool(method.kind, &size_words(method.size_mm, unit), first.as_deref(), crease),
+        note,
+        force: force_digits(method.force_hand_n.value, unit),
+        stop: if limit.is_finite() && limit > 0.0 { force_digits(limit, unit) } else { "–".to_owned() },
+        strokes: method.strokes.filter(|_| !crease).map_or_else(|| "–".to_owned(), |x| format!("{:.0}", x.strokes.ceil().max(1.0))),
+        passes: assessment.filter(|_| !crease).map_or_else(|| "–".to_owned(), |a| format!("{:.0}", a.pass_count(method.annealed).value.ceil().max(1.0))),
+        crack: assessment.map_or(String::new(), |a| units::likelihood::show_likelihood(job.plan.crack_likelihood(a).value)),
+    };
+    Row { step: s.number.to_string(), cautions: s.cautions.clone(), what: RowOf::Dent(Box::new(row)) }
 }
 
 /// The heats that were told in full, with the step and the setup that told them.
@@ -273,7 +326,7 @@ type Told = Vec<(Vec<String>, u32, u32)>;
 
 /// A step without a dent of its own. A heat that a step before has told in full is not told again: in the same heat not at all, in
 /// another in one line.
-fn step_row(job: &JobView, s: &Step, told: &mut Told) -> Value {
+fn step_row(job: &JobView, s: &Step, told: &mut Told) -> Row {
     let hard = s.run.as_ref().and_then(|r| job.survey.instrument.run(r)).is_some_and(|r| r.role.must_stay_hard());
     let lines = s.heat.as_ref().map_or_else(Vec::new, |h| {
         let lines = heat::lines(job, h, hard || s.kind == StepKind::Anneal);
@@ -301,20 +354,13 @@ fn step_row(job: &JobView, s: &Step, told: &mut Told) -> Value {
             what += &format!(" Away for about {days} days.");
         }
     }
-    json!({
-        "worked": false,
-        "step": s.number.to_string(),
-        "what": what,
-        "lines": lines,
-        "checks": checks(job, s),
-        "cautions": keys(&s.cautions),
-    })
+    Row { step: s.number.to_string(), cautions: s.cautions.clone(), what: RowOf::Step { what, lines, checks: checks(job, s) } }
 }
 
 /// What a step checks, with what is wanted.
-fn checks(job: &JobView, s: &Step) -> Vec<Value> {
+fn checks(job: &JobView, s: &Step) -> Vec<(String, String)> {
     let all = job::acceptance::acceptance_checks(job.survey, job.plan);
     let before: usize = job.plan.steps.iter().take_while(|x| x.number != s.number).map(|x| x.checks.len()).sum();
     let mine = all.iter().skip(before).take(s.checks.len());
-    mine.map(|c| json!({ "what": card::capital(&job.say(&c.what)), "wanted": job.say(&c.wanted) })).collect()
+    mine.map(|c| (card::capital(&job.say(&c.what)), job.say(&c.wanted))).collect()
 }

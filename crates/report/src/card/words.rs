@@ -1,9 +1,8 @@
 //! All texts of the bench card that do not come from the plan, to be read together.
 
 use instrument::{DentId, RunId, Survey};
-use plan::{Caution, Step, StepKind};
+use plan::{Step, StepKind};
 use reach::{MethodKind, ToolPiece};
-use serde_json::{Value, json};
 use units::LengthUnit;
 use units::force::force_symbol;
 use units::temperature::temperature_symbol;
@@ -11,26 +10,31 @@ use units::temperature::temperature_symbol;
 /// What the paper is.
 pub(crate) const KIND: &str = "Bench card";
 
-/// The headings and column heads, by the names that the template knows.
-pub(super) fn headings(unit: LengthUnit) -> Value {
-    let (force, degrees) = (force_symbol(unit), temperature_symbol(unit));
-    json!({
-        "apart": "What comes apart, and each heat",
-        "apart_columns": ["step", "back at", "what", format!("heat to, {degrees}"), "protect, and how far away"],
-        "setups": "Setups in working order",
-        "tools": "Lay out",
-        "legend": "In the drawings the tube is straightened and seen from its 3 o'clock side, 12 o'clock up. Dents on the far side are dashed. The black arrow shows where the tool goes in. Sections are seen from mouthpiece to bell.",
-        "lay_out": "Lay out:",
-        "numbers": "Dents by their numbers",
-        "must_not": "Do not",
-        "plays": "Tuning.",
-        "watch": "Watch, at these steps",
-        "dent_columns": ["", "step", "dent", "", "tool and size", format!("force, {force}"), format!("stop, {force}"), "strokes", "passes", "crack", "measured"],
-        "replace": "Replace or straighten",
-        "check_columns": ["", "step", "check", "wanted", "found", "by"],
-        "local": plan::DEFERS,
-        "again": "read page",
-    })
+pub(super) const APART: &str = "What comes apart, and each heat";
+pub(super) const SETUPS: &str = "Setups in working order";
+pub(super) const TOOLS: &str = "Lay out";
+pub(super) const LEGEND: &str = "In the drawings the tube is straightened and seen from its 3 o'clock side, 12 o'clock up. Dents on the far side are dashed. The black arrow shows where the tool goes in. Sections are seen from mouthpiece to bell.";
+pub(super) const LAY_OUT: &str = "Lay out:";
+pub(super) const NUMBERS: &str = "Dents by their numbers";
+pub(super) const MUST_NOT: &str = "Do not";
+pub(super) const PLAYS: &str = "Tuning.";
+pub(super) const WATCH: &str = "Watch, at these steps";
+pub(super) const REPLACE: &str = "Replace or straighten";
+pub(super) const CHECK_COLUMNS: [&str; 6] = ["", "step", "check", "wanted", "found", "by"];
+/// Where the words of a caution stand.
+pub(super) const AGAIN: &str = "read page";
+
+/// Heads of the columns of what comes apart.
+pub(super) fn apart_columns(unit: LengthUnit) -> [String; 5] {
+    let heat = format!("heat to, {}", temperature_symbol(unit));
+    ["step".to_owned(), "back at".to_owned(), "what".to_owned(), heat, "protect, and how far away".to_owned()]
+}
+
+/// Heads of the columns of a sheet with dents.
+pub(super) fn dent_columns(unit: LengthUnit) -> [String; 11] {
+    let force = force_symbol(unit);
+    ["", "step", "dent", "", "tool and size", &format!("force, {force}"), &format!("stop, {force}"), "strokes", "passes", "crack", "measured"]
+        .map(str::to_owned)
 }
 
 /// The job's title.
@@ -127,11 +131,6 @@ pub(super) fn dents_list(dents: &[DentId]) -> String {
 
 pub(super) fn for_dents(dents: &[DentId]) -> String {
     format!("For {}", dents_list(dents))
-}
-
-/// The key of a caution in the template.
-pub(super) fn caution_key(c: Caution) -> String {
-    format!("{c:?}")
 }
 
 pub(crate) fn capital(words: &str) -> String {
