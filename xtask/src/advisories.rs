@@ -16,16 +16,12 @@ struct Exception {
 
 /// What is lived with. Each is looked at again on its day, when the check fails.
 const EXCEPTIONS: &[Exception] = &[
-    lived_with("RUSTSEC-2026-0194", "quick-xml comes with typesetting; it reads its bundled files, nothing that anybody sends"),
-    lived_with("RUSTSEC-2026-0195", "quick-xml comes with typesetting; it reads its bundled files, nothing that anybody sends"),
-    lived_with("RUSTSEC-2025-0141", "bincode 1 comes with typesetting; it reads its bundled syntax tables"),
-    lived_with("RUSTSEC-2024-0436", "paste comes with typesetting; a macro at build time"),
-    lived_with("RUSTSEC-2026-0206", "rustybuzz comes with typesetting; it shapes text in the shipped fonts"),
-    lived_with("RUSTSEC-2026-0192", "ttf-parser comes with typesetting; it reads the shipped fonts"),
-    lived_with("RUSTSEC-2024-0320", "yaml-rust comes with typesetting; it reads its bundled files"),
+    lived_with("RUSTSEC-2024-0436", "paste comes with the finite-element model's solver, which is not shipped; a macro at build time"),
+    lived_with("RUSTSEC-2026-0206", "rustybuzz comes with usvg; it shapes the text of our own drawings in the shipped fonts"),
+    lived_with("RUSTSEC-2026-0192", "ttf-parser comes with usvg; it reads the shipped fonts"),
 ];
 
-/// Until the typesetting library's spring release is looked at.
+/// Until the spring release of what reads drawings is looked at.
 const fn lived_with(id: &'static str, why: &'static str) -> Exception {
     Exception { id, until: "2027-02-28", why }
 }

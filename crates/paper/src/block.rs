@@ -236,7 +236,14 @@ impl Setter {
     }
 
     /// The lines of a text, each with the room above it, mm.
-    pub(crate) fn text_lines(&mut self, words: &Words, across: Across, leading_em: f64, role: Option<Role>, width_mm: f64) -> Vec<(f64, Laid)> {
+    pub(crate) fn text_lines(
+        &mut self,
+        words: &Words,
+        across: Across,
+        leading_em: f64,
+        role: Option<Role>,
+        width_mm: f64,
+    ) -> Vec<(f64, Laid)> {
         if words.is_empty() {
             return Vec::new();
         }

@@ -107,7 +107,8 @@ impl Setter {
                     // A heading stays with the columns' first lines.
                     let each = (width_mm - columns.gap_mm * (columns.count as f64 - 1.0)) / columns.count as f64;
                     let slabs = self.slabs(&columns.flows, each);
-                    let first: f64 = slabs.iter().take_while(|s| s.keep).chain(slabs.iter().find(|s| !s.keep)).map(|s| s.laid.height_mm + s.above).sum();
+                    let first: f64 =
+                        slabs.iter().take_while(|s| s.keep).chain(slabs.iter().find(|s| !s.keep)).map(|s| s.laid.height_mm + s.above).sum();
                     filler.chain_before(std::mem::take(&mut chain), first);
                     filler.columns(slabs, &columns, each);
                 }
@@ -253,7 +254,16 @@ struct Filler {
 
 impl Filler {
     fn new(width: f64, height: f64) -> Filler {
-        Filler { width, height, pages: Vec::new(), page: Laid::room(width, height), y: 0.0, below: 0.0, foot: 0.0, waiting: VecDeque::new() }
+        Filler {
+            width,
+            height,
+            pages: Vec::new(),
+            page: Laid::room(width, height),
+            y: 0.0,
+            below: 0.0,
+            foot: 0.0,
+            waiting: VecDeque::new(),
+        }
     }
 
     fn new_page(&mut self) {
@@ -299,15 +309,14 @@ impl Filler {
             need += s.laid.height_mm + if i == 0 { self.gap(s) } else { s.above.max(below) };
             below = s.below;
         }
-        let whole = need <= self.height;
-        if whole && self.y > 0.0 && self.y + need > self.height - self.foot {
+        // Drawings that wait take the foot of the next page; where that leaves too little, the text goes on behind it.
+        while need <= self.height && (self.y > 0.0 || self.foot > 0.0) && self.y + need > self.height - self.foot + 1e-9 {
             self.new_page();
         }
         for slab in chain {
             if self.y > 0.0 && self.y + self.gap(&slab) + slab.laid.height_mm > self.height - self.foot + 1e-9 {
                 self.new_page();
             }
-            // Where the foot has taken a page whole, the text goes on behind it.
             while self.y == 0.0 && self.foot > 0.0 && slab.laid.height_mm > self.height - self.foot && slab.laid.height_mm <= self.height {
                 self.new_page();
             }
@@ -381,7 +390,8 @@ impl Filler {
 fn kept(slabs: &VecDeque<Slab>, from: usize, y: f64, below: f64) -> (usize, f64) {
     let (mut n, mut height, mut below) = (0, 0.0, below);
     for slab in slabs.iter().skip(from) {
-        height += slab.laid.height_mm + if y > 0.0 || n > 0 { slab.above.max(below) } else { slab.head.as_ref().map_or(0.0, |h| h.height_mm) };
+        height +=
+            slab.laid.height_mm + if y > 0.0 || n > 0 { slab.above.max(below) } else { slab.head.as_ref().map_or(0.0, |h| h.height_mm) };
         below = slab.below;
         n += 1;
         if !slab.keep {

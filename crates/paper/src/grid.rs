@@ -89,7 +89,16 @@ pub struct Grid {
 impl Grid {
     /// Blocks side by side, so far from each other, mm.
     pub fn side_by_side(columns: Vec<Track>, gap_mm: f64, row: Vec<Cell>) -> Grid {
-        Grid { columns, column_gap_mm: gap_mm, row_gap_mm: 0.0, inset_mm: (0.0, 0.0, 0.0), rules: Rules::default(), header: None, rows: vec![row], table: false }
+        Grid {
+            columns,
+            column_gap_mm: gap_mm,
+            row_gap_mm: 0.0,
+            inset_mm: (0.0, 0.0, 0.0),
+            rules: Rules::default(),
+            header: None,
+            rows: vec![row],
+            table: false,
+        }
     }
 
     /// As a block.
@@ -172,7 +181,8 @@ impl Setter {
     }
 
     pub(crate) fn natural_of_grid(&mut self, grid: &Grid) -> f64 {
-        let each: f64 = (0..grid.columns.len()).map(|i| if let Track::Mm(mm) = grid.columns[i] { mm } else { self.natural_of_column(grid, i) }).sum();
+        let each: f64 =
+            (0..grid.columns.len()).map(|i| if let Track::Mm(mm) = grid.columns[i] { mm } else { self.natural_of_column(grid, i) }).sum();
         each + grid.column_gap_mm * (grid.columns.len().saturating_sub(1)) as f64
     }
 

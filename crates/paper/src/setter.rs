@@ -5,8 +5,8 @@ use crate::structure::{Role, Structure};
 use crate::words::{Bit, Words};
 use parley::fontique::{Blob, Collection, CollectionOptions, SourceCache};
 use parley::{
-    Alignment, AlignmentOptions, FontContext, FontFamily, FontFamilyName, FontFeatures, FontWeight, InlineBox, InlineBoxKind,
-    Layout, LayoutContext, OverflowWrap, PositionedLayoutItem, StyleProperty,
+    Alignment, AlignmentOptions, FontContext, FontFamily, FontFamilyName, FontFeatures, FontWeight, InlineBox, InlineBoxKind, Layout,
+    LayoutContext, OverflowWrap, PositionedLayoutItem, StyleProperty,
 };
 use std::borrow::Cow;
 use std::collections::HashMap;
@@ -118,7 +118,18 @@ impl Setter {
 
     /// How wide a text is where no line is broken, mm.
     pub(crate) fn natural_mm(&mut self, words: &Words) -> f64 {
-        let key = format!("{:?}", words.bits.iter().map(|b| match b { Bit::Text(t, how) => (t.as_str(), how.size_pt, how.strong, how.narrow, 0.0), Bit::Boxed(l, _) => ("", 0.0, false, false, l.width_mm), Bit::Break => ("\n", 0.0, false, false, 0.0) }).collect::<Vec<_>>());
+        let key = format!(
+            "{:?}",
+            words
+                .bits
+                .iter()
+                .map(|b| match b {
+                    Bit::Text(t, how) => (t.as_str(), how.size_pt, how.strong, how.narrow, 0.0),
+                    Bit::Boxed(l, _) => ("", 0.0, false, false, l.width_mm),
+                    Bit::Break => ("\n", 0.0, false, false, 0.0),
+                })
+                .collect::<Vec<_>>()
+        );
         if let Some(known) = self.widths.get(&key) {
             return *known;
         }
@@ -136,7 +147,8 @@ impl Setter {
         let room = ((width_mm + 0.01).max(0.1) / MM_PER_PT) as f32;
         layout.break_all_lines(Some(room));
         layout.align(across, AlignmentOptions::default());
-        let boxes: Vec<(&Laid, f64)> = words.bits.iter().filter_map(|b| if let Bit::Boxed(l, below) = b { Some((l, *below)) } else { None }).collect();
+        let boxes: Vec<(&Laid, f64)> =
+            words.bits.iter().filter_map(|b| if let Bit::Boxed(l, below) = b { Some((l, *below)) } else { None }).collect();
         let part = self.structure.here();
         let mut out = Vec::new();
         for line in layout.lines() {

@@ -110,7 +110,14 @@ fn seen(ink: &Ink, x_mm: f64, y_mm: f64) -> Seen {
         Ink::Letters(l) => {
             // A space at the end of a line is none.
             let spaces = l.text.len() - l.text.trim_end().len();
-            let end: f64 = l.glyphs.iter().rev().take(spaces).filter(|g| l.text.get(g.text.clone()).is_some_and(|t| t.trim().is_empty())).map(|g| f64::from(g.advance)).sum();
+            let end: f64 = l
+                .glyphs
+                .iter()
+                .rev()
+                .take(spaces)
+                .filter(|g| l.text.get(g.text.clone()).is_some_and(|t| t.trim().is_empty()))
+                .map(|g| f64::from(g.advance))
+                .sum();
             Seen::Letters {
                 text: l.text.replace('\u{a0}', " "),
                 x_mm,

@@ -16,7 +16,12 @@ fn named(n: usize) -> String {
 fn flows(shape: &[(u8, u8)]) -> (Vec<Flow>, usize) {
     let mut n = 0;
     let mut text = |words: u8| {
-        let all: Vec<String> = (0..words.max(1)).map(|_| { n += 1; named(n) }).collect();
+        let all: Vec<String> = (0..words.max(1))
+            .map(|_| {
+                n += 1;
+                named(n)
+            })
+            .collect();
         line(&all.join(" "))
     };
     let mut out = Vec::new();
@@ -24,10 +29,19 @@ fn flows(shape: &[(u8, u8)]) -> (Vec<Flow>, usize) {
         out.push(match kind % 6 {
             0 | 1 => Flow::block(text(*words), 2.0, 2.0),
             2 => Flow::kept(text(3), 5.0, 1.0),
-            3 => Flow::Columns(Columns { count: 2, gap_mm: 4.0, flows: vec![Flow::block(text(*words), 1.0, 1.0), Flow::kept(text(2), 3.0, 1.0), Flow::block(text(*words / 2), 1.0, 1.0)] }),
+            3 => Flow::Columns(Columns {
+                count: 2,
+                gap_mm: 4.0,
+                flows: vec![Flow::block(text(*words), 1.0, 1.0), Flow::kept(text(2), 3.0, 1.0), Flow::block(text(*words / 2), 1.0, 1.0)],
+            }),
             4 => {
                 let rows = (0..=words % 7).map(|_| vec![Cell::of(text(2)), Cell::of(text(*words / 4))]).collect();
-                let grid = Grid { header: Some(vec![Cell::of(line("head")), Cell::of(line("head"))]), rows, table: true, ..Grid::side_by_side(vec![Track::Auto, Track::Part(1.0)], 2.0, vec![]) };
+                let grid = Grid {
+                    header: Some(vec![Cell::of(line("head")), Cell::of(line("head"))]),
+                    rows,
+                    table: true,
+                    ..Grid::side_by_side(vec![Track::Auto, Track::Part(1.0)], 2.0, vec![])
+                };
                 Flow::block(grid.block(), 2.0, 2.0)
             }
             _ => Flow::Foot(Foot { block: Block::stack(0.0, [text(2), Block::Space(f64::from(words % 40))]), clear_mm: 3.0 }),
@@ -120,7 +134,8 @@ fn lines_keep_the_order_of_words() {
     let text: Vec<String> = (0..200).map(named).collect();
     for width in [12.0, 30.0, 80.0] {
         let paper = one(|s| s.lay(&Block::text(Words::of(text.join(" "), PLAIN)), width));
-        let said: Vec<String> = letters(&paper.seen()[0]).into_iter().flat_map(|l| l.0.split_whitespace().map(str::to_owned).collect::<Vec<_>>()).collect();
+        let said: Vec<String> =
+            letters(&paper.seen()[0]).into_iter().flat_map(|l| l.0.split_whitespace().map(str::to_owned).collect::<Vec<_>>()).collect();
         assert_eq!(said, text, "{width} mm");
     }
 }
@@ -139,11 +154,30 @@ fn a_heading_stays_with_its_text() {
     }
 }
 
+/// Nor where drawings take the foot of the page to which it goes.
+#[test]
+fn a_heading_stays_with_its_text_over_a_drawing() {
+    for high in [20.0, 60.0, 90.0, 97.0] {
+        for lines in 10..30 {
+            let drawing = || Flow::Foot(Foot { block: Block::Space(high), clear_mm: 3.0 });
+            let mut flows = vec![drawing(), drawing()];
+            flows.extend((0..lines).map(|_| Flow::block(line("text"), 1.0, 1.0)));
+            flows.push(Flow::kept(line("heading"), 4.0, 2.0));
+            flows.push(Flow::block(line("first"), 1.0, 1.0));
+            for page in set(&flows).seen() {
+                let said: Vec<String> = letters(&page).into_iter().map(|l| l.0).collect();
+                assert_eq!(said.contains(&"heading".to_owned()), said.contains(&"first".to_owned()), "after {lines} lines, {high} mm");
+            }
+        }
+    }
+}
+
 /// The head of a table stands on each of its pages, and is heard once.
 #[test]
 fn the_head_of_a_table_stands_on_each_of_its_pages() {
     let rows = (0..120).map(|i| vec![Cell::of(line(&named(i)))]).collect();
-    let grid = Grid { header: Some(vec![Cell::of(line("head"))]), rows, table: true, ..Grid::side_by_side(vec![Track::Part(1.0)], 0.0, vec![]) };
+    let grid =
+        Grid { header: Some(vec![Cell::of(line("head"))]), rows, table: true, ..Grid::side_by_side(vec![Track::Part(1.0)], 0.0, vec![]) };
     let paper = set(&[Flow::block(line("before"), 0.0, 2.0), Flow::block(grid.block(), 2.0, 0.0)]);
     assert!(paper.pages.len() > 2);
     for page in paper.seen() {

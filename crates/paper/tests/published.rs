@@ -70,7 +70,11 @@ fn parts_have_the_standards_names() {
     let flows = [
         Flow::kept(Block::heading(1, Words::of("What comes apart", PLAIN)), 0.0, 2.0),
         Flow::block(line("A paragraph."), 2.0, 2.0),
-        Flow::block(Block::Bullets(Bullets { items: vec![Words::of("one", PLAIN), Words::of("two", PLAIN)], how: PLAIN, gap_mm: 1.0 }), 2.0, 2.0),
+        Flow::block(
+            Block::Bullets(Bullets { items: vec![Words::of("one", PLAIN), Words::of("two", PLAIN)], how: PLAIN, gap_mm: 1.0 }),
+            2.0,
+            2.0,
+        ),
         Flow::block(Block::Picture(picture), 2.0, 2.0),
         Flow::block(table.block(), 2.0, 0.0),
     ];
@@ -87,9 +91,11 @@ fn parts_have_the_standards_names() {
     for (kind, wanted) in [("H1", 1), ("L", 1), ("LI", 2), ("LBody", 2), ("Table", 1), ("TR", 61), ("TH", 2), ("TD", 120), ("Figure", 1)] {
         assert_eq!(count(kind.as_bytes()), wanted, "{kind}");
     }
-    let figure = document.objects.values().filter_map(|o| o.as_dict().ok()).find(|d| {
-        d.get(b"S").and_then(lopdf::Object::as_name).is_ok_and(|n| n == b"Figure")
-    });
+    let figure = document
+        .objects
+        .values()
+        .filter_map(|o| o.as_dict().ok())
+        .find(|d| d.get(b"S").and_then(lopdf::Object::as_name).is_ok_and(|n| n == b"Figure"));
     assert_eq!(figure.unwrap().get(b"Alt").and_then(lopdf::Object::as_str).unwrap(), b"A line");
     // Bookmarks: the headings.
     let outlines = document.catalog().unwrap().get(b"Outlines").unwrap();

@@ -53,7 +53,7 @@ impl ContractFile {
     /// Its bytes.
     ///
     /// # Errors
-    /// Where the typesetter refuses a template or a value cannot be written: a defect of the program.
+    /// Where a paper cannot be set or a value cannot be written: a defect of the program.
     pub fn bytes(self, view: &ContractView) -> Result<Vec<u8>, ReportError> {
         let broken = |e: &dyn std::fmt::Display| ReportError { paper: self.name(), message: e.to_string() };
         match self {

@@ -2,8 +2,8 @@
 
 use crate::job_view::Paper;
 use crate::look::{
-    About, BODY, H1, H2, LINE_MM, PARAGRAPH_MM, SMALL, SMALL_STRONG, STRONG, THIN, amounts, box_to_tick, bullets, chapter, flowing, letterhead,
-    paragraph, table, whole,
+    About, BODY, H1, H2, LINE_MM, PARAGRAPH_MM, SMALL, SMALL_STRONG, STRONG, THIN, amounts, box_to_tick, bullets, chapter, flowing,
+    letterhead, paragraph, table, whole,
 };
 use crate::typeset::{Body, Made, ReportError};
 use contract::{Added, Assigned, Bought, Contract, Horn, Left, Planned, Standing, Visit};
@@ -216,9 +216,7 @@ fn schools(view: &ContractView) -> Vec<School> {
             let sound = horns.iter().filter(|h| reaches(view, h).is_none() && Left::why(c, h) == Some(Left::Sound)).count();
             let rows: Vec<[String; 5]> = reached
                 .iter()
-                .map(|(h, level, cost)| {
-                    [h.tag.clone(), h.name.clone(), h.gets(*level), when(view, h), money(*cost)]
-                })
+                .map(|(h, level, cost)| [h.tag.clone(), h.name.clone(), h.gets(*level), when(view, h), money(*cost)])
                 .collect();
             let left = horns.len() - sound - reached.len();
             School {

@@ -147,19 +147,15 @@ pub(crate) fn letterhead(shop: &str, kind: Words, right: Vec<Words>) -> Flow {
 
 /// Names with amounts, the amounts under each other at the right.
 pub(crate) fn amounts(rows: impl IntoIterator<Item = (String, String)>, how: Type, row_gap_mm: f64) -> Grid {
-    let rows = rows.into_iter().map(|(name, amount)| vec![Cell::of(Block::text(Words::of(name, how))), Cell::of(Block::right(Words::of(amount, how)))]);
-    Grid {
-        row_gap_mm,
-        rows: rows.collect(),
-        ..Grid::side_by_side(vec![Track::Part(1.0), Track::Auto], 4.0, Vec::new())
-    }
+    let rows = rows
+        .into_iter()
+        .map(|(name, amount)| vec![Cell::of(Block::text(Words::of(name, how))), Cell::of(Block::right(Words::of(amount, how)))]);
+    Grid { row_gap_mm, rows: rows.collect(), ..Grid::side_by_side(vec![Track::Part(1.0), Track::Auto], 4.0, Vec::new()) }
 }
 
 /// A table: its columns, which of them stand at the right, their heads with their type, the rows.
 pub(crate) fn table(columns: Vec<Track>, right: &[bool], head: (&[&str], Type), rows: Vec<Vec<Words>>) -> Grid {
-    let cell = |i: usize, words: Words| {
-        Cell::of(if right.get(i) == Some(&true) { Block::right(words) } else { Block::text(words) })
-    };
+    let cell = |i: usize, words: Words| Cell::of(if right.get(i) == Some(&true) { Block::right(words) } else { Block::text(words) });
     let heads = head.0.iter().enumerate().map(|(i, w)| cell(i, Words::of(*w, head.1))).collect();
     let rows = rows.into_iter().map(|row| row.into_iter().enumerate().map(|(i, w)| cell(i, w)).collect()).collect();
     Grid {

@@ -186,10 +186,7 @@ fn papers(name: &str, job: &Job, (unit, paper): (LengthUnit, Paper), which: Whic
     let full = JobView { worth: Some(&worth), ..view };
     let called = |what: &str| called(name, what, paper);
     let signed = Signed { level: Level::Good, name: "A. Parent", day: "2026-11-26", strokes: "M10 10L40 20L60 5" };
-    let mut all = vec![
-        set(called("bench card"), card::made(&view)),
-        set(called("quote"), quote_page::made(&view, None)),
-    ];
+    let mut all = vec![set(called("bench card"), card::made(&view)), set(called("quote"), quote_page::made(&view, None))];
     if which != Which::Offered {
         all.push(set(called("reasons"), reasons::made(&full)));
     }

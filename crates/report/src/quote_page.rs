@@ -3,8 +3,8 @@
 use crate::card::words::instrument_line;
 use crate::job_view::JobView;
 use crate::look::{
-    About, BODY, H1, H2, HAIRLINE, PARAGRAPH_MM, SMALL, STRONG, WIDE, amounts, box_to_tick, bullets, chapter, flowing, letterhead, paragraph,
-    signature, whole,
+    About, BODY, H1, H2, HAIRLINE, PARAGRAPH_MM, SMALL, STRONG, WIDE, amounts, box_to_tick, bullets, chapter, flowing, letterhead,
+    paragraph, signature, whole,
 };
 use crate::typeset::{Body, Made, ReportError, picture};
 use draw::MapView;
@@ -78,7 +78,8 @@ pub(crate) fn made(job: &JobView, signed: Option<&Signed>) -> Made {
         n => format!("found {n} dents"),
     };
     let list = |items: Vec<String>| bullets(items.into_iter().map(|w| Words::of(w, BODY)).collect());
-    let mut flows = vec![letterhead(&quote.shop, kind, right), paragraph(Words::of(opening(survey.has_damage(), &found, quote.offers.len()), BODY))];
+    let mut flows =
+        vec![letterhead(&quote.shop, kind, right), paragraph(Words::of(opening(survey.has_damage(), &found, quote.offers.len()), BODY))];
     flows.push(chapter(offers_stand(quote.offers.len()).trim_end_matches(" stand").trim_end_matches(" stands")));
     let cells: Vec<Cell> = quote.offers.iter().map(|o| Cell::of(offer(o, quote, signed.is_some_and(|s| s.level == o.level)))).collect();
     let columns = vec![Track::Part(1.0); cells.len().max(1)];
@@ -106,7 +107,8 @@ pub(crate) fn made(job: &JobView, signed: Option<&Signed>) -> Made {
     }
     flows.push(chapter("Good to know"));
     flows.push(list(good_to_know(survey)));
-    let assumptions: Vec<String> = quote.assumptions.iter().map(|(what, change)| format!("{} {}", job.say(what), job.say(change))).collect();
+    let assumptions: Vec<String> =
+        quote.assumptions.iter().map(|(what, change)| format!("{} {}", job.say(what), job.say(change))).collect();
     if !assumptions.is_empty() {
         flows.push(paragraph(Words::of(format!("Assumptions: {}", assumptions.join(" ")), SMALL)));
     }
@@ -125,11 +127,7 @@ fn overview(job: &JobView) -> [Flow; 3] {
         "The tubes of your instrument, laid out straight, to scale. Each number is one dent."
     };
     let shown = picture(map, "The instrument laid flat, a numbered dot for each dent");
-    [
-        chapter("Where the dents are"),
-        Flow::kept(Block::Picture(shown), PARAGRAPH_MM, PARAGRAPH_MM),
-        paragraph(Words::of(says, SMALL)),
-    ]
+    [chapter("Where the dents are"), Flow::kept(Block::Picture(shown), PARAGRAPH_MM, PARAGRAPH_MM), paragraph(Words::of(says, SMALL))]
 }
 
 fn good_to_know(survey: &instrument::Survey) -> Vec<String> {

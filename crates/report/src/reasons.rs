@@ -87,7 +87,8 @@ pub(crate) fn made(job: &JobView) -> Made {
     list(&mut flows, "Final checks", checks(job).into_iter().map(|c| Words::of(c, SMALL)).collect());
     flows.extend(in_columns("Step by step", steps.iter().flat_map(Reason::flows)));
     flows.extend(in_columns("Other ways that were weighed", others(job).iter().flat_map(Reason::flows)));
-    let numbered = formulas.0.into_iter().enumerate().map(|(i, f)| Words::of(format!("[{}]", i + 1), SMALL_STRONG).and(format!(" {f}"), SMALL));
+    let numbered =
+        formulas.0.into_iter().enumerate().map(|(i, f)| Words::of(format!("[{}]", i + 1), SMALL_STRONG).and(format!(" {f}"), SMALL));
     flows.extend(in_columns("Formulas and their sources", numbered.map(|w| Flow::block(Block::text(w), LINES_MM, LINES_MM))));
     let disclaimer = Block::text(Words::of(DISCLAIMER, SMALL));
     flows.push(Flow::block(Block::Frame(Box::new(Frame::around(disclaimer, THIN, 2.5))), 6.8, 0.0));

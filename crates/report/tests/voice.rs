@@ -78,8 +78,7 @@ fn a_tool_that_another_job_makes_is_fetched_there() {
     let elsewhere = [(piece.clone(), "from job 12 (H-2), Ottilie".to_owned())];
     let view = JobView { plan: &plan, made_elsewhere: &elsewhere, ..JobView::of(&job, LengthUnit::Mm, Paper::A4) };
     let words = piece.words().metric();
-    let (before, after) =
-        (said::bench_card(&JobView { plan: &job.plan, made_elsewhere: &[], ..view }), said::bench_card(&view));
+    let (before, after) = (said::bench_card(&JobView { plan: &job.plan, made_elsewhere: &[], ..view }), said::bench_card(&view));
     let says = |said: &Said, what: &str| said.texts.iter().any(|t| t.contains(what));
     assert!(says(&before, &format!("{words}, to make")) && !says(&before, "from job 12"));
     assert!(says(&after, &words) && says(&after, "from job 12 (H-2), Ottilie") && !says(&after, &format!("{words}, to make")));

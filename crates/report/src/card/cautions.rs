@@ -44,7 +44,12 @@ pub(super) fn caution_box(cautions: &[Caution], told: &Told) -> Option<Block> {
     if lines.is_empty() {
         return None;
     }
-    let text = |words| Block::Text { words, across: paper::Across::Left, leading_em: super::pages::LEADING_EM, role: Some(paper::Role::Paragraph) };
+    let text = |words| Block::Text {
+        words,
+        across: paper::Across::Left,
+        leading_em: super::pages::LEADING_EM,
+        role: Some(paper::Role::Paragraph),
+    };
     let block = Block::stack(0.8, lines.into_iter().map(text));
     let thin = Some(thin(CAUTION));
     Some(Block::Frame(Box::new(Frame { block, edges: [thin, thin, thin, Some(wide(CAUTION))], inset_mm: (1.6, 1.2, 1.4) })))

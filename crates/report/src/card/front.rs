@@ -106,7 +106,12 @@ pub(super) fn front(job: &JobView, marks: &[Mark], width_mm: f64) -> Front {
         open: card::ranges(&a.open),
         close: card::ranges(&a.close),
         what: if a.held.is_empty() || Some(&a.held) == usual.as_ref() { a.what.clone() } else { format!("{} ({})", a.what, a.held) },
-        to: a.heats.iter().map(|h| h.target_degc).reduce(f64::max).map_or_else(|| card::BY_HAND.to_owned(), |t| temperature_digits(t, job.unit)),
+        to: a
+            .heats
+            .iter()
+            .map(|h| h.target_degc)
+            .reduce(f64::max)
+            .map_or_else(|| card::BY_HAND.to_owned(), |t| temperature_digits(t, job.unit)),
         protect: if a.heats.is_empty() { String::new() } else { heat::protect(job, &a.heats) },
     };
     let labels = job.survey.dents.iter().map(|d| (draw::label(job.survey, &d.id), d.id.0.clone()));

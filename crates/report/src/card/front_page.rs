@@ -6,9 +6,7 @@ use super::front::GUTTER_MM;
 use super::front::Map;
 use super::pages::text;
 use super::words as card;
-use crate::look::{
-    BODY, H1, H2, HAIRLINE, NARROW, NARROW_BODY, NARROW_STRONG, STOP, STRONG, THIN, WIDE, box_to_tick,
-};
+use crate::look::{BODY, H1, H2, HAIRLINE, NARROW, NARROW_BODY, NARROW_STRONG, STOP, STRONG, THIN, WIDE, box_to_tick};
 use paper::{Block, Cell, Frame, Grid, Rules, Track, Words};
 
 /// A small heading over a block.
@@ -56,7 +54,8 @@ fn in_columns(count: usize, gap_mm: f64, items: Vec<Block>) -> Block {
 /// Beside the picture, or below it: what must not be done, what to watch, what to lay out.
 pub(super) fn side(c: &Card, wide: bool) -> Block {
     let f = &c.front;
-    let square = |color| Words::default().and_box(Block::square(2.4, color, if color.is_none() { Some(THIN) } else { None }), 0.1).and(" ", NARROW);
+    let square =
+        |color| Words::default().and_box(Block::square(2.4, color, if color.is_none() { Some(THIN) } else { None }), 0.1).and(" ", NARROW);
     let mut left = Vec::new();
     if !f.not.is_empty() {
         let lines = f.not.iter().map(|n| text(square(Some(STOP)).and(n.as_str(), NARROW)));

@@ -250,7 +250,8 @@ fn sheet_top(s: &Sheet) -> Block {
 /// A tool that is made or bought, with its drawing.
 fn made(m: &Making) -> Block {
     let words = Words::of(m.words.as_str(), NARROW_BODY_STRONG).and_break().and(format!("{}.", m.dents), NARROW);
-    let row = vec![Cell::of(Block::Laid(box_to_tick(4.8))), Cell::of(Block::right(Words::of(m.step.as_str(), BODY))), Cell::of(text(words))];
+    let row =
+        vec![Cell::of(Block::Laid(box_to_tick(4.8))), Cell::of(Block::right(Words::of(m.step.as_str(), BODY))), Cell::of(text(words))];
     let head = Grid::side_by_side(vec![Track::Mm(7.0), Track::Mm(9.0), Track::Part(1.0)], 1.0, row).block();
     Block::stack(1.8, [head].into_iter().chain(m.drawing.clone().map(Block::Picture)))
 }

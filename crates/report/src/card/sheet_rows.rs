@@ -26,9 +26,7 @@ impl Table {
     pub(super) fn grid(self, unit: LengthUnit) -> Grid {
         let mm = |widths: &[f64]| widths.iter().map(|w| if *w > 2.0 { Track::Mm(*w) } else { Track::Part(*w) }).collect::<Vec<_>>();
         let (columns, heads) = match self {
-            Table::Dents => {
-                (mm(&[7.0, 8.0, 10.0, 6.0, 1.0, 15.0, 14.0, 12.0, 11.0, 11.0, 24.0]), Some(card::dent_columns(unit).to_vec()))
-            }
+            Table::Dents => (mm(&[7.0, 8.0, 10.0, 6.0, 1.0, 15.0, 14.0, 12.0, 11.0, 11.0, 24.0]), Some(card::dent_columns(unit).to_vec())),
             Table::Steps => (mm(&[7.0, 9.0, 1.0]), None),
             Table::Checks => (mm(&[7.0, 9.0, 1.0, 1.15, 18.0, 9.0]), Some(card::CHECK_COLUMNS.map(str::to_owned).to_vec())),
         };

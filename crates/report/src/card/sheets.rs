@@ -197,8 +197,19 @@ fn making(job: &JobView, steps: &[Step], width_mm: f64) -> Vec<Making> {
     let made = steps.iter().zip(&job.plan.tools_to_make);
     made.map(|(s, (piece, dents))| {
         let words = job.say(&piece.words());
-        let drawing = if drawn == 1 { draw::piece_wide(piece, job.unit, width_mm) } else { draw::piece_half(piece, job.unit, (width_mm - 5.0) / 2.0) }.map(|d| picture(d, card::drawing_of(&words)));
-        Making { step: s.number.to_string(), words: card::make_or_buy(piece, &words), dents: card::for_dents(dents), drawing, wide: drawn == 1 }
+        let drawing = if drawn == 1 {
+            draw::piece_wide(piece, job.unit, width_mm)
+        } else {
+            draw::piece_half(piece, job.unit, (width_mm - 5.0) / 2.0)
+        }
+        .map(|d| picture(d, card::drawing_of(&words)));
+        Making {
+            step: s.number.to_string(),
+            words: card::make_or_buy(piece, &words),
+            dents: card::for_dents(dents),
+            drawing,
+            wide: drawn == 1,
+        }
     })
     .collect()
 }
@@ -315,7 +326,9 @@ fn dent_row(job: &JobView, s: &Step, c: &Choice, letter: Option<String>) -> Row 
         force: force_digits(method.force_hand_n.value, unit),
         stop: if limit.is_finite() && limit > 0.0 { force_digits(limit, unit) } else { "–".to_owned() },
         strokes: method.strokes.filter(|_| !crease).map_or_else(|| "–".to_owned(), |x| format!("{:.0}", x.strokes.ceil().max(1.0))),
-        passes: assessment.filter(|_| !crease).map_or_else(|| "–".to_owned(), |a| format!("{:.0}", a.pass_count(method.annealed).value.ceil().max(1.0))),
+        passes: assessment
+            .filter(|_| !crease)
+            .map_or_else(|| "–".to_owned(), |a| format!("{:.0}", a.pass_count(method.annealed).value.ceil().max(1.0))),
         crack: assessment.map_or(String::new(), |a| units::likelihood::show_likelihood(job.plan.crack_likelihood(a).value)),
     };
     Row { step: s.number.to_string(), cautions: s.cautions.clone(), what: RowOf::Dent(Box::new(row)) }

@@ -33,8 +33,20 @@ pub(super) fn apart_columns(unit: LengthUnit) -> [String; 5] {
 /// Heads of the columns of a sheet with dents.
 pub(super) fn dent_columns(unit: LengthUnit) -> [String; 11] {
     let force = force_symbol(unit);
-    ["", "step", "dent", "", "tool and size", &format!("force, {force}"), &format!("stop, {force}"), "strokes", "passes", "crack", "measured"]
-        .map(str::to_owned)
+    [
+        "",
+        "step",
+        "dent",
+        "",
+        "tool and size",
+        &format!("force, {force}"),
+        &format!("stop, {force}"),
+        "strokes",
+        "passes",
+        "crack",
+        "measured",
+    ]
+    .map(str::to_owned)
 }
 
 /// The job's title.
