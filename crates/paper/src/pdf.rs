@@ -6,7 +6,9 @@ use crate::setter::{FILES, MM_PER_PT};
 use crate::sheet::{Sheet, Titled};
 use crate::structure::{PartId, Role, Structure};
 use krilla::color::rgb;
+use krilla::configure::{Accessibility, Configuration, ConfigurationBuilder};
 use krilla::destination::XyzDestination;
+use krilla::error::KrillaResult;
 use krilla::geom::{PathBuilder, Point, Rect, Size, Transform};
 use krilla::metadata::Metadata;
 use krilla::num::NormalizedF32;
@@ -64,8 +66,24 @@ struct Drawn<'a> {
     told: BTreeSet<PartId>,
 }
 
+/// The file: as PDF/UA-1 (ISO 14289-1), which its writer checks, wherever every letter is in a font. A name in letters that no font of
+/// the program has is no reason to refuse a paper: then it is tagged all the same and claims no standard.
 pub(crate) fn write(sheet: Sheet, pages: &[Laid], structure: &Structure, titled: &Titled) -> Result<Vec<u8>, Refused> {
-    let mut document = Document::new_with(SerializeSettings { enable_tagging: true, ..SerializeSettings::default() });
+    let accessible = ConfigurationBuilder::new().with_accessibility_validator(Accessibility::UA1).finish().unwrap_or_default();
+    match written(sheet, pages, structure, titled, accessible)? {
+        Ok(pdf) => Ok(pdf),
+        Err(_) => written(sheet, pages, structure, titled, Configuration::default())?.map_err(|e| Refused(format!("{e:?}"))),
+    }
+}
+
+fn written(
+    sheet: Sheet,
+    pages: &[Laid],
+    structure: &Structure,
+    titled: &Titled,
+    configuration: Configuration,
+) -> Result<KrillaResult<Vec<u8>>, Refused> {
+    let mut document = Document::new_with(SerializeSettings { enable_tagging: true, configuration, ..SerializeSettings::default() });
     let fonts = FONTS.iter().cloned().collect::<Option<Vec<Font>>>().ok_or_else(|| Refused("a font cannot be read".to_owned()))?;
     let mut drawn = Drawn { structure, fonts, drawings: read(pages)?, parts: Vec::new(), headings: Vec::new(), told: BTreeSet::new() };
     let size = PageSettings::from_wh(pt(sheet.width_mm), pt(sheet.height_mm)).ok_or_else(|| Refused("the sheet has no size".to_owned()))?;
@@ -97,7 +115,7 @@ pub(crate) fn write(sheet: Sheet, pages: &[Laid], structure: &Structure, titled:
     }
     document.set_metadata(about);
     document.set_tag_tree(structure.tree(drawn.parts));
-    document.finish().map(without_suspects).map_err(|e| Refused(format!("{e:?}")))
+    Ok(document.finish().map(without_suspects))
 }
 
 /// The writer says `/Suspects false`, which is what it means where it is left out (ISO 32000-1, table 321, from memory); poppler takes the

@@ -192,3 +192,16 @@ fn a_drawing_that_is_none_is_refused() {
     let refused = one(|s| s.lay(&Block::Picture(picture), 80.0)).pdf(&paper::Titled::default()).unwrap_err();
     assert!(refused.0.contains("no SVG"), "{refused}");
 }
+
+/// A name in letters that no font has is set with boxes for them; the file then claims no PDF/UA (ISO 14289-1, 7.21.8: no undefined glyph).
+#[test]
+fn letters_that_no_font_has_refuse_no_paper() {
+    let claims = |text: &str| {
+        let paper = one(|s| s.lay(&Block::heading(1, Words::of(text, PLAIN)), 80.0));
+        let titled = paper::Titled { title: text.to_owned(), author: String::new() };
+        let pdf = paper.pdf(&titled).unwrap();
+        assert_eq!(lopdf::Document::load_mem(&pdf).unwrap().get_pages().len(), 1);
+        pdf.windows(12).any(|w| w == b"pdfuaid:part")
+    };
+    assert!(claims("Ox tuba") && !claims("大号"));
+}

@@ -317,11 +317,13 @@ fn a_bad_paper_is_found_out() {
     assert!(found.contains("lies on") && found.contains("type of 2") && found.contains("a pen of 0.4"), "{found}");
 }
 
-/// Tagged, with a title and a language: what a screen reader asks for.
+/// Tagged, with a title and a language: what a screen reader asks for; PDF/UA-1 by its own word, which the writer of the file checks.
 #[test]
 fn every_paper_is_tagged_and_says_what_it_is() {
     for set in SETS.iter().filter(|s| s.name.starts_with("heron-trombone") && s.name.ends_with("A4")) {
         let pdf = set.made.pdf().unwrap();
+        let claims = pdf.windows(b"pdfuaid:part".len()).any(|w| w == b"pdfuaid:part");
+        assert!(claims, "{} is no PDF/UA", set.name);
         let document = lopdf::Document::load_mem(&pdf).unwrap();
         let catalog = document.catalog().unwrap();
         let marked = catalog.get(b"MarkInfo").and_then(lopdf::Object::as_dict).unwrap();
