@@ -365,3 +365,31 @@ test("without a network the bench goes on: ticks are kept in order and made once
   await owner.context().close();
   await context.close();
 });
+
+test("what is written at the bench is not taken away by the late answer to the tap before", { timeout: 60000 }, async () => {
+  const JOB = 2;
+  const page = await s.tablet("ramon");
+  await page.goto(`${s.address}/jobs/${JOB}/bench`);
+  const first = page.locator("li.step:not(.done)", { has: page.locator("button[value=tick]:not([disabled])") }).first();
+  const number = await first.getAttribute("value");
+  const step = page.locator(`li.step[value="${number}"]`);
+  await step.evaluate((li) => li.querySelectorAll("details").forEach((d) => { d.open = true; }));
+  // The answer to Start takes two seconds; meanwhile a note is typed.
+  let slow = true;
+  await page.context().route(/\/bench$/, async (route) => { if (route.request().method() === "POST" && slow) await new Promise((done) => setTimeout(done, 2000)); await route.continue(); });
+  const answered = page.waitForResponse((r) => r.request().method() === "POST" && r.url().endsWith("/bench"));
+  await step.getByRole("button", { name: "Start", exact: true }).click();
+  const note = step.getByLabel("Note, or why it is skipped");
+  await note.fill("the ferrule was soldered twice");
+  await answered;
+  slow = false;
+  await page.waitForTimeout(1500);
+  assert.equal(await note.inputValue(), "the ferrule was soldered twice");
+  // Kept, the page is that of the record: the timer runs and the note stands.
+  const fresh = page.waitForEvent("load");
+  await step.getByRole("button", { name: "Keep note" }).click();
+  await fresh;
+  assert.match(await step.locator(".state").first().textContent(), /runs/);
+  assert.equal(await step.getByLabel("Note, or why it is skipped").inputValue(), "the ferrule was soldered twice");
+  await page.context().close();
+});

@@ -59,7 +59,7 @@
         if (answer.status >= 500) { trouble = "the shop's machine has trouble"; break; }
         const said = await answer.json().catch(() => ({}));
         kept.acts.shift();
-        if (answer.ok) to = said.to;
+        if (answer.ok) { to = said.to; forms.get(a.mark)?.reset(); taken.set(a.fields.key, a.fields.act); }
         else refuse(a, said.problem || "it was not taken");
       } catch { trouble = "the network is away; they will be sent as soon as it is back"; break; }
       finally { clearTimeout(late); }
@@ -72,6 +72,7 @@
     // What was refused stands beside its form, with what was typed: the page is not taken away from under it.
     else if (to && !bench.querySelector(".problem")) follow(to);
   }
+  const taken = new Map(); // the last act of each step that the record has
   const forms = new Map(); // of the acts that were tapped on the page as it stands
   function refuse(a, why) {
     const form = forms.get(a.mark);
@@ -85,12 +86,27 @@
   }
   /** Without the network the work goes on: a step that was begun can be ticked. */
   function enable(key) {
-    const done = kept.acts.filter((a) => a.fields.key === key).map((a) => a.fields.act).filter((act) => WORDS[act]).pop();
+    const done = [taken.get(key), ...kept.acts.filter((a) => a.fields.key === key).map((a) => a.fields.act)].filter((act) => WORDS[act]).pop();
     const not = { tick: ["start", "tick", "skip", "pause"], skip: ["start", "tick", "skip", "pause"], start: ["start"] }[done] || [];
     stepOf(key)?.querySelectorAll("button[name=act]").forEach((b) => { b.disabled = not.includes(b.value); });
   }
-  // The page as the record has it now.
+  /** Whether something is typed and not sent, or a photo is on its way: a new page would take it away. */
+  function busy() {
+    const typed = (f) => (f.type === "checkbox" || f.type === "radio" ? f.checked !== f.defaultChecked : f.value !== f.defaultValue);
+    return Number(document.documentElement.dataset.taking || 0) > 0
+      || [...bench.querySelectorAll("textarea, input:not([type=hidden]):not([type=file])")].some(typed)
+      || [...bench.querySelectorAll("select option")].some((o) => o.selected !== o.defaultSelected && o.closest("select").querySelector("option[selected]"));
+  }
+  // The page as the record has it now; once nobody writes on the one that stands.
+  let waits = null;
   function follow(to) {
+    clearTimeout(waits);
+    if (busy()) {
+      // The step stands on this page as the record has it: what is written can be sent.
+      for (const [key, act] of taken) { enable(key); const state = stepOf(key)?.querySelector(".state"); if (state && WORDS[act]) state.textContent = WORDS[act].replace(", not sent yet", ""); }
+      waits = setTimeout(() => { if (!kept.acts.length) follow(to); }, 500);
+      return;
+    }
     const url = new URL(to, location.href);
     const here = url.pathname === location.pathname && url.search === location.search;
     location.replace(url);

@@ -41,6 +41,9 @@
     return kept.filter((p) => p.person === tablet.me);
   });
 
+  /** How many are being taken: no page is taken away meanwhile. */
+  const taking = (more) => { const root = document.documentElement; root.dataset.taking = String(Math.max(0, Number(root.dataset.taking || 0) + more)); };
+
   // ---- taking one ------------------------------------------------------------------------------------------------
   async function smaller(file) {
     if (file.size < 1500000 || !self.createImageBitmap) return file;
@@ -55,6 +58,7 @@
     const box = input.closest("[data-photo]"), file = input.files[0];
     if (!file) return;
     say("Sending the photo…");
+    taking(1);
     const { photo: to, dent, token, step } = box.dataset;
     const body = await smaller(file).catch(() => file);
     const p = { mark: `p${Date.now().toString(36)}${Math.random().toString(36).slice(2, 10)}`, at: Date.now(), person: tablet.me, to, dent: dent || "", token: token || "", step: step || "", body };
@@ -62,6 +66,8 @@
     input.value = "";
     tell("photo-waits", p);
     await send();
+    // Until what was said of it can be read.
+    setTimeout(() => taking(-1), 1500);
   }));
 
   // ---- sending ---------------------------------------------------------------------------------------------------
