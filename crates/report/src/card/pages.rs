@@ -18,7 +18,7 @@ pub(super) const LEADING_EM: f64 = 0.5;
 /// Room between blocks, mm.
 const GAP_MM: f64 = 2.0;
 /// Room above a sheet's drawing, mm.
-const ABOVE_DRAWING_MM: f64 = 1.2;
+const ABOVE_DRAWING_MM: f64 = 1.6;
 /// Room that a row gets at the most beyond its own where several setups share a page, mm.
 const MOST_EXTRA_MM: f64 = 4.0;
 
