@@ -26,12 +26,12 @@ pub fn bench_card(
     report::bench_card_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 
-/// The reasons behind the bench card.
+/// The reasons behind the bench card; `here`: its plan without the tools that other jobs make, whose reasons stand there.
 ///
 /// # Errors
 /// Where the typesetting fails.
-pub fn reasons(job: &Planned, agreed: Option<&str>, fmt: UnitFormat) -> Outcome<Vec<u8>> {
-    let view = JobView { agreed, worth: Some(job.worth_knowing()), ..view(job, fmt) };
+pub fn reasons(job: &Planned, agreed: Option<&str>, here: &Plan, fmt: UnitFormat) -> Outcome<Vec<u8>> {
+    let view = JobView { agreed, worth: Some(job.worth_knowing()), plan: here, ..view(job, fmt) };
     report::reasons_pdf(&view).map_err(|e| Problem::Broken(format!("typesetting: {e}")))
 }
 

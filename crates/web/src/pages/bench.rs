@@ -217,7 +217,8 @@ pub async fn reasons(State(app): State<App>, Extension(fmt): Extension<UnitForma
     app.blocking(move |app| {
         let job = app.job(id)?;
         let agreed = agreeing::agreed_line(app, id)?;
-        let bytes = papers::reasons(&job, agreed.as_deref(), fmt)?;
+        let here = contract_making::of(app, id, &job.plan)?.here(&job.plan);
+        let bytes = papers::reasons(&job, agreed.as_deref(), &here, fmt)?;
         Ok(([(CONTENT_TYPE, "application/pdf")], bytes).into_response())
     })
     .await

@@ -155,6 +155,16 @@ async fn a_shared_tool_is_a_step_of_one_job_and_goes_to_the_next() {
     voice::none(inches.faults(&path, &voice::html(&String::from_utf8_lossy(&page)).said, Matter::Said));
     let (status, _, pdf) = shop.send(Request::get(format!("/jobs/{}/bench-card.pdf", others[0].job)), "").await;
     assert!(status.is_success() && pdf.starts_with(b"%PDF"));
+    // Why the tool is as it is stands on the paper of the job that makes it.
+    let mut explained = Vec::new();
+    for job in [first.job, others[0].job] {
+        let (_, _, pdf) = shop.send(Request::get(format!("/jobs/{job}/reasons.pdf")), "").await;
+        let document = lopdf::Document::load_mem(&pdf).unwrap();
+        let pages: Vec<u32> = document.get_pages().keys().copied().collect();
+        let said: String = document.extract_text(&pages).unwrap().split_whitespace().collect();
+        explained.push(said.contains(&id_of.split_whitespace().collect::<String>()) && said.contains("Toolstomakeorbuy"));
+    }
+    assert_eq!(explained, [true, false]);
 
     // Declined it goes to the one that is due first.
     store.decline_job(by(), first.job, Said::both("Principal Hale", "sold")).unwrap();
