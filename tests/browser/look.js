@@ -72,11 +72,11 @@ export function questions() {
     const out = [], all = targets();
     for (let i = 0; i < all.length; i++) for (let j = 0; j < i; j++) {
       const [a, b] = [all[i], all[j]];
+      const gx = Math.max(a.left, b.left) - Math.min(a.right, b.right), gy = Math.max(a.top, b.top) - Math.min(a.bottom, b.bottom);
+      if (gx >= 7.5 || gy >= 7.5) continue;
       if (a.e.contains(b.e) || b.e.contains(a.e)) continue;
       // What stays at the foot of the window passes over what scrolls below it.
       if (stays(a.e) !== stays(b.e)) continue;
-      const gx = Math.max(a.left, b.left) - Math.min(a.right, b.right), gy = Math.max(a.top, b.top) - Math.min(a.bottom, b.bottom);
-      if (gx >= 7.5 || gy >= 7.5) continue;
       // One lies on the other: a whole row to tap with a target of its own in it.
       if (gx < -2 && gy < -2) { if (a.e.closest("label") !== b.e.closest("label") || !a.e.closest("label")) out.push(`${words(a.e)} lies over ${words(b.e)}`); continue; }
       // Above each other: rows.

@@ -2,7 +2,7 @@
 //!
 //! In: a tube, its metal, a ball and how far the ball goes. Out: force against depth, springback, and the force
 //! that brings the wall back from inside. Twenty-node bricks with reduced integration in the plane of the wall, large
-//! rotations and strains (logarithmic strain), isotropic hardening, a rigid frictionless ball, sparse `LDLᵀ` by faer.
+//! rotations and strains (logarithmic strain), isotropic hardening, a rigid frictionless ball, `LDLᵀ` in the envelope of the matrix.
 //!
 //! Invariants: development only (the program that ships uses the *table* this crate's example `tabulate` writes,
 //! never this crate); knows no file and no clock; N, mm and N/mm² throughout; a step that does not converge is an

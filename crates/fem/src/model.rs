@@ -72,7 +72,7 @@ impl Model {
     /// Prepares a body; `fixed` lists the degrees of freedom that are held or driven.
     ///
     /// # Errors
-    /// [`Error::Inverted`] for a bad mesh, [`Error::Factorisation`] when the pattern cannot be ordered.
+    /// [`Error::Inverted`] for a bad mesh, [`Error::BadInput`] for an empty one.
     pub fn new(mesh: Mesh, metal: Metal, sub_layers: usize, fixed: &[usize]) -> Result<Self, Error> {
         if mesh.elements.is_empty() || sub_layers == 0 {
             return Err(Error::BadInput("the mesh needs at least one element and one layer of integration points".into()));
@@ -83,14 +83,21 @@ impl Model {
         for &d in fixed {
             unknown[d] = None;
         }
+        // Numbered along the longest side, so that the matrix keeps a narrow band.
+        let mut sides = [0, 1, 2];
+        sides.sort_by_key(|s| std::cmp::Reverse(mesh.counts[*s]));
+        let mut nodes: Vec<usize> = (0..mesh.nodes.len()).collect();
+        nodes.sort_by_key(|n| sides.map(|s| mesh.lattice[*n][s]));
         let mut count = 0;
-        for slot in unknown.iter_mut().flatten() {
-            *slot = count;
-            count += 1;
+        for dof in nodes.into_iter().flat_map(|n| 3 * n..3 * n + 3) {
+            if let Some(slot) = &mut unknown[dof] {
+                *slot = count;
+                count += 1;
+            }
         }
         let dofs = |e: &[usize; NODES]| -> [usize; DOFS] { std::array::from_fn(|k| 3 * e[k / 3] + k % 3) };
         let cliques = mesh.elements.iter().map(|e| dofs(e).iter().filter_map(|&d| unknown[d]).collect());
-        let matrix = Symmetric::new(count, cliques)?;
+        let matrix = Symmetric::new(count, cliques);
         let scatter = mesh
             .elements
             .iter()
@@ -167,7 +174,7 @@ impl Model {
         let mut force = vec![0.0; u.len()];
         let mut extra = vec![0.0; u.len()];
         let mut new = old.to_vec();
-        self.matrix.values.iter_mut().for_each(|v| *v = 0.0);
+        self.matrix.clear();
         let mut k = Stiffness::default();
         for (i, e) in self.mesh.elements.iter().enumerate() {
             let place: [[f64; 3]; NODES] = std::array::from_fn(|a| std::array::from_fn(|d| u[3 * e[a] + d]));
@@ -181,7 +188,7 @@ impl Model {
             for r in 0..DOFS {
                 for v in &k.matrix[r][r..] {
                     if map[at] != NOWHERE {
-                        self.matrix.values[map[at] as usize] += v;
+                        self.matrix.add(map[at] as usize, *v);
                     }
                     at += 1;
                 }
@@ -215,7 +222,7 @@ impl Model {
                             && a >= b
                             && let Some(p) = self.matrix.position(a, b)
                         {
-                            self.matrix.values[p] += m[r][c];
+                            self.matrix.add(p, m[r][c]);
                         }
                     }
                 }

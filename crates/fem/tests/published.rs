@@ -195,11 +195,17 @@ fn plastic_ring_carries_its_limit_load() {
         let mut model = Model::new(mesh, metal, 2, &fixed).unwrap();
         let mut state = model.rest();
         let mut force = 0.0;
-        let steps = (closed / 0.0025_f64).round() as usize;
-        for i in 1..=steps {
-            let u = -closed * d * i as f64 / steps as f64;
-            let driven = line.iter().map(|&dof| (dof, u)).collect();
-            let step = model.step(&mut state, &Load { driven, ..Load::default() }).unwrap();
+        // At its limit load the ring is nearly a mechanism: a step that does not converge is cut, as the drives of the crate do.
+        let (mut done, mut by) = (0.0, 0.0025);
+        while done < closed {
+            let to = f64::min(done + by, closed);
+            let driven = line.iter().map(|&dof| (dof, -to * d)).collect();
+            let Ok(step) = model.step(&mut state, &Load { driven, ..Load::default() }) else {
+                by *= 0.5;
+                assert!(by > 1e-5, "D/t {dt} closed by {done}: no step is small enough");
+                continue;
+            };
+            (done, by) = (to, 0.0025);
             force = -2.0 * line.iter().map(|&dof| step.reaction_n[dof]).sum::<f64>() / w;
         }
         let m0 = 30.0 * t * t / 4.0 * 2.0 / 3f64.sqrt();

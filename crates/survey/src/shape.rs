@@ -7,7 +7,10 @@ use crate::problem::Wrong;
 use crate::words::nearest;
 use schemars::JsonSchema;
 use serde_json::Value;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
 use std::ops::Range;
+use std::sync::{Arc, Mutex, PoisonError};
 use toml::Spanned;
 use toml::de::DeValue;
 
@@ -64,10 +67,16 @@ impl Found {
 }
 
 impl Shape {
-    /// The shape of a type.
-    pub(crate) fn of<T: JsonSchema>() -> Self {
-        let schema = schemars::schema_for!(T).to_value();
-        Self::of_schema(&schema, &schema["$defs"])
+    /// The shape of a type, made once: a rack has dozens of entries of one type.
+    pub(crate) fn of<T: JsonSchema>() -> Arc<Self> {
+        static MADE: Mutex<BTreeMap<Cow<'static, str>, Arc<Shape>>> = Mutex::new(BTreeMap::new());
+        // The map is whole whatever fell over while it was held.
+        let mut made = MADE.lock().unwrap_or_else(PoisonError::into_inner);
+        let shape = made.entry(T::schema_id()).or_insert_with(|| {
+            let schema = schemars::schema_for!(T).to_value();
+            Arc::new(Self::of_schema(&schema, &schema["$defs"]))
+        });
+        shape.clone()
     }
 
     fn of_schema(schema: &Value, defs: &Value) -> Self {

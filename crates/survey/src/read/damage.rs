@@ -4,7 +4,7 @@ use super::reader::Reader;
 use crate::damage::read::{self, Context};
 use crate::damage::{Filled, Refusal};
 use crate::file::{ConditionEntry, DamageEntry, DentEntry};
-use crate::problem::{Problem, line_of};
+use crate::problem::{MOST_TOLD, Problem, line_of};
 use instrument::{Condition, Dent, Instrument};
 use std::collections::BTreeSet;
 
@@ -39,7 +39,9 @@ impl Reader<'_> {
             for refusal in entry.refusals.iter().cloned().chain(refusals) {
                 let Refusal { key, what, hint, warning, at } = refusal;
                 let field = if key.is_empty() { format!("{list} {id}") } else { format!("{list} {id}: {key}") };
-                self.of_damage.push(Problem { line: Some(line_of(self.text, at.start)), field, what, hint, warning });
+                // Of a flood the first are told with their lines.
+                let line = (self.of_damage.len() < MOST_TOLD).then(|| line_of(self.text, at.start));
+                self.of_damage.push(Problem { line, field, what, hint, warning });
             }
             out.extend(one);
         }
