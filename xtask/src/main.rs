@@ -62,12 +62,24 @@ fn toolchain() -> Result<(), String> {
 fn test() -> Result<(), String> {
     toolchain()?;
     run::cargo(&["fmt", "--all", "--check"])?;
+    // What the pages need comes over the network while the compiler is at work.
+    let coming = std::thread::spawn(fetched);
     timed("licences and advisories", || licences::check().and_then(|()| advisories::check()))?;
     timed("build, linted", || run::linted(&["test", "--workspace", "--all-targets", "--locked", "--no-run"]))?;
     timed("test programs", || suites::run(suites::built()?, 1.0))?;
     timed("doc tests", || run::linted(&["test", "--workspace", "--locked", "--doc"]))?;
+    timed("packages that were still on their way", || coming.join().unwrap_or_else(|_| Err("fetching packages fell over".to_owned())))?;
     timed("pages in the browser", pages)
 }
+
+/// What the pages' tests need of Debian's packages and npm's.
+fn fetched() -> Result<(), String> {
+    packages::have(PAGES_NEED)?;
+    node_modules()
+}
+
+/// Programs that the pages' tests call, each with its Debian package.
+const PAGES_NEED: &[(&str, &str)] = &[("chromium", "chromium"), ("openssl", "openssl"), ("pdftotext", "poppler-utils")];
 
 /// Says how long a part took.
 fn timed(what: &str, part: impl FnOnce() -> Result<(), String>) -> Result<(), String> {
@@ -89,7 +101,7 @@ fn build() -> Result<(), String> {
 
 /// The pages in a real browser.
 fn pages() -> Result<(), String> {
-    packages::have(&[("chromium", "chromium"), ("openssl", "openssl"), ("pdftotext", "poppler-utils")])?;
+    packages::have(PAGES_NEED)?;
     build()?;
     browser("test")
 }
@@ -114,14 +126,17 @@ fn pictures() -> Result<(), String> {
 const PAPERS: &[(&str, &str, &str)] =
     &[("bench-card", "1", "bench-card-1"), ("bench-card", "5", "bench-card-setup"), ("quote", "1", "quote-1")];
 
-/// Runs a script of `tests/browser` (Node, playwright-core, axe-core), after installing its locked packages.
-fn browser(script: &str) -> Result<(), String> {
+/// Installs the locked packages of `tests/browser` (playwright-core, axe-core).
+fn node_modules() -> Result<(), String> {
     let dir = run::root().join("tests/browser");
-    if !dir.join("package.json").exists() {
+    if dir.join("node_modules").exists() {
         return Ok(());
     }
-    if !dir.join("node_modules").exists() {
-        run::command("npm", &["ci", "--no-audit", "--no-fund"], &dir)?;
-    }
-    run::command("npm", &["run", "--silent", script], &dir)
+    run::command("npm", &["ci", "--no-audit", "--no-fund"], &dir)
+}
+
+/// Runs a script of `tests/browser` (Node).
+fn browser(script: &str) -> Result<(), String> {
+    node_modules()?;
+    run::command("npm", &["run", "--silent", script], &run::root().join("tests/browser"))
 }

@@ -1,4 +1,4 @@
-//! The test programs, as many at a time as the machine has cores: cargo runs them one after the other, and those that wait (timeouts,
+//! The test programs, one more at a time than the machine has cores: cargo runs them one after the other, and those that wait (timeouts,
 //! kills, a browser's server) or use one core leave the other idle.
 
 use crate::run;
@@ -6,6 +6,21 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::sync::Mutex;
 use std::time::Instant;
+
+/// Programs that last longest, the longest first: begun first, so that no core is idle at the end. Others come after those that are fuzzed,
+/// which last a minute each and use one core.
+const LONG: [&str; 10] = [
+    "web/pages",
+    "trueround/attack",
+    "job/remembered",
+    "report/report",
+    "job/decisions",
+    "report/voice",
+    "job/promises",
+    "report/papers",
+    "fem/published",
+    "job/what_if",
+];
 
 /// A test program: the name of its crate and its own, the program, the folder in which it runs.
 pub struct Suite {
@@ -35,20 +50,26 @@ pub fn built() -> Result<Vec<Suite>, String> {
             Some(Suite { name, program: m["executable"].as_str()?.into(), folder })
         })
         .collect();
-    if all.is_empty() { Err("cargo names no test programs".to_owned()) } else { Ok(all) }
+    if all.is_empty() {
+        return Err("cargo names no test programs".to_owned());
+    }
+    match LONG.iter().find(|long| all.iter().all(|s| s.name != **long)) {
+        Some(gone) => Err(format!("there is no test program {gone} any more: xtask/src/suites.rs names it among the long ones")),
+        None => Ok(all),
+    }
 }
 
 /// Runs them all, the fuzz targets for so many minutes a program; one that fails is told whole, and the others go on.
 pub fn run(all: Vec<Suite>, minutes: f64) -> Result<(), String> {
     let count = all.len();
     let began = Instant::now();
-    // Those of the fuzz targets last longest, and longest first leaves no core idle at the end.
-    let (mut waiting, fuzz): (Vec<_>, Vec<_>) = all.into_iter().rev().partition(|s| !s.fuzzes());
-    waiting.extend(fuzz);
+    // Taken from the end.
+    let mut waiting = all;
+    waiting.sort_by_key(|s| std::cmp::Reverse(turn(s)));
     let (waiting, failed) = (Mutex::new(waiting), Mutex::new(Vec::new()));
     let next = || waiting.lock().map_or(None, |mut w| w.pop());
     std::thread::scope(|scope| {
-        for _ in 0..std::thread::available_parallelism().map_or(1, usize::from) {
+        for _ in 0..=std::thread::available_parallelism().map_or(1, usize::from) {
             scope.spawn(|| {
                 while let Some(suite) = next() {
                     if let Err(why) = one(&suite, minutes) {
@@ -64,6 +85,11 @@ pub fn run(all: Vec<Suite>, minutes: f64) -> Result<(), String> {
     let failed = failed.into_inner().unwrap_or_else(|_| vec!["a thread of this task".to_owned()]);
     println!("{count} test programs in {:.0} s", began.elapsed().as_secs_f64());
     if failed.is_empty() { Ok(()) } else { Err(format!("failed: {}", failed.join(", "))) }
+}
+
+/// When a program's turn comes.
+fn turn(suite: &Suite) -> usize {
+    LONG.iter().position(|long| *long == suite.name).unwrap_or(if suite.fuzzes() { LONG.len() } else { LONG.len() + 1 })
 }
 
 /// One program, with the folder and the names that cargo gives it.

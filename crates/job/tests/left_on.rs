@@ -4,12 +4,11 @@
 mod common;
 
 use common::worked;
-use fixtures::demo::rack_and_shop;
 use fixtures::{Dice, creased, dent, pattern, survey};
 use instrument::patterns::KINDS;
 use instrument::{OverlayId, OverlayKind, Survey};
 use job::Job;
-use plan::{Check, Decision, Overrule, Overrules, StepKind};
+use plan::{Check, Decision, StepKind};
 use rayon::prelude::*;
 use reach::Opened;
 
@@ -46,9 +45,7 @@ fn under_something(number: u64) -> Survey {
 }
 
 fn again(job: &Job, decision: Decision) -> Job {
-    let (rack, shop) = rack_and_shop();
-    let said = Overrules { all: vec![Overrule { decision, who: "Wren".into(), why: String::new() }] };
-    job::work_out(job.survey.clone(), rack, shop, &said)
+    common::after(job, &common::overrule(decision))
 }
 
 fn opens(job: &Job, id: &OverlayId) -> bool {

@@ -13,7 +13,7 @@ use plan::{Decision, Overrules};
 use reach::{Opened, Rack, ToolChoice};
 
 /// Decisions of the kinds that the search asks, and of those that only the plan asks. Of tools, joints and overlays that a method uses
-/// every second, of others every eighth, so that the test stays short.
+/// every fourth, of others every sixteenth, so that the test stays short (`TRUEROUND_EVERY=1`: all of them).
 fn decisions(survey: &Survey, rack: &Rack, free: &Job) -> Vec<Decision> {
     let methods = || free.methods.iter().flat_map(|m| m.methods.iter().chain(&m.after_anneal));
     let used = |id: &reach::ToolId| {
@@ -27,11 +27,14 @@ fn decisions(survey: &Survey, rack: &Rack, free: &Job) -> Vec<Decision> {
         turn += 1;
         turn % nth == 0
     };
-    let tools: Vec<_> = rack.tools.iter().map(|t| t.id.clone()).filter(|id| every(if used(id) { 2 } else { 8 })).collect();
+    let tools: Vec<_> =
+        rack.tools.iter().map(|t| t.id.clone()).filter(|id| every(if used(id) { common::every(4) } else { common::every(16) })).collect();
     let joints = survey.instrument.joints.iter().filter(|j| !matches!(j.kind, JointKind::Fixed)).map(|j| j.id.clone());
-    let joints: Vec<_> = joints.filter(|id| every(if opened(&Opened::Joint((*id).clone())) { 2 } else { 8 })).collect();
+    let joints: Vec<_> =
+        joints.filter(|id| every(if opened(&Opened::Joint((*id).clone())) { common::every(4) } else { common::every(16) })).collect();
     let overlays = survey.instrument.overlays.iter().map(|o| o.id.clone());
-    let overlays: Vec<_> = overlays.filter(|id| every(if opened(&Opened::Overlay((*id).clone())) { 2 } else { 8 })).collect();
+    let overlays: Vec<_> =
+        overlays.filter(|id| every(if opened(&Opened::Overlay((*id).clone())) { common::every(4) } else { common::every(16) })).collect();
     let mut all: Vec<Decision> = tools.into_iter().map(|tool| Decision::WithoutTool { tool }).collect();
     all.extend(joints.into_iter().map(|joint| Decision::KeepShut { joint }));
     all.extend(overlays.into_iter().map(|overlay| Decision::KeepOn { overlay }));
@@ -67,16 +70,23 @@ fn a_decision_after_another_comes_out_as_from_nothing() {
         let survey = read(name);
         let mut before = work_out(survey.clone(), rack.clone(), shop.clone(), &Overrules::default());
         let all = decisions(&survey, &rack, &before);
-        assert!(all.len() > 15, "{name}: {} decisions", all.len());
+        assert!(all.len() > 12, "{name}: {} decisions", all.len());
+        // How it plays no decision changes: it is taken over from a job of the same survey without a tool, and nothing else is.
+        let none = Rack { tools: vec![], ..rack.clone() };
+        let bare = work_out(survey.clone(), none, shop.clone(), &Overrules::default());
+        let from_bare = |said: &Overrules| work_out_after(Some(&bare), plan::Level::Good, survey.clone(), rack.clone(), shop.clone(), said);
+        assert_same(name, &from_bare(&Overrules::default()), &before);
         let mut changed = 0;
-        for decision in all {
+        for (i, decision) in all.into_iter().enumerate() {
             let said = overrule(decision);
             let after = work_out_after(Some(&before), plan::Level::Good, survey.clone(), rack.clone(), shop.clone(), &said);
-            let afresh = work_out(survey.clone(), rack.clone(), shop.clone(), &said);
-            assert_same(&format!("{name}, {:?}", said.all[0].decision), &after, &afresh);
+            // Every second is held against what comes from nothing; what went wrong in between is still in what is remembered.
+            if i % common::every(2) == 0 {
+                assert_same(&format!("{name}, {:?}", said.all[0].decision), &after, &from_bare(&said));
+            }
             changed += usize::from(after.methods != before.methods);
             before = after;
         }
-        assert!(changed >= 6, "{name}: {changed} decisions changed a method: the test says nothing");
+        assert!(changed >= 4, "{name}: {changed} decisions changed a method: the test says nothing");
     }
 }

@@ -3,7 +3,7 @@
 
 mod common;
 
-use common::{overrule, worked, worked_with};
+use common::{overrule, worked};
 use fixtures::demo::{CASES, read};
 use job::Job;
 use plan::{Change, Decision, Overrule, Overrules, Respect, StepKind, what_changed};
@@ -15,16 +15,15 @@ fn of<'c>(changes: &'c [Change], about: &str) -> Option<&'c Change> {
 
 /// What changes in a case by one decision.
 fn decided(case: &str, decision: Decision) -> (Job, Vec<Change>) {
-    let survey = read(case);
-    let before = worked(survey.clone());
-    let after = worked_with(survey, &overrule(decision));
+    let before = common::case(case);
+    let after = common::after(before, &overrule(decision));
     let changes = what_changed(&before.side(), &after.side());
     (after, changes)
 }
 
 #[test]
 fn a_method_is_overruled() {
-    let before = worked(read("ox-tuba"));
+    let before = common::case("ox-tuba");
     let (dent, method) = before
         .plan
         .choices
@@ -49,7 +48,7 @@ fn a_method_is_overruled() {
 
 #[test]
 fn a_joint_stays_shut() {
-    let before = worked(read("ox-tuba"));
+    let before = common::case("ox-tuba");
     let joint = before.plan.opened.iter().find_map(|o| if let Opened::Joint(id) = o { Some(id.clone()) } else { None }).unwrap();
     let (after, changes) = decided("ox-tuba", Decision::KeepShut { joint: joint.clone() });
     assert!(!after.plan.opened.contains(&Opened::Joint(joint.clone())));
@@ -63,7 +62,7 @@ fn a_joint_stays_shut() {
 
 #[test]
 fn no_flame_anywhere() {
-    let before = worked(read("ox-tuba"));
+    let before = common::case("ox-tuba");
     let (after, changes) = decided("ox-tuba", Decision::NoFlame { run: None });
     assert!(after.plan.steps.iter().all(|s| s.heat.is_none()), "a flame is lit against the decision");
     assert!(after.plan.steps.iter().all(|s| !matches!(s.kind, StepKind::Anneal | StepKind::Patch)));
@@ -80,7 +79,7 @@ fn no_flame_anywhere() {
 #[test]
 fn a_tool_is_taken_away() {
     for case in CASES {
-        let before = worked(read(case));
+        let before = common::case(case);
         let used = |job: &Job| -> Vec<reach::ToolId> {
             let tools = |c: &plan::Choice| match &c.method.tool {
                 ToolChoice::Rack { tools } => tools.clone(),
@@ -88,7 +87,7 @@ fn a_tool_is_taken_away() {
             };
             job.plan.choices.iter().flat_map(tools).collect()
         };
-        let tool = used(&before)[0].clone();
+        let tool = used(before)[0].clone();
         let (after, changes) = decided(case, Decision::WithoutTool { tool: tool.clone() });
         assert!(!used(&after).contains(&tool), "{case}: {tool:?} is used though it is gone");
         assert!(
@@ -100,7 +99,7 @@ fn a_tool_is_taken_away() {
 
 #[test]
 fn a_deadline_is_kept_and_what_is_dropped_is_told() {
-    let before = worked(read("ox-tuba"));
+    let before = common::case("ox-tuba");
     let minutes = 0.6 * before.plan.minutes.mean();
     let (after, changes) = decided("ox-tuba", Decision::Deadline { minutes });
     assert!(after.plan.minutes.mean() <= minutes + 1e-9, "{} of {minutes}", after.plan.minutes.mean());
@@ -124,7 +123,7 @@ fn a_deadline_is_kept_and_what_is_dropped_is_told() {
 #[test]
 fn with_time_enough_no_dent_stays() {
     for case in CASES {
-        let before = worked(read(case));
+        let before = common::case(case);
         let minutes = 1.01 * before.plan.minutes.mean();
         let (after, _) = decided(case, Decision::Deadline { minutes });
         assert_eq!(after.plan.choices.len(), before.plan.choices.len(), "{case}");
@@ -141,7 +140,7 @@ fn a_deadline_that_cannot_be_kept_is_told() {
 #[test]
 fn nothing_decided_nothing_changed() {
     for case in CASES {
-        let (one, other) = (worked(read(case)), worked(read(case)));
+        let (one, other) = (common::case(case), worked(read(case)));
         assert!(what_changed(&one.side(), &other.side()).is_empty(), "{case}");
     }
 }
@@ -149,7 +148,7 @@ fn nothing_decided_nothing_changed() {
 #[test]
 fn the_next_best_plans_are_truly_others_and_say_what_separates_them() {
     for case in CASES {
-        let job = worked(read(case));
+        let job = common::case(case);
         let all = &job.plan.alternatives;
         assert!(!all.is_empty() && all.len() <= 3, "{case}: {}", all.len());
         if case == "ox-tuba" {
@@ -249,7 +248,7 @@ fn every_consequence_of_a_decision_is_told() {
             Opened::Overlay(overlay) => Decision::KeepOn { overlay: overlay.clone() },
         }));
         for decision in decisions {
-            let after = worked_with(survey.clone(), &overrule(decision.clone()));
+            let after = common::after(&before, &overrule(decision.clone()));
             let changes = what_changed(&before.side(), &after.side());
             // Console and page are told the same, and after it what the customer pays.
             let (price, shown): (Vec<Change>, Vec<Change>) = after.changes().into_iter().partition(|c| c.respect == Respect::Price);
@@ -291,7 +290,7 @@ fn every_consequence_of_a_decision_is_told() {
 fn a_way_that_cannot_be_is_answered_with_its_own_reason() {
     let mut seen = 0;
     for case in CASES {
-        let before = worked(read(case));
+        let before = common::case(case);
         for m in &before.methods {
             let Some(choice) = before.plan.choices.iter().find(|c| c.dent == m.dent) else { continue };
             let never = m.rejected.iter().find(|r| {
@@ -319,13 +318,13 @@ fn said(decision: Decision) -> Overrule {
 
 #[test]
 fn what_cannot_both_be_is_refused_and_what_can_is_not() {
-    let before = worked(read("ox-tuba"));
+    let before = common::case("ox-tuba");
     let dent = before.plan.choices[0].dent.clone();
     let kind = before.plan.choices[0].method.kind;
     let by = Decision::UseMethod { dent: dent.clone(), method: kind };
     let left = before.contradictions_with(said(by.clone()));
     assert!(left.is_empty(), "{left:?}");
-    let leaving = worked_with(read("ox-tuba"), &overrule(Decision::LeaveDent { dent }));
+    let leaving = common::after(before, &overrule(Decision::LeaveDent { dent }));
     let found = leaving.contradictions_with(said(by));
     assert_eq!(found.len(), 1);
     assert!(found[0].words(&leaving.survey).metric().contains("cannot be left and worked"), "{}", found[0].words(&leaving.survey).metric());
@@ -340,7 +339,7 @@ fn what_cannot_both_be_is_refused_and_what_can_is_not() {
             before.survey.instrument.joints.iter().find(|j| j.id != *joint && !before.plan.opened.contains(&Opened::Joint(j.id.clone())));
         let shut = [Some(joint.clone()), other.map(|j| j.id.clone())].into_iter().flatten();
         let all: Vec<Overrule> = shut.map(|joint| said(Decision::KeepShut { joint })).collect();
-        let with = worked_with(read("ox-tuba"), &Overrules { all });
+        let with = common::after(before, &Overrules { all });
         let found = with.contradictions_with(said(Decision::UseMethod { dent: c.dent.clone(), method: c.method.kind }));
         if found.is_empty() {
             // It is reached another way in by the same method.
@@ -369,15 +368,14 @@ fn where_nothing_is_damaged_nothing_is_planned_or_offered() {
 /// The price that the customer is told moves by what the decision changes: both ends are those of the offers.
 #[test]
 fn the_customers_price_is_among_the_changes() {
-    let survey = read("linnet-trumpet");
-    let before = worked(survey.clone());
+    let before = common::case("linnet-trumpet");
     let dent = before.plan.choices.iter().max_by(|a, b| a.cost_money.value.total_cmp(&b.cost_money.value)).unwrap().dent.clone();
-    let after = worked_with(survey, &overrule(Decision::LeaveDent { dent }));
+    let after = common::after(before, &overrule(Decision::LeaveDent { dent }));
     let total = |job: &Job| job.quote.of_level(job.plan.level).unwrap().bill.total;
     let changes = after.changes();
     let told = changes.iter().find(|c| c.respect == Respect::Price).expect("the price is told");
     let shown = |job: &Job| units::money::show_price(total(job), &job.shop.currency);
-    assert_eq!((told.before.metric(), told.after.metric()), (shown(&before), shown(&after)));
+    assert_eq!((told.before.metric(), told.after.metric()), (shown(before), shown(&after)));
     assert!(told.figures.is_some_and(|(b, a)| b > a), "{told:?}");
     assert!(before.changes().is_empty());
 }

@@ -49,7 +49,7 @@ impl Shop {
 }
 
 fn shop() -> Shop {
-    crate::common::surveyed("tuba", &fixtures::demo::read("ox-tuba"))
+    crate::common::surveyed("trumpet", &fixtures::demo::read("linnet-trumpet"))
 }
 
 #[tokio::test]
