@@ -4,8 +4,7 @@ import { after, before, test } from "node:test";
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import path from "node:path";
-import axe from "axe-core";
-import { axeFaults, onThePicture, ready, ROOT, shop } from "./shop.js";
+import { AXE, axeFaults, onThePicture, ready, ROOT, shop } from "./shop.js";
 import { questions } from "./look.js";
 
 const WIDTHS = [1024, 768, 390, 320];
@@ -47,7 +46,7 @@ async function look(page, address, { opens = true } = {}) {
   const answer = await page.goto(address.startsWith("http") ? address : s.address + address);
   assert.equal(answer.status(), 200, address);
   if (await page.locator("#survey").count()) await ready(page);
-  await page.evaluate(axe.source);
+  await page.evaluate(AXE);
   const at = async (width, state) => { await page.setViewportSize({ width, height: HEIGHT[width] }); note(name, `${width} px ${state}`, await page.evaluate(ask, width === 1024)); };
   for (const width of WIDTHS) await at(width, "as it comes");
   if (opens) await page.evaluate(unfold);

@@ -1,15 +1,19 @@
 // A shop for a test: the demo's server on a free port with its own folder, a browser the size of a tablet.
 import { spawn } from "node:child_process";
-import { existsSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import path from "node:path";
 import { chromium } from "playwright-core";
-import axe from "axe-core";
 
 export const ROOT = path.resolve(import.meta.dirname, "../..");
 const TARGET = process.env.CARGO_TARGET_DIR || path.join(ROOT, "target");
 export const BINARY = process.env.TRUEROUND || path.join(TARGET, "debug/trueround");
+/** The library that is laid into each page, the smaller of its two builds. */
+export const AXE = readFileSync(path.join(import.meta.dirname, "node_modules/axe-core/axe.min.js"), "utf8");
 export const TABLET = { width: 1024, height: 768 };
+/** The engine without windows of its own, which takes two thirds of the processor time; pictures are made with the browser. */
+const SHELL = "/usr/bin/chromium-headless-shell";
+export const BROWSER = process.env.CHROMIUM || (existsSync(SHELL) && !process.env.PICTURES ? SHELL : "/usr/bin/chromium");
 /** Everybody in the demo shop signs in with this. */
 export const PASSWORD = "saltmarsh lane";
 
@@ -32,13 +36,21 @@ export async function start(data, port = 0) {
   return { child, address, said: () => said };
 }
 
-/** A shop that cleans up after itself. */
+/** Ends a server and waits until it is gone. */
+export async function stopped(server) {
+  server.child.removeAllListeners("exit");
+  server.child.kill("SIGTERM");
+  await new Promise((done) => server.child.once("exit", done));
+}
+
+/** A shop that cleans up after itself: a copy of the demo's that `run.js` made, or one of its own. */
 export async function shop() {
   const folder = mkdtempSync(path.join(tmpdir(), "trueround-test-"));
   const data = path.join(folder, "shop");
+  if (process.env.TRUEROUND_DEMO) cpSync(process.env.TRUEROUND_DEMO, data, { recursive: true });
   let server = await start(data);
   const browser = await chromium.launch({
-    executablePath: process.env.CHROMIUM || "/usr/bin/chromium",
+    executablePath: BROWSER,
     args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
   });
   return {
@@ -93,7 +105,7 @@ export async function takenIn(desk, address, kind) {
 
 /** Fails where axe-core finds a WCAG 2.2 A or AA fault on the page, in the light scheme or in the dark one. */
 export async function accessible(page, name) {
-  await page.evaluate(axe.source);
+  await page.evaluate(AXE);
   for (const colorScheme of ["dark", "light"]) {
     await page.emulateMedia({ colorScheme });
     const faults = await axeFaults(page, colorScheme);
@@ -105,7 +117,7 @@ export async function accessible(page, name) {
  *  the same as in the light one. */
 export async function axeFaults(page, colorScheme) {
   const rules = colorScheme === "dark" ? { type: "rule", values: ["color-contrast", "link-in-text-block"] } : ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
-  const result = await page.evaluate(async (runOnly) => await globalThis.axe.run(document, { runOnly, resultTypes: ["violations"], elementRef: false }), rules);
+  const result = await page.evaluate(async (runOnly) => await globalThis.axe.run(document, { runOnly, resultTypes: ["violations"], elementRef: false, preload: false }), rules);
   return result.violations.map((v) => `axe ${v.id}: ${v.help}\n    ${v.nodes.slice(0, 3).map((n) => n.html.slice(0, 160)).join("\n    ")}`);
 }
 

@@ -187,7 +187,7 @@ test("a key that falls between the answer to what was sent and the next sending 
   const job = await takenIn(desk, s.address, "trumpet");
   const page = await s.tablet("ramon");
   // A slow tablet: what was to be sent 50 ms after an answer goes after a second.
-  await page.addInitScript(() => { const soon = globalThis.setTimeout; globalThis.setTimeout = (f, ms, ...rest) => soon(f, ms === 50 ? 1000 : ms, ...rest); });
+  await page.addInitScript(() => { const soon = globalThis.setTimeout; globalThis.setTimeout = (f, ms, ...rest) => soon(f, ms === 50 ? 3000 : ms, ...rest); });
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();
   await ready(page);
