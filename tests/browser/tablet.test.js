@@ -186,7 +186,7 @@ test("half a word that is refused while the rest of it is typed: the whole word 
 test("a key that falls between the answer to what was sent and the next sending clashes with nobody", async () => {
   const job = await takenIn(desk, s.address, "trumpet");
   const page = await s.tablet("ramon");
-  // A slow tablet: what was to be sent 50 ms after an answer goes after a second.
+  // A slow tablet: what was to be sent 50 ms after an answer goes after three seconds.
   await page.addInitScript(() => { const soon = globalThis.setTimeout; globalThis.setTimeout = (f, ms, ...rest) => soon(f, ms === 50 ? 3000 : ms, ...rest); });
   await page.goto(`${s.address}/jobs/${job}/survey`);
   await page.getByRole("button", { name: "Begin the survey" }).click();
