@@ -12,7 +12,7 @@ export const BINARY = process.env.TRUEROUND || path.join(TARGET, "debug/trueroun
 export const AXE = readFileSync(path.join(import.meta.dirname, "node_modules/axe-core/axe.min.js"), "utf8");
 export const TABLET = { width: 1024, height: 768 };
 /** The engine without windows of its own, which takes two thirds of the processor time; pictures are made with the browser. */
-const SHELL = "/usr/bin/chromium-headless-shell";
+const SHELL = "/usr/lib/chromium/chromium-headless-shell";
 export const BROWSER = process.env.CHROMIUM || (existsSync(SHELL) && !process.env.PICTURES ? SHELL : "/usr/bin/chromium");
 /** Everybody in the demo shop signs in with this. */
 export const PASSWORD = "saltmarsh lane";
