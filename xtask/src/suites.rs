@@ -1,4 +1,4 @@
-//! The test programs, one more at a time than the machine has cores: cargo runs them one after the other, and those that wait (timeouts,
+//! The test programs, two more at a time than the machine has cores: cargo runs them one after the other, and those that wait (timeouts,
 //! kills, a browser's server) or use one core leave the other idle.
 
 use crate::run;
@@ -69,7 +69,7 @@ pub fn run(all: Vec<Suite>, minutes: f64) -> Result<(), String> {
     let (waiting, failed) = (Mutex::new(waiting), Mutex::new(Vec::new()));
     let next = || waiting.lock().map_or(None, |mut w| w.pop());
     std::thread::scope(|scope| {
-        for _ in 0..=std::thread::available_parallelism().map_or(1, usize::from) {
+        for _ in 0..std::thread::available_parallelism().map_or(1, usize::from) + 2 {
             scope.spawn(|| {
                 while let Some(suite) = next() {
                     if let Err(why) = one(&suite, minutes) {

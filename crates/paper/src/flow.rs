@@ -230,11 +230,6 @@ impl Setter {
             out.push(Slab { laid, above, below: 0.0, keep: false, head: if i > 0 { head.clone() } else { None } });
         }
     }
-
-    /// The height of a block in so much width, mm; what is measured is not on the paper.
-    pub fn height_of(&mut self, block: &Block, width_mm: f64) -> f64 {
-        self.lay(block, width_mm).height_mm
-    }
 }
 
 /// Fills pages from top to bottom.

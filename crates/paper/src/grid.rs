@@ -264,3 +264,19 @@ fn shrink(widths: &mut [f64], of: &[usize], room: f64) {
     }
     of.iter().for_each(|i| widths[*i] = widths[*i].min(cap));
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: of 100 mm the narrow one keeps its 10, the two others get half of the rest; where there is room nobody gives.
+    #[test]
+    fn the_widest_columns_give() {
+        let mut widths = [10.0, 60.0, 90.0];
+        shrink(&mut widths, &[0, 1, 2], 100.0);
+        assert_eq!(widths, [10.0, 45.0, 45.0]);
+        let mut widths = [10.0, 20.0, 30.0];
+        shrink(&mut widths, &[0, 1, 2], 60.0);
+        assert_eq!(widths, [10.0, 20.0, 30.0]);
+    }
+}

@@ -10,7 +10,7 @@ pub enum Role {
     Paragraph,
     /// A heading of a level from 1, with its text.
     Heading(u8, String),
-    /// A list, an item of it, an item's text.
+    /// A list.
     List,
     /// An item of a list.
     Item,

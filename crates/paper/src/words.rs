@@ -35,11 +35,6 @@ impl Type {
     pub const fn sized(self, size_pt: f32) -> Type {
         Type { size_pt, ..self }
     }
-
-    /// The same, of another color.
-    pub const fn colored(self, color: Color) -> Type {
-        Type { color, ..self }
-    }
 }
 
 /// A part of a text.

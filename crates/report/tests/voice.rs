@@ -1,5 +1,5 @@
-//! How the papers speak (shared voice sheet): all texts of the demo's papers, in both systems of units; see `fixtures::voice`. What goes into
-//! a template is read sentence by sentence; what the template adds, and the drawings say, in the page as it was set.
+//! How the papers speak (shared voice sheet): all texts of the demo's papers, in both systems of units; see `fixtures::voice`. What a
+//! paper says is read text by text; what stands on its pages, and what the drawings say, as it was set.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test that cannot go on may stop")]
 
 use fixtures::demo;
@@ -29,7 +29,7 @@ fn read(at: &str, reader: &Reader, matter: Matter, paper: Said, faults: &mut Vec
     assert!(said.len() > 200 && (printed.len() > 200 || matter != Matter::Said), "{at} says nothing: {said} {printed}");
     faults.extend(reader.faults(at, &said, matter));
     faults.extend(reader.faults(&format!("{at}, drawing"), &drawn, matter));
-    // What the template adds. Lines break in the middle of sentences here, so that nothing is said of those.
+    // What stands on its pages. Lines break in the middle of sentences here, so that nothing is said of those.
     if matter == Matter::Said {
         faults.extend(reader.faults(&format!("{at}, as set"), &printed.replace('\n', " "), Matter::Reasons));
     }
