@@ -44,9 +44,9 @@ test("dents, sheets and photos that one person could not send wait for that pers
   await page.locator("#sheet-run-leadpipe > summary").click();
   await page.locator("#sheet-run-leadpipe [name=wall]").fill("0.46");
   await page.waitForFunction(() => document.documentElement.dataset.photos === "1" && document.getElementById("survey").dataset.sheets === "1");
-  await page.close();
-  // A page that is closing may still hear of the network: it would send under its own person's name, as it should.
+  // A page that is closing may still hear of the network: it would send under its own person's name, as it should. Signed out it cannot.
   await context.clearCookies({ name: "trueround_session" });
+  await page.close();
   await context.setOffline(false);
   const before = await wrote("insert dents");
   // Wren signs in on the same tablet, opens the same survey, and stays a while.
@@ -96,9 +96,9 @@ test("taps at the bench wait for whoever tapped", { timeout: 120000 }, async () 
   // What would be said of it where it is refused: the step in its words, and the tap.
   const what = await step.evaluate((li) => li.querySelector("summary .what").textContent);
   assert.ok((await page.evaluate(() => Object.values(localStorage).join("\n"))).includes(`${what}, “Done”`), what);
-  await page.close();
-  // A page that is closing may still hear of the network: it would send under its own person's name, as it should.
+  // A page that is closing may still hear of the network: it would send under its own person's name, as it should. Signed out it cannot.
   await context.clearCookies({ name: "trueround_session" });
+  await page.close();
   await context.setOffline(false);
   page = await context.newPage();
   await changeTo(page, "wren");
