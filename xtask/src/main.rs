@@ -119,7 +119,8 @@ fn pictures() -> Result<(), String> {
     let root = run::root();
     let out = root.join("target/pictures");
     let out = out.to_string_lossy();
-    run::command(&run::binary("trueround"), &["plan", "demo/ox-tuba.survey.toml", "--out", &out], &root)?;
+    run::command(&run::binary("trueround"), &["plan", "demo/ox-tuba.survey.toml", "--reasons", "--out", &out], &root)?;
+    run::command(&run::binary("trueround"), &["contract", "demo/pelham-ridge.contract.toml", "--out", &out], &root)?;
     for (paper, page, picture) in PAPERS {
         let (pdf, png) = (format!("{out}/{paper}.pdf"), format!("docs/pictures/{picture}"));
         run::command("pdftoppm", &["-r", "80", "-png", "-singlefile", "-f", page, "-l", page, &pdf, &png], &root)?;
@@ -128,8 +129,14 @@ fn pictures() -> Result<(), String> {
 }
 
 /// Pages of the papers that are pictured, and the pictures' names.
-const PAPERS: &[(&str, &str, &str)] =
-    &[("bench-card", "1", "bench-card-1"), ("bench-card", "5", "bench-card-setup"), ("quote", "1", "quote-1")];
+const PAPERS: &[(&str, &str, &str)] = &[
+    ("bench-card", "1", "bench-card-1"),
+    ("bench-card", "5", "bench-card-setup"),
+    ("quote", "1", "quote-1"),
+    ("reasons", "1", "reasons-1"),
+    ("report", "1", "contract-report-1"),
+    ("work-list", "1", "work-list-1"),
+];
 
 /// Installs the locked packages of `tests/browser` (playwright-core, axe-core).
 fn node_modules() -> Result<(), String> {
