@@ -22,6 +22,9 @@ pub enum Across {
 /// The room between two lines where nothing else is said: so many times the largest type of the text.
 pub const LEADING_EM: f64 = 0.55;
 
+/// Room for the dot before an item of a list, mm.
+const INDENT_MM: f64 = 3.4;
+
 /// A piece of a paper.
 #[derive(Clone, Debug)]
 pub enum Block {
@@ -216,7 +219,6 @@ impl Setter {
 
     /// An item of a list: its dot, and its text beside it.
     pub(crate) fn lay_item(&mut self, item: &Words, how: Type, width_mm: f64) -> Laid {
-        const INDENT_MM: f64 = 3.4;
         self.structure.open(Role::Item);
         let dot = self.lay_text(&Words::of("•", how), Across::Left, LEADING_EM, None, INDENT_MM).unheard();
         let text = self.lay_text(item, Across::Left, LEADING_EM, Some(Role::ItemBody), width_mm - INDENT_MM);
@@ -271,7 +273,7 @@ impl Setter {
             Block::Rule(_) | Block::Space(_) => 0.0,
             Block::Picture(p) => p.width_mm,
             Block::Grid(g) => self.natural_of_grid(g),
-            Block::Bullets(b) => b.items.iter().map(|i| 3.4 + self.natural_mm(i)).fold(0.0, f64::max),
+            Block::Bullets(b) => b.items.iter().map(|i| INDENT_MM + self.natural_mm(i)).fold(0.0, f64::max),
             Block::Stack(s) => s.blocks.iter().map(|b| self.natural_of(b)).fold(0.0, f64::max),
             Block::Frame(f) => 2.0 * f.inset_mm.0 + self.natural_of(&f.block),
             Block::Laid(l) => l.width_mm,

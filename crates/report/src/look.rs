@@ -102,7 +102,7 @@ impl About {
 /// A chapter's heading, over a line.
 pub(crate) fn chapter(words: impl Into<String>) -> Flow {
     let heading = Block::stack(1.3, [Block::heading(1, Words::of(words, H2)), Block::Rule(WIDE)]);
-    Flow::kept(Block::Frame(Box::new(paper::Frame { block: heading, edges: [None; 4], inset_mm: (0.0, 0.0, 0.0) })), 7.0, 3.5)
+    Flow::kept(whole(heading), 7.0, 3.5)
 }
 
 /// A paragraph that flows.

@@ -1,5 +1,6 @@
 //! Cautions on the pages of the card: in words on the first page that needs them; on later pages by name, with the page of the words.
 
+use super::pages::text;
 use super::words as card;
 use crate::look::{CAUTION, NARROW, NARROW_STRONG, thin, wide};
 use paper::{Block, Frame, Laid, Shape, Words};
@@ -44,12 +45,6 @@ pub(super) fn caution_box(cautions: &[Caution], told: &Told) -> Option<Block> {
     if lines.is_empty() {
         return None;
     }
-    let text = |words| Block::Text {
-        words,
-        across: paper::Across::Left,
-        leading_em: super::pages::LEADING_EM,
-        role: Some(paper::Role::Paragraph),
-    };
     let block = Block::stack(0.8, lines.into_iter().map(text));
     let thin = Some(thin(CAUTION));
     Some(Block::Frame(Box::new(Frame { block, edges: [thin, thin, thin, Some(wide(CAUTION))], inset_mm: (1.6, 1.2, 1.4) })))
